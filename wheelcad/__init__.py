@@ -1,0 +1,1 @@
+"""wheelcad: missing-tooth crank trigger wheels for the home shop."""

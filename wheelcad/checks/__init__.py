@@ -1,0 +1,1 @@
+"""Opens the written files and measures them."""

@@ -1,0 +1,1 @@
+"""One description of a drawing and its back ends: DXF, PDF, SVG."""

@@ -1,0 +1,1 @@
+"""The job file: what the user wrote, validated and frozen. Nothing is computed here."""

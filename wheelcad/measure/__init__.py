@@ -1,0 +1,1 @@
+"""A real wheel from a mesh, a scan or a list of angles."""

@@ -1,0 +1,1 @@
+"""What a person takes to the machine: PDF, bench page, pictures."""

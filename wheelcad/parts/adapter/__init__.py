@@ -1,0 +1,1 @@
+"""The spacer between pulley and plate wheel."""

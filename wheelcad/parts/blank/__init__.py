@@ -1,0 +1,1 @@
+"""The turned piece before slots."""

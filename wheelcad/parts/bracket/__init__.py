@@ -1,0 +1,1 @@
+"""The sensor's bracket."""

@@ -1,0 +1,1 @@
+"""The sensor as a body that takes up room."""

@@ -1,0 +1,1 @@
+"""What the sensor and the controller will see."""
