@@ -68,7 +68,9 @@ def at_least(
     return Finding(check, subject, measured, unit, limit, "pass" if measured >= limit else otherwise, why, source)
 
 
-def holds(check: str, subject: str, is_so: bool, said: str, why: str, source: str, otherwise: Verdict = "fail") -> Finding:
+def holds(
+    check: str, subject: str, is_so: bool, said: str, why: str, source: str, otherwise: Verdict = "fail"
+) -> Finding:
     """A check whose answer is yes or no: `said` is what was found, in words."""
     return Finding(check, subject, said, "", "", "pass" if is_so else otherwise, why, source)
 

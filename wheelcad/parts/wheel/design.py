@@ -1,0 +1,284 @@
+"""The toothed wheel as numbers: teeth, edges, outline, openings, and what keeps them apart.
+
+Angles in degrees from the TDC line, positive the way the crank turns; lengths in mm; wheel frame.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wheelcad.errors import Faults
+from wheelcad.job.models import Job
+from wheelcad.parts.openings import Opening, bolt_openings, bore_opening
+from wheelcad.parts.stack import form_of, turned_lands
+from wheelcad.parts.wheel.outline import SlotShape, wheel_outline
+from wheelcad.parts.wheel.teeth import Gap, Teeth, lay_out
+from wheelcad.trade.frames import sense_of, wrap_360
+from wheelcad.trade.loop import Floats, Loop
+
+LEAST_STRAIGHT = 0.2  # mm of straight side, below which a slot has no edge that a sensor or a check could use
+LEAST_TOOTH = 0.2  # mm of tooth top, below which no tooth is left
+
+
+@dataclass(frozen=True)
+class WheelDesign:
+    """Everything about the wheel that follows from the job; see the module's note for signs and units.
+
+    outline: the outer outline, anticlockwise. openings: loops through the whole thickness of the ring plate (plate form:
+    bore and bolts; turned-down form: none, they belong to the pulley around it).
+    """
+
+    form: str
+    sense: int
+    teeth: Teeth
+    slot: SlotShape
+    thickness_mm: float
+    material: str
+    outline: Loop
+    openings: tuple[Opening, ...]
+
+    @property
+    def pitch_deg(self) -> float:
+        """Degrees from tooth to tooth."""
+        return self.teeth.pitch_deg
+
+    @property
+    def gaps(self) -> tuple[Gap, ...]:
+        """The gaps, the first of which fixes the tooth grid."""
+        return self.teeth.gaps
+
+    @property
+    def gap_at_deg(self) -> float:
+        """Centre of the (first) gap, 0 ≤ a < 360: the rotary table's zero."""
+        return float(wrap_360(self.teeth.gaps[0].at_deg))
+
+    @property
+    def radius_mm(self) -> float:
+        """Outside radius over the teeth."""
+        return self.slot.rim_radius
+
+    @property
+    def floor_radius_mm(self) -> float:
+        """From the axis to the deepest point of the slot floors."""
+        return self.slot.floor_radius
+
+    @property
+    def slot_centres_deg(self) -> Floats:
+        """(n,) slot centres in the order of cutting, 0 ≤ a < 360."""
+        return self.teeth.slot_centres_deg
+
+    @property
+    def tooth_edges_deg(self) -> Floats:
+        """(t, 2) edges of the teeth at the rim, [from, to] each taken mod 360, in the order of slot_centres_deg."""
+        return self.tooth_edges_at(self.radius_mm)
+
+    def tooth_edges_at(self, radius: float) -> Floats:
+        """(t, 2) edges of the teeth at `radius` mm, [from, to] each taken mod 360; between rim and floor of the sides."""
+        half = self.pitch_deg / 2 - self.slot.half_deg(radius)
+        centres = self.teeth.tooth_centres_deg[:, None]
+        return wrap_360(centres + np.array([-half, half]))
+
+    @property
+    def tooth_top_mm(self) -> float:
+        """Width of a tooth at the rim, along the chord."""
+        half = np.radians(self.pitch_deg / 2 - self.slot.rim_half_deg)
+        return float(2 * self.radius_mm * np.sin(half))
+
+    @property
+    def first_tooth_centre_deg(self) -> float:
+        """Centre of the tooth that passes the sensor first after the (first) gap: gap_at - pitch·(missing + 1)/2."""
+        gap = self.teeth.gaps[0]
+        return float(wrap_360(gap.at_deg - self.pitch_deg * (gap.missing + 1) / 2))
+
+    def report(self) -> dict[str, object]:
+        """report.json's `wheel`, but for what is measured."""
+        return {
+            "pitch_deg": self.pitch_deg,
+            "slot_centres_deg": self.slot_centres_deg.tolist(),
+            "tooth_edges_deg": self.tooth_edges_deg.tolist(),
+            "gap_centre_deg": self.gap_at_deg,
+            "tooth_top_mm": self.tooth_top_mm,
+            "floor_radius_mm": self.floor_radius_mm,
+        }
+
+
+def design_wheel(job: Job) -> WheelDesign:
+    """The wheel of a job. DesignError names every key whose value cannot exist together with the others."""
+    faults = Faults()
+    teeth = _teeth(job, faults)
+    slot = _slot(job, faults)
+    faults.raise_if_any()
+    _check_slots(job, slot, faults)
+    form = form_of(job)
+    openings: tuple[Opening, ...] = ()
+    if form == "plate":
+        openings = _plate_openings(job, slot, faults)
+    else:
+        _check_turned(job, slot, faults)
+    faults.raise_if_any()
+    sense = sense_of(job.engine.turns if job.engine is not None else "clockwise")
+    outline = wheel_outline(slot, teeth.slot_centres_deg, set(teeth.gap_after), sense)
+    return WheelDesign(form, sense, teeth, slot, job.wheel.thickness, job.wheel.material, outline, openings)
+
+
+def _teeth(job: Job, faults: Faults) -> Teeth:
+    wheel = job.wheel
+    if wheel.missing > wheel.teeth - 2:
+        faults.add(
+            ("wheel", "missing"),
+            "leaves fewer than two teeth",
+            found=wheel.missing,
+            allowed=f"at most {wheel.teeth - 2} of {wheel.teeth}",
+        )
+        faults.raise_if_any()
+    return lay_out(wheel.teeth, (Gap(wheel.gap_at, wheel.missing),))
+
+
+def _slot(job: Job, faults: Faults) -> SlotShape:
+    """The slot's shape; faults for one that cannot exist on its own."""
+    wheel, slot = job.wheel, job.wheel.slot
+    radius = wheel.outside_diameter / 2
+    key = ("wheel", "slot")
+    radial = slot.sides == "radial"
+    floor = slot.floor or ("flat" if radial else "round")
+    if radial and floor == "round":
+        faults.add((*key, "floor"), "a slot with radial sides has no round floor", found="round", allowed="flat")
+    if floor == "round" and slot.corner_radius > 0:
+        faults.add((*key, "corner_radius"), "belongs to a flat floor", found=f"{slot.corner_radius:g} mm", allowed="0")
+    if slot.depth >= radius:
+        faults.add((*key, "depth"), "reaches the axis", found=_mm(slot.depth), allowed=f"less than {_mm(radius)}")
+    if slot.width >= 2 * radius:
+        faults.add(
+            (*key, "width"), "is wider than the wheel", found=_mm(slot.width), allowed=f"less than {_mm(2 * radius)}"
+        )
+    if floor == "round" and slot.width > 2 * slot.depth:
+        faults.add(
+            (*key, "width"),
+            "is too wide for a round floor of this depth",
+            found=_mm(slot.width),
+            allowed=f"at most twice the depth, {_mm(2 * slot.depth)}",
+        )
+    return SlotShape(radius, slot.width, slot.depth, radial, floor == "round", slot.corner_radius)
+
+
+def _check_slots(job: Job, slot: SlotShape, faults: Faults) -> None:
+    """Slots against the pitch, against each other at their floors, and against their own corners."""
+    key = ("wheel", "slot")
+    pitch = 360.0 / job.wheel.teeth
+    widest = 2 * slot.rim_radius * float(np.sin(np.radians(pitch / 2)))
+    if 2 * slot.rim_half_deg >= pitch or widest - slot.width < LEAST_TOOTH:
+        faults.add(
+            (*key, "width"),
+            "leaves no tooth: the slot is as wide as the pitch",
+            found=_mm(slot.width),
+            allowed=f"less than {_mm(widest - LEAST_TOOTH)} with {job.wheel.teeth} positions on ⌀{2 * slot.rim_radius:g}",
+        )
+    elif 2 * slot.widest_half_deg >= pitch:
+        faults.add(
+            (*key, "depth"),
+            "lets neighbouring slots run into each other at the floor",
+            found=_mm(slot.depth),
+            allowed="a shallower or narrower slot",
+        )
+    if slot.corner_radius > 0 and slot.floor_half_width - slot._tangent < -1e-9:
+        faults.add(
+            (*key, "corner_radius"),
+            "is too large for the floor",
+            found=_mm(slot.corner_radius),
+            allowed=f"at most {_mm(slot.floor_half_width)}",
+        )
+    elif slot.straight < LEAST_STRAIGHT:
+        faults.add(
+            (*key, "depth"),
+            "leaves no straight side: the floor's rounding reaches the rim",
+            found=_mm(slot.depth),
+            allowed="a deeper slot or a smaller rounding",
+        )
+
+
+def _plate_openings(job: Job, slot: SlotShape, faults: Faults) -> tuple[Opening, ...]:
+    """Bore and bolt holes of a plate wheel; faults where they run into each other or into the slots."""
+    out = []
+    bore_radius = 0.0
+    if job.wheel.bore is not None:
+        bore_radius = job.wheel.bore / 2
+        if bore_radius >= slot.floor_radius:
+            faults.add(
+                ("wheel", "bore"),
+                "reaches the slot floors",
+                found=_mm(job.wheel.bore),
+                allowed=f"less than {_mm(2 * slot.floor_radius)}",
+            )
+        out.append(bore_opening(bore_radius))
+    if (
+        job.adapter is not None
+        and job.adapter.pilot is not None
+        and job.wheel.bore is not None
+        and job.adapter.pilot.diameter > job.wheel.bore
+    ):
+        faults.add(
+            ("adapter", "pilot", "diameter"),
+            "does not enter the wheel's bore",
+            found=_mm(job.adapter.pilot.diameter),
+            allowed=f"at most {_mm(job.wheel.bore)}",
+        )
+    if job.pulley is not None and job.pulley.bolts is not None:
+        bolts = job.pulley.bolts
+        if bolts.circle / 2 - bolts.hole / 2 <= bore_radius:
+            faults.add(
+                ("pulley", "bolts", "circle"),
+                "puts the bolt holes into the wheel's bore",
+                found=_mm(bolts.circle),
+                allowed=f"more than {_mm(2 * bore_radius + bolts.hole)}",
+            )
+        if bolts.circle / 2 + bolts.hole / 2 >= slot.floor_radius:
+            faults.add(
+                ("pulley", "bolts", "circle"),
+                "puts the bolt holes into the slots",
+                found=_mm(bolts.circle),
+                allowed=f"less than {_mm(2 * slot.floor_radius - bolts.hole)}",
+            )
+        out += bolt_openings(job, faults)
+    return tuple(out)
+
+
+def _check_turned(job: Job, slot: SlotShape, faults: Faults) -> None:
+    """The ring between its neighbours: a shoulder beside the slots must not close them."""
+    if job.wheel.bore is not None:
+        faults.add(
+            ("wheel", "bore"),
+            "belongs to the plate form; a turned-down wheel has the pulley's bore",
+            found=_mm(job.wheel.bore),
+        )
+    if job.pulley is None:
+        faults.add(
+            ("wheel", "form"),
+            "turned-down needs a pulley to cut the wheel into; the section `pulley` is missing",
+            found="turned-down",
+            allowed="a `pulley` section with `turned`, or form: plate",
+        )
+        return
+    lands = turned_lands(job)
+    names = [land.name for land in lands]
+    if names.count("ring") != 1:
+        faults.add(
+            ("pulley", "turned"),
+            "must hold the word `wheel` once, where the tooth ring is",
+            found=f"{names.count('ring')} times",
+        )
+        return
+    at = names.index("ring")
+    for i in (at - 1, at + 1):
+        if 0 <= i < len(lands) and lands[i].radius > slot.floor_radius + 1e-9:
+            faults.add(
+                ("pulley", "turned", i, "diameter"),
+                "stands in the way of the slots beside it",
+                found=_mm(2 * lands[i].radius),
+                allowed=f"at most {_mm(2 * slot.floor_radius)}, the diameter at the slot floors",
+            )
+
+
+def _mm(value: float) -> str:
+    return f"{round(value, 4):g} mm"

@@ -1,0 +1,86 @@
+"""Where teeth, slots and gaps lie round the wheel.
+
+Pitch = 360 / teeth. With m missing teeth the gap is centred on its angle and tooth centres lie at
+gap_at + pitch·(k - (m-1)/2), k = 0 … teeth-1, the first m of them missing. Slots lie half a pitch from tooth
+centres; those between two missing teeth are swallowed by the gap. Degrees from the TDC line, positive the way the
+crank turns.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wheelcad.trade.frames import wrap_360
+from wheelcad.trade.loop import Floats
+
+ON_GRID = 1e-6  # degrees: how far a further gap may be from the tooth grid and still be on it
+
+
+@dataclass(frozen=True)
+class Gap:
+    """Teeth left out: at_deg is the middle of the gap, missing how many."""
+
+    at_deg: float
+    missing: int
+
+
+@dataclass(frozen=True)
+class Teeth:
+    """The pattern. slot_centres_deg: (n,) rising from the first gap on; tooth_centres_deg: (t,) each after the slot of its turn.
+
+    gap_after: indexes of the slots a gap follows. Arrays are in degrees; slot_centres_deg are wrapped into 0…360.
+    """
+
+    count: int
+    gaps: tuple[Gap, ...]
+    slot_centres_deg: Floats
+    tooth_centres_deg: Floats
+    gap_after: frozenset[int]
+
+    @property
+    def pitch_deg(self) -> float:
+        """Degrees from tooth to tooth."""
+        return 360.0 / self.count
+
+    @property
+    def missing(self) -> int:
+        """Teeth left out in all gaps together."""
+        return sum(gap.missing for gap in self.gaps)
+
+
+def grid_step(gap: Gap, first: Gap, pitch_deg: float) -> float:
+    """How many pitches the gap's first missing tooth lies after the first gap's; whole when it is on the tooth grid."""
+    start = gap.at_deg - pitch_deg * (gap.missing - 1) / 2
+    origin = first.at_deg - pitch_deg * (first.missing - 1) / 2
+    return (start - origin) / pitch_deg
+
+
+def lay_out(count: int, gaps: tuple[Gap, ...]) -> Teeth:
+    """The pattern of `count` positions with these gaps, the first of which fixes the grid.
+
+    A single gap of 0 missing teeth gives a full wheel with its first slot at the gap's angle. ValueError when a gap
+    is off the grid, overlaps another, or no tooth is left.
+    """
+    pitch = 360.0 / count
+    first = gaps[0]
+    present = np.ones(count, dtype=bool)
+    for gap in gaps:
+        step = grid_step(gap, first, pitch)
+        if gap.missing and abs(step - round(step)) * pitch > ON_GRID:
+            raise ValueError("a gap is off the tooth grid")
+        where = (round(step) + np.arange(gap.missing)) % count
+        if not present[where].all() or gap.missing > count:
+            raise ValueError("gaps overlap")
+        present[where] = False
+    if not present.any():
+        raise ValueError("no tooth is left")
+    # Slot k lies between tooth k - 1 and tooth k; counted from the slot that ends the first gap.
+    order = (first.missing + np.arange(count)) % count
+    kept = [int(k) for k in order if present[k] or present[(k - 1) % count]]
+    origin = first.at_deg - pitch * (first.missing - 1) / 2
+    slots = origin + pitch * (np.array(kept) - 0.5)
+    followed_by_gap = frozenset(i for i, k in enumerate(kept) if not present[k])
+    teeth = [origin + pitch * k for k in kept if present[k]]
+    return Teeth(count, gaps, wrap_360(slots), wrap_360(np.array(teeth)), followed_by_gap)
