@@ -1,0 +1,249 @@
+"""The turned blank as numbers: the pulley as it leaves the lathe, before slots. Wheel frame, mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from wheelcad.errors import Faults, Key
+from wheelcad.findings import Finding, at_least
+from wheelcad.job.models import Job, Pulley, Step
+from wheelcad.parts.blank.profile import groove_floor_width, half_section, outer_points, radius_at
+from wheelcad.parts.openings import Opening, bolt_openings, pulley_bore
+from wheelcad.parts.stack import Land, as_found_lands, form_of, turned_lands
+from wheelcad.trade.loop import Loop
+
+FIT = 1e-6  # mm: lengths and diameters that differ by less are the same
+BESIDE = 1e-5  # mm: how far from a step two profiles are compared
+SAME_RADIUS = 1e-4  # mm: radii beside a step that differ by less are the same
+LEAST_WALL = 1.0  # mm between holes and surfaces, below which a wall is called thin (common practice, no source)
+
+
+@dataclass(frozen=True)
+class BlankDesign:
+    """The turned piece. lands and found: front to back; section: half section, x is r and y is z, without keyway and bolts.
+
+    bore: with its keyway (None when the pulley has no bore); recess: radius and depth from the front face.
+    """
+
+    lands: tuple[Land, ...]
+    found: tuple[Land, ...]
+    section: Loop
+    bore: Opening | None
+    bore_radius_mm: float
+    recess: tuple[float, float] | None
+    bolts: tuple[Opening, ...]
+    material: str
+    findings: tuple[Finding, ...]
+
+    @property
+    def z_front(self) -> float:
+        """Front face."""
+        return self.lands[0].z_front
+
+    @property
+    def z_back(self) -> float:
+        """Rear face."""
+        return self.lands[-1].z_back
+
+    @property
+    def faced_off_mm(self) -> float:
+        """How much is faced off the front of the piece as found."""
+        return self.found[0].z_front - self.z_front if self.found else 0.0
+
+
+def design_blank(job: Job) -> BlankDesign | None:
+    """The blank of a job in turned-down form, else None. DesignError for what cannot be turned or collides."""
+    if form_of(job) != "turned-down" or job.pulley is None:
+        return None
+    pulley, faults = job.pulley, Faults()
+    lands, found = turned_lands(job), as_found_lands(job)
+    for name, steps in (("turned", pulley.turned), ("as_found", pulley.as_found)):
+        _check_grooves(name, steps, faults)
+    faults.raise_if_any()
+    _check_against_found(pulley, lands, found, faults)
+    bore = pulley_bore(job, faults)
+    bore_radius = pulley.bore / 2 if pulley.bore is not None else 0.0
+    _check_hub(pulley, _cut_to_floors(job, lands), bore_radius, faults)
+    bolts = tuple(bolt_openings(job, faults))
+    faults.raise_if_any()
+    recess = (pulley.recess.diameter / 2, pulley.recess.depth) if pulley.recess is not None else None
+    section = half_section(lands, bore_radius, recess)
+    findings = tuple(_walls(pulley, lands, bore_radius))
+    return BlankDesign(lands, found, section, bore, bore_radius, recess, bolts, job.wheel.material, findings)
+
+
+def _check_grooves(name: str, steps: tuple[Step | str, ...], faults: Faults) -> None:
+    for i, step in enumerate(steps):
+        if not isinstance(step, Step) or step.groove is None:
+            continue
+        key: Key = ("pulley", name, i, "groove")
+        if step.groove.width > step.length + FIT:
+            faults.add(
+                (*key, "width"),
+                "is wider than the step it is in",
+                found=_mm(step.groove.width),
+                allowed=f"at most {_mm(step.length)}",
+            )
+        if step.groove.depth >= step.diameter / 2:
+            faults.add(
+                (*key, "depth"),
+                "reaches the axis",
+                found=_mm(step.groove.depth),
+                allowed=f"less than {_mm(step.diameter / 2)}",
+            )
+        if groove_floor_width(step.groove) < -FIT:
+            faults.add(
+                (*key, "depth"),
+                "is deeper than the sides of the groove meet",
+                found=_mm(step.groove.depth),
+                allowed="a shallower or wider groove, or a smaller angle",
+            )
+
+
+def _check_against_found(pulley: Pulley, lands: tuple[Land, ...], found: tuple[Land, ...], faults: Faults) -> None:
+    """The turned piece must lie inside the piece as found: the rear faces coincide."""
+    if not found:
+        return
+    turned_length, found_length = lands[0].z_front - lands[-1].z_back, found[0].z_front - found[-1].z_back
+    if turned_length > found_length + FIT:
+        faults.add(
+            ("pulley", "turned"),
+            "is longer than the piece as found",
+            found=_mm(turned_length),
+            allowed=f"at most {_mm(found_length)}",
+        )
+        return
+    breaks = [z for _, z in (*outer_points(lands), *outer_points(found))]
+    for i, land in enumerate(lands):
+        beside = [z + d for z in breaks for d in (-BESIDE, BESIDE) if land.z_back < z + d < land.z_front]
+        worst = max((radius_at([land], z) - radius_at(found, z) for z in beside), default=0.0)
+        if worst > SAME_RADIUS:
+            ring = pulley.turned[i] == "wheel"
+            key: Key = ("wheel", "outside_diameter") if ring else ("pulley", "turned", i, "diameter")
+            limit = min(
+                other.radius
+                for other in found
+                if other.z_back < land.z_front - FIT and other.z_front > land.z_back + FIT
+            )
+            allowed = (
+                f"at most {_mm(2 * limit)}"
+                if land.radius > limit + FIT
+                else "metal is missing in a groove of the piece as found"
+            )
+            faults.add(
+                key, "is fatter than the piece as found at that place", found=_mm(2 * land.radius), allowed=allowed
+            )
+
+
+def _check_hub(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float, faults: Faults) -> None:
+    """Bore, keyway, recess and bolt circle inside the metal there is."""
+    least = min(land.least_radius for land in lands)
+    key_radius = bore_radius
+    if pulley.keyway is not None:
+        if pulley.bore is None:
+            faults.add(("pulley", "keyway"), "needs a bore to lie in", allowed="pulley.bore given as well")
+        key_radius = float((pulley.keyway.width**2 / 4 + (bore_radius + pulley.keyway.depth) ** 2) ** 0.5)
+    if bore_radius >= least:
+        faults.add(
+            ("pulley", "bore"),
+            "is as large as the pulley where it is thinnest",
+            found=_mm(2 * bore_radius),
+            allowed=f"less than {_mm(2 * least)}",
+        )
+    elif key_radius >= least:
+        faults.add(
+            ("pulley", "keyway", "depth"),
+            "breaks through the pulley where it is thinnest",
+            found=_mm(pulley.keyway.depth if pulley.keyway else 0),
+        )
+    if pulley.recess is not None:
+        _check_recess(pulley, lands, bore_radius, faults)
+    if pulley.bolts is not None:
+        circle, hole = pulley.bolts.circle / 2, pulley.bolts.hole / 2
+        if circle + hole >= least:
+            faults.add(
+                ("pulley", "bolts", "circle"),
+                "puts the bolt holes outside the hub",
+                found=_mm(2 * circle),
+                allowed=f"less than {_mm(2 * (least - hole))}: the hub's smallest diameter is {_mm(2 * least)}",
+            )
+        if circle - hole <= key_radius:
+            faults.add(
+                ("pulley", "bolts", "circle"),
+                "puts the bolt holes into the bore or its keyway",
+                found=_mm(2 * circle),
+                allowed=f"more than {_mm(2 * (key_radius + hole))}",
+            )
+
+
+def _cut_to_floors(job: Job, lands: tuple[Land, ...]) -> tuple[Land, ...]:
+    """The lands with the ring only as large as its slot floors: what holes and recesses must stay inside."""
+    floor = job.wheel.outside_diameter / 2 - job.wheel.slot.depth
+    return tuple(replace(land, radius=floor) if land.name == "ring" else land for land in lands)
+
+
+def _check_recess(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float, faults: Faults) -> None:
+    recess = pulley.recess
+    assert recess is not None
+    z_floor = lands[0].z_front - recess.depth
+    if z_floor <= lands[-1].z_back + FIT:
+        faults.add(
+            ("pulley", "recess", "depth"),
+            "goes through the whole pulley",
+            found=_mm(recess.depth),
+            allowed=f"less than {_mm(lands[0].z_front - lands[-1].z_back)}",
+        )
+    around = min(land.least_radius for land in lands if land.z_front > z_floor)
+    if recess.diameter / 2 >= around:
+        faults.add(
+            ("pulley", "recess", "diameter"),
+            "is as large as the pulley around it",
+            found=_mm(recess.diameter),
+            allowed=f"less than {_mm(2 * around)}",
+        )
+    if recess.diameter / 2 <= bore_radius:
+        faults.add(
+            ("pulley", "recess", "diameter"),
+            "is no larger than the bore",
+            found=_mm(recess.diameter),
+            allowed=f"more than {_mm(2 * bore_radius)}",
+        )
+
+
+def _walls(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float) -> list[Finding]:
+    """Thin walls: can be made, but worth knowing before the lathe is switched on."""
+    out: list[Finding] = []
+    if pulley.bolts is not None:
+        circle, hole = pulley.bolts.circle / 2, pulley.bolts.hole / 2
+        outside = min(land.least_radius for land in lands) - circle - hole
+        out.append(
+            at_least(
+                "bolt-wall",
+                "blank",
+                outside,
+                "mm",
+                LEAST_WALL,
+                "metal left between bolt holes and the hub's thinnest place",
+                "common practice, no source",
+                "warn",
+            )
+        )
+        if pulley.recess is not None:
+            edge = abs(circle - pulley.recess.diameter / 2) - hole
+            out.append(
+                at_least(
+                    "bolt-recess-wall",
+                    "blank",
+                    edge,
+                    "mm",
+                    0.0,
+                    "bolt holes should lie wholly inside or wholly outside the recess",
+                    "common practice, no source",
+                    "warn",
+                )
+            )
+    return out
+
+
+def _mm(value: float) -> str:
+    return f"{round(value, 4):g} mm"
