@@ -1,0 +1,364 @@
+"""What a drawing says, free of any file format: the one description behind DXF, PDF and SVG.
+
+Glossary
+- **Sheet**: a page with frame, title block, views, tables and notes. The layout picks paper and standard scale.
+- **View**: entities in model millimetres, x to the right and y up, around the view's own origin. A view takes the
+  sheet's scale, or its own (`scale=5.0` for a detail at 5:1). `cell=(column, row)` puts views in a grid, row 0 on top;
+  views in a row share their y = 0, views in a column their x = 0, as projections do.
+- **Entity**: geometry (Line, Circle, Arc, Outline, Path, Hatch, CentreLine, CentreMark), dimensions (Linear, Aligned,
+  Diameter, Radius, Angular) and things that point at geometry (Note, Tolerance, Texture, CuttingPlane …).
+- Dimensions carry the *model's* value, worked out from their points; text says it in the sheet's units. They name a
+  side, never a place: the layout stacks them outwards from the part and finds room for the text.
+
+A sheet in short:
+
+    edge = Loop.polygon([(0, 20), (30, 20), (30, 40), (0, 40)])
+    section = View("section", (
+        Outline(edge), Hatch((edge,)), CentreLine((0, 0), (30, 0)),
+        Linear((0, 40), (30, 40), "above"),
+        Linear((0, -40), (0, 40), "left", prefix="⌀", fit="h7"),
+        Linear((30, -20), (30, 20), "right", prefix="⌀", fit="H7", datum="A"),
+        Tolerance((15, 40), "run-out", 0.04, ("A",), toward_deg=60),
+    ), caption="A–A")
+    sheet = Sheet("ring", TitleBlock(title="Ring", number="demo-1"), (section,))
+    write_pdf(sheet, "ring.pdf"); write_dxf(sheet, "ring.dxf"); write_svg(sheet, "ring.svg")
+
+Lengths in mm; angles in degrees anticlockwise from +x; text heights and gaps in mm on paper.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from wheelcad.drawing.paper import ISO_PAPERS
+from wheelcad.trade.loop import Loop
+
+Point = tuple[float, float]
+Side = Literal["above", "below", "left", "right"]
+Units = Literal["mm", "in", "dual"]
+Symbol = Literal["run-out", "total-run-out", "position", "perpendicular", "parallel", "flat", "concentric"]
+
+
+# --- geometry -------------------------------------------------------------------------------------------------------
+@dataclass(frozen=True)
+class Line:
+    """A straight line from a to b. `line`: another line type than the layer's (wheelcad.trade.layers)."""
+
+    a: Point
+    b: Point
+    layer: str = "OUTLINE"
+    line: str | None = None
+
+
+@dataclass(frozen=True)
+class Circle:
+    """A whole circle."""
+
+    x: float
+    y: float
+    radius: float
+    layer: str = "OUTLINE"
+    line: str | None = None
+
+
+@dataclass(frozen=True)
+class Arc:
+    """An arc, anticlockwise from start_deg to end_deg (degrees from +x)."""
+
+    x: float
+    y: float
+    radius: float
+    start_deg: float
+    end_deg: float
+    layer: str = "OUTLINE"
+    line: str | None = None
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A closed outline of lines and arcs."""
+
+    loop: Loop
+    layer: str = "OUTLINE"
+    line: str | None = None
+
+
+@dataclass(frozen=True)
+class Path:
+    """An open run of lines and arcs; vertices of x, y, bulge as in a Loop (the last bulge is not used)."""
+
+    vertices: tuple[tuple[float, float, float], ...]
+    layer: str = "OUTLINE"
+    line: str | None = None
+
+
+@dataclass(frozen=True)
+class Hatch:
+    """Section hatching of the region inside an odd number of the loops (so an inner loop is a hole).
+
+    angle_deg: of the lines (45, or 135 for a second part); pitch_mm: between them, on paper.
+    """
+
+    loops: tuple[Loop, ...]
+    angle_deg: float = 45.0
+    pitch_mm: float = 3.0
+
+
+@dataclass(frozen=True)
+class CentreLine:
+    """A centre line; drawn `beyond` mm (on paper) past a and b."""
+
+    a: Point
+    b: Point
+    beyond: float = 4.0
+
+
+@dataclass(frozen=True)
+class CentreMark:
+    """The cross of centre lines of a hole; its arms reach 2 mm (on paper) past the circle. turned_deg turns the cross."""
+
+    x: float
+    y: float
+    radius: float
+    turned_deg: float = 0.0
+
+
+@dataclass(frozen=True)
+class BreakEdge:
+    """Where a part is broken off in a view: a thin zigzag from a to b."""
+
+    a: Point
+    b: Point
+
+
+@dataclass(frozen=True)
+class Text:
+    """Words at a place of the view. align: which part of the text stands at `at`; one line."""
+
+    at: Point
+    text: str
+    height: float = 3.5
+    align: Literal["left", "centre", "right"] = "left"
+    rotation_deg: float = 0.0
+    layer: str = "TEXT"
+
+
+# --- dimensions -----------------------------------------------------------------------------------------------------
+@dataclass(frozen=True, kw_only=True)
+class Dimension:
+    """What every dimension can say beside its value.
+
+    prefix: "⌀", "R", "□". count: 4 gives "4×". fit: an ISO 286 class such as "H7". upper, lower: limit deviations in mm
+    (degrees for angles); equal and opposite ones are written "±". suffix: words after the value. reference: an
+    auxiliary dimension in brackets. exact: a theoretically exact dimension, in a box. decimals: most places printed
+    (None: 2 for mm, 3 for inches, one more of each where limits or a fit are given). below: a second line of words.
+    """
+
+    prefix: str = ""
+    count: int = 1
+    fit: str = ""
+    upper: float | None = None
+    lower: float | None = None
+    suffix: str = ""
+    reference: bool = False
+    exact: bool = False
+    decimals: int | None = None
+    below: str = ""
+
+
+@dataclass(frozen=True)
+class Linear(Dimension):
+    """Distance between a and b: along x when it stands above or below the part, along y at its left or right.
+
+    datum: letter of an ISO 5459 datum whose triangle sits on the dimension line (the axis of a bore, say).
+    at: a coordinate (model mm: y for above/below, x for left/right) for the dimension line, where it should not be
+    stacked outside the part; the layout tries there first. far: stack outside all dimensions that are not far.
+    """
+
+    a: Point
+    b: Point
+    side: Side
+    datum: str = ""
+    at: float | None = None
+    far: bool = False
+
+
+@dataclass(frozen=True)
+class Aligned(Dimension):
+    """Distance from a to b, the dimension line parallel to them, on the left of the way from a to b."""
+
+    a: Point
+    b: Point
+
+
+@dataclass(frozen=True)
+class Diameter(Dimension):
+    """Diameter of a circle seen as a circle, led out of it. toward_deg: which way the text is wanted."""
+
+    x: float
+    y: float
+    radius: float
+    toward_deg: float = 45.0
+
+
+@dataclass(frozen=True)
+class Radius(Dimension):
+    """Radius of an arc; toward_deg: a direction from the centre in which the arc exists."""
+
+    x: float
+    y: float
+    radius: float
+    toward_deg: float = 45.0
+
+
+@dataclass(frozen=True)
+class Angular(Dimension):
+    """Angle at (x, y), anticlockwise from from_deg to to_deg; extension lines start at `radius` mm."""
+
+    x: float
+    y: float
+    radius: float
+    from_deg: float
+    to_deg: float
+
+
+# --- things that point at geometry ----------------------------------------------------------------------------------
+@dataclass(frozen=True)
+class Note:
+    """A leader from `tip` to words (lines parted by newlines). end: arrow on an edge, dot inside a face, or none."""
+
+    tip: Point
+    text: str
+    toward_deg: float = 45.0
+    end: Literal["arrow", "dot", "none"] = "arrow"
+    height: float = 3.5
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """An ISO 1101 tolerance frame, led to `tip`. value in mm; diametral: the zone is a cylinder; datums: letters."""
+
+    tip: Point
+    symbol: Symbol
+    value: float
+    datums: tuple[str, ...] = ()
+    toward_deg: float = 45.0
+    diametral: bool = False
+
+
+@dataclass(frozen=True)
+class Datum:
+    """An ISO 5459 datum triangle on an edge at `tip`, its letter out along toward_deg."""
+
+    tip: Point
+    letter: str
+    toward_deg: float = 90.0
+
+
+@dataclass(frozen=True)
+class Texture:
+    """An ISO 1302 surface texture symbol for machining, led to `tip`. ra_um: Ra in micrometres."""
+
+    tip: Point
+    ra_um: float
+    toward_deg: float = 90.0
+
+
+@dataclass(frozen=True)
+class CuttingPlane:
+    """Where a section is cut: from a to b, with arrows and letters at both ends looking along look_deg."""
+
+    a: Point
+    b: Point
+    letter: str
+    look_deg: float
+
+
+@dataclass(frozen=True)
+class DetailCircle:
+    """The thin circle round what a detail view enlarges, with its letter."""
+
+    x: float
+    y: float
+    radius: float
+    letter: str
+    toward_deg: float = 45.0
+
+
+Geometry = Line | Circle | Arc | Outline | Path | Hatch | CentreLine | CentreMark | BreakEdge | Text
+AnyDimension = Linear | Aligned | Diameter | Radius | Angular
+Pointer = Note | Tolerance | Datum | Texture | CuttingPlane | DetailCircle
+Entity = Geometry | AnyDimension | Pointer
+
+
+# --- the sheet ------------------------------------------------------------------------------------------------------
+@dataclass(frozen=True)
+class View:
+    """One view. scale: None for the sheet's. caption: above the view, such as "A–A" (its own scale is added)."""
+
+    name: str
+    entities: tuple[Entity, ...]
+    caption: str = ""
+    scale: float | None = None
+    cell: tuple[int, int] = (0, 0)
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table: `align` has one of l, c, r a column (left out: all centred)."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    align: str = ""
+    height: float = 2.5
+
+
+@dataclass(frozen=True)
+class Notes:
+    """A block of sentences under a heading, numbered; caution: in a heavy box with a warning triangle."""
+
+    heading: str
+    lines: tuple[str, ...]
+    caution: bool = False
+    width: float = 120.0
+    height: float = 2.5
+    numbered: bool = True
+
+
+@dataclass(frozen=True)
+class TitleBlock:
+    """ISO 7200 title block. Date, approval and an empty owner or creator are left blank to be filled in by hand."""
+
+    title: str
+    number: str
+    subtitle: str = ""
+    owner: str = ""
+    creator: str = ""
+    document_type: str = "Part drawing"
+    material: str = ""
+    mass: str = ""
+    general_tolerance: str = "ISO 2768-m"
+    edges: str = "break sharp edges 0.2–0.5"
+    texture_um: float | None = 3.2
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One page. papers: sizes that may be used, smallest first. scale: None lets the layout choose.
+
+    largest_scale: no view that takes the sheet's scale is drawn larger than this.
+    """
+
+    name: str
+    title: TitleBlock
+    views: tuple[View, ...]
+    tables: tuple[Table, ...] = ()
+    notes: tuple[Notes, ...] = ()
+    papers: tuple[str, ...] = ISO_PAPERS
+    units: Units = "mm"
+    number: int = 1
+    of: int = 1
+    scale: float | None = None
+    largest_scale: float = 2.0
