@@ -1,0 +1,38 @@
+import pytest
+
+from wheelcad.trade.materials import MATERIALS, grey_iron_tensile_mpa, material
+
+
+def test_every_material_is_physical():
+    assert set(MATERIALS) == {"grey-iron", "ductile-iron", "mild-steel", "stainless-430", "aluminium-6061"}
+    for name, entry in MATERIALS.items():
+        assert entry.name == name
+        assert 2000 < entry.density_kg_m3 < 9000
+        assert 0 < entry.poisson < 0.5
+        assert entry.yield_mpa is None or entry.yield_mpa < entry.tensile_mpa
+        assert entry.source
+
+
+def test_only_aluminium_is_no_target():
+    assert [name for name, entry in MATERIALS.items() if not entry.magnetic] == ["aluminium-6061"]
+
+
+def test_unknown_material_names_the_known():
+    with pytest.raises(KeyError, match="grey-iron"):
+        material("cheese")
+
+
+def test_grams_of_a_litre():
+    assert material("mild-steel").density_g_mm3 * 1e6 == pytest.approx(7850)
+
+
+def test_strength_that_decides():
+    assert material("grey-iron").strength_mpa == 250
+    assert material("mild-steel").strength_mpa == 235
+
+
+def test_thick_iron_is_weaker():
+    values = [grey_iron_tensile_mpa(wall) for wall in (3, 10, 15, 20, 60, 200)]
+    assert values == sorted(values, reverse=True)
+    with pytest.raises(ValueError, match="wall"):
+        grey_iron_tensile_mpa(0)
