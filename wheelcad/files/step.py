@@ -1,0 +1,42 @@
+"""STEP files: written with a fixed header, so that the same solid gives the same bytes; read back as solids."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import cadquery as cq
+from OCP.IFSelect import IFSelect_ReturnStatus
+from OCP.Interface import Interface_Static
+from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType, STEPControl_Writer
+
+from wheelcad.files.brep import KernelError
+
+_STAMP = re.compile(r"FILE_NAME\('(?:[^']|'')*','[^']*'")
+FIXED_TIME = "1970-01-01T00:00:00"  # a date in the header would make every run differ
+
+
+def write_step(path: Path, shape: cq.Shape, name: str) -> None:
+    """Write `shape` in mm as AP214 under the product name `name`. KernelError when the kernel refuses."""
+    writer = STEPControl_Writer()
+    Interface_Static.SetCVal_s("write.step.product.name", name)
+    Interface_Static.SetCVal_s("write.step.unit", "MM")
+    done = writer.Transfer(shape.wrapped, STEPControl_StepModelType.STEPControl_AsIs)
+    if done != IFSelect_ReturnStatus.IFSelect_RetDone:
+        raise KernelError(f"{path.name} could not be turned into STEP")
+    if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
+        raise KernelError(f"{path.name} could not be written")
+    text = path.read_text(encoding="latin-1")
+    text, found = _STAMP.subn(f"FILE_NAME('{path.name}','{FIXED_TIME}'", text, count=1)
+    if found != 1:
+        raise KernelError(f"{path.name} has no header to fix the time in")
+    path.write_text(text, encoding="latin-1", newline="\n")
+
+
+def read_step(path: Path) -> cq.Shape:
+    """The shape in a STEP file, in mm. KernelError when it cannot be read."""
+    reader = STEPControl_Reader()
+    if reader.ReadFile(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
+        raise KernelError(f"{path.name} could not be read")
+    reader.TransferRoots()
+    return cq.Shape.cast(reader.OneShape())
