@@ -1,0 +1,87 @@
+"""What a triangle mesh says: sections, edges on a circle, volume and moments. Plain numpy, mm.
+
+Triangles are (n, 3, 3) arrays, corners anticlockwise seen from outside. trimesh is the second opinion (watertight,
+volume); these few formulas keep it out of the way where only a section is wanted.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wheelcad.trade.frames import angle_of
+from wheelcad.trade.loop import Floats
+
+
+@dataclass(frozen=True)
+class MeshMoments:
+    """volume mm³; first: ∫x, ∫y, ∫z dV (3,) mm⁴; polar: ∫(x²+y²) dV, mm⁵."""
+
+    volume: float
+    first: Floats
+    polar: float
+
+    @property
+    def centre(self) -> Floats:
+        """Centre of volume (3,), mm."""
+        return self.first / self.volume
+
+
+def mesh_moments(triangles: Floats) -> MeshMoments:
+    """Exact moments of a closed mesh: the sum over the tetrahedra between the origin and each triangle."""
+    a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]
+    six = np.einsum("ij,ij->i", a, np.cross(b, c))
+    first = (six[:, None] * (a + b + c)).sum(axis=0) / 24
+    square = (a * a + b * b + c * c + a * b + a * c + b * c)[:, :2].sum(axis=1)
+    return MeshMoments(float(six.sum() / 6), first, float((six * square).sum() / 60))
+
+
+def section_segments(triangles: Floats, z: float) -> tuple[Floats, Floats]:
+    """The cut of a mesh at height z: segments (m, 2, 2) and the outward normals (m, 2) of the walls they come from.
+
+    Corners exactly at z count as above it, so that every wall is cut once.
+    """
+    above = triangles[:, :, 2] >= z
+    crossing = above.any(axis=1) & ~above.all(axis=1)
+    t, up = triangles[crossing], above[crossing]
+    # the corner that stands alone on its side, and the two others
+    alone = np.where(up.sum(axis=1) == 1, up.argmax(axis=1), (~up).argmax(axis=1))
+    rows = np.arange(len(t))
+    p = t[rows, alone]
+    ends = []
+    for k in (1, 2):
+        q = t[rows, (alone + k) % 3]
+        share = (z - p[:, 2]) / (q[:, 2] - p[:, 2])
+        ends.append(p[:, :2] + share[:, None] * (q - p)[:, :2])
+    normals = np.cross(t[:, 1] - t[:, 0], t[:, 2] - t[:, 0])[:, :2]
+    return np.stack(ends, axis=1), normals
+
+
+def circle_crossings(segments: Floats, normals: Floats, radius: float, sense: int) -> tuple[Floats, Floats]:
+    """Angles (degrees, sorted) at which a circle about the axis enters metal and leaves it, going with rising angle."""
+    p, d = segments[:, 0], segments[:, 1] - segments[:, 0]
+    a, b = (d * d).sum(axis=1), 2 * (p * d).sum(axis=1)
+    c = (p * p).sum(axis=1) - radius**2
+    root = b * b - 4 * a * c
+    entering: list[float] = []
+    leaving: list[float] = []
+    with np.errstate(divide="ignore", invalid="ignore"):
+        for sign in (-1.0, 1.0):
+            u = (-b + sign * np.sqrt(root)) / (2 * a)
+            hit = (root > 0) & (u >= 0) & (u < 1)
+            points = p[hit] + u[hit, None] * d[hit]
+            # the direction of rising angle at a point is sense·(y, -x)
+            along = sense * (normals[hit, 0] * points[:, 1] - normals[hit, 1] * points[:, 0])
+            angles = angle_of(points[:, 0], points[:, 1], sense)
+            entering += angles[along < 0].tolist()
+            leaving += angles[along > 0].tolist()
+    return np.sort(np.array(entering)), np.sort(np.array(leaving))
+
+
+def fitted_circle(points: Floats) -> tuple[float, float, float]:
+    """Centre x, y and radius of the circle nearest to points (n, 2) in the least-squares sense, mm."""
+    m = np.column_stack([points, np.ones(len(points))])
+    solution = np.linalg.lstsq(m, (points**2).sum(axis=1), rcond=None)[0]
+    x, y = solution[0] / 2, solution[1] / 2
+    return float(x), float(y), float(np.sqrt(solution[2] + x * x + y * y))

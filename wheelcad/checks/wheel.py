@@ -1,0 +1,148 @@
+"""Measures wheel.stl: every tooth edge, the gap, the rim, and that it is one sound body.
+
+Tolerances: EDGE_LIMIT is what float32 corners of a 300 mm wheel and the mesher leave room for many times over; the
+volume's limit follows from the mesh's own deflection.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from wheelcad.checks.mesh import MeshMoments, circle_crossings, fitted_circle, mesh_moments, section_segments
+from wheelcad.files.stl import read_stl
+from wheelcad.findings import Finding, at_most, holds
+from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.trade.frames import wrap_180, wrap_360
+from wheelcad.trade.loop import Floats
+
+EDGE_LIMIT_DEG = 0.001  # measured edges against theory
+RUN_OUT_LIMIT_MM = 0.01  # of the rim about the axis: twice the mesh's deflection
+VOLUME_LIMIT = 0.001  # relative, mesh against B-rep
+OWN = "computed from the job's own numbers"
+
+
+@dataclass(frozen=True)
+class MeasuredTeeth:
+    """Edges found half-way down the slots' straight sides at mid thickness. edges_deg: (t, 2), from and to, sorted by from."""
+
+    radius_mm: float
+    edges_deg: Floats
+
+    @property
+    def centres_deg(self) -> Floats:
+        """(t,) middles of the teeth."""
+        start, end = self.edges_deg[:, 0], self.edges_deg[:, 1]
+        return wrap_360(start + np.mod(end - start, 360.0) / 2)
+
+    @property
+    def widths_deg(self) -> Floats:
+        """(t,) angular widths of the teeth."""
+        return np.mod(self.edges_deg[:, 1] - self.edges_deg[:, 0], 360.0)
+
+    @property
+    def steps_deg(self) -> Floats:
+        """(t,) from each tooth's centre to the next."""
+        return np.mod(np.roll(self.centres_deg, -1) - self.centres_deg, 360.0)
+
+
+def measure_teeth(triangles: Floats, radius: float, sense: int, z: float = 0.0) -> MeasuredTeeth:
+    """Tooth edges where the section of the mesh at height z crosses the circle of `radius` mm.
+
+    ValueError when edges do not come in pairs.
+    """
+    segments, normals = section_segments(triangles, z)
+    starts, ends = circle_crossings(segments, normals, radius, sense)
+    if len(starts) != len(ends) or len(starts) == 0:
+        raise ValueError(f"{len(starts)} rising and {len(ends)} falling edges at radius {radius:.3f} mm")
+    if ends[0] < starts[0]:  # the tooth that lies across 0 degrees
+        ends = np.roll(ends, -1)
+    return MeasuredTeeth(radius, np.column_stack([starts, ends]))
+
+
+def check_wheel(folder: Path, wheel: WheelDesign) -> list[Finding]:
+    """All findings of wheel.stl but its balance."""
+    triangles = read_stl(folder / "wheel.stl")
+    out = [sound_body(folder / "wheel.stl")]
+    expected = len(wheel.teeth.tooth_centres_deg)
+    try:
+        found = measure_teeth(triangles, wheel.slot.check_radius, wheel.sense)
+    except ValueError as error:
+        return [*out, holds("tooth-count", "wheel.stl", False, str(error), "edges must come in pairs", OWN)]
+    count = len(found.edges_deg)
+    why = f"{wheel.teeth.count} positions less {wheel.teeth.missing} missing"
+    out.append(holds("tooth-count", "wheel.stl", count == expected, f"{count} teeth", why, OWN))
+    if count != expected:
+        return out
+    out += _edges(found, wheel)
+    out += _gaps(found, wheel)
+    out.append(_rim(triangles, wheel))
+    return out
+
+
+def _edges(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
+    theory = wheel.tooth_edges_at(found.radius_mm)
+    theory = theory[np.argsort(theory[:, 0])]
+    # an edge within rounding of 0 degrees may sort to the other end: compare from the best turn of the list
+    turns = [np.abs(wrap_180(np.roll(found.edges_deg, k, axis=0) - theory)).max() for k in (-1, 0, 1)]
+    where = f"at radius {found.radius_mm:.3f} mm, the middle of the slots' straight sides"
+    widths = found.widths_deg
+    expected = float(np.mod(theory[0, 1] - theory[0, 0], 360.0))
+    steps = found.steps_deg / wheel.pitch_deg
+    off_pitch = np.abs(found.steps_deg - np.round(steps) * wheel.pitch_deg).max()
+    return [
+        at_most("edge-angles", "wheel.stl", float(min(turns)), "deg", EDGE_LIMIT_DEG, f"largest distance of any tooth edge from theory, {where}", OWN),
+        at_most("tooth-spacing", "wheel.stl", float(off_pitch), "deg", EDGE_LIMIT_DEG, "largest departure of tooth centres from whole pitches", OWN),
+        at_most("tooth-width", "wheel.stl", float(np.abs(widths - expected).max()), "deg", 2 * EDGE_LIMIT_DEG, f"largest departure from {expected:.4f} deg {where}", OWN),
+    ]  # fmt: skip
+
+
+def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
+    """Each gap's place and size, from the steps between teeth that are more than one pitch."""
+    steps = found.steps_deg
+    wide = np.flatnonzero(steps > 1.5 * wheel.pitch_deg)
+    wanted = [gap for gap in wheel.gaps if gap.missing]
+    said = f"{len(wide)} gaps with {', '.join(str(round(s / wheel.pitch_deg) - 1) for s in steps[wide]) or 'no'} missing"
+    sizes = sorted(round(float(s) / wheel.pitch_deg) - 1 for s in steps[wide])
+    out = [holds("gap-count", "wheel.stl", sizes == sorted(gap.missing for gap in wanted), said, "as many gaps, as wide, as the job says", OWN)]
+    middles = wrap_360(found.centres_deg[wide] + steps[wide] / 2)
+    for gap in wanted:
+        off = float(np.abs(wrap_180(middles - gap.at_deg)).min()) if len(middles) else float("inf")
+        out.append(at_most("gap-place", "wheel.stl", off, "deg", EDGE_LIMIT_DEG, f"distance of the gap's middle from {gap.at_deg:g} deg", OWN))
+    return out
+
+
+def _rim(triangles: Floats, wheel: WheelDesign) -> Finding:
+    """The rim about the axis: twice the eccentricity of the circle through the tooth tops is what an indicator reads."""
+    segments, _ = section_segments(triangles, 0.0)
+    points = segments.reshape(-1, 2)
+    tops = points[np.hypot(*points.T) > wheel.radius_mm - min(0.1, wheel.slot.depth / 4)]
+    if len(tops) < 3:
+        return holds("rim-run-out", "wheel.stl", False, "no rim found", "tooth tops must lie on the rim", OWN)
+    x, y, radius = fitted_circle(tops)
+    worst = max(2 * float(np.hypot(x, y)), abs(radius - wheel.radius_mm))
+    return at_most("rim-run-out", "wheel.stl", worst, "mm", RUN_OUT_LIMIT_MM, f"indicator reading on the tooth tops, and their radius against {wheel.radius_mm:g} mm", OWN)
+
+
+def sound_body(path: Path) -> Finding:
+    """One watertight body of positive volume, as trimesh sees it."""
+    import trimesh
+
+    body = trimesh.load_mesh(path)
+    bodies = body.body_count
+    said = f"{'watertight' if body.is_watertight else 'not watertight'}, {bodies} {'body' if bodies == 1 else 'bodies'}, {body.volume:.1f} mm³"
+    good = bool(body.is_watertight and body.is_winding_consistent and bodies == 1 and body.volume > 0)
+    return holds("sound-body", path.name, good, said, "a printed or machined part is one closed body", "trimesh, mesh topology")
+
+
+def volume_agrees(name: str, moments: MeshMoments, brep_volume: float) -> Finding:
+    """The mesh's volume against the solid's, as re-read from its STEP file."""
+    off = abs(moments.volume / brep_volume - 1)
+    return at_most("volume", f"{name}.stl", off, "relative", VOLUME_LIMIT, f"mesh {moments.volume:.2f} mm³ against {brep_volume:.2f} mm³ of {name}.step", "B-rep against mesh")
+
+
+def wheel_moments(folder: Path, name: str) -> MeshMoments:
+    """Moments of NAME.stl in the folder."""
+    return mesh_moments(read_stl(folder / f"{name}.stl"))
