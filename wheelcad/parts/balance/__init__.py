@@ -1,0 +1,1 @@
+"""Balance: what is heavy, and the holes that take it out."""
