@@ -348,7 +348,7 @@ class TitleBlock:
 class Sheet:
     """One page. papers: sizes that may be used, smallest first. scale: None lets the layout choose.
 
-    largest_scale: no view that takes the sheet's scale is drawn larger than this.
+    largest_scale: no view that takes the sheet's scale is drawn larger than this. number, of: 0 to be counted.
     """
 
     name: str
@@ -358,7 +358,7 @@ class Sheet:
     notes: tuple[Notes, ...] = ()
     papers: tuple[str, ...] = ISO_PAPERS
     units: Units = "mm"
-    number: int = 1
-    of: int = 1
+    number: int = 0
+    of: int = 0
     scale: float | None = None
     largest_scale: float = 2.0

@@ -1,0 +1,113 @@
+"""The sheet's frame (ISO 5457) and its title block (ISO 7200), 180 mm wide, in the lower right corner."""
+
+from __future__ import annotations
+
+from wheelcad.drawing.font import text_width, wrap
+from wheelcad.drawing.ink import Group, Ink, Letters, line
+from wheelcad.drawing.model import Sheet
+from wheelcad.drawing.paper import CENTRING_MARK, TITLE_WIDTH, Paper, scale_name
+from wheelcad.drawing.symbols import projection_symbol, rectangle, texture_sign
+from wheelcad.trade.layers import FRAME_MM, NARROW_MM, WIDE_MM
+
+LABEL = 1.8  # mm, lettering of field names
+VALUE = 2.5
+STRONG = 3.5
+TITLE_HEIGHT = 48.0
+ROWS = (12.0, 10.0, 16.0, 10.0)  # mm, from the top
+
+Cell = tuple[float, str, str]  # width mm, field name, value
+UNITS_SAID = {"mm": "mm", "in": "inch", "dual": "mm [inch]"}
+
+
+def frame_group(paper: Paper) -> Group:
+    """Trimmed edge left out; the frame 0.7 mm wide with its four centring marks."""
+    x0, y0, x1, y1 = paper.frame
+    mx, my = paper.width / 2, paper.height / 2
+    marks = (
+        ((x0 - 5, my), (x0 + CENTRING_MARK, my)),
+        ((x1 + 5, my), (x1 - CENTRING_MARK, my)),
+        ((mx, y0 - 5), (mx, y0 + CENTRING_MARK)),
+        ((mx, y1 + 5), (mx, y1 - CENTRING_MARK)),
+    )
+    ink: list[Ink] = [rectangle(x0, y0, x1 - x0, y1 - y0, "FRAME", FRAME_MM)]
+    ink += [line(a, b, "FRAME", width=FRAME_MM) for a, b in marks]
+    return Group("frame", "frame", tuple(ink))
+
+
+def title_group(sheet: Sheet, paper: Paper, scale: float, number: int, of: int) -> Group:
+    """The title block, in place on its paper. number, of: sheet numbers."""
+    t = sheet.title
+    left, bottom = paper.frame[2] - TITLE_WIDTH, paper.frame[1]
+    tolerances = f"{t.general_tolerance}" if t.general_tolerance else ""
+    rows: tuple[tuple[Cell, ...], ...] = (
+        (
+            (48.0, "General tolerances", tolerances),
+            (52.0, "Edges", t.edges),
+            (32.0, "Surface texture unless shown", ""),
+            (48.0, "Material", t.material),
+        ),
+        ((60.0, "Legal owner", t.owner), (45.0, "Created by", t.creator), (40.0, "Approved by", ""), (35.0, "Date of issue", "")),
+        ((122.0, "Title", t.title), (58.0, "Identification number", t.number)),
+        (
+            (28.0, "", ""),
+            (44.0, "Document type", t.document_type),
+            (20.0, "Scale", scale_name(scale)),
+            (18.0, "Size", paper.name),
+            (22.0, "Dimensions in", UNITS_SAID[sheet.units]),
+            (28.0, "Mass", t.mass),
+            (20.0, "Sheet", f"{number} of {of}"),
+        ),
+    )
+    ink: list[Ink] = [rectangle(left, bottom, TITLE_WIDTH, TITLE_HEIGHT, "FRAME", WIDE_MM)]
+    top = bottom + TITLE_HEIGHT
+    for height, row in zip(ROWS, rows, strict=True):
+        if top < bottom + TITLE_HEIGHT:
+            ink.append(line((left, top), (left + TITLE_WIDTH, top), "FRAME", width=NARROW_MM))
+        ink.extend(_row(left, top, height, row, t.subtitle))
+        top -= height
+    if t.texture_um is not None:
+        ink.extend(texture_sign(left + 106.0, bottom + 37.0, f"Ra {t.texture_um:g}"))
+    ink.extend(projection_symbol(left + 5.0, bottom + 5.0))
+    return Group("title block", "title", tuple(ink))
+
+
+def _row(left: float, top: float, height: float, cells: tuple[Cell, ...], subtitle: str) -> list[Ink]:
+    out: list[Ink] = []
+    x = left
+    for width, label, value in cells:
+        if x > left:
+            out.append(line((x, top), (x, top - height), "FRAME", width=NARROW_MM))
+        if label:
+            out.append(Letters(x + 1.2, top - 1.0 - LABEL, label, LABEL))
+        if label == "Title":
+            out.extend(_title(x, top, width, value, subtitle))
+        elif value:
+            size = STRONG if label == "Identification number" else VALUE
+            out.extend(_value(x, top, width, height, value, size))
+        x += width
+    return out
+
+
+def _value(x: float, top: float, width: float, height: float, value: str, size: float) -> list[Ink]:
+    """A field's value, as large as it fits: on one line, then smaller, then on two lines."""
+    room = width - 2.4
+    base = top - height + 2.0
+    for h in (size, 2.5, 2.2, 2.0, 1.8):
+        if h <= size and text_width(value, h) <= room:
+            return [Letters(x + 1.2, base, value, h)]
+    lines = wrap(value, 1.8, room)[:2]
+    return [Letters(x + 1.2, base + (len(lines) - 1 - k) * 2.9 - 0.8, words, 1.8) for k, words in enumerate(lines)]
+
+
+def _title(x: float, top: float, width: float, title: str, subtitle: str) -> list[Ink]:
+    room = width - 2.4
+    height = next((h for h in (5.0, 4.0, 3.5, 3.0) if text_width(title, h, bold=True) <= room), 0.0)
+    if height:
+        out: list[Ink] = [Letters(x + 1.2, top - 9.5, title, height, bold=True)]
+    else:
+        lines = wrap(title, 2.5, room, bold=True)[:2]
+        out = [Letters(x + 1.2, top - 6.6 - 3.6 * k, words, 2.5, bold=True) for k, words in enumerate(lines)]
+    if subtitle:
+        sub = wrap(subtitle, VALUE, room)[0]
+        out.append(Letters(x + 1.2, top - 14.3, sub, VALUE))
+    return out

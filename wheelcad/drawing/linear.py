@@ -1,0 +1,178 @@
+"""Linear dimensions, stacked outwards from the part on four sides.
+
+The shortest stand nearest the part, 8 mm from it, the next ones 7 mm further out each (ISO 129-1 asks for lines that
+do not cross where it can be helped; the distances are common practice). A text that does not fit between its
+extension lines slides along the dimension line, then goes out over its end, until it runs into nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from wheelcad.drawing import say
+from wheelcad.drawing.font import text_width
+from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, line
+from wheelcad.drawing.model import Linear, Units
+from wheelcad.drawing.room import Room
+from wheelcad.drawing.symbols import ARROW, XY, arrow, rectangle
+
+FIRST_MM = 8.0
+NEXT_MM = 7.0
+HEIGHT = 3.5  # mm, of dimension lettering
+ABOVE = 1.0  # mm between dimension line and text
+EXTENSION_GAP = 1.0  # mm between feature and extension line
+EXTENSION_PAST = 2.0  # mm the extension line runs past the dimension line
+TIERS = 40
+SLIDE = 2.0  # mm
+
+
+@dataclass(frozen=True)
+class Spot:
+    """Where a linear dimension could stand: w is the dimension line's coordinate across, text_u the text's middle."""
+
+    w: float
+    text_u: float
+
+
+@dataclass(frozen=True)
+class LinearInk:
+    """One linear dimension at a drawing scale, in u (along the measured direction) and w (across it), paper mm."""
+
+    dim: Linear
+    units: Units
+    scale: float
+    view: str
+
+    @property
+    def upright(self) -> bool:
+        """True when it measures along y."""
+        return self.dim.side in ("left", "right")
+
+    @property
+    def outward(self) -> int:
+        """+1 where the stack grows towards larger w."""
+        return 1 if self.dim.side in ("above", "right") else -1
+
+    @property
+    def value(self) -> float:
+        """The model's value, mm."""
+        k = 1 if self.upright else 0
+        return abs(self.dim.b[k] - self.dim.a[k])
+
+    @property
+    def text(self) -> str:
+        """As printed."""
+        return say.dimension(self.dim, self.value, self.units)
+
+    @property
+    def width(self) -> float:
+        """Of the text, with its box if it is exact, mm."""
+        return text_width(self.text, HEIGHT) + (2.0 if self.dim.exact else 0.0)
+
+    def ends(self) -> tuple[tuple[float, float], tuple[float, float]]:
+        """(u, w) of the two features, the lower u first."""
+        pairs = [(p[1], p[0]) if self.upright else p for p in (self.dim.a, self.dim.b)]
+        low, high = sorted((u * self.scale, w * self.scale) for u, w in pairs)
+        return low, high
+
+    def xy(self, u: float, w: float) -> XY:
+        """Paper coordinates of u, w."""
+        return (w, u) if self.upright else (u, w)
+
+    def spots(self, w: float) -> Iterator[Spot]:
+        """Text places on a dimension line at w, best first: middle, slid along, over either end."""
+        (u0, _), (u1, _) = self.ends()
+        middle, width = (u0 + u1) / 2, self.width
+        if width <= u1 - u0 - (0.0 if self.arrows_inside else 1.0):
+            yield Spot(w, middle)
+            for k in range(1, int((u1 - u0 - width) / 2 / SLIDE) + 1):
+                yield Spot(w, middle + k * SLIDE)
+                yield Spot(w, middle - k * SLIDE)
+        tail = 1.0 if self.arrows_inside else 2 * ARROW
+        for k in range(25):
+            yield Spot(w, u1 + tail + width / 2 + 3 * k)
+            yield Spot(w, u0 - tail - width / 2 - 3 * k)
+
+    @property
+    def arrows_inside(self) -> bool:
+        """True when both arrowheads fit between the extension lines."""
+        (u0, _), (u1, _) = self.ends()
+        return u1 - u0 >= 2 * ARROW + 1.5
+
+    def group(self, spot: Spot) -> Group:
+        """The dimension's ink at a spot."""
+        (u0, w0), (u1, w1) = self.ends()
+        w, half = spot.w, self.width / 2
+        reach = 0.0 if self.arrows_inside else 2 * ARROW
+        start = min(u0 - reach, spot.text_u - half) if spot.text_u < u0 else u0 - reach
+        stop = max(u1 + reach, spot.text_u + half) if spot.text_u > u1 else u1 + reach
+        ink: list[Ink] = [line(self.xy(start, w), self.xy(stop, w), role="dimension-line")]
+        for u, from_w in ((u0, w0), (u1, w1)):
+            ink.extend(self._extension(u, from_w, w))
+        out = 90.0 if self.upright else 0.0
+        inward, outward = (out, out + 180.0) if self.arrows_inside else (out + 180.0, out)
+        ink += [arrow(self.xy(u0, w), inward), arrow(self.xy(u1, w), outward)]
+        base = w - ABOVE if self.upright else w + ABOVE
+        at = self.xy(spot.text_u, base)
+        ink.append(Letters(at[0], at[1], self.text, HEIGHT, "centre", 90.0 if self.upright else 0.0, "DIM"))
+        if self.dim.exact:
+            ink.append(self._exact_box(spot, base))
+        middle = self.xy(spot.text_u, base - HEIGHT / 2 if self.upright else base + HEIGHT / 2)
+        points = (self.xy(u0, w0), self.xy(u1, w1), self.xy(u1, w))
+        measure = Measure("linear", points, self.value, self.text, middle, 90.0 if self.upright else 0.0, self.scale)
+        return Group(self.text, "dimension", tuple(ink), measure, self.view)
+
+    def _extension(self, u: float, from_w: float, to_w: float) -> list[Ink]:
+        way = 1.0 if to_w > from_w else -1.0
+        if abs(to_w - from_w) <= EXTENSION_GAP:
+            return []
+        a, b = self.xy(u, from_w + way * EXTENSION_GAP), self.xy(u, to_w + way * EXTENSION_PAST)
+        return [line(a, b, role="extension-line")]
+
+    def _exact_box(self, spot: Spot, base: float) -> Ink:
+        long, deep = self.width, HEIGHT + 1.4
+        if self.upright:
+            return rectangle(base - HEIGHT - 0.7, spot.text_u - long / 2, deep, long)
+        return rectangle(spot.text_u - long / 2, base - 0.7, long, deep)
+
+
+def stack(dims: list[Linear], part: Box, room: Room, units: Units, scale: float, view: str) -> list[Group]:
+    """Place linear dimensions round the part's box (paper mm), shortest nearest; `room` is told of each."""
+    inks = [LinearInk(d, units, scale, view) for d in dims]
+    lines_to_come = [(i, end[0]) for i in inks for end in i.ends()]
+    out: dict[int, Group] = {}
+    for order, ink in sorted(enumerate(inks), key=lambda pair: (pair[1].dim.far, round(pair[1].value, 6), pair[0])):
+        lines_to_come = [pair for pair in lines_to_come if pair[0] is not ink]
+        ahead = [u for other, u in lines_to_come if other.dim.side == ink.dim.side]
+        group = _place(ink, part, room, ahead)
+        room.add(group)
+        out[order] = group
+    return [out[k] for k in sorted(out)]
+
+
+def _place(ink: LinearInk, part: Box, room: Room, ahead: list[float]) -> Group:
+    """The first spot that fits and leaves the extension lines still to come their way; failing that, any that fits."""
+    first: Group | None = None
+    for careful in (True, False):
+        for w in _lines(ink, part):
+            for spot in ink.spots(w):
+                half = ink.width / 2 + 0.5
+                if careful and any(spot.text_u - half < u < spot.text_u + half for u in ahead):
+                    continue
+                group = ink.group(spot)
+                first = first or group
+                if room.fits(group):
+                    return group
+    if first is None:
+        first = ink.group(next(ink.spots(next(_lines(ink, part)))))
+    return first
+
+
+def _lines(ink: LinearInk, part: Box) -> Iterator[float]:
+    """Coordinates across for the dimension line, nearest the part first."""
+    if ink.dim.at is not None:
+        yield ink.dim.at * ink.scale
+    edge = {"above": part[3], "below": part[1], "left": part[0], "right": part[2]}[ink.dim.side]
+    for tier in range(TIERS):
+        yield edge + ink.outward * (FIRST_MM + tier * NEXT_MM)

@@ -1,0 +1,291 @@
+"""Leaders and what they carry: notes, diameters, radii, angles, tolerance frames, texture, datums, aligned dimensions.
+
+Every one is tried in directions and lengths round the wanted one until it runs into nothing; outside the part first.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from wheelcad.drawing import say, symbols
+from wheelcad.drawing.font import text_width
+from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, Ring, box_of, line, pen
+from wheelcad.drawing.linear import ABOVE, EXTENSION_GAP, EXTENSION_PAST, FIRST_MM, HEIGHT, NEXT_MM
+from wheelcad.drawing.model import (
+    Aligned,
+    Angular,
+    Datum,
+    Diameter,
+    Note,
+    Radius,
+    Texture,
+    Tolerance,
+    Units,
+)
+from wheelcad.drawing.room import Room, boxes_meet, grown
+from wheelcad.drawing.symbols import ARROW, XY, arrow, polar
+
+LINE_STEP = 1.7  # line spacing, in heights of a capital
+LENGTHS = (9, 13, 17, 22, 28, 34, 41, 48, 56, 64, 73, 82, 92, 102, 115, 130)  # mm, of leaders tried
+TURNS = (0, 15, -15, 30, -30, 45, -45, 60, -60, 75, -75, 90, -90, 110, -110, 130, -130, 150, -150, 180)
+
+
+@dataclass(frozen=True)
+class Made:
+    """Settings that all pointers of a view share. part: box round the view's geometry, paper mm."""
+
+    units: Units
+    scale: float
+    view: str
+    part: Box
+
+
+def place_pointers(items: list[object], made: Made, room: Room) -> list[Group]:
+    """Place leaders, angles and their like one after another; `room` is told of each."""
+    out = []
+    for item in items:
+        group = _search(_candidates(item, made), made.part, room)
+        room.add(group)
+        out.append(group)
+    return out
+
+
+def _search(candidates: Iterator[Group], part: Box, room: Room) -> Group:
+    """The first that fits with its words outside the part's box; else the first that fits; else the first."""
+    first: Group | None = None
+    inside: Group | None = None
+    keep_off = grown(part, 1.0)
+    for group in candidates:
+        first = first or group
+        words = [i for i in group.ink if isinstance(i, Letters)]
+        out = not words or not boxes_meet(box_of(words), keep_off)
+        if (out or inside is None) and room.fits(group):
+            if out:
+                return group
+            inside = group
+    best = inside or first
+    if best is None:
+        raise ValueError("nothing to place")
+    return best
+
+
+def _candidates(item: object, made: Made) -> Iterator[Group]:
+    makers: dict[type, Callable[..., Iterator[Group]]] = {
+        Note: _notes,
+        Tolerance: _tolerances,
+        Texture: _textures,
+        Datum: _datums,
+        Diameter: _rounds,
+        Radius: _rounds,
+        Angular: _angles,
+        Aligned: _aligned,
+    }
+    return makers[type(item)](item, made)
+
+
+def _ways(toward: float) -> Iterator[tuple[float, float]]:
+    """(direction, length) pairs, short and near the wanted direction first."""
+    for k, length in enumerate(LENGTHS):
+        for turn in TURNS[: 7 + 4 * k]:
+            yield toward + turn, float(length)
+
+
+def _level(direction: float) -> bool:
+    """True for directions in which a leader would run along its own shelf."""
+    return abs(math.sin(math.radians(direction))) < 0.1
+
+
+def _shelf_text(end: XY, direction: float, lines: list[str], height: float) -> tuple[list[Ink], float]:
+    """A shelf from the leader's end, words above it; the side away from the tip. Also the sign of the side."""
+    side = 1.0 if math.cos(math.radians(direction)) >= -1e-9 else -1.0
+    width = max(text_width(t, height) for t in lines)
+    ink: list[Ink] = [line(end, (end[0] + side * (width + 1.0), end[1]), role="leader")]
+    left = end[0] + 0.5 if side > 0 else end[0] - width - 0.5
+    for k, words in enumerate(reversed(lines)):
+        ink.append(Letters(left, end[1] + ABOVE + k * LINE_STEP * height, words, height, layer="DIM"))
+    return ink, side
+
+
+def _notes(note: Note, made: Made) -> Iterator[Group]:
+    tip = note.tip[0] * made.scale, note.tip[1] * made.scale
+    for direction, length in _ways(note.toward_deg):
+        if _level(direction):
+            continue
+        end = polar(tip, length, direction)
+        words, _ = _shelf_text(end, direction, note.text.split("\n"), note.height)
+        ink: list[Ink] = [line(tip, end, role="leader"), *words]
+        if note.end == "arrow":
+            ink.append(arrow(tip, direction))
+        elif note.end == "dot":
+            ink.append(symbols.dot(tip))
+        yield Group(note.text.replace("\n", " "), "pointer", tuple(ink), view=made.view)
+
+
+def _tolerances(tolerance: Tolerance, made: Made) -> Iterator[Group]:
+    tip = tolerance.tip[0] * made.scale, tolerance.tip[1] * made.scale
+    value = say.length(tolerance.value, "in" if made.units == "in" else "mm", fine=True)
+    cells = symbols.tolerance_cells(tolerance.symbol, value, tolerance.datums, tolerance.diametral)
+    width = symbols.tolerance_width(cells)
+    for direction, length in _ways(tolerance.toward_deg):
+        if _level(direction):
+            continue
+        end = polar(tip, length, direction)
+        side = 1.0 if math.cos(math.radians(direction)) >= -1e-9 else -1.0
+        near = end[0] + side * 3.0
+        frame = symbols.tolerance_frame(near if side > 0 else near - width, end[1], cells)
+        ink = (line(tip, end, role="leader"), line(end, (near, end[1]), role="leader"), arrow(tip, direction), *frame)
+        yield Group(f"{tolerance.symbol} {value}", "pointer", ink, view=made.view)
+
+
+def _textures(texture: Texture, made: Made) -> Iterator[Group]:
+    tip = texture.tip[0] * made.scale, texture.tip[1] * made.scale
+    ra = f"Ra {say.number(texture.ra_um, 1)}"
+    width, _ = symbols.texture_size(ra)
+    for direction, length in _ways(texture.toward_deg):
+        if _level(direction):
+            continue
+        end = polar(tip, length, direction)
+        side = 1.0 if math.cos(math.radians(direction)) >= -1e-9 else -1.0
+        foot = end[0] + side * (3.0 if side > 0 else width)
+        ink = (
+            line(tip, end, role="leader"),
+            line(end, (end[0] + side * (width + 1), end[1]), role="leader"),
+            arrow(tip, direction),
+            *symbols.texture_sign(foot, end[1], ra),
+        )
+        yield Group(ra, "pointer", ink, view=made.view)
+
+
+def _datums(datum: Datum, made: Made) -> Iterator[Group]:
+    tip = datum.tip[0] * made.scale, datum.tip[1] * made.scale
+    for out in (datum.toward_deg, datum.toward_deg + 180):
+        for stem in range(3, 90, 3):
+            yield Group(datum.letter, "pointer", symbols.datum_triangle(tip, out, datum.letter, float(stem)), view=made.view)
+
+
+def datum_on(tips: list[tuple[XY, float]], letter: str, view: str) -> Iterator[Group]:
+    """A datum triangle on one of several tips (paper mm, with the direction away from the feature)."""
+    for stem in range(2, 90, 2):
+        for tip, out in tips:
+            yield Group(letter, "pointer", symbols.datum_triangle(tip, out, letter, float(stem)), view=view)
+
+
+def place_first(candidates: Iterator[Group], part: Box, room: Room) -> Group:
+    """Place one thing from its candidates; `room` is told of it."""
+    group = _search(candidates, part, room)
+    room.add(group)
+    return group
+
+
+def _rounds(dim: Diameter | Radius, made: Made) -> Iterator[Group]:
+    centre = dim.x * made.scale, dim.y * made.scale
+    r = dim.radius * made.scale
+    whole = isinstance(dim, Diameter)
+    value = dim.radius * (2 if whole else 1)
+    text = say.dimension(dim, value, made.units, sign="⌀" if whole else "R")
+    lines = [text, *dim.below.split("\n")] if dim.below else [text]
+    for direction, length in _ways(dim.toward_deg):
+        if _level(direction) or (not whole and abs(direction - dim.toward_deg) > 46):
+            continue
+        tip = polar(centre, r, direction)
+        end = polar(tip, length, direction)
+        words, side = _shelf_text(end, direction, lines, HEIGHT)
+        ink: tuple[Ink, ...] = (line(tip, end, role="leader"), arrow(tip, direction), *words)
+        points = (polar(centre, r, direction + 180), tip) if whole else (centre, tip)
+        width = max(text_width(t, HEIGHT) for t in lines)
+        up = ABOVE + (len(lines) - 1) * LINE_STEP * HEIGHT + HEIGHT / 2
+        at = (end[0] + side * (0.5 + width / 2), end[1] + up)
+        measure = Measure("diameter" if whole else "radius", points, value, text, at, scale=made.scale)
+        yield Group(text, "dimension", ink, measure, made.view)
+
+
+def _angles(dim: Angular, made: Made) -> Iterator[Group]:
+    centre = dim.x * made.scale, dim.y * made.scale
+    sweep = (dim.to_deg - dim.from_deg) % 360.0 or 360.0
+    text = say.dimension(dim, sweep, made.units, angle=True)
+    width = text_width(text, HEIGHT) + (2.0 if dim.exact else 0.0)
+    for tier in range(12):
+        r = dim.radius * made.scale + FIRST_MM + tier * NEXT_MM
+        outside = math.radians(sweep) * r < 2 * ARROW + 1.5
+        tail = math.degrees(2 * ARROW / r) if outside else 0.0
+        middle = dim.from_deg + sweep / 2
+        shift = sweep / 2 + tail + math.degrees((width / 2 + 2) / r)
+        places = [middle, middle + sweep / 5, middle - sweep / 5] if math.radians(sweep) * r > width + 2 else []
+        for place in (*places, middle + shift, middle - shift, middle + shift * 1.5, middle - shift * 1.5):
+            yield _angle_at(dim, made, centre, r, place, text, tail)
+
+
+def _angle_at(dim: Angular, made: Made, centre: XY, r: float, place: float, text: str, tail: float) -> Group:
+    """One way to draw an angle: arc of radius r, text level beside the arc in direction `place`."""
+    width = text_width(text, HEIGHT)
+    c, s = math.cos(math.radians(place)), math.sin(math.radians(place))
+    away = abs(c) * width / 2 + abs(s) * HEIGHT / 2 + ABOVE
+    tx, ty = polar(centre, r + away, place)
+    starts = dim.from_deg - tail, dim.to_deg + tail
+    sweep = (dim.to_deg - dim.from_deg) % 360.0 or 360.0
+    begin, stop = starts[0], starts[0] + sweep + 2 * tail
+    thin = pen("DIM")
+    ink: list[Ink] = [Ring(centre[0], centre[1], r, thin, begin, stop, "dimension-line")]
+    for ray in (dim.from_deg, dim.to_deg):
+        a = polar(centre, dim.radius * made.scale + EXTENSION_GAP, ray)
+        ink.append(line(a, polar(centre, r + EXTENSION_PAST, ray), role="extension-line"))
+    lean = math.degrees(ARROW / 2 / r)
+    inward = 90.0 if tail == 0.0 else -90.0
+    ink.append(arrow(polar(centre, r, dim.from_deg), dim.from_deg + inward + (lean if tail == 0 else -lean)))
+    ink.append(arrow(polar(centre, r, dim.to_deg), dim.to_deg - inward - (lean if tail == 0 else -lean)))
+    ink.append(Letters(tx, ty - HEIGHT / 2, text, HEIGHT, "centre", layer="DIM"))
+    if dim.exact:
+        ink.append(symbols.rectangle(tx - width / 2 - 1, ty - HEIGHT / 2 - 0.7, width + 2, HEIGHT + 1.4))
+    points = (
+        centre,
+        polar(centre, dim.radius * made.scale, dim.from_deg),
+        polar(centre, dim.radius * made.scale, dim.to_deg),
+        polar(centre, r, dim.from_deg + sweep / 2),
+    )
+    return Group(text, "dimension", tuple(ink), Measure("angular", points, sweep, text, (tx, ty), scale=made.scale), made.view)
+
+
+def _aligned(dim: Aligned, made: Made) -> Iterator[Group]:
+    a = dim.a[0] * made.scale, dim.a[1] * made.scale
+    b = dim.b[0] * made.scale, dim.b[1] * made.scale
+    value = math.dist(dim.a, dim.b)
+    text = say.dimension(dim, value, made.units)
+    way = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+    for tier in range(12):
+        for side in (90.0, -90.0):
+            yield _aligned_at(dim, made, (a, b), way, way + side, FIRST_MM + tier * NEXT_MM, (value, text))
+
+
+def _aligned_at(
+    dim: Aligned, made: Made, ends: tuple[XY, XY], way: float, out: float, off: float, said: tuple[float, str]
+) -> Group:
+    """An aligned dimension at `off` mm from its features, its text above the line as read from below or the right."""
+    value, text = said
+    p, q = polar(ends[0], off, out), polar(ends[1], off, out)
+    long = math.dist(p, q)
+    inside = long >= 2 * ARROW + 1.5
+    width = text_width(text, HEIGHT)
+    reading = way if -90.0 < way <= 90.0 else way + 180.0
+    middle = (p[0] + q[0]) / 2, (p[1] + q[1]) / 2
+    stop = q
+    if width > long - 1:
+        middle = polar(q, 2 * ARROW + width / 2, way)
+        stop = polar(q, 2 * ARROW + width, way)
+    elif not inside:
+        stop = polar(q, 2 * ARROW, way)
+    start = p if inside else polar(p, 2 * ARROW, way + 180)
+    ink: list[Ink] = [line(start, stop, role="dimension-line")]
+    for feature in ends:
+        ink.append(
+            line(polar(feature, EXTENSION_GAP, out), polar(feature, off + EXTENSION_PAST, out), role="extension-line")
+        )
+    ink += [arrow(p, way if inside else way + 180), arrow(q, way + 180 if inside else way)]
+    at = polar(middle, ABOVE, reading + 90)
+    ink.append(Letters(at[0], at[1], text, HEIGHT, "centre", reading, "DIM"))
+    centre = polar(middle, ABOVE + HEIGHT / 2, reading + 90)
+    measure = Measure("aligned", (ends[0], ends[1], q), value, text, centre, way, made.scale)
+    return Group(text, "dimension", tuple(ink), measure, made.view)
+
+

@@ -1,0 +1,154 @@
+"""Where ink already stands, and whether more fits: boxes of text against text and lines, lines against lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wheelcad.drawing.ink import Box, Floats, Group, HatchArea, Ink, Letters, Ring, Stroke, letters_box, segments_of
+
+TEXT_GAP = 0.4  # mm kept free round text
+PARALLEL_GAP = 3.0  # mm between parallel dimension lines that run side by side
+SOLID_LAYERS = frozenset({"OUTLINE", "HOLES", "SLIT", "HATCH"})  # what dimension lines must not run over
+
+
+def grown(box: Box, by: float) -> Box:
+    """A box larger by `by` on all sides."""
+    return box[0] - by, box[1] - by, box[2] + by, box[3] + by
+
+
+def boxes_meet(a: Box, b: Box) -> bool:
+    """True when two boxes share area."""
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def within(inner: Box, outer: Box) -> bool:
+    """True when `inner` lies wholly in `outer`."""
+    return inner[0] >= outer[0] and inner[1] >= outer[1] and inner[2] <= outer[2] and inner[3] <= outer[3]
+
+
+def segments_in_box(segments: Floats, box: Box) -> NDArray[np.bool_]:
+    """Which segments (n, 4) pass through the box: clipped by its four sides (Liang and Barsky), vectorised."""
+    start, run = segments[:, :2], segments[:, 2:] - segments[:, :2]
+    low, high = np.array(box[:2]), np.array(box[2:])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t0, t1 = (low - start) / run, (high - start) / run
+    enter, leave = np.minimum(t0, t1), np.maximum(t0, t1)
+    level = run == 0
+    inside = (start > low) & (start < high)
+    enter = np.where(level, np.where(inside, -np.inf, np.inf), enter)
+    leave = np.where(level, np.where(inside, np.inf, -np.inf), leave)
+    first = np.maximum(enter.max(axis=1), 0.0)
+    last = np.minimum(leave.min(axis=1), 1.0)
+    return np.asarray(first < last)
+
+
+def segments_cross(segments: Floats, one: Floats) -> NDArray[np.bool_]:
+    """Which segments (n, 4) cross the single segment (4,) at a point inside both."""
+    p, r = segments[:, :2], segments[:, 2:] - segments[:, :2]
+    q, s = one[:2], one[2:] - one[:2]
+    cross = r[:, 0] * s[1] - r[:, 1] * s[0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t = ((q[0] - p[:, 0]) * s[1] - (q[1] - p[:, 1]) * s[0]) / cross
+        u = ((q[0] - p[:, 0]) * r[:, 1] - (q[1] - p[:, 1]) * r[:, 0]) / cross
+    edge = 1e-6
+    return np.asarray((np.abs(cross) > 1e-12) & (t > edge) & (t < 1 - edge) & (u > edge) & (u < 1 - edge))
+
+
+def side_by_side(segments: Floats, one: Floats, gap: float) -> NDArray[np.bool_]:
+    """Which segments run parallel to `one`, closer than `gap` mm, over some common length."""
+    run = one[2:] - one[:2]
+    length = float(np.hypot(*run))
+    if length < 1e-9 or not len(segments):
+        return np.zeros(len(segments), dtype=bool)
+    along = run / length
+    across = np.array([-along[1], along[0]])
+    a, b = segments[:, :2] - one[:2], segments[:, 2:] - one[:2]
+    ca, cb = a @ across, b @ across
+    pa, pb = a @ along, b @ along
+    parallel = np.abs(ca - cb) < 1e-6 + 0.002 * np.abs(pa - pb)
+    near = np.abs(ca) < gap - 1e-6
+    common = (np.minimum(pa, pb) < length - 0.05) & (np.maximum(pa, pb) > 0.05)
+    return np.asarray(parallel & near & common)
+
+
+class Room:
+    """Text boxes and segments by kind, to ask whether a new group fits."""
+
+    def __init__(self) -> None:
+        self.boxes: list[Box] = []
+        self._chunks: dict[str, list[Floats]] = {"any": [], "dimension-line": [], "leader": [], "solid": []}
+        self._joined: dict[str, Floats] = {}
+
+    def add(self, group: Group) -> None:
+        """Take a group's ink as standing."""
+        for ink in group.ink:
+            if isinstance(ink, Letters):
+                self.boxes.append(letters_box(ink))
+                continue
+            segments = segments_of(ink)
+            if not len(segments):
+                continue
+            self._put("any", segments)
+            if isinstance(ink, Stroke | Ring) and ink.role in ("dimension-line", "leader"):
+                self._put(ink.role, segments)
+            if isinstance(ink, HatchArea) or (isinstance(ink, Stroke | Ring) and ink.pen.layer in SOLID_LAYERS):
+                self._put("solid", segments)
+
+    def _put(self, kind: str, segments: Floats) -> None:
+        self._chunks[kind].append(segments)
+        self._joined.pop(kind, None)
+
+    def segments(self, kind: str) -> Floats:
+        """All segments of a kind: any, dimension-line, leader or solid; (n, 4)."""
+        if kind not in self._joined:
+            chunks = self._chunks[kind]
+            self._joined[kind] = np.vstack(chunks) if chunks else np.empty((0, 4))
+        return self._joined[kind]
+
+    def faults(self, group: Group) -> Iterator[str]:
+        """What a group would run into, in words; nothing when it fits."""
+        boxes = np.array(self.boxes).reshape(-1, 4)
+        for ink in group.ink:
+            if not isinstance(ink, Letters):
+                continue
+            box = grown(letters_box(ink), TEXT_GAP)
+            if len(boxes) and _boxes_meet(boxes, box).any():
+                yield f"text {ink.text!r} on other text"
+            if segments_in_box(self.segments("any"), box).any():
+                yield f"text {ink.text!r} on a line"
+        for ink in group.ink:
+            if not isinstance(ink, Letters):
+                yield from self._line_faults(ink, boxes)
+
+    def fits(self, group: Group) -> bool:
+        """True when a group runs into nothing."""
+        return next(self.faults(group), None) is None
+
+    def _line_faults(self, ink: Ink, boxes: Floats) -> Iterator[str]:
+        segments = segments_of(ink)
+        if not len(segments):
+            return
+        if len(boxes):
+            wide = boxes + np.array([-TEXT_GAP, -TEXT_GAP, TEXT_GAP, TEXT_GAP])
+            reach = (*segments.reshape(-1, 2).min(axis=0), *segments.reshape(-1, 2).max(axis=0))
+            for box in wide[_boxes_meet(wide, grown(reach, 1e-6))]:
+                if segments_in_box(segments, tuple(box)).any():
+                    yield "a line through text"
+        if not isinstance(ink, Stroke | Ring) or ink.role not in ("dimension-line", "leader"):
+            return
+        for one in segments:
+            if side_by_side(self.segments("dimension-line"), one, PARALLEL_GAP).any():
+                yield "dimension lines too close"
+            for kind in ("solid", "leader") if ink.role == "dimension-line" else ("dimension-line", "leader"):
+                if segments_cross(self.segments(kind), one).any():
+                    yield f"a {ink.role} over {'the part' if kind == 'solid' else 'a ' + kind}"
+
+
+def _boxes_meet(boxes: Floats, box: Box) -> NDArray[np.bool_]:
+    """Which boxes (n, 4) share area with the box."""
+    return np.asarray(
+        (boxes[:, 0] < box[2]) & (box[0] < boxes[:, 2]) & (boxes[:, 1] < box[3]) & (box[1] < boxes[:, 3])
+    )

@@ -1,0 +1,66 @@
+"""How a dimension is said: its value in mm, inches or both, with sign, count, fit and limits (ISO 129-1, ISO 286)."""
+
+from __future__ import annotations
+
+from wheelcad.drawing.model import Dimension, Units
+
+MM_PER_INCH = 25.4
+MINUS = "−"
+
+
+def number(value: float, decimals: int, strip: bool = True) -> str:
+    """A number with at most (strip) or exactly `decimals` places; never "-0"."""
+    text = f"{value:.{decimals}f}"
+    if strip and "." in text:
+        text = text.rstrip("0").rstrip(".")
+    if float(text) == 0.0:
+        text = text.lstrip("-")
+    return text.replace("-", MINUS)
+
+
+def length(value_mm: float, units: Units, decimals: int | None = None, fine: bool = False) -> str:
+    """A length: mm with at most 2 places, inches with exactly 3, dual as mm [in]; one place more when `fine`."""
+    if units == "in":
+        return number(value_mm / MM_PER_INCH, (4 if fine else 3) if decimals is None else decimals, strip=False)
+    mm = number(value_mm, (3 if fine else 2) if decimals is None else decimals)
+    if units == "mm":
+        return mm
+    return f"{mm} [{number(value_mm / MM_PER_INCH, 4 if fine else 3, strip=False)}]"
+
+
+def degrees(value_deg: float, decimals: int | None = None) -> str:
+    """An angle in degrees with at most 2 places, and its sign."""
+    return f"{number(value_deg, 2 if decimals is None else decimals)}°"
+
+
+def limits(upper: float, lower: float, units: Units, angle: bool = False) -> str:
+    """Limit deviations: ±0.1, or +0.025/0."""
+
+    def one(value: float, signed: bool = True) -> str:
+        if angle:
+            text = degrees(abs(value), 3)
+        else:
+            text = length(abs(value), "in" if units == "in" else "mm", None, fine=True)
+        if not signed:
+            return text
+        return "0" if value == 0 else ("+" if value > 0 else MINUS) + text
+
+    if upper == -lower:
+        return f"±{one(upper, signed=False)}"
+    return f"{one(upper)}/{one(lower)}"
+
+
+def dimension(dim: Dimension, value: float, units: Units, angle: bool = False, sign: str = "") -> str:
+    """The whole text of a dimension on one line. sign: what the kind of dimension brings itself (⌀, R)."""
+    fine = bool(dim.fit) or dim.upper is not None
+    said = degrees(value, dim.decimals) if angle else length(value, units, dim.decimals, fine)
+    text = f"{dim.prefix or sign}{said}"
+    if dim.count > 1:
+        text = f"{dim.count}× {text}"
+    if dim.fit:
+        text += f" {dim.fit}"
+    if dim.upper is not None or dim.lower is not None:
+        text += f" {limits(dim.upper or 0.0, dim.lower or 0.0, units, angle)}"
+    if dim.suffix:
+        text += f" {dim.suffix}"
+    return f"({text})" if dim.reference else text

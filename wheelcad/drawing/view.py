@@ -1,0 +1,218 @@
+"""A view's entities turned into ink at a scale, in paper mm from the view's origin."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+import numpy as np
+
+from wheelcad.drawing.font import text_width
+from wheelcad.drawing.ink import Box, Group, HatchArea, Ink, Letters, Ring, Stroke, box_of, line, pen
+from wheelcad.drawing.linear import stack
+from wheelcad.drawing.model import (
+    Aligned,
+    Angular,
+    Arc,
+    BreakEdge,
+    CentreLine,
+    CentreMark,
+    Circle,
+    CuttingPlane,
+    DetailCircle,
+    Diameter,
+    Entity,
+    Hatch,
+    Line,
+    Linear,
+    Outline,
+    Path,
+    Radius,
+    Text,
+    Units,
+    View,
+)
+from wheelcad.drawing.paper import scale_name
+from wheelcad.drawing.pointers import Made, datum_on, place_first, place_pointers
+from wheelcad.drawing.room import Room
+from wheelcad.drawing.symbols import arrow, polar
+from wheelcad.trade.layers import CHAIN, CONTINUOUS, WIDE_MM
+from wheelcad.trade.loop import Loop
+
+CAPTION = 5.0  # mm, lettering of captions and section letters
+CROSS_PAST = 2.0  # mm a centre mark reaches past its circle
+GAP_OVER = 6.0  # mm between a view and its caption
+
+
+def ink_view(view: View, scale: float, units: Units) -> list[Group]:
+    """All groups of a view at a scale, dimensions and leaders placed. Its origin is paper (0, 0)."""
+    room = Room()
+    geometry = tuple(i for e in view.entities for i in _geometry(e, scale))
+    groups = [Group(view.name, "geometry", geometry, view=view.name)] if geometry else []
+    part = part_box(view, scale)
+    for entity in view.entities:
+        if isinstance(entity, Text):
+            groups.append(Group(entity.text, "text", (_text(entity, scale),), view=view.name))
+        elif isinstance(entity, CuttingPlane):
+            groups.append(_cutting_plane(entity, scale, view.name))
+        elif isinstance(entity, DetailCircle):
+            groups.append(_detail_circle(entity, scale, view.name))
+    for group in groups:
+        room.add(group)
+    linear = [e for e in view.entities if isinstance(e, Linear)]
+    stacked = stack(linear, part, room, units, scale, view.name)
+    groups += stacked
+    made = Made(units, scale, view.name, part)
+    groups += place_pointers([e for e in view.entities if isinstance(e, Angular | Aligned)], made, room)
+    for dim, group in zip(linear, stacked, strict=True):
+        if dim.datum:
+            groups.append(place_first(datum_on(_datum_tips(group), dim.datum, view.name), part, room))
+    rest = (Line, Circle, Arc, Outline, Path, Hatch, CentreLine, CentreMark, BreakEdge, Text, Linear, CuttingPlane)
+    waiting = [e for e in view.entities if not isinstance(e, (*rest, DetailCircle, Angular, Aligned))]
+    # what can only be led out in few directions goes first
+    waiting.sort(key=lambda e: 0 if isinstance(e, Radius) else 1 if isinstance(e, Diameter) else 2)
+    groups += place_pointers(list(waiting), made, room)
+    if view.caption:
+        groups.append(_caption(view, scale, groups))
+    return groups
+
+
+def part_box(view: View, scale: float) -> Box:
+    """The box round a view's own geometry, centre lines left out, paper mm; a point when there is none."""
+    bodies = (Line, Circle, Arc, Outline, Path, Hatch)
+    inks = [
+        i
+        for e in view.entities
+        if isinstance(e, bodies) and getattr(e, "layer", "") != "CENTRE"
+        for i in _geometry(e, scale)
+    ]
+    return box_of(inks) if inks else (0.0, 0.0, 0.0, 0.0)
+
+
+def _datum_tips(group: Group) -> list[tuple[tuple[float, float], float]]:
+    """Where a datum triangle may sit on a linear dimension: at either end of its dimension line, pointing away."""
+    if group.measure is None:
+        return []
+    first, second, on_line = group.measure.points
+    if group.measure.angle == 90.0:
+        low, high = (on_line[0], first[1]), (on_line[0], second[1])
+        return [(high, 90.0), (low, -90.0)]
+    return [((second[0], on_line[1]), 0.0), ((first[0], on_line[1]), 180.0)]
+
+
+def _geometry(entity: Entity, s: float) -> tuple[Ink, ...]:
+    make = _MAKERS.get(type(entity))
+    return make(entity, s) if make else ()
+
+
+def _line(e: Line, s: float) -> tuple[Ink, ...]:
+    ends = ((e.a[0] * s, e.a[1] * s, 0.0), (e.b[0] * s, e.b[1] * s, 0.0))
+    return (Stroke(ends, pen(e.layer, e.line, _width(e.layer, e.line))),)
+
+
+def _width(layer: str, other: str | None) -> float | None:
+    """Another line type than the layer's is a narrow line, unless it is the continuous one."""
+    return None if other in (None, CONTINUOUS) else 0.25
+
+
+def _circle(e: Circle, s: float) -> tuple[Ink, ...]:
+    return (Ring(e.x * s, e.y * s, e.radius * s, pen(e.layer, e.line, _width(e.layer, e.line))),)
+
+
+def _arc(e: Arc, s: float) -> tuple[Ink, ...]:
+    own = pen(e.layer, e.line, _width(e.layer, e.line))
+    return (Ring(e.x * s, e.y * s, e.radius * s, own, e.start_deg, e.end_deg),)
+
+
+def _outline(e: Outline, s: float) -> tuple[Ink, ...]:
+    vertices = tuple((x * s, y * s, b) for x, y, b in e.loop.vertices.tolist())
+    return (Stroke(vertices, pen(e.layer, e.line, _width(e.layer, e.line)), closed=True),)
+
+
+def _path(e: Path, s: float) -> tuple[Ink, ...]:
+    vertices = tuple((x * s, y * s, b) for x, y, b in e.vertices)
+    return (Stroke(vertices, pen(e.layer, e.line, _width(e.layer, e.line))),)
+
+
+def _hatch(e: Hatch, s: float) -> tuple[Ink, ...]:
+
+
+    scaled = tuple(Loop(loop.vertices * np.array([s, s, 1.0])) for loop in e.loops)
+    return (HatchArea(scaled, e.angle_deg, e.pitch_mm, pen("HATCH")),)
+
+
+def _centre_line(e: CentreLine, s: float) -> tuple[Ink, ...]:
+    a, b = (e.a[0] * s, e.a[1] * s), (e.b[0] * s, e.b[1] * s)
+    way = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+    return (line(polar(a, -e.beyond, way), polar(b, e.beyond, way), "CENTRE"),)
+
+
+def _centre_mark(e: CentreMark, s: float) -> tuple[Ink, ...]:
+    at = e.x * s, e.y * s
+    reach = e.radius * s + CROSS_PAST
+    return tuple(
+        line(polar(at, reach, way), polar(at, -reach, way), "CENTRE") for way in (e.turned_deg, e.turned_deg + 90)
+    )
+
+
+def _break(e: BreakEdge, s: float) -> tuple[Ink, ...]:
+    a, b = (e.a[0] * s, e.a[1] * s), (e.b[0] * s, e.b[1] * s)
+    way = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+    long = math.dist(a, b)
+    middle = long / 2
+    steps = ((-2.0, 0.0), (middle - 1.5, 0.0), (middle - 0.5, 3.0), (middle + 0.5, -3.0), (middle + 1.5, 0.0), (long + 2, 0.0))
+    if long < 8.0:
+        steps = ((-2.0, 0.0), (long + 2.0, 0.0))
+    points = [polar(polar(a, along, way), across, way + 90) for along, across in steps]
+    return (Stroke(tuple((x, y, 0.0) for x, y in points), pen("TEXT")),)
+
+
+def _text(e: Text, s: float) -> Letters:
+    return Letters(e.at[0] * s, e.at[1] * s, e.text, e.height, e.align, e.rotation_deg, e.layer)
+
+
+def _cutting_plane(e: CuttingPlane, s: float, view: str) -> Group:
+    """Thin chain line, its ends wide, with arrows and letters there (ISO 128-3)."""
+    a, b = (e.a[0] * s, e.a[1] * s), (e.b[0] * s, e.b[1] * s)
+    way = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+    ink: list[Ink] = [Stroke(((*a, 0.0), (*b, 0.0)), pen("CENTRE", CHAIN))]
+    for end, out in ((a, way + 180), (b, way)):
+        tip = polar(end, 6.0, out)
+        ink.append(line(end, tip, "CENTRE", width=2 * WIDE_MM))
+        head = polar(tip, 1.0, out + 180)
+        tail = polar(head, 9.0, e.look_deg + 180)
+        ink += [line(tail, polar(head, 3.0, e.look_deg + 180), width=WIDE_MM)]
+        ink.append(arrow(head, e.look_deg + 180, size=4.5))
+        at = polar(polar(head, 6.0, e.look_deg + 180), 5.0, out)
+        ink.append(Letters(at[0], at[1] - CAPTION / 2, e.letter, CAPTION, "centre", layer="TEXT"))
+    return Group(f"section {e.letter}", "pointer", tuple(ink), view=view)
+
+
+def _detail_circle(e: DetailCircle, s: float, view: str) -> Group:
+    at, r = (e.x * s, e.y * s), e.radius * s
+    place = polar(at, r + 4.5, e.toward_deg)
+    letter = Letters(place[0], place[1] - CAPTION / 2, e.letter, CAPTION, "centre")
+    return Group(f"detail {e.letter}", "pointer", (Ring(at[0], at[1], r, pen("TEXT")), letter), view=view)
+
+
+def _caption(view: View, scale: float, groups: list[Group]) -> Group:
+    """The view's caption above everything else in it, with the scale where it is the view's own."""
+    box = box_of(i for g in groups for i in g.ink)
+    part = part_box(view, scale)
+    words = view.caption + (f"  ({scale_name(scale)})" if view.scale is not None else "")
+    width = text_width(words, CAPTION)
+    middle = min(max((part[0] + part[2]) / 2, box[0] + width / 2), max(box[2] - width / 2, box[0] + width / 2))
+    return Group(words, "caption", (Letters(middle, box[3] + GAP_OVER, words, CAPTION, "centre"),), view=view.name)
+
+
+_MAKERS: dict[type, Callable[..., tuple[Ink, ...]]] = {
+    Line: _line,
+    Circle: _circle,
+    Arc: _arc,
+    Outline: _outline,
+    Path: _path,
+    Hatch: _hatch,
+    CentreLine: _centre_line,
+    CentreMark: _centre_mark,
+    BreakEdge: _break,
+}
