@@ -1,0 +1,118 @@
+import pytest
+
+from wheelcad.trade import drills, fits, threads
+
+
+def test_every_fit_clears():
+    for size in (5, 12, 25, 40, 69.95, 100, 150, 240):
+        for shaft in ("h6", "g6", "f7"):
+            least, greatest = fits.clearance_mm(size, "H7", shaft)
+            assert 0 <= least < greatest
+
+
+def test_fit_refusals():
+    for call in (
+        lambda: fits.limits_mm(70, "p6"),
+        lambda: fits.limits_mm(3, "H7"),
+        lambda: fits.limits_mm(251, "H7"),
+        lambda: fits.iso2768_m(0.4),
+        lambda: fits.iso2768_m(2001),
+        lambda: fits.clearance_hole_mm(7),
+        lambda: fits.clearance_hole_mm(8, "loose"),
+    ):
+        with pytest.raises(ValueError, match=r"\w+"):
+            call()
+
+
+def test_bolt_for_hole():
+    assert fits.bolt_for_hole(8.4) == 8
+    assert fits.bolt_for_hole(8.39) == 6
+    assert fits.bolt_for_hole(10.5) == 10
+    assert fits.bolt_for_hole(2) is None
+
+
+def test_names_round_trip():
+    for name in ("M8", "M10x1", "M12x1", "M12x1.25"):
+        assert threads.thread(name).name == name
+    assert threads.thread("M8x1.25").name == "M8"
+
+
+@pytest.mark.parametrize("bad", ["8", "M", "M8x", "m8", "M12.5", "M12x7", "M12x0", "M8x1.25x2"])
+def test_what_is_no_thread(bad):
+    with pytest.raises(ValueError, match=r"thread|pitch"):
+        threads.thread(bad)
+
+
+ALL = [threads.Thread(d, p) for d, p in threads.COARSE_PITCH_MM.items()] + [
+    threads.Thread(d, p) for d, pitches in threads.FINE_PITCHES_MM.items() for p in pitches
+]
+
+
+@pytest.mark.parametrize("of", ALL, ids=lambda of: of.name)
+def test_every_thread_is_in_order(of):
+    at = threads.limits(of)
+    assert of.root_diameter_mm < of.minor_diameter_mm < at.d1_nut_max < of.pitch_diameter_mm
+    assert at.d2_min < of.pitch_diameter_mm < at.d2_nut_max < at.d_min < of.diameter_mm
+    assert 0.25 < threads.engagement_mm(of) / of.diameter_mm < 1.1
+
+
+def test_weaker_block_wants_more_thread():
+    m8 = threads.thread("M8")
+    strong, iron, aluminium = (threads.engagement_mm(m8, 800, nut) for nut in (800, 250, 200))
+    assert strong < iron < aluminium
+    assert threads.engagement_mm(m8, 800, 5000) == strong
+    with pytest.raises(ValueError, match="strengths"):
+        threads.engagement_mm(m8, 0)
+    with pytest.raises(ValueError, match="tolerances"):
+        threads.engagement_mm(threads.Thread(8, 0.5))
+
+
+def test_clamping():
+    m10 = threads.thread("M10")
+    force = threads.clamp_force_n(m10)
+    assert force == pytest.approx(0.75 * 580 * 57.99, rel=1e-3)
+    assert threads.tightening_torque_nm(m10, force) == pytest.approx(0.2 * force * 0.01)
+    assert threads.slip_acceleration_m_s2(2, force, 0.5) == pytest.approx(2 * 0.15 * force / 0.5)
+    with pytest.raises(ValueError, match="mass"):
+        threads.slip_acceleration_m_s2(2, force, 0)
+
+
+@pytest.mark.parametrize("name", drills.SETS)
+def test_sets_rise(name):
+    sizes = [drill.diameter_mm for drill in drills.drills(name)]
+    assert sizes == sorted(sizes)
+    assert len({drill.name for drill in drills.drills(name)}) == len(sizes)
+
+
+def test_counts_of_the_sets():
+    assert len(drills.fraction_drills()) == 32
+    assert len(drills.number_drills()) == 60
+    assert len(drills.letter_drills()) == 26
+    assert len(drills.metric_drills()) == 91 + 6
+
+
+def test_choosing_a_drill():
+    assert drills.drill_at_least(6.81, "metric").name == "6.9 mm"
+    assert drills.drill_at_least(6.8, "metric").name == "6.8 mm"
+    assert drills.drill_at_most(6.89, "metric").name == "6.8 mm"
+    assert drills.drill_at_least(14, "metric") is None
+    assert drills.drill_at_most(0.1, "inch") is None
+    assert drills.nearest_drill(6.35, "inch").name == "1/4 in"
+    with pytest.raises(ValueError, match="metric and inch"):
+        drills.drills("whitworth")
+
+
+def test_tap_drill_leaves_enough_thread_or_is_none():
+    found = 0
+    for of in ALL:
+        for name in drills.SETS:
+            drill = drills.tap_drill(of, name)
+            if drill is None:
+                continue
+            found += 1
+            engaged = (of.diameter_mm - drill.diameter_mm) / (of.diameter_mm - of.minor_diameter_mm)
+            assert 0.75 < engaged <= 1, (of.name, name)
+    assert found > 30
+    # larger than every drill of the set: none, rather than the nearest
+    assert drills.tap_drill(threads.thread("M24"), "metric") is None
+    assert drills.tap_drill(threads.thread("M16"), "inch") is None

@@ -1,0 +1,99 @@
+"""Drills a shop has: metric, inch fractions, numbers and letters; and which one to tap with. Diameters mm."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import NamedTuple
+
+from wheelcad.trade.threads import Thread
+
+INCH_MM = 25.4
+SETS = ("metric", "inch")
+
+
+class Drill(NamedTuple):
+    """A drill as it is stamped, and its diameter in mm."""
+
+    name: str
+    diameter_mm: float
+
+
+# Thousandths of an inch. Source: ANSI B94.11M number and letter drills, from memory.
+_NUMBERS = (
+    *(228, 221, 213, 209, 205.5, 204, 201, 199, 196, 193.5, 191, 189, 185, 182, 180, 177, 173, 169.5, 166, 161),
+    *(159, 157, 154, 152, 149.5, 147, 144, 140.5, 136, 128.5, 120, 116, 113, 111, 110, 106.5, 104, 101.5, 99.5, 98),
+    *(96, 93.5, 89, 86, 82, 81, 78.5, 76, 73, 70, 67, 63.5, 59.5, 55, 52, 46.5, 43, 42, 41, 40),
+)
+_LETTERS = (
+    *(234, 238, 242, 246, 250, 257, 261, 266, 272, 277, 281, 290, 295),
+    *(302, 316, 323, 332, 339, 348, 358, 368, 377, 386, 397, 404, 413),
+)
+
+
+def metric_drills() -> tuple[Drill, ...]:
+    """Metric drills, rising: 1.0 to 10.0 mm by 0.1, then to 13.0 by 0.5."""
+    tenths = [*range(10, 101), *range(105, 131, 5)]
+    return tuple(Drill(f"{n / 10:.1f} mm", n / 10) for n in tenths)
+
+
+def fraction_drills() -> tuple[Drill, ...]:
+    """Inch fractions, rising: 1/64 to 1/2 in by 1/64."""
+    found = []
+    for n in range(1, 33):
+        top, bottom = n, 64
+        while top % 2 == 0:
+            top, bottom = top // 2, bottom // 2
+        found.append(Drill(f"{top}/{bottom} in", INCH_MM * n / 64))
+    return tuple(found)
+
+
+def number_drills() -> tuple[Drill, ...]:
+    """Number drills, rising: No. 60 to No. 1."""
+    return tuple(Drill(f"No. {n}", INCH_MM * _NUMBERS[n - 1] / 1000) for n in range(60, 0, -1))
+
+
+def letter_drills() -> tuple[Drill, ...]:
+    """Letter drills, rising: A to Z."""
+    return tuple(Drill(chr(ord("A") + i), INCH_MM * thou / 1000) for i, thou in enumerate(_LETTERS))
+
+
+@cache
+def drills(set_name: str) -> tuple[Drill, ...]:
+    """All drills of a set, by rising diameter. metric: `metric_drills`; inch: fractions, numbers and letters together.
+
+    Where two inch drills are the same size (E and 1/4) the fraction comes first. ValueError for another name.
+    """
+    if set_name == "metric":
+        return metric_drills()
+    if set_name == "inch":
+        everything = [*fraction_drills(), *number_drills(), *letter_drills()]
+        return tuple(sorted(everything, key=lambda drill: round(drill.diameter_mm, 6)))
+    raise ValueError(f"drill sets are {' and '.join(SETS)}")
+
+
+def nearest_drill(diameter_mm: float, set_name: str) -> Drill:
+    """The drill of the set nearest to a diameter; the smaller of two as near."""
+    return min(drills(set_name), key=lambda drill: (round(abs(drill.diameter_mm - diameter_mm), 6), drill.diameter_mm))
+
+
+def drill_at_least(diameter_mm: float, set_name: str) -> Drill | None:
+    """The smallest drill of the set not under a diameter (1 µm is forgiven); None when all are smaller."""
+    return next((drill for drill in drills(set_name) if drill.diameter_mm >= diameter_mm - 1e-3), None)
+
+
+def drill_at_most(diameter_mm: float, set_name: str) -> Drill | None:
+    """The largest drill of the set not over a diameter (1 µm is forgiven); None when all are larger."""
+    return next((drill for drill in reversed(drills(set_name)) if drill.diameter_mm <= diameter_mm + 1e-3), None)
+
+
+def tap_drill(of: Thread, set_name: str = "metric") -> Drill | None:
+    """The drill of the set to tap this thread with, nearest to diameter less pitch; the larger of two as near.
+
+    Only drills no smaller than the nut's minor diameter and at most a quarter of the pitch larger will do: None when
+    the set has none. Common practice, no source.
+    """
+    least = of.minor_diameter_mm
+    fitting = [drill for drill in drills(set_name) if least <= drill.diameter_mm <= least + of.pitch_mm / 4]
+    if not fitting:
+        return None
+    return min(fitting, key=lambda drill: (round(abs(drill.diameter_mm - of.tap_drill_mm), 6), -drill.diameter_mm))
