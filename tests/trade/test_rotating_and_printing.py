@@ -1,0 +1,135 @@
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from wheelcad.trade import printing
+from wheelcad.trade import rotating_stress as rs
+
+
+@given(a=st.floats(5, 60), wide=st.floats(5, 100), share=st.floats(0.05, 0.95), nu=st.floats(0.2, 0.35))
+def test_disc_is_in_equilibrium(a, wide, share, nu):
+    """d(r·σr)/dr - σθ + ρω²r² = 0 all through the disc, σr nothing at both edges."""
+    b, r, rpm, rho = a + wide, a + share * wide, 6000, 7200
+    h = 1e-4 * wide
+    at = {x: rs.annular_disc(a, b, x, rho, nu, rpm) for x in (r - h, r, r + h, a, b)}
+    slope = ((r + h) * at[r + h].radial_mpa - (r - h) * at[r - h].radial_mpa) / (2 * h)
+    load = rho * rs.omega(rpm) ** 2 * (r / 1000) ** 2 * 1e-6
+    assert slope - at[r].hoop_mpa + load == pytest.approx(0, abs=1e-4 * at[a].hoop_mpa)
+    assert at[a].radial_mpa == pytest.approx(0, abs=1e-9 * at[a].hoop_mpa)
+    assert at[b].radial_mpa == pytest.approx(0, abs=1e-9 * at[a].hoop_mpa)
+
+
+def test_radial_is_greatest_where_it_is_said_to_be():
+    radii = np.linspace(50, 150, 2001)
+    radial = [rs.annular_disc(50, 150, r, 7850, 0.3, 3000).radial_mpa for r in radii]
+    assert radii[int(np.argmax(radial))] == pytest.approx(math.sqrt(50 * 150), abs=0.1)
+    assert max(radial) == pytest.approx(rs.greatest_radial_mpa(50, 150, 7850, 0.3, 3000), rel=1e-6)
+
+
+def test_thin_disc_becomes_a_ring():
+    assert rs.bore_hoop_mpa(99.99, 100.01, 7200, 0.26, 7000) == pytest.approx(
+        rs.thin_ring_mpa(7200, 100, 7000), rel=1e-3
+    )
+
+
+def test_rim_pull_balances():
+    """Hoop stress over the section carries the pull: ∫σθ dr = p·b."""
+    r = np.linspace(20, 70, 20001)
+    hoop = np.array([rs.rim_pull(20, 70, x, 3.0).hoop_mpa for x in r])
+    assert np.trapezoid(hoop, r) == pytest.approx(3.0 * 70, rel=1e-6)
+    assert rs.rim_pull(20, 70, 70, 3.0).radial_mpa == pytest.approx(3.0)
+    assert rs.rim_pull(20, 70, 20, 3.0).radial_mpa == 0
+
+
+def toothed(**changes):
+    plain = {
+        "bore_radius_mm": 16.0,
+        "floor_radius_mm": 73.65,
+        "rim_radius_mm": 80.0,
+        "tooth_share": 0.55,
+        "slot_floor_radius_mm": 3.0,
+        "density_kg_m3": 7200.0,
+        "poisson": 0.26,
+        "rpm": 5200.0,
+    }
+    return rs.toothed_disc(**{**plain, **changes})
+
+
+def test_teeth_load_the_disc_and_carry_nothing():
+    """Above the disc without teeth; a full ring of them a little above the full disc, and the same when it is thin."""
+    bare = toothed(tooth_share=0.0).bore_hoop_mpa
+    assert bare == pytest.approx(rs.bore_hoop_mpa(16, 73.65, 7200, 0.26, 5200))
+    assert bare < toothed().bore_hoop_mpa < toothed(tooth_share=1.0).bore_hoop_mpa
+    full = rs.bore_hoop_mpa(16, 80, 7200, 0.26, 5200)
+    assert full < toothed(tooth_share=1.0).bore_hoop_mpa < 1.1 * full
+    thin = toothed(tooth_share=1.0, floor_radius_mm=79.99).bore_hoop_mpa
+    assert thin == pytest.approx(full, rel=2e-4)
+
+
+def test_stress_goes_with_the_square_of_speed():
+    assert toothed(rpm=10400).worst_mpa == pytest.approx(4 * toothed().worst_mpa)
+
+
+def test_sharper_slots_are_worse():
+    assert rs.notch_factor(6, 6) == pytest.approx(3)
+    assert rs.notch_factor(6, 3) < rs.notch_factor(6, 1) <= rs.notch_factor(6, 0) == 6
+    assert rs.notch_factor(0, 1) == 1
+    assert toothed(slot_floor_radius_mm=0.0).floor_peak_mpa > toothed().floor_peak_mpa
+    assert toothed().worst_mpa == max(toothed().bore_hoop_mpa, toothed().floor_peak_mpa)
+
+
+def test_refusals():
+    for call in (
+        lambda: rs.annular_disc(0, 10, 5, 1, 0.3, 1),
+        lambda: rs.annular_disc(5, 10, 11, 1, 0.3, 1),
+        lambda: rs.rim_pull(10, 5, 7, 1),
+        lambda: rs.notch_factor(-1, 1),
+        lambda: toothed(bore_radius_mm=74.0),
+        lambda: rs.rpm_at_rim_speed(0),
+        lambda: printing.printed_hole_mm(0.1, -0.2),
+        lambda: printing.shrinkage_scale(0.2),
+        lambda: printing.gauge_slop(1, 0.4, 80, 80),
+    ):
+        with pytest.raises(ValueError, match=r"\w+"):
+            call()
+
+
+def test_printed_holes():
+    assert printing.printed_hole_mm(8.4, 0.25) == pytest.approx(8.65)
+    assert printing.printed_bolt_hole_mm(8) == pytest.approx(9.2)
+    assert printing.printed_bolt_hole_mm(8, "fine", 0.1) == pytest.approx(8.5)
+
+
+def test_shrinkage_is_made_good():
+    assert 100 * printing.shrinkage_scale() * (1 - printing.PLA_SHRINKAGE) == pytest.approx(100)
+    assert printing.shrinkage_error_mm(160) == pytest.approx(0.32)
+
+
+def test_text_and_walls_follow_the_nozzle():
+    assert printing.least_text(0.4) == pytest.approx((3.0, 0.6))
+    assert printing.least_text(0.8) == pytest.approx((6.0, 1.2))
+    assert printing.least_wall_mm(0.4) == pytest.approx(0.8)
+
+
+@pytest.mark.parametrize("bolts", [2, 3, 4, 6])
+@pytest.mark.parametrize("mark", [30.0, 50.0, 60.0, 80.0])
+def test_gauge_slop_against_trying_all_places(bolts, mark):
+    """Push the gauge every way its bolts allow, and see how far a mark goes along its circle."""
+    circle, clearance = 80.0, 0.4
+    c, radius = clearance / 2, circle / 2
+    at = 2 * np.pi * np.arange(bolts) / bolts
+    tangent = np.stack([-np.sin(at), np.cos(at)], axis=-1)
+    way = np.linspace(0, 2 * np.pi, 721)
+    worst = 0.0
+    for turn in np.linspace(0, c / radius, 201):
+        # the greatest shift in each direction that every bolt still allows
+        u = np.stack([np.cos(way), np.sin(way)], axis=-1) @ tangent.T * turn * radius
+        shift = (-u + np.sqrt(np.maximum(u * u + c * c - (turn * radius) ** 2, 0))).min(axis=1)
+        worst = max(worst, (shift.max() + turn * mark) / mark)
+    got = printing.gauge_slop(bolts, clearance, circle, mark)
+    assert math.radians(got.worst_deg) == pytest.approx(worst, rel=2e-3)
+    assert got.shift_mm == pytest.approx(0.2)
+    assert got.turn_deg == pytest.approx(math.degrees(0.2 / 40))
