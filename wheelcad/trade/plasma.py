@@ -30,7 +30,7 @@ KERFS = (Kerf(25, 30, 1.3, 1.5), Kerf(40, 50, 1.65, 2.03), Kerf(65, 80, 2.0, 2.8
 _PERPENDICULARITY = {1: (0.05, 0.003), 2: (0.15, 0.007), 3: (0.4, 0.01), 4: (0.8, 0.02), 5: (1.2, 0.035)}
 
 # Limit deviations (± mm), class 2, the usual one for plasma. Rows: thickness up to and including; columns: nominal size
-# from .. to less than. NaN: not covered. Source: ISO 9013:2017 as a metal-cutting firm prints it, seen without its blank
+# from .. to less than. NaN: not covered. Source: ISO 9013:2017 as a metal-cutting firm prints it, seen without blank
 # cells: which columns the rows to 1 mm and over 6.3 mm start in is taken from the layout of class 1.
 _SIZES = (0.0, 3.0, 10.0, 35.0, 125.0, 315.0, 1000.0, 2000.0)
 _CLASS_2: tuple[tuple[float, tuple[float, ...]], ...] = (
