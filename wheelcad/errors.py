@@ -4,7 +4,8 @@
     ├── JobFileError         a file cannot be read or written
     ├── JobSyntaxError       the file is not YAML, or YAML that could be misread
     ├── JobValueError        unknown or missing keys, wrong kinds, values out of range
-    └── DesignError          every value is fine alone, but together they cannot exist or collide
+    ├── DesignError          every value is fine alone, but together they cannot exist or collide
+    └── BuildError           the parts of a sound design could not be made
 
 A `Fault` is one thing wrong. Code that finds it names the key; the reader, which alone knows the lines of the
 file, adds file, line and column (`JobError.placed`).
@@ -24,8 +25,8 @@ class Fault:
     """One thing wrong with a job file.
 
     key: path of the key, e.g. ("bracket", "mounts", 0, "x"); empty for the file as a whole.
-    message: what is wrong, one sentence. found / allowed: the value met and what would be right ("" when they say nothing).
-    hint: the nearest right word or the likely slip. line, column: from 1; 0 when not known. text: that line of the file.
+    message: what is wrong, one sentence. found / allowed: the value met and what would be right ("" says nothing).
+    hint: the nearest right word or the likely slip. line, column: from 1; 0 when not known. text: that line.
     """
 
     message: str
@@ -91,6 +92,10 @@ class JobValueError(JobError):
 
 class DesignError(JobError):
     """Values that are fine alone but together cannot exist or collide."""
+
+
+class BuildError(JobError):
+    """The parts of a sound design could not be made: the kernel refused, or is not installed."""
 
 
 class Faults:

@@ -104,13 +104,34 @@ def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
     steps = found.steps_deg
     wide = np.flatnonzero(steps > 1.5 * wheel.pitch_deg)
     wanted = [gap for gap in wheel.gaps if gap.missing]
-    said = f"{len(wide)} gaps with {', '.join(str(round(s / wheel.pitch_deg) - 1) for s in steps[wide]) or 'no'} missing"
+    said = (
+        f"{len(wide)} gaps with {', '.join(str(round(s / wheel.pitch_deg) - 1) for s in steps[wide]) or 'no'} missing"
+    )
     sizes = sorted(round(float(s) / wheel.pitch_deg) - 1 for s in steps[wide])
-    out = [holds("gap-count", "wheel.stl", sizes == sorted(gap.missing for gap in wanted), said, "as many gaps, as wide, as the job says", OWN)]
+    out = [
+        holds(
+            "gap-count",
+            "wheel.stl",
+            sizes == sorted(gap.missing for gap in wanted),
+            said,
+            "as many gaps, as wide, as the job says",
+            OWN,
+        )
+    ]
     middles = wrap_360(found.centres_deg[wide] + steps[wide] / 2)
     for gap in wanted:
         off = float(np.abs(wrap_180(middles - gap.at_deg)).min()) if len(middles) else float("inf")
-        out.append(at_most("gap-place", "wheel.stl", off, "deg", EDGE_LIMIT_DEG, f"distance of the gap's middle from {gap.at_deg:g} deg", OWN))
+        out.append(
+            at_most(
+                "gap-place",
+                "wheel.stl",
+                off,
+                "deg",
+                EDGE_LIMIT_DEG,
+                f"distance of the gap's middle from {gap.at_deg:g} deg",
+                OWN,
+            )
+        )
     return out
 
 
@@ -123,7 +144,15 @@ def _rim(triangles: Floats, wheel: WheelDesign) -> Finding:
         return holds("rim-run-out", "wheel.stl", False, "no rim found", "tooth tops must lie on the rim", OWN)
     x, y, radius = fitted_circle(tops)
     worst = max(2 * float(np.hypot(x, y)), abs(radius - wheel.radius_mm))
-    return at_most("rim-run-out", "wheel.stl", worst, "mm", RUN_OUT_LIMIT_MM, f"indicator reading on the tooth tops, and their radius against {wheel.radius_mm:g} mm", OWN)
+    return at_most(
+        "rim-run-out",
+        "wheel.stl",
+        worst,
+        "mm",
+        RUN_OUT_LIMIT_MM,
+        f"indicator reading on the tooth tops, and their radius against {wheel.radius_mm:g} mm",
+        OWN,
+    )
 
 
 def sound_body(path: Path) -> Finding:
@@ -134,13 +163,23 @@ def sound_body(path: Path) -> Finding:
     bodies = body.body_count
     said = f"{'watertight' if body.is_watertight else 'not watertight'}, {bodies} {'body' if bodies == 1 else 'bodies'}, {body.volume:.1f} mm³"
     good = bool(body.is_watertight and body.is_winding_consistent and bodies == 1 and body.volume > 0)
-    return holds("sound-body", path.name, good, said, "a printed or machined part is one closed body", "trimesh, mesh topology")
+    return holds(
+        "sound-body", path.name, good, said, "a printed or machined part is one closed body", "trimesh, mesh topology"
+    )
 
 
 def volume_agrees(name: str, moments: MeshMoments, brep_volume: float) -> Finding:
     """The mesh's volume against the solid's, as re-read from its STEP file."""
     off = abs(moments.volume / brep_volume - 1)
-    return at_most("volume", f"{name}.stl", off, "relative", VOLUME_LIMIT, f"mesh {moments.volume:.2f} mm³ against {brep_volume:.2f} mm³ of {name}.step", "B-rep against mesh")
+    return at_most(
+        "volume",
+        f"{name}.stl",
+        off,
+        "relative",
+        VOLUME_LIMIT,
+        f"mesh {moments.volume:.2f} mm³ against {brep_volume:.2f} mm³ of {name}.step",
+        "B-rep against mesh",
+    )
 
 
 def wheel_moments(folder: Path, name: str) -> MeshMoments:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import cadquery as cq
 from OCP.BRep import BRep_Builder
@@ -26,6 +25,7 @@ from OCP.GProp import GProp_GProps
 from OCP.IMeshTools import IMeshTools_MeshAlgoType, IMeshTools_Parameters
 from OCP.TopoDS import TopoDS, TopoDS_Compound
 
+from wheelcad.files.figures import BodyFigures
 from wheelcad.trade.loop import Edge, Loop
 
 MESH_DEFLECTION = 0.005  # mm: how far a mesh may lie from the true surface; the checkers' limits follow from it
@@ -34,16 +34,6 @@ MESH_ANGLE = 0.5  # radians between neighbouring facets
 
 class KernelError(RuntimeError):
     """The kernel did not make what it was asked for."""
-
-
-@dataclass(frozen=True)
-class BodyFigures:
-    """The kernel's own figures. volume mm³; centre x, y, z mm; polar: ∫(x²+y²) dV about the crank axis, mm⁵."""
-
-    volume: float
-    centre: tuple[float, float, float]
-    polar: float
-    valid: bool
 
 
 def _edge(e: Edge, a: object, b: object, z: float) -> object:
@@ -89,13 +79,14 @@ def revolved(section: Loop) -> cq.Solid:
     return cq.Solid(TopoDS.Solid_s(maker.Shape()))
 
 
-def drill(x: float, y: float, z_top: float, z_bottom: float, diameter: float, point_deg: float | None) -> cq.Solid:
-    """The metal a drill takes along Z from z_top down to z_bottom, its point (if any) going deeper."""
+def drill(x: float, y: float, z_start: float, z_end: float, diameter: float, point_deg: float | None) -> cq.Solid:
+    """The metal a drill takes along Z from z_start to z_end (either may be the higher), its point, if any, going beyond."""
     r = diameter / 2
-    rows = [(0.0, z_top), (0.0, z_bottom), (r, z_bottom), (r, z_top)]
+    tip = z_end
     if point_deg is not None:
-        rows[1] = (0.0, z_bottom - r / math.tan(math.radians(point_deg / 2)))
-    return revolved(Loop.polygon(rows).oriented()).moved(cq.Location(cq.Vector(x, y, 0)))
+        tip += math.copysign(r / math.tan(math.radians(point_deg / 2)), z_end - z_start)
+    section = Loop.polygon([(0.0, z_start), (0.0, tip), (r, z_end), (r, z_start)])
+    return revolved(section.oriented()).moved(cq.Location(cq.Vector(x, y, 0)))
 
 
 def one_solid(shape: cq.Shape, what: str) -> cq.Solid:
@@ -133,7 +124,7 @@ def figures(shape: cq.Shape) -> BodyFigures:
     BRepGProp.VolumeProperties_s(shape.wrapped, props)
     c = props.CentreOfMass()
     axis = gp_Ax1(gp_Pnt(0, 0, 0), gp_Dir(0, 0, 1))
-    return BodyFigures(props.Mass(), (c.X(), c.Y(), c.Z()), props.MomentOfInertia(axis), bool(shape.isValid()))
+    return BodyFigures(props.Mass(), (c.X(), c.Y(), c.Z()), props.MomentOfInertia(axis), bool(shape.isValid()), len(shape.Solids()))
 
 
 def mesh(shape: cq.Shape, deflection: float = MESH_DEFLECTION, angle: float = MESH_ANGLE) -> None:

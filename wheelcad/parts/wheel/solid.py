@@ -15,7 +15,6 @@ from wheelcad.parts.blank.profile import half_section
 from wheelcad.parts.blank.solid import CLEAR, holed
 from wheelcad.parts.stack import Land
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.frames import point_at
 from wheelcad.trade.loop import Loop
 
 
@@ -57,7 +56,10 @@ def _inmost(blank: BlankDesign) -> float:
 
 
 def _drilled(hole: CorrectionHole, sense: int) -> cq.Solid:
-    x, y = point_at(hole.radius_mm, hole.at_deg, sense).tolist()
-    top = hole.z_top + CLEAR
-    bottom = hole.z_bottom - CLEAR if hole.through else hole.z_bottom
-    return drill(x, y, top, bottom, hole.diameter_mm, None if hole.through else hole.point_deg)
+    x, y = hole.centre(sense)
+    start, end, outwards = hole.z_top, hole.z_bottom, CLEAR
+    if hole.from_back:
+        start, end, outwards = end, start, -CLEAR
+    if hole.through:
+        return drill(x, y, start + outwards, end - outwards, hole.diameter_mm, None)
+    return drill(x, y, start + outwards, end, hole.diameter_mm, hole.point_deg)

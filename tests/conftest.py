@@ -1,0 +1,57 @@
+"""Jobs that many tests share, read from the demo files or made here."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from wheelcad.job.models import Job
+from wheelcad.job.reader import load_job, parse_job
+
+ROOT = Path(__file__).resolve().parents[1]
+DEMOS = ("tarn-six", "fell-twin", "beck-four")
+
+
+@pytest.fixture(params=DEMOS)
+def demo(request: pytest.FixtureRequest) -> Job:
+    """Each demo job in turn."""
+    return load_job(ROOT / "configs" / f"{request.param}.yaml")
+
+
+@pytest.fixture
+def six() -> Job:
+    """The inline six: 36-1 turned into its own pulley."""
+    return load_job(ROOT / "configs" / "tarn-six.yaml")
+
+
+def edited(text: str, *changes: tuple[str, str]) -> str:
+    """The text with every (old, new) replaced; each old must be there."""
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new)
+    return text
+
+
+def demo_text(name: str) -> str:
+    """The text of a demo job."""
+    return (ROOT / "configs" / f"{name}.yaml").read_text(encoding="utf-8")
+
+
+def plate_job(
+    teeth: int = 36,
+    missing: int = 1,
+    diameter: float = 160.0,
+    *,
+    gap_at: float = 0.0,
+    turns: str = "clockwise",
+    slot: str = "{width: 6, depth: 6.35, sides: parallel, floor: round}",
+    extra: str = "",
+) -> Job:
+    """A plain plate wheel with a bore."""
+    return parse_job(
+        f"job: plate\nengine: {{turns: {turns}, max_speed: 6000}}\n"
+        f"wheel: {{form: plate, teeth: {teeth}, missing: {missing}, gap_at: {gap_at}, outside_diameter: {diameter},"
+        f" thickness: 3.2, bore: {diameter / 4}, slot: {slot}}}\n{extra}",
+        "plate.yaml",
+    )

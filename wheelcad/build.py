@@ -1,0 +1,189 @@
+"""The pipeline, readable from top to bottom: job file -> Job -> Design -> parts -> files -> findings."""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.metadata
+import pickle
+import subprocess
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from wheelcad.errors import BuildError, Fault, JobError, JobFileError
+from wheelcad.files.data import write_json
+from wheelcad.files.folder import MANIFEST, digest, read_manifest, staged
+from wheelcad.findings import Finding, Verdict, holds, worst
+from wheelcad.job.models import Job
+from wheelcad.job.reader import load_job, parse_job
+from wheelcad.kernel import KernelResult
+from wheelcad.parts.design import Design, design_job
+
+OUTPUTS = Path("outputs")
+PACKAGES = ("wheelcad", "cadquery", "cadquery-ocp", "numpy", "ezdxf", "trimesh", "pydantic", "ruamel.yaml", "shapely", "reportlab")
+Say = Callable[[str], None]
+
+
+def _silent(_: str) -> None:
+    """Say nothing."""
+
+
+@dataclass(frozen=True)
+class BuildResult:
+    """What a build or a check ended with. report is report.json's content; files: names written, the manifest last."""
+
+    job: Job
+    design: Design
+    folder: Path
+    report: dict[str, Any]
+    findings: tuple[Finding, ...]
+    files: tuple[str, ...]
+
+    @property
+    def verdict(self) -> Verdict:
+        """The gravest of all findings."""
+        return worst(list(self.findings))
+
+
+def build_job(path: str | Path, out: str | Path = OUTPUTS, say: Say = _silent) -> BuildResult:
+    """Build every file of the job at `path` into out/<job>/, whole or not at all; `say` hears of the progress.
+
+    Raises a JobError (nothing written or changed) when the job is wrong or a place cannot be written.
+    """
+    with _Kernel() as kernel:
+        job = load_job(path)
+        design = design_job(job)
+        folder = Path(out) / job.job
+        with staged(folder) as stage:
+            kernel.start(design, stage.absolute(), write=True)
+            _write_sheets(design, stage, say)
+            findings, report = _measured(design, stage, kernel.result(say))
+            write_json(stage / "report.json", report)
+            write_json(stage / MANIFEST, manifest(job, stage))
+            files = tuple(sorted(path.name for path in stage.iterdir()))
+    return BuildResult(job, design, folder, report, tuple(findings), files)
+
+
+def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent) -> BuildResult:
+    """Measure again what is on disk in a folder of outputs, against the job its manifest holds.
+
+    job: the job file the folder should belong to, if the user named one. Raises a JobError when there is no manifest.
+    """
+    folder = Path(folder)
+    kept = read_manifest(folder)
+    text = kept.get("job", {}).get("text") if isinstance(kept.get("job"), dict) else None
+    if not isinstance(text, str):
+        raise JobFileError(Fault("is no folder that wheelcad wrote: it has no manifest.json with a job in it", file=str(folder)))
+    with _Kernel() as kernel:
+        design = design_job(parse_job(text, str(kept["job"].get("file", "job"))))
+        kernel.start(design, folder.absolute(), write=False)
+        findings, report = _measured(design, folder, kernel.result(say))
+    changed = list(_unchanged(folder, kept))
+    if job is not None:
+        same = _sha(job.source.text) == kept["job"].get("sha256")
+        why = "the outputs must belong to the job file as it is now; build it again"
+        said = "the same job" if same else "the job file was changed since the build"
+        changed.append(holds("job-file", job.source.file, same, said, why, "manifest.json"))
+    findings = [*changed, *findings]
+    report["findings"] = [finding.as_json() for finding in findings]
+    return BuildResult(design.job, design, folder, report, tuple(findings), tuple(sorted(p.name for p in folder.iterdir())))
+
+
+def _write_sheets(design: Design, folder: Path, say: Say) -> None:
+    """Everything that needs no kernel: cutting files, drawings, charts. Imported here: ezdxf is slow to load."""
+    from wheelcad.packet.sheets import write_sheets
+
+    for name in write_sheets(design, folder):
+        say(name)
+
+
+def _measured(design: Design, folder: Path, kernel: KernelResult) -> tuple[list[Finding], dict[str, Any]]:
+    """All findings and the report, from the files in the folder."""
+    from wheelcad.checks.everything import check_everything
+    from wheelcad.report import report_of
+
+    findings, measured = check_everything(folder, design, kernel.figures, kernel.undrilled)
+    findings = [*design.findings, *findings]
+    return findings, report_of(design, measured, findings)
+
+
+def manifest(job: Job, folder: Path) -> dict[str, Any]:
+    """manifest.json: the job (file name, hash, text), the packages that made the files, size and SHA-256 of each file."""
+    versions = {"python": ".".join(map(str, sys.version_info[:3]))}
+    for package in PACKAGES:
+        try:
+            versions[package] = importlib.metadata.version(package)
+        except importlib.metadata.PackageNotFoundError:
+            continue
+    source = job.source
+    return {
+        "job": {"name": job.job, "file": Path(source.file).name, "sha256": _sha(source.text), "text": source.text},
+        "versions": versions,
+        "files": [digest(path) for path in sorted(folder.iterdir()) if path.name != MANIFEST],
+    }
+
+
+def _unchanged(folder: Path, kept: dict[str, Any]) -> list[Finding]:
+    """One finding a file that was changed or lost since the manifest was written; a single pass when there is none."""
+    out = []
+    why = "the files must be what was measured when they were written"
+    for entry in kept.get("files", []):
+        path = folder / str(entry.get("name"))
+        if not path.exists():
+            out.append(holds("file-unchanged", path.name, False, "missing", why, "manifest.json"))
+        elif digest(path) != entry:
+            out.append(holds("file-unchanged", path.name, False, "changed since the build", why, "manifest.json"))
+    return out or [holds("file-unchanged", "all files", True, "as written", why, "manifest.json")]
+
+
+def _sha(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()
+
+
+class _Kernel:
+    """The kernel's process: started before the job is read, so that its long import runs beside everything else."""
+
+    def __enter__(self) -> _Kernel:
+        command = [sys.executable, "-m", "wheelcad.kernel"]
+        self._process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._process.poll() is None:
+            self._process.kill()
+        for pipe in (self._process.stdin, self._process.stdout):
+            if pipe is not None:
+                try:
+                    pipe.close()
+                except BrokenPipeError:
+                    pass
+        self._process.wait()
+
+    def start(self, design: Design, folder: Path, write: bool) -> None:
+        """Hand over the one task."""
+        assert self._process.stdin is not None
+        try:
+            pickle.dump((design, folder, write), self._process.stdin)
+            self._process.stdin.close()
+        except BrokenPipeError:
+            pass  # its answer says why it went
+
+    def result(self, say: Say) -> KernelResult:
+        """Wait for the answer; BuildError in the kernel's words when there is none."""
+        assert self._process.stdout is not None
+        while True:
+            try:
+                kind, what = pickle.load(self._process.stdout)
+            except (EOFError, pickle.UnpicklingError):
+                raise BuildError("the CAD kernel's process ended without an answer") from None
+            if kind == "result":
+                assert isinstance(what, KernelResult)
+                return what
+            if kind == "error":
+                raise BuildError(str(what))
+            say(str(what))
+
+
+__all__ = ["BuildResult", "JobError", "build_job", "check_folder", "load_job"]

@@ -1,0 +1,111 @@
+"""A whole job as numbers: every part's design, worked out without the kernel and without touching a file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TypeVar
+
+from wheelcad.errors import DesignError, Fault
+from wheelcad.findings import Finding, holds
+from wheelcad.job.models import Job
+from wheelcad.parts.adapter.design import AdapterDesign, design_adapter
+from wheelcad.parts.balance.design import BalanceDesign, design_balance
+from wheelcad.parts.blank.design import BlankDesign, design_blank
+from wheelcad.parts.bracket.design import BracketDesign, design_bracket
+from wheelcad.parts.gauge.design import GaugeDesign, design_gauge
+from wheelcad.parts.ignition import IgnitionDesign, design_ignition
+from wheelcad.parts.indexing.design import IndexPlan, design_indexing
+from wheelcad.parts.wheel.design import WheelDesign, design_wheel
+from wheelcad.parts.wheel.trade import wheel_findings
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Design:
+    """Everything that follows from a job. Parts whose sections are missing are None.
+
+    findings: verdicts of the trade, computed from the design. left_out: what is not made, and which section would bring it.
+    """
+
+    job: Job
+    wheel: WheelDesign
+    blank: BlankDesign | None
+    adapter: AdapterDesign | None
+    gauge: GaugeDesign | None
+    bracket: BracketDesign | None
+    balance: BalanceDesign
+    indexing: IndexPlan | None
+    ignition: IgnitionDesign
+    findings: tuple[Finding, ...]
+    left_out: tuple[str, ...]
+
+
+def design_job(job: Job) -> Design:
+    """Work out every part. DesignError holds the faults of all parts at once, each with its line."""
+    faults: list[Fault] = []
+
+    def attempt(make: Callable[[], T]) -> T | None:
+        try:
+            return make()
+        except DesignError as error:
+            faults.extend(error.faults)
+            return None
+
+    wheel = attempt(lambda: design_wheel(job))
+    blank = attempt(lambda: design_blank(job))
+    adapter = attempt(lambda: design_adapter(job))
+    bracket = attempt(lambda: design_bracket(job))
+    gauge = balance = indexing = None
+    if wheel is not None and not faults:
+        sure = wheel
+        gauge = attempt(lambda: design_gauge(job, sure))
+        balance = attempt(lambda: design_balance(job, sure))
+    if wheel is not None and balance is not None:
+        sure, drilled = wheel, balance
+        indexing = attempt(lambda: design_indexing(job, sure, drilled.holes))
+    if faults:
+        raise DesignError(_once(faults)).placed(job.source.located)
+    assert wheel is not None and balance is not None
+    ignition = design_ignition(job, wheel)
+    findings = [*_assumed(job), *wheel_findings(job, wheel), *ignition.findings, *balance.findings]
+    for part in (blank, adapter, gauge, bracket, indexing):
+        if part is not None:
+            findings += part.findings
+    return Design(
+        job, wheel, blank, adapter, gauge, bracket, balance, indexing, ignition, tuple(findings), left_out(job)
+    )
+
+
+def _once(faults: list[Fault]) -> list[Fault]:
+    """The faults without repeats: two parts may trip over the same value."""
+    return list({(fault.key, fault.message): fault for fault in faults}.values())
+
+
+def _assumed(job: Job) -> list[Finding]:
+    """What had to be taken for granted, as warnings."""
+    if job.engine is not None:
+        return []
+    why = "no engine section: the crank is taken to turn clockwise seen facing the wheel; turns: decides which way round the wheel is"
+    return [holds("direction-assumed", "job", False, "clockwise assumed", why, "the job file", "warn")]
+
+
+def left_out(job: Job) -> tuple[str, ...]:
+    """What this job does not bring, and which section would."""
+    out = []
+    if job.pulley is None:
+        out.append("blank and gauge: the section `pulley` would bring them")
+    elif job.gauge is None:
+        out.append("gauge: the section `gauge` would bring it")
+    if job.sensor is None:
+        out.append("bracket and controller numbers: the section `sensor` would bring them")
+    elif job.bracket is None:
+        out.append("bracket: the section `bracket` would bring it")
+    if job.shop.rotary_table is None:
+        out.append("indexing chart: `shop.rotary_table` would bring it")
+    if job.balance is None:
+        out.append("balance correction: the section `balance` would bring it")
+    if job.engine is None:
+        out.append("coil pairs, balance limit and tooth rate: the section `engine` would bring them")
+    return tuple(out)

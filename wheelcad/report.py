@@ -1,0 +1,29 @@
+"""report.json: every number and finding, for programs. Angles in degrees, lengths in mm; keys carry their unit."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from wheelcad.checks.everything import Measured
+from wheelcad.findings import Finding
+from wheelcad.parts.design import Design
+
+
+def report_of(design: Design, measured: Measured, findings: list[Finding]) -> dict[str, Any]:
+    """The whole report. mass, inertia and the balance after correction are those measured from the files."""
+    wheel = {**design.wheel.report(), "mass_kg": measured.mass_kg, "polar_inertia_kg_mm2": measured.polar_inertia_kg_mm2}
+    out: dict[str, Any] = {
+        "job": {"name": design.job.job, "title": design.job.title, "form": design.wheel.form},
+        "wheel": wheel,
+        "balance": {**design.balance.report(), **measured.balance.report()},
+    }
+    if design.indexing is not None:
+        out["indexing"] = design.indexing.report()
+    out["ignition"] = design.ignition.report()
+    for name in ("bracket", "gauge"):
+        part = getattr(design, name)
+        if part is not None:
+            out[name] = part.report()
+    out["left_out"] = list(design.left_out)
+    out["findings"] = [finding.as_json() for finding in findings]
+    return out
