@@ -25,7 +25,7 @@ class CorrectionHole:
     at_deg: 0 ≤ a < 360. radius_mm: of its centre from the axis. z_top and z_bottom: the ends of its full diameter,
     z_top > z_bottom; through: both are faces of the metal. point_deg: included angle of the drill's point that a blind
     hole leaves beyond its full diameter (below z_bottom, or above z_top when drilled from the back); None for a
-    through hole. from_back: drilled from the back. drill: how the drill is stamped. where: the piece it is in, in words.
+    through hole. from_back: drilled from the back. drill: as the drill is stamped. where: the metal it is in, in words.
     """
 
     at_deg: float
