@@ -22,7 +22,18 @@ from wheelcad.kernel import KernelResult
 from wheelcad.parts.design import Design, design_job
 
 OUTPUTS = Path("outputs")
-PACKAGES = ("wheelcad", "cadquery", "cadquery-ocp", "numpy", "ezdxf", "trimesh", "pydantic", "ruamel.yaml", "shapely", "reportlab")
+PACKAGES = (
+    "wheelcad",
+    "cadquery",
+    "cadquery-ocp",
+    "numpy",
+    "ezdxf",
+    "trimesh",
+    "pydantic",
+    "ruamel.yaml",
+    "shapely",
+    "reportlab",
+)
 Say = Callable[[str], None]
 
 
@@ -75,7 +86,9 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent)
     kept = read_manifest(folder)
     text = kept.get("job", {}).get("text") if isinstance(kept.get("job"), dict) else None
     if not isinstance(text, str):
-        raise JobFileError(Fault("is no folder that wheelcad wrote: it has no manifest.json with a job in it", file=str(folder)))
+        raise JobFileError(
+            Fault("is no folder that wheelcad wrote: it has no manifest.json with a job in it", file=str(folder))
+        )
     with _Kernel() as kernel:
         design = design_job(parse_job(text, str(kept["job"].get("file", "job"))))
         kernel.start(design, folder.absolute(), write=False)
@@ -88,7 +101,9 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent)
         changed.append(holds("job-file", job.source.file, same, said, why, "manifest.json"))
     findings = [*changed, *findings]
     report["findings"] = [finding.as_json() for finding in findings]
-    return BuildResult(design.job, design, folder, report, tuple(findings), tuple(sorted(p.name for p in folder.iterdir())))
+    return BuildResult(
+        design.job, design, folder, report, tuple(findings), tuple(sorted(p.name for p in folder.iterdir()))
+    )
 
 
 def _write_sheets(design: Design, folder: Path, say: Say) -> None:

@@ -70,7 +70,9 @@ def build(
 
 @app.command(epilog="Example: wheelcad check outputs/tarn-six")
 def check(
-    what: Annotated[Path, typer.Argument(metavar="JOB|FOLDER", help="A folder of outputs, or the job file they came from.")],
+    what: Annotated[
+        Path, typer.Argument(metavar="JOB|FOLDER", help="A folder of outputs, or the job file they came from.")
+    ],
     out: Out = Path("outputs"),
     strict: Strict = False,
     json: Json = False,

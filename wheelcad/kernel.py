@@ -35,11 +35,11 @@ def main() -> int:
         _say(channel, "error", f"the CAD kernel cannot be loaded: {error}{_remedy(error)}")
         return 2
     try:
-        task = pickle.load(sys.stdin.buffer)
+        design, folder, write = pickle.load(sys.stdin.buffer)
     except EOFError:  # the job was wrong: nothing to do
         return 0
     try:
-        _say(channel, "result", _serve(*task, channel))
+        _say(channel, "result", _serve(design, folder, write, channel))
     except OSError as error:
         _say(channel, "error", f"{error.filename or 'a file'} cannot be written: {error.strerror}")
         return 2

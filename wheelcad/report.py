@@ -11,7 +11,11 @@ from wheelcad.parts.design import Design
 
 def report_of(design: Design, measured: Measured, findings: list[Finding]) -> dict[str, Any]:
     """The whole report. mass, inertia and the balance after correction are those measured from the files."""
-    wheel = {**design.wheel.report(), "mass_kg": measured.mass_kg, "polar_inertia_kg_mm2": measured.polar_inertia_kg_mm2}
+    wheel = {
+        **design.wheel.report(),
+        "mass_kg": measured.mass_kg,
+        "polar_inertia_kg_mm2": measured.polar_inertia_kg_mm2,
+    }
     out: dict[str, Any] = {
         "job": {"name": design.job.job, "title": design.job.title, "form": design.wheel.form},
         "wheel": wheel,

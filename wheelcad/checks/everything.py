@@ -71,4 +71,13 @@ def _guarded(subject: str, check: Callable[[], list[Finding]]) -> list[Finding]:
     try:
         return check()
     except (OSError, ValueError) as error:
-        return [holds("readable", subject, False, str(error), "a file that cannot be read cannot be trusted", "reading it back")]
+        return [
+            holds(
+                "readable",
+                subject,
+                False,
+                str(error),
+                "a file that cannot be read cannot be trusted",
+                "reading it back",
+            )
+        ]

@@ -43,7 +43,7 @@ def title_group(sheet: Sheet, paper: Paper, scale: float, number: int, of: int) 
         (
             (48.0, "General tolerances", tolerances),
             (52.0, "Edges", t.edges),
-            (32.0, "Surface texture unless shown", ""),
+            (32.0, "Surfaces not marked", ""),
             (48.0, "Material", t.material),
         ),
         ((60.0, "Legal owner", t.owner), (45.0, "Created by", t.creator), (40.0, "Approved by", ""), (35.0, "Date of issue", "")),

@@ -219,18 +219,23 @@ Kind = Literal["geometry", "dimension", "pointer", "text", "caption", "block", "
 
 @dataclass(frozen=True)
 class Group:
-    """Ink that belongs together: a view's geometry, one dimension, one leader, a table, the frame."""
+    """Ink that belongs together: a view's geometry, one dimension, one leader, a table, the frame.
+
+    keep: boxes round drawn signs that nothing else may enter, as nothing may enter text.
+    """
 
     name: str
     kind: Kind
     ink: tuple[Ink, ...]
     measure: Measure | None = None
     view: str = ""
+    keep: tuple[Box, ...] = ()
 
     def moved(self, dx: float, dy: float) -> Group:
         """Shifted by dx, dy."""
         measure = self.measure.moved(dx, dy) if self.measure else None
-        return replace(self, ink=tuple(i.moved(dx, dy) for i in self.ink), measure=measure)
+        keep = tuple((x0 + dx, y0 + dy, x1 + dx, y1 + dy) for x0, y0, x1, y1 in self.keep)
+        return replace(self, ink=tuple(i.moved(dx, dy) for i in self.ink), measure=measure, keep=keep)
 
 
 def segments_of(ink: Ink) -> Floats:

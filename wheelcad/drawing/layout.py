@@ -145,12 +145,12 @@ def _arrange(inked: _Inked, keep: int) -> _Arranged | None:
 def _on_paper(inked: _Inked, paper: Paper, scale: float, keep: int) -> _Arranged | None:
     x0, y0, x1, y1 = paper.frame
     x0, y0, x1, y1 = x0 + INSET, y0, x1, y1 - INSET
-    for views in inked.sheet.views:
-        part = part_box(views, views.scale or scale)
-        if part[2] - part[0] > x1 - x0 or part[3] - part[1] > y1 - y0:
-            return None
+    bare = [part_box(v, v.scale or scale) for v in inked.sheet.views]
+    if _grid(inked.sheet.views, bare, (x0, y0, x1, y1)) is None:
+        return None  # not even without dimensions: no need to place any
     for region, placed in _regions(inked.sheet, paper, keep, (x0, y0, x1, y1)):
-        origins = _grid(inked, scale, region)
+        boxes = [inked.view(k, scale)[1] for k in range(len(inked.sheet.views))]
+        origins = _grid(inked.sheet.views, boxes, region)
         if origins is not None:
             return _Arranged(paper, scale, origins, placed)
     return None
@@ -209,10 +209,9 @@ def _set(
     return tuple((b, left + x, top + y) for b, (x, y) in zip(blocks, places, strict=True))
 
 
-def _grid(inked: _Inked, scale: float, region: Box) -> tuple[tuple[float, float], ...] | None:
+def _grid(views: Sequence[View], own: Sequence[Box], region: Box) -> tuple[tuple[float, float], ...] | None:
     """Origins of the views in their grid, spread evenly over the region; None when they do not fit."""
-    views = inked.sheet.views
-    boxes = [_about_origin(v, inked.view(k, scale)[1]) for k, v in enumerate(views)]
+    boxes = [_about_origin(v, b) for v, b in zip(views, own, strict=True)]
     columns = sorted({v.cell[0] for v in views})
     rows = sorted({v.cell[1] for v in views})
     left = {c: min(b[0][0] for v, b in zip(views, boxes, strict=True) if v.cell[0] == c) for c in columns}

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from wheelcad.drawing import say
 from wheelcad.drawing.font import text_width
@@ -44,32 +45,33 @@ class LinearInk:
     scale: float
     view: str
 
-    @property
+    @cached_property
     def upright(self) -> bool:
         """True when it measures along y."""
         return self.dim.side in ("left", "right")
 
-    @property
+    @cached_property
     def outward(self) -> int:
         """+1 where the stack grows towards larger w."""
         return 1 if self.dim.side in ("above", "right") else -1
 
-    @property
+    @cached_property
     def value(self) -> float:
         """The model's value, mm."""
         k = 1 if self.upright else 0
         return abs(self.dim.b[k] - self.dim.a[k])
 
-    @property
+    @cached_property
     def text(self) -> str:
         """As printed."""
         return say.dimension(self.dim, self.value, self.units)
 
-    @property
+    @cached_property
     def width(self) -> float:
         """Of the text, with its box if it is exact, mm."""
         return text_width(self.text, HEIGHT) + (2.0 if self.dim.exact else 0.0)
 
+    @cached_property
     def ends(self) -> tuple[tuple[float, float], tuple[float, float]]:
         """(u, w) of the two features, the lower u first."""
         pairs = [(p[1], p[0]) if self.upright else p for p in (self.dim.a, self.dim.b)]
@@ -80,9 +82,9 @@ class LinearInk:
         """Paper coordinates of u, w."""
         return (w, u) if self.upright else (u, w)
 
-    def spots(self, w: float) -> Iterator[Spot]:
-        """Text places on a dimension line at w, best first: middle, slid along, over either end."""
-        (u0, _), (u1, _) = self.ends()
+    def spots(self, w: float, far: int = 25) -> Iterator[Spot]:
+        """Text places on a dimension line at w, best first: middle, slid along, over either end, `far` steps out."""
+        (u0, _), (u1, _) = self.ends
         middle, width = (u0 + u1) / 2, self.width
         if width <= u1 - u0 - (0.0 if self.arrows_inside else 1.0):
             yield Spot(w, middle)
@@ -90,26 +92,41 @@ class LinearInk:
                 yield Spot(w, middle + k * SLIDE)
                 yield Spot(w, middle - k * SLIDE)
         tail = 1.0 if self.arrows_inside else 2 * ARROW
-        for k in range(25):
+        for k in range(far):
             yield Spot(w, u1 + tail + width / 2 + 3 * k)
             yield Spot(w, u0 - tail - width / 2 - 3 * k)
 
-    @property
+    @cached_property
     def arrows_inside(self) -> bool:
         """True when both arrowheads fit between the extension lines."""
-        (u0, _), (u1, _) = self.ends()
+        (u0, _), (u1, _) = self.ends
         return u1 - u0 >= 2 * ARROW + 1.5
+
+    def text_box(self, spot: Spot) -> Box:
+        """The upright box of the text at a spot."""
+        u0, u1 = spot.text_u - self.width / 2, spot.text_u + self.width / 2
+        if self.upright:
+            return spot.w - ABOVE - HEIGHT, u0, spot.w - ABOVE, u1
+        return u0, spot.w + ABOVE, u1, spot.w + ABOVE + HEIGHT
+
+    def bare(self, w: float) -> Group:
+        """Dimension line and extension lines alone: what stays the same wherever the text goes."""
+        (u0, w0), (u1, w1) = self.ends
+        reach = 0.0 if self.arrows_inside else 2 * ARROW
+        ink: list[Ink] = [line(self.xy(u0 - reach, w), self.xy(u1 + reach, w), role="dimension-line")]
+        for u, from_w in ((u0, w0), (u1, w1)):
+            ink.extend(self._extension(u, from_w, w))
+        return Group(self.text, "dimension", tuple(ink), view=self.view)
 
     def group(self, spot: Spot) -> Group:
         """The dimension's ink at a spot."""
-        (u0, w0), (u1, w1) = self.ends()
+        (u0, w0), (u1, w1) = self.ends
         w, half = spot.w, self.width / 2
-        reach = 0.0 if self.arrows_inside else 2 * ARROW
-        start = min(u0 - reach, spot.text_u - half) if spot.text_u < u0 else u0 - reach
-        stop = max(u1 + reach, spot.text_u + half) if spot.text_u > u1 else u1 + reach
-        ink: list[Ink] = [line(self.xy(start, w), self.xy(stop, w), role="dimension-line")]
-        for u, from_w in ((u0, w0), (u1, w1)):
-            ink.extend(self._extension(u, from_w, w))
+        ink = list(self.bare(w).ink)
+        if spot.text_u < u0:
+            ink[0] = self._shelf(min(u0 - 2 * ARROW, spot.text_u - half), u1 + (0.0 if self.arrows_inside else 2 * ARROW), w)
+        elif spot.text_u > u1:
+            ink[0] = self._shelf(u0 - (0.0 if self.arrows_inside else 2 * ARROW), max(u1 + 2 * ARROW, spot.text_u + half), w)
         out = 90.0 if self.upright else 0.0
         inward, outward = (out, out + 180.0) if self.arrows_inside else (out + 180.0, out)
         ink += [arrow(self.xy(u0, w), inward), arrow(self.xy(u1, w), outward)]
@@ -122,6 +139,9 @@ class LinearInk:
         points = (self.xy(u0, w0), self.xy(u1, w1), self.xy(u1, w))
         measure = Measure("linear", points, self.value, self.text, middle, 90.0 if self.upright else 0.0, self.scale)
         return Group(self.text, "dimension", tuple(ink), measure, self.view)
+
+    def _shelf(self, start: float, stop: float, w: float) -> Ink:
+        return line(self.xy(start, w), self.xy(stop, w), role="dimension-line")
 
     def _extension(self, u: float, from_w: float, to_w: float) -> list[Ink]:
         way = 1.0 if to_w > from_w else -1.0
@@ -140,7 +160,7 @@ class LinearInk:
 def stack(dims: list[Linear], part: Box, room: Room, units: Units, scale: float, view: str) -> list[Group]:
     """Place linear dimensions round the part's box (paper mm), shortest nearest; `room` is told of each."""
     inks = [LinearInk(d, units, scale, view) for d in dims]
-    lines_to_come = [(i, end[0]) for i in inks for end in i.ends()]
+    lines_to_come = [(i, end[0]) for i in inks for end in i.ends]
     out: dict[int, Group] = {}
     for order, ink in sorted(enumerate(inks), key=lambda pair: (pair[1].dim.far, round(pair[1].value, 6), pair[0])):
         lines_to_come = [pair for pair in lines_to_come if pair[0] is not ink]
@@ -154,11 +174,15 @@ def stack(dims: list[Linear], part: Box, room: Room, units: Units, scale: float,
 def _place(ink: LinearInk, part: Box, room: Room, ahead: list[float]) -> Group:
     """The first spot that fits and leaves the extension lines still to come their way; failing that, any that fits."""
     first: Group | None = None
-    for careful in (True, False):
+    for careful, far in ((True, 3), (True, 25), (False, 25)):
         for w in _lines(ink, part):
-            for spot in ink.spots(w):
+            if first is not None and not room.fits(ink.bare(w)):
+                continue
+            for spot in ink.spots(w, far):
                 half = ink.width / 2 + 0.5
                 if careful and any(spot.text_u - half < u < spot.text_u + half for u in ahead):
+                    continue
+                if first is not None and not room.clear(ink.text_box(spot)):
                     continue
                 group = ink.group(spot)
                 first = first or group

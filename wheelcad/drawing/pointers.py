@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from wheelcad.drawing import say, symbols
 from wheelcad.drawing.font import text_width
-from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, Ring, box_of, line, pen
+from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, Ring, Stroke, box_of, line, pen
 from wheelcad.drawing.linear import ABOVE, EXTENSION_GAP, EXTENSION_PAST, FIRST_MM, HEIGHT, NEXT_MM
 from wheelcad.drawing.model import (
     Aligned,
@@ -136,7 +136,7 @@ def _tolerances(tolerance: Tolerance, made: Made) -> Iterator[Group]:
         near = end[0] + side * 3.0
         frame = symbols.tolerance_frame(near if side > 0 else near - width, end[1], cells)
         ink = (line(tip, end, role="leader"), line(end, (near, end[1]), role="leader"), arrow(tip, direction), *frame)
-        yield Group(f"{tolerance.symbol} {value}", "pointer", ink, view=made.view)
+        yield Group(f"{tolerance.symbol} {value}", "pointer", ink, view=made.view, keep=(box_of(frame),))
 
 
 def _textures(texture: Texture, made: Made) -> Iterator[Group]:
@@ -149,27 +149,29 @@ def _textures(texture: Texture, made: Made) -> Iterator[Group]:
         end = polar(tip, length, direction)
         side = 1.0 if math.cos(math.radians(direction)) >= -1e-9 else -1.0
         foot = end[0] + side * (3.0 if side > 0 else width)
-        ink = (
-            line(tip, end, role="leader"),
-            line(end, (end[0] + side * (width + 1), end[1]), role="leader"),
-            arrow(tip, direction),
-            *symbols.texture_sign(foot, end[1], ra),
-        )
-        yield Group(ra, "pointer", ink, view=made.view)
+        sign = symbols.texture_sign(foot, end[1], ra)
+        shelf = line(end, (end[0] + side * (width + 1), end[1]), role="leader")
+        ink = (line(tip, end, role="leader"), shelf, arrow(tip, direction), *sign)
+        yield Group(ra, "pointer", ink, view=made.view, keep=(grown(box_of(sign), -0.3),))
 
 
 def _datums(datum: Datum, made: Made) -> Iterator[Group]:
     tip = datum.tip[0] * made.scale, datum.tip[1] * made.scale
     for out in (datum.toward_deg, datum.toward_deg + 180):
         for stem in range(3, 90, 3):
-            yield Group(datum.letter, "pointer", symbols.datum_triangle(tip, out, datum.letter, float(stem)), view=made.view)
+            yield _datum(tip, out, datum.letter, stem, made.view)
 
 
 def datum_on(tips: list[tuple[XY, float]], letter: str, view: str) -> Iterator[Group]:
     """A datum triangle on one of several tips (paper mm, with the direction away from the feature)."""
     for stem in range(2, 90, 2):
         for tip, out in tips:
-            yield Group(letter, "pointer", symbols.datum_triangle(tip, out, letter, float(stem)), view=view)
+            yield _datum(tip, out, letter, stem, view)
+
+
+def _datum(tip: XY, out: float, letter: str, stem: int, view: str) -> Group:
+    ink = symbols.datum_triangle(tip, out, letter, float(stem))
+    return Group(letter, "pointer", ink, view=view, keep=(box_of(i for i in ink if isinstance(i, Stroke) and i.closed),))
 
 
 def place_first(candidates: Iterator[Group], part: Box, room: Room) -> Group:

@@ -29,9 +29,17 @@ def within(inner: Box, outer: Box) -> bool:
     return inner[0] >= outer[0] and inner[1] >= outer[1] and inner[2] <= outer[2] and inner[3] <= outer[3]
 
 
-def segments_in_box(segments: Floats, box: Box) -> NDArray[np.bool_]:
-    """Which segments (n, 4) pass through the box: clipped by its four sides (Liang and Barsky), vectorised."""
-    start, run = segments[:, :2], segments[:, 2:] - segments[:, :2]
+def segments_in_box(segments: Floats, box: Box) -> bool:
+    """True when any of the segments (n, 4) passes through the box: clipped by its four sides (Liang and Barsky)."""
+    x0, y0, x1, y1 = segments.T
+    near = (x0 < box[2]) | (x1 < box[2])
+    near &= (x0 > box[0]) | (x1 > box[0])
+    near &= (y0 < box[3]) | (y1 < box[3])
+    near &= (y0 > box[1]) | (y1 > box[1])
+    few = segments[near]
+    if not len(few):
+        return False
+    start, run = few[:, :2], few[:, 2:] - few[:, :2]
     low, high = np.array(box[:2]), np.array(box[2:])
     with np.errstate(divide="ignore", invalid="ignore"):
         t0, t1 = (low - start) / run, (high - start) / run
@@ -42,7 +50,7 @@ def segments_in_box(segments: Floats, box: Box) -> NDArray[np.bool_]:
     leave = np.where(level, np.where(inside, np.inf, -np.inf), leave)
     first = np.maximum(enter.max(axis=1), 0.0)
     last = np.minimum(leave.min(axis=1), 1.0)
-    return np.asarray(first < last)
+    return bool((first < last).any())
 
 
 def segments_cross(segments: Floats, one: Floats) -> NDArray[np.bool_]:
@@ -74,6 +82,12 @@ def side_by_side(segments: Floats, one: Floats, gap: float) -> NDArray[np.bool_]
     return np.asarray(parallel & near & common)
 
 
+def kept_clear(group: Group) -> list[tuple[str, Box]]:
+    """Boxes of a group that nothing else may enter, with what to call them: its text and its drawn frames and signs."""
+    words = [(f"text {i.text!r}", letters_box(i)) for i in group.ink if isinstance(i, Letters)]
+    return [*words, *((f"the sign {group.name!r}", box) for box in group.keep)]
+
+
 class Room:
     """Text boxes and segments by kind, to ask whether a new group fits."""
 
@@ -81,12 +95,13 @@ class Room:
         self.boxes: list[Box] = []
         self._chunks: dict[str, list[Floats]] = {"any": [], "dimension-line": [], "leader": [], "solid": []}
         self._joined: dict[str, Floats] = {}
+        self._array: Floats | None = None
 
     def add(self, group: Group) -> None:
         """Take a group's ink as standing."""
+        self.boxes.extend(box for _, box in kept_clear(group))
         for ink in group.ink:
             if isinstance(ink, Letters):
-                self.boxes.append(letters_box(ink))
                 continue
             segments = segments_of(ink)
             if not len(segments):
@@ -108,17 +123,28 @@ class Room:
             self._joined[kind] = np.vstack(chunks) if chunks else np.empty((0, 4))
         return self._joined[kind]
 
+    def clear(self, box: Box) -> bool:
+        """True when nothing at all stands in a box (with the gap that text keeps)."""
+        wide = grown(box, TEXT_GAP)
+        boxes = self._box_array()
+        if len(boxes) and _boxes_meet(boxes, wide).any():
+            return False
+        return not segments_in_box(self.segments("any"), wide)
+
+    def _box_array(self) -> Floats:
+        if self._array is None or len(self._array) != len(self.boxes):
+            self._array = np.array(self.boxes).reshape(-1, 4)
+        return self._array
+
     def faults(self, group: Group) -> Iterator[str]:
         """What a group would run into, in words; nothing when it fits."""
-        boxes = np.array(self.boxes).reshape(-1, 4)
-        for ink in group.ink:
-            if not isinstance(ink, Letters):
-                continue
-            box = grown(letters_box(ink), TEXT_GAP)
-            if len(boxes) and _boxes_meet(boxes, box).any():
-                yield f"text {ink.text!r} on other text"
-            if segments_in_box(self.segments("any"), box).any():
-                yield f"text {ink.text!r} on a line"
+        boxes = self._box_array()
+        for name, box in kept_clear(group):
+            wide = grown(box, TEXT_GAP)
+            if len(boxes) and _boxes_meet(boxes, wide).any():
+                yield f"{name} on other text"
+            if segments_in_box(self.segments("any"), wide):
+                yield f"{name} on a line"
         for ink in group.ink:
             if not isinstance(ink, Letters):
                 yield from self._line_faults(ink, boxes)
@@ -135,7 +161,7 @@ class Room:
             wide = boxes + np.array([-TEXT_GAP, -TEXT_GAP, TEXT_GAP, TEXT_GAP])
             reach = (*segments.reshape(-1, 2).min(axis=0), *segments.reshape(-1, 2).max(axis=0))
             for box in wide[_boxes_meet(wide, grown(reach, 1e-6))]:
-                if segments_in_box(segments, tuple(box)).any():
+                if segments_in_box(segments, tuple(box)):
                     yield "a line through text"
         if not isinstance(ink, Stroke | Ring) or ink.role not in ("dimension-line", "leader"):
             return

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
@@ -36,7 +36,7 @@ from wheelcad.drawing.paper import scale_name
 from wheelcad.drawing.pointers import Made, datum_on, place_first, place_pointers
 from wheelcad.drawing.room import Room
 from wheelcad.drawing.symbols import arrow, polar
-from wheelcad.trade.layers import CHAIN, CONTINUOUS, WIDE_MM
+from wheelcad.trade.layers import CONTINUOUS, WIDE_MM
 from wheelcad.trade.loop import Loop
 
 CAPTION = 5.0  # mm, lettering of captions and section letters
@@ -53,8 +53,6 @@ def ink_view(view: View, scale: float, units: Units) -> list[Group]:
     for entity in view.entities:
         if isinstance(entity, Text):
             groups.append(Group(entity.text, "text", (_text(entity, scale),), view=view.name))
-        elif isinstance(entity, CuttingPlane):
-            groups.append(_cutting_plane(entity, scale, view.name))
         elif isinstance(entity, DetailCircle):
             groups.append(_detail_circle(entity, scale, view.name))
     for group in groups:
@@ -64,6 +62,9 @@ def ink_view(view: View, scale: float, units: Units) -> list[Group]:
     groups += stacked
     made = Made(units, scale, view.name, part)
     groups += place_pointers([e for e in view.entities if isinstance(e, Angular | Aligned)], made, room)
+    for plane in (e for e in view.entities if isinstance(e, CuttingPlane)):
+        for last in (False, True):
+            groups.append(place_first(_cutting_end(plane, scale, view.name, last), part, room))
     for dim, group in zip(linear, stacked, strict=True):
         if dim.datum:
             groups.append(place_first(datum_on(_datum_tips(group), dim.datum, view.name), part, room))
@@ -167,25 +168,33 @@ def _break(e: BreakEdge, s: float) -> tuple[Ink, ...]:
     return (Stroke(tuple((x, y, 0.0) for x, y in points), pen("TEXT")),)
 
 
+def _plane(e: CuttingPlane, s: float) -> tuple[Ink, ...]:
+    return (line((e.a[0] * s, e.a[1] * s), (e.b[0] * s, e.b[1] * s), "CENTRE"),)
+
+
 def _text(e: Text, s: float) -> Letters:
     return Letters(e.at[0] * s, e.at[1] * s, e.text, e.height, e.align, e.rotation_deg, e.layer)
 
 
-def _cutting_plane(e: CuttingPlane, s: float, view: str) -> Group:
-    """Thin chain line, its ends wide, with arrows and letters there (ISO 128-3)."""
+def _cutting_end(e: CuttingPlane, s: float, view: str, last: bool) -> Iterator[Group]:
+    """One wide end of a cutting plane with its arrow and letter (ISO 128-3), further and further out."""
     a, b = (e.a[0] * s, e.a[1] * s), (e.b[0] * s, e.b[1] * s)
     way = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
-    ink: list[Ink] = [Stroke(((*a, 0.0), (*b, 0.0)), pen("CENTRE", CHAIN))]
-    for end, out in ((a, way + 180), (b, way)):
+    start, out = (b, way) if last else (a, way + 180)
+    back = e.look_deg + 180
+    for reach in range(4, 80, 2):
+        end = polar(start, reach, out)
         tip = polar(end, 6.0, out)
-        ink.append(line(end, tip, "CENTRE", width=2 * WIDE_MM))
-        head = polar(tip, 1.0, out + 180)
-        tail = polar(head, 9.0, e.look_deg + 180)
-        ink += [line(tail, polar(head, 3.0, e.look_deg + 180), width=WIDE_MM)]
-        ink.append(arrow(head, e.look_deg + 180, size=4.5))
-        at = polar(polar(head, 6.0, e.look_deg + 180), 5.0, out)
-        ink.append(Letters(at[0], at[1] - CAPTION / 2, e.letter, CAPTION, "centre", layer="TEXT"))
-    return Group(f"section {e.letter}", "pointer", tuple(ink), view=view)
+        head = polar(end, 3.0, out)
+        at = polar(polar(head, 12.5, back), 0.0, out)
+        ink: tuple[Ink, ...] = (
+            line(start, end, "CENTRE"),
+            line(end, tip, "CENTRE", width=2 * WIDE_MM),
+            line(polar(head, 9.0, back), polar(head, 3.0, back), width=WIDE_MM),
+            arrow(head, back, size=4.5),
+            Letters(at[0], at[1] - CAPTION / 2, e.letter, CAPTION, "centre"),
+        )
+        yield Group(f"section {e.letter}", "pointer", ink, view=view)
 
 
 def _detail_circle(e: DetailCircle, s: float, view: str) -> Group:
@@ -215,4 +224,5 @@ _MAKERS: dict[type, Callable[..., tuple[Ink, ...]]] = {
     CentreLine: _centre_line,
     CentreMark: _centre_mark,
     BreakEdge: _break,
+    CuttingPlane: _plane,
 }

@@ -124,7 +124,9 @@ def figures(shape: cq.Shape) -> BodyFigures:
     BRepGProp.VolumeProperties_s(shape.wrapped, props)
     c = props.CentreOfMass()
     axis = gp_Ax1(gp_Pnt(0, 0, 0), gp_Dir(0, 0, 1))
-    return BodyFigures(props.Mass(), (c.X(), c.Y(), c.Z()), props.MomentOfInertia(axis), bool(shape.isValid()), len(shape.Solids()))
+    return BodyFigures(
+        props.Mass(), (c.X(), c.Y(), c.Z()), props.MomentOfInertia(axis), bool(shape.isValid()), len(shape.Solids())
+    )
 
 
 def mesh(shape: cq.Shape, deflection: float = MESH_DEFLECTION, angle: float = MESH_ANGLE) -> None:

@@ -10,9 +10,7 @@ from OCP.StlAPI import StlAPI_Writer
 from wheelcad.files.brep import MESH_ANGLE, MESH_DEFLECTION, KernelError, mesh
 
 
-def write_stl(
-    path: Path, shape: cq.Shape, deflection: float = MESH_DEFLECTION, angle: float = MESH_ANGLE
-) -> None:
+def write_stl(path: Path, shape: cq.Shape, deflection: float = MESH_DEFLECTION, angle: float = MESH_ANGLE) -> None:
     """Mesh the shape within `deflection` mm (absolute) and `angle` radians and write it in mm. KernelError on failure."""
     mesh(shape, deflection, angle)
     writer = StlAPI_Writer()

@@ -10,7 +10,12 @@ from collections.abc import Sequence
 
 import cadquery as cq
 from OCP.BRep import BRep_Builder
-from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge, BRepBuilderAPI_MakeFace, BRepBuilderAPI_MakeVertex, BRepBuilderAPI_MakeWire
+from OCP.BRepBuilderAPI import (
+    BRepBuilderAPI_MakeEdge,
+    BRepBuilderAPI_MakeFace,
+    BRepBuilderAPI_MakeVertex,
+    BRepBuilderAPI_MakeWire,
+)
 from OCP.BRepPrimAPI import BRepPrimAPI_MakePrism
 from OCP.gp import gp_Dir, gp_Pln, gp_Pnt, gp_Vec
 from OCP.TopAbs import TopAbs_ShapeEnum
@@ -55,7 +60,7 @@ def _upright(wall: Wall) -> tuple[list[object], object, object]:
     faces = []
     explorer = TopExp_Explorer(maker.Shape(), TopAbs_ShapeEnum.TopAbs_FACE)
     while explorer.More():
-        faces.append(TopoDS.Face_s(explorer.Current()))
+        faces.append(explorer.Current().Reversed())  # a prism of an anticlockwise wire looks inwards
         explorer.Next()
     return faces, TopoDS.Wire_s(maker.FirstShape()), TopoDS.Wire_s(maker.LastShape())
 
@@ -73,7 +78,9 @@ def _leaning(wall: Wall) -> tuple[list[object], object, object]:
     up = [BRepBuilderAPI_MakeEdge(v0[i], v1[i]).Edge() for i in range(n)]
     faces = []
     for i in range(n):
-        ring = BRepBuilderAPI_MakeWire(e0[i], up[(i + 1) % n], TopoDS.Edge_s(e1[i].Reversed()), TopoDS.Edge_s(up[i].Reversed()))
+        ring = BRepBuilderAPI_MakeWire(
+            e0[i], up[(i + 1) % n], TopoDS.Edge_s(e1[i].Reversed()), TopoDS.Edge_s(up[i].Reversed())
+        )
         maker = BRepBuilderAPI_MakeFace(ring.Wire(), True)
         if not maker.IsDone():
             raise KernelError("a leaning wall is not flat")

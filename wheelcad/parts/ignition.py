@@ -6,6 +6,7 @@ Degrees of crank from a feature passing the sensor to TDC of cylinder 1, 0 ≤ a
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from wheelcad.findings import Finding, at_most
 from wheelcad.job.models import Job, Sensor
@@ -71,33 +72,45 @@ def design_ignition(job: Job, wheel: WheelDesign) -> IgnitionDesign:
         angles = engine.firing_angles or firing_angles_even(len(order))
     top = tooth_rate_hz(wheel.teeth.count, engine.max_speed) if engine is not None and engine.max_speed else None
     cranking = tooth_rate_hz(wheel.teeth.count, engine.cranking_speed if engine is not None else 200.0)
-    gap, pitch = wheel.gaps[0], wheel.pitch_deg
-    values: list[float | None] = [None] * 6
-    why = "no sensor in the job file, so nothing can be said of where the gap passes it"
-    if sensor is not None:
-        width = pitch - 2 * wheel.slot.rim_half_deg
-        tooth = first_tooth_to_tdc(gap.at_deg, pitch, gap.missing, width, sensor.at)
-        reversed_centre = to_tdc_deg(gap.at_deg - pitch * (gap.missing + 2) / 2, sensor.at)
-        times_on = sensor.times_on or ("leading" if sensor.kind == "hall" else "centre")
-        use = {"leading": tooth.leading_deg, "trailing": tooth.trailing_deg, "centre": tooth.centre_deg}[times_on]
-        values = [
-            to_tdc_deg(gap.at_deg, sensor.at),
-            tooth.leading_deg,
-            tooth.centre_deg,
-            tooth.trailing_deg,
-            reversed_centre,
-            use,
-        ]
-        why = WHY[times_on]
+    told = _to_tdc(sensor, wheel) if sensor is not None else _NOTHING
     return IgnitionDesign(
-        *values,
-        why,
-        companions(order, angles) if order else (),
-        order,
-        angles,
-        top,
-        cranking,
-        tuple(_findings(sensor, top)),
+        **told._asdict(),
+        companions=companions(order, angles) if order else (),
+        firing_order=order,
+        firing_angles_deg=angles,
+        tooth_rate_at_max_speed_hz=top,
+        tooth_rate_at_cranking_hz=cranking,
+        findings=tuple(_findings(sensor, top)),
+    )
+
+
+class _ToTdc(NamedTuple):
+    """What needs a sensor; see IgnitionDesign."""
+
+    gap_centre_to_tdc_deg: float | None = None
+    first_edge_to_tdc_deg: float | None = None
+    first_tooth_centre_to_tdc_deg: float | None = None
+    trailing_edge_to_tdc_deg: float | None = None
+    reversed_centre_to_tdc_deg: float | None = None
+    use_deg: float | None = None
+    use_why: str = "no sensor in the job file, so nothing can be said of where the gap passes it"
+
+
+_NOTHING = _ToTdc()
+
+
+def _to_tdc(sensor: Sensor, wheel: WheelDesign) -> _ToTdc:
+    gap, pitch = wheel.gaps[0], wheel.pitch_deg
+    tooth = first_tooth_to_tdc(gap.at_deg, pitch, gap.missing, pitch - 2 * wheel.slot.rim_half_deg, sensor.at)
+    times_on = sensor.times_on or ("leading" if sensor.kind == "hall" else "centre")
+    return _ToTdc(
+        gap_centre_to_tdc_deg=to_tdc_deg(gap.at_deg, sensor.at),
+        first_edge_to_tdc_deg=tooth.leading_deg,
+        first_tooth_centre_to_tdc_deg=tooth.centre_deg,
+        trailing_edge_to_tdc_deg=tooth.trailing_deg,
+        reversed_centre_to_tdc_deg=to_tdc_deg(gap.at_deg - pitch * (gap.missing + 2) / 2, sensor.at),
+        use_deg={"leading": tooth.leading_deg, "trailing": tooth.trailing_deg, "centre": tooth.centre_deg}[times_on],
+        use_why=WHY[times_on],
     )
 
 

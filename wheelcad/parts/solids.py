@@ -7,7 +7,8 @@ from pathlib import Path
 
 import cadquery as cq
 
-from wheelcad.files.brep import BodyFigures, figures
+from wheelcad.files.brep import figures
+from wheelcad.files.figures import BodyFigures
 from wheelcad.files.step import write_step
 from wheelcad.files.stl_writer import write_stl
 from wheelcad.parts.design import Design

@@ -42,10 +42,10 @@ def angle_of(x: ArrayLike, y: ArrayLike, sense: int) -> Floats:
 def wrap_360(angle_deg: ArrayLike) -> Floats:
     """Angles brought into 0 ≤ a < 360 (a rounding that would give exactly 360 gives 0)."""
     a = np.mod(np.asarray(angle_deg, dtype=float), 360.0)
-    return np.where(a >= 360.0, 0.0, a)
+    return np.asarray(np.where(a >= 360.0, 0.0, a), dtype=float)
 
 
 def wrap_180(angle_deg: ArrayLike) -> Floats:
     """Angles brought into -180 < a ≤ 180: the shorter way round, with its sign."""
     a = np.mod(np.asarray(angle_deg, dtype=float), 360.0)
-    return np.where(a > 180.0, a - 360.0, a)
+    return np.asarray(np.where(a > 180.0, a - 360.0, a), dtype=float)

@@ -27,7 +27,9 @@ def wheel_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
             "the ring can creep on its rubber, and the timing with it: put a witness mark across hub and ring, check it "
             "regularly, and ask the engine's maker before turning a damper"
         )
-        out.append(holds("rubber-ring", "pulley", False, "a rubber ring lies between hub and rim", why, PRACTICE, "warn"))
+        out.append(
+            holds("rubber-ring", "pulley", False, "a rubber ring lies between hub and rim", why, PRACTICE, "warn")
+        )
     if wheel.form == "plate" and job.wheel.bore is None:
         why = "no wheel.bore given: the plate has no hole in the middle, so nothing centres it on the crank"
         out.append(holds("bore", "wheel", False, "no bore", why, "the job file", "warn"))
@@ -89,7 +91,9 @@ def _cutting(job: Job, wheel: WheelDesign) -> list[Finding]:
     if tolerance is not None:
         degrees = plasma.tolerance_deg(tolerance, wheel.radius_mm)
         why = "what the size tolerance of a plasma-cut tooth would mean in crank degrees; milled slots do far better"
-        out.append(at_most("plasma-tooth", "wheel", degrees, "deg", 0.5, why, "ISO 9013; 0.5 deg is our judgement", "warn"))
+        out.append(
+            at_most("plasma-tooth", "wheel", degrees, "deg", 0.5, why, "ISO 9013; 0.5 deg is our judgement", "warn")
+        )
     return out
 
 
@@ -116,10 +120,14 @@ def _speed(job: Job, wheel: WheelDesign, rpm: float) -> list[Finding]:
         f"annular disc with the teeth as dead load, slots as a notch of factor {stress.notch:.1f}; "
         f"{strength:.0f} MPa over a factor of {SAFETY_BRITTLE if brittle else SAFETY_DUCTILE:g}"
     )
-    out = [at_most("rim-stress", "wheel", stress.worst_mpa, "MPa", allowed, why, "Shigley, rotating rings; Inglis notch")]
+    out = [
+        at_most("rim-stress", "wheel", stress.worst_mpa, "MPa", allowed, why, "Shigley, rotating rings; Inglis notch")
+    ]
     if job.wheel.material == "grey-iron":
         speed = rotating_stress.rim_speed_m_s(2 * rim, rpm)
         why = "the old shop rule for cast-iron rims, 100 ft/s: above it, be sure of the casting and guard it well"
         limit = rotating_stress.RIM_SPEED_CAST_IRON_M_S
-        out.append(at_most("rim-speed", "wheel", speed, "m/s", limit, why, "Shop Practice, cast-iron flywheels", "warn"))
+        out.append(
+            at_most("rim-speed", "wheel", speed, "m/s", limit, why, "Shop Practice, cast-iron flywheels", "warn")
+        )
     return out
