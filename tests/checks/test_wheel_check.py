@@ -6,8 +6,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from tests.conftest import demo_text, edited, plate_job
 
+from tests.conftest import demo_text, edited, plate_job
 from wheelcad.checks.mesh import mesh_moments, section_segments
 from wheelcad.checks.wheel import EDGE_LIMIT_DEG, check_wheel, measure_teeth
 from wheelcad.files.brep import figures

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 import pytest
-from tests.conftest import demo_text, edited
 
+from tests.conftest import demo_text, edited
 from wheelcad.errors import DesignError
 from wheelcad.files.brep import figures
 from wheelcad.job.models import Job

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from tests.conftest import demo_text
 
+from tests.conftest import demo_text
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.stack import form_of, pulley_front_z, rotating_lands

@@ -6,8 +6,8 @@ import math
 
 import numpy as np
 import pytest
-from tests.conftest import demo_text, edited, plate_job
 
+from tests.conftest import demo_text, edited, plate_job
 from wheelcad.errors import DesignError, JobError
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.wheel.design import design_wheel

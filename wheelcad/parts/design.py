@@ -26,7 +26,8 @@ T = TypeVar("T")
 class Design:
     """Everything that follows from a job. Parts whose sections are missing are None.
 
-    findings: verdicts of the trade, computed from the design. left_out: what is not made, and which section would bring it.
+    findings: verdicts of the trade, computed from the design. left_out: what is not made, and the section that would
+    bring it.
     """
 
     job: Job
@@ -67,7 +68,8 @@ def design_job(job: Job) -> Design:
         indexing = attempt(lambda: design_indexing(job, sure, drilled.holes))
     if faults:
         raise DesignError(_once(faults)).placed(job.source.located)
-    assert wheel is not None and balance is not None
+    assert wheel is not None
+    assert balance is not None
     ignition = design_ignition(job, wheel)
     findings = [*_assumed(job), *wheel_findings(job, wheel), *ignition.findings, *balance.findings]
     for part in (blank, adapter, gauge, bracket, indexing):
@@ -87,7 +89,7 @@ def _assumed(job: Job) -> list[Finding]:
     """What had to be taken for granted, as warnings."""
     if job.engine is not None:
         return []
-    why = "no engine section: the crank is taken to turn clockwise seen facing the wheel; turns: decides which way round the wheel is"
+    why = "no engine section: the crank is taken to turn clockwise, seen facing the wheel; if not, all is mirrored"
     return [holds("direction-assumed", "job", False, "clockwise assumed", why, "the job file", "warn")]
 
 

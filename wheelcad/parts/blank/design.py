@@ -20,7 +20,8 @@ LEAST_WALL = 1.0  # mm between holes and surfaces, below which a wall is called 
 
 @dataclass(frozen=True)
 class BlankDesign:
-    """The turned piece. lands and found: front to back; section: half section, x is r and y is z, without keyway and bolts.
+    """The turned piece. lands and found: front to back; section: half section (x is r, y is z), keyway
+    and bolts left out.
 
     bore: with its keyway (None when the pulley has no bore); recess: radius and depth from the front face.
     """
