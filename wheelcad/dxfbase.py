@@ -1,0 +1,77 @@
+"""An empty DXF document that is the same every time: layers, line types, units, no dates and no GUIDs.
+
+Shared by drawings and cutting files. DXF R2013 (AC1027): UTF-8 text, read by practically every program.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+from collections.abc import Iterator
+from typing import Any
+
+import ezdxf
+from ezdxf.document import Drawing
+
+from wheelcad.trade.layers import (
+    CHAIN,
+    COLOUR,
+    CONTINUOUS,
+    DASHED,
+    DESCRIPTIONS,
+    DOUBLE_CHAIN,
+    LAYERS,
+    NARROW_MM,
+    dashes_mm,
+)
+
+VERSION = "R2013"
+MILLIMETRES = 4  # $INSUNITS
+# names that CAD programs know the patterns of, even those that read no pattern from the file
+LINE_NAMES = {CONTINUOUS: "CONTINUOUS", DASHED: "DASHED", CHAIN: "CENTER", DOUBLE_CHAIN: "DIVIDE"}
+
+
+def new_document(layers: tuple[str, ...] = tuple(LAYERS), line_scale: float = 1.0) -> Drawing:
+    """A document in mm with the given layers; line_scale: model mm to a mm of line pattern ($LTSCALE)."""
+    with _fixed_stamps():
+        doc = ezdxf.new(VERSION, setup=False)
+    doc.units = MILLIMETRES
+    for name, value in (
+        ("$INSUNITS", MILLIMETRES),
+        ("$MEASUREMENT", 1),
+        ("$LUNITS", 2),
+        ("$LUPREC", 4),
+        ("$LTSCALE", line_scale),
+    ):
+        doc.header[name] = value
+    for line, name in LINE_NAMES.items():
+        if line != CONTINUOUS and name not in doc.linetypes:
+            dashes = dashes_mm(line, NARROW_MM)
+            signed = [d if k % 2 == 0 else -d for k, d in enumerate(dashes)]
+            doc.linetypes.add(name, [sum(dashes), *signed], description=DESCRIPTIONS[line])
+    for layer_name in layers:
+        layer = LAYERS[layer_name]
+        doc.layers.add(
+            layer.name, color=COLOUR, linetype=LINE_NAMES[layer.line], lineweight=round(layer.width_mm * 100)
+        )
+    return doc
+
+
+def document_bytes(doc: Drawing) -> bytes:
+    """The document as a file's bytes, with fixed dates and GUIDs in place of the day's."""
+    out = io.StringIO()
+    with _fixed_stamps():
+        doc.write(out)
+    return out.getvalue().encode("utf-8", errors="replace")
+
+
+@contextlib.contextmanager
+def _fixed_stamps() -> Iterator[None]:
+    """While this lasts the library stamps a constant date and GUID; the switch is put back as it was."""
+    options: Any = ezdxf.options
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
