@@ -334,6 +334,8 @@ class Shop(Section):
     printer: Printer | None = Field(None, description="for the gauge")
     plasma: Plasma | None = Field(None, description="for plate wheels and brackets")
     drills: Literal["metric", "inch"] = Field("metric", description="the drill set you own")
+    readout: YesNo = Field(False, description="a digital readout: the cuts as X and Y from the wheel's centre as well")
+    rotary_axis: YesNo = Field(False, description="a driven rotary axis: a short program that turns it to each cut and stops")
 
 
 class Job(Section):
