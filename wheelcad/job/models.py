@@ -281,7 +281,18 @@ class Balance(Section):
     grade: Literal["G2.5", "G6.3", "G16", "G40"] = Field("G16", description="balance quality grade after ISO 21940-11")
     correct_by: Literal["holes", "none"] = Field("holes", description="holes: drill on the heavy side; none: report only")
     radius: Positive | None = Field(None, description="where the holes are drilled, from the axis; left out: found")
+    band: tuple[Positive, Positive] | None = Field(
+        None, description="least and greatest radius for the holes' centres, where you want them found within it"
+    )
     largest_drill: Positive = Field(8, description="largest drill you are willing to use")
+    faces: Literal["front", "back", "both"] = Field(
+        "front", description="faces you are willing to drill from; the front is the set-up the slots are cut in"
+    )
+    as_found: Literal["known", "unknown"] = Field(
+        "known",
+        description="known: the pulley was in balance as found, key in, and only what is cut counts; "
+        "unknown: its keyway and bolt holes count as well",
+    )
 
 
 class RotaryTable(Section):

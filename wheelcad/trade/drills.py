@@ -97,3 +97,23 @@ def tap_drill(of: Thread, set_name: str = "metric") -> Drill | None:
     if not fitting:
         return None
     return min(fitting, key=lambda drill: (round(abs(drill.diameter_mm - of.tap_drill_mm), 6), -drill.diameter_mm))
+
+
+# Flute lengths of jobber drills: (up to and including this diameter, length), mm. Source: DIN 338, from memory.
+_FLUTES = (
+    (1.0, 12.0), (1.5, 18.0), (2.0, 24.0), (2.65, 30.0), (3.0, 33.0), (3.35, 36.0), (3.75, 39.0), (4.25, 43.0),
+    (4.75, 47.0), (5.3, 52.0), (6.0, 57.0), (6.7, 63.0), (7.5, 69.0), (8.5, 75.0), (9.5, 81.0), (10.6, 87.0),
+    (11.8, 94.0), (13.2, 101.0), (14.0, 108.0),
+)  # fmt: skip
+
+
+def flute_length_mm(diameter_mm: float) -> float:
+    """How deep an ordinary (jobber) drill of this diameter can go before its flutes are full, mm.
+
+    ValueError unless 0 < diameter ≤ 14. Source: DIN 338, from memory.
+    """
+    if diameter_mm > 0:
+        for upto, length in _FLUTES:
+            if diameter_mm <= upto + 1e-9:
+                return length
+    raise ValueError("flute lengths here are for drills up to 14 mm")
