@@ -58,7 +58,10 @@ def _table(table: Table, whole: Table) -> Block:
     spare = max(0.0, title_width - sum(widths)) / len(widths)
     widths = [w + spare for w in widths]
     wide, tall = sum(widths), row * (len(table.rows) + 1)
-    ink: list[Ink] = [rectangle(0, 0, wide, tall, "TEXT", THICK), line((0, tall - row), (wide, tall - row), "TEXT", width=THICK)]
+    ink: list[Ink] = [
+        rectangle(0, 0, wide, tall, "TEXT", THICK),
+        line((0, tall - row), (wide, tall - row), "TEXT", width=THICK),
+    ]
     ink += [line((0, tall - k * row), (wide, tall - k * row), "TEXT") for k in range(2, len(table.rows) + 1)]
     x = 0.0
     for c, width in enumerate(widths):
@@ -108,7 +111,7 @@ def notes_block(notes: Notes, width: float) -> Block:
 
 
 def pack(blocks: Sequence[Block], width: float, gap: float) -> tuple[list[tuple[float, float]], float]:
-    """Shelves from the top down, left to right, `width` mm wide. Places from the top left corner (y negative), and height."""
+    """Shelves from the top down, `width` mm wide: places from the top left corner (y negative), and the height used."""
     places: list[tuple[float, float]] = []
     x = y = deep = 0.0
     for block in blocks:

@@ -27,8 +27,11 @@ from wheelcad.trade.layers import COLOUR, LAYERS
 STYLE = "ISO"
 FONT_FILE = "isocp.shx"  # the ISO 3098 lettering that CAD programs bring along
 PAGE_GAP = 20.0  # mm of paper between pages side by side
-TEXT_SIGNS = str.maketrans({"⌀": "%%c", "°": "%%d", "±": "%%p", "−": "-"})
-KINDS = {"linear": 0, "aligned": 1, "diameter": 3, "radius": 4, "angular": 5}
+NARROWED = 0.85  # width factor that brings that lettering to the width the layout reckoned with
+# signs that the lettering of some programs lacks
+TEXT_SIGNS = str.maketrans({"⌀": "%%c", "°": "%%d", "±": "%%p", "−": "-", "–": "-", "—": "-", "≤": "<=", "≥": ">="})
+LINEAR, ALIGNED, TWO_LINE_ANGLE, DIAMETER, RADIUS, THREE_POINT_ANGLE = range(6)
+KINDS = {"linear": LINEAR, "aligned": ALIGNED, "diameter": DIAMETER, "radius": RADIUS}
 OWN_BLOCK, TEXT_PLACED = 32, 128  # flags of group code 70
 ALIGN = {"left": TextEntityAlignment.LEFT, "centre": TextEntityAlignment.CENTER, "right": TextEntityAlignment.RIGHT}
 
@@ -42,7 +45,7 @@ def dxf_bytes(sheets: Sheet | Page | Iterable[Sheet | Page]) -> bytes:
     """The DXF's bytes."""
     pages = compose(sheets)
     doc = new_document(line_scale=1.0 / pages[0].scale)
-    doc.styles.add(STYLE, font=FONT_FILE)
+    doc.styles.add(STYLE, font=FONT_FILE, dxfattribs={"width": NARROWED})
     _dimension_header(doc, pages[0])
     x = 0.0
     for page in pages:
@@ -166,22 +169,26 @@ class _Sheet:
             letters.text.translate(TEXT_SIGNS),
             height=letters.height * self.grow,
             rotation=letters.rotation,
-            dxfattribs={"layer": letters.layer, "style": STYLE},
+            dxfattribs={"layer": letters.layer, "style": STYLE, "width": NARROWED},
         )
         text.set_placement(self.at(letters.x, letters.y), align=ALIGN[letters.align])
 
     def _dimension(self, space: Any, group: Group, measure: Measure) -> None:
         block = self.doc.blocks.new_anonymous_block(type_char="D")
+        round_one = measure.kind in ("diameter", "radius")
         for ink in group.ink:
-            self._ink(block, ink)
-        factor = self.page.scale / measure.scale
-        style = self._style(1.0 if measure.kind == "angular" else factor)
-        named = _named_points(measure)
+            # programs that draw dimensions anew draw no leader to a text that stands away from its circle: leader and
+            # second lines of text are therefore entities of their own
+            apart = round_one and (
+                ink.text != measure.text if isinstance(ink, Letters) else getattr(ink, "role", "") == "leader"
+            )
+            self._ink(space if apart else block, ink)
+        kind, named = _named_points(measure)
         attribs = {
             "layer": "DIM",
             "geometry": block.name,
-            "dimstyle": style,
-            "dimtype": KINDS[measure.kind] | OWN_BLOCK | TEXT_PLACED,
+            "dimstyle": self._style(1.0 if measure.kind == "angular" else self.page.scale / measure.scale),
+            "dimtype": kind | OWN_BLOCK | TEXT_PLACED,
             "text": measure.text.translate(TEXT_SIGNS),
             "text_midpoint": Vec3(self.at(*measure.text_at)),
             "attachment_point": 5,
@@ -200,21 +207,20 @@ class _Sheet:
         return name
 
 
-def _named_points(measure: Measure) -> dict[str, tuple[float, float]]:
-    """The DXF names of a measure's points."""
+def _named_points(measure: Measure) -> tuple[int, dict[str, tuple[float, float]]]:
+    """The DXF dimension type of a measure, and the DXF names of its points."""
     p = measure.points
     if measure.kind in ("linear", "aligned"):
-        return {"defpoint": p[2], "defpoint2": p[0], "defpoint3": p[1]}
-    if measure.kind == "diameter":
-        return {"defpoint": p[0], "defpoint4": p[1]}
-    if measure.kind == "radius":
-        return {"defpoint": p[0], "defpoint4": p[1]}
-    return {"defpoint4": p[0], "defpoint2": p[1], "defpoint3": p[2], "defpoint": p[3]}
+        return KINDS[measure.kind], {"defpoint": p[2], "defpoint2": p[0], "defpoint3": p[1]}
+    if measure.kind in ("diameter", "radius"):
+        return KINDS[measure.kind], {"defpoint": p[0], "defpoint4": p[1]}
+    if measure.value < 180.0:  # the form that every program reads
+        named = {"defpoint2": p[0], "defpoint3": p[1], "defpoint4": p[0], "defpoint": p[2], "defpoint5": p[3]}
+        return TWO_LINE_ANGLE, named
+    return THREE_POINT_ANGLE, {"defpoint4": p[0], "defpoint2": p[1], "defpoint3": p[2], "defpoint": p[3]}
 
 
 def _lineweight(width_mm: float) -> int:
     """The nearest line weight DXF knows, in hundredths of a mm."""
     allowed = (13, 18, 25, 35, 50, 70, 100, 140, 200)
     return min(allowed, key=lambda w: abs(w - width_mm * 100))
-
-

@@ -46,7 +46,12 @@ def title_group(sheet: Sheet, paper: Paper, scale: float, number: int, of: int) 
             (32.0, "Surfaces not marked", ""),
             (48.0, "Material", t.material),
         ),
-        ((60.0, "Legal owner", t.owner), (45.0, "Created by", t.creator), (40.0, "Approved by", ""), (35.0, "Date of issue", "")),
+        (
+            (60.0, "Legal owner", t.owner),
+            (45.0, "Created by", t.creator),
+            (40.0, "Approved by", ""),
+            (35.0, "Date of issue", ""),
+        ),
         ((122.0, "Title", t.title), (58.0, "Identification number", t.number)),
         (
             (28.0, "", ""),

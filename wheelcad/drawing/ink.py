@@ -1,7 +1,8 @@
 """What finally stands on paper: strokes, arcs, filled shapes, hatching and letters in paper millimetres.
 
 The layout turns a sheet into groups of ink; the back ends only translate ink, so that no drawing is drawn twice.
-Paper: x to the right, y up, from the lower left corner of the trimmed sheet (or from a view's origin until it is placed).
+Paper: x to the right, y up, from the lower left corner of the trimmed sheet (or from a view's origin until it
+is placed).
 """
 
 from __future__ import annotations
@@ -145,8 +146,8 @@ class HatchArea:
             t = (y - p[hit, 1]) / (q[hit, 1] - p[hit, 1])
             xs = np.sort(p[hit, 0] + t * (q[hit, 0] - p[hit, 0]))
             out.extend((x0, y, x1, y) for x0, x1 in zip(xs[::2], xs[1::2], strict=False) if x1 - x0 > 0.05)
-        level = np.array(out).reshape(-1, 2, 2) @ turn.T
-        return level.reshape(-1, 4)
+        level: Floats = np.array(out).reshape(-1, 2, 2) @ turn.T
+        return np.asarray(level.reshape(-1, 4))
 
     def moved(self, dx: float, dy: float) -> HatchArea:
         """Shifted by dx, dy (the lines keep their places on the sheet)."""
@@ -270,6 +271,8 @@ def letters_box(letters: Letters) -> Box:
     return float(c[:, 0].min()), float(c[:, 1].min()), float(c[:, 0].max()), float(c[:, 1].max())
 
 
-def line(a: tuple[float, float], b: tuple[float, float], layer: str = "DIM", role: Role = "", width: float | None = None) -> Stroke:
+def line(
+    a: tuple[float, float], b: tuple[float, float], layer: str = "DIM", role: Role = "", width: float | None = None
+) -> Stroke:
     """A straight stroke."""
     return Stroke(((a[0], a[1], 0.0), (b[0], b[1], 0.0)), pen(layer, width=width), role=role)

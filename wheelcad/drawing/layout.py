@@ -83,7 +83,11 @@ def compose(sheets: Sheet | Page | Iterable[Sheet | Page]) -> tuple[Page, ...]:
 
 def overlaps(sheet: Sheet | Page | Iterable[Sheet | Page]) -> list[str]:
     """Everything on the pages that runs into something else, in words; empty for a clean drawing."""
-    return [f"page {page.number}: {fault}" for page in compose(sheet) for fault in overlaps_on(page.groups, page.paper.frame)]
+    return [
+        f"page {page.number}: {fault}"
+        for page in compose(sheet)
+        for fault in overlaps_on(page.groups, page.paper.frame)
+    ]
 
 
 def _finish(page: Page, number: int, of: int) -> Page:
@@ -156,7 +160,9 @@ def _on_paper(inked: _Inked, paper: Paper, scale: float, keep: int) -> _Arranged
     return None
 
 
-def _regions(sheet: Sheet, paper: Paper, keep: int, inner: Box) -> Iterable[tuple[Box, tuple[tuple[Block, float, float], ...]]]:
+def _regions(
+    sheet: Sheet, paper: Paper, keep: int, inner: Box
+) -> Iterable[tuple[Box, tuple[tuple[Block, float, float], ...]]]:
     """Ways to set blocks round the title block, each with the room that is left to the views."""
     x0, y0, x1, y1 = inner
     title_left, title_top = paper.frame[2] - TITLE_WIDTH, y0 + TITLE_HEIGHT
@@ -175,7 +181,10 @@ def _regions(sheet: Sheet, paper: Paper, keep: int, inner: Box) -> Iterable[tupl
     if all(b.width <= strip_width for b in strip):
         strip_places, deep = pack(strip, strip_width, GAP)
         top = max(title_top, y0 + INSET + deep)
-        yield (x0, top + GAP, x1 - INSET, y1), _set(strip, strip_places, x0, top if top > title_top else y0 + INSET + deep)
+        yield (
+            (x0, top + GAP, x1 - INSET, y1),
+            _set(strip, strip_places, x0, top if top > title_top else y0 + INSET + deep),
+        )
     if column and tall <= y1 - title_top - GAP:
         beside = (x0, y0 + INSET, title_left - GAP, y1)
         yield beside, _set(column, places, column_left, y1)

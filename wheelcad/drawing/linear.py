@@ -124,9 +124,13 @@ class LinearInk:
         w, half = spot.w, self.width / 2
         ink = list(self.bare(w).ink)
         if spot.text_u < u0:
-            ink[0] = self._shelf(min(u0 - 2 * ARROW, spot.text_u - half), u1 + (0.0 if self.arrows_inside else 2 * ARROW), w)
+            ink[0] = self._shelf(
+                min(u0 - 2 * ARROW, spot.text_u - half), u1 + (0.0 if self.arrows_inside else 2 * ARROW), w
+            )
         elif spot.text_u > u1:
-            ink[0] = self._shelf(u0 - (0.0 if self.arrows_inside else 2 * ARROW), max(u1 + 2 * ARROW, spot.text_u + half), w)
+            ink[0] = self._shelf(
+                u0 - (0.0 if self.arrows_inside else 2 * ARROW), max(u1 + 2 * ARROW, spot.text_u + half), w
+            )
         out = 90.0 if self.upright else 0.0
         inward, outward = (out, out + 180.0) if self.arrows_inside else (out + 180.0, out)
         ink += [arrow(self.xy(u0, w), inward), arrow(self.xy(u1, w), outward)]

@@ -116,7 +116,7 @@ class CentreLine:
 
 @dataclass(frozen=True)
 class CentreMark:
-    """The cross of centre lines of a hole; its arms reach 2 mm (on paper) past the circle. turned_deg turns the cross."""
+    """The cross of centre lines of a hole; arms reach 2 mm (on paper) past the circle; turned_deg turns it."""
 
     x: float
     y: float

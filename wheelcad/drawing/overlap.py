@@ -11,7 +11,7 @@ EDGE = 1e-6  # mm, of rounding allowed at the frame
 
 
 def overlaps_on(groups: Sequence[Group], frame: Box) -> list[str]:
-    """Faults among the groups of a page: text on text or lines, dimension lines over the part, ink outside the frame."""
+    """Faults among a page's groups: text on text or lines, dimension lines over the part, ink outside the frame."""
     out: list[str] = []
     drawn = [g for g in groups if g.kind not in ("frame", "title", "block")]
     walls = [g for g in groups if g.kind in ("title", "block")]

@@ -97,15 +97,15 @@ def _level(direction: float) -> bool:
     return abs(math.sin(math.radians(direction))) < 0.1
 
 
-def _shelf_text(end: XY, direction: float, lines: list[str], height: float) -> tuple[list[Ink], float]:
-    """A shelf from the leader's end, words above it; the side away from the tip. Also the sign of the side."""
+def _shelf_text(end: XY, direction: float, lines: list[str], height: float) -> list[Ink]:
+    """A shelf from the leader's end with words above it, on the side away from the tip."""
     side = 1.0 if math.cos(math.radians(direction)) >= -1e-9 else -1.0
     width = max(text_width(t, height) for t in lines)
     ink: list[Ink] = [line(end, (end[0] + side * (width + 1.0), end[1]), role="leader")]
     left = end[0] + 0.5 if side > 0 else end[0] - width - 0.5
     for k, words in enumerate(reversed(lines)):
         ink.append(Letters(left, end[1] + ABOVE + k * LINE_STEP * height, words, height, layer="DIM"))
-    return ink, side
+    return ink
 
 
 def _notes(note: Note, made: Made) -> Iterator[Group]:
@@ -114,7 +114,7 @@ def _notes(note: Note, made: Made) -> Iterator[Group]:
         if _level(direction):
             continue
         end = polar(tip, length, direction)
-        words, _ = _shelf_text(end, direction, note.text.split("\n"), note.height)
+        words = _shelf_text(end, direction, note.text.split("\n"), note.height)
         ink: list[Ink] = [line(tip, end, role="leader"), *words]
         if note.end == "arrow":
             ink.append(arrow(tip, direction))
@@ -171,7 +171,9 @@ def datum_on(tips: list[tuple[XY, float]], letter: str, view: str) -> Iterator[G
 
 def _datum(tip: XY, out: float, letter: str, stem: int, view: str) -> Group:
     ink = symbols.datum_triangle(tip, out, letter, float(stem))
-    return Group(letter, "pointer", ink, view=view, keep=(box_of(i for i in ink if isinstance(i, Stroke) and i.closed),))
+    return Group(
+        letter, "pointer", ink, view=view, keep=(box_of(i for i in ink if isinstance(i, Stroke) and i.closed),)
+    )
 
 
 def place_first(candidates: Iterator[Group], part: Box, room: Room) -> Group:
@@ -193,12 +195,12 @@ def _rounds(dim: Diameter | Radius, made: Made) -> Iterator[Group]:
             continue
         tip = polar(centre, r, direction)
         end = polar(tip, length, direction)
-        words, side = _shelf_text(end, direction, lines, HEIGHT)
+        words = _shelf_text(end, direction, lines, HEIGHT)
         ink: tuple[Ink, ...] = (line(tip, end, role="leader"), arrow(tip, direction), *words)
-        points = (polar(centre, r, direction + 180), tip) if whole else (centre, tip)
-        width = max(text_width(t, HEIGHT) for t in lines)
-        up = ABOVE + (len(lines) - 1) * LINE_STEP * HEIGHT + HEIGHT / 2
-        at = (end[0] + side * (0.5 + width / 2), end[1] + up)
+        # measured level, so that a program that writes the text along the measured line writes it level
+        points = (polar(centre, r, 180), polar(centre, r, 0)) if whole else (centre, tip)
+        first = next(i for i in words if isinstance(i, Letters) and i.text == text)
+        at = (first.x + first.width / 2, first.y + HEIGHT / 2)
         measure = Measure("diameter" if whole else "radius", points, value, text, at, scale=made.scale)
         yield Group(text, "dimension", ink, measure, made.view)
 
@@ -246,7 +248,9 @@ def _angle_at(dim: Angular, made: Made, centre: XY, r: float, place: float, text
         polar(centre, dim.radius * made.scale, dim.to_deg),
         polar(centre, r, dim.from_deg + sweep / 2),
     )
-    return Group(text, "dimension", tuple(ink), Measure("angular", points, sweep, text, (tx, ty), scale=made.scale), made.view)
+    return Group(
+        text, "dimension", tuple(ink), Measure("angular", points, sweep, text, (tx, ty), scale=made.scale), made.view
+    )
 
 
 def _aligned(dim: Aligned, made: Made) -> Iterator[Group]:
@@ -289,5 +293,3 @@ def _aligned_at(
     centre = polar(middle, ABOVE + HEIGHT / 2, reading + 90)
     measure = Measure("aligned", (ends[0], ends[1], q), value, text, centre, way, made.scale)
     return Group(text, "dimension", tuple(ink), measure, made.view)
-
-

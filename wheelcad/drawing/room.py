@@ -175,6 +175,4 @@ class Room:
 
 def _boxes_meet(boxes: Floats, box: Box) -> NDArray[np.bool_]:
     """Which boxes (n, 4) share area with the box."""
-    return np.asarray(
-        (boxes[:, 0] < box[2]) & (box[0] < boxes[:, 2]) & (boxes[:, 1] < box[3]) & (box[1] < boxes[:, 3])
-    )
+    return np.asarray((boxes[:, 0] < box[2]) & (box[0] < boxes[:, 2]) & (boxes[:, 1] < box[3]) & (box[1] < boxes[:, 3]))

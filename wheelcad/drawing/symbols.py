@@ -37,7 +37,9 @@ def dot(at: XY, radius: float = 0.6) -> Fill:
     return Fill(tuple(polar(at, radius, 22.5 + 45 * k) for k in range(8)))
 
 
-def rectangle(x: float, y: float, width: float, height: float, layer: str = "DIM", thick: float | None = None) -> Stroke:
+def rectangle(
+    x: float, y: float, width: float, height: float, layer: str = "DIM", thick: float | None = None
+) -> Stroke:
     """An upright rectangle from its lower left corner."""
     corners = ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
     return Stroke(tuple((px, py, 0.0) for px, py in corners), pen(layer, width=thick), closed=True)

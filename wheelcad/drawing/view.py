@@ -137,7 +137,6 @@ def _path(e: Path, s: float) -> tuple[Ink, ...]:
 
 def _hatch(e: Hatch, s: float) -> tuple[Ink, ...]:
 
-
     scaled = tuple(Loop(loop.vertices * np.array([s, s, 1.0])) for loop in e.loops)
     return (HatchArea(scaled, e.angle_deg, e.pitch_mm, pen("HATCH")),)
 
@@ -161,7 +160,14 @@ def _break(e: BreakEdge, s: float) -> tuple[Ink, ...]:
     way = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
     long = math.dist(a, b)
     middle = long / 2
-    steps = ((-2.0, 0.0), (middle - 1.5, 0.0), (middle - 0.5, 3.0), (middle + 0.5, -3.0), (middle + 1.5, 0.0), (long + 2, 0.0))
+    steps: tuple[tuple[float, float], ...] = (
+        (-2.0, 0.0),
+        (middle - 1.5, 0.0),
+        (middle - 0.5, 3.0),
+        (middle + 0.5, -3.0),
+        (middle + 1.5, 0.0),
+        (long + 2, 0.0),
+    )
     if long < 8.0:
         steps = ((-2.0, 0.0), (long + 2.0, 0.0))
     points = [polar(polar(a, along, way), across, way + 90) for along, across in steps]
