@@ -1,0 +1,126 @@
+"""Room between the folded bracket and what turns: distances through the slots' whole travel.
+
+The bracket is taken as blocks: a footprint in x, y (engine frame) times a stretch of z, so that the distance to a
+cylinder about the crank axis is exact in each. Rounded corners of bends are taken as square, which errs towards less
+room. Lengths in mm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from shapely.geometry import LineString, Polygon
+
+from wheelcad.job.models import Belt, Job
+from wheelcad.parts.stack import Land, pulley_front_z, rotating_lands
+from wheelcad.trade.frames import point_at, sense_of
+
+AIMED = 3.0  # mm between bracket and anything that turns; common practice, no source
+LEAST = 1.0  # mm; less than this and the bracket counts as hitting: a hand bend alone is good to about 1 mm
+BELT_PROUD = 2.0  # mm that a belt may stand out of its groove
+BELT_REACH = 1000.0  # mm: belts are followed this far from the crank
+
+
+@dataclass(frozen=True)
+class Block:
+    """A piece of the bracket or sensor: footprint (n, 2) in x, y, and z_low to z_high. what: as a user calls it."""
+
+    what: str
+    footprint: tuple[tuple[float, float], ...]
+    z_low: float
+    z_high: float
+
+    @property
+    def polygon(self) -> Polygon:
+        """The footprint."""
+        return Polygon(self.footprint)
+
+
+@dataclass(frozen=True)
+class Room:
+    """The least distance found: from `what` of the bracket to `land`, mm."""
+
+    what: str
+    land: str
+    distance: float
+
+
+@dataclass(frozen=True)
+class Slide:
+    """How the slots let the bracket move: unit vector in x, y and limits in mm from nominal."""
+
+    x: float
+    y: float
+    low: float
+    high: float
+
+
+def name_of(land: Land) -> str:
+    """What a user calls a land."""
+    return {"ring": "the wheel"}.get(land.name, f"the {land.name} (⌀{2 * land.radius:.1f})")
+
+
+def axial_gap(z_low: float, z_high: float, land: Land) -> float:
+    """Distance along the crank between a stretch of z and a land, 0 when they overlap, mm."""
+    return max(0.0, land.z_back - z_high, z_low - land.z_front)
+
+
+def lands_beside(job: Job, z_low: float, z_high: float, clearance: float) -> list[Land]:
+    """What turns within `clearance` of the stretch of z, belts' rims included."""
+    return [land for land in rotating_lands(job) if axial_gap(z_low, z_high, land) < clearance - 1e-9]
+
+
+def least_room(blocks: Iterable[Block], lands: Sequence[Land], slide: Slide) -> Room | None:
+    """The least distance between any block and any land through the travel; None when there is nothing to compare."""
+    path = LineString([(-slide.low * slide.x, -slide.low * slide.y), (-slide.high * slide.x, -slide.high * slide.y)])
+    best: Room | None = None
+    for block in blocks:
+        radial = float(block.polygon.distance(path))
+        for land in lands:
+            distance = math.hypot(max(0.0, radial - land.radius), axial_gap(block.z_low, block.z_high, land))
+            if best is None or distance < best.distance:
+                best = Room(block.what, name_of(land), distance)
+    return best
+
+
+def belt_sector(job: Job, belt: Belt) -> tuple[Polygon, float, float]:
+    """The part of the x-y plane where a belt may be, and its z stretch: from the axis outwards over the belt's arc."""
+    sense = sense_of(job.engine.turns if job.engine is not None else "clockwise")
+    span = (belt.to_deg - belt.from_deg) % 360 or 360.0
+    steps = max(2, math.ceil(span / 5) + 1)
+    angles = belt.from_deg + np.linspace(0, span, steps)
+    middle = pulley_front_z(job) - belt.at
+    rim = point_at(BELT_REACH, angles, sense)
+    ring = [tuple(p) for p in rim.tolist()]
+    if span < 360:
+        ring = [(0.0, 0.0), *ring]
+    return Polygon(ring).buffer(0), middle - belt.width / 2, middle + belt.width / 2
+
+
+def belt_room(job: Job, blocks: Sequence[Block], slide: Slide) -> Room | None:
+    """The least distance between a block and a belt's sector at the belt's depth; None when no belt reaches that depth.
+
+    A belt is taken to lie anywhere in its arc, from the pulley outwards.
+    """
+    best: Room | None = None
+    for number, belt in enumerate(job.pulley.belts if job.pulley is not None else ()):
+        sector, z_low, z_high = belt_sector(job, belt)
+        for block in blocks:
+            along = max(0.0, z_low - block.z_high, block.z_low - z_high)
+            if along >= AIMED:
+                continue
+            across = min(
+                float(moved(block.polygon, slide, at).distance(sector)) for at in (slide.low, slide.high)
+            )
+            distance = math.hypot(across, along)
+            if best is None or distance < best.distance:
+                best = Room(block.what, f"belt {number + 1}", distance)
+    return best
+
+
+def moved(polygon: Polygon, slide: Slide, by: float) -> Polygon:
+    """The footprint with the bracket moved `by` mm along its slots."""
+    return Polygon([(x + by * slide.x, y + by * slide.y) for x, y in polygon.exterior.coords])

@@ -1,0 +1,92 @@
+"""Gussets: stiffening plates welded upright into the corner of the first bend, at the edges, beside the sensor.
+
+A gusset's own frame: x along the arm away from the bend, y up along what the bend raised, both from the sharp inner
+corner; w through it. Its corner is cut off to clear the bend's inside radius and the weld. Lengths in mm.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from shapely.geometry import LineString, Polygon, box
+
+from wheelcad.parts.bracket.layout import Layout, vector
+from wheelcad.parts.bracket.model import Bend, Frame, Gusset, Region
+from wheelcad.parts.sensor.design import SensorBody
+from wheelcad.trade.loop import Loop
+
+SHORTEST_LEG = 12.0  # mm; a shorter gusset is not worth its weld
+LONGEST_LEG = 45.0  # mm
+NOSE = 4.0  # mm: blunt ends, since sharp ones burn away in the weld
+RELIEF = 1.5  # mm beyond the inside radius for the corner's cut-off
+FLANGE_ROOM = 1.0  # mm between gusset and the sensor's flange
+LEG_STEP = 4.0  # mm between the legs that are tried
+WASHER = 1.1  # of a mount hole's diameter: radius that bolt head, washer and spanner take
+NESTED_APART = 10.0  # mm between pieces on the sheet
+
+
+def gusset_loop(leg_arm: float, leg_up: float, inside_radius: float) -> Loop:
+    """A right-angled plate with its inner corner cut off at 45 degrees and blunt ends; legs measured from the corner."""
+    cut = inside_radius + RELIEF
+    nose = min(NOSE, (leg_arm - cut) / 2, (leg_up - cut) / 2)
+    return Loop.polygon([(cut, 0.0), (leg_arm, 0.0), (leg_arm, nose), (nose, leg_up), (0.0, leg_up), (0.0, cut)])
+
+
+def leg_choices(layout: Layout, body: SensorBody, thickness: float) -> list[tuple[float, float]]:
+    """Legs along the arm and up, mm, from the sharp inner corner, largest first; empty where none is worth welding.
+
+    What the bend raised bounds the height; the sensor's flange or nut bounds the width.
+    """
+    bend = layout.bends[0]
+    if layout.half - thickness < body.flange_radius + FLANGE_ROOM:
+        return []
+    upright = bend.x_tab - (layout.bends[1].x_arm if len(layout.bends) > 1 else 0.0)
+    least = bend.inside_radius + RELIEF + SHORTEST_LEG
+    up = min(LONGEST_LEG, bend.inside_radius + upright - 2.0)
+    if up < least:
+        return []
+    steps = max(1, math.ceil((up - least) / LEG_STEP))
+    return [(up - (up - least) * k / steps, up) for k in range(steps + 1)]
+
+
+def stands_on(arm: Region, layout: Layout, leg: tuple[float, float], thickness: float) -> bool:
+    """Whether a gusset of these legs at each edge has plate under it, and washers of the mounts stay clear of it."""
+    bend = layout.bends[0]
+    plate = Polygon(arm.loop.flatten(0.01)).buffer(0.02)
+    x0, x1 = bend.x_arm, bend.x_arm - bend.inside_radius + leg[0]
+    for low in (-layout.half, layout.half - thickness):
+        foot = box(x0, low, x1, low + thickness)
+        if not plate.contains(foot):
+            return False
+        for hole in layout.mounts:
+            slot = LineString([(hole.x0, hole.y0), (hole.x1, hole.y1 + 1e-9)])
+            if foot.distance(slot) < WASHER * hole.diameter:
+                return False
+    return True
+
+
+def place_gussets(
+    layout: Layout, bend: Bend, leg: tuple[float, float], thickness: float, nested_from: tuple[float, float]
+) -> tuple[Gusset, ...]:
+    """A gusset at each edge of the plate. nested_from: x, y on the sheet of the first one's corner."""
+    loop = gusset_loop(leg[0], leg[1], bend.inside_radius)
+    frame, t = layout.arm_frame, thickness
+    e = frame.axes
+    corner_x = bend.x_arm - bend.inside_radius
+    out = []
+    x, y = nested_from
+    for number, low in enumerate((-layout.half, layout.half - t)):
+        # w runs along -ey so that x, y, w are right-handed: its plate fills from low + t down to low
+        origin = frame.points((corner_x, low + t, t))
+        own = Frame(vector(origin), vector(e[0]), vector(e[2]), vector(-e[1]))
+        nested = loop.moved(x + number * (leg[0] + NESTED_APART), y)
+        out.append(Gusset(loop, own, nested, thickness))
+    return tuple(out)
+
+
+def weld_length(gusset: Gusset) -> float:
+    """Length of the two welded legs of a gusset, mm."""
+    xs, ys = gusset.loop.vertices[:, 0], gusset.loop.vertices[:, 1]
+    first = math.hypot(float(xs[0]), float(ys[0]))
+    return float(np.max(xs) + np.max(ys) - 2 * first)

@@ -1,0 +1,211 @@
+"""What the design itself says about fitting the bracket: room to what turns, belts, setting the gap, bolts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+from shapely.geometry import LineString
+
+from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.job.models import Belt, Job
+from wheelcad.parts.bracket import clear
+from wheelcad.parts.bracket.blocks import fastener_blocks, plate_blocks
+from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.sensor.design import SensorBody, SensorPlace, nominal_of
+from wheelcad.parts.stack import pulley_front_z, rotating_lands
+from wheelcad.trade.fits import bolt_for_hole, iso2768_m
+from wheelcad.trade.frames import point_at, sense_of
+from wheelcad.trade.threads import (
+    CAST_IRON_ENGAGEMENT_D,
+    CHASED_THREAD_NOTE,
+    clamp_force_n,
+    slip_acceleration_m_s2,
+    thread,
+)
+
+SUBJECT = "bracket design"
+PRACTICE = "common practice, no source"
+GRAVITY = 9.80665  # m/s²
+SHAKE = 10.0  # times gravity: what the mounts must hold without slipping; common practice, no source
+
+
+def fit_findings(job: Job, design: BracketDesign, place: SensorPlace, body: SensorBody, fold: float) -> list[Finding]:
+    """Every finding about fitting. fold: how far the tab may stand from where it should, ± mm."""
+    slide = clear.Slide(design.slide[0], design.slide[1], design.travel_from, design.travel_to)
+    blocks = plate_blocks(design.regions, design.bends, design.gussets, design.thickness)
+    blocks += fastener_blocks(place, body, bolt_point(design), design.thickness)
+    out = list(_turning(job, blocks, slide))
+    out += _belts(job, blocks, slide)
+    out += _setting(job, design, fold)
+    out += _seat(design, body)
+    out += _held(job, design, body)
+    out += _bolts(job, design)
+    return out
+
+
+def bolt_point(design: BracketDesign) -> np.ndarray | None:
+    """Engine point, on the tab's outer face, of the sensor's fixing bolt; None without one."""
+    for hole in design.holes:
+        if hole.name == "bolt":
+            tab = design.region(hole.region).frame
+            at = tab.points(((hole.x0 + hole.x1) / 2, (hole.y0 + hole.y1) / 2, 0.0))
+            look = np.array(design.look)
+            return np.asarray(at + look * float(np.dot(np.array(design.face) - at, look)))
+    return None
+
+
+def _turning(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[Finding]:
+    room = clear.least_room(blocks, rotating_lands(job), slide)
+    if room is not None:
+        yield at_least(
+            "room-to-turning-parts", SUBJECT, round(room.distance, 3), "mm", clear.AIMED,
+            f"least distance, between {room.what} and {room.land}, through the slots' whole travel; nose left out", PRACTICE,
+            "warn",
+        )  # fmt: skip
+
+
+def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[Finding]:
+    belts = job.pulley.belts if job.pulley is not None else ()
+    if job.pulley is not None and not belts:
+        yield holds(
+            "belt-line", SUBJECT, False, "no belts in the job",
+            "without pulley.belts nothing is known of where belts run: hold a straight edge along them before cutting plate",
+            PRACTICE, "warn",
+        )  # fmt: skip
+        return
+    room = clear.belt_room(job, blocks, slide)
+    if room is not None:
+        yield at_least(
+            "room-to-belt", SUBJECT, round(room.distance, 3), "mm", clear.AIMED,
+            f"least distance between {room.what} and {room.land}'s arc, where their depths meet", PRACTICE, "warn",
+        )  # fmt: skip
+    for number, belt in enumerate(belts, 1):
+        run = _straight_runs(job, belt, blocks, slide)
+        if run is not None:
+            yield at_least(
+                "room-to-belt-run", f"{SUBJECT}, belt {number}", round(run, 3), "mm", clear.AIMED,
+                "distance to the straight runs if the belt leaves the pulley along the tangents at the ends of its arc; "
+                "look at the real belt", PRACTICE, "warn",
+            )  # fmt: skip
+
+
+def _straight_runs(job: Job, belt: Belt, blocks: list[clear.Block], slide: clear.Slide) -> float | None:
+    """Distance from the blocks at the belt's depth to the tangents at the ends of its arc; None where depths do not meet."""
+    sense = sense_of(job.engine.turns if job.engine is not None else "clockwise")
+    z = pulley_front_z(job) - belt.at
+    near = [b for b in blocks if b.z_low - belt.width / 2 < z < b.z_high + belt.width / 2]
+    radii = [land.radius for land in rotating_lands(job) if land.name == "pulley" and land.z_back <= z <= land.z_front]
+    if not near or not radii or (belt.to_deg - belt.from_deg) % 360 == 0:
+        return None
+    distances = []
+    for angle, way in ((belt.from_deg, -1), (belt.to_deg, 1)):
+        start, tangent = point_at(radii[0], angle, sense), point_at(1.0, angle + 90 * way, sense)
+        line = LineString([start.tolist(), (start + clear.BELT_REACH * tangent).tolist()])
+        for block in near:
+            for at in (slide.low, slide.high):
+                distances.append(float(clear.moved(block.polygon, slide, at).distance(line)) - clear.BELT_PROUD)
+    return max(0.0, min(distances))
+
+
+def _setting(job: Job, design: BracketDesign, fold: float) -> Iterator[Finding]:
+    assert job.sensor is not None
+    assert job.bracket is not None
+    looks_in = job.sensor.looks == "in"
+    if looks_in and job.sensor.air_gap_range is not None:
+        slack = min(((h.hole - (bolt_for_hole(h.hole) or h.hole)) / 2 for h in job.bracket.mounts), default=0.0)
+        yield at_most(
+            "gap-setting", SUBJECT, round(design.gap + fold - slack, 3), "mm", job.sensor.air_gap_range[1],
+            f"the gap that can still be set when the tab comes out {fold:g} mm too far out, the bolts' play of {slack:.2f} mm "
+            "used up; beyond the limit, file the slots longer", PRACTICE, "warn",
+        )  # fmt: skip
+    if looks_in:
+        off = max(fold, iso2768_m(max(abs(job.bracket.mount_face), 0.5)))
+        room = job.wheel.thickness / 2 + design_along(job)
+        yield at_most(
+            "line-up-along-crank", SUBJECT, round(off, 3), "mm", round(room, 3),
+            "how far the sensor's axis may miss the middle of the tooth ring along the crank; over half the ring's thickness "
+            "it looks past the teeth, and adjust_along gives slots to line it up", PRACTICE, "warn",
+        )  # fmt: skip
+    elif job.bracket.adjust_along > 0:
+        yield holds(
+            "adjust-along", SUBJECT, False, "not made",
+            "a plate square to the crank cannot slide along it: the gap is set with shims, or with the nuts of a barrel",
+            PRACTICE, "warn",
+        )  # fmt: skip
+
+
+def design_along(job: Job) -> float:
+    """Half the slot travel along the crank, mm."""
+    return job.bracket.adjust_along / 2 if job.bracket is not None else 0.0
+
+
+def _seat(design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
+    hole = design.hole("body")
+    for number, bend in enumerate(design.bends, 1):
+        if hole.x1 < bend.x_tab and number == len(design.bends):
+            flat = bend.x_tab - max(hole.x0, hole.x1)
+            yield at_least(
+                "flange-seat", SUBJECT, round(flat, 3), "mm", round(body.flange_radius, 3),
+                "flat plate from the sensor's axis to the bend; a flange or nut that reaches further sits on the bend's curve "
+                f"(flange or nut taken as {2 * body.flange_radius:.1f} mm across)", PRACTICE, "warn",
+            )  # fmt: skip
+
+
+def _held(job: Job, design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
+    assert job.sensor is not None
+    if job.sensor.bolt is None and job.sensor.thread is None:
+        yield holds(
+            "sensor-fixing", SUBJECT, False, "neither bolt nor thread given",
+            "only the body's hole is made: nothing in the job says how the sensor is held", PRACTICE, "warn",
+        )  # fmt: skip
+    if body.barrel and design.hole("body").diameter < nominal_of(job.sensor.thread or "M0") + 0.2:
+        yield holds(
+            "barrel-hole", SUBJECT, False, f"⌀{design.hole('body').diameter:.2f}",
+            "body_diameter is smaller than the barrel's thread; the hole was made to pass the thread", PRACTICE, "warn",
+        )  # fmt: skip
+    if job.sensor.senses == "across" and job.sensor.bolt is not None:
+        bolt, hole = design.hole("bolt"), design.hole("body")
+        yield holds(
+            "senses-across", SUBJECT, abs(bolt.y0 - hole.y0) > 1e-6, "bolt across" if abs(bolt.y0 - hole.y0) > 1e-6 else "bolt along",
+            "the sensor's face has to lie across, so its bolt belongs beside it; a tab too narrow for that puts it along "
+            "the crank, where this sensor does not read right: widen the bracket", PRACTICE, "warn",
+        )  # fmt: skip
+
+
+def _bolts(job: Job, design: BracketDesign) -> Iterator[Finding]:
+    assert job.bracket is not None
+    names = [mount.thread for mount in job.bracket.mounts if mount.thread is not None]
+    if not names:
+        return
+    for number, mount in enumerate(job.bracket.mounts, 1):
+        if mount.thread is not None:
+            play = mount.hole - nominal_of(mount.thread)
+            yield at_most(
+                "mount-hole-play", f"{SUBJECT}, mount {number}", round(play, 3), "mm", round(0.25 * nominal_of(mount.thread), 3),
+                f"hole over bolt: a wider one needs a thick washer. The thread should engage at least "
+                f"{CAST_IRON_ENGAGEMENT_D * nominal_of(mount.thread):.0f} mm in cast iron. {CHASED_THREAD_NOTE}", PRACTICE, "warn",
+            )  # fmt: skip
+    try:
+        force = min(clamp_force_n(thread(name)) for name in names)
+    except ValueError:
+        return
+    slips = slip_acceleration_m_s2(len(names), force, design.mass_kg + design.sensor_mass_kg) / GRAVITY
+    arm = _overhang(job, design)
+    # the mass overhangs: the nearest bolts carry its turning moment as well
+    yield at_least(
+        "mounts-hold", SUBJECT, round(slips / arm, 1), "g", SHAKE,
+        f"shake at which the slots slip, class 8.8 bolts at usual torque, the load {arm:.1f} times greater for its overhang",
+        "Shigley (bolt preload); friction 0.15 is common practice, no source", "warn",
+    )  # fmt: skip
+
+
+def _overhang(job: Job, design: BracketDesign) -> float:
+    """Load on the nearest bolt over its fair share, from the sensor's overhang beyond the mounts' spread."""
+    assert job.bracket is not None
+    points = np.array([(m.x, m.y) for m in job.bracket.mounts])
+    middle = points.mean(axis=0)
+    spread = float(np.hypot(*(points - middle).T).max())
+    reach = math.hypot(design.face[0] - middle[0], design.face[1] - middle[1])
+    return 1.0 + reach / max(spread, 5.0)

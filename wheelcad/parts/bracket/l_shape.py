@@ -1,0 +1,127 @@
+"""The L: an arm square to the crank, and a tab bent up along it, for a sensor that looks in at the rim."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from wheelcad.errors import DesignError, Fault
+from wheelcad.job.models import Bracket, Job
+from wheelcad.parts.bracket.clear import Slide
+from wheelcad.parts.bracket.layout import (
+    BEND_MARGIN,
+    SHANK,
+    Layout,
+    arm_frame,
+    beyond_axis,
+    body_hole,
+    bolt_hole,
+    made_bend,
+    mount_slots,
+    place_sides,
+)
+from wheelcad.parts.bracket.model import Hole
+from wheelcad.parts.sensor.design import SensorBody, SensorPlace
+
+ANGLE = 90.0
+
+
+def layout_l(job: Job, place: SensorPlace, body: SensorBody, shank: float) -> Layout:
+    """The L's skeleton. shank: length of straight sides wanted beyond the bend (for gussets), mm.
+
+    DesignError when mounts lie on both sides of the tab, or when the arm's plane leaves the tab no room.
+    """
+    bracket, sensor = job.bracket, job.sensor
+    assert bracket is not None
+    assert sensor is not None
+    t, r = bracket.plate.thickness, bracket.plate.inside_radius
+    outside = _outside(bracket, place)
+    side, height = _side_and_height(bracket)
+    d_body = body_hole(body)
+    _check_height(bracket, height, d_body)
+    d_bolt = bolt_hole(job) if sensor.bolt is not None else 0.0
+    along = not _across(job, body, d_bolt)
+    beyond = beyond_axis(body, d_body, d_bolt if along else 0.0, t, bracket.adjust_along)
+    x_tab = height + beyond - t - r
+    bend = made_bend(bracket, x_tab, ANGLE, up=True)
+    p = np.array(place.out) * outside
+    face_p = float(np.dot(place.face, p))
+    tangent_p = (face_p if outside > 0 else face_p + t) + r
+    z_low = bracket.mount_face + (t if side < 0 else 0.0)
+    frame = arm_frame(p, side, tangent_p * p, bend.x_arm, z_low)
+    slide = Slide(place.out[0], place.out[1], 0.0, bracket.adjust)
+    half_travel = bracket.adjust_along / 2
+    holes = [Hole("body", "tab", beyond - half_travel, 0.0, beyond + half_travel, 0.0, d_body)]
+    if d_bolt:
+        x, y = (beyond - body.bolt_offset, 0.0) if along else (beyond, body.bolt_offset)
+        holes.append(Hole("bolt", "tab", x - half_travel, y, x + half_travel, y, d_bolt))
+    return Layout(
+        "L",
+        frame,
+        (bend,),
+        tuple(holes),
+        mount_slots(bracket, frame, slide),
+        bend.x_arm + max(SHANK * t, shank),
+        (bracket.mount_face, bracket.mount_face + t),
+        bracket.width / 2,
+        slide,
+        along,
+    )
+
+
+def _outside(bracket: Bracket, place: SensorPlace) -> float:
+    """+1 when all mounts lie further out than the tab's outer face, -1 when all lie further in. DesignError otherwise."""
+    sides = place_sides(place, bracket)
+    if all(s > 0 for s in sides):
+        return 1.0
+    if all(s < 0 for s in sides):
+        return -1.0
+    outer = sum(s > 0 for s in sides)
+    fewer = 1 if outer * 2 <= len(sides) else -1
+    radius = float(np.dot(place.face, place.out))
+    raise DesignError(
+        Fault(
+            f"lies on the other side of the tab: along the sensor's direction the tab stands {radius:.1f} mm from the crank "
+            "axis, and the mounts are on both sides of it",
+            key=("bracket", "mounts", number),
+            found=f"{radius + s:.1f} mm from the axis along that direction",
+            allowed="all mounts further out than the tab, or all further in",
+            hint="use only the mounts on one side, or move sensor.at",
+        )
+        for number, s in enumerate(sides)
+        if s * fewer >= 0
+    )
+
+
+def _side_and_height(bracket: Bracket) -> tuple[float, float]:
+    """+1 when the tab bends towards +Z (arm behind the ring), else -1; and the sensor axis' height over the arm's lower side."""
+    t = bracket.plate.thickness
+    if bracket.mount_face + t / 2 <= 0:
+        return 1.0, -bracket.mount_face
+    return -1.0, bracket.mount_face + t
+
+
+def _check_height(bracket: Bracket, height: float, d_body: float) -> None:
+    t, r = bracket.plate.thickness, bracket.plate.inside_radius
+    needed = t + r + BEND_MARGIN * t + d_body / 2 + bracket.adjust_along / 2
+    if height >= needed:
+        return
+    behind, front = -needed, needed - t
+    raise DesignError(
+        Fault(
+            f"leaves the tab too short: from the arm to the sensor's axis (z = 0) there are {height - t:.1f} mm of clear "
+            f"height, and bend ({r:.1f} mm), margin and half the body's hole ({d_body / 2:.1f} mm) need {needed - t:.1f} mm",
+            key=("bracket", "mount_face"),
+            found=f"{bracket.mount_face:.2f} mm",
+            allowed=f"{behind:.1f} mm or less (arm behind the ring), or {front:.1f} mm or more (arm in front of it)",
+            hint="pack the bracket off the block, or use a smaller inside_radius",
+        )
+    )
+
+
+def _across(job: Job, body: SensorBody, d_bolt: float) -> bool:
+    """True when the sensor has to stand with its bolt across the crank and the tab is wide enough for that."""
+    assert job.bracket is not None
+    assert job.sensor is not None
+    if job.sensor.senses != "across" or not d_bolt:
+        return False
+    return job.bracket.width / 2 >= body.bolt_offset + 1.5 * d_bolt

@@ -1,0 +1,266 @@
+"""What a bracket is, in plain numbers.
+
+Glossary
+- **Flat**: the plate before bending. x runs from the tab's free end (x = 0) to the arm, y along the bend line with
+  y = 0 on the sensor's centre line, w through the plate from its lower (0) to its upper side (thickness). The upper
+  side is the one the first bend turns towards, so that bend is "up".
+- **Region**: a part of the flat that stays plane: arm, riser (Z only), tab.
+- **Bend**: between two regions; its line is half-way along the metal that bends.
+- **Frame**: where a region lies in the engine frame once folded.
+
+Lengths in mm, angles in degrees, masses in kg.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from wheelcad.findings import Finding
+from wheelcad.trade.loop import Loop
+
+Vector = tuple[float, float, float]
+Shape = Literal["L", "flat", "Z"]
+
+
+@dataclass(frozen=True)
+class Bend:
+    """One bend. x_tab < x_arm: where its metal starts and ends in the flat; y_from, y_to: the bend line's ends.
+
+    up: towards the upper side. allowance: length of flat it takes; deduction: outside legs less flat length.
+    """
+
+    x_tab: float
+    x_arm: float
+    y_from: float
+    y_to: float
+    angle_deg: float
+    up: bool
+    inside_radius: float
+    allowance: float
+    deduction: float
+
+    @property
+    def line_x(self) -> float:
+        """Where the bend line is drawn: the middle of the metal that bends."""
+        return (self.x_tab + self.x_arm) / 2
+
+    @property
+    def width(self) -> float:
+        """Length of the bend line."""
+        return self.y_to - self.y_from
+
+
+@dataclass(frozen=True)
+class Frame:
+    """A rigid placing: flat (x, y, w) to engine (x, y, z) as origin + x·ex + y·ey + w·ez, the axes square and right-handed."""
+
+    origin: Vector
+    ex: Vector
+    ey: Vector
+    ez: Vector
+
+    @property
+    def axes(self) -> NDArray[np.float64]:
+        """(3, 3): rows ex, ey, ez."""
+        return np.array([self.ex, self.ey, self.ez], dtype=float)
+
+    def points(self, flat: ArrayLike) -> NDArray[np.float64]:
+        """Engine points (…, 3) of flat points (…, 3) of x, y, w."""
+        return np.asarray(flat, dtype=float) @ self.axes + np.array(self.origin)
+
+    def back(self, engine: ArrayLike) -> NDArray[np.float64]:
+        """Flat points (…, 3) of engine points (…, 3)."""
+        return (np.asarray(engine, dtype=float) - np.array(self.origin)) @ self.axes.T
+
+    def centre_of(self, bend: Bend, thickness: float) -> tuple[float, float]:
+        """x and w, in this frame, of the axis that the region beyond the bend turns about."""
+        return bend.x_arm, thickness + bend.inside_radius if bend.up else -bend.inside_radius
+
+    def beyond(self, bend: Bend, thickness: float) -> Frame:
+        """The frame of the region on the tab's side of the bend, seen from this one on its arm's side."""
+        a = math.radians(bend.angle_deg) * (1 if bend.up else -1)
+        e = self.axes
+        ex = math.cos(a) * e[0] - math.sin(a) * e[2]
+        ez = math.cos(a) * e[2] + math.sin(a) * e[0]
+        x, w = self.centre_of(bend, thickness)
+        centre = self.points((x, 0.0, w))
+        return Frame(_vector(centre - bend.x_tab * ex - w * ez), _vector(ex), _vector(e[1]), _vector(ez))
+
+
+def _vector(values: NDArray[np.float64]) -> Vector:
+    x, y, z = (round(float(v), 12) + 0.0 for v in values)
+    return x, y, z
+
+
+@dataclass(frozen=True)
+class Hole:
+    """A round hole, or a slot when its two end centres differ. name: mount 1, body, bolt. diameter: its width.
+
+    region: the plane part it lies in. drill: too small for the cutting table, so only its centre is marked.
+    """
+
+    name: str
+    region: str
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    diameter: float
+    drill: bool = False
+
+    @property
+    def round(self) -> bool:
+        """True for a plain hole."""
+        return self.travel < 1e-9
+
+    @property
+    def travel(self) -> float:
+        """Distance between the end centres, 0 for a round hole."""
+        return math.hypot(self.x1 - self.x0, self.y1 - self.y0)
+
+    @property
+    def loop(self) -> Loop:
+        """The hole's closed outline, anticlockwise."""
+        return Loop.slot(self.x0, self.y0, self.x1, self.y1, self.diameter)
+
+    @property
+    def area(self) -> float:
+        """mm²."""
+        return math.pi * self.diameter**2 / 4 + self.travel * self.diameter
+
+
+@dataclass(frozen=True)
+class Region:
+    """A plane part: its outline in the flat and where it lies when folded."""
+
+    name: str
+    loop: Loop
+    frame: Frame
+
+
+@dataclass(frozen=True)
+class Gusset:
+    """A stiffening plate welded into the corner. loop: in its own plane (x along the arm from the bend's corner,
+    y up the tab); frame: that plane (w through the gusset) in the engine frame; nested: its outline on the sheet."""
+
+    loop: Loop
+    frame: Frame
+    nested: Loop
+    thickness: float
+
+
+Slit = tuple[tuple[float, float], tuple[float, float]]
+
+
+@dataclass(frozen=True)
+class BracketDesign:
+    """Every number of a bracket. See the module's text for the flat's frame.
+
+    outline: the flat's one closed outline. face: centre of the sensor's mounting face; look: unit vector from there
+    along the nose (both engine frame). slide: unit vector along which the slots let the bracket move (engine), with
+    travel_from ≤ 0 ≤ travel_to its limits from nominal. gap: nominal air gap.
+    """
+
+    shape: Shape
+    thickness: float
+    width: float
+    material: str
+    density_kg_m3: float
+    outline: Loop
+    regions: tuple[Region, ...]
+    bends: tuple[Bend, ...]
+    holes: tuple[Hole, ...]
+    slits: tuple[Slit, ...]
+    gussets: tuple[Gusset, ...]
+    hand_bent: bool
+    bend_marks: bool
+    face: Vector
+    look: Vector
+    slide: Vector
+    travel_from: float
+    travel_to: float
+    gap: float
+    mass_kg: float
+    flat_size: tuple[float, float]
+    sensor_mass_kg: float
+    first_frequency_hz: float
+    frequency_method: str
+    findings: tuple[Finding, ...] = ()
+    notes: tuple[str, ...] = ()
+
+    def region(self, name: str) -> Region:
+        """The region of that name; KeyError when there is none."""
+        for region in self.regions:
+            if region.name == name:
+                return region
+        raise KeyError(name)
+
+    def hole(self, name: str) -> Hole:
+        """The hole of that name; KeyError when there is none."""
+        for hole in self.holes:
+            if hole.name == name:
+                return hole
+        raise KeyError(name)
+
+    @property
+    def flat_area(self) -> float:
+        """Area of the flat, holes taken out, slits not, mm²."""
+        return self.outline.area - sum(hole.area for hole in self.holes)
+
+    @property
+    def folded_volume(self) -> float:
+        """Volume of the folded plate, weld-up of slits included, gussets not, mm³."""
+        t = self.thickness
+        plane = sum(region.loop.area for region in self.regions) - sum(hole.area for hole in self.holes)
+        bent = sum(math.radians(b.angle_deg) * (b.inside_radius + t / 2) * b.width for b in self.bends)
+        return (plane + bent) * t
+
+    def report(self) -> dict[str, object]:
+        """The bracket's part of report.json; keys carry their unit."""
+        return {
+            "shape": self.shape,
+            "flat_size_mm": [round(v, 4) for v in self.flat_size],
+            "thickness_mm": self.thickness,
+            "bends": [_bend_report(bend) for bend in self.bends],
+            "holes": [_hole_report(hole) for hole in self.holes],
+            "slits": len(self.slits),
+            "gussets": len(self.gussets),
+            "sensor_face_mm": list(self.face),
+            "air_gap_mm": self.gap,
+            "adjust_from_mm": self.travel_from,
+            "adjust_to_mm": self.travel_to,
+            "flat_area_mm2": round(self.flat_area, 4),
+            "folded_volume_mm3": round(self.folded_volume, 4),
+            "mass_kg": round(self.mass_kg, 6),
+            "sensor_mass_kg": self.sensor_mass_kg,
+            "first_frequency_hz": round(self.first_frequency_hz, 3),
+            "first_frequency_method": self.frequency_method,
+            "notes": list(self.notes),
+        }
+
+
+def _bend_report(bend: Bend) -> dict[str, object]:
+    return {
+        "angle_deg": bend.angle_deg,
+        "direction": "up" if bend.up else "down",
+        "inside_radius_mm": bend.inside_radius,
+        "allowance_mm": round(bend.allowance, 4),
+        "deduction_mm": round(bend.deduction, 4),
+        "line_from_tab_end_mm": round(bend.line_x, 4),
+        "line_length_mm": round(bend.width, 4),
+    }
+
+
+def _hole_report(hole: Hole) -> dict[str, object]:
+    return {
+        "name": hole.name,
+        "diameter_mm": round(hole.diameter, 4),
+        "travel_mm": round(hole.travel, 4),
+        "centre_mm": [round((hole.x0 + hole.x1) / 2, 4), round((hole.y0 + hole.y1) / 2, 4)],
+        "drill": hole.drill,
+    }

@@ -1,0 +1,63 @@
+"""The folded bracket as solids: plane regions extruded, bends as sectors, fused once; gussets beside it."""
+
+from __future__ import annotations
+
+import math
+
+import cadquery as cq
+
+from wheelcad.files.brep import compound, fused, prism
+from wheelcad.parts.bracket.model import Bend, BracketDesign, Frame, Region
+from wheelcad.trade.loop import Loop
+
+
+def bracket_solids(design: BracketDesign) -> list[tuple[str, cq.Solid]]:
+    """Named solids in the engine frame: "bracket", then "gusset 1" and so on. Slits are welded up, so none are cut."""
+    t = design.thickness
+    pieces = [_plane(region, design) for region in design.regions]
+    frame = design.regions[0].frame
+    for bend, beyond in zip(design.bends, design.regions[1:], strict=True):
+        pieces.append(_sector(frame, bend, t))
+        frame = beyond.frame
+    out = [("bracket", fused(pieces, "the bracket"))]
+    for number, gusset in enumerate(design.gussets, 1):
+        out.append((f"gusset {number}", prism(gusset.loop, (), 0.0, gusset.thickness).moved(_location(gusset.frame))))
+    return out
+
+
+def bracket_solid(design: BracketDesign) -> cq.Compound:
+    """The bracket and its gussets as one compound in the engine frame, the folded plate first."""
+    return compound([solid for _, solid in bracket_solids(design)])
+
+
+def _location(frame: Frame) -> cq.Location:
+    plane = cq.Plane(origin=frame.origin, xDir=frame.ex, normal=frame.ez)
+    return cq.Location(plane)
+
+
+def _plane(region: Region, design: BracketDesign) -> cq.Solid:
+    holes = [hole.loop for hole in design.holes if hole.region == region.name]
+    return prism(region.loop, holes, 0.0, design.thickness).moved(_location(region.frame))
+
+
+def _sector(frame: Frame, bend: Bend, thickness: float) -> cq.Solid:
+    """The bent metal between two regions: a ring's sector as wide as the bend line, in the frame on its arm's side."""
+    x, w = frame.centre_of(bend, thickness)
+    sign = 1.0 if bend.up else -1.0
+    a = math.radians(bend.angle_deg)
+    inner, outer = bend.inside_radius, bend.inside_radius + thickness
+
+    def at(radius: float, turn: float) -> tuple[float, float]:
+        return x - radius * math.sin(turn), w - sign * radius * math.cos(turn)
+
+    bulge = math.tan(a / 4) * -sign
+    rows = [(*at(outer, 0.0), bulge), (*at(outer, a), 0.0)]
+    rows += [(*at(inner, a), -bulge), (*at(inner, 0.0), 0.0)] if inner > 0 else [(*at(0.0, a), 0.0)]
+    # the section lies in x, w; it is extruded along y
+    section = prism(Loop(rows), (), -bend.y_to, -bend.y_from)
+    upright = Frame(frame.origin, frame.ex, frame.ez, _minus(frame.ey))
+    return section.moved(_location(upright))
+
+
+def _minus(v: tuple[float, float, float]) -> tuple[float, float, float]:
+    return -v[0], -v[1], -v[2]

@@ -1,0 +1,60 @@
+"""A bar clamped at one end: its first natural frequency, with and without a mass at its tip; and its deflection.
+
+Lengths in mm, Young's modulus in GPa, density in kg/m³, masses in kg, frequencies in Hz, forces in N, stresses in MPa.
+Uniform rectangular section, bending about its weak axis unless said otherwise; shear and rotary inertia left out.
+"""
+
+from __future__ import annotations
+
+import math
+
+FIRST_ROOT = 1.8751040687119611  # first root of 1 + cos x · cosh x = 0: no tip mass
+
+
+def _characteristic(x: float, ratio: float) -> float:
+    """Zero at the natural frequencies of a clamped bar with a tip mass; ratio: tip mass over the bar's own."""
+    c, s, ch, sh = math.cos(x), math.sin(x), math.cosh(x), math.sinh(x)
+    return 1 + c * ch + ratio * x * (c * sh - s * ch)
+
+
+def first_root(ratio: float) -> float:
+    """First root x of the frequency equation for a tip mass `ratio` times the bar's mass (0 or more).
+
+    Source: 1 + cos x·cosh x + μx(cos x·sinh x - sin x·cosh x) = 0, Euler-Bernoulli beam theory.
+    """
+    if ratio < 0:
+        raise ValueError("a mass is not negative")
+    low, high = 1e-6, FIRST_ROOT + 1e-9
+    for _ in range(200):
+        middle = (low + high) / 2
+        if _characteristic(middle, ratio) > 0:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2
+
+
+def cantilever_frequency_hz(
+    length_mm: float, width_mm: float, thickness_mm: float, youngs_gpa: float, density_kg_m3: float, tip_kg: float = 0.0
+) -> float:
+    """First frequency, Hz, of a clamped bar that bends across its thickness, with a mass at its free end."""
+    if min(length_mm, width_mm, thickness_mm) <= 0:
+        raise ValueError("a bar has length, width and thickness")
+    length, width, thickness = length_mm / 1000, width_mm / 1000, thickness_mm / 1000
+    stiffness = youngs_gpa * 1e9 * width * thickness**3 / 12
+    per_metre = density_kg_m3 * width * thickness
+    x = first_root(tip_kg / (per_metre * length))
+    return x**2 / (2 * math.pi) * math.sqrt(stiffness / (per_metre * length**4))
+
+
+def cantilever_deflection_mm(
+    length_mm: float, width_mm: float, thickness_mm: float, youngs_gpa: float, force_n: float
+) -> float:
+    """Deflection, mm, under a force at the free end, across the thickness: F·L³/(3·E·I)."""
+    inertia = width_mm * thickness_mm**3 / 12
+    return force_n * length_mm**3 / (3 * youngs_gpa * 1e3 * inertia)
+
+
+def cantilever_stress_mpa(length_mm: float, width_mm: float, thickness_mm: float, force_n: float) -> float:
+    """Bending stress at the clamp, MPa, under a force at the free end: 6·F·L/(b·t²)."""
+    return 6 * force_n * length_mm / (width_mm * thickness_mm**2)
