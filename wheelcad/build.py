@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import hashlib
 import importlib.metadata
 import pickle
@@ -125,7 +126,7 @@ def _measured(design: Design, folder: Path, kernel: KernelResult) -> tuple[list[
 
 
 def manifest(job: Job, folder: Path) -> dict[str, Any]:
-    """manifest.json: the job (file name, hash, text), the packages that made the files, size and SHA-256 of each file."""
+    """manifest.json: the job (file name, hash, text), the packages that made it, size and SHA-256 of each file."""
     versions = {"python": ".".join(map(str, sys.version_info[:3]))}
     for package in PACKAGES:
         try:
@@ -170,20 +171,16 @@ class _Kernel:
             self._process.kill()
         for pipe in (self._process.stdin, self._process.stdout):
             if pipe is not None:
-                try:
+                with contextlib.suppress(BrokenPipeError):
                     pipe.close()
-                except BrokenPipeError:
-                    pass
         self._process.wait()
 
     def start(self, design: Design, folder: Path, write: bool) -> None:
         """Hand over the one task."""
         assert self._process.stdin is not None
-        try:
+        with contextlib.suppress(BrokenPipeError):  # its answer says why it went
             pickle.dump((design, folder, write), self._process.stdin)
             self._process.stdin.close()
-        except BrokenPipeError:
-            pass  # its answer says why it went
 
     def result(self, say: Say) -> KernelResult:
         """Wait for the answer; BuildError in the kernel's words when there is none."""

@@ -26,7 +26,7 @@ OWN = "computed from the job's own numbers"
 
 @dataclass(frozen=True)
 class MeasuredTeeth:
-    """Edges found half-way down the slots' straight sides at mid thickness. edges_deg: (t, 2), from and to, sorted by from."""
+    """Edges found half-way down the slots' straight sides at mid thickness. edges_deg: (t, 2), sorted [from, to]."""
 
     radius_mm: float
     edges_deg: Floats
@@ -92,11 +92,20 @@ def _edges(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
     expected = float(np.mod(theory[0, 1] - theory[0, 0], 360.0))
     steps = found.steps_deg / wheel.pitch_deg
     off_pitch = np.abs(found.steps_deg - np.round(steps) * wheel.pitch_deg).max()
+    size = f"largest departure from {expected:.4f} deg {where}"
     return [
-        at_most("edge-angles", "wheel.stl", float(min(turns)), "deg", EDGE_LIMIT_DEG, f"largest distance of any tooth edge from theory, {where}", OWN),
-        at_most("tooth-spacing", "wheel.stl", float(off_pitch), "deg", EDGE_LIMIT_DEG, "largest departure of tooth centres from whole pitches", OWN),
-        at_most("tooth-width", "wheel.stl", float(np.abs(widths - expected).max()), "deg", 2 * EDGE_LIMIT_DEG, f"largest departure from {expected:.4f} deg {where}", OWN),
-    ]  # fmt: skip
+        _degrees(
+            "edge-angles", float(min(turns)), EDGE_LIMIT_DEG, f"largest distance of any tooth edge from theory, {where}"
+        ),
+        _degrees(
+            "tooth-spacing", float(off_pitch), EDGE_LIMIT_DEG, "largest departure of tooth centres from whole pitches"
+        ),
+        _degrees("tooth-width", float(np.abs(widths - expected).max()), 2 * EDGE_LIMIT_DEG, size),
+    ]
+
+
+def _degrees(check: str, measured: float, limit: float, why: str) -> Finding:
+    return at_most(check, "wheel.stl", measured, "deg", limit, why, OWN)
 
 
 def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
@@ -136,7 +145,7 @@ def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
 
 
 def _rim(triangles: Floats, wheel: WheelDesign) -> Finding:
-    """The rim about the axis: twice the eccentricity of the circle through the tooth tops is what an indicator reads."""
+    """The rim about the axis: an indicator reads twice the eccentricity of the circle through the tooth tops."""
     segments, _ = section_segments(triangles, 0.0)
     points = segments.reshape(-1, 2)
     tops = points[np.hypot(*points.T) > wheel.radius_mm - min(0.1, wheel.slot.depth / 4)]
@@ -161,7 +170,8 @@ def sound_body(path: Path) -> Finding:
 
     body = trimesh.load_mesh(path)
     bodies = body.body_count
-    said = f"{'watertight' if body.is_watertight else 'not watertight'}, {bodies} {'body' if bodies == 1 else 'bodies'}, {body.volume:.1f} mm³"
+    tight = "watertight" if body.is_watertight else "not watertight"
+    said = f"{tight}, {bodies} {'body' if bodies == 1 else 'bodies'}, {body.volume:.1f} mm³"
     good = bool(body.is_watertight and body.is_winding_consistent and bodies == 1 and body.volume > 0)
     return holds(
         "sound-body", path.name, good, said, "a printed or machined part is one closed body", "trimesh, mesh topology"

@@ -80,7 +80,7 @@ def revolved(section: Loop) -> cq.Solid:
 
 
 def drill(x: float, y: float, z_start: float, z_end: float, diameter: float, point_deg: float | None) -> cq.Solid:
-    """The metal a drill takes along Z from z_start to z_end (either may be the higher), its point, if any, going beyond."""
+    """The metal a drill takes along Z from z_start to z_end (either may be the higher), its point going beyond."""
     r = diameter / 2
     tip = z_end
     if point_deg is not None:

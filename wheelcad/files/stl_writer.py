@@ -11,7 +11,7 @@ from wheelcad.files.brep import MESH_ANGLE, MESH_DEFLECTION, KernelError, mesh
 
 
 def write_stl(path: Path, shape: cq.Shape, deflection: float = MESH_DEFLECTION, angle: float = MESH_ANGLE) -> None:
-    """Mesh the shape within `deflection` mm (absolute) and `angle` radians and write it in mm. KernelError on failure."""
+    """Mesh the shape within `deflection` mm (absolute) and `angle` radians; write it in mm. KernelError on failure."""
     mesh(shape, deflection, angle)
     writer = StlAPI_Writer()
     writer.ASCIIMode = False

@@ -13,7 +13,7 @@ from wheelcad.job.models import Groove, Job, Step
 
 @dataclass(frozen=True)
 class Land:
-    """A cylindrical length: from z_back to z_front (mm, z_front > z_back), radius in mm. name: ring, pulley, adapter, pilot."""
+    """A cylindrical length from z_back to z_front (mm, z_front > z_back). name: ring, pulley, adapter or pilot."""
 
     name: str
     z_back: float

@@ -26,8 +26,8 @@ LEAST_TOOTH = 0.2  # mm of tooth top, below which no tooth is left
 class WheelDesign:
     """Everything about the wheel that follows from the job; see the module's note for signs and units.
 
-    outline: the outer outline, anticlockwise. openings: loops through the whole thickness of the ring plate (plate form:
-    bore and bolts; turned-down form: none, they belong to the pulley around it).
+    outline: the outer outline, anticlockwise. openings: loops through the whole thickness of the plate (bore and bolts;
+    none in turned-down form, where they belong to the pulley around the ring).
     """
 
     form: str
@@ -75,7 +75,7 @@ class WheelDesign:
         return self.tooth_edges_at(self.radius_mm)
 
     def tooth_edges_at(self, radius: float) -> Floats:
-        """(t, 2) edges of the teeth at `radius` mm, [from, to] each taken mod 360; between rim and floor of the sides."""
+        """(t, 2) edges of the teeth at `radius` mm (on the sides), [from, to] each taken mod 360."""
         half = self.pitch_deg / 2 - self.slot.half_deg(radius)
         centres = self.teeth.tooth_centres_deg[:, None]
         return wrap_360(centres + np.array([-half, half]))
@@ -173,7 +173,7 @@ def _check_slots(job: Job, slot: SlotShape, faults: Faults) -> None:
             (*key, "width"),
             "leaves no tooth: the slot is as wide as the pitch",
             found=_mm(slot.width),
-            allowed=f"less than {_mm(widest - LEAST_TOOTH)} with {job.wheel.teeth} positions on ⌀{2 * slot.rim_radius:g}",
+            allowed=f"less than {_mm(widest - LEAST_TOOTH)} for {job.wheel.teeth} on ⌀{2 * slot.rim_radius:g}",
         )
     elif 2 * slot.widest_half_deg >= pitch:
         faults.add(

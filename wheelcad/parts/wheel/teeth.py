@@ -28,7 +28,7 @@ class Gap:
 
 @dataclass(frozen=True)
 class Teeth:
-    """The pattern. slot_centres_deg: (n,) rising from the first gap on; tooth_centres_deg: (t,) each after the slot of its turn.
+    """The pattern. slot_centres_deg: (n,) rising from the first gap on; tooth_centres_deg: (t,) in the same order.
 
     gap_after: indexes of the slots a gap follows. Arrays are in degrees; slot_centres_deg are wrapped into 0…360.
     """

@@ -24,8 +24,8 @@ def wheel_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
         out += _speed(job, wheel, job.engine.max_speed)
     if job.pulley is not None and job.pulley.rubber_ring:
         why = (
-            "the ring can creep on its rubber, and the timing with it: put a witness mark across hub and ring, check it "
-            "regularly, and ask the engine's maker before turning a damper"
+            "the ring can creep on its rubber, and the timing with it: put a witness mark across hub and ring, check "
+            "it regularly, and ask the engine's maker before turning a damper"
         )
         out.append(
             holds("rubber-ring", "pulley", False, "a rubber ring lies between hub and rim", why, PRACTICE, "warn")
