@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import struct
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 FOLDER = Path(__file__).parent / "fonts"
@@ -87,6 +87,7 @@ def size_for(height: float) -> float:
     return height / CAPITAL
 
 
+@lru_cache(maxsize=4096)
 def text_width(text: str, height: float, bold: bool = False) -> float:
     """Width in mm of one line of text with capitals `height` mm high."""
     return face(BOLD if bold else REGULAR).width(text) * size_for(height)

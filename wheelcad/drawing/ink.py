@@ -245,6 +245,9 @@ def segments_of(ink: Ink) -> Floats:
         return np.empty((0, 4))
     if isinstance(ink, HatchArea):
         return ink.segments()
+    if isinstance(ink, Stroke) and len(ink.vertices) == 2 and ink.vertices[0][2] == 0.0:
+        (x0, y0, _), (x1, y1, _) = ink.vertices
+        return np.array([[x0, y0, x1, y1]])
     p = ink.points()
     return np.hstack([p[:-1], p[1:]])
 
@@ -267,6 +270,12 @@ def box_of(inks: Iterable[Ink]) -> Box:
 
 def letters_box(letters: Letters) -> Box:
     """The upright box round a text."""
+    if letters.rotation in (0.0, 90.0):
+        w, h = letters.width, letters.height
+        back = {"left": 0.0, "centre": w / 2, "right": w}[letters.align]
+        if letters.rotation == 0.0:
+            return letters.x - back, letters.y - 0.15 * h, letters.x - back + w, letters.y + h
+        return letters.x - h, letters.y - back, letters.x + 0.15 * h, letters.y - back + w
     c = letters.corners()
     return float(c[:, 0].min()), float(c[:, 1].min()), float(c[:, 0].max()), float(c[:, 1].max())
 

@@ -9,9 +9,11 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from wheelcad.drawing import say, symbols
 from wheelcad.drawing.font import text_width
-from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, Ring, Stroke, box_of, line, pen
+from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, Ring, Stroke, box_of, letters_box, line, pen
 from wheelcad.drawing.linear import ABOVE, EXTENSION_GAP, EXTENSION_PAST, FIRST_MM, HEIGHT, NEXT_MM
 from wheelcad.drawing.model import (
     Aligned,
@@ -24,9 +26,11 @@ from wheelcad.drawing.model import (
     Tolerance,
     Units,
 )
-from wheelcad.drawing.room import Room, boxes_meet, grown
+from wheelcad.drawing.room import Room, boxes_meet, grown, segments_cross
 from wheelcad.drawing.symbols import ARROW, XY, arrow, polar
 
+PATIENCE = 80  # further places looked at once one is found whose leader crosses lines
+TIP_FREE = 0.6  # mm of a leader's end that may touch what it points at
 LINE_STEP = 1.7  # line spacing, in heights of a capital
 LENGTHS = (9, 13, 17, 22, 28, 34, 41, 48, 56, 64, 73, 82, 92, 102, 115, 130)  # mm, of leaders tried
 TURNS = (0, 15, -15, 30, -30, 45, -45, 60, -60, 75, -75, 90, -90, 110, -110, 130, -130, 150, -150, 180)
@@ -53,22 +57,48 @@ def place_pointers(items: list[object], made: Made, room: Room) -> list[Group]:
 
 
 def _search(candidates: Iterator[Group], part: Box, room: Room) -> Group:
-    """The first that fits with its words outside the part's box; else the first that fits; else the first."""
+    """The best that fits: words outside the part's box and a leader that crosses nothing; then a leader that may
+    cross lines; then words inside; failing all, the first."""
     first: Group | None = None
+    fair: Group | None = None
     inside: Group | None = None
+    patience = PATIENCE
     keep_off = grown(part, 1.0)
     for group in candidates:
         first = first or group
-        words = [i for i in group.ink if isinstance(i, Letters)]
-        out = not words or not boxes_meet(box_of(words), keep_off)
-        if (out or inside is None) and room.fits(group):
-            if out:
-                return group
+        if fair is not None:
+            patience -= 1
+            if patience < 0:
+                break
+        out = not any(isinstance(i, Letters) and boxes_meet(letters_box(i), keep_off) for i in group.ink)
+        if not out and (inside or fair):
+            continue
+        free = out and _crosses_nothing(group, room)
+        if (fair is not None and not free) or not room.fits(group):
+            continue
+        if free:
+            return group
+        if out:
+            fair = group
+        else:
             inside = group
-    best = inside or first
+    best = fair or inside or first
     if best is None:
         raise ValueError("nothing to place")
     return best
+
+
+def _crosses_nothing(group: Group, room: Room) -> bool:
+    """True when no leader of the group crosses a line, its own end on the edge it points at left out."""
+    standing = room.segments("any")
+    for ink in group.ink:
+        if isinstance(ink, Stroke) and ink.role == "leader":
+            (x0, y0, _), (x1, y1, _) = ink.vertices
+            long = math.hypot(x1 - x0, y1 - y0)
+            t = min(1.0, TIP_FREE / long) if long else 1.0
+            if segments_cross(standing, np.array([x0 + t * (x1 - x0), y0 + t * (y1 - y0), x1, y1])).any():
+                return False
+    return True
 
 
 def _candidates(item: object, made: Made) -> Iterator[Group]:

@@ -41,7 +41,7 @@ from wheelcad.trade.loop import Loop
 
 CAPTION = 5.0  # mm, lettering of captions and section letters
 CROSS_PAST = 2.0  # mm a centre mark reaches past its circle
-GAP_OVER = 6.0  # mm between a view and its caption
+GAP_OVER = 4.0  # mm between a view and its caption
 
 
 def ink_view(view: View, scale: float, units: Units) -> list[Group]:
@@ -61,10 +61,10 @@ def ink_view(view: View, scale: float, units: Units) -> list[Group]:
     stacked = stack(linear, part, room, units, scale, view.name)
     groups += stacked
     made = Made(units, scale, view.name, part)
-    groups += place_pointers([e for e in view.entities if isinstance(e, Angular | Aligned)], made, room)
     for plane in (e for e in view.entities if isinstance(e, CuttingPlane)):
         for last in (False, True):
             groups.append(place_first(_cutting_end(plane, scale, view.name, last), part, room))
+    groups += place_pointers([e for e in view.entities if isinstance(e, Angular | Aligned)], made, room)
     for dim, group in zip(linear, stacked, strict=True):
         if dim.datum:
             groups.append(place_first(datum_on(_datum_tips(group), dim.datum, view.name), part, room))
@@ -200,7 +200,7 @@ def _cutting_end(e: CuttingPlane, s: float, view: str, last: bool) -> Iterator[G
             arrow(head, back, size=4.5),
             Letters(at[0], at[1] - CAPTION / 2, e.letter, CAPTION, "centre"),
         )
-        yield Group(f"section {e.letter}", "pointer", ink, view=view)
+        yield Group(f"section {e.letter}", "pointer", ink, view=view, keep=(box_of(ink[3:4]),))
 
 
 def _detail_circle(e: DetailCircle, s: float, view: str) -> Group:

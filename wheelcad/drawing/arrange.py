@@ -1,0 +1,248 @@
+"""Where views, tables and notes stand on a sheet of paper, and at which standard scale.
+
+Tried in this order at each scale: views over a strip of notes beside the title block; views at the left with notes over
+the title block; both; and, where none of these takes the views, views anywhere with the notes in what room is left.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from wheelcad.drawing.blocks import Block, notes_block, pack, table_blocks
+from wheelcad.drawing.frame import TITLE_HEIGHT
+from wheelcad.drawing.ink import Box, Group, box_of
+from wheelcad.drawing.model import Sheet, View
+from wheelcad.drawing.paper import PAPERS, STANDARD_SCALES, TITLE_WIDTH, Paper
+from wheelcad.drawing.room import boxes_meet, grown
+from wheelcad.drawing.view import ink_view, part_box
+
+GAP = 8.0  # mm between views, blocks and frame
+INSET = 6.5  # mm kept free inside the frame, clear of its centring marks
+STEP = 4.0  # mm between places tried for a block
+NARROWER = (1.0, 0.75, 0.55)  # of a note's width, tried in turn
+
+Placing = tuple[Block, float, float]
+
+
+@dataclass(frozen=True)
+class Arranged:
+    """What stands where: the views' origins, and the blocks with their lower left corners (mm on paper)."""
+
+    paper: Paper
+    scale: float
+    origins: tuple[tuple[float, float], ...]
+    blocks: tuple[Placing, ...]
+
+
+class Inked:
+    """A sheet's views inked once for each scale that is tried."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        self.sheet = sheet
+        self._views: dict[tuple[int, float], tuple[list[Group], Box]] = {}
+
+    def view(self, k: int, scale: float) -> tuple[list[Group], Box]:
+        """Groups and box of view k."""
+        own = self.sheet.views[k].scale or scale
+        if (k, own) not in self._views:
+            groups = ink_view(self.sheet.views[k], own, self.sheet.units)
+            box = box_of(i for g in groups for i in g.ink) if groups else (0.0, 0.0, 0.0, 0.0)
+            self._views[k, own] = groups, box
+        return self._views[k, own]
+
+
+def _scales(sheet: Sheet) -> list[float]:
+    if sheet.scale is not None:
+        return [sheet.scale]
+    return [float(s) for s in STANDARD_SCALES if float(s) <= sheet.largest_scale * (1 + 1e-9)]
+
+
+def arrange(inked: Inked, keep: int) -> Arranged | None:
+    """The best arrangement with the first `keep` tables and notes on the page; None when nothing fits."""
+    best: Arranged | None = None
+    scales = _scales(inked.sheet)
+    for name in inked.sheet.papers:
+        for scale in scales:
+            if best is not None and scale <= best.scale:
+                break
+            found = _on_paper(inked, PAPERS[name], scale, keep)
+            if found is not None:
+                best = found
+                break
+        if best is not None and best.scale >= min(1.0, scales[0]):
+            return best
+    return best
+
+
+def _on_paper(inked: Inked, paper: Paper, scale: float, keep: int) -> Arranged | None:
+    x0, y0, x1, y1 = paper.frame
+    x0, y0, x1, y1 = x0 + INSET, y0, x1, y1 - INSET
+    bare = [part_box(v, v.scale or scale) for v in inked.sheet.views]
+    if _grid(inked.sheet.views, bare, (x0, y0, x1, y1)) is None:
+        return None  # not even without dimensions: no need to place any
+    for region, placed in _regions(inked.sheet, paper, keep, (x0, y0, x1, y1)):
+        boxes = [inked.view(k, scale)[1] for k in range(len(inked.sheet.views))]
+        origins = _grid(inked.sheet.views, boxes, region)
+        if origins is not None:
+            return Arranged(paper, scale, origins, placed)
+    free = _free(inked, paper, scale, keep, (x0, y0 + INSET, x1 - INSET, y1))
+    return Arranged(paper, scale, *free) if free is not None else None
+
+
+def _regions(sheet: Sheet, paper: Paper, keep: int, inner: Box) -> Iterator[tuple[Box, tuple[Placing, ...]]]:
+    """Ways to set blocks round the title block, each with the room that is left to the views."""
+    x0, y0, x1, y1 = inner
+    title_left, title_top = paper.frame[2] - TITLE_WIDTH, y0 + TITLE_HEIGHT
+    narrow = title_left - x0 < 60.0
+    column_width = min(TITLE_WIDTH, x1 - x0) - (INSET if not narrow else 0.0)
+    column = _blocks(sheet, keep, column_width, y1 - title_top - 2 * GAP)
+    column_left = x1 - column_width if not narrow else x0
+    places, tall = pack(column, column_width, GAP)
+    if narrow:  # the title block fills the width: blocks stand on it, views above them
+        top = title_top + GAP + tall if column else title_top
+        if top + GAP < y1:
+            yield (x0, top + GAP, x1 - INSET, y1), _set(column, places, column_left, top)
+        return
+    strip_width = title_left - GAP - x0
+    strip = _blocks(sheet, keep, strip_width, y1 - y0 - GAP)
+    if all(b.width <= strip_width for b in strip):
+        strip_places, deep = pack(strip, strip_width, GAP)
+        top = max(title_top, y0 + INSET + deep)
+        yield (
+            (x0, top + GAP, x1 - INSET, y1),
+            _set(strip, strip_places, x0, top if top > title_top else y0 + INSET + deep),
+        )
+    if column and tall <= y1 - title_top - GAP:
+        beside = (x0, y0 + INSET, title_left - GAP, y1)
+        yield beside, _set(column, places, column_left, y1)
+    if not column:
+        yield (x0, y0 + INSET, title_left - GAP, y1), ()
+    for split in range(len(column) - 1, 0, -1):  # some in the strip, the rest over the title block
+        low, high = strip[:split], _blocks(sheet, keep, column_width, y1)[split:]
+        if len(strip) != len(column) or any(b.width > strip_width for b in low):
+            continue
+        low_places, deep = pack(low, strip_width, GAP)
+        high_places, tall = pack(high, column_width, GAP)
+        if tall > y1 - title_top - GAP or deep > y1 - y0:
+            continue
+        top = y0 + INSET + deep
+        placed = _set(low, low_places, x0, top) + _set(high, high_places, column_left, y1)
+        yield (x0, top + GAP, title_left - GAP, y1), placed
+
+
+def _blocks(sheet: Sheet, keep: int, width: float, tallest: float, share: float = 1.0) -> list[Block]:
+    out: list[Block] = []
+    for table in sheet.tables[:keep]:
+        out.extend(table_blocks(table, max(tallest, 30.0)))
+    for notes in sheet.notes[: max(0, keep - len(sheet.tables))]:
+        out.append(notes_block(notes, min(notes.width, width) * share))
+    return out
+
+
+def _set(
+    blocks: Sequence[Block], places: Sequence[tuple[float, float]], left: float, top: float
+) -> tuple[Placing, ...]:
+    return tuple((b, left + x, top + y) for b, (x, y) in zip(blocks, places, strict=True))
+
+
+def _grid(
+    views: Sequence[View], own: Sequence[Box], region: Box, push: float | None = None, lift: float = 0.0
+) -> tuple[tuple[float, float], ...] | None:
+    """Origins of the views in their grid; None when they do not fit.
+
+    Spread evenly over the region; or with `push` kept together, 0 at its left and 1 at its right, and `lift` 0 at its
+    top and 1 at its bottom.
+    """
+    boxes = [_about_origin(v, b) for v, b in zip(views, own, strict=True)]
+    columns = sorted({v.cell[0] for v in views})
+    rows = sorted({v.cell[1] for v in views})
+    left = {c: min(b[0][0] for v, b in zip(views, boxes, strict=True) if v.cell[0] == c) for c in columns}
+    right = {c: max(b[0][2] for v, b in zip(views, boxes, strict=True) if v.cell[0] == c) for c in columns}
+    down = {r: min(b[0][1] for v, b in zip(views, boxes, strict=True) if v.cell[1] == r) for r in rows}
+    up = {r: max(b[0][3] for v, b in zip(views, boxes, strict=True) if v.cell[1] == r) for r in rows}
+    spare_x = region[2] - region[0] - sum(right[c] - left[c] for c in columns) - GAP * max(len(columns) - 1, 0)
+    spare_y = region[3] - region[1] - sum(up[r] - down[r] for r in rows) - GAP * max(len(rows) - 1, 0)
+    if spare_x < 0 or spare_y < 0:
+        return None
+    share_x, share_y = spare_x / (len(columns) + 1), spare_y / (len(rows) + 1)
+    start_x, start_y = share_x, share_y
+    if push is not None:
+        start_x, start_y, share_x, share_y = push * spare_x, lift * spare_y, 0.0, 0.0
+    xs, x = {}, region[0] + start_x
+    for c in columns:
+        xs[c] = x - left[c]
+        x += right[c] - left[c] + GAP + share_x
+    ys, y = {}, region[3] - start_y
+    for r in rows:
+        ys[r] = y - up[r]
+        y -= up[r] - down[r] + GAP + share_y
+    return tuple((xs[v.cell[0]] + b[1], ys[v.cell[1]] + b[2]) for v, b in zip(views, boxes, strict=True))
+
+
+def _about_origin(view: View, box: Box) -> tuple[Box, float, float]:
+    """A view's box, and the shift of its origin: views with a scale of their own are centred, not aligned."""
+    if view.scale is None:
+        return box, 0.0, 0.0
+    cx, cy = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+    return (box[0] - cx, box[1] - cy, box[2] - cx, box[3] - cy), -cx, -cy
+
+
+def _free(
+    inked: Inked, paper: Paper, scale: float, keep: int, inner: Box
+) -> tuple[tuple[tuple[float, float], ...], tuple[Placing, ...]] | None:
+    """Views anywhere on the sheet that keeps them off the title block, and blocks in what is left."""
+    sheet = inked.sheet
+    own = [inked.view(k, scale)[1] for k in range(len(sheet.views))]
+    title = (paper.frame[2] - TITLE_WIDTH, paper.frame[1], paper.frame[2], paper.frame[1] + TITLE_HEIGHT)
+    for lift in (0.0, 0.5, 1.0):
+        for push in (0.5, 0.0, 1.0):
+            origins = _grid(sheet.views, own, inner, push, lift)
+            if origins is None:
+                return None
+            taken = [_shifted(b, x, y) for b, (x, y) in zip(own, origins, strict=True)]
+            taken.append(title)
+            if any(boxes_meet(grown(box, GAP / 2), title) for box in taken[:-1]):
+                continue
+            placed = _fill(sheet, keep, inner, taken)
+            if placed is not None:
+                return origins, placed
+    return None
+
+
+def _shifted(box: Box, x: float, y: float) -> Box:
+    return box[0] + x, box[1] + y, box[2] + x, box[3] + y
+
+
+def _fill(sheet: Sheet, keep: int, inner: Box, taken: list[Box]) -> tuple[Placing, ...] | None:
+    """Blocks one after another into the first free places, from the bottom up; None when one finds none."""
+    out: list[Placing] = []
+    taken = [grown(box, GAP / 2) for box in taken]
+    count = len(_blocks(sheet, keep, inner[2] - inner[0], inner[3] - inner[1]))
+    for k in range(count):
+        for share in NARROWER:
+            blocks = _blocks(sheet, keep, inner[2] - inner[0], inner[3] - inner[1], share)
+            if len(blocks) != count:
+                return None
+            at = _free_place(blocks[k], inner, taken)
+            if at is not None:
+                break
+        else:
+            return None
+        block = blocks[k]
+        out.append((block, *at))
+        taken.append(grown((at[0], at[1], at[0] + block.width, at[1] + block.height), GAP / 2))
+    return tuple(out)
+
+
+def _free_place(block: Block, inner: Box, taken: Sequence[Box]) -> tuple[float, float] | None:
+    y = inner[1]
+    while y + block.height <= inner[3] + 1e-9:
+        x = inner[0]
+        while x + block.width <= inner[2] + 1e-9:
+            box = grown((x, y, x + block.width, y + block.height), GAP / 2)
+            if not any(boxes_meet(box, other) for other in taken):
+                return x, y
+            x += STEP
+        y += STEP
+    return None
