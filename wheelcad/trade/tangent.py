@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from wheelcad.trade.loop import Loop
 
-SMALLEST = 1e-6  # mm; shorter straight pieces and arcs are left out of an outline
+SMALLEST = 0.25  # mm: least length of any straight piece or arc; shorter ones make a torch stutter
 
 
 @dataclass(frozen=True)
@@ -92,29 +92,46 @@ def _touch(item: Round, heading: float) -> tuple[float, float]:
 
 
 def outline(rounds: Sequence[Round]) -> Loop:
-    """The closed outline round the circles, taken in the order given (anticlockwise). Raises NoTangent."""
+    """The closed outline round the circles, taken in the order given (anticlockwise). Raises NoTangent.
+
+    No piece of it is shorter than SMALLEST: an arc that would be becomes a corner, the ends of a straight piece that
+    would be are brought together half-way. Either moves the outline by far less than SMALLEST.
+    """
     headings = _headings(rounds, closed=True)
-    vertices: list[tuple[float, float, float]] = []
+    pieces: list[tuple[tuple[float, float], float, tuple[float, float]]] = []  # arc start, turn, arc end
     for i, item in enumerate(rounds):
         turn = _turn(headings[i - 1], headings[i], item.inside)
-        start = _touch(item, headings[i - 1])
+        start, end = _touch(item, headings[i - 1]), _touch(item, headings[i])
         if item.radius * abs(turn) < SMALLEST:
-            vertices.append((*start, 0.0))
-        else:
-            vertices.append((*start, math.tan(turn / 4)))
-            vertices.append((*_touch(item, headings[i]), 0.0))
-    return Loop(_without_nothing(vertices))
+            tangent = item.radius * math.tan(abs(turn) / 2)
+            start = (start[0] + tangent * math.cos(headings[i - 1]), start[1] + tangent * math.sin(headings[i - 1]))
+            turn, end = 0.0, start
+        pieces.append((start, turn, end))
+    return Loop(_joined(pieces))
 
 
-def _without_nothing(vertices: list[tuple[float, float, float]]) -> list[tuple[float, float, float]]:
-    """Drop vertices that coincide with the next one and start no arc."""
-    out = []
-    for i, (x, y, bulge) in enumerate(vertices):
-        nx, ny, _ = vertices[(i + 1) % len(vertices)]
-        if bulge == 0.0 and math.hypot(nx - x, ny - y) < SMALLEST:
-            continue
-        out.append((x, y, bulge))
-    return out
+def _joined(
+    pieces: list[tuple[tuple[float, float], float, tuple[float, float]]],
+) -> list[tuple[float, float, float]]:
+    """Vertices of arcs joined by straight lines, lines that are too short closed up."""
+    starts, ends = [p[0] for p in pieces], [p[2] for p in pieces]
+    for i in range(len(pieces)):
+        nxt = (i + 1) % len(pieces)
+        if math.dist(ends[i], starts[nxt]) < SMALLEST:
+            middle = ((ends[i][0] + starts[nxt][0]) / 2, (ends[i][1] + starts[nxt][1]) / 2)
+            if pieces[i][1] == 0.0:
+                starts[i] = middle
+            if pieces[nxt][1] == 0.0:
+                ends[nxt] = middle
+            ends[i] = starts[nxt] = middle
+    rows: list[tuple[float, float, float]] = []
+    for start, (_, turn, _), end in zip(starts, pieces, ends, strict=True):
+        if turn != 0.0:
+            rows.append((*start, math.tan(turn / 4)))
+        rows.append((*end, 0.0))
+    return [
+        row for row, nxt in zip(rows, [*rows[1:], rows[0]], strict=True) if row[2] != 0.0 or math.dist(row[:2], nxt[:2]) > 1e-9
+    ]
 
 
 def hull(rounds: Sequence[Round]) -> list[Round]:

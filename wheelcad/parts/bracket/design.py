@@ -29,7 +29,6 @@ from wheelcad.trade.plasma import smallest_hole_mm
 from wheelcad.trade.tangent import Round
 
 NECK_SHARE = 0.6  # of the width: least band of plate from the bend to every mount
-Paths = list[tuple[tuple[float, float], tuple[float, float]]]
 
 
 def design_bracket(job: Job) -> BracketDesign | None:
@@ -73,6 +72,9 @@ def _made(job: Job, bracket: Bracket, sensor: Sensor, place: SensorPlace, body: 
         bend_marks=job.shop.plasma is not None and job.shop.plasma.bend_marks,
         face=place.face,
         look=place.look,
+        nose_length=place.nose_length,
+        wheel_at=(job.wheel.outside_diameter if sensor.looks == "in" else job.wheel.thickness) / 2,
+        mount_points=tuple((mount.x, mount.y) for mount in bracket.mounts),
         slide=(layout.slide.x, layout.slide.y, 0.0),
         travel_from=layout.slide.low,
         travel_to=layout.slide.high,
@@ -204,7 +206,3 @@ def _blame(room: clear.Room) -> Key:
     if room.what == "the sensor's nose":
         return ("sensor", "body_diameter")
     return ("bracket", "mount_face") if room.what == "the arm" else ("sensor", "nose_length")
-
-
-def cut_layers(design: BracketDesign, kerf_mm: float = 0.0) -> dict[str, list[Loop] | Paths]:
-    raise NotImplementedError

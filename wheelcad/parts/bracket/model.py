@@ -162,7 +162,9 @@ class BracketDesign:
     """Every number of a bracket. See the module's text for the flat's frame.
 
     outline: the flat's one closed outline. face: centre of the sensor's mounting face; look: unit vector from there
-    along the nose (both engine frame). slide: unit vector along which the slots let the bracket move (engine), with
+    along the nose (both engine frame). nose_length: from there to the sensing face. wheel_at: where the wheel's surface
+    lies along -look from the frame's origin (the rim's radius, or half the ring's thickness). mount_points: x, y of the
+    threaded holes as the job gives them. slide: unit vector along which the slots let the bracket move (engine), with
     travel_from ≤ 0 ≤ travel_to its limits from nominal. gap: nominal air gap.
     """
 
@@ -181,6 +183,9 @@ class BracketDesign:
     bend_marks: bool
     face: Vector
     look: Vector
+    nose_length: float
+    wheel_at: float
+    mount_points: tuple[tuple[float, float], ...]
     slide: Vector
     travel_from: float
     travel_to: float

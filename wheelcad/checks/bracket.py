@@ -1,0 +1,219 @@
+"""Opens bracket-flat.dxf as a cutting table would, and bracket.stl as it folds: both measured against the design.
+
+Tolerances (mm unless said): the DXF holds nine decimals, so its sizes and places must agree to SIZE_LIMIT. The flat
+against the folded solid is limited by the mesh, whose facets lie within MESH_DEFLECTION of round walls.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import combinations
+from pathlib import Path
+
+from shapely.geometry import LineString, Polygon
+
+from wheelcad.checks.bracket_folded import check_folded
+from wheelcad.files.dxf import MILLIMETRES, CutFile, CutPath, read_cut_dxf
+from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.parts.bracket.model import BracketDesign, Hole
+from wheelcad.trade.loop import Edge, Loop
+
+FLAT = "bracket-flat.dxf"
+OWN = "computed from the job's own numbers"
+SIZE_LIMIT = 0.001  # mm: hole sizes and places, slit ends
+SMALLEST_EDGE = 0.1  # mm: shorter pieces make a torch stutter
+TOUCHING = 0.01  # mm: edges nearer than this all along are the same line twice
+CUT_LAYERS = {"OUTLINE", "HOLES", "SLIT", "MARK"}
+MARK_LAYERS = {"BEND", "TEXT"}
+
+
+def check_bracket(folder: Path, design: BracketDesign) -> list[Finding]:
+    """All findings of bracket-flat.dxf and bracket.stl in the folder. OSError, ValueError or JobFileError when unreadable."""
+    cut = read_cut_dxf(folder / FLAT)
+    out = [*_file(cut, design), *_lines(cut)]
+    outlines, wrong = _outlines(cut, design)
+    out += wrong
+    if outlines:
+        out += _hole_findings(cut, design, outlines[0])
+        out += _slit_findings(cut, design)
+    area = abs(outlines[0].area) - _hole_area(cut) - sum(h.area for h in design.holes if h.drill) if outlines else math.nan
+    return out + check_folded(folder, design, area)
+
+
+def _file(cut: CutFile, design: BracketDesign) -> list[Finding]:
+    allowed = CUT_LAYERS | (MARK_LAYERS if design.bend_marks else set())
+    other = sorted(set(cut.layers) - allowed)
+    return [
+        holds("units", FLAT, cut.insunits == MILLIMETRES, f"$INSUNITS {cut.insunits}", "the file is in mm, code 4", "DXF reference"),
+        holds(
+            "layers", FLAT, not other, ", ".join(cut.layers) if not other else f"also {', '.join(other)}",
+            f"only what is cut or marked: {', '.join(sorted(allowed))}", OWN,
+        ),
+        holds(
+            "followable", FLAT, not cut.strange, "lines, arcs and circles" if not cut.strange else "; ".join(cut.strange),
+            "no splines, blocks or other things a cutting table does not follow", OWN,
+        ),
+    ]  # fmt: skip
+
+
+def _edges(cut: CutFile) -> list[Edge]:
+    """Every straight or round piece that is cut; circles as two half arcs."""
+    out: list[Edge] = []
+    for loops in cut.loops.values():
+        for loop in loops:
+            out += loop.edges()
+    for circles in cut.circles.values():
+        for circle in circles:
+            out += Loop.circle(circle.x, circle.y, circle.radius).edges()
+    for layer, paths in cut.paths.items():
+        if layer != "MARK":
+            out += [edge for path in paths for edge in _path_edges(path)]
+    return out
+
+
+def _path_edges(path: CutPath) -> list[Edge]:
+    return [Edge(x0, y0, x1, y1, b) for (x0, y0, b), (x1, y1, _) in zip(path.vertices, path.vertices[1:], strict=False)]
+
+
+def _lines(cut: CutFile) -> list[Finding]:
+    edges = _edges(cut)
+    doubled = sum(_same(a, b) for a, b in combinations(edges, 2))
+    shortest = min((edge.length for edge in edges), default=math.nan)
+    return [
+        at_most("doubled-lines", FLAT, doubled, "lines", 0, "a line drawn twice is cut twice", OWN),
+        at_least(
+            "micro-segments", FLAT, round(shortest, 4), "mm", SMALLEST_EDGE, "shorter pieces make the torch stutter and dwell",
+            "common practice, no source",
+        ),
+    ]  # fmt: skip
+
+
+def _same(a: Edge, b: Edge) -> bool:
+    """Whether the shorter of two edges lies on the other all along."""
+    short, long = (a, b) if a.length <= b.length else (b, a)
+    points = [(short.x0, short.y0), _at(short, 0.3), _at(short, 0.7), (short.x1, short.y1)]
+    return all(long.distance(x, y) < TOUCHING for x, y in points)
+
+
+def _at(edge: Edge, share: float) -> tuple[float, float]:
+    """The point at a share of the edge's length."""
+    if edge.is_line:
+        return edge.x0 + share * (edge.x1 - edge.x0), edge.y0 + share * (edge.y1 - edge.y0)
+    cx, cy = edge.centre
+    a = math.atan2(edge.y0 - cy, edge.x0 - cx) + share * edge.sweep
+    return cx + edge.radius * math.cos(a), cy + edge.radius * math.sin(a)
+
+
+def _outlines(cut: CutFile, design: BracketDesign) -> tuple[list[Loop], list[Finding]]:
+    """The closed outlines, largest first, and whether they are as many, closed, simple and the right way round."""
+    loops = sorted(cut.loops.get("OUTLINE", []), key=lambda loop: -abs(loop.area))
+    open_ones = len(cut.paths.get("OUTLINE", [])) + len(cut.paths.get("HOLES", []))
+    wanted = 1 + len(design.gussets)
+    polygons = [Polygon(loop.flatten(TOUCHING / 2)) for loop in loops]
+    simple = all(polygon.is_valid for polygon in polygons)
+    apart = all(not a.intersects(b) for a, b in combinations(polygons, 2)) if simple else False
+    out = [
+        at_most("open-outlines", FLAT, open_ones, "outlines", 0, "outlines and holes must be closed to be cut", OWN),
+        holds("outlines", FLAT, len(loops) == wanted, f"{len(loops)} closed outlines", f"{wanted} pieces are wanted", OWN),
+        holds(
+            "simple-outlines", FLAT, simple and apart, "no crossings" if simple and apart else "an outline crosses itself or another",
+            "the torch must not cross its own path", OWN,
+        ),
+        holds(
+            "orientation", FLAT, all(loop.area > 0 for loop in [*loops, *cut.loops.get("HOLES", [])]),
+            f"{sum(loop.area > 0 for loop in loops)} of {len(loops)} outlines anticlockwise", "all outlines run anticlockwise", OWN,
+        ),
+    ]  # fmt: skip
+    if loops:
+        off = abs(loops[0].area - design.outline.area)
+        out.append(
+            at_most(
+                "flat-area", FLAT, round(off, 6), "mm2", round(loops[0].length * SIZE_LIMIT, 6),
+                f"outline {abs(loops[0].area):.2f} mm² against the design's", OWN,
+            )
+        )  # fmt: skip
+    return loops, out
+
+
+def _hole_area(cut: CutFile) -> float:
+    circles = sum(math.pi * c.radius**2 for c in cut.circles.get("HOLES", []))
+    return circles + sum(abs(loop.area) for loop in cut.loops.get("HOLES", []))
+
+
+def _found_holes(cut: CutFile) -> list[Hole]:
+    """Circles and slots of the HOLES layer as measured: end centres and width."""
+    out = [Hole("", "", c.x, c.y, c.x, c.y, 2 * c.radius) for c in cut.circles.get("HOLES", [])]
+    for loop in cut.loops.get("HOLES", []):
+        arcs = [edge for edge in loop.edges() if not edge.is_line]
+        if len(arcs) == 2:
+            (x0, y0), (x1, y1) = arcs[0].centre, arcs[1].centre
+            out.append(Hole("", "", x0, y0, x1, y1, arcs[0].radius + arcs[1].radius))
+    return out
+
+
+def _miss(found: Hole, wanted: Hole) -> float:
+    """How far a hole's end centres lie from the wanted ones, either way round, mm."""
+    ways = (
+        (found.x0, found.y0, found.x1, found.y1),
+        (found.x1, found.y1, found.x0, found.y0),
+    )
+    return min(
+        max(math.hypot(a - wanted.x0, b - wanted.y0), math.hypot(c - wanted.x1, d - wanted.y1)) for a, b, c, d in ways
+    )
+
+
+def _hole_findings(cut: CutFile, design: BracketDesign, outline: Loop) -> list[Finding]:
+    found = _found_holes(cut)
+    wanted = [hole for hole in design.holes if not hole.drill]
+    shapes = len(cut.circles.get("HOLES", [])) + len(cut.loops.get("HOLES", []))
+    inside = all(outline.contains(hole.x0, hole.y0) for hole in found)
+    out = [
+        holds(
+            "hole-count", FLAT, shapes == len(wanted) and len(found) == shapes and inside, f"{shapes} holes",
+            f"{len(wanted)} holes and slots, all inside the outline", OWN,
+        )
+    ]  # fmt: skip
+    for hole in wanted:
+        subject = f"{FLAT}, {hole.name}"
+        near = min(found, key=lambda item: _miss(item, hole), default=None)
+        if near is None:
+            out.append(holds("hole-place", subject, False, "missing", "the hole must be in the file", OWN))
+            continue
+        why = f"slot of {hole.travel:.2f} mm travel" if not hole.round else "hole"
+        out.append(at_most("hole-place", subject, round(_miss(near, hole), 6), "mm", SIZE_LIMIT, f"{why}: off its place", OWN))
+        off = abs(near.diameter - hole.diameter)
+        why = f"⌀{near.diameter:.3f} cut, ⌀{hole.diameter:.3f} wanted"
+        out.append(at_most("hole-size", subject, round(off, 6), "mm", SIZE_LIMIT, why, OWN))
+    return out + _mark_findings(cut, design)
+
+
+def _mark_findings(cut: CutFile, design: BracketDesign) -> list[Finding]:
+    """Every hole left to the drill has a cross at each of its centres."""
+    marks = [edge.middle for path in cut.paths.get("MARK", []) for edge in _path_edges(path)]
+    out = []
+    for hole in design.holes:
+        if hole.drill:
+            ends = {(hole.x0, hole.y0), (hole.x1, hole.y1)}
+            missed = [end for end in ends if sum(math.dist(mark, end) < SIZE_LIMIT for mark in marks) != 2]
+            said = "crossed lines at each centre" if not missed else f"{len(missed)} centre(s) unmarked"
+            why = "too small for the plasma table, so its centre is marked for the drill"
+            out.append(holds("centre-mark", f"{FLAT}, {hole.name}", not missed, said, why, OWN))
+    return out
+
+
+def _slit_findings(cut: CutFile, design: BracketDesign) -> list[Finding]:
+    paths: Sequence[CutPath] = cut.paths.get("SLIT", [])
+    closed = cut.loops.get("SLIT", [])
+    if not design.slits and not paths and not closed:
+        return []
+    lines = [LineString([(x, y) for x, y, _ in path.vertices]) for path in paths]
+    off = max(
+        (min((line.hausdorff_distance(LineString(slit)) for line in lines), default=math.inf) for slit in design.slits),
+        default=0.0,
+    )
+    good = len(paths) == len(design.slits) and not closed
+    return [
+        holds("slits", FLAT, good, f"{len(paths)} open cuts", f"{len(design.slits)} single open cuts along the bend line", OWN),
+        at_most("slit-place", FLAT, round(off, 6), "mm", SIZE_LIMIT, "slits off their place", OWN),
+    ]

@@ -1,0 +1,208 @@
+"""Measures bracket.stl: bend angles, thickness, the tab's face, the air gap, hole places, and its metal against the flat.
+
+The mesh is split into its separate bodies; the largest is the folded plate, the others gussets. Lengths mm.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from wheelcad.checks.mesh import fitted_circle, mesh_moments
+from wheelcad.files.stl import read_stl
+from wheelcad.findings import Finding, at_most, holds
+from wheelcad.parts.bracket.model import BracketDesign, Frame, Hole, Region
+from wheelcad.trade.loop import Floats
+
+SOLID = "bracket.stl"
+OWN = "computed from the job's own numbers"
+MESH_DEFLECTION = 0.005  # mm: facets lie within this of round walls
+ANGLE_LIMIT = 0.02  # degrees, between plane faces; the mesh's corners are float32
+PLACE_LIMIT = 0.01  # mm: faces, thickness and hole centres of the mesh
+LENGTH_LIMIT = 0.05  # mm of flat length, against the folded solid
+PLANE = 1e-3  # how far two unit normals may differ and still be of one plane; mm for its offset times ten
+
+
+@dataclass(frozen=True)
+class Face:
+    """A plane face found in the mesh: outward unit normal (3,), offset along it (mm), area (mm²)."""
+
+    normal: Floats
+    offset: float
+    area: float
+
+
+def check_folded(folder: Path, design: BracketDesign, flat_area: float) -> list[Finding]:
+    """All findings of the folded solid. flat_area: of the written flat, holes out, mm². OSError or ValueError if unreadable."""
+    bodies = separate_bodies(read_stl(folder / SOLID))
+    wanted = 1 + len(design.gussets)
+    out = [holds("bodies", SOLID, len(bodies) == wanted, f"{len(bodies)} bodies", f"{wanted} pieces are wanted", OWN)]
+    plate = bodies[0]
+    out += _flat_length(plate, design, flat_area)
+    faces = plane_faces(plate)
+    out += _thickness(faces, design)
+    out += _angles(faces, design)
+    out += _air_gap(faces, design)
+    out += _hole_places(plate, design)
+    return out
+
+
+def separate_bodies(triangles: Floats) -> list[Floats]:
+    """Triangles (n, 3, 3) split into bodies that share no corner, largest volume first."""
+    if len(triangles) == 0:
+        raise ValueError(f"{SOLID} is empty")
+    _, corner = np.unique(np.round(triangles.reshape(-1, 3), 5), axis=0, return_inverse=True)
+    corner = corner.reshape(-1, 3)
+    label = np.arange(corner.max() + 1)
+    while True:
+        least = label[corner].min(axis=1)
+        new = label.copy()
+        np.minimum.at(new, corner.ravel(), np.repeat(least, 3))
+        new = new[new]
+        if np.array_equal(new, label):
+            break
+        label = new
+    body = label[corner[:, 0]]
+    parts = [triangles[body == k] for k in np.unique(body)]
+    return sorted(parts, key=lambda part: -mesh_moments(part).volume)
+
+
+def plane_faces(triangles: Floats) -> list[Face]:
+    """Plane faces, largest first: triangles with the same normal and offset taken together."""
+    cross = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
+    double = np.linalg.norm(cross, axis=1)
+    solid = double > 1e-9
+    normals, areas, corners = cross[solid] / double[solid, None], double[solid] / 2, triangles[solid]
+    offsets = np.einsum("ij,ij->i", normals, corners.mean(axis=1))
+    out = []
+    left = np.ones(len(areas), dtype=bool)
+    for k in np.argsort(-areas, kind="stable"):
+        if not left[k]:
+            continue
+        same = left & (np.abs(normals - normals[k]).max(axis=1) < PLANE) & (np.abs(offsets - offsets[k]) < 10 * PLANE)
+        left &= ~same
+        weight = areas[same]
+        normal = (normals[same] * weight[:, None]).sum(axis=0)
+        normal /= np.linalg.norm(normal)
+        out.append(Face(normal, float((offsets[same] * weight).sum() / weight.sum()), float(weight.sum())))
+    return sorted(out, key=lambda face: -face.area)
+
+
+def _flat_length(plate: Floats, design: BracketDesign, flat_area: float) -> list[Finding]:
+    """Folded volume ÷ thickness less the flat's area must be what the bends' allowances leave, as a length across the width."""
+    t = design.thickness
+    known = sum((math.radians(b.angle_deg) * (b.inside_radius + t / 2) - b.allowance) * b.width for b in design.bends)
+    difference = mesh_moments(plate).volume / t - flat_area - known
+    return [
+        at_most(
+            "flat-length", f"{SOLID} and bracket-flat.dxf", round(abs(difference) / design.width, 5), "mm", LENGTH_LIMIT,
+            f"folded volume ÷ thickness less flat area, beyond the {known:.2f} mm² that bending at the neutral fibre explains, "
+            "over the width", "DIN 6935 neutral fibre, or the job's own allowance",
+        )
+    ]  # fmt: skip
+
+
+def _expected(region: Region, thickness: float, upper: bool) -> tuple[Floats, float]:
+    """Outward normal and offset of a region's upper or lower side when folded."""
+    normal = np.array(region.frame.ez) * (1.0 if upper else -1.0)
+    return normal, float(normal @ region.frame.points((0.0, 0.0, thickness if upper else 0.0)))
+
+
+def _pick(faces: list[Face], normal: Floats, offset: float) -> Face | None:
+    """The large face nearest to the expected one: within 10 degrees of its normal, nearest in offset."""
+    near = [face for face in faces if float(face.normal @ normal) > math.cos(math.radians(10)) and face.area > 25.0]
+    return min(near, key=lambda face: abs(face.offset - offset), default=None)
+
+
+def _thickness(faces: list[Face], design: BracketDesign) -> list[Finding]:
+    out = []
+    for region in design.regions:
+        sides = [_pick(faces, *_expected(region, design.thickness, upper)) for upper in (True, False)]
+        subject = f"{SOLID}, {region.name}"
+        if sides[0] is None or sides[1] is None:
+            out.append(holds("thickness", subject, False, "no plane face found", "both sides must be plane", OWN))
+            continue
+        off = abs(sides[0].offset + sides[1].offset - design.thickness)
+        why = f"{sides[0].offset + sides[1].offset:.3f} mm thick, plate of {design.thickness:.3f} mm"
+        out.append(at_most("thickness", subject, round(off, 5), "mm", PLACE_LIMIT, why, OWN))
+    return out
+
+
+def _angles(faces: list[Face], design: BracketDesign) -> list[Finding]:
+    out = []
+    for number, bend in enumerate(design.bends, 1):
+        pair = [_pick(faces, *_expected(design.regions[number - 1 + k], design.thickness, True)) for k in (0, 1)]
+        subject = f"{SOLID}, bend {number}"
+        if pair[0] is None or pair[1] is None:
+            out.append(holds("bend-angle", subject, False, "no plane face found", "both legs must be plane", OWN))
+            continue
+        angle = math.degrees(math.acos(max(-1.0, min(1.0, float(pair[0].normal @ pair[1].normal)))))
+        off = abs(angle - bend.angle_deg)
+        why = f"{angle:.3f} deg found, {bend.angle_deg:g} wanted"
+        out.append(at_most("bend-angle", subject, round(off, 5), "deg", ANGLE_LIMIT, why, OWN))
+    return out
+
+
+def _air_gap(faces: list[Face], design: BracketDesign) -> list[Finding]:
+    """The tab's outer face from the mesh, less the nose and the wheel: the air gap that the bracket gives."""
+    outward = -np.array(design.look)
+    wanted = float(outward @ np.array(design.face))
+    face = _pick(faces, outward, wanted)
+    if face is None:
+        return [holds("tab-face", SOLID, False, "no plane face found", "the sensor needs a plane face square to its nose", OWN)]
+    tilt = math.degrees(math.acos(max(-1.0, min(1.0, float(face.normal @ outward)))))
+    gap = face.offset - design.nose_length - design.wheel_at
+    return [
+        at_most("tab-face", SOLID, round(abs(face.offset - wanted), 5), "mm", PLACE_LIMIT, f"the face that the sensor sits on stands at {face.offset:.3f} mm", OWN),
+        at_most("tab-square", SOLID, round(tilt, 5), "deg", ANGLE_LIMIT, "the face must be square to the sensor's nose", OWN),
+        at_most("air-gap", SOLID, round(abs(gap - design.gap), 5), "mm", PLACE_LIMIT, f"{gap:.3f} mm from nose to wheel, {design.gap:.3f} wanted", OWN),
+    ]  # fmt: skip
+
+
+def _wall_centres(plate: Floats, frame: Frame, hole: Hole, thickness: float) -> list[tuple[float, float]]:
+    """Centres of a hole's round ends in its region's flat, fitted to the mesh corners on its wall. Empty when there is none."""
+    flat = frame.back(plate.reshape(-1, 3))
+    flat = flat[(flat[:, 2] > -PLACE_LIMIT) & (flat[:, 2] < thickness + PLACE_LIMIT)][:, :2]
+    out = []
+    along = np.array([hole.x1 - hole.x0, hole.y1 - hole.y0])
+    for x, y, way in ((hole.x0, hole.y0, -1.0), (hole.x1, hole.y1, 1.0)):
+        delta = flat - np.array([x, y])
+        near = np.abs(np.linalg.norm(delta, axis=1) - hole.diameter / 2) < hole.diameter / 4
+        if not hole.round:
+            near &= way * (delta @ along) > -1e-6 * hole.travel
+        points = np.unique(np.round(flat[near], 5), axis=0)
+        if len(points) >= 6:
+            cx, cy, _ = fitted_circle(points)
+            out.append((cx, cy))
+    return out
+
+
+def _hole_places(plate: Floats, design: BracketDesign) -> list[Finding]:
+    """The sensor's hole against the sensor's axis, and the mount holes' nominal ends against the block's threads."""
+    out = []
+    targets = {f"mount {n}": np.array([x, y, 0.0]) for n, (x, y) in enumerate(design.mount_points, 1)}
+    targets["body"] = np.array(design.face)
+    for hole in design.holes:
+        if hole.name not in targets:
+            continue
+        subject = f"{SOLID}, {hole.name}"
+        frame = design.region(hole.region).frame
+        ends = _wall_centres(plate, frame, hole, design.thickness)
+        if len(ends) < 2:
+            out.append(holds("folded-hole", subject, False, "not found", "the hole must be in the solid", OWN))
+            continue
+        line = [frame.points((x, y, 0.0)) for x, y in ends]
+        # nominal: as far along the slot as the design's own nominal end, measured square to the hole's axis
+        axis = np.array(frame.ez)
+        share = 0.0 if hole.round else -design.travel_from / max(design.travel_to - design.travel_from, 1e-9)
+        if hole.name == "body":
+            share = 0.5
+        at = line[0] + share * (line[1] - line[0])
+        miss = at - targets[hole.name]
+        miss -= axis * float(miss @ axis)
+        why = "off the sensor's axis" if hole.name == "body" else "nominal place in the slot off the thread in the block"
+        out.append(at_most("folded-hole", subject, round(float(np.linalg.norm(miss)), 5), "mm", PLACE_LIMIT, why, OWN))
+    return out
