@@ -44,7 +44,7 @@ class Inked:
 
     def view(self, k: int, scale: float) -> tuple[list[Group], Box]:
         """Groups and box of view k."""
-        own = self.sheet.views[k].scale or scale
+        own = self.sheet.views[k].scale_on(scale)
         if (k, own) not in self._views:
             groups = ink_view(self.sheet.views[k], own, self.sheet.units)
             box = box_of(i for g in groups for i in g.ink) if groups else (0.0, 0.0, 0.0, 0.0)
@@ -78,7 +78,7 @@ def arrange(inked: Inked, keep: int) -> Arranged | None:
 def _on_paper(inked: Inked, paper: Paper, scale: float, keep: int) -> Arranged | None:
     x0, y0, x1, y1 = paper.frame
     x0, y0, x1, y1 = x0 + INSET, y0, x1, y1 - INSET
-    bare = [part_box(v, v.scale or scale) for v in inked.sheet.views]
+    bare = [part_box(v, v.scale_on(scale)) for v in inked.sheet.views]
     if _grid(inked.sheet.views, bare, (x0, y0, x1, y1)) is None:
         return None  # not even without dimensions: no need to place any
     for region, placed in _regions(inked.sheet, paper, keep, (x0, y0, x1, y1)):
@@ -182,7 +182,7 @@ def _grid(
 
 def _about_origin(view: View, box: Box) -> tuple[Box, float, float]:
     """A view's box, and the shift of its origin: views with a scale of their own are centred, not aligned."""
-    if view.scale is None:
+    if not view.own_scale:
         return box, 0.0, 0.0
     cx, cy = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
     return (box[0] - cx, box[1] - cy, box[2] - cx, box[3] - cy), -cx, -cy

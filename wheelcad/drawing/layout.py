@@ -100,7 +100,7 @@ def _page(inked: Inked, arranged: Arranged) -> Page:
     placed = []
     for k, (view, (x, y)) in enumerate(zip(sheet.views, arranged.origins, strict=True)):
         groups += [g.moved(x, y) for g in inked.view(k, arranged.scale)[0]]
-        placed.append(Placed(view.name, x, y, view.scale or arranged.scale))
+        placed.append(Placed(view.name, x, y, view.scale_on(arranged.scale)))
     groups += [block.group.moved(x, y) for block, x, y in arranged.blocks]
     groups.append(title_group(sheet, arranged.paper, arranged.scale, 1, 1))
     return Page(sheet, arranged.paper, arranged.scale, tuple(groups), tuple(placed), 1, 1)

@@ -31,7 +31,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from wheelcad.drawing.paper import ISO_PAPERS
+from wheelcad.drawing.paper import ISO_PAPERS, step_scale
 from wheelcad.trade.loop import Loop
 
 Point = tuple[float, float]
@@ -130,6 +130,17 @@ class BreakEdge:
 
     a: Point
     b: Point
+
+
+@dataclass(frozen=True)
+class TurnArrow:
+    """A thin arc with an arrowhead at to_deg: a direction of rotation. Drawn from from_deg the short way to to_deg."""
+
+    x: float
+    y: float
+    radius: float
+    from_deg: float
+    to_deg: float
 
 
 @dataclass(frozen=True)
@@ -286,7 +297,7 @@ class DetailCircle:
     toward_deg: float = 45.0
 
 
-Geometry = Line | Circle | Arc | Outline | Path | Hatch | CentreLine | CentreMark | BreakEdge | Text
+Geometry = Line | Circle | Arc | Outline | Path | Hatch | CentreLine | CentreMark | BreakEdge | TurnArrow | Text
 AnyDimension = Linear | Aligned | Diameter | Radius | Angular
 Pointer = Note | Tolerance | Datum | Texture | CuttingPlane | DetailCircle
 Entity = Geometry | AnyDimension | Pointer
@@ -295,13 +306,26 @@ Entity = Geometry | AnyDimension | Pointer
 # --- the sheet ------------------------------------------------------------------------------------------------------
 @dataclass(frozen=True)
 class View:
-    """One view. scale: None for the sheet's. caption: above the view, such as "A–A" (its own scale is added)."""
+    """One view. caption: above the view, such as "A–A" (its own scale is added).
+
+    scale: None for the sheet's. steps: so many standard scales larger (or with a minus smaller) than the sheet's.
+    """
 
     name: str
     entities: tuple[Entity, ...]
     caption: str = ""
     scale: float | None = None
+    steps: int = 0
     cell: tuple[int, int] = (0, 0)
+
+    @property
+    def own_scale(self) -> bool:
+        """True for a view that is not drawn at the sheet's scale."""
+        return self.scale is not None or self.steps != 0
+
+    def scale_on(self, sheet_scale: float) -> float:
+        """The scale of the view on a sheet of the given scale."""
+        return self.scale or step_scale(sheet_scale, self.steps)
 
 
 @dataclass(frozen=True)

@@ -58,6 +58,15 @@ def standard_scale(limit: float) -> float:
     return float(STANDARD_SCALES[-1])
 
 
+def step_scale(scale: float, steps: int) -> float:
+    """The standard scale so many steps larger (or with a minus smaller) than `scale`, the last one where they end."""
+    if steps == 0:
+        return scale
+    values = [float(s) for s in STANDARD_SCALES]
+    at = values.index(standard_scale(scale)) - steps
+    return values[min(max(at, 0), len(values) - 1)]
+
+
 def scale_name(scale: float) -> str:
     """As a drawing says it: 1:1, 1:2, 5:1."""
     exact = Fraction(scale).limit_denominator(1000)

@@ -13,7 +13,7 @@ import numpy as np
 
 from wheelcad.drawing import say, symbols
 from wheelcad.drawing.font import text_width
-from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, Ring, Stroke, box_of, letters_box, line, pen
+from wheelcad.drawing.ink import Group, Ink, Letters, Measure, Ring, Stroke, box_of, letters_box, line, pen
 from wheelcad.drawing.linear import ABOVE, EXTENSION_GAP, EXTENSION_PAST, FIRST_MM, HEIGHT, NEXT_MM
 from wheelcad.drawing.model import (
     Aligned,
@@ -26,7 +26,7 @@ from wheelcad.drawing.model import (
     Tolerance,
     Units,
 )
-from wheelcad.drawing.room import Room, boxes_meet, grown, segments_cross
+from wheelcad.drawing.room import Room, grown, segments_cross
 from wheelcad.drawing.symbols import ARROW, XY, arrow, polar
 
 PATIENCE = 80  # further places looked at once one is found whose leader crosses lines
@@ -38,39 +38,37 @@ TURNS = (0, 15, -15, 30, -30, 45, -45, 60, -60, 75, -75, 90, -90, 110, -110, 130
 
 @dataclass(frozen=True)
 class Made:
-    """Settings that all pointers of a view share. part: box round the view's geometry, paper mm."""
+    """Settings that all pointers of a view share."""
 
     units: Units
     scale: float
     view: str
-    part: Box
 
 
 def place_pointers(items: list[object], made: Made, room: Room) -> list[Group]:
     """Place leaders, angles and their like one after another; `room` is told of each."""
     out = []
     for item in items:
-        group = _search(_candidates(item, made), made.part, room)
+        group = _search(_candidates(item, made), room)
         room.add(group)
         out.append(group)
     return out
 
 
-def _search(candidates: Iterator[Group], part: Box, room: Room) -> Group:
-    """The best that fits: words outside the part's box and a leader that crosses nothing; then a leader that may
+def _search(candidates: Iterator[Group], room: Room) -> Group:
+    """The best that fits: words off the part and a leader that crosses nothing; then a leader that may
     cross lines; then words inside; failing all, the first."""
     first: Group | None = None
     fair: Group | None = None
     inside: Group | None = None
     patience = PATIENCE
-    keep_off = grown(part, 1.0)
     for group in candidates:
         first = first or group
         if fair is not None:
             patience -= 1
             if patience < 0:
                 break
-        out = not any(isinstance(i, Letters) and boxes_meet(letters_box(i), keep_off) for i in group.ink)
+        out = not any(isinstance(i, Letters) and room.on_part(letters_box(i)) for i in group.ink)
         if not out and (inside or fair):
             continue
         free = out and _crosses_nothing(group, room)
@@ -206,9 +204,9 @@ def _datum(tip: XY, out: float, letter: str, stem: int, view: str) -> Group:
     )
 
 
-def place_first(candidates: Iterator[Group], part: Box, room: Room) -> Group:
+def place_first(candidates: Iterator[Group], room: Room) -> Group:
     """Place one thing from its candidates; `room` is told of it."""
-    group = _search(candidates, part, room)
+    group = _search(candidates, room)
     room.add(group)
     return group
 

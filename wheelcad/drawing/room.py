@@ -96,6 +96,7 @@ class Room:
         self._chunks: dict[str, list[Floats]] = {"any": [], "dimension-line": [], "leader": [], "solid": []}
         self._joined: dict[str, Floats] = {}
         self._array: Floats | None = None
+        self._shapes: list[Ring | Floats] = []
 
     def add(self, group: Group) -> None:
         """Take a group's ink as standing."""
@@ -111,6 +112,10 @@ class Room:
                 self._put(ink.role, segments)
             if isinstance(ink, HatchArea) or (isinstance(ink, Stroke | Ring) and ink.pen.layer in SOLID_LAYERS):
                 self._put("solid", segments)
+                if isinstance(ink, Ring) and ink.start is None:
+                    self._shapes.append(ink)
+                elif isinstance(ink, Stroke) and len(ink.vertices) > 2:
+                    self._shapes.append(ink.points())
 
     def _put(self, kind: str, segments: Floats) -> None:
         self._chunks[kind].append(segments)
@@ -122,6 +127,11 @@ class Room:
             chunks = self._chunks[kind]
             self._joined[kind] = np.vstack(chunks) if chunks else np.empty((0, 4))
         return self._joined[kind]
+
+    def on_part(self, box: Box) -> bool:
+        """True when the middle of a box lies on the part: inside any of its outlines (open ones closed straight)."""
+        x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
+        return any(_inside(shape, x, y) for shape in self._shapes)
 
     def clear(self, box: Box) -> bool:
         """True when nothing at all stands in a box (with the gap that text keeps)."""
@@ -171,6 +181,16 @@ class Room:
             for kind in ("solid", "leader") if ink.role == "dimension-line" else ("dimension-line", "leader"):
                 if segments_cross(self.segments(kind), one).any():
                     yield f"a {ink.role} over {'the part' if kind == 'solid' else 'a ' + kind}"
+
+
+def _inside(shape: Ring | Floats, x: float, y: float) -> bool:
+    if isinstance(shape, Ring):
+        return (x - shape.x) ** 2 + (y - shape.y) ** 2 < shape.radius**2
+    ahead = np.roll(shape, -1, axis=0)
+    spans = (shape[:, 1] > y) != (ahead[:, 1] > y)
+    p, q = shape[spans], ahead[spans]
+    at = p[:, 0] + (y - p[:, 1]) * (q[:, 0] - p[:, 0]) / (q[:, 1] - p[:, 1])
+    return bool(np.count_nonzero(x < at) % 2)
 
 
 def _boxes_meet(boxes: Floats, box: Box) -> NDArray[np.bool_]:

@@ -29,13 +29,14 @@ from wheelcad.drawing.model import (
     Path,
     Radius,
     Text,
+    TurnArrow,
     Units,
     View,
 )
 from wheelcad.drawing.paper import scale_name
 from wheelcad.drawing.pointers import Made, datum_on, place_first, place_pointers
 from wheelcad.drawing.room import Room
-from wheelcad.drawing.symbols import arrow, polar
+from wheelcad.drawing.symbols import ARROW, arrow, polar
 from wheelcad.trade.layers import CONTINUOUS, WIDE_MM
 from wheelcad.trade.loop import Loop
 
@@ -57,18 +58,33 @@ def ink_view(view: View, scale: float, units: Units) -> list[Group]:
             groups.append(_detail_circle(entity, scale, view.name))
     for group in groups:
         room.add(group)
+    for plane in (e for e in view.entities if isinstance(e, CuttingPlane)):
+        for last in (False, True):
+            groups.append(place_first(_cutting_end(plane, scale, view.name, last), room))
+    made = Made(units, scale, view.name)
+    groups += place_pointers([e for e in view.entities if isinstance(e, Angular)], made, room)
     linear = [e for e in view.entities if isinstance(e, Linear)]
     stacked = stack(linear, part, room, units, scale, view.name)
     groups += stacked
-    made = Made(units, scale, view.name, part)
-    for plane in (e for e in view.entities if isinstance(e, CuttingPlane)):
-        for last in (False, True):
-            groups.append(place_first(_cutting_end(plane, scale, view.name, last), part, room))
-    groups += place_pointers([e for e in view.entities if isinstance(e, Angular | Aligned)], made, room)
+    groups += place_pointers([e for e in view.entities if isinstance(e, Aligned)], made, room)
     for dim, group in zip(linear, stacked, strict=True):
         if dim.datum:
-            groups.append(place_first(datum_on(_datum_tips(group), dim.datum, view.name), part, room))
-    rest = (Line, Circle, Arc, Outline, Path, Hatch, CentreLine, CentreMark, BreakEdge, Text, Linear, CuttingPlane)
+            groups.append(place_first(datum_on(_datum_tips(group), dim.datum, view.name), room))
+    rest = (
+        Line,
+        Circle,
+        Arc,
+        Outline,
+        Path,
+        Hatch,
+        CentreLine,
+        CentreMark,
+        BreakEdge,
+        TurnArrow,
+        Text,
+        Linear,
+        CuttingPlane,
+    )
     waiting = [e for e in view.entities if not isinstance(e, (*rest, DetailCircle, Angular, Aligned))]
     # what can only be led out in few directions goes first
     waiting.sort(key=lambda e: 0 if isinstance(e, Radius) else 1 if isinstance(e, Diameter) else 2)
@@ -174,6 +190,15 @@ def _break(e: BreakEdge, s: float) -> tuple[Ink, ...]:
     return (Stroke(tuple((x, y, 0.0) for x, y in points), pen("TEXT")),)
 
 
+def _turn_arrow(e: TurnArrow, s: float) -> tuple[Ink, ...]:
+    at, r = (e.x * s, e.y * s), e.radius * s
+    way = 1.0 if (e.to_deg - e.from_deg) % 360.0 <= 180.0 else -1.0
+    start, end = (e.from_deg, e.to_deg) if way > 0 else (e.to_deg, e.from_deg)
+    lean = math.degrees(ARROW / 2 / r)
+    tip = polar(at, r, e.to_deg)
+    return Ring(at[0], at[1], r, pen("DIM"), start, end), arrow(tip, e.to_deg - way * (90.0 - lean))
+
+
 def _plane(e: CuttingPlane, s: float) -> tuple[Ink, ...]:
     return (line((e.a[0] * s, e.a[1] * s), (e.b[0] * s, e.b[1] * s), "CENTRE"),)
 
@@ -214,7 +239,7 @@ def _caption(view: View, scale: float, groups: list[Group]) -> Group:
     """The view's caption above everything else in it, with the scale where it is the view's own."""
     box = box_of(i for g in groups for i in g.ink)
     part = part_box(view, scale)
-    words = view.caption + (f"  ({scale_name(scale)})" if view.scale is not None else "")
+    words = view.caption + (f"  ({scale_name(scale)})" if view.own_scale else "")
     width = text_width(words, CAPTION)
     middle = min(max((part[0] + part[2]) / 2, box[0] + width / 2), max(box[2] - width / 2, box[0] + width / 2))
     return Group(words, "caption", (Letters(middle, box[3] + GAP_OVER, words, CAPTION, "centre"),), view=view.name)
@@ -230,5 +255,6 @@ _MAKERS: dict[type, Callable[..., tuple[Ink, ...]]] = {
     CentreLine: _centre_line,
     CentreMark: _centre_mark,
     BreakEdge: _break,
+    TurnArrow: _turn_arrow,
     CuttingPlane: _plane,
 }

@@ -1,0 +1,294 @@
+"""The drawing of the turned blank: half section for the lathe over the piece as found, and a front view.
+
+Seen with the crank axis level and the front face at the right, as the piece stands in a lathe whose chuck holds its
+rear: x is z, y is the radius. Sizes that the lathe does not make are given in brackets.
+"""
+
+from __future__ import annotations
+
+import math
+
+from wheelcad.drawing.model import (
+    Angular,
+    CentreLine,
+    CentreMark,
+    Circle,
+    Diameter,
+    Entity,
+    Hatch,
+    Line,
+    Linear,
+    Note,
+    Notes,
+    Outline,
+    Path,
+    Sheet,
+    Side,
+    Tolerance,
+    TurnArrow,
+    View,
+)
+from wheelcad.drawing.symbols import polar
+from wheelcad.job.models import Job
+from wheelcad.parts.blank.design import BlankDesign
+from wheelcad.parts.blank.found import found_paths
+from wheelcad.parts.blank.profile import groove_floor_width, outer_points
+from wheelcad.parts.blank.runout import RunOut, blank_mass_kg, is_turned, run_out
+from wheelcad.parts.openings import job_sense
+from wheelcad.parts.sheets import papers_for, title_block
+from wheelcad.parts.stack import Land
+from wheelcad.trade.layers import CHAIN, DOUBLE_CHAIN
+from wheelcad.trade.loop import Loop
+from wheelcad.trade.materials import material
+
+SAME = 1e-6  # mm: diameters that differ by less are one
+
+
+def blank_sheet(design: BlankDesign, job: Job) -> Sheet:
+    """The blank's drawing."""
+    allowed = run_out(design, job)
+    title = title_block(
+        job,
+        "Turned blank for target wheel",
+        "blank",
+        material=material(design.material).title,
+        mass=f"{blank_mass_kg(design):.2f} kg",
+    )
+    views = (_section(design, allowed), _front(design, job))
+    notes = (Notes("Notes", _notes(design, job, allowed), width=135), _cautions(job))
+    return Sheet("blank", title, views, notes=notes, units=job.units, papers=papers_for(job), largest_scale=2.0)
+
+
+def _section(design: BlankDesign, allowed: RunOut) -> View:
+    upper = Loop([(z, r, 0.0) for r, z, _ in design.section.vertices.tolist()])
+    entities: list[Entity] = [Outline(upper)]
+    hole = _bolt_in_section(design)
+    entities.append(Hatch((upper, hole) if hole is not None else (upper,)))
+    if hole is not None:
+        entities += _hole_lines(hole)
+    entities += _outside_half(design)
+    entities.append(CentreLine((design.z_back, 0.0), (design.z_front, 0.0)))
+    entities += [Path(p, "HIDDEN", DOUBLE_CHAIN) for p in found_paths(design)]
+    entities += _diameters(design)
+    entities += _lengths(design)
+    ring = next(land for land in design.lands if land.name == "ring")
+    rim = (ring.z_back + ring.z_front) / 2, ring.radius
+    if design.bore_radius_mm > 0:
+        entities.append(Tolerance(rim, "run-out", allowed.reading_mm, ("A",), toward_deg=60))
+    return View("section", tuple(entities), cell=(0, 0))
+
+
+def _bolt_in_section(design: BlankDesign) -> Loop | None:
+    """A bolt hole turned into the plane of the section; None without bolts, or where it runs into the recess's wall."""
+    if not design.bolts or design.bolts[0].round is None:
+        return None
+    x, y, r = design.bolts[0].round
+    circle = (x * x + y * y) ** 0.5
+    z_top = design.z_front
+    if design.recess is not None:
+        radius, depth = design.recess
+        if circle - r < radius < circle + r:
+            return None
+        z_top -= depth if circle < radius else 0.0
+    low, high = circle - r, circle + r
+    return Loop.polygon([(design.z_back, low), (z_top, low), (z_top, high), (design.z_back, high)])
+
+
+def _hole_lines(hole: Loop) -> list[Entity]:
+    z0, low, z1, high = hole.bounds()
+    middle = (low + high) / 2
+    return [
+        Line((z0, low), (z1, low)),
+        Line((z0, high), (z1, high)),
+        CentreLine((z0, middle), (z1, middle), beyond=2.0),
+    ]
+
+
+def _outside_half(design: BlankDesign) -> list[Entity]:
+    """The lower half seen from outside: its profile, and a line at every edge."""
+    points = outer_points(design.lands)
+    z_front, z_back = design.z_front, design.z_back
+    profile = [(z_front, 0.0, 0.0), *((z, -r, 0.0) for r, z in points), (z_back, 0.0, 0.0)]
+    entities: list[Entity] = [Path(tuple(profile))]
+    heights: dict[float, float] = {}
+    for r, z in points:
+        if z_back + SAME < z < z_front - SAME:
+            heights[round(z, 6)] = max(heights.get(round(z, 6), 0.0), r)
+    entities += [Line((z, 0.0), (z, -r)) for z, r in heights.items()]
+    return entities
+
+
+def _diameters(design: BlankDesign) -> list[Entity]:
+    """Every diameter once, on the side from which it is seen with the least in the way."""
+    out: list[Entity] = []
+    wanted: dict[float, list[tuple[Side, float, bool, int]]] = {}
+    for i, land in enumerate(design.lands):
+        side, z, hidden = _seen_from(design.lands, i)
+        wanted.setdefault(round(land.radius, 6), []).append((side, z, not is_turned(land, design.found), hidden))
+        if land.groove is not None:
+            middle, floor = (land.z_front + land.z_back) / 2, groove_floor_width(land.groove)
+            deep = round(land.radius - land.groove.depth, 6)
+            edge = middle + (floor / 2 if side == "right" else -floor / 2)
+            wanted.setdefault(deep, []).append((side, edge, not is_turned(land, design.found), 9))
+    for radius, places in wanted.items():
+        side, z, known, _ = min(places, key=lambda p: p[3])
+        count = sum(1 for p in places if p[2] == known)
+        out.append(Linear((z, -radius), (z, radius), side, prefix="⌀", count=count, reference=known))
+    for i, land in enumerate(design.found):
+        if round(land.radius, 6) not in wanted:
+            side, z, _ = _seen_from(design.found, i)
+            out.append(Linear((z, -land.radius), (z, land.radius), side, prefix="⌀", reference=True, suffix="as found"))
+    if design.recess is not None:
+        r = design.recess[0]
+        out.append(Linear((design.z_front, -r), (design.z_front, r), "right", prefix="⌀", reference=True))
+    if design.bore_radius_mm > 0:
+        r, z = design.bore_radius_mm, design.z_back
+        out.append(Linear((z, -r), (z, r), "left", prefix="⌀", datum="A", reference=True))
+    return out
+
+
+def _seen_from(lands: tuple[Land, ...], i: int) -> tuple[Side, float, int]:
+    """Side for a land's diameter, where its extension lines start, and how many fatter lands stand in their way."""
+    radius = lands[i].radius
+    ahead = sum(1 for land in lands[:i] if land.radius > radius + SAME)
+    behind = sum(1 for land in lands[i + 1 :] if land.radius > radius + SAME)
+    if ahead <= behind:
+        return "right", lands[i].z_front, ahead
+    return "left", lands[i].z_back, behind
+
+
+def _lengths(design: BlankDesign) -> list[Entity]:
+    """Lengths from the front face, which is faced first; the ring's own thickness; grooves from below."""
+    out: list[Entity] = []
+    front = design.z_front
+    top = design.lands[0].radius
+    whole_known = bool(design.found) and design.faced_off_mm < SAME
+    for i, land in enumerate(design.lands):
+        last = i == len(design.lands) - 1
+        above = max(land.radius, 0.0 if last else design.lands[i + 1].radius)
+        if land.name == "ring" and (not last or len(design.lands) == 1):
+            out.append(Linear((land.z_back, land.radius), (land.z_front, land.radius), "above"))
+        if last:
+            out.append(Linear((land.z_back, land.radius), (front, top), "above", reference=whole_known))
+        elif land.name != "ring":
+            known = whole_known and not is_turned(land, design.found) and i == 0
+            out.append(Linear((land.z_back, above), (front, top), "above", reference=known))
+        if land.groove is not None:
+            out += _groove(land, not is_turned(land, design.found))
+    if design.recess is not None:
+        radius, depth = design.recess
+        out.append(Linear((front - depth, radius), (front, radius), "above", reference=True))
+    if design.found and design.faced_off_mm > SAME:
+        found = design.found[0]
+        out.append(Linear((front, top), (found.z_front, found.radius), "above", suffix="faced off"))
+    return out
+
+
+def _groove(land: Land, known: bool) -> list[Entity]:
+    assert land.groove is not None
+    groove, middle = land.groove, (land.z_front + land.z_back) / 2
+    half = groove.width / 2
+    out: list[Entity] = [
+        Linear((middle - half, -land.radius), (middle + half, -land.radius), "below", reference=known),
+        Linear((land.z_back, -land.radius), (middle - half, -land.radius), "below", reference=known),
+    ]
+    if groove.angle > 0:
+        lean = groove.angle / 2
+        to_apex = half / math.tan(math.radians(lean))  # from the outside down to where the sides would meet
+        out.append(
+            Angular(
+                middle,
+                to_apex - land.radius,
+                to_apex / math.cos(math.radians(lean)),
+                270 - lean,
+                270 + lean,
+                reference=known,
+            )
+        )
+    return out
+
+
+def _front(design: BlankDesign, job: Job) -> View:
+    """From the front: what is already in the piece, and the TDC line it is measured from."""
+    sense = job_sense(job)
+    radii = sorted({round(land.radius, 6) for land in design.lands})
+    largest = radii[-1]
+    seen = [r for r in radii if _visible(design.lands, r)]
+    entities: list[Entity] = [Circle(0.0, 0.0, r) for r in seen]
+    if design.recess is not None:
+        entities.append(Circle(0.0, 0.0, design.recess[0]))
+    if design.bore is not None:
+        entities.append(Outline(design.bore.loop, "HOLES"))
+    entities.append(CentreMark(0.0, 0.0, largest))
+    pulley = job.pulley
+    if pulley is not None and pulley.bolts is not None and design.bolts:
+        entities += _bolts(design, job)
+    if pulley is not None and pulley.keyway is not None and design.bore is not None:
+        key = pulley.keyway
+        angle = 90.0 - sense * key.at
+        where = "on the TDC line" if key.at % 360 == 0 else f"at {key.at:g}° from the TDC line"
+        tip = _polar(design.bore_radius_mm + key.depth, angle)
+        entities.append(Note(tip, f"keyway {key.width:g} × {key.depth:g}, {where}", angle - 40))
+    entities.append(Note((0.0, largest), "TDC line: mark before dismantling", 60))
+    entities.append(TurnArrow(0.0, 0.0, largest + 6.0, 150 if sense > 0 else 110, 110 if sense > 0 else 150))
+    turns = "clockwise" if sense > 0 else "anticlockwise"
+    entities.append(Note(_polar(largest + 6.0, 140), f"turns {turns},\nseen from the front", 135, end="none"))
+    return View("front", tuple(entities), caption="Seen from the front", steps=-1, cell=(1, 0))
+
+
+def _visible(lands: tuple[Land, ...], radius: float) -> bool:
+    """True when a circle of this radius is seen from the front: nothing fatter stands before it."""
+    for land in lands:
+        if abs(land.radius - radius) < SAME:
+            return True
+        if land.radius > radius:
+            return False
+    return False
+
+
+def _polar(radius: float, degrees: float) -> tuple[float, float]:
+    return polar((0.0, 0.0), radius, degrees)
+
+
+def _bolts(design: BlankDesign, job: Job) -> list[Entity]:
+    assert job.pulley is not None
+    bolts = job.pulley.bolts
+    assert bolts is not None
+    entities: list[Entity] = [Circle(0.0, 0.0, bolts.circle / 2, "CENTRE", CHAIN)]
+    rounds = [hole.round for hole in design.bolts if hole.round is not None]
+    for x, y, r in rounds:
+        entities += [Circle(x, y, r, "HOLES"), CentreMark(x, y, r, math.degrees(math.atan2(y, x)))]
+    x, y, r = max(rounds, key=lambda p: round(p[1] - p[0], 6))
+    first = bolts.first_at % (360.0 / bolts.count)
+    below = f"equally spaced on ⌀{bolts.circle:g}\nfirst at {first:g}° from the TDC line"
+    entities.append(Diameter(x, y, r, 135.0, count=bolts.count, reference=True, below=below))
+    return entities
+
+
+def _notes(design: BlankDesign, job: Job, allowed: RunOut) -> tuple[str, ...]:
+    lines = [
+        "Sizes in brackets are in the piece already and are for checking only. Double-dashed chain lines: as found.",
+        "Before the pulley comes off, find top dead centre of cylinder 1 with a piston stop, mark it on the piece, and "
+        "measure keyway and bolt angles from that mark. Turning may take off the maker's own mark.",
+        "Hold by the rear, indicate the bore, and turn all new surfaces and the front face in one chucking.",
+        f"Run-out: the indicator may read {allowed.reading_mm:g} mm on any new surface while the piece turns about "
+        f"its bore ({allowed.why}).",
+        "After turning put a TDC notch with degree marks on the shoulder or rim, for good.",
+    ]
+    if design.found:
+        lines.append(
+            "Where much of the rim is turned off, the maker's balance drillings may go with it: "
+            "have the piece checked for static balance after turning."
+        )
+    return tuple(lines)
+
+
+def _cautions(job: Job) -> Notes:
+    lines = [
+        "Spinning metal: chuck key out, guard down, eyes protected, no loose clothing. Cast iron chips are dusty.",
+        "On a long crankshaft the pulley's mass takes part in damping twist: ask the engine's maker before turning "
+        "mass off. Follow local codes; leave what you are not trained for to a licensed shop.",
+    ]
+    if job.pulley is not None and job.pulley.rubber_ring:
+        lines.insert(1, "A bonded rubber ring must not be cut, heated or clamped across; it is a damper, not a blank.")
+    return Notes("Caution", tuple(lines), caution=True, width=135, numbered=False)
