@@ -14,7 +14,7 @@ file, adds file, line and column (`JobError.placed`).
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
 Key = tuple[str | int, ...]
@@ -55,6 +55,9 @@ class Fault:
         lines = [head]
         if self.text.strip():
             lines.append(f"    | {self.text.rstrip()}")
+            if self.column and self.text[:1] != "…":
+                # tabs keep their place, so that the mark stands under its character however wide they are shown
+                lines.append("    | " + "".join("\t" if c == "\t" else " " for c in self.text[: self.column - 1]) + "^")
         if self.found:
             lines.append(f"    found:   {self.found}")
         if self.allowed:
@@ -114,6 +117,9 @@ class Faults:
 
     def __bool__(self) -> bool:
         return bool(self._faults)
+
+    def __iter__(self) -> Iterator[Fault]:
+        return iter(self._faults)
 
     def raise_if_any(self, kind: type[JobError] = DesignError) -> None:
         """Raise `kind` with everything collected, or do nothing."""

@@ -1,15 +1,15 @@
 """Lengths, angles, speeds, frequencies and masses as a shop writes them.
 
 Base units: mm, degrees, rpm, Hz, kg. Values are read exactly (rational arithmetic, 1 in = 25.4 mm by definition) and
-rounded once, to a float. What is read: 6.35, "1/4 in", "1 1/2 in", '3/16"', "0.250 in", "10 thou", "8 mm",
-"45 deg", "30'", "5200 rpm", "15 kHz", "60 g", "2 oz".
+rounded once, to a float. What is read: 6.35, "1/4 in", "1 1/2 in", '3/16"', "0.250 in", "10 thou", "8 mm", "1½ in",
+"45 deg", "30'", "12 deg 30'", "5200 rpm", "15 kHz", "60 g", "2 oz".
 """
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from fractions import Fraction
 
@@ -25,10 +25,12 @@ LENGTHS: Mapping[str, Fraction] = {
     "µm": Fraction(1, 1000),
     "μm": Fraction(1, 1000),
     "in": INCH,
+    "in.": INCH,
     "inch": INCH,
     "inches": INCH,
     '"': INCH,
     "″": INCH,
+    "”": INCH,
     "thou": INCH / 1000,
     "ft": INCH * 12,
 }
@@ -39,9 +41,14 @@ ANGLES: Mapping[str, Fraction] = {
     "°": Fraction(1),
     "'": Fraction(1, 60),
     "′": Fraction(1, 60),
+    "’": Fraction(1, 60),
     "arcmin": Fraction(1, 60),
+    '"': Fraction(1, 3600),
+    "″": Fraction(1, 3600),
+    "”": Fraction(1, 3600),
+    "arcsec": Fraction(1, 3600),
 }
-SPEEDS: Mapping[str, Fraction] = {"rpm": Fraction(1), "rev/min": Fraction(1), "rps": Fraction(60)}
+SPEEDS: Mapping[str, Fraction] = {"rpm": Fraction(1), "rev/min": Fraction(1), "r/min": Fraction(1), "rps": Fraction(60)}
 FREQUENCIES: Mapping[str, Fraction] = {"Hz": Fraction(1), "kHz": Fraction(1000), "MHz": Fraction(1_000_000)}
 MASSES: Mapping[str, Fraction] = {
     "kg": Fraction(1),
@@ -57,60 +64,162 @@ KINDS: Mapping[str, Mapping[str, Fraction]] = {
     "frequency": FREQUENCIES,
     "mass": MASSES,
 }
-
-_NUMBER = r"(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,3})?"
-_VALUE = re.compile(
-    rf"^\s*(?P<sign>[+-]?)\s*(?:(?:(?P<whole>\d+)[ \t-]+)?(?P<top>\d+)\s*/\s*(?P<bottom>\d+)|(?P<number>{_NUMBER}))"
-    r"\s*(?P<unit>[^\d\s].*?)?\s*$"
-)
+EXAMPLES: Mapping[str, str] = {
+    "length": "6.35, 1/4 in, 1 1/2 in or 8 mm",
+    "angle": "45, 45 deg or 30'",
+    "speed": "5200 or 5200 rpm",
+    "frequency": "15 kHz or 15000",
+    "mass": "60 g, 0.06 or 2 oz",
+}
+SECOND = Fraction(1, 3600)
 LONGEST = 64  # characters: no shop value is longer, and nothing longer is worth parsing
+
+# Signs and fractions that word processors and phones put in the place of the plain characters.
+_LOOKALIKES = str.maketrans({"−": "-", "–": "-", "⁄": "/", "\u00a0": " ", "\u202f": " ", "\u2009": " "})
+_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+
+_DECIMAL = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
+_FRACTION = r"(?:[0-9]+[ \t-]+)?[0-9]+[ \t]*/[ \t]*[0-9]+"
+_TERM = re.compile(
+    rf"\s*(?:(?:(?P<whole>[0-9]+)[ \t-]+)?(?P<top>[0-9]+)[ \t]*/[ \t]*(?P<bottom>[0-9]+)|(?P<number>{_DECIMAL}))"
+    r"\s*(?P<unit>[^0-9\s+.,_-][^0-9]*?)?\s*(?=[0-9]|\.[0-9]|$)"
+)
+_LEADING_ZERO = re.compile(r"^[+-]?0[0-9]+$")
+_SIXTIES = re.compile(r"^[+-]?[0-9]+(:[0-9]+)+(\.[0-9]*)?$")
+_OTHER_BASE = re.compile(r"^[+-]?0[xXoObB][0-9a-fA-F_]+$")
+_GROUPED = re.compile(r"^[+-]?[0-9]+([_,' ][0-9]{3})+(?![0-9]|[ \t]*/)")
+_COMMA = re.compile(r"^([+-]?[0-9]+),([0-9]+)(.*)$")
+_NOT_FINITE = re.compile(r"^[+-]?\.?(inf|infinity|nan)$", re.IGNORECASE)
 
 
 class UnitError(ValueError):
-    """A value that cannot be read as the kind of quantity that is wanted."""
+    """A value that cannot be read as the kind of quantity that is wanted; `hint` says what was likely meant, or ""."""
+
+    def __init__(self, why: str, hint: str = "") -> None:
+        super().__init__(why)
+        self.hint = hint
 
 
 def parse(value: object, kind: str, bare: str) -> float:
-    """A value of `kind` (length, angle, speed, frequency, mass) in its base unit.
+    """A value of `kind` (length, angle, speed, frequency, mass) in its base unit, rounded once.
 
     `bare` is the unit of a number that carries none. UnitError says what was wrong, in words for a user.
     """
-    units = KINDS[kind]
-    if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise UnitError(f"should be {_a(kind)} such as {EXAMPLES[kind]}")
-    if isinstance(value, str):
-        return _parse_text(value, kind, bare)
-    if isinstance(value, float) and not math.isfinite(value):
-        raise UnitError(f"should be a finite {kind}")
-    return _in_base(Fraction(Decimal(repr(value))) if isinstance(value, float) else Fraction(value), units[bare], kind)
-
-
-def _parse_text(text: str, kind: str, bare: str) -> float:
-    units = KINDS[kind]
-    match = _VALUE.match(text) if len(text) <= LONGEST else None
-    if match is None:
-        raise UnitError(f"should be {_a(kind)} such as {EXAMPLES[kind]}")
-    unit = match["unit"] or bare
-    if unit not in units:
-        lowered = {name.lower(): name for name in units}
-        if unit.lower() in lowered:
-            unit = lowered[unit.lower()]
-        else:
-            raise UnitError(f"has the unit {unit!r}, which is no unit of {kind}; known: {', '.join(_plain(units))}")
-    if match["number"] is not None:
-        number = Fraction(Decimal(match["number"]))
-    else:
-        if int(match["bottom"]) == 0:
-            raise UnitError("is a fraction with nothing below the line")
-        number = Fraction(int(match["top"]), int(match["bottom"])) + int(match["whole"] or 0)
-    return _in_base(-number if match["sign"] == "-" else number, units[unit], kind)
-
-
-def _in_base(number: Fraction, factor: Fraction, kind: str) -> float:
     try:
-        return float(number * factor)
+        return float(exact(value, kind, bare))
     except OverflowError:
-        raise UnitError(f"should be a {kind} within reason") from None
+        raise UnitError(f"should be {_a(kind)} within reason") from None
+
+
+def exact(value: object, kind: str, bare: str) -> Fraction:
+    """As `parse`, without any rounding."""
+    if isinstance(value, str):
+        return _exact_text(value, kind, bare)
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise UnitError(f"should be {_a(kind)} such as {EXAMPLES[kind]}")
+    if not math.isfinite(value):
+        raise UnitError(f"should be a finite {kind}")
+    # repr is what was written: 0.1 means a tenth, not the nearest binary number
+    return (Fraction(Decimal(repr(value))) if isinstance(value, float) else Fraction(value)) * KINDS[kind][bare]
+
+
+def _exact_text(text: str, kind: str, bare: str) -> Fraction:
+    trap = number_trap(text)
+    if trap is not None:
+        raise trap
+    plain = text.translate(_LOOKALIKES)
+    for sign, written in _VULGAR.items():
+        plain = plain.replace(sign, f" {written}")
+    plain = plain.strip()
+    negative = plain.startswith("-")
+    plain = plain.removeprefix("-").removeprefix("+")
+    if not plain or len(text) > LONGEST:
+        raise _unreadable(kind)
+    total, at, last = Fraction(0), 0, None
+    while at < len(plain):
+        match = _TERM.match(plain, at)
+        if match is None or (at and kind != "angle"):
+            raise _unreadable(kind)
+        factor = _factor(match["unit"], kind, bare)
+        # degrees, minutes and seconds are the one kind written in several terms, each smaller than the one before
+        if last is not None and (match["unit"] is None or factor >= last):
+            raise _unreadable(kind)
+        if last is None and kind == "angle" and factor == SECOND:
+            raise UnitError("is in seconds of arc or in inches", "write deg or '; seconds may only follow minutes")
+        total += _number(match) * factor
+        at, last = match.end(), factor
+        if at < len(plain) and match["unit"] is None:
+            raise _unreadable(kind)
+    return -total if negative else total
+
+
+def _number(match: re.Match[str]) -> Fraction:
+    if match["number"] is not None:
+        return Fraction(Decimal(match["number"]))
+    if int(match["bottom"]) == 0:
+        raise UnitError("is a fraction with nothing below the line")
+    return Fraction(int(match["top"]), int(match["bottom"])) + int(match["whole"] or 0)
+
+
+def _factor(unit: str | None, kind: str, bare: str) -> Fraction:
+    units = KINDS[kind]
+    if unit is None:
+        return units[bare]
+    unit = unit.strip()
+    if unit in units:
+        return units[unit]
+    lowered = {name.lower(): name for name in units}
+    if unit.lower() in lowered:
+        return units[lowered[unit.lower()]]
+    if unit.lower() in ("mil", "mils"):
+        raise UnitError("has the unit mil, which some read as a thousandth of an inch and others as 1 mm", "thou or mm")
+    other = next((name for name, known in KINDS.items() if unit in known), None)
+    why = f"has the unit {unit}, which is {'a unit of ' + other if other else 'no unit'}, where {_a(kind)} is wanted"
+    raise UnitError(why, f"units of {kind}: {', '.join(_plain(units))}")
+
+
+def number_trap(text: str) -> UnitError | None:
+    """Why a number's spelling could be misread, or None: 010, 1:30, 0x10, 1_000, 6,35, .inf and .nan."""
+    text = text.strip()
+    if len(text) > LONGEST:
+        return None
+    if _LEADING_ZERO.match(text):
+        as_eight = f"{int(text, 8)} or " if set(text.lstrip("+-")) <= set("01234567") else ""
+        return UnitError("begins with 0, which YAML readers take in different ways", f"write {as_eight}{int(text)}")
+    if _SIXTIES.match(text):
+        return UnitError("holds a colon, which some YAML readers take as sixtieths", "write it as one decimal number")
+    if _OTHER_BASE.match(text):
+        return UnitError("is not a decimal number", "write it with the digits 0 to 9")
+    if _NOT_FINITE.match(text):
+        return UnitError("should be a finite number")
+    if _GROUPED.match(text):
+        bare = re.sub(r"[_,' ](?=[0-9]{3})", "", text)
+        point = f" or, if the comma is a decimal one, {text.replace(',', '.')}" if text.count(",") == 1 else ""
+        return UnitError("has its digits grouped, which can be misread", f"write {bare}{point}")
+    comma = _COMMA.match(text)
+    if comma:
+        return UnitError("has a decimal comma", f"write {comma[1]}.{comma[2]}{comma[3]}")
+    return None
+
+
+def pattern(kind: str) -> str:
+    """A regular expression (of the kind JSON Schema allows) for the texts `parse` reads as `kind`."""
+    names = sorted({*KINDS[kind], *(name.lower() for name in KINDS[kind])}, key=lambda name: (-len(name), name))
+    number = rf"(?:{_FRACTION}|{_DECIMAL})"
+    if kind == "angle":
+        first = _alternatives(name for name in names if ANGLES.get(name) != SECOND)
+        term = rf"{number}\s*(?:{first}(?:\s*{number}\s*{_alternatives(names)})*)?"
+    else:
+        term = rf"{number}\s*{_alternatives(names)}?"
+    return rf"^\s*[+-]?\s*{term}\s*$"
+
+
+def _alternatives(names: Iterable[str]) -> str:
+    return "(?:" + "|".join(name.replace("/", r"\/").replace(".", r"\.") for name in names) + ")"
+
+
+def _unreadable(kind: str) -> UnitError:
+    return UnitError(f"should be {_a(kind)} such as {EXAMPLES[kind]}")
 
 
 def _a(kind: str) -> str:
@@ -121,18 +230,14 @@ def _plain(units: Mapping[str, Fraction]) -> list[str]:
     return [name for name in units if name.isascii()]
 
 
-EXAMPLES: Mapping[str, str] = {
-    "length": "6.35, 1/4 in, 1 1/2 in or 8 mm",
-    "angle": "45, 45 deg or 30'",
-    "speed": "5200 or 5200 rpm",
-    "frequency": "15 kHz or 15000",
-    "mass": "60 g, 0.06 or 2 oz",
-}
-
-
 def length_mm(value: object, units: str = "mm") -> float:
     """A length in mm; bare numbers are in `units` (mm or in)."""
     return parse(value, "length", units)
+
+
+def length_text(length_mm: float, units: str = "mm") -> str:
+    """A length for a message, in the unit the job is written in: 4.75 in, 120.65 mm."""
+    return f"{round(length_mm / 25.4, 4):g} in" if units == "in" else f"{round(length_mm, 4):g} mm"
 
 
 def angle_deg(value: object) -> float:

@@ -1,196 +1,259 @@
 """Reads a job file: YAML to a frozen Job, every fault at once, each with its line.
 
-The YAML is composed into nodes (ruamel.yaml, safe) and turned into plain values here, so that the place of every
-key is known, doubled keys are seen, and nothing in the file can run code.
+YAML's events (ruamel.yaml, in Python, safe) are turned into plain values here, one after another: so the place of every
+key is known, doubled keys are seen, nothing in the file can run code, and a file made to swell or to nest without end
+is refused before it does.
 """
 
 from __future__ import annotations
 
-import math
+import re
+from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
-from pydantic import BaseModel, ValidationError
+from pydantic import ValidationError
 from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
-from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
+from ruamel.yaml.events import (
+    AliasEvent,
+    DocumentStartEvent,
+    Event,
+    MappingEndEvent,
+    MappingStartEvent,
+    ScalarEvent,
+    SequenceEndEvent,
+    SequenceStartEvent,
+)
 
-from wheelcad.errors import Fault, Faults, JobError, JobFileError, JobSyntaxError, JobValueError, Key, nearest
+from wheelcad.errors import DesignError, Fault, JobSyntaxError, JobValueError, Key
+from wheelcad.job.agree import contradictions
+from wheelcad.job.broken import syntax_fault
+from wheelcad.job.kinds import Plain, units_of
 from wheelcad.job.models import Job
 from wheelcad.job.source import JobSource, Place
+from wheelcad.job.text import normal, read_text, unreadable
+from wheelcad.job.wording import COMMA, faults_of
 
-LARGEST_FILE = 1 << 20  # bytes
+DEEPEST = 12  # sections and lists inside each other; a job file needs five
+MOST_VALUES = 5000  # keys and values; a job file has some two hundred
+MOST_FAULTS = 40  # shown; a file with more has one cause
+NULLS = frozenset(["", "~", "null", "Null", "NULL"])
+_SECTION_LINE = re.compile(r"^[A-Za-z_][\w-]*[ \t]*:(?=\s|$)")
 
 
 def load_job(path: str | Path) -> Job:
     """Read and validate the job file at `path`. Raises a JobError that holds every fault found."""
     path = Path(path)
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise JobFileError(Fault("is larger than a job file can be", file=str(path), allowed="at most 1 MiB"))
-        data = path.read_bytes()
-    except OSError as error:
-        raise JobFileError(Fault(f"cannot be read: {error.strerror}", file=str(path))) from None
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
-        raise JobSyntaxError(Fault("is not UTF-8 text", file=str(path), line=line, column=1)) from None
-    return parse_job(text, str(path))
+    return parse_job(read_text(path), str(path))
 
 
 def parse_job(text: str, file: str = "job") -> Job:
-    """A Job from the text of a job file; `file` is the name used in messages."""
-    places: dict[Key, Place] = {}
-    faults = Faults()
-    node = _compose(text, file)
-    data = _plain(node, (), places, faults)
-    source = JobSource(file, text, places)
-    try:
-        if not isinstance(data, dict):
-            faults.add((), "should be a mapping of sections such as `job:` and `wheel:`")
-            faults.raise_if_any(JobValueError)
-        return _validate(data, faults).with_source(source)
-    except JobError as error:
-        raise error.placed(source.located) from None
-
-
-def _compose(text: str, file: str) -> Node | None:
-    yaml = YAML(typ="safe", pure=True)
-    try:
-        node: Node | None = yaml.compose(text)
-        return node
-    except MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
-        line, column = (mark.line + 1, mark.column + 1) if mark is not None else (0, 0)
-        lines = text.splitlines()
-        shown = lines[line - 1] if 0 < line <= len(lines) else ""
-        message = f"is not YAML: {error.problem or error.context}"
-        raise JobSyntaxError(Fault(message, file=file, line=line, column=column, text=shown)) from None
-    except (YAMLError, RecursionError, ValueError) as error:
-        raise JobSyntaxError(Fault(f"is not YAML: {str(error).splitlines()[0]}", file=file, line=1, column=1)) from None
-
-
-def _plain(node: Node | None, key: Key, places: dict[Key, Place], faults: Faults) -> Any:
-    """The node as plain Python values; notes the place of every key and the faults YAML itself lets pass."""
-    if node is None:
-        return None
-    places.setdefault(key, (node.start_mark.line + 1, node.start_mark.column + 1))
-    if node.anchor is not None:
-        faults.add(key, "uses a YAML anchor; write the value out instead")
-        return None
-    if isinstance(node, MappingNode):
-        return _mapping(node, key, places, faults)
-    if isinstance(node, SequenceNode):
-        return [_plain(child, (*key, i), places, faults) for i, child in enumerate(node.value)]
-    return _scalar(node, key, faults)
-
-
-def _mapping(node: MappingNode, key: Key, places: dict[Key, Place], faults: Faults) -> dict[str, Any]:
-    out: dict[str, Any] = {}
-    for name_node, value_node in node.value:
-        name = str(name_node.value) if isinstance(name_node, ScalarNode) else "?"
-        place = (name_node.start_mark.line + 1, name_node.start_mark.column + 1)
-        if name in out:
-            faults.add((*key, name), f"is given twice, first in line {places[(*key, name)][0]}")
-            continue
-        places[(*key, name)] = place
-        out[name] = _plain(value_node, (*key, name), places, faults)
-    return out
-
-
-def _scalar(node: ScalarNode, key: Key, faults: Faults) -> Any:
-    text = str(node.value)
-    kind = str(node.tag or "").rsplit(":", 1)[-1]
-    if node.style is not None:
-        return text
-    try:
-        if kind == "null":
-            return None
-        if kind == "bool":
-            return text.lower() == "true"
-        if kind == "int":
-            return int(text.replace("_", ""), 0) if text.lstrip("+-")[:2].lower() in {"0x", "0o"} else int(text)
-        if kind == "float":
-            value = float(text.replace("_", ""))
-            if not math.isfinite(value):
-                faults.add(key, "should be a finite number", found=text)
-                return None
-            return value
-    except ValueError:
-        return text
-    return text
-
-
-def _validate(data: dict[str, Any], faults: Faults) -> Job:
-    units = data.get("units", "mm")
-    job = None
-    try:
-        job = Job.model_validate(data, context={"units": units if units in ("mm", "in") else "mm"})
-    except ValidationError as error:
-        faults.extend(_fault(item) for item in error.errors())
-    faults.raise_if_any(JobValueError)
+    """A Job from the text of a job file; `file` is the name used in messages. Raises a JobError with every fault."""
+    source = JobSource(file, normal(text))
+    unseen = unreadable(source)
+    if unseen:
+        raise JobSyntaxError(_first(unseen))
+    reading = _Reading(source)
+    data, broken = reading.whole()
+    source = replace(source, places=reading.places, values=reading.values)
+    if reading.faults and not isinstance(data, dict):
+        raise JobSyntaxError(_first(reading.faults))
+    if not isinstance(data, dict):
+        said = "is empty" if data is None else "should be sections such as `job:` and `wheel:`, one below the other"
+        raise JobValueError(source.at(Fault(said), (1, 1)))
+    job, wrong = _validated(data, source)
+    wrong = [fault for fault in wrong if not _told(fault.key, reading.faults, broken)]
+    faults = [*reading.faults, *wrong]
+    if faults:
+        faults.sort(key=lambda fault: (fault.line, fault.column))
+        raise (JobSyntaxError if reading.faults and not wrong else JobValueError)(_first(faults))
     assert job is not None
-    return job
+    against = contradictions(job)
+    if against:
+        raise DesignError(_first([source.located(fault) for fault in against]))
+    return job.with_source(source)
 
 
-def _fault(item: Any) -> Fault:
-    """One pydantic error as a fault in the words of a shop."""
-    key: Key = tuple(part for part in item["loc"] if not _is_union_tag(part))
-    kind, ctx, found = item["type"], item.get("ctx", {}), item.get("input")
-    shown = "" if isinstance(found, dict | list | tuple) else _shown(found)
-    if kind == "extra_forbidden":
-        known = _known_keys(key[:-1])
-        word = nearest(str(key[-1]), known)
-        return Fault(
-            "is not a key known here",
-            key=key,
-            allowed=", ".join(known),
-            hint=f"did you mean `{word}`?" if word else "",
-        )
-    if kind == "missing":
-        return Fault("is missing", key=key)
-    if kind == "literal_error":
-        allowed = str(ctx.get("expected", ""))
-        word = nearest(str(found), [part.strip(" '") for part in allowed.replace(" or ", ",").split(",")])
-        return Fault(
-            "is not one of the words allowed here",
-            key=key,
-            found=shown,
-            allowed=allowed.replace("'", ""),
-            hint=f"did you mean `{word}`?" if word else "",
-        )
-    message = str(item["msg"])
-    message = message[0].lower() + message[1:]
-    return Fault(message, key=key, found=shown)
+def _validated(data: dict[str, Any], source: JobSource) -> tuple[Job | None, list[Fault]]:
+    try:
+        return Job.from_data(data), []
+    except ValidationError as error:
+        return None, faults_of(error, source, units_of(data))
 
 
-def _is_union_tag(part: object) -> bool:
-    return isinstance(part, str) and (part in {"Step"} or part.startswith("literal["))
+def _told(key: Key, faults: list[Fault], broken: set[str]) -> bool:
+    """Whether a fault at this key only repeats what was said of it, or comes of a section that could not be read."""
+    said = {fault.key for fault in faults if fault.key}
+    # what a section should hold, and which sections there are, cannot be said where lines could not be read
+    return (
+        bool(key and key[0] in broken)
+        or ("" in broken and len(key) == 1)
+        or any(key[:n] in said for n in range(1, len(key) + 1))
+    )
 
 
-def _shown(value: object) -> str:
-    return "nothing" if value is None else str(value)[:80]
+def _first(faults: list[Fault]) -> list[Fault]:
+    """The faults, or the first of very many."""
+    if len(faults) <= MOST_FAULTS:
+        return faults
+    rest = replace(faults[MOST_FAULTS], message=f"and {len(faults) - MOST_FAULTS} more, from here on", key=())
+    return [*faults[:MOST_FAULTS], replace(rest, found="", allowed="", hint="")]
 
 
-def _known_keys(key: Key) -> list[str]:
-    """The keys of the section at `key`."""
-    model: Any = Job
-    for part in key:
-        if isinstance(part, int):
-            continue
-        model = _section_of(next((f.annotation for n, f in model.model_fields.items() if part in (n, f.alias)), None))
-        if model is None:
-            return []
-    return [field.alias or name for name, field in model.model_fields.items()]
+class _RefusedError(Exception):
+    """The file cannot be read any further; the fault is noted already."""
 
 
-def _section_of(annotation: Any) -> Any:
-    """The section model inside an annotation such as `Wheel | None` or `tuple[Mount, ...]`."""
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for inner in getattr(annotation, "__args__", ()):
-        found = _section_of(inner)
-        if found is not None:
-            return found
-    return None
+class _Reading:
+    """Turns events into plain values; notes places, and the faults that YAML itself lets pass.
+
+    places: of keys and of list entries; values: of values that are not sections or lists.
+    """
+
+    def __init__(self, source: JobSource) -> None:
+        self.source = source
+        self.places: dict[Key, Place] = {}
+        self.values: dict[Key, Place] = {}
+        self.faults: list[Fault] = []
+        self.count = 0
+
+    def whole(self) -> tuple[Any, set[str]]:
+        """The file's values, and the names of the sections that could not be read."""
+        try:
+            return self._document(self.source.text), set()
+        except MarkedYAMLError as error:
+            return self._by_sections(error)
+        except YAMLError as error:
+            self.faults.append(self.source.at(Fault(f"is not YAML: {str(error).splitlines()[0]}"), (1, 1)))
+        except _RefusedError:
+            pass
+        return None, set()
+
+    def _by_sections(self, error: MarkedYAMLError) -> tuple[dict[str, Any] | None, set[str]]:
+        """After a fault of syntax, each section on its own: one broken section does not hide others' faults."""
+        lines = self.source.lines
+        starts = [i for i, line in enumerate(lines) if _SECTION_LINE.match(line)]
+        self.places, self.values, self.faults, self.count = {}, {}, [], 0
+        data: dict[str, Any] = {}
+        broken: set[str] = set()
+        first: dict[str, int] = {}  # section -> line of its first mention
+        for start, end in zip([0, *starts], [*starts, len(lines)], strict=True):
+            if start == end:
+                continue
+            name = lines[start].split(":")[0].strip() if start in starts else ""
+            try:
+                part = self._document("\n" * start + "\n".join(lines[start:end]))
+            except YAMLError as fault:
+                known = fault if isinstance(fault, MarkedYAMLError) else error
+                self.faults.append(syntax_fault(known, self.source))
+                broken.add(name)
+                continue
+            except _RefusedError:
+                return None, broken
+            for key, value in part.items() if isinstance(part, dict) else ():
+                if key in data:
+                    self._doubled((key,), self.places[(key,)], first[key])
+                data.setdefault(key, value)
+                first.setdefault(key, self.places[(key,)][0])
+        if not broken:  # whole, it is wrong; in parts, it is not: say what was wrong with the whole
+            self.faults.append(syntax_fault(error, self.source))
+            return None, broken
+        return data, broken
+
+    def _document(self, text: str) -> Any:
+        """The values of a text that holds one document."""
+        yaml = YAML(typ="safe", pure=True)
+        events: Iterator[Event] = yaml.parse(text)
+        value: Any = None
+        documents = 0
+        for event in events:
+            if isinstance(event, DocumentStartEvent):
+                documents += 1
+                if documents > 1:
+                    self._refuse(_place(event), (), "begins a second document; a job file holds one", hint="delete ---")
+            elif isinstance(event, AliasEvent | ScalarEvent | MappingStartEvent | SequenceStartEvent):
+                self.places.setdefault((), _place(event))
+                value = self._value(event, events, (), 0)
+        return value
+
+    def _value(self, event: Event, events: Iterator[Event], key: Key, depth: int) -> Any:
+        """The value that begins with `event`; takes its further events."""
+        self.count += 1
+        if self.count > MOST_VALUES:
+            self._refuse(_place(event), (), "holds far more than a job file", allowed=f"{MOST_VALUES} values at most")
+        if depth > DEEPEST:
+            self._refuse(_place(event), key[:3], "is nested too deeply", allowed=f"{DEEPEST} levels at most")
+        anchor, tag = getattr(event, "anchor", None), getattr(event, "tag", None)
+        if isinstance(event, AliasEvent):
+            self._note(_place(event), key, "stands for another value by a YAML alias", f"*{anchor}", "write it out")
+            return None
+        if anchor is not None:
+            self._note(_place(event), key, "has a YAML anchor", f"&{anchor}", "take it away and write values out")
+        elif tag is not None and str(tag) != "!":
+            self._note(_place(event), key, "has a YAML tag", str(tag)[:60], "take it away and write the plain value")
+        if isinstance(event, MappingStartEvent):
+            return self._mapping(events, key, depth)
+        if isinstance(event, SequenceStartEvent):
+            return self._sequence(events, key, depth)
+        return self._scalar(event, key)
+
+    def _mapping(self, events: Iterator[Event], key: Key, depth: int) -> dict[str, Any]:
+        out: dict[str, Any] = {}
+        for event in events:
+            if isinstance(event, MappingEndEvent):
+                break
+            place = _place(event)
+            if not isinstance(event, ScalarEvent):
+                self._refuse(place, key, "has something else than a word for a key", hint="a key is a plain word")
+            name = str(event.value)
+            own = (*key, name)
+            value_event = next(events)
+            if name in out:
+                self._doubled(own, place, self.places[own][0])
+                self._value(value_event, events, (*key, f"{name} (again)"), depth + 1)
+                continue
+            self.places[own] = place
+            out[name] = self._value(value_event, events, own, depth + 1)
+        return out
+
+    def _doubled(self, key: Key, place: Place, first_line: int) -> None:
+        self._note(place, key, "is given twice", hint=f"the first is in line {first_line}; keep one of them")
+
+    def _sequence(self, events: Iterator[Event], key: Key, depth: int) -> list[Any]:
+        out: list[Any] = []
+        for event in events:
+            if isinstance(event, SequenceEndEvent):
+                break
+            own = (*key, len(out))
+            self.places[own] = _place(event)
+            out.append(self._value(event, events, own, depth + 1))
+        return out
+
+    def _scalar(self, event: Any, key: Key) -> str | None:
+        text = str(event.value)
+        if event.style is not None:
+            self.values[key] = _place(event)
+            return text
+        if text in NULLS:
+            # an empty key may be a forgotten value or a section whose keys are all commented out: nobody can tell
+            if key:
+                number = not text and str(key[-1]).replace(".", "").isdigit()
+                hint = COMMA if number else "write its value, or delete the line"
+                self._note(self.places.get(key, _place(event)), key, "has no value", text, hint)
+            return None
+        self.values[key] = _place(event)
+        return Plain(text)
+
+    def _note(self, place: Place, key: Key, message: str, found: str = "", hint: str = "") -> None:
+        self.faults.append(self.source.at(Fault(message, key=key, found=found, hint=hint), place))
+
+    def _refuse(self, place: Place, key: Key, message: str, allowed: str = "", hint: str = "") -> NoReturn:
+        """Note the fault and stop reading."""
+        self.faults.append(self.source.at(Fault(message, key=key, allowed=allowed, hint=hint), place))
+        raise _RefusedError
+
+
+def _place(event: Event) -> Place:
+    return event.start_mark.line + 1, event.start_mark.column + 1

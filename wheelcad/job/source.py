@@ -1,22 +1,34 @@
-"""Where each key of a job file stands, so that every message can point at its line."""
+"""Where each key and value of a job file stands, so that every message can point at its line."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from wheelcad.errors import Fault, Key, relocated
 
 Place = tuple[int, int]  # line and column, from 1
 
+WIDEST = 160  # characters of a line that a message shows
+
 
 @dataclass(frozen=True)
 class JobSource:
-    """A job file's name, text and the place of every key (path of keys and list indexes -> line, column)."""
+    """A job file's name and text, the place of every key and of every value that is not a section or a list.
+
+    places, values: path of keys and list indexes -> line and column. A list entry's place is where the entry begins.
+    """
 
     file: str = ""
     text: str = ""
     places: Mapping[Key, Place] = field(default_factory=dict)
+    values: Mapping[Key, Place] = field(default_factory=dict)
+
+    @cached_property
+    def lines(self) -> list[str]:
+        """The file's lines, without their ends."""
+        return self.text.split("\n")
 
     def place(self, key: Key) -> Place:
         """The place of a key, or of its nearest parent that is in the file; (0, 0) when there is none."""
@@ -26,9 +38,28 @@ class JobSource:
             key = key[:-1]
         return self.places.get((), (0, 0))
 
+    def value_place(self, key: Key) -> Place:
+        """The place of a key's value; where it is a section or a list, or is not in the file, that of the key."""
+        return self.values.get(key) or self.place(key)
+
     def located(self, fault: Fault) -> Fault:
-        """The fault with file, line, column and that line's text."""
-        line, column = self.place(fault.key)
-        lines = self.text.splitlines()
-        text = lines[line - 1] if 0 < line <= len(lines) else ""
-        return relocated(fault, self.file, line, column, text)
+        """The fault with file, line and column of the value its key names, and that line's text."""
+        return self.at(fault, self.value_place(fault.key))
+
+    def located_at_key(self, fault: Fault) -> Fault:
+        """The fault with file, line and column of the key itself, and that line's text."""
+        return self.at(fault, self.place(fault.key))
+
+    def at(self, fault: Fault, place: Place) -> Fault:
+        """The fault at this place of the file."""
+        line, column = place
+        text = self.lines[line - 1] if 0 < line <= len(self.lines) else ""
+        return relocated(fault, self.file, line, column, excerpt(text, column))
+
+
+def excerpt(line: str, column: int) -> str:
+    """The line as a message shows it: whole when it is not too long, else the stretch around the column."""
+    if len(line) <= WIDEST:
+        return line
+    start = max(0, min(column - WIDEST // 2, len(line) - WIDEST))
+    return ("…" if start else "") + line[start : start + WIDEST] + ("…" if start + WIDEST < len(line) else "")

@@ -1,0 +1,186 @@
+"""Values that are right alone but contradict each other, where no geometry is needed to see it."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from wheelcad.errors import Fault, Faults
+from wheelcad.job.models import Engine, Job, Pulley, Sensor
+from wheelcad.units import length_text
+
+
+def contradictions(job: Job) -> list[Fault]:
+    """Every pair of values that cannot both be meant; each fault names the key that is easiest to mend."""
+    faults = Faults()
+    if job.engine is not None:
+        _firing(job.engine, faults)
+    _pattern(job, faults)
+    if job.sensor is not None:
+        _sensor(job.sensor, job.units, faults)
+    _forms(job, faults)
+    _bracket(job, faults)
+    _balance(job, faults)
+    return list(faults)
+
+
+def form_of(job: Job) -> str:
+    """turned-down or plate: as written, or turned-down when the pulley says how it is turned."""
+    if job.wheel.form is not None:
+        return job.wheel.form
+    return "turned-down" if job.pulley is not None and job.pulley.turned else "plate"
+
+
+def _firing(engine: Engine, faults: Faults) -> None:
+    order, angles = engine.firing_order, engine.firing_angles
+    if order is not None:
+        _firing_order(order, engine.cylinders, faults)
+    if angles is None:
+        return
+    key = ("engine", "firing_angles")
+    count = len(order) if order is not None else engine.cylinders
+    if count is None:
+        faults.add(key, "says nothing without a firing order", allowed="engine.firing_order given as well")
+    elif len(angles) != count:
+        said = "firing_order" if order is not None else "cylinders"
+        faults.add(key, f"does not hold one angle for each of engine.{said}", found=len(angles), allowed=count)
+    if any(b < a for a, b in pairwise(angles)):
+        faults.add(
+            key,
+            "should rise from each cylinder to the next in the firing order",
+            found=", ".join(f"{angle:g}" for angle in angles),
+            allowed="rising angles from 0 up to 720",
+        )
+
+
+def _firing_order(order: tuple[int, ...], cylinders: int | None, faults: Faults) -> None:
+    key = ("engine", "firing_order")
+    shown = "-".join(map(str, order))
+    twice = sorted({number for number in order if order.count(number) > 1})
+    beyond = sorted({number for number in order if number > (cylinders or len(order))})
+    if twice:
+        faults.add(key, f"names cylinder {_list(twice)} more than once", found=shown, allowed="each cylinder once")
+    elif cylinders is not None and len(order) != cylinders:
+        faults.add(key, "does not name every cylinder once", found=shown, allowed=f"{cylinders} cylinders, each once")
+    elif beyond:
+        limit = f"the numbers 1 to {cylinders or len(order)}, each once"
+        faults.add(key, f"names cylinder {_list(beyond)}, which there is not", found=shown, allowed=limit)
+
+
+def _pattern(job: Job, faults: Faults) -> None:
+    wheel, slot = job.wheel, job.wheel.slot
+    if wheel.missing > wheel.teeth - 2:
+        faults.add(
+            ("wheel", "missing"),
+            "leaves fewer than two teeth",
+            found=wheel.missing,
+            allowed=f"at most {wheel.teeth - 2} of {wheel.teeth}",
+        )
+    key = ("wheel", "slot")
+    if slot.sides == "radial" and slot.floor == "round":
+        faults.add((*key, "floor"), "a slot with radial sides has no round floor", found="round", allowed="flat")
+    rounded = slot.floor == "round" or (slot.floor is None and slot.sides == "parallel")
+    if rounded and slot.corner_radius > 0:
+        faults.add(
+            (*key, "corner_radius"),
+            "belongs to a flat floor",
+            found=f"{length_text(slot.corner_radius, job.units)}, with a round floor",
+            allowed="floor: flat, or no corner_radius",
+        )
+
+
+def _sensor(sensor: Sensor, units: str, faults: Faults) -> None:
+    gaps = sensor.air_gap_range
+    if gaps is not None:
+        low, high = gaps
+        key = ("sensor", "air_gap_range")
+        if low >= high:
+            faults.add(
+                key,
+                "should be the least gap, then the greatest",
+                found=f"{length_text(low, units)} to {length_text(high, units)}",
+            )
+        elif not low <= sensor.air_gap <= high:
+            faults.add(
+                ("sensor", "air_gap"),
+                "lies outside sensor.air_gap_range",
+                found=length_text(sensor.air_gap, units)
+                + ("" if "air_gap" in sensor.model_fields_set else ", taken when left out"),
+                allowed=f"{length_text(low, units)} to {length_text(high, units)}",
+            )
+    if sensor.bolt is not None and sensor.thread is not None:
+        faults.add(
+            ("sensor", "thread"),
+            "and sensor.bolt do not go together",
+            found=f"{sensor.thread} and a bolt",
+            allowed="bolt for a flange sensor, or thread for a barrel with two nuts",
+        )
+
+
+def _forms(job: Job, faults: Faults) -> None:
+    """Keys of one form of wheel in a job of the other."""
+    if form_of(job) == "plate":
+        if job.adapter is not None and job.adapter.pilot is not None and job.wheel.bore is None:
+            faults.add(
+                ("adapter", "pilot"),
+                "has no bore to enter",
+                allowed="wheel.bore given as well, or an adapter without it",
+            )
+        return
+    if job.wheel.bore is not None:
+        faults.add(
+            ("wheel", "bore"),
+            "belongs to a plate wheel; one that is turned down has the pulley's bore",
+            found=length_text(job.wheel.bore, job.units),
+            allowed="pulley.bore, or wheel.form: plate",
+        )
+    if job.pulley is None:
+        faults.add(
+            ("wheel", "form"),
+            "turned-down needs a pulley to cut the wheel into, and the section `pulley` is missing",
+            found="turned-down",
+            allowed="a `pulley` section with `turned`, or form: plate",
+        )
+    elif job.pulley.turned.count("wheel") != 1:
+        _where_the_wheel_is(job.pulley, faults)
+
+
+def _where_the_wheel_is(pulley: Pulley, faults: Faults) -> None:
+    if not pulley.turned:
+        faults.add(
+            ("pulley", "turned"),
+            "is missing: a wheel that is turned down needs to know the pulley as it leaves the lathe",
+            allowed="steps from the front face backwards, with the word `wheel` once where the tooth ring is",
+        )
+        return
+    count = pulley.turned.count("wheel")
+    faults.add(
+        ("pulley", "turned"),
+        "must hold the word `wheel` once, where the tooth ring is",
+        found="not once" if count == 0 else f"{count} times",
+        allowed="`- wheel` once",
+    )
+
+
+def _bracket(job: Job, faults: Faults) -> None:
+    if job.bracket is None:
+        return
+    places = [(mount.x, mount.y) for mount in job.bracket.mounts]
+    for i, place in enumerate(places):
+        if place in places[:i]:
+            faults.add(("bracket", "mounts", i), f"is at the same place as mounts[{places.index(place)}]")
+
+
+def _balance(job: Job, faults: Faults) -> None:
+    balance = job.balance
+    if balance is None:
+        return
+    if balance.band is not None and balance.band[0] >= balance.band[1]:
+        faults.add(
+            ("balance", "band"),
+            "should be the least radius, then the greatest",
+            found=" to ".join(length_text(radius, job.units) for radius in balance.band),
+        )
+
+
+def _list(numbers: list[int]) -> str:
+    return " and ".join(map(str, numbers))

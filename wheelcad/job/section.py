@@ -1,0 +1,29 @@
+"""What the sections of a job file are made of: the base of all models, and the kinds of value they share."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from wheelcad.job.kinds import Quantity, Text, Whole, YesOrNo
+
+Length = Annotated[float, Quantity("length", -5000, 5000)]
+Positive = Annotated[float, Quantity("length", 0, 5000, above=True)]
+NotNegative = Annotated[float, Quantity("length", 0, 5000)]
+Angle = Annotated[float, Quantity("angle", -720, 720)]
+Speed = Annotated[float, Quantity("speed", 0, 100_000, above=True)]
+Frequency = Annotated[float, Quantity("frequency", 0, 1e9, above=True)]
+Mass = Annotated[float, Quantity("mass", 0, 1000, above=True)]
+YesNo = Annotated[bool, YesOrNo()]
+Cylinder = Annotated[int, Whole(1, 24)]
+Thread = Annotated[str, Text("a metric thread such as M10 or M12x1", 16, r"M[0-9]+(\.[0-9]+)?(x[0-9]+(\.[0-9]+)?)?")]
+WheelMetal = Literal["grey-iron", "ductile-iron", "mild-steel", "stainless-430", "aluminium-6061"]
+PlateMetal = Literal["mild-steel", "stainless-430", "aluminium-6061"]
+
+
+class Section(BaseModel):
+    """A part of the job file: frozen, and every key it does not know is an error."""
+
+    # defer_build: the whole job is compiled once, when the first one is read, and not section by section at import
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)

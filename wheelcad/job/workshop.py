@@ -1,0 +1,122 @@
+"""How the wheel is balanced, and the machines of the shop it is made in."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from wheelcad.job.kinds import Quantity, Whole
+from wheelcad.job.section import Positive, Section, YesNo
+
+
+class Balance(Section):
+    """How the missing teeth are balanced."""
+
+    grade: Literal["G2.5", "G6.3", "G16", "G40"] = Field(
+        default="G16", description="balance quality grade after ISO 21940-11", examples=["G16"]
+    )
+    correct_by: Literal["holes", "none"] = Field(
+        default="holes", description="holes: drill on the heavy side; none: report only", examples=["holes"]
+    )
+    radius: Positive | None = Field(
+        default=None, description="where the holes are drilled, from the axis; left out: found", examples=[66]
+    )
+    band: tuple[Positive, Positive] | None = Field(
+        default=None,
+        description="least and greatest radius for the holes' centres, where you want them found within it",
+        examples=[[55, 68]],
+    )
+    largest_drill: Positive = Field(default=8, description="largest drill you are willing to use", examples=[8])
+    faces: Literal["front", "back", "both"] = Field(
+        default="front",
+        description="faces you are willing to drill from; the front is the set-up the slots are cut in",
+        examples=["front"],
+    )
+    as_found: Literal["known", "unknown"] = Field(
+        default="known",
+        description="known: the pulley was in balance as found, key in, and only what is cut counts; "
+        "unknown: its keyway and bolt holes count as well",
+        examples=["known"],
+    )
+
+
+class RotaryTable(Section):
+    """The rotary table or dividing head."""
+
+    ratio: Annotated[int, Whole(1, 360)] = Field(
+        description="turns of the handwheel for one turn of the table", examples=[40]
+    )
+    dial_step: Annotated[float, Quantity("angle", 0, 10, above=True)] = Field(
+        default=0.1, description="smallest division of the handwheel's dial, in degrees of table", examples=["0.05 deg"]
+    )
+    backlash: Annotated[float, Quantity("angle", 0, 10)] = Field(
+        default=0, description="lost motion, in degrees of table", examples=["0.2 deg"]
+    )
+    plates: tuple[tuple[Annotated[int, Whole(2, 400)], ...], ...] = Field(
+        default=(),
+        max_length=16,
+        description="dividing plates: the numbers of holes in the circles of each",
+        examples=[[[15, 16, 17, 18, 19, 20], [21, 23, 27, 29, 31, 33]]],
+    )
+    scale: Literal["clockwise", "anticlockwise"] | None = Field(
+        default=None,
+        description="which way the numbers on the table's edge run, seen from above",
+        examples=["clockwise"],
+    )
+
+
+class Cutter(Section):
+    """The milling cutter for the slots."""
+
+    diameter: Positive = Field(description="of the cutter", examples=[6])
+    flutes: Annotated[int, Whole(1, 20)] = Field(default=4, description="cutting edges", examples=[4])
+    material: Literal["hss", "carbide"] = Field(default="hss", description="of the cutter", examples=["hss"])
+    stick_out: Positive | None = Field(
+        default=None, description="from the holder's nose to the cutter's end", examples=[25]
+    )
+    holder_diameter: Positive | None = Field(default=None, description="of the holder's nose", examples=[40])
+
+
+class Printer(Section):
+    """The 3D printer for the gauge."""
+
+    bed: tuple[Positive, Positive] = Field(description="printable size", examples=[[220, 220]])
+    nozzle: Positive = Field(default=0.4, description="nozzle diameter", examples=[0.4])
+
+
+class Plasma(Section):
+    """The plasma table."""
+
+    kerf: Positive = Field(description="width of the cut", examples=[1.4])
+    bend_marks: YesNo = Field(default=False, description="mark bend lines on the flat", examples=["no"])
+
+
+class Shop(Section):
+    """The machines in your shop."""
+
+    rotary_table: RotaryTable | None = Field(
+        default=None,
+        description="for the slots",
+        examples=[{"ratio": 40, "dial_step": "0.05 deg", "backlash": "0.2 deg"}],
+    )
+    cutter: Cutter | None = Field(
+        default=None, description="for the slots", examples=[{"diameter": 6, "flutes": 4, "material": "hss"}]
+    )
+    printer: Printer | None = Field(
+        default=None, description="for the gauge", examples=[{"bed": [220, 220], "nozzle": 0.4}]
+    )
+    plasma: Plasma | None = Field(default=None, description="for plate wheels and brackets", examples=[{"kerf": 1.4}])
+    drills: Literal["metric", "inch"] = Field(
+        default="metric", description="the drill set you own", examples=["metric"]
+    )
+    readout: YesNo = Field(
+        default=False,
+        description="a digital readout: the cuts as X and Y from the wheel's centre as well",
+        examples=["yes"],
+    )
+    rotary_axis: YesNo = Field(
+        default=False,
+        description="a driven rotary axis: a short program that turns it to each cut and stops",
+        examples=["no"],
+    )
