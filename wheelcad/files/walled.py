@@ -7,6 +7,7 @@ of a second where cutting them one by one takes minutes.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import cadquery as cq
 from OCP.BRep import BRep_Builder
@@ -54,7 +55,7 @@ def walled_solid(walls: Sequence[Wall]) -> cq.Solid:
     return cq.Solid(solid)
 
 
-def _upright(wall: Wall) -> tuple[list[object], object, object]:
+def _upright(wall: Wall) -> tuple[list[Any], Any, Any]:
     """Side faces looking outwards, foot wire and head wire, both anticlockwise."""
     maker = BRepPrimAPI_MakePrism(wire(wall.loop.oriented(), wall.z0), gp_Vec(0, 0, wall.z1 - wall.z0))
     faces = []
@@ -65,7 +66,7 @@ def _upright(wall: Wall) -> tuple[list[object], object, object]:
     return faces, TopoDS.Wire_s(maker.FirstShape()), TopoDS.Wire_s(maker.LastShape())
 
 
-def _leaning(wall: Wall) -> tuple[list[object], object, object]:
+def _leaning(wall: Wall) -> tuple[list[Any], Any, Any]:
     """As _upright, for straight edges whose faces lean."""
     low, high = wall.loop.oriented().vertices, wall.upper.oriented().vertices
     n = len(low)
@@ -88,7 +89,7 @@ def _leaning(wall: Wall) -> tuple[list[object], object, object]:
     return faces, _ring(e0), _ring(e1)
 
 
-def _ring(edges: Sequence[object]) -> object:
+def _ring(edges: Sequence[Any]) -> Any:
     maker = BRepBuilderAPI_MakeWire()
     for edge in edges:
         maker.Add(edge)

@@ -1,0 +1,239 @@
+"""Measures gauge.stl: one sound body, bolt holes, every mark, the TDC pointer, thin walls, lettering, the bed.
+
+Tolerances: MARK_LIMIT and HOLE_LIMIT leave room for the mesher's deflection and the file's float32 corners, no more;
+a printer adds its own tenth of a millimetre.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import shapely
+
+from wheelcad.checks.mesh import circle_crossings, fitted_circle, section_segments
+from wheelcad.checks.section import narrowest, section_area
+from wheelcad.checks.wheel import sound_body
+from wheelcad.files.stl import read_stl
+from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.parts.gauge.model import GaugeDesign
+from wheelcad.trade.frames import angle_of, wrap_180
+from wheelcad.trade.loop import Floats
+from wheelcad.trade.printing import LEAST_TEXT_STROKE_MM, least_wall_mm
+
+STL = "gauge.stl"
+MARK_LIMIT_DEG = 0.002  # a mark's edges against theory
+HOLE_LIMIT_MM = 0.02  # a bolt hole's place, and its diameter
+SNUG_MM = 0.012  # a hole's flats inside its circle, on the diameter: the mesher's deflection on both sides
+SIZE_LIMIT_MM = 0.02  # over all
+WIDE_MM = 6.0  # walls are not measured beyond this
+OWN = "computed from the job's own numbers"
+
+
+def check_gauge(folder: Path, design: GaugeDesign) -> list[Finding]:
+    """All findings of gauge.stl."""
+    triangles = read_stl(folder / STL)
+    return [
+        sound_body(folder / STL),
+        *check_size(triangles, design),
+        *check_marks(triangles, design),
+        *check_holes(triangles, design),
+        *check_seat(triangles, design),
+        *check_writing(triangles, design),
+        *check_walls(triangles, design),
+    ]
+
+
+def check_size(triangles: Floats, design: GaugeDesign) -> list[Finding]:
+    """Over all against the design, and against the printer's bed."""
+    size = np.ptp(triangles.reshape(-1, 3), axis=0)
+    off = float(np.abs(size - np.array(design.size_mm)).max())
+    said = " × ".join(f"{v:.2f}" for v in size)
+    out = [
+        at_most(
+            "gauge-size", STL, off, "mm", SIZE_LIMIT_MM, f"largest departure from the design over all: {said} mm", OWN
+        )
+    ]
+    if design.bed is not None:
+        x, y = sorted(size[:2].tolist()), sorted(design.bed)
+        over = max(x[0] - y[0], x[1] - y[1])
+        why = f"{said} mm on a bed of {design.bed[0]:g} × {design.bed[1]:g} mm; less than 0 fits"
+        out.append(at_most("gauge-fits-bed", STL, over, "mm", 0.0, why, "shop.printer", "warn"))
+    return out
+
+
+def measure_marks(triangles: Floats, design: GaugeDesign) -> Floats:
+    """(n, 2) where each mark's slot begins and ends in the mesh, degrees mod 360, nearest to where it should."""
+    segments, normals = section_segments(triangles, design.z_marks)
+    metal_from, metal_to = circle_crossings(segments, normals, design.mark_radius, design.sense)
+    wanted = design.mark_edges_deg()
+    return np.column_stack([_nearest(metal_to, wanted[:, 0]), _nearest(metal_from, wanted[:, 1])])
+
+
+def _nearest(angles: Floats, wanted: Floats) -> Floats:
+    """For each wanted angle the nearest of those found; not a number when there is none."""
+    if len(angles) == 0:
+        return np.full(len(wanted), np.nan)
+    apart = np.abs(wrap_180(angles[None, :] - wanted[:, None]))
+    found: Floats = angles[apart.argmin(axis=1)]
+    return found
+
+
+def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
+    """Every mark's two edges, and the TDC pointer's tip."""
+    off = np.abs(wrap_180(measure_marks(triangles, design) - design.mark_edges_deg()))
+    off = np.where(design.mark_edges_cut(), off, 0.0)
+    worst = float(off.max()) if np.isfinite(off).all() else float("nan")
+    k = int(np.nan_to_num(off, nan=np.inf).max(axis=1).argmax())
+    which = f"{len(design.marks)} marks' edges, cut {design.marks[k].number}"
+    why = f"largest distance from theory of {which}, at radius {design.mark_radius:.3f} mm"
+    out = [at_most("gauge-marks", STL, worst, "deg", MARK_LIMIT_DEG, why, OWN)]
+    if design.engraving.tdc is not None:
+        segments, _ = section_segments(triangles, design.z_front - design.body.text_depth / 2)
+        points = segments.reshape(-1, 2)
+        tip = np.array(design.engraving.tdc)
+        near = points[np.hypot(*(points - tip).T).argmin()]
+        angle = abs(float(wrap_180(angle_of(near[0], near[1], design.sense))))
+        lost = float(np.hypot(*(near - tip))) > 0.1
+        out.append(
+            at_most(
+                "gauge-tdc",
+                STL,
+                float("nan") if lost else angle,
+                "deg",
+                0.02,
+                "the TDC pointer's tip must lie on the TDC line",
+                OWN,
+            )
+        )
+    return out
+
+
+def check_holes(triangles: Floats, design: GaugeDesign) -> list[Finding]:
+    """Bolt holes: place, diameter, and that no flat of the mesh makes them undersize."""
+    if not design.holes:
+        return []
+    segments, _ = section_segments(triangles, design.seat.z + 0.25 * design.thickness_mm)
+    middles = segments.mean(axis=1)
+    place, size, snug = [], [], []
+    for hole in design.holes:
+        centre = np.array([hole.x, hole.y])
+        away = np.hypot(*(middles - centre).T)
+        own = segments[(away < 1.2 * hole.radius) & (away > 0.8 * hole.radius)]
+        if len(own) < 8:
+            return [
+                holds(
+                    "gauge-holes", STL, False, "a bolt hole is missing", "every bolt of the pulley needs its hole", OWN
+                )
+            ]
+        x, y, radius = fitted_circle(own.reshape(-1, 2))
+        place.append(float(np.hypot(x - hole.x, y - hole.y)))
+        size.append(abs(2 * radius - 2 * hole.radius))
+        snug.append(2 * (hole.radius - float(np.hypot(*(own.mean(axis=1) - centre).T).min())))
+    count, wanted = len(design.holes), f"⌀{2 * design.holes[0].radius:.4g} mm"
+    return [
+        at_most("gauge-hole-place", STL, max(place), "mm", HOLE_LIMIT_MM, f"worst of {count} bolt holes' places", OWN),
+        at_most("gauge-hole-size", STL, max(size), "mm", HOLE_LIMIT_MM, f"against {wanted}, hole and allowance", OWN),
+        at_most("gauge-hole-flats", STL, max(snug), "mm", SNUG_MM, "what flats of the mesh take off a hole", OWN),
+    ]
+
+
+def check_seat(triangles: Floats, design: GaugeDesign) -> list[Finding]:
+    """The skirt clear of the shoulder, or the boss of the bore, by what the design says; both as long as designed."""
+    seat, register = design.seat, design.seat.register
+    low = float(triangles[:, :, 2].min())
+    why = "skirt or boss ends where it should"
+    out = [at_most("gauge-reach", STL, abs(low - design.z_back), "mm", SIZE_LIMIT_MM, why, OWN)]
+    if seat.cavities:
+        cavity = seat.cavities[-1]
+        inner = _circle_about_axis(triangles, cavity.z0 + 0.6 * (cavity.z1 - cavity.z0), cavity.radius)
+        clear = cavity.radius - design.seat.shoulder_radius
+        why = f"inside of the skirt against {cavity.radius:.3f} mm radius, {clear:.3f} mm clear of the shoulder"
+        out.append(at_most("gauge-skirt", STL, abs(inner - cavity.radius), "mm", HOLE_LIMIT_MM, why, OWN))
+    elif register.boss is not None and not register.keyed:
+        outer = _circle_about_axis(triangles, seat.z - register.boss_depth / 2, register.printed_diameter / 2)
+        why = f"the boss against ⌀{register.printed_diameter:.3f} mm, which fits ⌀{register.metal_diameter:.3f} mm"
+        off = abs(2 * outer - register.printed_diameter)
+        out.append(at_most("gauge-boss", STL, off, "mm", HOLE_LIMIT_MM, why, OWN))
+    return out
+
+
+def _circle_about_axis(triangles: Floats, z: float, radius: float) -> float:
+    """Mean radius of the section's corners within 0.5 mm of `radius`; not a number when there are none."""
+    points = section_segments(triangles, z)[0].reshape(-1, 2)
+    away = np.hypot(*points.T)
+    own = away[np.abs(away - radius) < 0.5]
+    return float(own.mean()) if len(own) >= 8 else float("nan")
+
+
+def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
+    """Narrowest stroke of the engraving, and that every number written stands at its slot."""
+    if not design.engraving.loops:
+        return []
+    depth = design.body.text_depth
+    cut = section_area(triangles, design.z_front - depth / 2)
+    whole = section_area(triangles, design.z_front - depth - 0.01)
+    within = shapely.Point(0, 0).buffer(design.body.clear_radius - 0.5, 64)
+    letters = [p for p in shapely.get_parts(whole.difference(cut)) if p.area > 0.05 and within.contains(p)]
+    stroke = min((narrowest(p, 2.0) for p in letters), default=float("nan"))
+    wanted = design.engraving.smallest.stroke
+    out = [
+        at_least(
+            "gauge-stroke",
+            STL,
+            stroke,
+            "mm",
+            min(wanted, LEAST_TEXT_STROKE_MM) - 0.03,
+            f"narrowest engraved stroke, {len(letters)} letters and signs",
+            "print guides",
+        )
+    ]
+    size = design.engraving.size
+    missing = []
+    at = {mark.number: mark.at_deg for mark in design.marks}
+    middles = np.array([p.centroid.coords[0] for p in letters]).reshape(-1, 2)
+    radius = np.hypot(*middles.T)
+    angle = angle_of(middles[:, 0], middles[:, 1], design.sense)
+    for number in design.engraving.numbered:
+        turned = np.radians(angle - at[number])
+        across = radius * np.sin(turned)
+        near = (
+            (np.cos(turned) > 0)
+            & (np.abs(across) < size.width(str(number)) / 2)
+            & (np.abs(radius - design.number_radius) < size.height)
+        )
+        if np.count_nonzero(near) != len(str(number)):
+            missing.append(str(number))
+    said = f"{len(design.engraving.numbered) - len(missing)} of {len(design.engraving.numbered)} in place" + (
+        f", not {', '.join(missing)}" if missing else ""
+    )
+    out.append(
+        holds(
+            "gauge-numbers-in-place",
+            STL,
+            not missing,
+            said,
+            "each cut's number stands inside its slot, with as many digits as it has",
+            OWN,
+        )
+    )
+    return out
+
+
+def check_walls(triangles: Floats, design: GaugeDesign) -> list[Finding]:
+    """The thinnest wall at plate and skirt, against the nozzle."""
+    heights = [design.seat.z + 0.25 * design.thickness_mm, design.z_front - design.body.text_depth - 0.02]
+    if design.seat.z - design.z_back > 0.5:
+        heights.append((design.seat.z + design.z_back) / 2)
+    thin = min(narrowest(section_area(triangles, z), WIDE_MM) for z in heights)
+    edges = measure_marks(triangles, design)
+    if design.style == "outline" and len(edges) > 1:
+        steps = np.mod(np.roll(edges[:, 0], -1) - edges[:, 1], 360.0)
+        thin = min(thin, float(2 * design.mark_radius * np.sin(np.radians(steps.min() / 2))))
+    lines = f"two lines of a {design.nozzle_mm:g} mm nozzle"
+    why = f"thinnest wall, rib or tooth (walls over {WIDE_MM:g} mm are not measured); {lines}"
+    return [
+        at_least(
+            "gauge-wall", STL, thin, "mm", least_wall_mm(design.nozzle_mm), why, "common practice, no source", "warn"
+        )
+    ]

@@ -1,0 +1,89 @@
+"""How much of the circle the gauge covers, and which marks that holds. Degrees from the TDC line; mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from wheelcad.errors import Faults
+from wheelcad.job.models import Job
+from wheelcad.parts.gauge.labels import Mark
+from wheelcad.parts.gauge.shape import sector
+from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.trade.frames import wrap_180
+from wheelcad.trade.loop import Loop
+
+HUB_WALL = 5.0  # mm of hub around bolt holes, where the wedge does not reach
+HUB_ROOM = 11.0  # mm more for TDC pointer and lettering, where there is room inside the slots
+FAR = 40.0  # mm beyond the rim: a wedge takes in all that stands there
+WHOLE = 360.0 - 1e-9
+
+
+class Round(Protocol):
+    """A round hole: centre and radius, mm."""
+
+    @property
+    def x(self) -> float: ...
+    @property
+    def y(self) -> float: ...
+    @property
+    def radius(self) -> float: ...
+
+
+@dataclass(frozen=True)
+class Cover:
+    """covers_deg: as made, 360 for the whole circle; from_deg, to_deg: its ends, from the TDC line (unwrapped);
+    keep: the area kept, None for all; marks: the cuts it shows, in the order of cutting."""
+
+    covers_deg: float
+    from_deg: float
+    to_deg: float
+    keep: Loop | None
+    marks: tuple[Mark, ...]
+    hub_radius: float
+
+
+def find_cover(job: Job, wheel: WheelDesign, holes: Sequence[Round], faults: Faults) -> Cover:
+    """The part of the circle a job's gauge covers, centred on the gap; its ends lie in the middle of teeth, so that it
+    covers at least what was asked for. A fault when that holds fewer than two slots."""
+    assert job.gauge is not None
+    centres = wheel.slot_centres_deg.tolist()
+    gaps = wheel.teeth.gap_after
+    every = tuple(Mark(i + 1, a, (i - 1) % len(centres) in gaps, i in gaps) for i, a in enumerate(centres))
+    if job.gauge.covers >= WHOLE:
+        return Cover(360.0, 0.0, 360.0, None, every, 0.0)
+    gap = wheel.gaps[0]
+    half = _half_on_teeth(job.gauge.covers / 2, wheel.pitch_deg, gap.missing)
+    if half >= 180.0 - wheel.pitch_deg / 2:
+        return Cover(360.0, 0.0, 360.0, None, every, 0.0)
+    marks = tuple(m for m in every if abs(float(wrap_180(m.at_deg - gap.at_deg))) < half)
+    if len(marks) < 2:
+        faults.add(
+            ("gauge", "covers"),
+            "holds fewer than two slots",
+            found=f"{job.gauge.covers:g} deg",
+            allowed=f"more than {(gap.missing + 1) * wheel.pitch_deg:g} deg",
+        )
+    hub = _hub_radius(job, wheel, holes)
+    keep = sector(gap.at_deg - half, gap.at_deg + half, hub, wheel.radius_mm + FAR, wheel.sense)
+    return Cover(2 * half, gap.at_deg - half, gap.at_deg + half, keep, marks, hub)
+
+
+def _half_on_teeth(half: float, pitch: float, missing: int) -> float:
+    """The half angle taken outwards to the next tooth's middle: pitch·(missing + 1)/2 and whole pitches more."""
+    first = pitch * (missing + 1) / 2
+    return first + pitch * max(0, math.ceil((half - first) / pitch - 1e-9))
+
+
+def _hub_radius(job: Job, wheel: WheelDesign, holes: Sequence[Round]) -> float:
+    """Round the bolts or the opening, with room for lettering, but never into the slots."""
+    assert job.pulley is not None
+    need = max((math.hypot(h.x, h.y) + h.radius for h in holes), default=0.0)
+    for diameter in (job.pulley.bore, job.wheel.bore):
+        need = max(need, diameter / 2 if diameter is not None else 0.0)
+    if job.pulley.recess is not None:
+        need = max(need, job.pulley.recess.diameter / 2)
+    most = wheel.floor_radius_mm - 1.0
+    return min(max(need + HUB_WALL, min(need + HUB_WALL + HUB_ROOM, most - 8.0)), most)

@@ -1,0 +1,89 @@
+"""Works out the printed layout gauge of a job: what it sits on, what it covers, and the walls it is made of."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from wheelcad.errors import Faults
+from wheelcad.job.models import Job
+from wheelcad.parts.gauge.body import build_body
+from wheelcad.parts.gauge.cover import find_cover
+from wheelcad.parts.gauge.model import BoltHole, GaugeDesign
+from wheelcad.parts.gauge.mounting import judge_mounting
+from wheelcad.parts.gauge.seat import Seat, find_seat
+from wheelcad.parts.gauge.verdicts import design_findings
+from wheelcad.parts.openings import bolt_centres
+from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.trade.printing import printed_hole_mm
+
+LEAST_THICKNESS = 1.2  # mm of plate: three layers of floor under the engraving
+USUAL_NOZZLE = 0.4  # mm, where the job names no printer
+
+
+def design_gauge(job: Job, wheel: WheelDesign) -> GaugeDesign | None:
+    """The gauge of a job, None without its section or a pulley. DesignError for what cannot exist or be located."""
+    if job.gauge is None or job.pulley is None:
+        return None
+    faults = Faults()
+    gauge = job.gauge
+    if gauge.thickness < LEAST_THICKNESS:
+        faults.add(
+            ("gauge", "thickness"),
+            "is too thin to print and engrave",
+            found=f"{gauge.thickness:g} mm",
+            allowed=f"at least {LEAST_THICKNESS:g} mm",
+        )
+    holes = _holes(job, faults)
+    cover = find_cover(job, wheel, holes, faults)
+    seat = find_seat(job, cover.covers_deg, faults)
+    _located(job, seat, faults)
+    faults.raise_if_any()
+    printer = job.shop.printer
+    nozzle = printer.nozzle if printer is not None else USUAL_NOZZLE
+    body = build_body(job, wheel, seat, cover, [(h.x, h.y, h.radius) for h in holes], faults)
+    faults.raise_if_any()
+    mounting = judge_mounting(job, seat.register, body.slot.check_radius)
+    design = GaugeDesign(
+        gauge.style, wheel.sense, seat, body.z_front, cover, body.slot, cover.marks, holes, body, mounting,
+        wheel.pitch_deg, gauge.thickness, gauge.outline_allowance, (gauge.shrinkage or 0.0) / 100,
+        printer.bed if printer is not None else None, nozzle, (),
+    )  # fmt: skip
+    return replace(design, findings=tuple(design_findings(design)))
+
+
+def _holes(job: Job, faults: Faults) -> tuple[BoltHole, ...]:
+    """The printed bolt holes, on the pulley's circle."""
+    assert job.gauge is not None
+    assert job.pulley is not None
+    if job.pulley.bolts is None:
+        return ()
+    try:
+        diameter = printed_hole_mm(job.pulley.bolts.hole, job.gauge.hole_allowance)
+    except ValueError as error:
+        faults.add(("gauge", "hole_allowance"), str(error), found=f"{job.gauge.hole_allowance:g} mm")
+        return ()
+    between = job.pulley.bolts.circle * math.sin(math.pi / job.pulley.bolts.count) - diameter
+    if job.pulley.bolts.count > 1 and between <= 0:
+        faults.add(
+            ("gauge", "hole_allowance"),
+            "lets neighbouring bolt holes run into each other",
+            found=f"{job.gauge.hole_allowance:g} mm",
+        )
+    return tuple(BoltHole(x, y, diameter / 2) for x, y in bolt_centres(job).tolist())
+
+
+def _located(job: Job, seat: Seat, faults: Faults) -> None:
+    """Something must centre the gauge."""
+    assert job.pulley is not None
+    count = job.pulley.bolts.count if job.pulley.bolts is not None else 0
+    if seat.register.by == "bolts" and count < 2:
+        faults.add(
+            ("gauge",),
+            "has nothing to be located on",
+            found="one bolt" if count else "no bolts, shoulder or bore that could centre it",
+            allowed="at least two bolts, a shoulder in front of the ring, or a bore at the seat",
+        )
+
+
+__all__ = ["GaugeDesign", "design_gauge"]

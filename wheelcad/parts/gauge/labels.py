@@ -1,0 +1,169 @@
+"""What is written on the gauge's front: cut numbers at the slots, TDC pointer, direction of rotation, caution.
+
+Everything is engraved into the front face, which is printed against the bed. Each text looks for room among holes, bolt
+heads and what already stands there; what finds none is left out and named. Wheel frame, mm; `sense` as in trade.frames;
+page_deg: clockwise from +Y as one sees the front.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+
+from wheelcad.parts.gauge.lettering import Lettering, boxes, curved_text, straight_text
+from wheelcad.trade.loop import Loop
+
+NUMBER_SIZES = (Lettering(4.0, 0.8), Lettering(3.5, 0.7), Lettering(3.0, 0.6), Lettering(2.5, 0.6))
+LABEL_SIZES = (Lettering(4.5, 0.9), Lettering(4.0, 0.8), Lettering(3.5, 0.7), Lettering(3.0, 0.6))
+NUMBER_EVERY = (1, 2, 5, 10, 20, 50)
+FROM_SLOT = 1.6  # mm from a slot's floor to the top of its number
+APART = 1.0  # mm between anything written and an edge or another text
+POINTER = ((6.0, 5.0), (4.5, 4.0), (3.0, 3.0))  # length and base of the TDC pointer, mm, largest first
+CAUTIONS = ("LAYOUT ONLY", "NEVER RUN")
+
+
+@dataclass(frozen=True)
+class Mark:
+    """A slot's mark: the cut number of the chart, and its centre in degrees from the TDC line (0 ≤ a < 360).
+
+    gap_before, gap_after: the wheel's gap begins here, so that the slot has no side there.
+    """
+
+    number: int
+    at_deg: float
+    gap_before: bool = False
+    gap_after: bool = False
+
+
+@dataclass
+class Engraving:
+    """What has been placed. loops: engraved outlines; through: outlines that go right through the plate; numbered: the
+    cut numbers written; size: of those numbers; missing: texts that found no room; tdc: the pointer's tip, x and y."""
+
+    loops: list[Loop] = field(default_factory=list)
+    through: list[Loop] = field(default_factory=list)
+    numbered: list[int] = field(default_factory=list)
+    size: Lettering = NUMBER_SIZES[-1]
+    smallest: Lettering = NUMBER_SIZES[0]
+    missing: list[str] = field(default_factory=list)
+    tdc: tuple[float, float] | None = None
+
+
+class Front:
+    """The front face with the room that is left on it.
+
+    reach: radius inside which labels may stand; free: the area that is not cut, before anything is written.
+    """
+
+    def __init__(self, free: shapely.Geometry, sense: int) -> None:
+        self.free = free
+        self.sense = sense
+        self.out = Engraving()
+
+    def take(self, loops: Sequence[Loop], grow: float = APART) -> bool:
+        """Place the loops if they have room; whether they had."""
+        area = boxes(loops, grow)
+        if not self.free.covers(area):
+            return False
+        self.out.loops.extend(loops)
+        self.free = self.free.difference(area)
+        return True
+
+    def number(self, marks: Sequence[Mark], floor_radius: float, pitch_deg: float) -> None:
+        """Cut numbers inside the slots' floors: the largest size and the closest numbering that fit."""
+        size, every = _number_size(marks, floor_radius, pitch_deg)
+        self.out.size = size
+        radius = number_radius(floor_radius, size)
+        for mark in marks:
+            if mark.number != 1 and mark.number % every:
+                continue
+            if self.take(straight_text(str(mark.number), size, radius, self.sense * mark.at_deg), grow=0.4):
+                self.out.numbered.append(mark.number)
+        if self.out.numbered:
+            self.out.smallest = size
+
+    def pointer(self, radii: Iterable[float], sight_radius: float) -> None:
+        """The TDC pointer, its tip on the TDC line, and TDC beneath it; through the plate where metal lies under it.
+
+        radii: where its tip may be, best first; sight_radius: out to where it may go through.
+        """
+        for (length, base), labelled in ((p, labelled) for labelled in (True, False) for p in POINTER):
+            for tip in radii:
+                triangle = Loop.polygon([(-base / 2, tip - length), (base / 2, tip - length), (0.0, tip)])
+                text = (
+                    curved_text("TDC", LABEL_SIZES[2], tip - length - 1.0 - LABEL_SIZES[2].height / 2, 0.0)
+                    if labelled
+                    else []
+                )
+                area = boxes([triangle, *text], APART)
+                if tip - length < 6.0 or not self.free.covers(area):
+                    continue
+                (self.out.through if tip <= sight_radius else self.out.loops).append(triangle)
+                self.out.loops.extend(text)
+                self.free = self.free.difference(area)
+                if text:
+                    self._note(LABEL_SIZES[2])
+                else:
+                    self.out.missing.append("TDC")
+                self.out.tdc = (0.0, tip)
+                return
+        self.out.missing.append("TDC pointer")
+
+    def text(self, words: str, radii: Sequence[float], angles: Sequence[float]) -> None:
+        """A text along a circle, at the first place and largest size that has room."""
+        for size in LABEL_SIZES:
+            for page_deg in angles:
+                for radius in radii:
+                    if size.width(words) < radius * 4 and self.take(curved_text(words, size, radius, page_deg)):
+                        self._note(size)
+                        return
+        self.out.missing.append(words)
+
+    def arrow(self, radii: Sequence[float], angles: Sequence[float]) -> None:
+        """An arrow along a circle in the direction in which the crank turns."""
+        for length, head in ((22.0, 5.0), (15.0, 4.0), (9.0, 3.0)):
+            for page_deg in angles:
+                for radius in radii:
+                    if length < radius * 2 and self.take([_arrow(radius, page_deg, length, head, self.sense)]):
+                        return
+        self.out.missing.append("direction arrow")
+
+    def _note(self, size: Lettering) -> None:
+        if size.height < self.out.smallest.height or size.stroke < self.out.smallest.stroke:
+            self.out.smallest = size
+
+
+def number_radius(floor_radius: float, size: Lettering) -> float:
+    """From the axis to the middle of numbers that stand inside slots whose floors reach down to floor_radius, mm."""
+    return floor_radius - FROM_SLOT - size.height / 2
+
+
+def _number_size(marks: Sequence[Mark], floor_radius: float, pitch_deg: float) -> tuple[Lettering, int]:
+    """Every slot's number at full size if it fits, else smaller down to 3 mm, else every second, fifth, …"""
+    longest = str(max((mark.number for mark in marks), default=1))
+    for every in NUMBER_EVERY:
+        for size in NUMBER_SIZES[:3]:
+            radius = floor_radius - FROM_SLOT - size.height  # the foot of the numbers, where they stand closest
+            if size.width(longest) + 1.2 <= 2 * radius * math.sin(
+                min(math.radians(every * pitch_deg) / 2, math.pi / 2)
+            ):
+                return size, every
+    return NUMBER_SIZES[-1], NUMBER_EVERY[-1]
+
+
+def _arrow(radius: float, page_deg: float, length: float, head: float, sense: int) -> Loop:
+    """Shaft along the circle as straight pieces, and a head; `length` mm over all."""
+    shaft = 0.35 * head
+    half = length / 2 / radius
+    neck = half - head / radius
+    along = np.linspace(-half, neck, 4)
+    outer = [(radius + shaft / 2, a) for a in along]
+    tip = [(radius + head / 2, neck), (radius - 0.25, half), (radius - head / 2, neck)]
+    inner = [(radius - shaft / 2, a) for a in along[::-1]]
+    start = math.radians(page_deg)
+    points = [(r * math.sin(start + sense * a), r * math.cos(start + sense * a)) for r, a in (*outer, *tip, *inner)]
+    return Loop.polygon(points).oriented()

@@ -1,0 +1,148 @@
+"""The gauge as plain numbers: what design works out, and solids, checks and the paper gauge go by.
+
+Wheel frame, mm; angles in degrees from the TDC line, positive the way the crank turns. The gauge prints with its front
+face on the bed and the skirt, if it has one, upwards, so that nothing needs support.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wheelcad.findings import Finding
+from wheelcad.parts.gauge.body import Body
+from wheelcad.parts.gauge.cover import Cover
+from wheelcad.parts.gauge.labels import Engraving, Mark
+from wheelcad.parts.gauge.mounting import Mounting
+from wheelcad.parts.gauge.seat import Seat
+from wheelcad.parts.wheel.outline import SlotShape
+from wheelcad.trade.frames import angle_of, wrap_360
+from wheelcad.trade.loop import Floats, Loop
+from wheelcad.trade.wall import Wall
+
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class BoltHole:
+    """A printed bolt hole: centre x, y and radius in mm."""
+
+    x: float
+    y: float
+    radius: float
+
+
+@dataclass(frozen=True)
+class GaugeDesign:
+    """Everything about the gauge. walls: the whole body (trade.wall); keep: what a part-circle gauge keeps of it.
+
+    slot: the slot as it stands in the gauge, printing growth included; size_mm: x, y and z over all; z_marks: height at
+    which marks are measured; mark_radius: where (the middle of the slots' sides).
+    """
+
+    style: str
+    sense: int
+    seat: Seat
+    z_front: float
+    cover: Cover
+    slot: SlotShape
+    marks: tuple[Mark, ...]
+    holes: tuple[BoltHole, ...]
+    body: Body
+    mounting: Mounting
+    pitch_deg: float
+    thickness_mm: float
+    growth_mm: float
+    shrinkage: float
+    bed: tuple[float, float] | None
+    nozzle_mm: float
+    findings: tuple[Finding, ...]
+
+    @property
+    def walls(self) -> tuple[Wall, ...]:
+        """The body's walls, the whole circle."""
+        return self.body.walls
+
+    @property
+    def keep(self) -> Loop | None:
+        """What is kept of the body where the gauge covers part of the circle; None for all of it."""
+        return self.cover.keep
+
+    @property
+    def engraving(self) -> Engraving:
+        """What is written on the front."""
+        return self.body.engraving
+
+    @property
+    def z_back(self) -> float:
+        """Lowest z: the foot of skirt or boss, mm."""
+        return min(wall.z0 for wall in self.walls)
+
+    @property
+    def z_marks(self) -> float:
+        """Height at which marks are measured: low in the edges that lie on the ring, mm."""
+        return self.seat.z_ring + min(0.4, (self.z_front - self.seat.z_ring) / 4)
+
+    @property
+    def mark_radius(self) -> float:
+        """From the axis to the middle of the slots' straight sides, mm."""
+        return self.slot.check_radius
+
+    @property
+    def number_radius(self) -> float:
+        """From the axis to the middle of the cut numbers, mm."""
+        return self.body.number_radius
+
+    @property
+    def size_mm(self) -> tuple[float, float, float]:
+        """Over all in x, y and z."""
+        x0, y0, x1, y1 = self.body.bounds(self.keep)
+        return x1 - x0, y1 - y0, self.z_front - self.z_back
+
+    @property
+    def hole_diameter_mm(self) -> float | None:
+        """Of the printed bolt holes; None without bolts."""
+        return 2 * self.holes[0].radius if self.holes else None
+
+    def mark_edges_deg(self) -> Floats:
+        """(n, 2) where each mark's slot begins and ends at mark_radius, degrees, each taken mod 360."""
+        half = self.slot.half_deg(self.mark_radius)
+        centres = np.array([mark.at_deg for mark in self.marks])[:, None]
+        return wrap_360(centres + np.array([-half, half]))
+
+    def mark_edges_cut(self) -> Bools:
+        """(n, 2) whether the gauge has those edges: in the wheel's own outline the gap takes one of two slots."""
+        if self.style == "windows":
+            return np.ones((len(self.marks), 2), dtype=bool)
+        return np.array([[not mark.gap_before, not mark.gap_after] for mark in self.marks])
+
+    def report(self) -> dict[str, object]:
+        """report.json's `gauge`."""
+        register, mounting = self.seat.register, self.mounting
+        return {
+            "style": self.style,
+            "size_mm": [round(v, 6) for v in self.size_mm],
+            "thickness_mm": self.thickness_mm,
+            "skirt_mm": self.seat.skirt_mm,
+            "covers_deg": self.cover.covers_deg,
+            "bolt_hole_mm": self.hole_diameter_mm,
+            "bolt_holes_at_deg": [float(angle_of(h.x, h.y, self.sense)) for h in self.holes],
+            "marks_deg": [mark.at_deg for mark in self.marks],
+            "mark_cuts": [mark.number for mark in self.marks],
+            "numbers_written": list(self.engraving.numbered),
+            "text_height_mm": self.engraving.smallest.height,
+            "text_stroke_mm": self.engraving.smallest.stroke,
+            "centred_by": register.by,
+            "centred_on_mm": register.metal_diameter or None,
+            "centring_clearance_mm": register.clearance,
+            "opening_mm": 2 * self.body.opening_radius,
+            "bolts_taken_mm": mounting.bolt_mm or None,
+            "loose_on_bolts_deg": mounting.bolted.worst_deg if mounting.bolted else None,
+            "loose_with_pins_deg": mounting.pinned.worst_deg if mounting.pinned else None,
+            "smallest_fault_deg": mounting.fault_deg,
+            "repeats_by_one_bolt": mounting.repeats,
+            "turned_by_one_bolt": mounting.self_check,
+            "shrinkage": self.shrinkage,
+        }

@@ -1,0 +1,93 @@
+"""Trade verdicts on the gauge, computed from its design: what can be made but is poor."""
+
+from __future__ import annotations
+
+from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.parts.gauge.model import GaugeDesign
+from wheelcad.trade.printing import least_text
+
+PRINT_GUIDES = "print guides"
+OWN = "computed from the job's own numbers"
+
+
+def design_findings(design: GaugeDesign) -> list[Finding]:
+    """All verdicts on a gauge."""
+    return [*_writing(design), *_location(design), *_bed(design)]
+
+
+def _writing(design: GaugeDesign) -> list[Finding]:
+    out = []
+    engraving = design.engraving
+    written, wanted = len(engraving.numbered), len(design.marks)
+    if written < wanted:
+        why = "slots stand too close to number every one: count on from those that are"
+        out.append(holds("gauge-numbers", "gauge", written * 5 >= wanted, f"{written} of {wanted}", why, OWN, "warn"))
+    for text in engraving.missing:
+        why = "there is no room for it on the front face between holes, opening and slots: write it on by hand"
+        out.append(holds("gauge-lettering", "gauge", False, f"{text} is left out", why, OWN, "warn"))
+    height, stroke = least_text(design.nozzle_mm)
+    small = engraving.smallest
+    out.append(
+        at_least(
+            "gauge-text-height",
+            "gauge",
+            small.height,
+            "mm",
+            height,
+            "smallest lettering on the gauge",
+            PRINT_GUIDES,
+            "warn",
+        )
+    )
+    out.append(
+        at_least(
+            "gauge-text-stroke",
+            "gauge",
+            small.stroke,
+            "mm",
+            stroke,
+            "narrowest stroke of the lettering for this nozzle",
+            PRINT_GUIDES,
+            "warn",
+        )
+    )
+    return out
+
+
+def _location(design: GaugeDesign) -> list[Finding]:
+    mounting, by = design.mounting, design.seat.register.by
+    best = mounting.pinned or mounting.bolted
+    if best is None:
+        why = "nothing turns the gauge to its place but your eye on the TDC line: scribe that line well"
+        return [holds("gauge-location", "gauge", False, f"centred by the {by} alone", why, OWN, "warn")]
+    if mounting.fault_deg is None:
+        return []
+    held = "the key"
+    if design.holes:
+        pins = "two opposite holes" if len(design.holes) > 1 else "its hole"
+        held = f"pins or drill shanks of ⌀{mounting.pin_mm:.4g} in {pins}"
+    loose = (
+        f" With bolts alone it would be {mounting.bolted.worst_deg:.2f} deg: bolts only clamp."
+        if mounting.bolted
+        else ""
+    )
+    why = (
+        f"how far marks can be off, centred by the {by} and turned by {held}, against half of {mounting.fault}, "
+        f"the smallest fault it must show.{loose}"
+    )
+    limit = mounting.fault_deg / 2
+    return [at_most("gauge-looseness", "gauge", best.worst_deg, "deg", limit, why, "clearances and geometry", "warn")]
+
+
+def _bed(design: GaugeDesign) -> list[Finding]:
+    if design.bed is None:
+        return []
+    x, y, _ = design.size_mm
+    fits = max(x, y) <= max(design.bed) and min(x, y) <= min(design.bed)
+    said = f"{x:.1f} × {y:.1f} mm on {design.bed[0]:g} × {design.bed[1]:g} mm"
+    why = (
+        "must fit the printer's bed"
+        if fits
+        else "larger than the bed: `covers` part of the circle to print in one piece"
+    )
+    return [holds("gauge-bed", "gauge", fits, said, why, "shop.printer", "warn")]
