@@ -14,6 +14,14 @@ BESIDE = 1e-3  # mm: how far from a step a profile is looked at
 Vertices = tuple[tuple[float, float, float], ...]
 
 
+def is_turned(land: Land, found: tuple[Land, ...]) -> bool:
+    """True for a land the lathe makes: it is not as it was found."""
+    if not found:
+        return True
+    same = [f for f in found if abs(f.radius - land.radius) < APART and f.groove == land.groove]
+    return not any(f.z_back <= land.z_back + APART and f.z_front >= land.z_front - APART for f in same)
+
+
 def found_paths(design: BlankDesign) -> list[Vertices]:
     """Runs of lines (z, ±r, 0) of the outline as found that are not on the turned outline, both halves."""
     if not design.found:

@@ -30,13 +30,14 @@ from wheelcad.drawing.model import (
 )
 from wheelcad.drawing.symbols import polar
 from wheelcad.job.models import Job
+from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.blank.design import BlankDesign
-from wheelcad.parts.blank.found import found_paths
+from wheelcad.parts.blank.found import found_paths, is_turned
 from wheelcad.parts.blank.profile import groove_floor_width, outer_points
-from wheelcad.parts.blank.runout import RunOut, blank_mass_kg, is_turned, run_out
 from wheelcad.parts.openings import job_sense
 from wheelcad.parts.sheets import papers_for, title_block
 from wheelcad.parts.stack import Land
+from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.layers import CHAIN, DOUBLE_CHAIN
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.materials import material
@@ -44,9 +45,9 @@ from wheelcad.trade.materials import material
 SAME = 1e-6  # mm: diameters that differ by less are one
 
 
-def blank_sheet(design: BlankDesign, job: Job) -> Sheet:
+def blank_sheet(job: Job, design: BlankDesign, wheel: WheelDesign, balance: BalanceDesign) -> Sheet:
     """The blank's drawing."""
-    allowed = run_out(design, job)
+    allowed = balance.runout_limit_mm
     title = title_block(
         job,
         "Turned blank for target wheel",
@@ -55,11 +56,28 @@ def blank_sheet(design: BlankDesign, job: Job) -> Sheet:
         mass=f"{blank_mass_kg(design):.2f} kg",
     )
     views = (_section(design, allowed), _front(design, job))
-    notes = (Notes("Notes", _notes(design, job, allowed), width=135), _cautions(job))
+    notes = (Notes("Notes", _notes(design, balance), width=135), _cautions(job))
     return Sheet("blank", title, views, notes=notes, units=job.units, papers=papers_for(job), largest_scale=2.0)
 
 
-def _section(design: BlankDesign, allowed: RunOut) -> View:
+def blank_mass_kg(design: BlankDesign) -> float:
+    """Mass of the turned blank, bolt holes and keyway taken out; closed form (Pappus)."""
+    _, moment, _, _ = design.section.moments()
+    volume = 2 * math.pi * abs(moment)
+    round_bore = math.pi * design.bore_radius_mm**2
+    z_top = design.z_front - (design.recess[1] if design.recess else 0.0)
+    if design.bore is not None:
+        volume -= (abs(design.bore.loop.area) - round_bore) * (z_top - design.z_back)
+    for bolt in design.bolts:
+        assert bolt.round is not None
+        x, y, r = bolt.round
+        inside = design.recess is not None and math.hypot(x, y) < design.recess[0]
+        top = z_top if inside else design.z_front
+        volume -= math.pi * r**2 * (top - design.z_back)
+    return volume * material(design.material).density_g_mm3 / 1000.0
+
+
+def _section(design: BlankDesign, allowed: float | None) -> View:
     upper = Loop([(z, r, 0.0) for r, z, _ in design.section.vertices.tolist()])
     entities: list[Entity] = [Outline(upper)]
     hole = _bolt_in_section(design)
@@ -73,8 +91,8 @@ def _section(design: BlankDesign, allowed: RunOut) -> View:
     entities += _lengths(design)
     ring = next(land for land in design.lands if land.name == "ring")
     rim = (ring.z_back + ring.z_front) / 2, ring.radius
-    if design.bore_radius_mm > 0:
-        entities.append(Tolerance(rim, "run-out", allowed.reading_mm, ("A",), toward_deg=60))
+    if design.bore_radius_mm > 0 and allowed is not None:
+        entities.append(Tolerance(rim, "run-out", allowed, ("A",), toward_deg=60))
     return View("section", tuple(entities), cell=(0, 0))
 
 
@@ -265,22 +283,31 @@ def _bolts(design: BlankDesign, job: Job) -> list[Entity]:
     return entities
 
 
-def _notes(design: BlankDesign, job: Job, allowed: RunOut) -> tuple[str, ...]:
+def _notes(design: BlankDesign, balance: BalanceDesign) -> tuple[str, ...]:
     lines = [
         "Sizes in brackets are in the piece already and are for checking only. Double-dashed chain lines: as found.",
         "Before the pulley comes off, find top dead centre of cylinder 1 with a piston stop, mark it on the piece, and "
         "measure keyway and bolt angles from that mark. Turning may take off the maker's own mark.",
         "Hold by the rear, indicate the bore, and turn all new surfaces and the front face in one chucking.",
-        f"Run-out: the indicator may read {allowed.reading_mm:g} mm on any new surface while the piece turns about "
-        f"its bore ({allowed.why}).",
         "After turning put a TDC notch with degree marks on the shoulder or rim, for good.",
     ]
+    if balance.runout_limit_mm is not None:
+        lines.insert(3, _run_out_words(balance, balance.runout_limit_mm))
     if design.found:
         lines.append(
             "Where much of the rim is turned off, the maker's balance drillings may go with it: "
             "have the piece checked for static balance after turning."
         )
     return tuple(lines)
+
+
+def _run_out_words(balance: BalanceDesign, limit_mm: float) -> str:
+    permitted = balance.permissible_g_mm
+    why = f"from the {permitted:.0f} g·mm that {balance.grade} permits" if permitted is not None else "common practice"
+    return (
+        f"The indicator may read {limit_mm:g} mm on any new surface while the piece turns about its bore ({why}); "
+        "turned off-centre, all the metal inside a surface weighs to one side."
+    )
 
 
 def _cautions(job: Job) -> Notes:
