@@ -50,6 +50,16 @@ class CorrectionHole:
         return point_length_mm(self.diameter_mm, self.point_deg)
 
     @property
+    def highest(self) -> float:
+        """z of its upper end, the drill's point included."""
+        return self.z_top + (self.point_mm if self.from_back else 0.0)
+
+    @property
+    def lowest(self) -> float:
+        """z of its lower end, the drill's point included."""
+        return self.z_bottom - (0.0 if self.from_back else self.point_mm)
+
+    @property
     def volume_mm3(self) -> float:
         """Metal taken out, mm³, the point's cone included."""
         return math.pi / 4 * self.diameter_mm**2 * (self.depth_mm + self.point_mm / 3)

@@ -1,0 +1,104 @@
+"""Plans with blind holes, for where no through pair can be drilled: one on the heavy line, a pair, or two planes.
+
+Depths are full-diameter depths on the quill's marks; the 118° point goes deeper and is counted. With a pair the angle
+trims what the rounding of the depth leaves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from wheelcad.parts.balance.task import WIDEST_HALF_DEG, Cells, Plan, Task, Wanted, made
+from wheelcad.parts.balance.through import best_first, if_made, in_plane
+from wheelcad.trade.loop import Floats
+
+SHALLOWEST = 0.5  # diameters of full depth, below which it is a dimple and its depth a guess
+ROUNDS = 30  # of the fixed-point iteration between depth and plane
+
+
+def single_blind(task: Task, relaxed: bool) -> Iterator[Plan]:
+    """One blind hole on the heavy line; where an error of depth does least first."""
+    for cells in task.grids:
+        depth = task.setting.depth_near(_depth_for(cells, np.full(cells.one.shape, task.amount)))
+        good = _drillable(cells, depth) & in_plane(task, cells.blind_z(depth), relaxed)
+        good &= np.abs(cells.taken_blind(depth) - task.amount) <= task.accept
+        for i in best_first(cells.one, good):
+            yield from if_made(task, "blind-hole", [Wanted(cells, i, 0.0, float(depth[i]))])
+
+
+def blind_pairs(task: Task, relaxed: bool) -> Iterator[Plan]:
+    """Two equal blind holes at ±δ, smallest δ first; the depth is rounded up and the angle trims."""
+    for cells in task.grids:
+        depth, half, good = _paired(task, cells, np.full(cells.one.shape, task.amount))
+        good &= in_plane(task, cells.blind_z(depth), relaxed)
+        for i in best_first(half, good):
+            wants = [Wanted(cells, i, sign * float(half[i]), float(depth[i])) for sign in (1.0, -1.0)]
+            yield from if_made(task, "blind-pair", wants)
+
+
+def two_planes(task: Task) -> Iterator[Plan]:
+    """Blind pairs in both faces, shared out by the lever rule so that neither sum nor couple is left."""
+    if len(task.grids) < 2:
+        return
+    front, back = sorted(task.grids, key=lambda cells: cells.seats.from_back)
+    a, b = _same_places(front, back)
+    if len(a) == 0:
+        return
+    front, back = _subset(front, a), _subset(back, b)
+    deep, shallow = np.full(len(a), 5.0), np.full(len(a), 5.0)
+    for _ in range(ROUNDS):
+        z1, z2 = front.blind_z(deep), back.blind_z(shallow)
+        span = np.where(np.abs(z2 - z1) < 1.0, 1.0, z2 - z1)
+        second = (task.plane_mm - z1) / span
+        deep, half1, good1 = _paired(task, front, task.amount * (1 - second))
+        shallow, half2, good2 = _paired(task, back, task.amount * second)
+    good = good1 & good2 & (z1 - z2 > 1.0) & (second > 0) & (second < 1)
+    for i in best_first(np.maximum(half1, half2), good):
+        wants = [Wanted(front, i, sign * float(half1[i]), float(deep[i])) for sign in (1.0, -1.0)]
+        wants += [Wanted(back, i, sign * float(half2[i]), float(shallow[i])) for sign in (1.0, -1.0)]
+        plan = made(task, "two-planes", wants)
+        if plan is not None and (task.couple_limit is None or plan.couple <= task.couple_limit):
+            yield plan
+
+
+def _depth_for(cells: Cells, amount: Floats) -> Floats:
+    return amount / cells.one - cells.seats.point / 3
+
+
+def _drillable(cells: Cells, depth: Floats) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+    return (depth >= SHALLOWEST * cells.seats.diameter) & (depth <= cells.deepest + 1e-9)
+
+
+def _paired(
+    task: Task, cells: Cells, amount: Floats
+) -> tuple[Floats, Floats, np.ndarray[tuple[int, ...], np.dtype[np.bool_]]]:
+    """Depth and half angle of two equal holes that take out `amount`, and which cells can have them."""
+    least = np.radians(cells.least_half + task.setting.dial_step_deg)
+    depth = task.setting.depth_up(_depth_for(cells, amount / (2 * np.cos(least))))
+    depth = np.maximum(depth, task.setting.depth_up(SHALLOWEST * cells.seats.diameter))
+    share = amount / (2 * cells.taken_blind(depth))
+    half = np.degrees(np.arccos(np.clip(share, 0.0, 1.0)))
+    good = _drillable(cells, depth) & (share > 0) & (share <= 1) & (half >= cells.least_half)
+    return depth, half, good & (half <= WIDEST_HALF_DEG)
+
+
+def _same_places(front: Cells, back: Cells) -> tuple[Floats, Floats]:
+    """Indexes of cells of the two faces with the same drill and radius."""
+
+    def names(cells: Cells) -> list[tuple[int, float]]:
+        return list(zip(cells.drill.tolist(), cells.seats.radius.tolist(), strict=True))
+
+    here = {name: i for i, name in enumerate(names(back))}
+    shared = [(i, here[name]) for i, name in enumerate(names(front)) if name in here]
+    return np.array([i for i, _ in shared], dtype=int), np.array([j for _, j in shared], dtype=int)
+
+
+def _subset(cells: Cells, which: Floats) -> Cells:
+    at = cells.seats
+    arrays = (getattr(at, name)[which] for name in ("fits", "z_top", "z_bottom", "beyond", "stand", "stop"))
+    seats = type(at)(at.radius[which], at.diameter[which], at.from_back, *arrays)
+    return Cells(
+        seats, cells.drill[which], cells.one[which], cells.through[which], cells.deepest[which], cells.least_half[which]
+    )

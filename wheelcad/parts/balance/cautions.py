@@ -1,0 +1,78 @@
+"""What numbers do not show: the maker's balance drillings, dampers, run-out, and what a component balance is not."""
+
+from __future__ import annotations
+
+from wheelcad.findings import Finding, holds
+from wheelcad.job.models import Job
+from wheelcad.parts.balance import turning
+from wheelcad.parts.balance.model import BalanceDesign
+from wheelcad.parts.wheel.design import WheelDesign
+
+MUCH = (
+    0.05  # share of the piece as found, turned off, above which its old balance is in doubt; common practice, no source
+)
+LONG_CRANK = 5  # cylinders from which torsional vibration of the crank is a matter; common practice, no source
+PRACTICE = "common practice, no source"
+
+
+def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> list[Finding]:
+    """Warnings and notes for the person at the lathe and mill."""
+    if wheel.form == "plate":
+        return [_plate_seat(job, design)]
+    turned = turning.returned(job, wheel)
+    out = [_runout(design, turned)]
+    if not design.against_blank:
+        said = "counted with the pulley's own bolt holes and keyway"
+        why = "what cannot be reckoned, sand holes and old drillings, is not in it: check the finished wheel on level edges"
+        out.append(holds("as-found-unknown", "wheel", False, said, why, "half-key convention: ISO 21940-32", "warn"))
+    if turned.removed_share > MUCH:
+        said = f"{turned.removed_g:.0f} g, {turned.removed_share:.0%} of the piece as found"
+        why = "balance drillings of the maker may go with it: look for them first, and check the balance after turning"
+        out.append(holds("makers-drillings", "blank", False, said, why, PRACTICE, "warn"))
+        cylinders = job.engine.cylinders if job.engine is not None else None
+        calm = cylinders is not None and cylinders < LONG_CRANK and not (job.pulley and job.pulley.rubber_ring)
+        why = (
+            "mass turned off a pulley changes how it calms the crank's torsional vibration, rubber ring or not: ask "
+            "the engine's maker before a long crank is run without it"
+        )
+        out.append(holds("torsional-damping", "blank", calm, said, why, PRACTICE, "warn"))
+    if job.pulley is not None and job.pulley.rubber_ring:
+        why = (
+            "drill and mill the outer ring only, keep it cool, and hold it so that the rubber carries no cutting force"
+        )
+        out.append(holds("rubber-ring", "blank", False, "a bonded rubber ring", why, PRACTICE, "warn"))
+    return out
+
+
+def _runout(design: BalanceDesign, turned: turning.Returned) -> Finding:
+    """The run-out that the balance allows the turned surfaces."""
+    limit = design.runout_limit_mm
+    why = (
+        f"the surfaces turned again ({turned.surfaces}) enclose {turned.mass_g:.0f} g; off centre by half the reading "
+        "they unbalance the piece by mass times that, easily more than a missing tooth"
+    )
+    if limit is None:
+        return holds("turned-runout", "blank", True, "nothing is turned again", "no surface changes", "shifted disc")
+    if design.max_speed_rpm is None:
+        why += "; engine.max_speed would give it a limit from balance, here it is the sensor's"
+    fine = limit >= 2 * turning.FINEST_RUNOUT_MM
+    said = f"at most {limit:g} mm on the indicator"
+    if not fine:
+        why += "; so little asks for a mandrel between centres and a balance check afterwards"
+    return holds("turned-runout", "blank", fine, said, why, "first moment of a shifted disc", "warn")
+
+
+def _plate_seat(job: Job, design: BalanceDesign) -> Finding:
+    """How well the plate is centred, against what that costs."""
+    offset, held_by = turning.plate_offset_mm(job)
+    cost = offset * design.mass_kg * 1000
+    limit = design.permissible_g_mm
+    fine = limit is None or cost <= limit
+    why = (
+        f"held by {held_by}; sitting that far off it is unbalanced by {cost:.1f} g·mm"
+        + (f" of the {limit:.1f} permitted" if limit is not None else "")
+        + ": a close pilot or one reamed dowel centres it"
+    )
+    return holds(
+        "plate-centring", "wheel", fine, f"up to {offset:.3f} mm off", why, "first moment of a shifted disc", "warn"
+    )

@@ -1,0 +1,232 @@
+"""Where there is metal to drill along the crank: the piece as lands, and what a hole at any radius would go through.
+
+Wheel frame, mm. Everything here is round about the axis but bolt holes and the keyway, which block angles.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wheelcad.errors import Faults
+from wheelcad.job.models import Job
+from wheelcad.parts.balance import walls
+from wheelcad.parts.openings import bolt_centres, pulley_bore
+from wheelcad.parts.stack import Land, ring_land, turned_lands
+from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.trade.frames import angle_of, wrap_180
+from wheelcad.trade.loop import Floats
+from wheelcad.trade.unbalance import POINT_DEG, point_length_mm
+
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A length of the piece with one outside. land: z and radius; core: a hole's edge must stay inside it, walls kept;
+    wall: which wall that is; in_recess: it lies beside the recess."""
+
+    land: Land
+    core: float
+    wall: walls.Wall
+    in_recess: bool
+
+
+@dataclass(frozen=True)
+class Metal:
+    """What can be drilled. pieces: front to back. bore and recess: radii, 0 for none. bolts: (x, y, radius) each.
+
+    keyway: (at_deg, half width, radius its corners reach) or None. z_front, z_back: of the whole piece.
+    """
+
+    pieces: tuple[Piece, ...]
+    bore: float
+    recess: float
+    recess_depth: float
+    bolts: tuple[tuple[float, float, float], ...]
+    keyway: tuple[float, float, float] | None
+    sense: int
+
+    @property
+    def z_front(self) -> float:
+        """Front face."""
+        return self.pieces[0].land.z_front
+
+    @property
+    def z_back(self) -> float:
+        """Rear face."""
+        return self.pieces[-1].land.z_back
+
+    @property
+    def length(self) -> float:
+        """Along the crank."""
+        return self.z_front - self.z_back
+
+
+def metal_of(job: Job, wheel: WheelDesign) -> Metal:
+    """The piece that is drilled: the plate, or the pulley with the ring cut into it."""
+    turned = turned_lands(job)
+    lands = turned or (ring_land(job),)
+    pulley = job.pulley
+    recess = recess_depth = bore = 0.0
+    keyway = None
+    if turned and pulley is not None:
+        faults = Faults()
+        opening = pulley_bore(job, faults)
+        bore = pulley.bore / 2 if pulley.bore is not None else 0.0
+        if pulley.keyway is not None and opening is not None:
+            reach = float(np.hypot(*opening.loop.vertices[:, :2].T).max())
+            keyway = (pulley.keyway.at, pulley.keyway.width / 2, reach)
+        if pulley.recess is not None:
+            recess, recess_depth = pulley.recess.diameter / 2, pulley.recess.depth
+    elif job.wheel.bore is not None:
+        bore = job.wheel.bore / 2
+    bolts: tuple[tuple[float, float, float], ...] = ()
+    if pulley is not None and pulley.bolts is not None:
+        bolts = tuple((x, y, pulley.bolts.hole / 2) for x, y in bolt_centres(job).tolist())
+    pieces = _pieces(job, wheel, _split(lands, recess_depth), recess_depth)
+    return Metal(pieces, bore, recess, recess_depth, bolts, keyway, wheel.sense)
+
+
+def _split(lands: Sequence[Land], depth: float) -> list[Land]:
+    """The lands, the one that the recess's floor lies in cut in two there."""
+    z = lands[0].z_front - depth
+    out: list[Land] = []
+    for land in lands:
+        if land.z_back + 1e-9 < z < land.z_front - 1e-9:
+            out += [replace(land, z_back=z), replace(land, z_front=z)]
+        else:
+            out.append(land)
+    return out
+
+
+def _pieces(job: Job, wheel: WheelDesign, lands: Sequence[Land], depth: float) -> tuple[Piece, ...]:
+    z = lands[0].z_front - depth
+    rubber = job.pulley is not None and job.pulley.rubber_ring and len(lands) > 1
+    out = []
+    for land in lands:
+        core, wall = land.radius - walls.RIM.mm, walls.RIM
+        if land.name == "ring":
+            core, wall = wheel.floor_radius_mm - walls.SLOTS.mm, walls.SLOTS
+            seen = _sensed(job, wheel)
+            if seen is not None and seen - walls.SENSED.mm < core:
+                core, wall = seen - walls.SENSED.mm, walls.SENSED
+        elif rubber:
+            core, wall = -1.0, walls.RUBBER
+        elif land.groove is not None:
+            core, wall = land.least_radius - walls.GROOVE.mm, walls.GROOVE
+        out.append(Piece(land, core, wall, depth > 0 and land.z_back >= z - 1e-9))
+    return tuple(out)
+
+
+def _sensed(job: Job, wheel: WheelDesign) -> float | None:
+    """The least radius that a sensor looking along the crank sees; None for one that looks in."""
+    sensor = job.sensor
+    if sensor is None or sensor.looks != "along":
+        return None
+    centre = sensor.radius if sensor.radius is not None else wheel.radius_mm - wheel.slot.depth / 2
+    return centre - (sensor.face_diameter or 0.0) / 2
+
+
+@dataclass(frozen=True)
+class Seats:
+    """What holes of `diameter` at `radius` go through from one face; all arrays of one shape, mm.
+
+    fits: metal on one level with all walls kept. z_top and z_bottom: the ends of that metal, z_top the higher whichever
+    face is drilled. beyond: free air past it (0: closed by other metal). stand: how high something within a chuck's
+    reach stands above the face that is drilled. stop: index of the piece in the way, or -1.
+    """
+
+    radius: Floats
+    diameter: Floats
+    from_back: bool
+    fits: Bools
+    z_top: Floats
+    z_bottom: Floats
+    beyond: Floats
+    stand: Floats
+    stop: NDArray[np.int64]
+
+    @property
+    def thickness(self) -> Floats:
+        """Metal to go through."""
+        return self.z_top - self.z_bottom
+
+    @property
+    def point(self) -> Floats:
+        """Length of the drill's point."""
+        return self.diameter * point_length_mm(1.0, POINT_DEG)
+
+
+def seats(metal: Metal, radius: Floats, diameter: Floats, from_back: bool = False) -> Seats:
+    """Walk from the drilled face through the pieces, all holes at once. Arrays of one shape; angles do not matter."""
+    inner, outer = radius - diameter / 2, radius + diameter / 2
+    shape = radius.shape
+    phase = np.zeros(shape, dtype=np.int64)  # 0 in front of the metal, 1 in it, 2 past it, 3 done, 9 in the way
+    enter, leave, tallest = (np.zeros(shape) for _ in range(3))
+    beyond = np.full(shape, math.inf)
+    stop = np.full(shape, -1)
+    sign = -1.0 if from_back else 1.0
+    pieces = list(enumerate(metal.pieces))
+    tallest[:] = -math.inf
+    for i, piece in reversed(pieces) if from_back else pieces:
+        land = piece.land
+        near, far = (land.z_back, land.z_front) if from_back else (land.z_front, land.z_back)
+        cover, clear, walled = _states(metal, piece, inner, outer)
+        starts, waits = (phase == 0) & cover, (phase == 0) & clear
+        goes, closed = (phase == 1) & cover, (phase == 1) & ~cover & ~clear
+        opens, meets = (phase == 1) & clear, (phase == 2) & ~clear
+        blocked = (phase == 0) & ~cover & ~clear
+        enter, leave = np.where(starts, near, enter), np.where(starts | goes, far, leave)
+        tallest = np.where(waits & walled, np.maximum(tallest, sign * near), tallest)
+        beyond = np.where(closed, 0.0, np.where(meets, sign * (leave - near), beyond))
+        stop = np.where((closed | blocked) & (stop < 0), i, stop)
+        phase = np.where(starts, 1, np.where(opens, 2, np.where(closed | meets, 3, np.where(blocked, 9, phase))))
+    fits = (phase >= 1) & (phase <= 3) & (inner >= (metal.bore + walls.BORE.mm if metal.bore > 0 else 0.0))
+    stand = np.maximum(tallest - sign * enter, 0.0)
+    top, bottom = (leave, enter) if from_back else (enter, leave)
+    return Seats(radius, diameter, from_back, fits, top, bottom, beyond, stand, stop)
+
+
+def _states(metal: Metal, piece: Piece, inner: Floats, outer: Floats) -> tuple[Bools, Bools, Bools]:
+    """Whether a piece covers the holes with its metal, is clear of them, and stands within a chuck's reach of them."""
+    cover = outer <= piece.core
+    clear = inner >= piece.land.radius + walls.SHOULDER.mm
+    walled = piece.land.radius > (inner + outer) / 2 - walls.CHUCK_RADIUS
+    if piece.in_recess:
+        within = outer <= metal.recess - walls.RECESS.mm
+        cover = cover & (inner >= metal.recess + walls.RECESS.mm)
+        walled = np.where(within, metal.recess < (inner + outer) / 2 + walls.CHUCK_RADIUS, walled)
+        clear = clear | within
+    return cover, clear, walled
+
+
+def blocked_angles(metal: Metal, radius: float, diameter: float) -> list[tuple[float, float]]:
+    """Angles a hole's centre must keep away from at this radius: (middle, half width) in degrees each."""
+    out = []
+    for x, y, hole in metal.bolts:
+        keep = hole + walls.bolt_wall(2 * hole) + diameter / 2
+        half = _half_angle(math.hypot(x, y), radius, keep)
+        if half > 0:
+            out.append((float(angle_of(x, y, metal.sense)), half))
+    if metal.keyway is not None:
+        at, width, reach = metal.keyway
+        keep = walls.BORE.mm + diameter / 2
+        if radius - keep < reach:
+            out.append((at, math.degrees(math.asin(min(1.0, (width + keep) / radius)))))
+    return out
+
+
+def _half_angle(at: float, radius: float, keep: float) -> float:
+    """Half the angle within which a point at `radius` is nearer than `keep` to a point at radius `at`, degrees."""
+    cosine = (radius**2 + at**2 - keep**2) / (2 * radius * at)
+    return 0.0 if cosine >= 1 else 180.0 if cosine <= -1 else math.degrees(math.acos(cosine))
+
+
+def is_free(blocked: Sequence[tuple[float, float]], at_deg: float) -> bool:
+    """True when a hole's centre may be at this angle."""
+    return all(abs(float(wrap_180(at_deg - middle))) >= half - 1e-9 for middle, half in blocked)

@@ -1,0 +1,111 @@
+"""The wheel's balance as one frozen value.
+
+Unbalance vectors are x, y in g·mm in the wheel frame and point to the heavy side (mass too much there); at_deg is that
+direction in degrees from the TDC line, positive the way the crank turns.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from wheelcad.findings import Finding
+from wheelcad.parts.balance.counted import Counted
+from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.balance.metal import Metal
+from wheelcad.parts.balance.spread import Spread
+from wheelcad.trade.frames import angle_of
+from wheelcad.trade.loop import Floats
+from wheelcad.trade.unbalance import AIM_GRADE, GRADES, centrifugal_n, permissible_g_mm
+
+
+@dataclass(frozen=True)
+class BalanceDesign:
+    """Everything about balance. before, after: x, y in g·mm; before is without holes.
+
+    mass_kg: of the finished piece. plane_mm: z the unbalance lies in. permissible and aim: g·mm at max_speed, None
+    without one. couple_g_mm2: what the holes leave about that plane. correct_by: holes or none; plan: what was chosen,
+    or why nothing was. runout_limit_mm: indicator reading for the turned surfaces, None in plate form.
+    against_blank: the unbalance is that of wheel.stl less that of blank.stl; key: added to either, see counted.
+    metal: what the holes are in, for checks of walls. other: alternatives to holes, notes: what a
+    reader must know, both in words.
+    """
+
+    before: tuple[float, float]
+    after: tuple[float, float]
+    holes: tuple[CorrectionHole, ...]
+    mass_kg: float
+    density_kg_m3: float
+    sense: int
+    plane_mm: float
+    counted: Counted
+    metal: Metal
+    grade: str
+    max_speed_rpm: float | None
+    correct_by: str
+    plan: str
+    couple_g_mm2: float
+    spread: Spread
+    runout_limit_mm: float | None
+    other: tuple[str, ...]
+    findings: tuple[Finding, ...]
+    notes: tuple[str, ...] = ()
+
+    @property
+    def permissible_g_mm(self) -> float | None:
+        """What the job's grade permits at max_speed."""
+        return self._permissible(self.grade)
+
+    @property
+    def aim_g_mm(self) -> float | None:
+        """What is aimed at: G6.3, or the job's grade where that is finer."""
+        return self._permissible(self.aim_grade)
+
+    def _permissible(self, grade: str) -> float | None:
+        speed = self.max_speed_rpm
+        return None if speed is None else permissible_g_mm(GRADES[grade], self.mass_kg, speed)
+
+    @property
+    def aim_grade(self) -> str:
+        """The grade aimed at."""
+        return min(self.grade, AIM_GRADE, key=lambda name: GRADES[name])
+
+    @property
+    def against_blank(self) -> bool:
+        """True when what counts is the wheel less the turned blank."""
+        return self.counted.against_blank
+
+    def figures(self, vector: tuple[float, float] | Floats) -> dict[str, object]:
+        """An unbalance as report.json holds it: size, direction of the heavy side, force at max_speed (or None)."""
+        x, y = float(vector[0]), float(vector[1])
+        size = math.hypot(x, y)
+        speed = self.max_speed_rpm
+        return {
+            "unbalance_g_mm": size,
+            "at_deg": float(angle_of(x, y, self.sense)) if size > 0 else 0.0,
+            "force_n": None if speed is None else centrifugal_n(size, speed),
+        }
+
+    def report(self) -> dict[str, object]:
+        """report.json's `balance`, by closed form; before and after are later replaced by what was measured."""
+        return {
+            "before": self.figures(self.before),
+            "correction": {
+                "correct_by": self.correct_by,
+                "plan": self.plan,
+                "holes": [hole.report() for hole in self.holes],
+            },
+            "after": self.figures(self.after),
+            "plane_z_mm": self.plane_mm,
+            "couple_g_mm2": self.couple_g_mm2,
+            "permissible_g_mm": self.permissible_g_mm,
+            "grade": self.grade,
+            "aim_g_mm": self.aim_g_mm,
+            "aim_grade": self.aim_grade,
+            "max_speed_rpm": self.max_speed_rpm,
+            "mass_kg": self.mass_kg,
+            "residual_95_g_mm": {"drilling": self.spread.drilling, "with_eccentricity": self.spread.seated},
+            "runout_limit_mm": self.runout_limit_mm,
+            "alternatives": list(self.other),
+            "notes": list(self.notes),
+        }

@@ -1,0 +1,83 @@
+"""The search: through pairs before blind holes, few holes before many, and why nothing fits where nothing does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from itertools import islice
+
+from wheelcad.parts.balance.blind import blind_pairs, single_blind, two_planes
+from wheelcad.parts.balance.task import Plan, Task
+from wheelcad.parts.balance.through import MOST_PAIRS, equal_pairs, several_pairs, unequal_pairs
+
+LOOKED_AT = 60  # plans of one kind compared before the next kind is tried
+
+Stage = Callable[[bool], Iterator[Plan]]
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """plan: None when nothing does it. why: in words, what was chosen over what, or what stood in the way."""
+
+    plan: Plan | None
+    why: str
+
+
+def search(task: Task) -> Outcome:
+    """The first plan, in the order of preference, whose residual is good enough."""
+    stages: list[tuple[str, Stage]] = [
+        ("an equal through pair", partial(equal_pairs, task)),
+        ("two different through holes", partial(unequal_pairs, task)),
+    ]
+    for pairs in range(2, MOST_PAIRS + 1):
+        stages.append((f"{pairs} through pairs", partial(several_pairs, task, pairs)))
+    stages += [
+        ("one blind hole", partial(single_blind, task)),
+        ("a blind pair", partial(blind_pairs, task)),
+    ]
+    tried: list[str] = []
+    for relaxed in (False, True):
+        for name, stage in stages:
+            plan = _good_enough(task, stage(relaxed))
+            if plan is not None:
+                return Outcome(plan, _chosen(name, tried, relaxed))
+            tried.append(name)
+        if task.couple_limit is None:
+            break
+        if not relaxed:
+            plan = _good_enough(task, two_planes(task))
+            if plan is not None:
+                return Outcome(plan, _chosen("blind pairs in two planes", tried, relaxed))
+    return Outcome(None, _why_not(task))
+
+
+def _good_enough(task: Task, plans: Iterable[Plan]) -> Plan | None:
+    return next((plan for plan in islice(plans, LOOKED_AT) if plan.residual <= task.accept), None)
+
+
+def _chosen(name: str, tried: list[str], relaxed: bool) -> str:
+    said = name
+    if tried and not relaxed:
+        said += f"; {', '.join(tried)} could not be placed"
+    if relaxed:
+        said += "; it leaves a couple, since no holes near enough to the unbalance's plane fit"
+    return said
+
+
+def _why_not(task: Task) -> str:
+    """What stood in the way, with numbers."""
+    largest = task.drills[-1]
+    if not any(len(cells.one) for cells in task.grids):
+        return f"no hole of {task.drills[0].name} or more keeps its walls anywhere in the metal"
+    through = [cells for cells in task.grids if cells.through.any()]
+    if not through:
+        return "holes can start but cannot be drilled through, and blind ones are too shallow to take out enough"
+    most = max(float(cells.taken_through[cells.through].max()) for cells in through)
+    said = (
+        f"{task.amount:.0f} g·mm is to be taken out; one through hole of up to {largest.name} takes out at most "
+        f"{most:.1f} g·mm"
+    )
+    if 2 * most < task.amount:
+        return said + ", and not enough of them fit side by side"
+    return said + ", but bolts, keyway or other walls are in the way where it would have to be"

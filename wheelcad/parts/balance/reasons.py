@@ -1,0 +1,71 @@
+"""Why no hole can be at a radius, in words, and where it could be."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wheelcad.parts.balance import walls
+from wheelcad.parts.balance.metal import Bools, Metal, seats
+from wheelcad.trade.loop import Floats
+
+
+@dataclass(frozen=True)
+class NoRadius:
+    """message: what is in the way. allowed: the radii where the drill fits."""
+
+    message: str
+    allowed: str
+
+
+def why_no_radius(metal: Metal, radius: float, drill_mm: float, radii: Floats, faces: str) -> NoRadius | None:
+    """None when a hole of `drill_mm` keeps its walls at `radius` from one of the faces at some angle."""
+    backs = {"front": (False,), "back": (True,), "both": (False, True)}[faces]
+    if any(bool(seats(metal, np.array([radius]), np.array([drill_mm]), back).fits[0]) for back in backs):
+        return None
+    fits = np.zeros(radii.shape, dtype=bool)
+    for back in backs:
+        fits |= seats(metal, radii, np.full(radii.shape, drill_mm), back).fits
+    return NoRadius(
+        f"is where no hole can be drilled along the crank: {in_the_way(metal, radius, drill_mm, backs[0])}",
+        _bands(radii, fits),
+    )
+
+
+def in_the_way(metal: Metal, radius: float, drill_mm: float, from_back: bool) -> str:
+    """The wall that a hole of `drill_mm` would break at this radius, in words."""
+    inner, outer = radius - drill_mm / 2, radius + drill_mm / 2
+    if metal.bore > 0 and inner < metal.bore + walls.BORE.mm:
+        return _said(walls.BORE)
+    at = seats(metal, np.array([radius]), np.array([drill_mm]), from_back)
+    index = int(at.stop[0])
+    if index < 0:
+        return "there is no metal"
+    piece = metal.pieces[index]
+    if piece.in_recess and inner < metal.recess + walls.RECESS.mm and outer > metal.recess - walls.RECESS.mm:
+        return _said(walls.RECESS)
+    if piece.wall is walls.RUBBER:
+        return f"{walls.RUBBER.why}"
+    if inner < piece.land.radius + walls.SHOULDER.mm and inner >= piece.core:
+        return _said(walls.SHOULDER)
+    if outer > piece.core:
+        return _said(piece.wall)
+    return "something else stands in front of it"
+
+
+def _said(wall: walls.Wall) -> str:
+    return f"{wall.mm:g} mm must stay to {wall.what} ({wall.why})"
+
+
+def _bands(radii: Floats, fits: Bools) -> str:
+    """The radii that fit, as ranges."""
+    found: list[tuple[float, float]] = []
+    for i in np.flatnonzero(fits).tolist():
+        if found and i and fits[i - 1]:
+            found[-1] = (found[-1][0], float(radii[i]))
+        else:
+            found.append((float(radii[i]), float(radii[i])))
+    if not found:
+        return "no radius: leave correct_by as none"
+    return "a radius of " + ", or ".join(f"{low:g} to {high:g} mm" for low, high in found)

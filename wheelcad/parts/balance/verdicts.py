@@ -1,0 +1,203 @@
+"""What the balance's numbers mean, as findings of the trade computed from the design."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.job.models import Job
+from wheelcad.parts.balance import spread, walls
+from wheelcad.parts.balance.asking import NOTHING_HEAVY
+from wheelcad.parts.balance.cautions import cautions
+from wheelcad.parts.balance.margins import least_margin
+from wheelcad.parts.balance.model import BalanceDesign
+from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.trade.unbalance import centrifugal_n, hole_mass_g, knife_edge_visible_g_mm
+
+ISO = "ISO 21940-11"
+OWN = "computed from the job's own numbers"
+JUDGEMENT = "the standard names no grade for a target wheel: G16 as the limit and G6.3 as the aim are our judgement"
+COMPONENT = "a component balance does not replace balancing the rotating assembly where the engine's maker asks for it"
+MANDREL_MM = (25.0, 200.0)  # diameter (or the bore's, if smaller) and length of a balancing mandrel
+LEVEL_MM_M = 0.05  # how level two straight edges are set with an engineer's level; common practice, no source
+
+
+def verdicts(job: Job, wheel: WheelDesign, design: BalanceDesign) -> BalanceDesign:
+    """The design with its findings."""
+    found = _limits(design)
+    found += _plan(design)
+    if design.holes:
+        found += [_oversize(design), *_depth(design)]
+    found += _spread(design, wheel)
+    found.append(_knife_edge(job, design))
+    found += cautions(job, wheel, design)
+    return replace(design, findings=tuple(found), notes=notes(design))
+
+
+def _size(vector: tuple[float, float]) -> float:
+    return float(np.hypot(*vector))
+
+
+def notes(design: BalanceDesign) -> tuple[str, ...]:
+    """What a reader must know to use the figures."""
+    out = [
+        f"counted: {design.counted.words}",
+        "at_deg is the direction of the heavy side, degrees from the TDC line the way the crank turns",
+        JUDGEMENT,
+        COMPONENT,
+    ]
+    x, y = design.counted.empty_keyway
+    if x or y:
+        left = (
+            "it is left out, the key being in it"
+            if design.against_blank
+            else "it counts filled with half a key of steel"
+        )
+        out.append(
+            f"the keyway alone, empty, would be {np.hypot(x, y):.1f} g·mm: {left} (half-key convention, ISO 21940-32)"
+        )
+    return tuple(out)
+
+
+def _limits(design: BalanceDesign) -> list[Finding]:
+    """Residual against the grade (the limit) and against the aim; without a speed, what would bring them."""
+    after = _size(design.after)
+    drilled = design.correct_by == "holes"
+    if design.permissible_g_mm is None or design.aim_g_mm is None or design.max_speed_rpm is None:
+        why = f"{after:.2f} g·mm is left; without engine.max_speed no grade can be turned into g·mm"
+        return [holds("balance-limit", "wheel", False, "engine.max_speed would bring it", why, ISO, "warn")]
+    speed = design.max_speed_rpm
+    force = f"{centrifugal_n(_size(design.before), speed):.1f} N before and {centrifugal_n(after, speed):.2f} N after"
+    why = f"{design.grade} for {design.mass_kg:.3f} kg at {speed:g} rpm; it pulls with {force} correction; {COMPONENT}"
+    return [
+        at_most(
+            "balance-limit", "wheel", after, "g·mm", design.permissible_g_mm, why, ISO, "fail" if drilled else "warn"
+        ),
+        at_most("balance-aim", "wheel", after, "g·mm", design.aim_g_mm, "aim, closed form after rounding", ISO, "warn"),
+    ]
+
+
+def _plan(design: BalanceDesign) -> list[Finding]:
+    """What is drilled, or why nothing is, and the other ways."""
+    out = []
+    if design.holes:
+        said = "; ".join(
+            f"{hole.drill} at {round(hole.at_deg, 3):g} deg, radius {hole.radius_mm:g} mm, "
+            f"{'through' if hole.through else f'{hole.depth_mm:g} mm deep'} ({hole.where})"
+            for hole in design.holes
+        )
+        why = f"{design.plan}; drilled on the heavy side, in the set-up of the slots"
+        if design.aim_g_mm is not None and _size(design.before) <= design.aim_g_mm:
+            why += "; the wheel would pass without them"
+        out.append(holds("balance-holes", "wheel", True, said, why, OWN))
+        out.append(_walls(design))
+    else:
+        fine = design.correct_by == "none" or design.plan == NOTHING_HEAVY
+        limit = design.permissible_g_mm
+        kept = limit is not None and _size(design.before) <= limit
+        said = "no holes"
+        out.append(holds("balance-holes", "wheel", fine, said, design.plan, OWN, "warn" if kept or fine else "fail"))
+    if design.other and not design.holes:
+        out.append(
+            holds("balance-otherwise", "wheel", True, "; or ".join(design.other), "other ways to balance it", OWN)
+        )
+    if design.couple_g_mm2 > 0 and design.holes:
+        out.append(_couple(design))
+    return out
+
+
+def _walls(design: BalanceDesign) -> Finding:
+    """The wall that has least to spare."""
+    least = least_margin(design.metal, design.holes)
+    why = (
+        f"to spare beside the holes; the narrowest: {least.mm:.2f} mm to {least.what}, where {least.limit:g} must stay"
+    )
+    return at_least("balance-walls", "wheel", least.spare, "mm", -1e-6, why, walls.SOURCE)
+
+
+def _couple(design: BalanceDesign) -> Finding:
+    """A static correction in another plane leaves a couple: held against half the aim in either end face."""
+    length = design.metal.length
+    in_faces = design.couple_g_mm2 / length
+    why = f"the holes lie off the teeth's plane and leave a couple; as unbalances in the end faces, {length:g} mm apart"
+    wide = 2 * max(piece.land.radius for piece in design.metal.pieces)
+    if design.aim_g_mm is None:
+        return Finding("balance-couple", "wheel", in_faces, "g·mm", "no speed given", "pass", why, ISO)
+    if length <= wide / 2:
+        why += "; a disc is balanced in one plane, so this is only told"
+        return Finding("balance-couple", "wheel", in_faces, "g·mm", design.aim_g_mm / 2, "pass", why, ISO)
+    why += "; balance.faces: both allows holes in two planes"
+    return at_most("balance-couple", "wheel", in_faces, "g·mm", design.aim_g_mm / 2, why, ISO, "warn")
+
+
+def _oversize(design: BalanceDesign) -> Finding:
+    """What it does when all holes come out 0.1 mm larger."""
+    rho = design.density_kg_m3
+    more = _more(design, [hole_mass_g(h.diameter_mm + 0.1, h.depth_mm, rho, h.point_deg) for h in design.holes])
+    why = "residual when every hole comes out 0.1 mm too large"
+    return _against(design, "balance-drill-oversize", more, why)
+
+
+def _depth(design: BalanceDesign) -> list[Finding]:
+    """What ±0.1 mm of depth does to blind holes."""
+    if all(hole.through for hole in design.holes):
+        return []
+    rho = design.density_kg_m3
+    worst = 0.0
+    for off in (-0.1, 0.1):
+        masses = [
+            hole_mass_g(h.diameter_mm, h.depth_mm + (0.0 if h.through else off), rho, h.point_deg) for h in design.holes
+        ]
+        worst = max(worst, _more(design, masses))
+    return [
+        _against(design, "balance-depth", worst, "residual when every blind hole is 0.1 mm too deep or too shallow")
+    ]
+
+
+def _more(design: BalanceDesign, masses: list[float]) -> float:
+    """Residual (g·mm) with the holes taking out these masses (g) instead."""
+    left = np.array(design.before)
+    for hole, mass in zip(design.holes, masses, strict=True):
+        left = left - mass * np.array(hole.centre(design.sense))
+    return float(np.hypot(*left))
+
+
+def _against(design: BalanceDesign, check: str, value: float, why: str) -> Finding:
+    if design.permissible_g_mm is None:
+        return Finding(check, "wheel", value, "g·mm", "no speed given", "pass", why, OWN)
+    return at_most(check, "wheel", value, "g·mm", design.permissible_g_mm, why, OWN, "warn")
+
+
+def _spread(design: BalanceDesign, wheel: WheelDesign) -> list[Finding]:
+    """The 95 % figures."""
+    errors = design.spread
+    why = (
+        f"95 % of {spread.DRAWS} draws stay below: holes ±{spread.PLACE_MM:g} mm off in x and y, drills up to "
+        f"{spread.OVERSIZE_MM:g} mm over size, blind depths ±{spread.DEPTH_MM:g} mm, metal ±{spread.LOCAL_DENSITY:.0%}"
+    )
+    out = [_against(design, "balance-95", errors.drilling, why)]
+    by = "the plate" if wheel.form == "plate" else "turned surfaces"
+    why = (
+        f"the same with {by} up to {errors.offset_mm:.3f} mm off the axis, an indicator reading of "
+        f"{2 * errors.offset_mm:.3f} mm"
+    )
+    return [*out, _against(design, "balance-95-off-centre", errors.seated, why)]
+
+
+def _knife_edge(job: Job, design: BalanceDesign) -> Finding:
+    """The smallest unbalance that shows on two level straight edges."""
+    bore = 2 * design.metal.bore or MANDREL_MM[0]
+    mandrel = min(bore, MANDREL_MM[0])
+    steel = np.pi / 4 * mandrel**2 * MANDREL_MM[1] * 7850e-9
+    visible = knife_edge_visible_g_mm(
+        design.mass_kg + float(steel), mandrel_diameter_mm=mandrel, level_error_mm_m=LEVEL_MM_M
+    )
+    why = (
+        f"smallest unbalance seen on level straight edges, on a hard {mandrel:g} mm mandrel (a model); enough when "
+        "it is below what is permitted"
+    )
+    if design.permissible_g_mm is None:
+        return Finding("knife-edge", "wheel", visible, "g·mm", "no speed given", "pass", why, "rolling resistance")
+    return at_most("knife-edge", "wheel", visible, "g·mm", design.permissible_g_mm, why, "rolling resistance", "warn")

@@ -1,0 +1,53 @@
+"""The metal that must stay beside a correction hole: each limit once, with its reason. mm.
+
+All are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+SOURCE = "common practice, no source"
+
+
+@dataclass(frozen=True)
+class Wall:
+    """A limit: mm of metal (or of air beside a shoulder) between the edge of a hole and `what`."""
+
+    what: str
+    mm: float
+    why: str
+
+
+SLOTS = Wall("the slot floors", 2.0, "a thinner web may crack under the teeth, and the sensor must not see the hole")
+SENSED = Wall("what the sensor sees", 2.0, "a hole under a sensor that looks along the crank counts as a slot")
+RIM = Wall("the outside of the piece", 2.0, "a thinner wall bulges as the drill breaks through")
+GROOVE = Wall("the belt groove", 2.0, "a hole that opens into a groove eats the belt")
+SHOULDER = Wall("the shoulder beside it", 1.0, "the drill runs down beside it and must not rub or be led astray")
+BORE = Wall("the bore and its keyway", 3.0, "the bore carries the fit and the key")
+RECESS = Wall("the edge of the recess", 1.0, "a drill must start on one level")
+BOLTS = Wall(
+    "the bolt holes", 2.0, "the pull of the bolt needs metal round its hole; never less than the washer covers"
+)
+HOLES = Wall("the next correction hole", 3.0, "the second hole must not wander into the first; at least half a drill")
+FLOOR = Wall("the far face, below a blind hole's point", 2.0, "a thinner floor bulges or breaks through")
+RUBBER = Wall(
+    "everything but the tooth ring", 0.0, "heat and oil loosen a bonded rubber ring; only the ring is drilled"
+)
+
+ALL = (SLOTS, SENSED, RIM, GROOVE, SHOULDER, BORE, RECESS, BOLTS, HOLES, FLOOR, RUBBER)
+
+BREAK_THROUGH = 1.0  # mm the drill's lips go past the far face, its point before them
+CHUCK_RADIUS = 20.0  # mm round the drill that must stay clear of what stands in front
+DEEPEST = 8.0  # diameters an ordinary drill goes down without wandering, chips cleared often
+LEAST_DRILL = 3.0  # mm: thinner drills break and wander; used only when the largest allowed is thinner still
+
+
+def bolt_wall(hole_mm: float) -> float:
+    """Wall to a bolt hole of this diameter: `BOLTS`, or out from under an ordinary washer (twice the bolt's hole)."""
+    return max(BOLTS.mm, hole_mm / 2)
+
+
+def hole_wall(diameter_mm: float) -> float:
+    """Wall between correction holes of this (larger) diameter: `HOLES`, or half the drill."""
+    return max(HOLES.mm, diameter_mm / 2)
