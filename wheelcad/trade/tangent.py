@@ -102,6 +102,8 @@ def outline(rounds: Sequence[Round]) -> Loop:
     for i, item in enumerate(rounds):
         turn = _turn(headings[i - 1], headings[i], item.inside)
         start, end = _touch(item, headings[i - 1]), _touch(item, headings[i])
+        if item.radius == 0 and abs(turn) < 1e-9:
+            continue  # a point on a straight line
         if item.radius * abs(turn) < SMALLEST:
             tangent = item.radius * math.tan(abs(turn) / 2)
             start = (start[0] + tangent * math.cos(headings[i - 1]), start[1] + tangent * math.sin(headings[i - 1]))

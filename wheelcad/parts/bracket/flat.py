@@ -7,35 +7,40 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
-from wheelcad.parts.bracket.arm import Start, closed
+from wheelcad.parts.bracket.arm import with_corners
 from wheelcad.parts.bracket.layout import Layout
 from wheelcad.parts.bracket.model import Region, Slit
+from wheelcad.parts.bracket.sound import Start, closed
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.plasma import least_bridge_mm
-from wheelcad.trade.tangent import Round, outline
-
-TAB_CORNER = 8.0  # mm: radius of the tab's two free corners, where its width allows
-
-
-def tab_corners(half: float) -> tuple[Round, Round]:
-    """The tab's free corners, lower and upper, at x = 0."""
-    radius = min(TAB_CORNER, half / 2)
-    return Round(radius, -(half - radius), radius), Round(radius, half - radius, radius)
+from wheelcad.trade.tangent import Round, hull, outline
 
 
 def whole_outline(layout: Layout, string: Sequence[Round]) -> Loop:
-    """The flat's one closed outline, anticlockwise."""
+    """The flat's one closed outline, anticlockwise. Raises NoArm when the tab cannot be drawn."""
     if not layout.bends:
         return outline(string)
-    lower, upper = tab_corners(layout.half)
-    return outline([lower, *string, upper])
+    return outline([*string, *_tab_string(layout)])
+
+
+def _tab_string(layout: Layout) -> list[Round]:
+    """The tab's circles, anticlockwise from the bend's upper side round the free end to its lower side."""
+    start = Start(-layout.tab_start, layout.half)
+    turned = [_turned(item) for item in layout.tab]
+    return [_turned(item) for item in with_corners(start, hull(turned))]
+
+
+def _turned(item: Round) -> Round:
+    """Half a turn about the origin."""
+    return replace(item, x=-item.x, y=-item.y)
 
 
 def regions(layout: Layout, string: Sequence[Round], thickness: float) -> tuple[Region, ...]:
-    """The plane parts, arm first and tab last, each with its frame. A flat bracket is one region called tab."""
+    """The plane parts, arm first and tab last, each with its frame. A flat bracket is all arm."""
     if not layout.bends:
-        return (Region("tab", outline(string), layout.arm_frame),)
+        return (Region("arm", outline(string), layout.arm_frame),)
     start = Start(layout.start_x, layout.half)
     frame = layout.arm_frame
     out = [Region("arm", closed(start, string, layout.bends[0].x_arm), frame)]
@@ -46,9 +51,8 @@ def regions(layout: Layout, string: Sequence[Round], thickness: float) -> tuple[
             corners = [(x0, -layout.half), (x1, -layout.half), (x1, layout.half), (x0, layout.half)]
             out.append(Region("riser", Loop.polygon(corners), frame))
         else:
-            lower, upper = tab_corners(layout.half)
             cut = [Round(bend.x_tab, -layout.half, 0.0), Round(bend.x_tab, layout.half, 0.0)]
-            out.append(Region("tab", outline([lower, *cut, upper]), frame))
+            out.append(Region("tab", outline([*cut, *_tab_string(layout)]), frame))
     return tuple(out)
 
 

@@ -39,7 +39,8 @@ def leg_choices(layout: Layout, body: SensorBody, thickness: float) -> list[tupl
     What the bend raised bounds the height; the sensor's flange or nut bounds the width.
     """
     bend = layout.bends[0]
-    if layout.half - thickness < body.flange_radius + FLANGE_ROOM:
+    # only an L's gussets stand beside the sensor; a Z's stand between arm and riser
+    if len(layout.bends) == 1 and layout.half - thickness < body.flange_radius + FLANGE_ROOM:
         return []
     upright = bend.x_tab - (layout.bends[1].x_arm if len(layout.bends) > 1 else 0.0)
     least = bend.inside_radius + RELIEF + SHORTEST_LEG

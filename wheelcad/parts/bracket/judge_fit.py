@@ -12,7 +12,7 @@ from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Belt, Job
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.blocks import fastener_blocks, plate_blocks
-from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.bracket.model import BracketDesign, bolt_place
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace, nominal_of
 from wheelcad.parts.stack import pulley_front_z, rotating_lands
 from wheelcad.trade.fits import bolt_for_hole, iso2768_m
@@ -35,7 +35,7 @@ def fit_findings(job: Job, design: BracketDesign, place: SensorPlace, body: Sens
     """Every finding about fitting. fold: how far the tab may stand from where it should, ± mm."""
     slide = clear.Slide(design.slide[0], design.slide[1], design.travel_from, design.travel_to)
     blocks = plate_blocks(design.regions, design.bends, design.gussets, design.thickness)
-    blocks += fastener_blocks(place, body, bolt_point(design), design.thickness)
+    blocks += fastener_blocks(place, body, bolt_place(design.holes, design.regions[-1].frame, place), design.thickness)
     out = list(_turning(job, blocks, slide))
     out += _belts(job, blocks, slide)
     out += _setting(job, design, fold)
@@ -43,17 +43,6 @@ def fit_findings(job: Job, design: BracketDesign, place: SensorPlace, body: Sens
     out += _held(job, design, body)
     out += _bolts(job, design)
     return out
-
-
-def bolt_point(design: BracketDesign) -> np.ndarray | None:
-    """Engine point, on the tab's outer face, of the sensor's fixing bolt; None without one."""
-    for hole in design.holes:
-        if hole.name == "bolt":
-            tab = design.region(hole.region).frame
-            at = tab.points(((hole.x0 + hole.x1) / 2, (hole.y0 + hole.y1) / 2, 0.0))
-            look = np.array(design.look)
-            return np.asarray(at + look * float(np.dot(np.array(design.face) - at, look)))
-    return None
 
 
 def _turning(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[Finding]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wheelcad.errors import DesignError, Fault
 from wheelcad.job.models import Bracket, Job
@@ -12,14 +13,13 @@ from wheelcad.parts.bracket.layout import (
     SHANK,
     Layout,
     arm_frame,
-    beyond_axis,
     body_hole,
-    bolt_hole,
     made_bend,
     mount_slots,
     place_sides,
+    plan_tab,
+    tab_corners,
 )
-from wheelcad.parts.bracket.model import Hole
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace
 
 ANGLE = 90.0
@@ -36,36 +36,37 @@ def layout_l(job: Job, place: SensorPlace, body: SensorBody, shank: float) -> La
     t, r = bracket.plate.thickness, bracket.plate.inside_radius
     outside = _outside(bracket, place)
     side, height = _side_and_height(bracket)
-    d_body = body_hole(body)
-    _check_height(bracket, height, d_body)
-    d_bolt = bolt_hole(job) if sensor.bolt is not None else 0.0
-    along = not _across(job, body, d_bolt)
-    beyond = beyond_axis(body, d_body, d_bolt if along else 0.0, t, bracket.adjust_along)
-    x_tab = height + beyond - t - r
-    bend = made_bend(bracket, x_tab, ANGLE, up=True)
+    _check_height(bracket, height, body_hole(body))
     p = np.array(place.out) * outside
+    ey = np.cross(np.array([0.0, 0.0, side]), p)
+    across = _away_from_mounts(bracket, ey) if sensor.senses == "across" else 0.0
+    plan = plan_tab(job, body, 0.0 if across else -1.0, across)
+    x_tab = height + plan.beyond - t - r
+    bend = made_bend(bracket, x_tab, ANGLE, up=True)
     face_p = float(np.dot(place.face, p))
     tangent_p = (face_p if outside > 0 else face_p + t) + r
     z_low = bracket.mount_face + (t if side < 0 else 0.0)
     frame = arm_frame(p, side, tangent_p * p, bend.x_arm, z_low)
     slide = Slide(place.out[0], place.out[1], 0.0, bracket.adjust)
-    half_travel = bracket.adjust_along / 2
-    holes = [Hole("body", "tab", beyond - half_travel, 0.0, beyond + half_travel, 0.0, d_body)]
-    if d_bolt:
-        x, y = (beyond - body.bolt_offset, 0.0) if along else (beyond, body.bolt_offset)
-        holes.append(Hole("bolt", "tab", x - half_travel, y, x + half_travel, y, d_bolt))
+    half = bracket.width / 2
     return Layout(
         "L",
         frame,
         (bend,),
-        tuple(holes),
+        (*tab_corners(half), *plan.boss(plan.beyond, half)),
+        plan.holes("tab", plan.beyond, bracket.adjust_along),
         mount_slots(bracket, frame, slide),
         bend.x_arm + max(SHANK * t, shank),
+        bend.x_tab - SHANK * t,
         (bracket.mount_face, bracket.mount_face + t),
-        bracket.width / 2,
+        half,
         slide,
-        along,
     )
+
+
+def _away_from_mounts(bracket: Bracket, ey: NDArray[np.float64]) -> float:
+    """The side (+1 or -1 along ey) with more room for a spanner: the one the mounts are not on."""
+    return -1.0 if sum(m.x * ey[0] + m.y * ey[1] for m in bracket.mounts) > 0 else 1.0
 
 
 def _outside(bracket: Bracket, place: SensorPlace) -> float:
@@ -116,12 +117,3 @@ def _check_height(bracket: Bracket, height: float, d_body: float) -> None:
             hint="pack the bracket off the block, or use a smaller inside_radius",
         )
     )
-
-
-def _across(job: Job, body: SensorBody, d_bolt: float) -> bool:
-    """True when the sensor has to stand with its bolt across the crank and the tab is wide enough for that."""
-    assert job.bracket is not None
-    assert job.sensor is not None
-    if job.sensor.senses != "across" or not d_bolt:
-        return False
-    return job.bracket.width / 2 >= body.bolt_offset + 1.5 * d_bolt

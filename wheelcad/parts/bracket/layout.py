@@ -15,44 +15,70 @@ from wheelcad.errors import Faults
 from wheelcad.job.models import Bracket, Job
 from wheelcad.parts.bracket.clear import Slide
 from wheelcad.parts.bracket.model import Bend, Frame, Hole, Shape, Vector
-from wheelcad.parts.sensor.design import SensorBody, SensorPlace
+from wheelcad.parts.sensor.design import SensorBody, SensorPlace, nominal_of
 from wheelcad.trade.bending import allowance, allowance_k_factor, setback
 from wheelcad.trade.fits import bolt_for_hole, clearance_hole_mm
+from wheelcad.trade.tangent import Round
 
 BODY_CLEARANCE = 0.3  # mm added to the sensor body's diameter
 BEND_MARGIN = 0.5  # of the thickness: least plate between a hole's edge and a bend's metal, or it tears
 BEND_MARGIN_AIMED = 2.0  # of the thickness: a hole nearer to the bend than this is drawn out of round
 EDGE_SHARE = 1.5  # of the thickness: plate left beyond a hole in the tab
+TAB_CORNER = 8.0  # mm: radius of the tab's two free corners, where its width allows
 SHANK = 0.5  # of the thickness: straight sides kept beyond a bend before the arm flares
 
 
 @dataclass(frozen=True)
-class TabHole:
-    """A hole in the tab. along: from the sensor's axis away from the arm; across: along the bend line; both in the tab."""
-
-    name: str
-    along: float
-    across: float
-    diameter: float
-
-
-@dataclass(frozen=True)
 class Layout:
-    """The skeleton of a bracket; frames and flat as in `model`. start_x: where the arm may flare.
+    """The skeleton of a bracket; frames and flat as in `model`. start_x: where the arm may flare, tab_start: where
+    the tab may (bends only).
 
-    arm_z: the arm's stretch of z. tab_half: half the tab's width. slide: how the slots let it move, engine frame.
+    tab: circles that the tab's outline goes round. arm_z: the arm's stretch of z. half: half the tab's width.
+    slide: how the slots let it move, engine frame.
     """
 
     shape: Shape
     arm_frame: Frame
     bends: tuple[Bend, ...]
+    tab: tuple[Round, ...]
     tab_holes: tuple[Hole, ...]
     mounts: tuple[Hole, ...]
     start_x: float
+    tab_start: float
     arm_z: tuple[float, float]
     half: float
     slide: Slide
-    bolt_along: bool
+
+
+@dataclass(frozen=True)
+class TabPlan:
+    """The sensor's holes and the plate round them, about the sensor's axis: flat x towards the arm, y along the bend.
+
+    beyond: plate from the axis to the free end. inner: plate needed from the axis towards the bend's metal.
+    """
+
+    body: float
+    bolt: float
+    bolt_x: float
+    bolt_y: float
+    bolt_margin: float
+    beyond: float
+    inner: float
+
+    def holes(self, region: str, x: float, travel: float) -> tuple[Hole, ...]:
+        """The holes with the axis at flat x, as slots along x of `travel`."""
+        half = travel / 2
+        out = [Hole("body", region, x - half, 0.0, x + half, 0.0, self.body)]
+        if self.bolt:
+            bx, by = x + self.bolt_x, self.bolt_y
+            out.append(Hole("bolt", region, bx - half, by, bx + half, by, self.bolt))
+        return tuple(out)
+
+    def boss(self, x: float, half: float) -> list[Round]:
+        """The plate round the bolt, where it would reach past the tab's sides; x: of the sensor's axis."""
+        if not self.bolt or abs(self.bolt_y) + self.bolt_margin <= half:
+            return []
+        return [Round(x + self.bolt_x, self.bolt_y, self.bolt_margin)]
 
 
 def bend_lengths(bracket: Bracket, angle_deg: float) -> tuple[float, float]:
@@ -91,17 +117,30 @@ def bolt_hole(job: Job) -> float:
     return job.sensor.bolt.hole if nominal is None else clearance_hole_mm(nominal, "medium")
 
 
-def beyond_axis(body: SensorBody, body_d: float, bolt_d: float, thickness: float, travel: float) -> float:
-    """How far the tab goes on beyond the sensor's axis, away from the arm: past the bolt, or past body and nut."""
-    past_body = max(body_d / 2 + EDGE_SHARE * thickness, body.flange_radius + 1.0)
-    past_bolt = body.bolt_offset + max(1.5 * bolt_d, bolt_d / 2 + EDGE_SHARE * thickness) if bolt_d else 0.0
-    return max(past_body, past_bolt) + travel / 2
+def plan_tab(job: Job, body: SensorBody, bolt_x: float, bolt_y: float) -> TabPlan:
+    """The sensor's holes with the bolt in the direction (bolt_x, bolt_y), a unit vector in the flat."""
+    assert job.bracket is not None
+    assert job.sensor is not None
+    t = job.bracket.plate.thickness
+    d_body = body_hole(body)
+    d_bolt = bolt_hole(job) if job.sensor.bolt is not None else 0.0
+    margin = max(1.5 * d_bolt, d_bolt / 2 + EDGE_SHARE * t) if d_bolt else 0.0
+    x, y = (body.bolt_offset * bolt_x, body.bolt_offset * bolt_y) if d_bolt else (0.0, 0.0)
+    x, y = round(x, 9) + 0.0, round(y, 9) + 0.0
+    around_body = max(d_body / 2 + EDGE_SHARE * t, body.flange_radius + 1.0)
+    beyond = max(around_body, margin - x) + job.bracket.adjust_along / 2
+    inner = max(d_body / 2, x + d_bolt / 2 if d_bolt else 0.0)
+    return TabPlan(d_body, d_bolt, x, y, margin, beyond, inner)
+
+
+def tab_corners(half: float) -> list[Round]:
+    """The tab's free corners at x = 0."""
+    radius = min(TAB_CORNER, half / 2)
+    return [Round(radius, -(half - radius), radius), Round(radius, half - radius, radius)]
 
 
 def check_mount_holes(job: Job, faults: Faults) -> None:
     """Holes must be wide enough for the thread named beside them."""
-    from wheelcad.parts.sensor.design import nominal_of
-
     assert job.bracket is not None
     for number, mount in enumerate(job.bracket.mounts):
         if mount.thread is not None and mount.hole <= nominal_of(mount.thread):

@@ -14,6 +14,7 @@ Lengths in mm, angles in degrees, masses in kg.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -21,6 +22,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from wheelcad.findings import Finding
+from wheelcad.parts.sensor.design import SensorPlace
 from wheelcad.trade.loop import Loop
 
 Vector = tuple[float, float, float]
@@ -152,6 +154,16 @@ class Gusset:
     frame: Frame
     nested: Loop
     thickness: float
+
+
+def bolt_place(holes: Iterable[Hole], frame: Frame, place: SensorPlace) -> NDArray[np.float64] | None:
+    """Engine point, on the sensor's side of the tab, of the fixing bolt's middle; None without one. frame: the tab's."""
+    for hole in holes:
+        if hole.name == "bolt":
+            at = frame.points(((hole.x0 + hole.x1) / 2, (hole.y0 + hole.y1) / 2, 0.0))
+            look = np.array(place.look)
+            return np.asarray(at + look * float(np.dot(np.array(place.face) - at, look)))
+    return None
 
 
 Slit = tuple[tuple[float, float], tuple[float, float]]
