@@ -23,7 +23,9 @@ def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> list[Findin
     out = [_runout(design, turned)]
     if not design.against_blank:
         said = "counted with the pulley's own bolt holes and keyway"
-        why = "what cannot be reckoned, sand holes and old drillings, is not in it: check the finished wheel on level edges"
+        why = (
+            "sand holes and old drillings cannot be reckoned and are not in it: check the finished wheel on level edges"
+        )
         out.append(holds("as-found-unknown", "wheel", False, said, why, "half-key convention: ISO 21940-32", "warn"))
     if turned.removed_share > MUCH:
         said = f"{turned.removed_g:.0f} g, {turned.removed_share:.0%} of the piece as found"

@@ -57,9 +57,9 @@ def _inmost(blank: BlankDesign) -> float:
 
 def _drilled(hole: CorrectionHole, sense: int) -> cq.Solid:
     x, y = hole.centre(sense)
-    start, end, outwards = hole.z_top, hole.z_bottom, CLEAR
-    if hole.from_back:
-        start, end, outwards = end, start, -CLEAR
-    if hole.through:
-        return drill(x, y, start + outwards, end - outwards, hole.diameter_mm, None)
-    return drill(x, y, start + outwards, end, hole.diameter_mm, hole.point_deg)
+    point = None if hole.through else hole.point_deg
+    if hole.from_back:  # drilled in a mirrored piece, whose front is the back
+        top, bottom = -hole.z_bottom + CLEAR, -hole.z_top - (CLEAR if hole.through else 0.0)
+        return drill(x, y, top, bottom, hole.diameter_mm, point).mirror("XY")
+    top, bottom = hole.z_top + CLEAR, hole.z_bottom - (CLEAR if hole.through else 0.0)
+    return drill(x, y, top, bottom, hole.diameter_mm, point)

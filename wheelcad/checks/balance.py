@@ -1,0 +1,170 @@
+"""The balance measured from the written files, and every correction hole found again in wheel.stl.
+
+Unbalance is x, y in g·mm, pointing to the heavy side. What counts is the wheel less the turned blank in turned-down
+form, the wheel itself in plate form and where the pulley's own balance is unknown (half a key then fills its keyway).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from wheelcad.checks.mesh import fitted_circle, mesh_moments, section_segments
+from wheelcad.files.stl import read_stl
+from wheelcad.findings import Finding, Verdict, at_most, holds
+from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.balance.model import BalanceDesign
+from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.trade.frames import angle_of
+from wheelcad.trade.loop import Floats
+
+PLACE_LIMIT_MM = 0.02  # a hole's centre and diameter in the mesh against the plan: a few times the mesh's deflection
+ROUND_MM = 0.02  # a closed outline this near to a circle is a round hole
+NEAR_FACE = 0.1  # share of a hole's depth from its ends at which it is looked for
+OWN = "computed from the job's own numbers"
+
+
+def unbalance_left(folder: Path, balance: BalanceDesign) -> tuple[float, float]:
+    """x, y in g·mm of wheel.stl, less blank.stl where only what was cut counts. OSError or ValueError without them."""
+    first = mesh_moments(read_stl(folder / "wheel.stl")).first
+    if balance.against_blank:
+        first = first - mesh_moments(read_stl(folder / "blank.stl")).first
+    x, y = (first[:2] * balance.density_kg_m3 * 1e-6 + np.array(balance.counted.key)).tolist()
+    return x, y
+
+
+def check_balance(folder: Path, wheel: WheelDesign, balance: BalanceDesign) -> list[Finding]:
+    """What is left in the files against limit and aim, and the holes. OSError or ValueError without the files."""
+    return [
+        *_residual(unbalance_left(folder, balance), balance),
+        *_holes(read_stl(folder / "wheel.stl"), balance, wheel.sense),
+    ]
+
+
+def _residual(left: tuple[float, float], balance: BalanceDesign) -> list[Finding]:
+    size = math.hypot(*left)
+    limit, aim = balance.permissible_g_mm, balance.aim_g_mm
+    if limit is None or aim is None:
+        return []
+    why = f"{balance.grade} at {balance.max_speed_rpm:g} rpm, measured from the written mesh"
+    gravest: Verdict = "fail" if balance.holes else "warn"
+    out = [at_most("unbalance-left", "wheel.stl", size, "g·mm", limit, why, "ISO 21940-11", gravest)]
+    if balance.holes:
+        why = f"{balance.aim_grade} is aimed at, measured from the written mesh"
+        out.append(at_most("unbalance-left-aim", "wheel.stl", size, "g·mm", aim, why, "ISO 21940-11", "warn"))
+    return out
+
+
+@dataclass(frozen=True)
+class RoundHole:
+    """A round hole in a section of the mesh: centre and diameter, mm."""
+
+    x: float
+    y: float
+    diameter: float
+
+
+def round_holes(triangles: Floats, z: float) -> list[RoundHole]:
+    """The round holes in the section of a mesh at height z (outlines with metal outside them)."""
+    segments, normals = section_segments(triangles, z)
+    out = []
+    for loop in _loops(segments):
+        points = segments[loop].reshape(-1, 2)
+        x, y, radius = fitted_circle(points)
+        if len(loop) < 8 or np.abs(np.hypot(points[:, 0] - x, points[:, 1] - y) - radius).max() > ROUND_MM:
+            continue
+        middle = segments[loop].mean(axis=1) - np.array([x, y])
+        if float((middle * normals[loop]).sum()) < 0:  # the wall faces its own middle: a hole
+            out.append(RoundHole(x, y, 2 * radius))
+    return out
+
+
+def _loops(segments: Floats) -> list[list[int]]:
+    """Segments (m, 2, 2) chained end to end: indexes of each closed chain. Ends within 1 µm are the same."""
+    ends: dict[tuple[int, int], list[int]] = {}
+    keys = np.round(segments * 1000).astype(int)
+    for i, pair in enumerate(keys.tolist()):
+        for key in pair:
+            ends.setdefault((key[0], key[1]), []).append(i)
+    left, out = set(range(len(segments))), []
+    for start in range(len(segments)):
+        if start not in left:
+            continue
+        chain, todo = [], [start]
+        while todo:
+            i = todo.pop()
+            if i not in left:
+                continue
+            left.remove(i)
+            chain.append(i)
+            for key in keys[i].tolist():
+                todo += ends[(key[0], key[1])]
+        out.append(sorted(chain))
+    return out
+
+
+def _holes(triangles: Floats, balance: BalanceDesign, sense: int) -> list[Finding]:
+    """Each planned hole at both ends of its depth, blind ones closed beyond it, and no hole that nobody planned."""
+    out = [_one_hole(triangles, hole, i, sense) for i, hole in enumerate(balance.holes, start=1)]
+    strange = _unplanned(triangles, balance)
+    said = "none" if not strange else "; ".join(_said(hole, sense) for hole in strange)
+    why = "every round hole that is neither bore nor bolt hole must be one that was planned"
+    out.append(holds("unplanned-holes", "wheel.stl", not strange, said, why, OWN))
+    return out
+
+
+def _one_hole(triangles: Floats, hole: CorrectionHole, number: int, sense: int) -> Finding:
+    x, y = hole.centre(sense)
+    step = NEAR_FACE * hole.depth_mm
+    worst = 0.0
+    for z in (hole.z_top - step, hole.z_bottom + step):
+        near = [h for h in round_holes(triangles, z) if math.hypot(h.x - x, h.y - y) < hole.diameter_mm / 2]
+        off = [max(math.hypot(h.x - x, h.y - y), abs(h.diameter - hole.diameter_mm)) for h in near]
+        worst = max(worst, min(off, default=math.inf))
+    subject = f"wheel.stl, hole {number}"
+    why = f"{hole.drill} at {round(hole.at_deg, 3):g} deg, radius {hole.radius_mm:g} mm: place and diameter in the mesh"
+    if not hole.through and math.isfinite(worst):
+        end = float(_depth_end(triangles, x, y, hole))
+        wanted = hole.highest if hole.from_back else hole.lowest
+        worst = max(worst, abs(end - wanted))
+        why += ", and the tip of its point"
+    return at_most("correction-hole", subject, worst, "mm", PLACE_LIMIT_MM, why, OWN)
+
+
+def _depth_end(triangles: Floats, x: float, y: float, hole: CorrectionHole) -> float:
+    """z of the mesh corner nearest to the hole's centre line and its planned tip; infinite when there is none."""
+    corners = triangles.reshape(-1, 3)
+    on_line = corners[np.hypot(corners[:, 0] - x, corners[:, 1] - y) < PLACE_LIMIT_MM]
+    if len(on_line) == 0:
+        return math.inf
+    wanted = hole.highest if hole.from_back else hole.lowest
+    return float(on_line[np.abs(on_line[:, 2] - wanted).argmin(), 2])
+
+
+def _unplanned(triangles: Floats, balance: BalanceDesign) -> list[RoundHole]:
+    """Round holes half-way through each length of the piece that are not known."""
+    known = [(0.0, 0.0, 2 * balance.metal.bore), (0.0, 0.0, 2 * balance.metal.recess)]
+    known += [(x, y, 2 * radius) for x, y, radius in balance.metal.bolts]
+    known += [(*hole.centre(balance.sense), hole.diameter_mm) for hole in balance.holes]
+    out: list[RoundHole] = []
+    for piece in balance.metal.pieces:
+        z = (piece.land.z_front + piece.land.z_back) / 2
+        for hole in round_holes(triangles, z):
+            if not any(_same(hole, item) for item in known) and not any(
+                _same(hole, (seen.x, seen.y, seen.diameter)) for seen in out
+            ):
+                out.append(hole)
+    return out
+
+
+def _same(hole: RoundHole, known: tuple[float, float, float]) -> bool:
+    x, y, diameter = known
+    return math.hypot(hole.x - x, hole.y - y) <= PLACE_LIMIT_MM and abs(hole.diameter - diameter) <= 2 * PLACE_LIMIT_MM
+
+
+def _said(hole: RoundHole, sense: int) -> str:
+    at, radius = float(angle_of(hole.x, hole.y, sense)), math.hypot(hole.x, hole.y)
+    return f"⌀{hole.diameter:.2f} at {at:.2f} deg, radius {radius:.2f} mm"
