@@ -21,6 +21,7 @@ def write_step(path: Path, shape: cq.Shape, name: str) -> None:
     writer = STEPControl_Writer()
     Interface_Static.SetCVal_s("write.step.product.name", name)
     Interface_Static.SetCVal_s("write.step.unit", "MM")
+    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)  # curves in space say it all: a third of the size and time
     done = writer.Transfer(shape.wrapped, STEPControl_StepModelType.STEPControl_AsIs)
     if done != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError(f"{path.name} could not be turned into STEP")
