@@ -42,7 +42,7 @@ def syntax_fault(error: Any, source: JobSource) -> Fault:
         return source.at(Fault(message, hint="write for example `teeth: 36`"), lacking)
     if "mapping values are not allowed" in problem and _TWO_COLONS.match(line):
         return source.at(Fault("holds two colons in one line", hint="put text that holds a colon in quotes"), place)
-    if "block" in str(error.context) or "mapping values are not allowed" in problem:
+    if "<block" in problem or "mapping values are not allowed" in problem:
         hint = "keys of one section begin in the same column; those inside another are two spaces further in"
         first = len(line) - len(line.lstrip()) + 1
         return source.at(Fault("is indented differently from the keys around it", hint=hint), (place[0], first))
@@ -57,7 +57,7 @@ def _line_without_colon(source: JobSource, number: int, context: Place | None) -
     for i in range(min(number, len(source.lines)), first - 1, -1):
         line = source.lines[i - 1]
         bare = line.split("#")[0].strip()
-        if not bare or bare in ("---", "..."):
+        if not bare or bare in ("---", "...") or bare.startswith("%"):
             continue
         if _NO_SPACE.match(line):
             return i, line.index(":") + 1

@@ -32,13 +32,14 @@ from wheelcad.job.agree import contradictions
 from wheelcad.job.broken import syntax_fault
 from wheelcad.job.kinds import Plain, units_of
 from wheelcad.job.models import Job
-from wheelcad.job.source import JobSource, Place
+from wheelcad.job.source import JobSource, Place, printable
 from wheelcad.job.text import normal, read_text, unreadable
 from wheelcad.job.wording import COMMA, faults_of
 
 DEEPEST = 12  # sections and lists inside each other; a job file needs five
 MOST_VALUES = 5000  # keys and values; a job file has some two hundred
 MOST_FAULTS = 40  # shown; a file with more has one cause
+LONGEST_KEY = 40  # characters
 NULLS = frozenset(["", "~", "null", "Null", "NULL"])
 _SECTION_LINE = re.compile(r"^[A-Za-z_][\w-]*[ \t]*:(?=\s|$)")
 
@@ -172,7 +173,12 @@ class _Reading:
             if isinstance(event, DocumentStartEvent):
                 documents += 1
                 if documents > 1:
-                    self._refuse(_place(event), (), "begins a second document; a job file holds one", hint="delete ---")
+                    self._refuse(
+                        _place(event),
+                        (),
+                        "begins a second document; a job file holds one",
+                        hint="delete the line --- or ... before it",
+                    )
             elif isinstance(event, AliasEvent | ScalarEvent | MappingStartEvent | SequenceStartEvent):
                 self.places.setdefault((), _place(event))
                 value = self._value(event, events, (), 0)
@@ -192,7 +198,13 @@ class _Reading:
         if anchor is not None:
             self._note(_place(event), key, "has a YAML anchor", f"&{anchor}", "take it away and write values out")
         elif tag is not None and str(tag) != "!":
-            self._note(_place(event), key, "has a YAML tag", str(tag)[:60], "take it away and write the plain value")
+            self._note(
+                _place(event),
+                key,
+                "has a YAML tag",
+                str(tag).replace("tag:yaml.org,2002:", "!!")[:60],
+                "take it away and write the plain value",
+            )
         if isinstance(event, MappingStartEvent):
             return self._mapping(events, key, depth)
         if isinstance(event, SequenceStartEvent):
@@ -207,7 +219,7 @@ class _Reading:
             place = _place(event)
             if not isinstance(event, ScalarEvent):
                 self._refuse(place, key, "has something else than a word for a key", hint="a key is a plain word")
-            name = str(event.value)
+            name = _name(str(event.value))
             own = (*key, name)
             value_event = next(events)
             if name in out:
@@ -253,6 +265,11 @@ class _Reading:
         """Note the fault and stop reading."""
         self.faults.append(self.source.at(Fault(message, key=key, allowed=allowed, hint=hint), place))
         raise _RefusedError
+
+
+def _name(text: str) -> str:
+    """A key as messages show it: one of a job file is never cut."""
+    return printable(text if len(text) <= LONGEST_KEY else text[:LONGEST_KEY] + "…")
 
 
 def _place(event: Event) -> Place:

@@ -57,8 +57,17 @@ class JobSource:
         return relocated(fault, self.file, line, column, excerpt(text, column))
 
 
+def printable(text: str) -> str:
+    """The text with � for every character that cannot be printed; tabs stay."""
+    return "".join(c if c.isprintable() or c == "\t" else "�" for c in text)
+
+
 def excerpt(line: str, column: int) -> str:
-    """The line as a message shows it: whole when it is not too long, else the stretch around the column."""
+    """The line as a message shows it: whole when it is not too long, else the stretch around the column.
+
+    What cannot be printed is shown as �, so that no file can steer the terminal its faults are shown on.
+    """
+    line = printable(line)
     if len(line) <= WIDEST:
         return line
     start = max(0, min(column - WIDEST // 2, len(line) - WIDEST))

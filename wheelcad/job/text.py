@@ -12,6 +12,7 @@ LARGEST_FILE = 1 << 20  # bytes
 LONGEST_LINE = 4000  # characters: far beyond what a person writes; some YAML readers take minutes over longer words
 _SPACES = str.maketrans(dict.fromkeys("\u00a0\u2007\u2009\u202f\u3000", " "))
 _BREAKS = re.compile(r"\r\n?")
+_TABBED = re.compile(r"(?<=\S)[ \t]+")
 _UNSEEN = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ufeff\ud800-\udfff\ufffe\uffff]")
 
 
@@ -49,8 +50,12 @@ def _undecodable(file: str, data: bytes, error: UnicodeDecodeError) -> Fault:
 
 
 def normal(text: str) -> str:
-    """The text with one kind of line end and one kind of space, and no byte-order mark; lines and columns stay."""
-    return _BREAKS.sub("\n", text.removeprefix("\ufeff")).translate(_SPACES)
+    """The text with one kind of line end and one kind of space, and no byte-order mark; lines and columns stay.
+
+    Tabs stay where they indent, for there they have no width that everybody agrees on.
+    """
+    plain = _BREAKS.sub("\n", text.removeprefix("\ufeff")).translate(_SPACES)
+    return _TABBED.sub(lambda run: " " * len(run[0]), plain) if "\t" in plain else plain
 
 
 def unreadable(source: JobSource) -> list[Fault]:

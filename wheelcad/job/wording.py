@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from wheelcad.errors import Fault, Key, nearest
 from wheelcad.job import describe
 from wheelcad.job.kinds import FAULT
-from wheelcad.job.source import JobSource
+from wheelcad.job.source import JobSource, printable
 
 _TAGS = frozenset(["step", "wheel"])  # how the models tell a turned step from the word wheel; no keys of the file
 _LONGEST_SHOWN = 60
@@ -178,6 +178,7 @@ def _structure(kind: str, key: Key, found: object, message: str, job_units: str)
             allowed=describe.allowed_at(key, job_units),
             hint=f"write {what}`{key[-1]}: {example}`" if example and isinstance(key[-1], str) else "",
         )
+    message = message.removeprefix("Value error, ").removeprefix("Assertion failed, ")
     return Fault(message[:1].lower() + message[1:], key, found=shown(found))
 
 
@@ -189,5 +190,5 @@ def shown(value: object) -> str:
         return "a list" if value else "an empty list"
     if value is None:
         return "nothing"
-    text = " ".join(str(value).split())
+    text = printable(" ".join(str(value).split()))
     return text if len(text) <= _LONGEST_SHOWN else text[:_LONGEST_SHOWN] + "…"

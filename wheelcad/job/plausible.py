@@ -1,0 +1,174 @@
+"""What a job file says that is allowed but unlikely to be meant: values of the wrong unit, and keys without an effect.
+
+The ranges are wide: what a home shop and its engines hold, common practice, no source. A value outside is only asked
+about, never refused.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from wheelcad.errors import Fault, Key
+from wheelcad.findings import Finding
+from wheelcad.job.agree import form_of
+from wheelcad.job.models import Job
+
+PRACTICE = "common practice, no source"
+
+
+@dataclass(frozen=True)
+class Usual:
+    """The range a value usually lies in, in base units, and what it is the range of."""
+
+    low: float
+    high: float
+    of: str
+    kind: str = "length"
+
+
+# By dotted key without list indexes. Lengths in mm, angles in degrees, speeds in rpm, rates in Hz, masses in kg.
+USUAL: dict[str, Usual] = {
+    "engine.max_speed": Usual(1000, 20000, "an engine's highest speed", "speed"),
+    "engine.cranking_speed": Usual(50, 600, "a starter's speed", "speed"),
+    "wheel.outside_diameter": Usual(40, 450, "a wheel's diameter"),
+    "wheel.thickness": Usual(1, 30, "a tooth ring's thickness"),
+    "wheel.slot.width": Usual(1, 40, "a slot's width"),
+    "wheel.slot.depth": Usual(1, 30, "a slot's depth"),
+    "wheel.bore": Usual(8, 250, "a wheel's bore"),
+    "pulley.bore": Usual(8, 120, "a pulley's bore"),
+    "pulley.keyway.width": Usual(1.5, 25, "a keyway's width"),
+    "pulley.keyway.depth": Usual(0.7, 12, "a keyway's depth"),
+    "pulley.bolts.circle": Usual(20, 300, "a bolt circle"),
+    "pulley.bolts.hole": Usual(2.5, 25, "a bolt hole"),
+    "pulley.recess.diameter": Usual(8, 300, "a recess"),
+    "pulley.recess.depth": Usual(0.5, 100, "a recess's depth"),
+    "pulley.as_found.length": Usual(0.5, 250, "a pulley's length"),
+    "pulley.as_found.diameter": Usual(20, 450, "a pulley's diameter"),
+    "pulley.turned.length": Usual(0.5, 250, "a pulley's length"),
+    "pulley.turned.diameter": Usual(20, 450, "a pulley's diameter"),
+    "adapter.length": Usual(1, 200, "an adapter's length"),
+    "adapter.outside_diameter": Usual(20, 400, "an adapter's diameter"),
+    "sensor.air_gap": Usual(0.1, 3, "an air gap"),
+    "sensor.face_diameter": Usual(0.8, 25, "a sensor's face"),
+    "sensor.body_diameter": Usual(4, 40, "a sensor's body"),
+    "sensor.nose_length": Usual(4, 120, "a sensor's nose"),
+    "sensor.bolt.hole": Usual(2.5, 15, "a sensor's bolt hole"),
+    "sensor.bolt.offset": Usual(6, 80, "the distance of a sensor's bolt"),
+    "sensor.mass": Usual(0.005, 1, "a sensor's mass", "mass"),
+    "sensor.max_tooth_rate": Usual(500, 200_000, "a sensor's fastest tooth rate", "frequency"),
+    "bracket.plate.thickness": Usual(1.5, 20, "a bracket's plate"),
+    "bracket.plate.inside_radius": Usual(0, 40, "a bend's inside radius"),
+    "bracket.mounts.x": Usual(-800, 800, "a mount's distance"),
+    "bracket.mounts.y": Usual(-800, 800, "a mount's distance"),
+    "bracket.mounts.hole": Usual(3, 26, "a mounting hole"),
+    "bracket.width": Usual(10, 200, "a bracket's width"),
+    "bracket.adjust": Usual(0, 40, "a slot's travel"),
+    "gauge.thickness": Usual(1, 15, "a printed gauge's thickness"),
+    "balance.largest_drill": Usual(1.5, 26, "a drill"),
+    "shop.rotary_table.dial_step": Usual(0.001, 3, "a dial's division", "angle"),
+    "shop.rotary_table.backlash": Usual(0, 3, "a table's backlash", "angle"),
+    "shop.cutter.diameter": Usual(1, 40, "a slot cutter"),
+    "shop.printer.bed": Usual(80, 1000, "a printer's bed"),
+    "shop.printer.nozzle": Usual(0.1, 1.5, "a printer's nozzle"),
+    "shop.plasma.kerf": Usual(0.2, 6, "a plasma cut's kerf"),
+}
+
+_UNITS = {"length": "mm", "angle": "deg", "speed": "rpm", "frequency": "Hz", "mass": "kg"}
+# What may have been meant: the factor from what was read, and the unit the same number would then have carried; ""
+# where it is the number that slipped. In the order of likelihood; lengths by the unit that bare ones have.
+_SLIPS: dict[str, tuple[tuple[float, str], ...]] = {
+    "mm": ((25.4, "in"), (0.0254, "thou"), (10.0, "cm"), (0.1, "")),
+    "in": ((1 / 25.4, "mm"), (0.001, "thou"), (0.1, "")),
+    "mass": ((0.001, "g"), (0.0283495, "oz")),
+    "frequency": ((1000.0, "kHz"),),
+    "speed": ((60.0, "rps"), (100.0, ""), (1000.0, ""), (0.1, "")),
+    "angle": ((1 / 60, "'"),),
+}
+
+
+def likely_slips(job: Job) -> list[Finding]:
+    """Warnings: values that look like a slip of the unit, with what was likely meant, and keys without an effect."""
+    found = [_slip(job, key, value) for key, value in _values(job)]
+    return [finding for finding in found if finding is not None] + unused_keys(job)
+
+
+def _slip(job: Job, key: Key, value: float) -> Finding | None:
+    usual = USUAL.get(".".join(str(part) for part in key if isinstance(part, str)))
+    if usual is None or usual.low <= value <= usual.high:
+        return None
+    fault = job.source.located(Fault("", key=key))
+    unit = _UNITS[usual.kind]
+    written = _shown(job, value, usual.kind)
+    number = value / 25.4 if usual.kind == "length" and job.units == "in" else value
+    meant = [
+        f"{round(number, 4):g} {name}".replace(" '", "'") if name else _shown(job, value * factor, usual.kind)
+        for factor, name in _SLIPS[job.units if usual.kind == "length" else usual.kind]
+        if usual.low <= value * factor <= usual.high
+    ]
+    low, high = (_shown(job, limit, usual.kind) for limit in (usual.low, usual.high))
+    why = f"{fault.dotted}{_line(fault)} is {written}; {usual.of} is usually {low} to {high}" + (
+        f": was {' or '.join(meant[:2])} meant?" if meant else ""
+    )
+    limit = f"{usual.low:g} to {usual.high:g}"
+    return Finding("likely-unit", fault.dotted, value, unit, limit, "warn", why, PRACTICE)
+
+
+def _line(fault: Fault) -> str:
+    return f" (line {fault.line})" if fault.line else ""
+
+
+def _shown(job: Job, value: float, kind: str) -> str:
+    if kind == "length":
+        return f"{value / 25.4:.3g} in" if job.units == "in" else f"{value:.4g} mm"
+    if kind == "mass" and abs(value) < 1:
+        return f"{round(value * 1000, 2):g} g"
+    return f"{round(value, 4):g} {_UNITS[kind]}"
+
+
+def _values(job: Job) -> Iterator[tuple[Key, float]]:
+    """Every number of a job with the path of its key; values that nobody wrote are left out."""
+    yield from _inside(job, ())
+
+
+def _inside(value: object, key: Key) -> Iterator[tuple[Key, float]]:
+    if isinstance(value, tuple):
+        for i, item in enumerate(value):
+            yield from _inside(item, (*key, i))
+    elif isinstance(value, float):
+        yield key, value
+    elif hasattr(type(value), "model_fields"):
+        fields = type(value).model_fields  # type: ignore[attr-defined]
+        written = value.model_fields_set  # type: ignore[attr-defined]
+        for name, field in fields.items():
+            if name in written:
+                yield from _inside(getattr(value, name), (*key, field.alias or name))
+
+
+def unused_keys(job: Job) -> list[Finding]:
+    """Warnings: keys that are right but have no effect beside the others, so that nobody relies on them."""
+    out: list[tuple[Key, str]] = []
+    turned_down = form_of(job) == "turned-down"
+    if job.adapter is not None and turned_down:
+        out.append((("adapter",), "an adapter carries a plate wheel; this one is turned down from its pulley"))
+    if job.pulley is not None and job.pulley.turned and not turned_down:
+        out.append((("pulley", "turned"), "this wheel is cut from plate, so its pulley is taken as found"))
+    sensor, bracket = job.sensor, job.bracket
+    if sensor is not None and sensor.looks == "in":
+        names = (("from_", "from"), ("radius", "radius"))
+        out += [
+            (("sensor", key), "it belongs to a sensor that looks along")
+            for name, key in names
+            if name in sensor.model_fields_set and getattr(sensor, name) is not None
+        ]
+    if bracket is not None and bracket.hand_bend is not None and bracket.bends != "hand":
+        out.append((("bracket", "hand_bend"), "the bends are pressed, not made by hand"))
+    if bracket is not None and sensor is None:
+        out.append((("bracket",), "a bracket is worked out from its sensor, and the section `sensor` is missing"))
+    return [_unused(job, key, why) for key, why in out]
+
+
+def _unused(job: Job, key: Key, why: str) -> Finding:
+    fault = job.source.located_at_key(Fault("", key=key))
+    said = f"{fault.dotted}{_line(fault)} has no effect: {why}"
+    return Finding("unused-key", fault.dotted, "no effect", "", "", "warn", said, "the job file")
