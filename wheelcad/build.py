@@ -15,11 +15,11 @@ from typing import Any
 
 from wheelcad.errors import BuildError, Fault, JobError, JobFileError
 from wheelcad.files.data import write_json
+from wheelcad.files.figures import KernelResult
 from wheelcad.files.folder import MANIFEST, digest, read_manifest, staged
 from wheelcad.findings import Finding, Verdict, holds, worst
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
-from wheelcad.kernel import KernelResult
 from wheelcad.parts.design import Design, design_job
 
 OUTPUTS = Path("outputs")

@@ -91,6 +91,22 @@ def check(
     _finish([result], strict)
 
 
+@app.command(epilog="Example: wheelcad chart configs/tarn-six.yaml")
+def chart(job: JobFile, json: Json = False) -> None:
+    """The rotary-table chart in the terminal."""
+    from wheelcad.job.reader import load_job
+    from wheelcad.parts.chart import chart_of
+
+    if json:
+        from wheelcad.files.data import as_json
+
+        typer.echo(as_json(chart_of(load_job(job)).report()))
+    else:
+        from wheelcad.parts.indexing.text import chart_text
+
+        typer.echo(chart_text(chart_of(load_job(job))))
+
+
 def main() -> None:
     """The entry point: every JobError ends as one clear message and exit code 2."""
     _run(app)

@@ -10,19 +10,10 @@ from __future__ import annotations
 import os
 import pickle
 import sys
-from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
 
-from wheelcad.files.figures import BodyFigures
-
-
-@dataclass(frozen=True)
-class KernelResult:
-    """figures: of each NAME.step as re-read; undrilled: of the wheel before correction holes."""
-
-    figures: dict[str, BodyFigures]
-    undrilled: BodyFigures
+from wheelcad.files.figures import KernelResult
 
 
 def main() -> int:

@@ -19,7 +19,7 @@ def report_of(design: Design, measured: Measured, findings: list[Finding]) -> di
     out: dict[str, Any] = {
         "job": {"name": design.job.job, "title": design.job.title, "form": design.wheel.form},
         "wheel": wheel,
-        "balance": {**design.balance.report(), **measured.balance.report()},
+        "balance": _balance(design, measured),
     }
     if design.indexing is not None:
         out["indexing"] = design.indexing.report()
@@ -31,3 +31,10 @@ def report_of(design: Design, measured: Measured, findings: list[Finding]) -> di
     out["left_out"] = list(design.left_out)
     out["findings"] = [finding.as_json() for finding in findings]
     return out
+
+
+def _balance(design: Design, measured: Measured) -> dict[str, Any]:
+    """The planned balance, with before and after as the files have them."""
+    planned = design.balance
+    found = measured.balance
+    return {**planned.report(), "before": planned.figures(found.before), "after": planned.figures(found.after)}

@@ -6,11 +6,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
-from wheelcad.checks.balance import MeasuredBalance, check_balance, measure_balance
+from wheelcad.checks.balance import check_balance
 from wheelcad.checks.bracket import check_bracket
 from wheelcad.checks.gauge import check_gauge
 from wheelcad.checks.index_chart import check_index_chart
 from wheelcad.checks.solids import check_solids
+from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, three_ways
 from wheelcad.checks.wheel import check_wheel, sound_body, volume_agrees, wheel_moments
 from wheelcad.files.figures import BodyFigures
 from wheelcad.findings import Finding, holds
@@ -38,11 +39,12 @@ def check_everything(
     """Measure all files in the folder. figures: the kernel's, of each re-read STEP file; undrilled: see kernel."""
     density = material(design.wheel.material).density_kg_m3 * 1e-9
     moments = wheel_moments(folder, "wheel")
-    balance = measure_balance(folder, design.wheel, design.balance, figures, undrilled)
+    balance = measure_balance(folder, design.balance, figures, undrilled)
     measured = Measured(moments.volume * density, moments.polar * density, balance)
     out = check_solids(figures, part_names(design))
     out += _guarded("wheel.stl", lambda: check_wheel(folder, design.wheel))
-    out += _guarded("wheel.stl", lambda: check_balance(folder, design.wheel, design.balance, balance))
+    out += _guarded("wheel.stl", lambda: check_balance(folder, design.wheel, design.balance))
+    out += three_ways(design.wheel, design.balance, balance)
     out += _volumes(folder, design, figures)
     if design.blank is not None:
         out += _guarded("blank.stl", lambda: [sound_body(folder / "blank.stl")])

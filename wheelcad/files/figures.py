@@ -21,3 +21,11 @@ class BodyFigures:
         """∫x, ∫y, ∫z dV, mm⁴."""
         x, y, z = self.centre
         return x * self.volume, y * self.volume, z * self.volume
+
+
+@dataclass(frozen=True)
+class KernelResult:
+    """figures: of each NAME.step as re-read; undrilled: of the wheel before correction holes."""
+
+    figures: dict[str, BodyFigures]
+    undrilled: BodyFigures

@@ -1,0 +1,80 @@
+"""The whole build of the first demo against a process that only imports the heavy libraries. Run by hand:
+
+    .venv/bin/python -m pytest tests/bench --benchmark-only --benchmark-enable
+
+Wall time and peak memory of both, in the same run. Peak memory is the largest sum over the process and its children,
+sampled from /proc every 5 ms (Linux).
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+
+import pytest
+from tests.conftest import ROOT
+
+IMPORTS = [sys.executable, "-c", "import cadquery, trimesh, ezdxf"]
+
+
+def build_command(out: Path) -> list[str]:
+    """Build the first demo into `out`, no pictures or packet."""
+    return [sys.executable, "-m", "wheelcad.cli", "build", "configs/tarn-six.yaml", "--out", str(out), "--quiet"]
+
+
+def _family(pid: int) -> list[int]:
+    out = [pid]
+    for task in Path(f"/proc/{pid}/task").glob("*/children"):
+        for child in task.read_text().split():
+            out += _family(int(child))
+    return out
+
+
+def _resident(pid: int) -> int:
+    """Bytes of the process that are its own or shared with nobody else counted here (proportional set size)."""
+    try:
+        for line in Path(f"/proc/{pid}/smaps_rollup").read_text().splitlines():
+            if line.startswith("Pss:"):
+                return int(line.split()[1]) * 1024
+    except OSError:
+        pass
+    return 0
+
+
+def measured(command: list[str]) -> tuple[float, float]:
+    """Seconds and peak MB of a command and its children."""
+    start = time.perf_counter()
+    process = subprocess.Popen(command, cwd=ROOT)
+    peak = 0
+    done = threading.Event()
+
+    def watch() -> None:
+        nonlocal peak
+        while not done.is_set():
+            try:
+                peak = max(peak, sum(_resident(pid) for pid in _family(process.pid)))
+            except OSError:
+                pass
+            done.wait(0.02)
+
+    watcher = threading.Thread(target=watch)
+    watcher.start()
+    code = process.wait()
+    seconds = time.perf_counter() - start
+    done.set()
+    watcher.join()
+    assert code == 0
+    return seconds, peak / 1e6
+
+
+@pytest.mark.benchmark(group="whole build of the first demo")
+@pytest.mark.parametrize("what", ["imports alone", "whole build"])
+def test_whole_build_against_imports_alone(benchmark: pytest.FixtureRequest, tmp_path: Path, what: str) -> None:
+    command = IMPORTS if what == "imports alone" else build_command(tmp_path)
+    memory: list[float] = []
+    benchmark.pedantic(lambda: memory.append(measured(command)[1]), rounds=5, warmup_rounds=1)  # type: ignore[attr-defined]
+    benchmark.extra_info["peak_mb"] = max(memory)  # type: ignore[attr-defined]
+    print(f"{what}: peak {max(memory):.0f} MB")

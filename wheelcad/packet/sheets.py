@@ -1,0 +1,74 @@
+"""Every file that needs no kernel: cutting files, drawings, charts. One line of decision a file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from wheelcad.drawing.model import Sheet
+from wheelcad.files.dxf import CutEntity, CutPath, write_cut_dxf
+from wheelcad.parts.design import Design
+from wheelcad.parts.wheel.flat import FlatLoops, finished_flat, plasma_blank
+
+Writer = Callable[[Path], None]
+
+
+def write_sheets(design: Design, folder: Path) -> Iterator[str]:
+    """Write everything into the folder, giving each file's name as it is done."""
+    for name, write in _all(design):
+        write(folder / name)
+        yield name
+
+
+def _all(design: Design) -> Iterator[tuple[str, Writer]]:
+    yield from _wheel(design)
+    from wheelcad.parts.wheel.sheet import wheel_sheet
+
+    yield from _drawing("wheel", wheel_sheet(design.job, design.wheel, design.blank, design.balance))
+    if design.blank is not None:
+        from wheelcad.parts.blank.sheet import blank_sheet
+
+        yield from _drawing("blank", blank_sheet(design.job, design.blank, design.wheel, design.balance))
+    if design.bracket is not None:
+        from wheelcad.parts.bracket.cutting import cut_layers
+
+        yield "bracket-flat.dxf", _cut(cut_layers(design.bracket))
+    if design.indexing is not None:
+        from wheelcad.parts.indexing.chart import CHART_FILE, PROGRAM_FILE, write_index_chart, write_rotary_program
+
+        plan = design.indexing
+        yield CHART_FILE, lambda path: write_index_chart(plan, path)
+        if plan.rotary_axis:
+            yield PROGRAM_FILE, lambda path: write_rotary_program(plan, path)
+
+
+def _wheel(design: Design) -> Iterator[tuple[str, Writer]]:
+    """A plate wheel's cutting files: for plasma a blank to be finished, and the finished outline beside it."""
+    if design.wheel.form == "plate":
+        finished = finished_flat(design.wheel)
+        if design.job.shop.plasma is None:
+            yield "wheel-flat.dxf", _cut(_layers(finished))
+        else:
+            yield "wheel-flat.dxf", _cut(_layers(plasma_blank(design.job, design.wheel)))
+            yield "wheel-finished.dxf", _cut(_layers(finished))
+
+
+def _layers(flat: FlatLoops) -> dict[str, list[CutEntity]]:
+    held: dict[str, list[CutEntity]] = {"OUTLINE": list(flat.outline), "HOLES": list(flat.holes)}
+    held["MARK"] = [CutPath(mark) for mark in flat.marks]
+    return held
+
+
+def _cut(shapes: dict[str, list[CutEntity]]) -> Writer:
+    return lambda path: write_cut_dxf(path, shapes)
+
+
+def _drawing(name: str, sheet: Sheet) -> Iterator[tuple[str, Writer]]:
+    """A drawing as DXF and as PDF, from one description."""
+    from wheelcad.drawing.dxf import write_dxf
+    from wheelcad.drawing.layout import compose
+    from wheelcad.drawing.pdf import write_pdf
+
+    pages = compose(sheet)  # laid out once for both
+    yield f"{name}-drawing.dxf", lambda path: write_dxf(pages, path)
+    yield f"{name}-drawing.pdf", lambda path: write_pdf(pages, path)

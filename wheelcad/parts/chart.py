@@ -1,0 +1,22 @@
+"""The indexing plan alone, for the chart in the terminal: no bracket, no gauge, nothing slow to load."""
+
+from __future__ import annotations
+
+from wheelcad.errors import DesignError, Fault
+from wheelcad.job.models import Job
+from wheelcad.parts.balance.design import design_balance
+from wheelcad.parts.indexing.design import design_indexing
+from wheelcad.parts.indexing.model import IndexPlan
+from wheelcad.parts.wheel.design import design_wheel
+
+
+def chart_of(job: Job) -> IndexPlan:
+    """The plan for the job's wheel and balance holes. DesignError (placed) when the job cannot be, or has no table."""
+    try:
+        wheel = design_wheel(job)
+        plan = design_indexing(job, wheel, design_balance(job, wheel).holes)
+        if plan is None:
+            raise DesignError(Fault("is missing: a chart needs to know your table", key=("shop", "rotary_table")))
+    except DesignError as error:
+        raise error.placed(job.source.located) from None
+    return plan

@@ -1,0 +1,74 @@
+"""What the cutting table follows for a plate wheel: a blank to be finished, and the finished outline. Wheel frame, mm."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from wheelcad.job.models import Job
+from wheelcad.parts.openings import bolt_centres
+from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.trade.frames import point_at
+from wheelcad.trade.loop import Loop
+from wheelcad.trade.plasma import perpendicularity_mm, size_tolerance_mm
+
+Path = tuple[tuple[float, float, float], ...]  # an open cut or mark: x, y, bulge
+
+CLEAN_UP = 0.5  # mm a side the lathe needs to find clean metal behind the burnt edge (common practice, no source)
+ROUND_UP = 0.5  # mm: stock is given in steps that a person can measure
+MARK_ARM = 3.0  # mm: half the length of a centre mark's arms
+LEAST_BORE = 6.0  # mm of radius: a smaller pierced bore is left as a centre mark to be drilled
+PERPENDICULARITY_RANGE = 4  # ISO 9013 range that a home plasma table keeps (our judgement)
+
+
+@dataclass(frozen=True)
+class FlatLoops:
+    """Closed loops by layer and open marks (MARK)."""
+
+    outline: tuple[Loop, ...]
+    holes: tuple[Loop, ...]
+    marks: tuple[Path, ...]
+
+
+def stock_mm(wheel: WheelDesign) -> float:
+    """Metal to leave on a plasma-cut rim or bore, mm a side, for the lathe to take off.
+
+    Half the size tolerance of the cut (ISO 9013, class 2), the lean of its edge and what it takes to reach clean metal,
+    rounded up.
+    """
+    tolerance = size_tolerance_mm(2 * wheel.radius_mm, wheel.thickness_mm) or 1.0
+    lean = perpendicularity_mm(wheel.thickness_mm, PERPENDICULARITY_RANGE)
+    return math.ceil((tolerance / 2 + lean + CLEAN_UP) / ROUND_UP) * ROUND_UP
+
+
+def finished_flat(wheel: WheelDesign) -> FlatLoops:
+    """The finished outline with all openings, for a process that holds it (laser, water jet, wire)."""
+    return FlatLoops((wheel.outline,), tuple(opening.loop for opening in wheel.openings), ())
+
+
+def plasma_blank(job: Job, wheel: WheelDesign) -> FlatLoops:
+    """An oversize disc with an undersize bore; centre marks on the axis, the bolt centres and the TDC line.
+
+    The bore's mark stands only where no bore is cut; bolt holes are drilled, since a torch cannot hold their places.
+    """
+    stock = stock_mm(wheel)
+    rim = wheel.radius_mm + stock
+    holes = []
+    marks: list[Path] = []
+    bore = (job.wheel.bore or 0.0) / 2 - stock
+    if bore >= LEAST_BORE:
+        holes.append(Loop.circle(0.0, 0.0, bore))
+    else:
+        marks += _cross(0.0, 0.0)
+    for x, y in bolt_centres(job).tolist():
+        marks += _cross(x, y)
+    inner, outer = point_at([wheel.floor_radius_mm - 2 * MARK_ARM, wheel.floor_radius_mm], 0.0, wheel.sense).tolist()
+    marks.append(((inner[0], inner[1], 0.0), (outer[0], outer[1], 0.0)))
+    return FlatLoops((Loop.circle(0.0, 0.0, rim),), tuple(holes), tuple(marks))
+
+
+def _cross(x: float, y: float) -> list[Path]:
+    return [
+        ((x - MARK_ARM, y, 0.0), (x + MARK_ARM, y, 0.0)),
+        ((x, y - MARK_ARM, 0.0), (x, y + MARK_ARM, 0.0)),
+    ]
