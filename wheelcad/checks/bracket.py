@@ -29,7 +29,10 @@ MARK_LAYERS = {"BEND", "TEXT"}
 
 
 def check_bracket(folder: Path, design: BracketDesign) -> list[Finding]:
-    """All findings of bracket-flat.dxf and bracket.stl in the folder. OSError, ValueError or JobFileError when unreadable."""
+    """All findings of bracket-flat.dxf and bracket.stl in the folder.
+
+    OSError, ValueError or JobFileError when unreadable.
+    """
     cut = read_cut_dxf(folder / FLAT)
     out = [*_file(cut, design), *_lines(cut)]
     outlines, wrong = _outlines(cut, design)
@@ -37,7 +40,9 @@ def check_bracket(folder: Path, design: BracketDesign) -> list[Finding]:
     if outlines:
         out += _hole_findings(cut, design, outlines[0])
         out += _slit_findings(cut, design)
-    area = abs(outlines[0].area) - _hole_area(cut) - sum(h.area for h in design.holes if h.drill) if outlines else math.nan
+    area = (
+        abs(outlines[0].area) - _hole_area(cut) - sum(h.area for h in design.holes if h.drill) if outlines else math.nan
+    )
     return out + check_folded(folder, design, area)
 
 
@@ -45,16 +50,31 @@ def _file(cut: CutFile, design: BracketDesign) -> list[Finding]:
     allowed = CUT_LAYERS | (MARK_LAYERS if design.bend_marks else set())
     other = sorted(set(cut.layers) - allowed)
     return [
-        holds("units", FLAT, cut.insunits == MILLIMETRES, f"$INSUNITS {cut.insunits}", "the file is in mm, code 4", "DXF reference"),
         holds(
-            "layers", FLAT, not other, ", ".join(cut.layers) if not other else f"also {', '.join(other)}",
-            f"only what is cut or marked: {', '.join(sorted(allowed))}", OWN,
+            "units",
+            FLAT,
+            cut.insunits == MILLIMETRES,
+            f"$INSUNITS {cut.insunits}",
+            "the file is in mm, code 4",
+            "DXF reference",
         ),
         holds(
-            "followable", FLAT, not cut.strange, "lines, arcs and circles" if not cut.strange else "; ".join(cut.strange),
-            "no splines, blocks or other things a cutting table does not follow", OWN,
+            "layers",
+            FLAT,
+            not other,
+            ", ".join(cut.layers) if not other else f"also {', '.join(other)}",
+            f"only what is cut or marked: {', '.join(sorted(allowed))}",
+            OWN,
         ),
-    ]  # fmt: skip
+        holds(
+            "followable",
+            FLAT,
+            not cut.strange,
+            "lines, arcs and circles" if not cut.strange else "; ".join(cut.strange),
+            "no splines, blocks or other things a cutting table does not follow",
+            OWN,
+        ),
+    ]
 
 
 def _edges(cut: CutFile) -> list[Edge]:
@@ -83,10 +103,15 @@ def _lines(cut: CutFile) -> list[Finding]:
     return [
         at_most("doubled-lines", FLAT, doubled, "lines", 0, "a line drawn twice is cut twice", OWN),
         at_least(
-            "micro-segments", FLAT, round(shortest, 4), "mm", SMALLEST_EDGE, "shorter pieces make the torch stutter and dwell",
+            "micro-segments",
+            FLAT,
+            round(shortest, 4),
+            "mm",
+            SMALLEST_EDGE,
+            "shorter pieces make the torch stutter and dwell",
             "common practice, no source",
         ),
-    ]  # fmt: skip
+    ]
 
 
 def _same(a: Edge, b: Edge) -> bool:
@@ -115,24 +140,39 @@ def _outlines(cut: CutFile, design: BracketDesign) -> tuple[list[Loop], list[Fin
     apart = all(not a.intersects(b) for a, b in combinations(polygons, 2)) if simple else False
     out = [
         at_most("open-outlines", FLAT, open_ones, "outlines", 0, "outlines and holes must be closed to be cut", OWN),
-        holds("outlines", FLAT, len(loops) == wanted, f"{len(loops)} closed outlines", f"{wanted} pieces are wanted", OWN),
         holds(
-            "simple-outlines", FLAT, simple and apart, "no crossings" if simple and apart else "an outline crosses itself or another",
-            "the torch must not cross its own path", OWN,
+            "outlines", FLAT, len(loops) == wanted, f"{len(loops)} closed outlines", f"{wanted} pieces are wanted", OWN
         ),
         holds(
-            "orientation", FLAT, all(loop.area > 0 for loop in [*loops, *cut.loops.get("HOLES", [])]),
-            f"{sum(loop.area > 0 for loop in loops)} of {len(loops)} outlines anticlockwise", "all outlines run anticlockwise", OWN,
+            "simple-outlines",
+            FLAT,
+            simple and apart,
+            "no crossings" if simple and apart else "an outline crosses itself or another",
+            "the torch must not cross its own path",
+            OWN,
         ),
-    ]  # fmt: skip
+        holds(
+            "orientation",
+            FLAT,
+            all(loop.area > 0 for loop in [*loops, *cut.loops.get("HOLES", [])]),
+            f"{sum(loop.area > 0 for loop in loops)} of {len(loops)} outlines anticlockwise",
+            "all outlines run anticlockwise",
+            OWN,
+        ),
+    ]
     if loops:
         off = abs(loops[0].area - design.outline.area)
         out.append(
             at_most(
-                "flat-area", FLAT, round(off, 6), "mm2", round(loops[0].length * SIZE_LIMIT, 6),
-                f"outline {abs(loops[0].area):.2f} mm² against the design's", OWN,
+                "flat-area",
+                FLAT,
+                round(off, 6),
+                "mm2",
+                round(loops[0].length * SIZE_LIMIT, 6),
+                f"outline {abs(loops[0].area):.2f} mm² against the design's",
+                OWN,
             )
-        )  # fmt: skip
+        )
     return loops, out
 
 
@@ -170,10 +210,14 @@ def _hole_findings(cut: CutFile, design: BracketDesign, outline: Loop) -> list[F
     inside = all(outline.contains(hole.x0, hole.y0) for hole in found)
     out = [
         holds(
-            "hole-count", FLAT, shapes == len(wanted) and len(found) == shapes and inside, f"{shapes} holes",
-            f"{len(wanted)} holes and slots, all inside the outline", OWN,
+            "hole-count",
+            FLAT,
+            shapes == len(wanted) and len(found) == shapes and inside,
+            f"{shapes} holes",
+            f"{len(wanted)} holes and slots, all inside the outline",
+            OWN,
         )
-    ]  # fmt: skip
+    ]
     for hole in wanted:
         subject = f"{FLAT}, {hole.name}"
         near = min(found, key=lambda item: _miss(item, hole), default=None)
@@ -181,7 +225,9 @@ def _hole_findings(cut: CutFile, design: BracketDesign, outline: Loop) -> list[F
             out.append(holds("hole-place", subject, False, "missing", "the hole must be in the file", OWN))
             continue
         why = f"slot of {hole.travel:.2f} mm travel" if not hole.round else "hole"
-        out.append(at_most("hole-place", subject, round(_miss(near, hole), 6), "mm", SIZE_LIMIT, f"{why}: off its place", OWN))
+        out.append(
+            at_most("hole-place", subject, round(_miss(near, hole), 6), "mm", SIZE_LIMIT, f"{why}: off its place", OWN)
+        )
         off = abs(near.diameter - hole.diameter)
         why = f"⌀{near.diameter:.3f} cut, ⌀{hole.diameter:.3f} wanted"
         out.append(at_most("hole-size", subject, round(off, 6), "mm", SIZE_LIMIT, why, OWN))
@@ -214,6 +260,13 @@ def _slit_findings(cut: CutFile, design: BracketDesign) -> list[Finding]:
     )
     good = len(paths) == len(design.slits) and not closed
     return [
-        holds("slits", FLAT, good, f"{len(paths)} open cuts", f"{len(design.slits)} single open cuts along the bend line", OWN),
+        holds(
+            "slits",
+            FLAT,
+            good,
+            f"{len(paths)} open cuts",
+            f"{len(design.slits)} single open cuts along the bend line",
+            OWN,
+        ),
         at_most("slit-place", FLAT, round(off, 6), "mm", SIZE_LIMIT, "slits off their place", OWN),
     ]

@@ -1,4 +1,4 @@
-"""Measures bracket.stl: bend angles, thickness, the tab's face, the air gap, hole places, and its metal against the flat.
+"""Measures bracket.stl: bend angles, thickness, tab face, air gap, hole places, and its metal against the flat.
 
 The mesh is split into its separate bodies; the largest is the folded plate, the others gussets. Lengths mm.
 """
@@ -36,7 +36,10 @@ class Face:
 
 
 def check_folded(folder: Path, design: BracketDesign, flat_area: float) -> list[Finding]:
-    """All findings of the folded solid. flat_area: of the written flat, holes out, mm². OSError or ValueError if unreadable."""
+    """All findings of the folded solid.
+
+    flat_area: of the written flat, holes out, mm². OSError or ValueError if unreadable.
+    """
     bodies = separate_bodies(read_stl(folder / SOLID))
     wanted = 1 + len(design.gussets)
     out = [holds("bodies", SOLID, len(bodies) == wanted, f"{len(bodies)} bodies", f"{wanted} pieces are wanted", OWN)]
@@ -92,17 +95,24 @@ def plane_faces(triangles: Floats) -> list[Face]:
 
 
 def _flat_length(plate: Floats, design: BracketDesign, flat_area: float) -> list[Finding]:
-    """Folded volume ÷ thickness less the flat's area must be what the bends' allowances leave, as a length across the width."""
+    """Folded volume ÷ thickness less the flat's area must be what the bends' allowances leave, as a length
+    across the width."""
     t = design.thickness
     known = sum((math.radians(b.angle_deg) * (b.inside_radius + t / 2) - b.allowance) * b.width for b in design.bends)
     difference = mesh_moments(plate).volume / t - flat_area - known
     return [
         at_most(
-            "flat-length", f"{SOLID} and bracket-flat.dxf", round(abs(difference) / design.width, 5), "mm", LENGTH_LIMIT,
-            f"folded volume ÷ thickness less flat area, beyond the {known:.2f} mm² that bending at the neutral fibre explains, "
-            "over the width", "DIN 6935 neutral fibre, or the job's own allowance",
+            "flat-length",
+            f"{SOLID} and bracket-flat.dxf",
+            round(abs(difference) / design.width, 5),
+            "mm",
+            LENGTH_LIMIT,
+            f"folded volume ÷ thickness less flat area, beyond the {known:.2f} mm² that bending at the neutral "
+            "fibre explains, "
+            "over the width",
+            "DIN 6935 neutral fibre, or the job's own allowance",
         )
-    ]  # fmt: skip
+    ]
 
 
 def _expected(region: Region, thickness: float, upper: bool) -> tuple[Floats, float]:
@@ -152,18 +162,43 @@ def _air_gap(faces: list[Face], design: BracketDesign) -> list[Finding]:
     wanted = float(outward @ np.array(design.face))
     face = _pick(faces, outward, wanted)
     if face is None:
-        return [holds("tab-face", SOLID, False, "no plane face found", "the sensor needs a plane face square to its nose", OWN)]
+        return [
+            holds(
+                "tab-face", SOLID, False, "no plane face found", "the sensor needs a plane face square to its nose", OWN
+            )
+        ]
     tilt = math.degrees(math.acos(max(-1.0, min(1.0, float(face.normal @ outward)))))
     gap = face.offset - design.nose_length - design.wheel_at
     return [
-        at_most("tab-face", SOLID, round(abs(face.offset - wanted), 5), "mm", PLACE_LIMIT, f"the face that the sensor sits on stands at {face.offset:.3f} mm", OWN),
-        at_most("tab-square", SOLID, round(tilt, 5), "deg", ANGLE_LIMIT, "the face must be square to the sensor's nose", OWN),
-        at_most("air-gap", SOLID, round(abs(gap - design.gap), 5), "mm", PLACE_LIMIT, f"{gap:.3f} mm from nose to wheel, {design.gap:.3f} wanted", OWN),
-    ]  # fmt: skip
+        at_most(
+            "tab-face",
+            SOLID,
+            round(abs(face.offset - wanted), 5),
+            "mm",
+            PLACE_LIMIT,
+            f"the face that the sensor sits on stands at {face.offset:.3f} mm",
+            OWN,
+        ),
+        at_most(
+            "tab-square", SOLID, round(tilt, 5), "deg", ANGLE_LIMIT, "the face must be square to the sensor's nose", OWN
+        ),
+        at_most(
+            "air-gap",
+            SOLID,
+            round(abs(gap - design.gap), 5),
+            "mm",
+            PLACE_LIMIT,
+            f"{gap:.3f} mm from nose to wheel, {design.gap:.3f} wanted",
+            OWN,
+        ),
+    ]
 
 
 def _wall_centres(plate: Floats, frame: Frame, hole: Hole, thickness: float) -> list[tuple[float, float]]:
-    """Centres of a hole's round ends in its region's flat, fitted to the mesh corners on its wall. Empty when there is none."""
+    """Centres of a hole's round ends in its region's flat, fitted to the mesh corners on its wall.
+
+    Empty when there is none.
+    """
     flat = frame.back(plate.reshape(-1, 3))
     flat = flat[(flat[:, 2] > -PLACE_LIMIT) & (flat[:, 2] < thickness + PLACE_LIMIT)][:, :2]
     out = []
@@ -203,6 +238,8 @@ def _hole_places(plate: Floats, design: BracketDesign) -> list[Finding]:
         at = line[0] + share * (line[1] - line[0])
         miss = at - targets[hole.name]
         miss -= axis * float(miss @ axis)
-        why = "off the sensor's axis" if hole.name == "body" else "nominal place in the slot off the thread in the block"
+        why = (
+            "off the sensor's axis" if hole.name == "body" else "nominal place in the slot off the thread in the block"
+        )
         out.append(at_most("folded-hole", subject, round(float(np.linalg.norm(miss)), 5), "mm", PLACE_LIMIT, why, OWN))
     return out

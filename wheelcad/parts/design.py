@@ -12,7 +12,8 @@ from wheelcad.job.models import Job
 from wheelcad.parts.adapter.design import AdapterDesign, design_adapter
 from wheelcad.parts.balance.design import BalanceDesign, design_balance
 from wheelcad.parts.blank.design import BlankDesign, design_blank
-from wheelcad.parts.bracket.design import BracketDesign, design_bracket
+from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.gauge.design import GaugeDesign, design_gauge
 from wheelcad.parts.ignition import IgnitionDesign, design_ignition
 from wheelcad.parts.indexing.design import IndexPlan, design_indexing

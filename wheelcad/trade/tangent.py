@@ -31,7 +31,7 @@ class Round:
         return self.radius if self.inside else -self.radius
 
 
-class NoTangent(ValueError):
+class NoTangentError(ValueError):
     """Two neighbouring circles overlap so that no tangent joins them; `first` and `second` are their places."""
 
     def __init__(self, first: int, second: int) -> None:
@@ -62,7 +62,7 @@ def _turn(before: float, after: float, inside: bool) -> float:
 def turns(rounds: Sequence[Round], closed: bool = True) -> list[float]:
     """Turn (radians, anticlockwise positive) that the outline makes at each circle; 0 at the ends of an open one.
 
-    Raises NoTangent. A circle that the outline does not really touch shows a turn near ±2π.
+    Raises NoTangentError. A circle that the outline does not really touch shows a turn near ±2π.
     """
     headings = _headings(rounds, closed)
     n = len(rounds)
@@ -81,7 +81,7 @@ def _headings(rounds: Sequence[Round], closed: bool) -> list[float]:
     for i in range(n if closed else n - 1):
         heading = _heading(rounds[i], rounds[(i + 1) % n])
         if heading is None:
-            raise NoTangent(i, (i + 1) % n)
+            raise NoTangentError(i, (i + 1) % n)
         out.append(heading)
     return out
 
@@ -92,7 +92,7 @@ def _touch(item: Round, heading: float) -> tuple[float, float]:
 
 
 def outline(rounds: Sequence[Round]) -> Loop:
-    """The closed outline round the circles, taken in the order given (anticlockwise). Raises NoTangent.
+    """The closed outline round the circles, taken in the order given (anticlockwise). Raises NoTangentError.
 
     No piece of it is shorter than SMALLEST: an arc that would be becomes a corner, the ends of a straight piece that
     would be are brought together half-way. Either moves the outline by far less than SMALLEST.
@@ -132,7 +132,9 @@ def _joined(
             rows.append((*start, math.tan(turn / 4)))
         rows.append((*end, 0.0))
     return [
-        row for row, nxt in zip(rows, [*rows[1:], rows[0]], strict=True) if row[2] != 0.0 or math.dist(row[:2], nxt[:2]) > 1e-9
+        row
+        for row, nxt in zip(rows, [*rows[1:], rows[0]], strict=True)
+        if row[2] != 0.0 or math.dist(row[:2], nxt[:2]) > 1e-9
     ]
 
 
@@ -182,7 +184,7 @@ def around(start: Round, items: Sequence[Round], end: Round) -> list[Round]:
     """The string from `start` round the outside of `items` (kept on its left) to `end`: the circles it touches.
 
     items: the `hull` of what is to be enclosed. start and end, which the result includes, lie outside it. Raises
-    NoTangent when one of them does not.
+    NoTangentError when one of them does not.
     """
     (k, on), (last, off) = _touched(start, items, leaving=True), _touched(end, items, leaving=False)
     out = [start, items[k]]
@@ -209,4 +211,4 @@ def _touched(point: Round, items: Sequence[Round], leaving: bool) -> tuple[int, 
         along = (heading - headings[k - 1] + 1e-9) % (2 * math.pi)
         if along <= arc + 2e-9:
             return k, along
-    raise NoTangent(0, 0)
+    raise NoTangentError(0, 0)

@@ -66,7 +66,10 @@ def tab_low(job: Job, place: SensorPlace) -> float:
 
 
 def z_angle(bracket: Bracket, place: SensorPlace, offset: float) -> tuple[float, float]:
-    """Angle of the two bends and straight length of the riser for an offset (mm, either sign). DesignError when too small."""
+    """Angle of the two bends and straight length of the riser for an offset (mm, either sign).
+
+    DesignError when too small.
+    """
     t, r = bracket.plate.thickness, bracket.plate.inside_radius
     for angle in ANGLES:
         riser = _riser(t, r, abs(offset), angle)
@@ -77,13 +80,17 @@ def z_angle(bracket: Bracket, place: SensorPlace, offset: float) -> tuple[float,
     away = 1.0 if offset > 0 else -1.0
     raise DesignError(
         Fault(
-            f"puts the plate {abs(offset):.2f} mm from where the sensor's mounting face has to be: too far for a flat bracket "
+            f"puts the plate {abs(offset):.2f} mm from where the sensor's mounting face has to be: too far for a "
+            "flat bracket "
             f"({FLAT_WITHIN:g} mm at most), too little for a Z ({least:.1f} mm at least)",
             key=("bracket", "mount_face"),
             found=f"{bracket.mount_face:.2f} mm",
-            allowed=f"{bracket.mount_face + offset:.2f} mm for a flat bracket, or {bracket.mount_face + offset - away * least:.2f} "
+            allowed=f"{bracket.mount_face + offset:.2f} mm for a flat bracket, or "
+            f"{bracket.mount_face + offset - away * least:.2f} "
             "mm and beyond for a Z",
-            hint=f"pack the bracket {offset:.2f} mm off the block" if offset > 0 else "choose another nose_length, or a longer packing",
+            hint=f"pack the bracket {offset:.2f} mm off the block"
+            if offset > 0
+            else "choose another nose_length, or a longer packing",
         )
     )
 

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 
 from wheelcad.parts.bracket.model import Hole
 from wheelcad.parts.bracket.sound import EDGE_LEAST, KeepOut, Start, Task, judge, steps
-from wheelcad.trade.tangent import NoTangent, Round, around, hull
+from wheelcad.trade.tangent import NoTangentError, Round, around, hull
 
 EDGE_AIMED = 1.6  # hole centre to edge over hole diameter; EN 1993-1-8 asks for 1.2, 1.5 for slots (from memory)
 FILLET_RADII = (8.0, 6.0, 5.0, 4.0, 3.0)  # mm, where the tab's side turns into the arm; a torch can follow them all
@@ -22,8 +22,9 @@ WAIST_SHARES = (0.08, 0.05, 0.03)  # of the hollow's length: how deep a waist cu
 WAIST_LOSS = 0.5  # mm: how much of the arm's narrowest width a waist may cost
 
 
-class NoArm(Exception):
-    """No outline can be drawn; `reason` is a sentence for the user, `mount` the number of the mount to blame or None."""
+class NoArmError(Exception):
+    """No outline can be drawn; `reason` is a sentence for the user, `mount` the number of the mount to blame or
+    None."""
 
     def __init__(self, reason: str, mount: int | None = None) -> None:
         super().__init__(reason)
@@ -31,7 +32,10 @@ class NoArm(Exception):
 
 
 def bosses(holes: Sequence[Hole], keep_outs: Sequence[KeepOut]) -> list[Round]:
-    """The margin round every mount hole (both ends of a slot), smaller where something turns close by. NoArm if too close."""
+    """The margin round every mount hole (both ends of a slot), smaller where something turns close by.
+
+    NoArmError if too close.
+    """
     out = []
     for number, hole in enumerate(holes):
         ends = ((hole.x0, hole.y0), (hole.x1, hole.y1))
@@ -39,8 +43,9 @@ def bosses(holes: Sequence[Hole], keep_outs: Sequence[KeepOut]) -> list[Round]:
         room, what = min(rooms, default=(math.inf, ""))
         least = EDGE_LEAST * hole.diameter
         if room < least - 1e-9:
-            raise NoArm(
-                f"lies {max(room, 0):.1f} mm from the space that {what} needs in the arm's plane, {least - room:.1f} mm too "
+            raise NoArmError(
+                f"lies {max(room, 0):.1f} mm from the space that {what} needs in the arm's plane, "
+                f"{least - room:.1f} mm too "
                 f"close: the plate round the hole needs {least:.1f} mm",
                 number,
             )
@@ -52,7 +57,7 @@ def bosses(holes: Sequence[Hole], keep_outs: Sequence[KeepOut]) -> list[Round]:
 def arm_string(task: Task, tab: Sequence[Round] = ()) -> list[Round]:
     """The circles of the arm's outline, anticlockwise from the tab's lower side round the mounts to its upper side.
 
-    tab: for a bracket without bends, the circles round the sensor. Raises NoArm.
+    tab: for a bracket without bends, the circles round the sensor. Raises NoArmError.
     """
     margins = bosses(task.holes, task.keep_outs)
     plain = hull([*tab, *margins]) if task.start is None else with_corners(task.start, hull(margins))
@@ -69,23 +74,26 @@ def arm_string(task: Task, tab: Sequence[Round] = ()) -> list[Round]:
         if found.narrowest >= task.neck - 1e-9 and found.area < best_area:
             best, best_area = string, found.area
     if best is None:
-        raise NoArm(_why_not(task, widest))
+        raise NoArmError(_why_not(task, widest))
     return _waisted(task, best)
 
 
 def _why_not(task: Task, widest: float) -> str:
     if not task.keep_outs:
-        return f"the plate on the way to them would be only {widest:.1f} mm wide somewhere; {task.neck:.1f} mm is the least"
+        return f"the plate on the way to them would be only {widest:.1f} mm wide; {task.neck:.1f} mm is the least"
     what = " and ".join(dict.fromkeys(keep.what for keep in task.keep_outs))
     radius = max(keep.radius for keep in task.keep_outs)
     return (
-        f"{what} stands in the way in the arm's plane (clearance and travel included {radius:.1f} mm round the axis) and "
-        f"leaves {widest:.1f} mm of plate; {task.neck:.1f} mm is the least"
+        f"{what} stands in the way in the arm's plane (clearance and travel included {radius:.1f} mm round the axis) "
+        f"and leaves {widest:.1f} mm of plate; {task.neck:.1f} mm is the least"
     )
 
 
 def with_corners(start: Start, around_mounts: Sequence[Round]) -> list[Round]:
-    """The string from the tab's lower side to its upper side, its two corners rounded or filleted. Raises NoArm."""
+    """The string from the tab's lower side to its upper side, its two corners rounded or filleted.
+
+    Raises NoArmError.
+    """
     lower, upper = Round(start.x, -start.half, 0.0), Round(start.x, start.half, 0.0)
     try:
         string = around(lower, around_mounts, upper)
@@ -93,12 +101,13 @@ def with_corners(start: Start, around_mounts: Sequence[Round]) -> list[Round]:
         lower = _corner(start, -1, turn[1], string[1])
         upper = _corner(start, 1, turn[-2], string[-2])
         return around(lower, around_mounts, upper)
-    except NoTangent:
-        raise NoArm("a mount hole lies so close to the bend line that its margin covers the bend") from None
+    except NoTangentError:
+        raise NoArmError("a mount hole lies so close to the bend line that its margin covers the bend") from None
 
 
 def _corner(start: Start, side: int, turn: float, neighbour: Round) -> Round:
-    """The circle where the tab's side ends (side -1 lower, +1 upper): a rounded corner, or a fillet where the arm flares."""
+    """The circle where the tab's side ends (side -1 lower, +1 upper): a rounded corner, or a fillet where the
+    arm flares."""
     if turn < 1e-6 or turn > 2 * math.pi - 1e-6:
         return Round(start.x, side * start.half, 0.0)
     if turn < math.pi:
@@ -108,7 +117,7 @@ def _corner(start: Start, side: int, turn: float, neighbour: Round) -> Round:
         y = side * (start.half + radius)
         if math.hypot(neighbour.x - start.x, neighbour.y - y) > radius + neighbour.radius + 1e-6:
             return Round(start.x, y, radius, inside=False)
-    raise NoArm("a mount hole's margin reaches into the corner beside the bend line")
+    raise NoArmError("a mount hole's margin reaches into the corner beside the bend line")
 
 
 def _ways_round(task: Task, plain: list[Round]) -> Iterator[list[Round]]:
@@ -146,7 +155,8 @@ def _waisted(task: Task, string: list[Round]) -> list[Round]:
 
 
 def _with_waist(string: list[Round], at: int, share: float) -> list[Round] | None:
-    """The string with one shallow hollow, `share` of its chord deep, in the side after circle `at`; None when too short."""
+    """The string with one shallow hollow, `share` of its chord deep, in the side after circle `at`; None when
+    too short."""
     a, b = string[at], string[at + 1]
     apart = math.hypot(b.x - a.x, b.y - a.y)
     if apart < WAIST_FROM:

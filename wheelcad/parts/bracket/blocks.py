@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +20,9 @@ CHORD = 0.02  # mm between an arm's arcs and the footprint's chords
 Points = NDArray[np.float64]
 
 
-def plate_blocks(regions: Sequence[Region], bends: Sequence[Bend], gussets: Sequence[Gusset], thickness: float) -> list[Block]:
+def plate_blocks(
+    regions: Sequence[Region], bends: Sequence[Bend], gussets: Sequence[Gusset], thickness: float
+) -> list[Block]:
     """Every piece of the folded plate and its gussets."""
     out = []
     for region in regions:
@@ -46,7 +49,9 @@ def _region_blocks(region: Region, thickness: float) -> list[Block]:
     what = f"the {region.name}"
     if abs(region.frame.ez[2]) > 1 - 1e-9:
         flat = region.loop.flatten(CHORD)
-        points = np.vstack([region.frame.points(np.column_stack([flat, np.full(len(flat), w)])) for w in (0.0, thickness)])
+        points = np.vstack(
+            [region.frame.points(np.column_stack([flat, np.full(len(flat), w)])) for w in (0.0, thickness)]
+        )
         n = len(flat)
         footprint = tuple((float(x), float(y)) for x, y in points[:n, :2])
         return [Block(what, footprint, float(points[:, 2].min()), float(points[:, 2].max()))]
@@ -58,7 +63,7 @@ def _box_blocks(what: str, frame: Frame, bounds: tuple[float, float, float, floa
     x0, y0, x1, y1 = bounds
     edges = np.linspace(x0, x1, SLICES + 1)
     out = []
-    for a, b in zip(edges[:-1], edges[1:], strict=True):
+    for a, b in pairwise(edges.tolist()):
         corners = [(x, y, w) for x in (a, b) for y in (y0, y1) for w in (0.0, thickness)]
         out.append(_block(what, frame.points(corners)))
     return out
@@ -71,7 +76,7 @@ def _bend_blocks(frame: Frame, bend: Bend, thickness: float) -> list[Block]:
     outer = (bend.inside_radius + thickness) / math.cos(turn / SLICES / 2)
     angles = np.linspace(0.0, turn, SLICES + 1)
     out = []
-    for a, b in zip(angles[:-1], angles[1:], strict=True):
+    for a, b in pairwise(angles.tolist()):
         corners = [
             (cx - r * math.sin(c), y, cw - sign * r * math.cos(c))
             for c in (a, b)
@@ -94,7 +99,7 @@ def cylinder_blocks(what: str, start: Points, axis: Points, length: float, radiu
     across = np.array([-axis[1], axis[0], 0.0])
     levels = radius * np.cos(np.linspace(math.pi, 0.0, 2 * SLICES + 1))
     out = []
-    for low, high in zip(levels[:-1], levels[1:], strict=True):
+    for low, high in pairwise(levels.tolist()):
         half = math.sqrt(max(radius**2 - min(abs(low), abs(high)) ** 2, 0.0)) if low * high > 0 else radius
         points = [p + s * half * across for p in (start, end) for s in (-1, 1)]
         low_z, high_z = float(start[2] + low), float(start[2] + high)

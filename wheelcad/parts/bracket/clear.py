@@ -112,9 +112,7 @@ def belt_room(job: Job, blocks: Sequence[Block], slide: Slide) -> Room | None:
             along = max(0.0, z_low - block.z_high, block.z_low - z_high)
             if along >= AIMED:
                 continue
-            across = min(
-                float(moved(block.polygon, slide, at).distance(sector)) for at in (slide.low, slide.high)
-            )
+            across = min(float(moved(block.polygon, slide, at).distance(sector)) for at in (slide.low, slide.high))
             distance = math.hypot(across, along)
             if best is None or distance < best.distance:
                 best = Room(block.what, f"belt {number + 1}", distance)

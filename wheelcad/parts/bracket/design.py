@@ -137,5 +137,3 @@ def _marked(job: Job, holes: Sequence[Hole], thickness: float) -> tuple[Hole, ..
         return tuple(holes)
     least = smallest_hole_mm(thickness)
     return tuple(replace(hole, drill=hole.diameter < least) for hole in holes)
-
-

@@ -8,7 +8,7 @@ from wheelcad.errors import DesignError, Fault, Faults, Key
 from wheelcad.job.models import Bracket, Job
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.along_shapes import Maker
-from wheelcad.parts.bracket.arm import NoArm, arm_string
+from wheelcad.parts.bracket.arm import NoArmError, arm_string
 from wheelcad.parts.bracket.blocks import fastener_blocks, nose_blocks, plate_blocks
 from wheelcad.parts.bracket.flat import regions, whole_outline
 from wheelcad.parts.bracket.gusset import NESTED_APART, SHORTEST_LEG, leg_choices, place_gussets, stands_on
@@ -16,8 +16,9 @@ from wheelcad.parts.bracket.layout import BEND_MARGIN, Layout
 from wheelcad.parts.bracket.model import Gusset, Hole, Region, bolt_place
 from wheelcad.parts.bracket.sound import KeepOut, Start, Task
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace
+from wheelcad.parts.stack import rotating_lands
 from wheelcad.trade.loop import Loop
-from wheelcad.trade.tangent import NoTangent, Round
+from wheelcad.trade.tangent import NoTangentError, Round
 
 NECK_SHARE = 0.6  # of the width: least band of plate from the bend to every mount
 NECK_HOLES = 2.8  # of a mount hole's diameter: the band is never asked to be wider than this
@@ -50,13 +51,14 @@ def _plain(job: Job, bracket: Bracket, layout: Layout) -> Drawn:
     string = _arm(job, bracket, layout)
     try:
         return Drawn(layout, whole_outline(layout, string), regions(layout, string, bracket.plate.thickness), ())
-    except (NoArm, NoTangent):
+    except (NoArmError, NoTangentError):
         raise DesignError(
             Fault(
-                "the plate round the sensor's bolt reaches into the bend", key=("sensor", "bolt", "offset"),
+                "the plate round the sensor's bolt reaches into the bend",
+                key=("sensor", "bolt", "offset"),
                 hint="turn the sensor (senses), or give the arm more distance from the ring",
             )
-        ) from None  # fmt: skip
+        ) from None
 
 
 def _with_gusset(job: Job, bracket: Bracket, body: SensorBody, maker: Maker, plain: Layout) -> Drawn:
@@ -80,7 +82,8 @@ def _with_gusset(job: Job, bracket: Bracket, body: SensorBody, maker: Maker, pla
         raise trouble
     raise DesignError(
         Fault(
-            f"has no room: beside the sensor and in the corner no gusset with legs of {SHORTEST_LEG:.0f} mm weld or more "
+            f"has no room: beside the sensor and in the corner no gusset with legs of {SHORTEST_LEG:.0f} mm weld "
+            "or more "
             "stands on sound plate clear of the mounts' washers",
             key=("bracket", "gusset"),
             allowed=f"a width of {2 * (body.flange_radius + t + 1.0):.1f} mm or more, and mounts further from the bend",
@@ -96,13 +99,13 @@ def _arm(job: Job, bracket: Bracket, layout: Layout) -> list[Round]:
     near = layout.tab_holes[0] if start is None else None
     first = (layout.start_x + 0.5, 0.0) if near is None else (near.x0, near.y0)
     anchors = (first, *((hole.x0, hole.y0) for hole in layout.mounts))
-    fault: NoArm | None = None
+    fault: NoArmError | None = None
     for clearance in (clear.AIMED, clear.AIMED / 2):
         task = Task(start, layout.mounts, _keep_outs(job, layout, clearance), anchors, neck)
         try:
             _check_mounts(layout, bracket)
             return arm_string(task, layout.tab if start is None else ())
-        except NoArm as error:
+        except NoArmError as error:
             fault = error
     assert fault is not None
     key: Key = ("bracket", "mounts") if fault.mount is None else ("bracket", "mounts", fault.mount)
@@ -112,7 +115,7 @@ def _arm(job: Job, bracket: Bracket, layout: Layout) -> list[Round]:
 
 
 def _check_mounts(layout: Layout, bracket: Bracket) -> None:
-    """NoArm for a mount hole in the bend, or behind it."""
+    """NoArmError for a mount hole in the bend, or behind it."""
     if not layout.bends:
         return
     bend, t = layout.bends[0], bracket.plate.thickness
@@ -122,8 +125,9 @@ def _check_mounts(layout: Layout, bracket: Bracket) -> None:
             continue
         gap = x - hole.diameter / 2 - bend.x_arm
         if gap < BEND_MARGIN * t:
-            raise NoArm(
-                f"lies too near the bend: its hole or slot {_ends(hole, gap)} the bent metal, and needs {BEND_MARGIN * t:.1f} mm of "
+            raise NoArmError(
+                f"lies too near the bend: its hole or slot {_ends(hole, gap)} the bent metal, and needs "
+                f"{BEND_MARGIN * t:.1f} mm of "
                 f"plate; it has to be {BEND_MARGIN * t - gap:.1f} mm further from the tab, or adjust that much less",
                 number,
             )
@@ -150,7 +154,7 @@ def _check_room(job: Job, drawn: Drawn, place: SensorPlace, body: SensorBody) ->
     assert job.sensor is not None
     assert job.bracket is not None
     t, slide = job.bracket.plate.thickness, drawn.layout.slide
-    lands = clear.rotating_lands(job)
+    lands = rotating_lands(job)
     plate = plate_blocks(drawn.regions, drawn.layout.bends, drawn.gussets, t)
     nuts = fastener_blocks(place, body, bolt_place(drawn.layout.tab_holes, drawn.regions[-1].frame, place), t)
     nose = nose_blocks(place)

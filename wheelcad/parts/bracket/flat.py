@@ -19,7 +19,7 @@ from wheelcad.trade.tangent import Round, hull, outline
 
 
 def whole_outline(layout: Layout, string: Sequence[Round]) -> Loop:
-    """The flat's one closed outline, anticlockwise. Raises NoArm when the tab cannot be drawn."""
+    """The flat's one closed outline, anticlockwise. Raises NoArmError when the tab cannot be drawn."""
     if not layout.bends:
         return outline(string)
     return outline([*string, *_tab_string(layout)])

@@ -27,7 +27,8 @@ NESTED_APART = 10.0  # mm between pieces on the sheet
 
 
 def gusset_loop(leg_arm: float, leg_up: float, inside_radius: float) -> Loop:
-    """A right-angled plate with its inner corner cut off at 45 degrees and blunt ends; legs measured from the corner."""
+    """A right-angled plate with its inner corner cut off at 45 degrees and blunt ends; legs measured from the
+    corner."""
     cut = inside_radius + RELIEF
     nose = min(NOSE, (leg_arm - cut) / 2, (leg_up - cut) / 2)
     return Loop.polygon([(cut, 0.0), (leg_arm, 0.0), (leg_arm, nose), (nose, leg_up), (0.0, leg_up), (0.0, cut)])

@@ -63,9 +63,15 @@ def _edge_distances(design: BracketDesign) -> Iterator[Finding]:
         limit = EDGE_ROUND if hole.round else EDGE_SLOT
         ratio = (outline_distance(design, hole) + hole.diameter / 2) / hole.diameter
         yield at_least(
-            "hole-to-edge", f"{SUBJECT}, {hole.name}", round(ratio, 4), "hole diameters", limit,
-            "too little plate between a bolt hole and the edge tears out", "EN 1993-1-8 table 3.3, from memory", "warn",
-        )  # fmt: skip
+            "hole-to-edge",
+            f"{SUBJECT}, {hole.name}",
+            round(ratio, 4),
+            "hole diameters",
+            limit,
+            "too little plate between a bolt hole and the edge tears out",
+            "EN 1993-1-8 table 3.3, from memory",
+            "warn",
+        )
 
 
 def _bridge(design: BracketDesign) -> Finding:
@@ -76,10 +82,16 @@ def _bridge(design: BracketDesign) -> Finding:
     bridges += [(_slit_bridge(design, n), "a slit and its neighbour") for n in range(len(design.slits))]
     least, where = min(bridges)
     return at_least(
-        "least-bridge", SUBJECT, round(least, 3), "mm", least_bridge_mm(t),
-        f"the narrowest plate between two cuts lies between {where}; a narrower one than 1.5 × the thickness overheats and warps",
-        "plasma cutting guides; from memory", "warn",
-    )  # fmt: skip
+        "least-bridge",
+        SUBJECT,
+        round(least, 3),
+        "mm",
+        least_bridge_mm(t),
+        f"the narrowest plate between two cuts lies between {where}; a narrower one than 1.5 × the thickness "
+        "overheats and warps",
+        "plasma cutting guides; from memory",
+        "warn",
+    )
 
 
 def _slit_bridge(design: BracketDesign, number: int) -> float:
@@ -103,15 +115,26 @@ def _bends(design: BracketDesign) -> Iterator[Finding]:
     for number, bend in enumerate(design.bends, 1):
         least = least_inside_radius_mm(design.material, t)
         yield at_least(
-            "bend-radius", f"{SUBJECT}, bend {number}", round(bend.inside_radius, 4), "mm", round(least, 4),
+            "bend-radius",
+            f"{SUBJECT}, bend {number}",
+            round(bend.inside_radius, 4),
+            "mm",
+            round(least, 4),
             "a tighter inside radius cracks the outside; bend across the grain, along it take half as much again",
-            least_radius_source(design.material), "warn",
-        )  # fmt: skip
+            least_radius_source(design.material),
+            "warn",
+        )
         name, nearest = min(((h.name, bend_distance(design, h, bend)) for h in design.holes), key=lambda pair: pair[1])
         yield at_least(
-            "hole-to-bend", f"{SUBJECT}, bend {number}", round(nearest, 3), "mm", BEND_MARGIN_AIMED * t,
-            f"{name} is the hole nearest to the bend; nearer than twice the thickness it is drawn out of round", PRACTICE, "warn",
-        )  # fmt: skip
+            "hole-to-bend",
+            f"{SUBJECT}, bend {number}",
+            round(nearest, 3),
+            "mm",
+            BEND_MARGIN_AIMED * t,
+            f"{name} is the hole nearest to the bend; nearer than twice the thickness it is drawn out of round",
+            PRACTICE,
+            "warn",
+        )
 
 
 def _small_holes(job: Job, design: BracketDesign) -> Iterator[Finding]:
@@ -121,16 +144,27 @@ def _small_holes(job: Job, design: BracketDesign) -> Iterator[Finding]:
     cut = [hole.diameter for hole in design.holes if not hole.drill]
     if cut:
         yield at_least(
-            "plasma-hole", SUBJECT, round(min(cut), 4), "mm", GOOD_HOLE_PER_THICKNESS * design.thickness,
-            "holes under twice the thickness come off a plasma table tapered and rough: ream or drill them after cutting"
+            "plasma-hole",
+            SUBJECT,
+            round(min(cut), 4),
+            "mm",
+            GOOD_HOLE_PER_THICKNESS * design.thickness,
+            "holes under twice the thickness come off a plasma table tapered and rough: ream or drill them after "
+            "cutting"
             + (f"; {', '.join(drilled)} would be under 1.5 × and is only marked, to be drilled" if drilled else ""),
-            "plasma cutting guides; from memory", "warn",
-        )  # fmt: skip
+            "plasma cutting guides; from memory",
+            "warn",
+        )
     if design.hand_bent:
         yield holds(
-            "hand-slits", SUBJECT, bool(design.slits) or not design.bends, f"{len(design.slits)} slits",
-            "a bend line too short for a slit between two bridges does not fold by hand: have it pressed", PRACTICE, "warn",
-        )  # fmt: skip
+            "hand-slits",
+            SUBJECT,
+            bool(design.slits) or not design.bends,
+            f"{len(design.slits)} slits",
+            "a bend line too short for a slit between two bridges does not fold by hand: have it pressed",
+            PRACTICE,
+            "warn",
+        )
 
 
 def with_notes(design: BracketDesign, job: Job, body: SensorBody) -> BracketDesign:
@@ -139,19 +173,26 @@ def with_notes(design: BracketDesign, job: Job, body: SensorBody) -> BracketDesi
     t = fold_tolerance(design)
     if design.hand_bent and design.bends:
         notes += [
-            "Bend by hand along the slits, grip the arm in the vice up to the bend line, then weld the slits up from outside.",
+            "Bend by hand along the slits, grip the arm in the vice up to the bend line, then weld the slits up "
+            "from outside.",
             f"A bend made by hand is good to about ±{t:g} mm and pulls in welding: tack, check the angle, then weld.",
         ]
         if job.bracket is not None and job.bracket.hand_bend is None:
-            notes.append("Bend a slit test strip of the same plate first and write its allowance into the job (hand_bend).")
+            notes.append(
+                "Bend a slit test strip of the same plate first and write its allowance into the job (hand_bend)."
+            )
     elif design.bends:
         notes.append(f"Press the bend on the line given; a pressed bend is good to about ±{t:g} mm.")
     if design.bends:
-        notes.append("Bend across the rolling direction. The bend runs from edge to edge, so no relief cuts are needed.")
+        notes.append(
+            "Bend across the rolling direction. The bend runs from edge to edge, so no relief cuts are needed."
+        )
     if design.gussets:
         notes.append("Weld the gussets in last, in short runs from alternate sides; check that the tab stays square.")
     notes += _setting_notes(design, body)
-    notes.append("Deburr every edge. Welding, grinding and spinning parts: eyes, hands and clothing protected; local rules hold.")
+    notes.append(
+        "Deburr every edge. Welding, grinding and spinning parts: eyes, hands and clothing protected; local rules hold."
+    )
     return replace(design, notes=tuple(notes))
 
 
@@ -170,5 +211,7 @@ def _setting_notes(design: BracketDesign, body: SensorBody) -> list[str]:
     notes.append("Turn the crank by hand through two whole turns before the starter is used.")
     small = [hole for hole in design.holes if hole.drill]
     for hole in small:
-        notes.append(f"Drill {hole.name} ⌀{hole.diameter:.1f} on its centre mark: too small for the plasma table in this plate.")
+        notes.append(
+            f"Drill {hole.name} ⌀{hole.diameter:.1f} on its centre mark: too small for the plasma table in this plate."
+        )
     return notes

@@ -49,39 +49,63 @@ def _turning(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterato
     room = clear.least_room(blocks, rotating_lands(job), slide)
     if room is not None:
         yield at_least(
-            "room-to-turning-parts", SUBJECT, round(room.distance, 3), "mm", clear.AIMED,
-            f"least distance, between {room.what} and {room.land}, through the slots' whole travel; nose left out", PRACTICE,
+            "room-to-turning-parts",
+            SUBJECT,
+            round(room.distance, 3),
+            "mm",
+            clear.AIMED,
+            f"least distance, between {room.what} and {room.land}, through the slots' whole travel; nose left out",
+            PRACTICE,
             "warn",
-        )  # fmt: skip
+        )
 
 
 def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[Finding]:
     belts = job.pulley.belts if job.pulley is not None else ()
     if job.pulley is not None and not belts:
         yield holds(
-            "belt-line", SUBJECT, False, "no belts in the job",
-            "without pulley.belts nothing is known of where belts run: hold a straight edge along them before cutting plate",
-            PRACTICE, "warn",
-        )  # fmt: skip
+            "belt-line",
+            SUBJECT,
+            False,
+            "no belts in the job",
+            "without pulley.belts nothing is known of where belts run: hold a straight edge along them before "
+            "cutting plate",
+            PRACTICE,
+            "warn",
+        )
         return
     room = clear.belt_room(job, blocks, slide)
     if room is not None:
         yield at_least(
-            "room-to-belt", SUBJECT, round(room.distance, 3), "mm", clear.AIMED,
-            f"least distance between {room.what} and {room.land}'s arc, where their depths meet", PRACTICE, "warn",
-        )  # fmt: skip
+            "room-to-belt",
+            SUBJECT,
+            round(room.distance, 3),
+            "mm",
+            clear.AIMED,
+            f"least distance between {room.what} and {room.land}'s arc, where their depths meet",
+            PRACTICE,
+            "warn",
+        )
     for number, belt in enumerate(belts, 1):
         run = _straight_runs(job, belt, blocks, slide)
         if run is not None:
             yield at_least(
-                "room-to-belt-run", f"{SUBJECT}, belt {number}", round(run, 3), "mm", clear.AIMED,
-                "distance to the straight runs if the belt leaves the pulley along the tangents at the ends of its arc; "
-                "look at the real belt", PRACTICE, "warn",
-            )  # fmt: skip
+                "room-to-belt-run",
+                f"{SUBJECT}, belt {number}",
+                round(run, 3),
+                "mm",
+                clear.AIMED,
+                "distance to the straight runs if the belt leaves the pulley along the tangents at the ends of "
+                "its arc; "
+                "look at the real belt",
+                PRACTICE,
+                "warn",
+            )
 
 
 def _straight_runs(job: Job, belt: Belt, blocks: list[clear.Block], slide: clear.Slide) -> float | None:
-    """Distance from the blocks at the belt's depth to the tangents at the ends of its arc; None where depths do not meet."""
+    """Distance from the blocks at the belt's depth to the tangents at the ends of its arc; None where depths do
+    not meet."""
     sense = sense_of(job.engine.turns if job.engine is not None else "clockwise")
     z = pulley_front_z(job) - belt.at
     near = [b for b in blocks if b.z_low - belt.width / 2 < z < b.z_high + belt.width / 2]
@@ -105,24 +129,43 @@ def _setting(job: Job, design: BracketDesign, fold: float) -> Iterator[Finding]:
     if looks_in and job.sensor.air_gap_range is not None:
         slack = min(((h.hole - (bolt_for_hole(h.hole) or h.hole)) / 2 for h in job.bracket.mounts), default=0.0)
         yield at_most(
-            "gap-setting", SUBJECT, round(design.gap + fold - slack, 3), "mm", job.sensor.air_gap_range[1],
-            f"the gap that can still be set when the tab comes out {fold:g} mm too far out, the bolts' play of {slack:.2f} mm "
-            "used up; beyond the limit, file the slots longer", PRACTICE, "warn",
-        )  # fmt: skip
+            "gap-setting",
+            SUBJECT,
+            round(design.gap + fold - slack, 3),
+            "mm",
+            job.sensor.air_gap_range[1],
+            f"the gap that can still be set when the tab comes out {fold:g} mm too far out, the bolts' play of "
+            f"{slack:.2f} mm "
+            "used up; beyond the limit, file the slots longer",
+            PRACTICE,
+            "warn",
+        )
     if looks_in:
         off = max(fold, iso2768_m(max(abs(job.bracket.mount_face), 0.5)))
         room = job.wheel.thickness / 2 + design_along(job)
         yield at_most(
-            "line-up-along-crank", SUBJECT, round(off, 3), "mm", round(room, 3),
-            "how far the sensor's axis may miss the middle of the tooth ring along the crank; over half the ring's thickness "
-            "it looks past the teeth, and adjust_along gives slots to line it up", PRACTICE, "warn",
-        )  # fmt: skip
+            "line-up-along-crank",
+            SUBJECT,
+            round(off, 3),
+            "mm",
+            round(room, 3),
+            "how far the sensor's axis may miss the middle of the tooth ring along the crank; over half the "
+            "ring's thickness "
+            "it looks past the teeth, and adjust_along gives slots to line it up",
+            PRACTICE,
+            "warn",
+        )
     elif job.bracket.adjust_along > 0:
         yield holds(
-            "adjust-along", SUBJECT, False, "not made",
-            "a plate square to the crank cannot slide along it: the gap is set with shims, or with the nuts of a barrel",
-            PRACTICE, "warn",
-        )  # fmt: skip
+            "adjust-along",
+            SUBJECT,
+            False,
+            "not made",
+            "a plate square to the crank cannot slide along it: the gap is set with shims, or with the nuts of a "
+            "barrel",
+            PRACTICE,
+            "warn",
+        )
 
 
 def design_along(job: Job) -> float:
@@ -136,31 +179,54 @@ def _seat(design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
         if hole.x1 < bend.x_tab and number == len(design.bends):
             flat = bend.x_tab - max(hole.x0, hole.x1)
             yield at_least(
-                "flange-seat", SUBJECT, round(flat, 3), "mm", round(body.flange_radius, 3),
-                "flat plate from the sensor's axis to the bend; a flange or nut that reaches further sits on the bend's curve "
-                f"(flange or nut taken as {2 * body.flange_radius:.1f} mm across)", PRACTICE, "warn",
-            )  # fmt: skip
+                "flange-seat",
+                SUBJECT,
+                round(flat, 3),
+                "mm",
+                round(body.flange_radius, 3),
+                "flat plate from the sensor's axis to the bend; a flange or nut that reaches further sits on the "
+                "bend's curve "
+                f"(flange or nut taken as {2 * body.flange_radius:.1f} mm across)",
+                PRACTICE,
+                "warn",
+            )
 
 
 def _held(job: Job, design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
     assert job.sensor is not None
     if job.sensor.bolt is None and job.sensor.thread is None:
         yield holds(
-            "sensor-fixing", SUBJECT, False, "neither bolt nor thread given",
-            "only the body's hole is made: nothing in the job says how the sensor is held", PRACTICE, "warn",
-        )  # fmt: skip
+            "sensor-fixing",
+            SUBJECT,
+            False,
+            "neither bolt nor thread given",
+            "only the body's hole is made: nothing in the job says how the sensor is held",
+            PRACTICE,
+            "warn",
+        )
     if body.barrel and design.hole("body").diameter < nominal_of(job.sensor.thread or "M0") + 0.2:
         yield holds(
-            "barrel-hole", SUBJECT, False, f"⌀{design.hole('body').diameter:.2f}",
-            "body_diameter is smaller than the barrel's thread; the hole was made to pass the thread", PRACTICE, "warn",
-        )  # fmt: skip
+            "barrel-hole",
+            SUBJECT,
+            False,
+            f"⌀{design.hole('body').diameter:.2f}",
+            "body_diameter is smaller than the barrel's thread; the hole was made to pass the thread",
+            PRACTICE,
+            "warn",
+        )
     if job.sensor.senses == "across" and job.sensor.bolt is not None:
         bolt, hole = design.hole("bolt"), design.hole("body")
         yield holds(
-            "senses-across", SUBJECT, abs(bolt.y0 - hole.y0) > 1e-6, "bolt across" if abs(bolt.y0 - hole.y0) > 1e-6 else "bolt along",
-            "the sensor's face has to lie across, so its bolt belongs beside it; a tab too narrow for that puts it along "
-            "the crank, where this sensor does not read right: widen the bracket", PRACTICE, "warn",
-        )  # fmt: skip
+            "senses-across",
+            SUBJECT,
+            abs(bolt.y0 - hole.y0) > 1e-6,
+            "bolt across" if abs(bolt.y0 - hole.y0) > 1e-6 else "bolt along",
+            "the sensor's face has to lie across, so its bolt belongs beside it; a tab too narrow for that puts "
+            "it along "
+            "the crank, where this sensor does not read right: widen the bracket",
+            PRACTICE,
+            "warn",
+        )
 
 
 def _bolts(job: Job, design: BracketDesign) -> Iterator[Finding]:
@@ -172,10 +238,16 @@ def _bolts(job: Job, design: BracketDesign) -> Iterator[Finding]:
         if mount.thread is not None:
             play = mount.hole - nominal_of(mount.thread)
             yield at_most(
-                "mount-hole-play", f"{SUBJECT}, mount {number}", round(play, 3), "mm", round(0.25 * nominal_of(mount.thread), 3),
+                "mount-hole-play",
+                f"{SUBJECT}, mount {number}",
+                round(play, 3),
+                "mm",
+                round(0.25 * nominal_of(mount.thread), 3),
                 f"hole over bolt: a wider one needs a thick washer. The thread should engage at least "
-                f"{CAST_IRON_ENGAGEMENT_D * nominal_of(mount.thread):.0f} mm in cast iron. {CHASED_THREAD_NOTE}", PRACTICE, "warn",
-            )  # fmt: skip
+                f"{CAST_IRON_ENGAGEMENT_D * nominal_of(mount.thread):.0f} mm in cast iron. {CHASED_THREAD_NOTE}",
+                PRACTICE,
+                "warn",
+            )
     try:
         force = min(clamp_force_n(thread(name)) for name in names)
     except ValueError:
@@ -184,10 +256,16 @@ def _bolts(job: Job, design: BracketDesign) -> Iterator[Finding]:
     arm = _overhang(job, design)
     # the mass overhangs: the nearest bolts carry its turning moment as well
     yield at_least(
-        "mounts-hold", SUBJECT, round(slips / arm, 1), "g", SHAKE,
-        f"shake at which the slots slip, class 8.8 bolts at usual torque, the load {arm:.1f} times greater for its overhang",
-        "Shigley (bolt preload); friction 0.15 is common practice, no source", "warn",
-    )  # fmt: skip
+        "mounts-hold",
+        SUBJECT,
+        round(slips / arm, 1),
+        "g",
+        SHAKE,
+        f"shake at which the slots slip, class 8.8 bolts at usual torque, the load {arm:.1f} times greater for "
+        "its overhang",
+        "Shigley (bolt preload); friction 0.15 is common practice, no source",
+        "warn",
+    )
 
 
 def _overhang(job: Job, design: BracketDesign) -> float:

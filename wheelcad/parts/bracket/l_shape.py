@@ -70,7 +70,10 @@ def _away_from_mounts(bracket: Bracket, ey: NDArray[np.float64]) -> float:
 
 
 def _outside(bracket: Bracket, place: SensorPlace) -> float:
-    """+1 when all mounts lie further out than the tab's outer face, -1 when all lie further in. DesignError otherwise."""
+    """+1 when all mounts lie further out than the tab's outer face, -1 when all lie further in.
+
+    DesignError otherwise.
+    """
     sides = place_sides(place, bracket)
     if all(s > 0 for s in sides):
         return 1.0
@@ -81,7 +84,8 @@ def _outside(bracket: Bracket, place: SensorPlace) -> float:
     radius = float(np.dot(place.face, place.out))
     raise DesignError(
         Fault(
-            f"lies on the other side of the tab: along the sensor's direction the tab stands {radius:.1f} mm from the crank "
+            f"lies on the other side of the tab: along the sensor's direction the tab stands {radius:.1f} mm from "
+            "the crank "
             "axis, and the mounts are on both sides of it",
             key=("bracket", "mounts", number),
             found=f"{radius + s:.1f} mm from the axis along that direction",
@@ -94,7 +98,8 @@ def _outside(bracket: Bracket, place: SensorPlace) -> float:
 
 
 def _side_and_height(bracket: Bracket) -> tuple[float, float]:
-    """+1 when the tab bends towards +Z (arm behind the ring), else -1; and the sensor axis' height over the arm's lower side."""
+    """+1 when the tab bends towards +Z (arm behind the ring), else -1; and the sensor axis' height over the
+    arm's lower side."""
     t = bracket.plate.thickness
     if bracket.mount_face + t / 2 <= 0:
         return 1.0, -bracket.mount_face
@@ -109,8 +114,10 @@ def _check_height(bracket: Bracket, height: float, d_body: float) -> None:
     behind, front = -needed, needed - t
     raise DesignError(
         Fault(
-            f"leaves the tab too short: from the arm to the sensor's axis (z = 0) there are {height - t:.1f} mm of clear "
-            f"height, and bend ({r:.1f} mm), margin and half the body's hole ({d_body / 2:.1f} mm) need {needed - t:.1f} mm",
+            f"leaves the tab too short: from the arm to the sensor's axis (z = 0) there are {height - t:.1f} mm "
+            "of clear "
+            f"height, and bend ({r:.1f} mm), margin and half the body's hole ({d_body / 2:.1f} mm) need "
+            f"{needed - t:.1f} mm",
             key=("bracket", "mount_face"),
             found=f"{bracket.mount_face:.2f} mm",
             allowed=f"{behind:.1f} mm or less (arm behind the ring), or {front:.1f} mm or more (arm in front of it)",

@@ -104,13 +104,15 @@ def made_bend(bracket: Bracket, x_tab: float, angle_deg: float, up: bool) -> Ben
 
 
 def body_hole(body: SensorBody) -> float:
-    """Diameter of the hole the sensor's body passes through: 0.3 mm over the body, and never under a barrel's thread."""
+    """Diameter of the hole the sensor's body passes through: 0.3 mm over the body, and never under a barrel's
+    thread."""
     least = body.bolt + 0.1 if body.barrel else 0.0
     return max(body.diameter + BODY_CLEARANCE, least)
 
 
 def bolt_hole(job: Job) -> float:
-    """Diameter of the tab's hole for the sensor's fixing bolt: ISO 273 medium for the bolt that fits the sensor's own."""
+    """Diameter of the tab's hole for the sensor's fixing bolt: ISO 273 medium for the bolt that fits the
+    sensor's own."""
     assert job.sensor is not None
     assert job.sensor.bolt is not None
     nominal = bolt_for_hole(job.sensor.bolt.hole)
@@ -176,13 +178,14 @@ def arm_frame(p: NDArray[np.float64], side: float, at: NDArray[np.float64], x_th
 
 
 def mount_slots(bracket: Bracket, frame: Frame, slide: Slide) -> tuple[Hole, ...]:
-    """The mount holes in the flat, as slots along the slide: when the bracket moves by d, its bolts move by -d in it."""
+    """The mount holes in the flat, as slots along the slide: when the bracket moves by d, its bolts move by -d
+    in it."""
     flat = frame.axes @ np.array([slide.x, slide.y, 0.0])
     out = []
     for number, mount in enumerate(bracket.mounts):
         x, y, _ = frame.back((mount.x, mount.y, frame.origin[2])).tolist()
-        ends = [(x - d * flat[0], y - d * flat[1]) for d in (slide.low, slide.high)]
-        out.append(Hole(f"mount {number + 1}", "arm", *map(float, (*ends[0], *ends[1])), mount.hole))
+        (x0, y0), (x1, y1) = ((float(x - d * flat[0]), float(y - d * flat[1])) for d in (slide.low, slide.high))
+        out.append(Hole(f"mount {number + 1}", "arm", x0, y0, x1, y1, mount.hole))
     return tuple(out)
 
 

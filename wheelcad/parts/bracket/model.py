@@ -59,7 +59,8 @@ class Bend:
 
 @dataclass(frozen=True)
 class Frame:
-    """A rigid placing: flat (x, y, w) to engine (x, y, z) as origin + x·ex + y·ey + w·ez, the axes square and right-handed."""
+    """A rigid placing: flat (x, y, w) to engine (x, y, z) as origin + x·ex + y·ey + w·ez, the axes square and
+    right-handed."""
 
     origin: Vector
     ex: Vector
@@ -73,11 +74,11 @@ class Frame:
 
     def points(self, flat: ArrayLike) -> NDArray[np.float64]:
         """Engine points (…, 3) of flat points (…, 3) of x, y, w."""
-        return np.asarray(flat, dtype=float) @ self.axes + np.array(self.origin)
+        return np.asarray(np.asarray(flat, dtype=float) @ self.axes + np.array(self.origin))
 
     def back(self, engine: ArrayLike) -> NDArray[np.float64]:
         """Flat points (…, 3) of engine points (…, 3)."""
-        return (np.asarray(engine, dtype=float) - np.array(self.origin)) @ self.axes.T
+        return np.asarray((np.asarray(engine, dtype=float) - np.array(self.origin)) @ self.axes.T)
 
     def centre_of(self, bend: Bend, thickness: float) -> tuple[float, float]:
         """x and w, in this frame, of the axis that the region beyond the bend turns about."""
@@ -157,7 +158,10 @@ class Gusset:
 
 
 def bolt_place(holes: Iterable[Hole], frame: Frame, place: SensorPlace) -> NDArray[np.float64] | None:
-    """Engine point, on the sensor's side of the tab, of the fixing bolt's middle; None without one. frame: the tab's."""
+    """Engine point, on the sensor's side of the tab, of the fixing bolt's middle; None without one.
+
+    frame: the tab's.
+    """
     for hole in holes:
         if hole.name == "bolt":
             at = frame.points(((hole.x0 + hole.x1) / 2, (hole.y0 + hole.y1) / 2, 0.0))

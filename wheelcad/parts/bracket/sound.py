@@ -10,7 +10,7 @@ from shapely.geometry import Point, Polygon
 
 from wheelcad.parts.bracket.model import Hole
 from wheelcad.trade.loop import Loop
-from wheelcad.trade.tangent import NoTangent, Round, outline, turns
+from wheelcad.trade.tangent import NoTangentError, Round, outline, turns
 
 EDGE_LEAST = 1.5  # hole centre to edge over hole diameter that an arm keeps everywhere
 FLAT_ENOUGH = 0.02  # mm between arcs and the chords used to judge an outline
@@ -68,7 +68,7 @@ class Judgement:
 
 
 def steps(start: Start | None, string: Sequence[Round]) -> list[float]:
-    """Turns along the string, entered and left along the tab's straight sides (or closed). Raises NoTangent."""
+    """Turns along the string, entered and left along the tab's straight sides (or closed). Raises NoTangentError."""
     if start is None:
         return turns(string)
     return turns([start.lower, *string, start.upper], closed=False)
@@ -80,12 +80,13 @@ def closed(start: Start, string: Sequence[Round], x_cut: float) -> Loop:
 
 
 def judge(task: Task, string: Sequence[Round], upto: float | None = None) -> Judgement | None:
-    """How sound the outline is, its width judged up to `upto` (the task's neck when None); None when it is no good at all."""
+    """How sound the outline is, its width judged up to `upto` (the task's neck when None); None when it is no
+    good at all."""
     try:
         if any(abs(step) > BACKWARDS for step in steps(task.start, string)):
             return None
         loop = outline(string) if task.start is None else closed(task.start, string, task.start.x - 0.5)
-    except NoTangent:
+    except NoTangentError:
         return None
     polygon = Polygon(loop.flatten(FLAT_ENOUGH))
     if not polygon.is_valid:

@@ -14,7 +14,10 @@ from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.trade.beam import cantilever_frequency_hz
 from wheelcad.trade.materials import material
 
-METHOD = "closed form: a straight clamped bar as long as the plate from the nearest mount to the sensor, sensor mass at its end"
+METHOD = (
+    "closed form: a straight clamped bar as long as the plate from the nearest mount to the sensor, "
+    "sensor mass at its end"
+)
 MARGIN = 4 / 3  # first frequency over firing frequency: a third above; common practice, no source
 
 
@@ -43,7 +46,8 @@ def firing_finding(design: BracketDesign, engine: Engine | None) -> list[Finding
     firing = per_turn * engine.max_speed / 60
     crossed = design.first_frequency_hz * 60 / per_turn
     why = (
-        f"firing shakes the engine at {firing:.0f} Hz at {engine.max_speed:.0f} rpm; a bracket a third above that stays "
+        f"firing shakes the engine at {firing:.0f} Hz at {engine.max_speed:.0f} rpm; a bracket a third above that "
+        "stays "
         f"out of step with it. This one would be met at {crossed:.0f} rpm"
     )
     if engine.firing_angles is not None:

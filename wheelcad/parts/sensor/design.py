@@ -33,7 +33,7 @@ USUAL_MASS = 0.06  # kg, when the job gives none
 class SensorPlace:
     """Where a sensor stands, engine frame. face: centre of its mounting face; look: unit vector along its nose.
 
-    out: unit vector from the crank axis at the sensor's angle. The sensing face lies nose_length from `face` along look.
+    out: unit vector from the crank axis at the sensor's angle. The sensing face lies nose_length from face along look.
     """
 
     face: Vector
@@ -75,7 +75,8 @@ def nominal_of(thread: str) -> float:
 
 
 def looking_radius(job: Job, sensor: Sensor) -> float:
-    """Radius at which the sensor's axis meets the ring: the rim's (looks in), or the job's or mid slot depth (along)."""
+    """Radius at which the sensor's axis meets the ring: the rim's (looks in), or the job's or mid slot depth
+    (along)."""
     rim = job.wheel.outside_diameter / 2
     if sensor.looks == "in":
         return rim
@@ -91,7 +92,10 @@ def sensor_place(job: Job) -> SensorPlace:
     if sensor is None:
         raise ValueError("the job has no sensor")
     faults = Faults()
-    for name, use in (("body_diameter", "the hole in the tab"), ("nose_length", "how far the tab stands off the teeth")):
+    for name, use in (
+        ("body_diameter", "the hole in the tab"),
+        ("nose_length", "how far the tab stands off the teeth"),
+    ):
         if getattr(sensor, name) is None:
             faults.add(("sensor", name), f"is missing: the bracket needs it for {use}")
     if sensor.looks == "along":
