@@ -1,0 +1,114 @@
+"""The chart's check sees what it should and lets pass what is right."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import plate_job
+from wheelcad.checks.index_chart import check_index_chart
+from wheelcad.files.csvs import read_csv, write_csv
+from wheelcad.job.models import Job
+from wheelcad.parts.indexing.chart import CHART_FILE, HEADER, write_index_chart
+from wheelcad.parts.indexing.design import design_indexing
+from wheelcad.parts.indexing.model import IndexPlan
+from wheelcad.parts.wheel.design import design_wheel
+
+SHOP = "shop: {rotary_table: {ratio: 40, dial_step: 0.1, plates: [[15,16,17,18,19,20]]}, cutter: {diameter: 6}}\n"
+Rows = list[dict[str, str]]
+
+
+def plan_for(job: Job) -> IndexPlan:
+    plan = design_indexing(job, design_wheel(job))
+    assert plan is not None
+    return plan
+
+
+def verdicts(folder: Path, plan: IndexPlan) -> dict[str, str]:
+    return {finding.check: finding.verdict for finding in check_index_chart(folder, plan)}
+
+
+def test_every_demo_passes_and_is_the_same_twice(tmp_path: Path, demo: Job) -> None:
+    plan = plan_for(demo)
+    write_index_chart(plan, tmp_path / CHART_FILE)
+    found = check_index_chart(tmp_path, plan)
+    assert len(found) >= 4
+    assert {finding.verdict for finding in found} == {"pass"}
+    once = (tmp_path / CHART_FILE).read_bytes()
+    write_index_chart(plan_for(demo), tmp_path / CHART_FILE)
+    assert (tmp_path / CHART_FILE).read_bytes() == once
+
+
+def forget_the_part(rows: Rows) -> None:
+    rows[9]["dial_deg"] = rows[8]["dial_deg"]
+
+
+def one_turn_too_many(rows: Rows) -> None:
+    rows[3]["turns"] = str(int(rows[3]["turns"]) + 1)
+
+
+def wrong_hole(rows: Rows) -> None:
+    rows[7]["holes"] = str((int(rows[7]["holes"]) + 1) % 18)
+
+
+def no_such_circle(rows: Rows) -> None:
+    rows[7]["circle"] = "36"
+
+
+def move_off(rows: Rows) -> None:
+    rows[12]["advance_dial_deg"] = "1.1"
+
+
+def row_lost(rows: Rows) -> None:
+    del rows[5]
+
+
+def angle_off(rows: Rows) -> None:
+    rows[5]["at_deg"] = "55.01"
+
+
+def does_not_close(rows: Rows) -> None:
+    rows[-1]["advance_dial_deg"] = "4.9"
+
+
+def drifting(rows: Rows) -> None:
+    """Every move rounded by itself and added up, as a chart made from steps would be."""
+    for k, row in enumerate(rows[:36]):
+        stands = 5.0 + 10.02 * k
+        row["turns"], row["dial_deg"] = str(int(stands // 9)), f"{stands % 9:.2f}"
+
+
+SPOILT = [
+    (forget_the_part, "chart-dial"),
+    (one_turn_too_many, "chart-dial"),
+    (wrong_hole, "chart-holes"),
+    (no_such_circle, "chart-holes"),
+    (move_off, "chart-moves"),
+    (row_lost, "chart-slots"),
+    (angle_off, "chart-slots"),
+    (does_not_close, "chart-closing"),
+    (drifting, "chart-dial"),
+]
+
+
+@pytest.mark.parametrize(("spoil", "seen_by"), SPOILT)
+def test_faults_put_in_on_purpose_are_seen(tmp_path: Path, spoil: Callable[[Rows], None], seen_by: str) -> None:
+    plan = plan_for(plate_job(extra=SHOP))
+    path = tmp_path / CHART_FILE
+    write_index_chart(plan, path)
+    assert set(verdicts(tmp_path, plan).values()) == {"pass"}
+    rows = read_csv(path)
+    spoil(rows)
+    write_csv(path, HEADER, rows)
+    assert verdicts(tmp_path, plan)[seen_by] == "fail"
+
+
+def test_what_is_no_chart_is_an_error_and_no_pass(tmp_path: Path) -> None:
+    plan = plan_for(plate_job(extra=SHOP))
+    with pytest.raises(OSError, match="No such file"):
+        check_index_chart(tmp_path, plan)
+    (tmp_path / CHART_FILE).write_text("cut,work\r\n1,slot,2\r\n", newline="")
+    with pytest.raises(ValueError, match="header"):
+        check_index_chart(tmp_path, plan)

@@ -1,0 +1,237 @@
+"""The indexing plan: settings, laps, checkpoints, set-up and what is reported."""
+
+from __future__ import annotations
+
+import json
+from fractions import Fraction
+from itertools import pairwise
+
+import pytest
+
+from tests.conftest import plate_job
+from wheelcad.errors import DesignError
+from wheelcad.job.models import Job
+from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.indexing.design import design_indexing
+from wheelcad.parts.indexing.model import IndexPlan
+from wheelcad.parts.indexing.program import rotary_program
+from wheelcad.parts.indexing.text import chart_text
+from wheelcad.parts.wheel.design import design_wheel
+
+TABLE = "rotary_table: {ratio: 40, dial_step: 0.05 deg, backlash: 0.2 deg}"
+PLATES = "plates: [[15,16,17,18,19,20],[21,23,27,29,31,33],[37,39,41,43,47,49]]"
+THIN_SLOT = "{width: 0.4, depth: 1, sides: parallel, floor: round}"
+
+
+def plan_of(job: Job, holes: tuple[CorrectionHole, ...] = ()) -> IndexPlan:
+    plan = design_indexing(job, design_wheel(job), holes)
+    assert plan is not None
+    return plan
+
+
+def job_with(shop: str, **wheel: object) -> Job:
+    return plate_job(extra=f"shop: {{{shop}}}\n", **wheel)  # type: ignore[arg-type]
+
+
+def drilled(*at_deg: float) -> tuple[CorrectionHole, ...]:
+    return tuple(CorrectionHole(at, 66.0, 6.2, 1.6, -1.6, drill="6.2 mm") for at in at_deg)
+
+
+def test_thirty_six_minus_one_on_a_forty_to_one_table() -> None:
+    report = plan_of(job_with(f"rotary_table: {{ratio: 40, dial_step: 0.05, {PLATES}}}")).report()
+    cuts = report["cuts"]
+    assert report["degrees_per_turn"] == 9.0
+    assert [cut["at_deg"] for cut in cuts] == [5.0 + 10 * k for k in range(36)]
+    first, second, fifth = cuts[0], cuts[1], cuts[4]
+    assert (first["cut"], first["turns"], first["dial_deg"]) == (1, 0, 5.0)
+    assert (second["turns"], second["dial_deg"], second["advance_turns"], second["advance_dial_deg"]) == (
+        1,
+        6.0,
+        1,
+        1.0,
+    )
+    assert (fifth["turns"], fifth["dial_deg"]) == (5, 0.0)
+    assert Fraction(second["holes"], second["circle"]) == Fraction(6, 9)
+    assert {cut["circle"] for cut in cuts} == {18}  # the pin is set once
+    closing = report["closing"]
+    assert (closing["turns"], closing["dial_deg"], closing["advance_turns"], closing["advance_dial_deg"]) == (
+        40,
+        0,
+        0,
+        5,
+    )
+    assert json.loads(json.dumps(report)) == json.loads(json.dumps(report))
+
+
+def test_gap_and_holes_stand_under_their_own_keys_and_slots_come_first() -> None:
+    plan = plan_of(job_with(f"{TABLE}, cutter: {{diameter: 6}}"), drilled(171, 190))
+    report = plan.report()
+    assert [cut["cut"] for cut in report["cuts"]] == list(range(1, 37))
+    gap = [cut["cut"] for cut in report["gap"]["passes"]]
+    holes = [cut["cut"] for cut in report["balance_holes"]]
+    assert [*gap, *holes] == list(range(37, 37 + len(gap) + 2))
+    order = {lap["lap"]: lap["cuts"] for lap in report["order"]}
+    assert order["scratch"] == list(range(1, 37))
+    assert sorted(order["depth-1"] + order["depth-2"]) == list(range(1, 37))
+    assert order["gap"] == gap
+    assert order["holes"] == holes
+    assert [lap["lap"] for lap in report["order"]] == ["scratch", "depth-1", "depth-2", "gap", "holes"]
+
+
+def test_neighbouring_slots_are_never_cut_one_after_the_other_at_full_depth() -> None:
+    for teeth, missing in ((36, 1), (36, 2), (24, 1), (60, 2), (12, 1)):
+        plan = plan_of(job_with(f"{TABLE}, cutter: {{diameter: 0.4}}", teeth=teeth, missing=missing, slot=THIN_SLOT))
+        order = [cut for lap in plan.laps if lap.key.startswith("depth") for cut in lap.cuts]
+        assert sorted(order) == list(range(1, plan.slots + 1))
+        assert all(abs(a - b) > 1 for a, b in pairwise(order))
+
+
+def test_moves_of_every_lap_lead_from_cut_to_cut_always_forwards() -> None:
+    plan = plan_of(job_with(f"{TABLE}, cutter: {{diameter: 6}}", teeth=30, missing=2, gap_at=77), drilled(200, 301))
+    assert plan.table is not None
+    stands = Fraction(0)
+    for lap in plan.laps:
+        assert len(lap.moves) == len(lap.cuts)
+        for number, move in zip(lap.cuts, lap.moves, strict=True):
+            assert move.turns >= 0
+            assert move.dial >= 0
+            stands += move.turns * plan.table.per_turn + move.dial
+            assert stands % 360 == plan.table.reached(plan.cut(number).setting) % 360
+        if lap.closes:
+            stands = plan.table.reached(plan.cut(lap.cuts[0]).setting)
+
+
+def test_gap_angle_moves_zero_but_not_the_settings() -> None:
+    plain, turned = (plan_of(job_with(TABLE, gap_at=at)) for at in (0, 77.3))
+    assert plain.report()["cuts"] == turned.report()["cuts"]
+    assert any("77.3°" in line and "the way the crank turns" in line for line in turned.setup)
+    holes = plan_of(job_with(TABLE, gap_at=77.3), drilled(80.3)).report()["balance_holes"]
+    assert holes[0]["at_deg"] == pytest.approx(3.0)
+
+
+@pytest.mark.parametrize("turns", ["clockwise", "anticlockwise"])
+@pytest.mark.parametrize("scale", ["clockwise", "anticlockwise"])
+def test_edge_scale_reads_what_comes_under_the_pointer(turns: str, scale: str) -> None:
+    plan = plan_of(job_with(f"rotary_table: {{ratio: 40, scale: {scale}}}", turns=turns))
+    # Marks on the table's edge are fixed to it: turn the table and see which mark comes to the pointer. Angles on
+    # paper, anticlockwise from above; a mark with number n stands at -n when the numbers run clockwise.
+    wheel_way = -1 if turns == "clockwise" else 1  # where angle a of the wheel lies on the table at zero
+    mark_way = -1 if scale == "clockwise" else 1
+    for cut in plan.of_kind("slot"):
+        table_turned = -wheel_way * float(cut.at)  # brings the slot to the pointer
+        assert cut.scale_deg is not None
+        assert (mark_way * cut.scale_deg + table_turned) % 360 == pytest.approx(0, abs=1e-9) or (
+            mark_way * cut.scale_deg + table_turned
+        ) % 360 == pytest.approx(360, abs=1e-9)
+    assert plan.work_turns == ("anticlockwise" if turns == "clockwise" else "clockwise")
+
+
+def test_checkpoints_on_bolt_lines_and_quarters() -> None:
+    extra = f"pulley: {{bolts: {{count: 4, circle: 80, hole: 8.4, first_at: 45 deg}}}}\nshop: {{{TABLE}}}\n"
+    plan = plan_of(plate_job(extra=extra))
+    bolts = [point for point in plan.checkpoints if point.kind == "bolt"]
+    quarters = [point for point in plan.checkpoints if point.kind == "quarter"]
+    assert [(point.after, point.what) for point in bolts] == [(5, "slot"), (14, "slot"), (23, "slot"), (32, "slot")]
+    assert [(point.setting.turns, point.setting.dial) for point in quarters] == [(10, 0), (20, 0), (30, 0)]
+    assert {point.what for point in quarters} == {"tooth"}
+    off_grid = plan_of(plate_job(extra=extra.replace("first_at: 45 deg", "first_at: 47 deg")))
+    assert not [point for point in off_grid.checkpoints if point.kind == "bolt"]
+
+
+def test_a_cutter_wider_than_the_slot_is_a_fault_at_its_key() -> None:
+    with pytest.raises(DesignError) as caught:
+        plan_of(job_with(f"{TABLE}, cutter: {{diameter: 6.1}}"))
+    assert [fault.key for fault in caught.value.faults] == [("shop", "cutter", "diameter")]
+    radial = "{width: 5, depth: 20, sides: radial, floor: flat}"
+    with pytest.raises(DesignError):  # 5 wide at the rim, under 4 at the floor
+        plan_of(job_with(f"{TABLE}, cutter: {{diameter: 4}}", slot=radial))
+
+
+def test_without_table_or_cutter_what_can_be_said_is_said() -> None:
+    bare = plate_job()
+    assert design_indexing(bare, design_wheel(bare)) is None
+    no_cutter = plan_of(job_with(TABLE))
+    assert no_cutter.slot_passes == ()
+    assert not no_cutter.of_kind("gap")
+    assert any("shop.cutter" in line for line in no_cutter.setup)
+    assert "36" in chart_text(no_cutter)
+    readout = plan_of(job_with("readout: yes, cutter: {diameter: 6}"))
+    assert readout.table is None
+    assert readout.report()["degrees_per_turn"] is None
+    assert "closing" not in readout.report()
+    assert all(cut.points_mm for cut in readout.of_kind("slot"))
+
+
+def test_radial_sides_get_stops_of_their_own() -> None:
+    radial = "{width: 5, depth: 6, sides: radial, floor: flat, corner_radius: 0.8}"
+    plan = plan_of(job_with(f"{TABLE}, cutter: {{diameter: 4}}", slot=radial))
+    assert plan.lying == "upright"
+    sides = plan.of_kind("side")
+    assert len(sides) == 72
+    half = design_wheel(job_with(TABLE, slot=radial)).slot.rim_half_deg
+    slots = {cut.cut: cut.at for cut in plan.of_kind("slot")}
+    turned = sorted(round(float((cut.at - slots[cut.slot] + 180) % 360 - 180), 9) for cut in sides)
+    assert turned == [-round(half, 9)] * 36 + [round(half, 9)] * 36
+
+
+def test_plates_that_cannot_reach_name_compound_and_differential() -> None:
+    table = f"rotary_table: {{ratio: 40, dial_step: 1', {PLATES}}}"
+    plan = plan_of(job_with(table, teeth=69, missing=1, slot=THIN_SLOT))
+    assert plan.reach is not None
+    assert not plan.reach.pitch
+    assert "40/69" in plan.reach.compound
+    assert "circle" in plan.reach.compound
+    assert plan.reach.differential.startswith("index as for")
+    assert any(cut["circle"] is None and cut["holes"] is None for cut in plan.report()["cuts"])
+    finding = next(finding for finding in plan.findings if finding.check == "plates-reach")
+    assert finding.verdict == "warn"
+    exact = plan_of(job_with(table, teeth=36, missing=1, slot=THIN_SLOT))
+    assert next(finding for finding in exact.findings if finding.check == "plates-reach").verdict == "pass"
+
+
+def test_rotary_program_only_turns_one_axis_forwards_and_stops_at_each_cut() -> None:
+    plan = plan_of(job_with(f"{TABLE}, rotary_axis: yes, cutter: {{diameter: 6}}"), drilled(180))
+    lines = rotary_program(plan).splitlines()
+    assert lines[0] == lines[-1] == "%"
+    moves = [float(line.split("A")[1]) for line in lines if " G00 " in line]
+    assert moves == sorted(moves)
+    stops = [cut for lap in plan.laps for cut in (*lap.cuts, *lap.cuts[: lap.closes])]
+    assert len(moves) == len(stops) == sum(" M00 " in line for line in lines)
+    for angle, cut in zip(moves, stops, strict=True):
+        assert angle % 360 == pytest.approx(float(plan.cut(cut).at), abs=1e-4)
+    assert moves[36] == pytest.approx(365)  # the scratch lap closes a whole revolution on
+    words = {word[0] for line in lines if line[:1] == "N" for word in line.split("(")[0].split()}
+    assert words == {"N", "G", "A", "M"}
+    assert rotary_program(plan) == rotary_program(plan)
+
+
+def test_holder_and_shoulder_are_checked(six: Job) -> None:
+    def verdicts(cutter: str) -> dict[str, str]:
+        text = six.source.text.replace("cutter: {diameter: 6, flutes: 4, material: hss}", f"cutter: {cutter}")
+        from wheelcad.job.reader import parse_job
+
+        return {finding.check: finding.verdict for finding in plan_of(parse_job(text)).findings}
+
+    assert "cutter-stick-out" not in verdicts("{diameter: 6}")
+    assert verdicts("{diameter: 6, stick_out: 10, holder_diameter: 40}")["cutter-stick-out"] == "fail"
+    assert verdicts("{diameter: 6, stick_out: 10, holder_diameter: 20}")["cutter-stick-out"] == "pass"
+    assert verdicts("{diameter: 6, stick_out: 14, holder_diameter: 40}")["cutter-stick-out"] == "pass"
+
+
+def test_set_up_says_packing_ring_direction_and_one_side_of_backlash(six: Job) -> None:
+    said = " ".join(plan_of(six).setup)
+    assert "packing ring" in said
+    assert "anticlockwise" in said
+    assert "same side" in said
+    assert "TDC line" in said
+    assert "40 divisions instead of 36" in said
+    assert "rpm" in said
+
+
+def test_text_holds_every_setting_and_keeps_its_width(demo: Job) -> None:
+    plan = plan_of(demo)
+    text = chart_text(plan)
+    assert max(map(len, text.splitlines())) <= 100
+    for cut in plan.of_kind("slot"):
+        assert any(line.split()[:1] == [str(cut.cut)] for line in text.splitlines())
+    assert text == chart_text(plan_of(demo))

@@ -1,0 +1,1 @@
+"""The plan for the rotary table: settings, laps, checks, set-up."""

@@ -1,0 +1,53 @@
+"""Places where something on the work must stand under the cutter when the table's count is right."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+from wheelcad.job.models import Job
+from wheelcad.parts.indexing.model import Checkpoint, Cut
+from wheelcad.parts.indexing.settings import WHOLE, Table
+from wheelcad.parts.indexing.words import angle
+from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.trade.indexing import exact_angle
+
+Scale = Callable[[Fraction], float | None]
+
+
+def find_checkpoints(
+    job: Job, wheel: WheelDesign, slots: tuple[Cut, ...], grid: Fraction, table: Table | None, scale: Scale
+) -> tuple[Checkpoint, ...]:
+    """Bolt-hole lines and quarters of a revolution that meet a slot's or a tooth's middle, in rising angle.
+
+    grid: half a pitch, degrees, on which slots and teeth lie from the gap's centre.
+    """
+    gap_at = exact_angle(job.wheel.gap_at)
+    under = {cut.at: "slot" for cut in slots}
+    for centre in wheel.teeth.tooth_centres_deg.tolist():
+        under[round((centre - float(gap_at)) % 360 / float(grid)) * grid % WHOLE] = "tooth"
+    wanted: list[tuple[Fraction, str]] = [(WHOLE * k / 4, "quarter") for k in (1, 2, 3)]
+    if job.pulley is not None and job.pulley.bolts is not None:
+        bolts = job.pulley.bolts
+        first = exact_angle(bolts.first_at) - gap_at
+        wanted += [((first + WHOLE * k / bolts.count) % WHOLE, "bolt") for k in range(bolts.count)]
+    found = []
+    for at, kind in sorted(wanted):
+        if at in under:
+            after = max((cut.cut for cut in slots if cut.at <= at), default=0)
+            says = _says(kind, under[at], after, at, table, gap_at)
+            setting = table.setting(at) if table else None
+            found.append(Checkpoint(at, after, under[at], kind, says, setting, scale(at)))
+    return tuple(found)
+
+
+def _says(kind: str, what: str, after: int, at: Fraction, table: Table | None, gap_at: Fraction) -> str:
+    where = f"slot {after}" if what == "slot" else f"the middle of the tooth after slot {after}"
+    if kind == "bolt":
+        return f"{where} lies on the line from the centre to the bolt hole at {angle((at + gap_at) % WHOLE)} from TDC"
+    share = {1: "one quarter", 2: "half", 3: "three quarters"}[int(at * 4 / WHOLE)]
+    if table is None:
+        return f"{where} stands {share} of the way round"
+    count = table.ratio * at / WHOLE
+    turns = str(count) if count.denominator == 1 else f"{float(count):g}"
+    return f"{where} stands at {share} of a revolution: exactly {turns} turns from zero"

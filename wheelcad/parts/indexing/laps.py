@@ -1,0 +1,104 @@
+"""In what order the cuts are made, always turning the same way so that backlash stays on one side.
+
+A first lap scratches every slot line and has to close on its first line. At full depth every other slot comes first
+and the slots between them follow: heat and released stress go right round the work before any tooth stands alone, and
+the metal beside a cut is two teeth wide for half of them. The gap stays whole until the last slot is done, and the
+balance holes come after the cutter is put away.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wheelcad.parts.indexing.model import Cut, Lap
+from wheelcad.parts.indexing.passes import SlotPass
+from wheelcad.parts.indexing.settings import Move, Table
+from wheelcad.parts.indexing.words import length
+
+FEWEST_FOR_TWO_LAPS = 8  # with fewer slots the teeth are stout enough to be cut one after another
+
+
+@dataclass(frozen=True)
+class _Draft:
+    key: str
+    title: str
+    do: str
+    cuts: tuple[int, ...]
+    closes: bool = False
+
+
+def plan_laps(
+    cuts: tuple[Cut, ...], passes: tuple[SlotPass, ...], table: Table | None, units: str, depth_mm: float, flat: bool
+) -> tuple[Lap, ...]:
+    """The laps in working order, with what to turn from each cut to the next; depth_mm is the slots' depth.
+
+    flat: the wheel lies face up; when its table stands on edge it is laid down for the drill.
+    """
+    slots = [cut.cut for cut in cuts if cut.work == "slot"]
+    drafts = [
+        _Draft("scratch", "Scratch lap", "Only scratch a line at every slot; the last move has to meet the first line.",
+               tuple(slots), True)
+    ]  # fmt: skip
+    first = passes[0] if passes else SlotPass(0.0, 0.0, depth_mm, "middle")
+    drafts += _full_depth(slots, first, units)
+    for number, one in enumerate(passes[1:], start=2):
+        drafts.append(_further(cuts, slots, number, one, units))
+    gap = tuple(cut.cut for cut in cuts if cut.work == "gap")
+    if gap:
+        sweep = (
+            "the gap's metal away, pass by pass, to the slots' full depth; then sweep the floor from the last slot "
+            "to the first."
+        )
+        drafts.append(_Draft("gap", "Clear the gap", f"Cut {sweep}", gap))
+    holes = tuple(cut.cut for cut in cuts if cut.work == "hole")
+    if holes:
+        do = "Cutter out, drill in: the work stays clamped on the table as it is"
+        do += "." if flat else ", and the table is laid flat with its count untouched."
+        drafts.append(_Draft("holes", "Balance holes", do, holes))
+    return _with_moves(drafts, cuts, table)
+
+
+def _full_depth(slots: list[int], one: SlotPass, units: str) -> list[_Draft]:
+    do = f"Cut to {length(one.depth_mm, units)} below the rim{_across(one, units)}."
+    if len(slots) < FEWEST_FOR_TWO_LAPS:
+        return [_Draft("depth", "Full depth", do, tuple(slots))]
+    return [
+        _Draft("depth-1", "Full depth, every other slot", do, tuple(slots[0::2])),
+        _Draft("depth-2", "Full depth, the slots between", do, tuple(slots[1::2])),
+    ]
+
+
+def _further(cuts: tuple[Cut, ...], slots: list[int], number: int, one: SlotPass, units: str) -> _Draft:
+    """The lap of a second or later pass at every slot; turned passes have cuts of their own."""
+    chosen = tuple(slots)
+    if one.turn_deg:
+        chosen = tuple(cut.cut for cut in cuts if cut.work == "side" and cut.number_of_kind == number)
+    what = {"middle": "floor", "higher": "side towards the next slot", "lower": "side towards the slot before"}[
+        one.side
+    ]
+    do = f"Cut to {length(one.depth_mm, units)} below the rim{_across(one, units)}."
+    return _Draft(f"pass-{number}", f"Pass {number}: {what}", do, chosen)
+
+
+def _across(one: SlotPass, units: str) -> str:
+    if abs(one.offset_mm) < 1e-6:
+        return ", cutter on the centre line"
+    way = "towards the next slot" if one.offset_mm > 0 else "towards the slot before"
+    return f", cutter {length(abs(one.offset_mm), units)} off the centre line {way}"
+
+
+def _with_moves(drafts: list[_Draft], cuts: tuple[Cut, ...], table: Table | None) -> tuple[Lap, ...]:
+    laps = []
+    before = table.zero if table is not None else None
+    for draft in drafts:
+        moves: list[Move] = []
+        for number in draft.cuts:
+            setting = cuts[number - 1].setting
+            if table is None or setting is None or before is None:
+                continue
+            moves.append(table.move(before, setting))
+            before = setting
+        if draft.closes and draft.cuts:
+            before = cuts[draft.cuts[0] - 1].setting
+        laps.append(Lap(draft.key, draft.title, draft.do, draft.cuts, tuple(moves), draft.closes))
+    return tuple(laps)

@@ -1,0 +1,79 @@
+"""What the dividing plates reach, and the classic ways round when they do not."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from wheelcad.findings import Finding, holds
+from wheelcad.job.models import RotaryTable
+from wheelcad.parts.indexing.model import Cut, Reach
+from wheelcad.trade.indexing import compound_indexing, differential_indexing, sector_arms, simple_indexing
+
+
+def plates_reach(table: RotaryTable, teeth: int, slots: tuple[Cut, ...]) -> Reach | None:
+    """What these plates do for `teeth` positions; None when no plates are given."""
+    if not table.plates:
+        return None
+    circles = [circle for plate in table.plates for circle in plate]
+    chart = all(cut.setting is not None and cut.setting.circle is not None for cut in slots)
+    simple = simple_indexing(teeth, table.ratio, circles)
+    if simple is not None:
+        arms = f", sector arms round {sector_arms(simple.holes)} holes" if simple.holes else ""
+        turns = f"{simple.turns} turn{'s' if simple.turns != 1 else ''}"
+        text = f"{turns} + {simple.holes} holes of {simple.circle}{arms}" if simple.holes else f"{turns}, no part"
+        return Reach(chart, True, text, "", "")
+    return Reach(chart, False, "", _compound(table, teeth), _differential(table, teeth, circles))
+
+
+def _compound(table: RotaryTable, teeth: int) -> str:
+    found = [(compound_indexing(teeth, table.ratio, plate), i) for i, plate in enumerate(table.plates, start=1)]
+    fits = [(s, i) for s, i in found if s is not None]
+    if not fits:
+        return ""
+    setting, plate = min(fits, key=lambda fit: (abs(fit[0].holes_1) + abs(fit[0].holes_2), fit[1]))
+    way = "on" if setting.holes_2 > 0 else "back"
+    return (
+        f"plate {plate}: {setting.arithmetic} of a turn; the crank {setting.holes_1} holes on in the "
+        f"{setting.circle_1} circle, "
+        f"then plate and crank together {abs(setting.holes_2)} holes {way} in the {setting.circle_2} circle"
+    )
+
+
+def _differential(table: RotaryTable, teeth: int, circles: list[int]) -> str:
+    found = differential_indexing(teeth, table.ratio, circles)
+    if found is None:
+        return ""
+    way = "the same way as" if found.gear_ratio > 0 else "against"
+    gear = abs(found.gear_ratio)
+    whole = f"{found.setting.turns} turns + " if found.setting.turns else ""
+    return (
+        f"index as for {found.assumed} ({whole}{found.setting.holes} holes of {found.setting.circle}) with gears "
+        f"{gear.numerator}:{gear.denominator} from spindle to plate, turning {way} the crank; only on a head with "
+        "change gears"
+    )
+
+
+def reach_finding(reach: Reach | None, teeth: int, step: Fraction) -> list[Finding]:
+    """Whether the plates reach the settings, as a finding; nothing without plates."""
+    if reach is None:
+        return []
+    if reach.chart:
+        said, why = "exactly", "every setting is a whole number of holes, so nothing is rounded"
+    elif reach.pitch:
+        said = "the pitch, not the first slot"
+        why = f"count from the first slot, set once by the dial: then {reach.simple} each time is exact"
+    else:
+        said = "not"
+        ways = " or ".join(
+            w
+            for w in (
+                "compound indexing" if reach.compound else "",
+                "differential indexing" if reach.differential else "",
+            )
+            if w
+        )
+        why = f"no circle divides {teeth} exactly; the dial does to half a mark ({float(step) / 2:g}°)" + (
+            f", or {ways}" if ways else ""
+        )
+    source = "simple indexing: turns = ratio/divisions, milling handbooks"
+    return [holds("plates-reach", "indexing", reach.chart or reach.pitch, said, why, source, "warn")]

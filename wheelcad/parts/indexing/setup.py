@@ -1,0 +1,198 @@
+"""The lines a person follows before the first cut, and the cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+from wheelcad.job.models import Job
+from wheelcad.parts.indexing.settings import WHOLE, Table
+from wheelcad.parts.indexing.words import angle, dial, length, round_rpm, setting, turns
+from wheelcad.parts.wheel.outline import SlotShape
+from wheelcad.trade.cutting import CHATTER_NOTE, GREY_IRON_NOTE, ONE_HEAD_SETTING_NOTE, MillingPlan
+from wheelcad.trade.indexing import exact_angle, forgotten_part_turn_divisions
+
+CENTRED_MM = 0.05  # cutter over the table's axis; common practice, no source
+
+Scale = Callable[[Fraction], float | None]
+
+CAUTIONS = (
+    "Spinning cutters maim: guards on, eye protection on, no gloves, no sleeves, no rags near the spindle.",
+    "Stop the spindle before you measure, wipe, or touch the work. Chips are brushed off, never with fingers.",
+    "Lock the table before every cut and unlock it before you turn; clamp the work so that it cannot creep.",
+    "Cut iron gives fine dust: keep it out of your lungs and off the phone. If you are not sure of the set-up, ask a "
+    "machinist.",
+)
+
+
+def way_round(sense: int) -> str:
+    """Which way the work turns from cut to cut, seen from above with the wheel's front up."""
+    return "anticlockwise" if sense > 0 else "clockwise"
+
+
+def mounting_lines(job: Job, flat: bool, sense: int, packing: list[str]) -> list[str]:
+    """How the work is held, and which way it turns."""
+    way = way_round(sense)
+    lines = [
+        "The TDC line is the one marked on the wheel, before the pulley came off the engine, where it stood at top "
+        "dead "
+        "centre of cylinder 1. Scribe it from the rim to the hub.",
+    ]
+    if flat:
+        lines.append(
+            "Clamp the work flat on the table, its front up, and run an indicator round the bore: it must run true."
+        )
+    else:
+        lines.append(
+            "Stand the rotary table on edge so that the cutter's end points at the wheel's axis, the wheel's front "
+            "towards you, and run an indicator round the bore: it must run true."
+        )
+    lines += packing
+    near = length(CENTRED_MM, job.units)
+    lines.append(f"Bring the cutter's centre line over the table's axis, within {near}, and lock that slide.")
+    lines.append(
+        f"From cut to cut the work always turns {way}, seen on its front. Find out now which way that is at the "
+        "handwheel, and mark it with an arrow."
+    )
+    return lines
+
+
+def zero_lines(job: Job, table: Table, sense: int, scale: Scale, backlash: float) -> list[str]:
+    """From the TDC line to the centre of the gap, where zero is set."""
+    way = way_round(sense)
+    other = way_round(-sense)
+    step = table.dial_step
+    gap = exact_angle(job.wheel.gap_at) % WHOLE
+    at_tdc = (-gap) % WHOLE
+    start = table.setting(at_tdc)
+    reading = scale(at_tdc)
+    edge = f", {angle(reading)} on its edge" if reading is not None else ""
+    lines = []
+    if gap == 0:
+        lines.append(
+            f"Turn the table {way} up to 0 on its edge and 0 on the dial, and clamp the work there with the TDC line "
+            "exactly under the "
+            "cutter: the centre of the gap is on the TDC line."
+        )
+    else:
+        short = gap if gap <= WHOLE / 2 else WHOLE - gap
+        direction = way if gap <= WHOLE / 2 else other
+        how_far = table.setting(short)
+        past = "" if direction == way else f" (go a turn too far and come back {way})"
+        lines.append(
+            f"Turn the table {way} up to {setting(start.turns, start.dial, step, start.circle, start.holes)} from "
+            f"its 0{edge}, and clamp "
+            "the work there with the TDC line exactly under the cutter."
+        )
+        lines.append(
+            f"The centre of the gap lies {angle(gap)} from the TDC line the way the crank turns. To bring it under "
+            "the cutter turn the "
+            f"work {angle(short)} {direction}: "
+            f"{setting(how_far.turns, how_far.dial, step, how_far.circle, how_far.holes)}{past}. "
+            "Table and dial then stand at 0."
+        )
+        if start.error:
+            lines.append(
+                f"The dial's nearest mark puts the whole pattern {angle(abs(float(start.error)))} off the TDC line; "
+                "the spacing is not touched."
+            )
+    lines.append(
+        "That is zero: centre of the gap under the cutter, turns counted from nought, dial at 0. If your dial slips "
+        "on its shaft, set it to 0 here."
+    )
+    slack = f" (yours has {angle(backlash)})" if backlash else ""
+    lines.append(
+        f"Take up backlash{slack} always on the same side: come up to every setting turning the work {way}. If you "
+        "overshoot, go back "
+        "half a turn past it and come up again."
+    )
+    return lines
+
+
+def counting_lines(table: Table, teeth: int, scale: str | None, sense: int) -> list[str]:
+    """How to count, and what the table's edge and the dial say."""
+    per = table.per_turn
+    lines = [
+        f"One turn of the handwheel is {angle(per)}; {turns(table.ratio)} bring the table round. Past zero the count "
+        "begins at nought again."
+    ]
+    rising = scale is None or (scale == "clockwise") == (sense > 0)
+    if scale is None:
+        lines.append(
+            "Say which way the numbers on the table's edge run (shop.rotary_table.scale) and the chart gives its "
+            "reading for every cut, the "
+            "cheapest guard against a lost count."
+        )
+    else:
+        lines.append("Look at the number on the table's edge at every cut: it does not forget turns.")
+    if rising:
+        lines.append(
+            "If your dial's numbers fall as the work turns the right way, read it from the other end: "
+            f"{dial(per, table.dial_step)} less the "
+            "figure given here, every time (the bench page can do that for you)."
+        )
+    else:
+        lines.append(
+            "The edge's numbers fall as the work turns the right way, and on most tables the dial's do too: then "
+            "read the dial from the "
+            f"other end, {dial(per, table.dial_step)} less the figure given here, every time (the bench page can do "
+            "that for you)."
+        )
+    wrong = forgotten_part_turn_divisions(table.ratio, teeth)
+    if wrong is not None and wrong != teeth:
+        count = str(wrong) if wrong.denominator == 1 else f"{float(wrong):.4g}"
+        lines.append(
+            f"Whole turns alone, with the part of a turn forgotten, would end in {count} divisions instead of {teeth}."
+        )
+    return lines
+
+
+def cutting_lines(job: Job, slot: SlotShape, flat: bool, plan: MillingPlan | None) -> list[str]:
+    """Speed, feed and depth, and how the machine is set."""
+    units = job.units
+    lines = [
+        f"Touch the cutter on the rim, set that slide to 0, and set a stop at {length(slot.depth, units)}: the "
+        "slot's depth."
+    ]
+    cutter = job.shop.cutter
+    if plan is not None and cutter is not None:
+        if flat:
+            passes = (
+                "one pass" if plan.passes == 1 else f"{plan.passes} passes of {length(plan.pass_depth_mm, units)} down"
+            )
+            depth = f"{passes} through the ring's thickness, each fed in to the stop"
+        else:
+            passes = (
+                "one pass"
+                if plan.passes == 1
+                else f"{plan.passes} passes, {length(plan.pass_depth_mm, units)} deeper each"
+            )
+            depth = f"{passes}, right across the ring"
+        feed = f"{plan.feed_mm_min / 25.4:.1f} in/min" if units == "in" else f"{plan.feed_mm_min:.0f} mm/min"
+        lines.append(
+            f"Start at {round_rpm(plan.rpm)} rpm and {feed} with the {length(cutter.diameter, units)} "
+            f"{cutter.flutes}-flute "
+            f"{'HSS' if cutter.material == 'hss' else 'carbide'} cutter; {depth}. Source: {plan.source}."
+        )
+    if "iron" in job.wheel.material:
+        lines.append(GREY_IRON_NOTE)
+    return [*lines, ONE_HEAD_SETTING_NOTE, CHATTER_NOTE]
+
+
+def readout_lines(sense: int) -> list[str]:
+    """Set-up for a mill with a digital readout and no rotary table."""
+    return [
+        "For the readout: clamp the work flat, its front up, the TDC line pointing straight away from you (+Y), and "
+        "set X and Y to 0 on the "
+        "bore's centre. X is positive to the right.",
+        "Plunge each slot's points in the order given, deepest first, then outwards.",
+    ]
+
+
+def axis_lines(sense: int) -> list[str]:
+    """Set-up for a driven rotary axis."""
+    return [
+        f"For the driven axis: plus must turn the work {way_round(sense)}, seen on its front; try it with 90° before "
+        "you clamp a cutter. Run the "
+        "program once with no cutter in.",
+    ]

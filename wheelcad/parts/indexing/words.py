@@ -1,0 +1,67 @@
+"""Numbers as the chart writes them."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+MM_IN_INCH = 25.4
+
+
+def length(value_mm: float, units: str) -> str:
+    """A length in the job's units: 6.35 mm or 0.250 in."""
+    if units == "in":
+        return f"{value_mm / MM_IN_INCH:.3f} in"
+    return f"{round(value_mm, 2):g} mm"
+
+
+def decimals_of(step: Fraction) -> int | None:
+    """Decimals that write every multiple of a dial's step exactly (2 at least), or None when it takes more than 4."""
+    for places in range(2, 5):
+        if (step * 10**places).denominator == 1:
+            return places
+    return None
+
+
+def in_minutes(step: Fraction) -> bool:
+    """True when the dial is written in degrees and minutes: its step is whole seconds but no short decimal."""
+    return decimals_of(step) is None and (step * 3600).denominator == 1
+
+
+def dial(value: Fraction, step: Fraction) -> str:
+    """A dial reading as the dial is divided: 6.05°, 5°21′ or 5°21′30″."""
+    places = decimals_of(step)
+    if places is not None:
+        return f"{float(value):.{places}f}°"
+    if not in_minutes(step):
+        return f"{float(value):.4f}°"
+    degrees, rest = divmod(value, 1)
+    minutes, rest = divmod(rest * 60, 1)
+    seconds = f"{int(rest * 60):02d}″" if (step * 60).denominator != 1 else ""
+    return f"{int(degrees)}°{int(minutes):02d}′{seconds}"
+
+
+def angle(value: float | Fraction) -> str:
+    """An angle of the plan, to a hundred-thousandth of a degree and no longer than it needs."""
+    return f"{round(float(value), 5) + 0.0:.5f}".rstrip("0").rstrip(".") + "°"
+
+
+def turns(count: int) -> str:
+    """1 turn, 2 turns."""
+    return f"{count} turn" if count == 1 else f"{count} turns"
+
+
+def setting(whole: int, part: Fraction, step: Fraction, circle: int | None, holes: int | None) -> str:
+    """A setting in a line: 3 turns + 7.00° (or 14 holes of 18)."""
+    text = f"{turns(whole)} + {dial(part, step)}"
+    return text if circle is None or holes is None else f"{text} (or {holes} holes of {circle})"
+
+
+def listed(items: list[str]) -> str:
+    """One, two and three."""
+    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def round_rpm(rpm: float) -> int:
+    """Two figures are all a spindle speed can mean."""
+    size = 10 if rpm < 1000 else 50
+    return max(size, round(rpm / size) * size)
