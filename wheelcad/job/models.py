@@ -1,7 +1,7 @@
 """What a job file may say, as frozen models in base units (mm, degrees, rpm, Hz, kg).
 
-The sections live beside this module: `turning` (engine, wheel, pulley, adapter), `standing` (sensor, bracket, gauge)
-and `workshop` (balance, shop). Each field's description is the reference: the JSON Schema, the starter job and the
+The sections live beside this module: `turning` (engine, wheel, pulley, adapter), `cam`, `standing` (sensor, bracket,
+gauge) and `workshop` (balance, shop). Each field's description is the reference: the JSON Schema, the starter job and the
 README's tables are made from these models, where a field's default is in base units whatever `units` says, and its
 first example is what a job in mm would write. Whether values fit each other is not decided here; only kinds and
 ranges are.
@@ -14,6 +14,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, PrivateAttr, field_validator
 
+from wheelcad.job.cam import Cam, CamSensor
 from wheelcad.job.kinds import Text, refusal, units_of
 from wheelcad.job.section import Section
 from wheelcad.job.source import JobSource
@@ -23,11 +24,13 @@ from wheelcad.job.turning import (
     Belt,
     Bolts,
     Engine,
+    Gap,
     Groove,
     Keyway,
     Pilot,
     Pulley,
     Recess,
+    Ring,
     Slot,
     Step,
     Wheel,
@@ -40,8 +43,11 @@ __all__ = [
     "Belt",
     "Bolts",
     "Bracket",
+    "Cam",
+    "CamSensor",
     "Cutter",
     "Engine",
+    "Gap",
     "Gauge",
     "Groove",
     "HandBend",
@@ -54,6 +60,7 @@ __all__ = [
     "Printer",
     "Pulley",
     "Recess",
+    "Ring",
     "RotaryTable",
     "Section",
     "Sensor",
@@ -91,6 +98,7 @@ class Job(Section):
     adapter: Adapter | None = Field(default=None, description="plate form: the spacer between pulley and wheel")
     sensor: Sensor | None = Field(default=None, description="the sensor that reads the teeth")
     bracket: Bracket | None = Field(default=None, description="the bracket that carries the sensor")
+    cam: Cam | None = Field(default=None, description="a target on the cam, for coils of each cylinder's own")
     gauge: Gauge | None = Field(default=None, description="the printed layout gauge")
     balance: Balance | None = Field(default=None, description="how the missing teeth are balanced")
     shop: Shop = Field(default_factory=Shop, description="the machines in your shop")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import Discriminator, Field, Tag
+from pydantic import ConfigDict, Discriminator, Field, Tag, model_validator
 
 from wheelcad.job.kinds import Quantity, Whole
 from wheelcad.job.section import Angle, Cylinder, Length, NotNegative, Positive, Section, Speed, WheelMetal, YesNo
@@ -61,8 +61,53 @@ class Slot(Section):
     corner_radius: NotNegative = Field(default=0, description="radius between side and flat floor", examples=[0.8])
 
 
+class Gap(Section):
+    """One of several gaps."""
+
+    at: Angle = Field(
+        description="its middle, degrees from the TDC line the way the crank turns; the first gap sets the tooth grid",
+        examples=["0 deg"],
+    )
+    missing: Annotated[int, Whole(1, 360)] = Field(description="teeth left out in it", examples=[1])
+
+
+class Bolts(Section):
+    """A circle of equally spaced bolt holes."""
+
+    count: Annotated[int, Whole(1, 64)] = Field(description="how many", examples=[4])
+    circle: Positive = Field(description="diameter of the circle their centres lie on", examples=[80])
+    hole: Positive = Field(description="diameter of the holes", examples=[8.4])
+    first_at: Angle = Field(
+        default=0,
+        description="degrees from the TDC line to one of them, the way the crank turns",
+        examples=["45 deg"],
+    )
+
+
+class Ring(Section):
+    """Plate form: a ready-made ring as it came, to be opened up."""
+
+    bore: Positive | None = Field(default=None, description="the hole it has in the middle", examples=[50])
+    bolts: Bolts | None = Field(
+        default=None,
+        description="the bolt holes it has",
+        examples=[{"count": 3, "circle": 62, "hole": 6.6, "first_at": 0}],
+    )
+    toothed: YesNo = Field(
+        default=True, description="its teeth are cut already; no: only the disc is ready-made", examples=["yes"]
+    )
+
+
+def _one_of(schema: dict[str, Any]) -> None:
+    """An editor should ask for `missing` or `gaps`, not for `missing` alone."""
+    schema["required"] = [name for name in schema.get("required", []) if name != "missing"]
+    schema["anyOf"] = [{"required": ["missing"]}, {"required": ["gaps"]}]
+
+
 class Wheel(Section):
     """The wheel you want."""
+
+    model_config = ConfigDict(json_schema_extra=_one_of)
 
     form: Literal["turned-down", "plate"] | None = Field(
         default=None,
@@ -73,17 +118,51 @@ class Wheel(Section):
     teeth: Annotated[int, Whole(3, 720)] = Field(
         description="positions round the wheel, missing ones counted", examples=[36]
     )
-    missing: Annotated[int, Whole(0, 360)] = Field(description="teeth left out in the gap", examples=[1])
+    missing: Annotated[int, Whole(0, 360)] = Field(
+        description="teeth left out in the gap; left out where `gaps` is given: the first gap's", examples=[1]
+    )
     gap_at: Angle = Field(
         default=0,
         description="centre of the gap, degrees from the TDC line the way the crank turns",
         examples=["0 deg"],
     )
+    gaps: tuple[Gap, ...] = Field(
+        default=(),
+        max_length=36,
+        description="several gaps, each on the tooth grid, instead of `missing` and `gap_at`",
+        examples=[[{"at": "0 deg", "missing": 1}, {"at": "120 deg", "missing": 2}]],
+    )
     outside_diameter: Positive = Field(description="over the teeth", examples=[160])
     thickness: Positive = Field(description="of the tooth ring, along the crank", examples=[3.2])
     slot: Slot = Field(description="the slots between the teeth", examples=[{"width": 6, "depth": 6.35}])
     material: WheelMetal = Field(default="mild-steel", description="what the wheel is made of", examples=["grey-iron"])
-    bore: Positive | None = Field(default=None, description="plate form only: the hole in the middle", examples=[70])
+    bore: Positive | None = Field(
+        default=None, description="plate form only: the hole in the middle; left out: as_found.bore", examples=[70]
+    )
+    as_found: Ring | None = Field(
+        default=None,
+        description="plate form only: what a ready-made ring already has, so that the job says what is opened up",
+        examples=[{"bore": 50, "bolts": {"count": 3, "circle": 62, "hole": 6.6, "first_at": 0}}],
+    )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _first_gap(cls, data: Any) -> Any:
+        """Where there are `gaps`, `missing` need not be written; a wrong first gap is complained of in its place."""
+        gaps = data.get("gaps") if isinstance(data, dict) else None
+        if isinstance(gaps, list | tuple) and gaps and "missing" not in data:
+            count = gaps[0].get("missing") if isinstance(gaps[0], dict) else None
+            return {**data, "missing": count if str(count).isdecimal() else 1}
+        return data
+
+    @model_validator(mode="after")
+    def _said_once(self) -> Wheel:
+        """What `gaps` and `as_found` say need not be written twice."""
+        if self.gaps and "gap_at" not in self.model_fields_set:
+            self.__dict__["gap_at"] = self.gaps[0].at
+        if self.bore is None and self.as_found is not None:
+            self.__dict__["bore"] = self.as_found.bore
+        return self
 
 
 class Keyway(Section):
@@ -92,17 +171,6 @@ class Keyway(Section):
     width: Positive = Field(description="across the key", examples=[8])
     depth: Positive = Field(description="from the bore to the floor, on the keyway's centre line", examples=[3.3])
     at: Angle = Field(default=0, description="degrees from the TDC line the way the crank turns", examples=["0 deg"])
-
-
-class Bolts(Section):
-    """A circle of equally spaced bolt holes."""
-
-    count: Annotated[int, Whole(1, 64)] = Field(description="how many", examples=[4])
-    circle: Positive = Field(description="diameter of the circle their centres lie on", examples=[80])
-    hole: Positive = Field(description="diameter of the holes", examples=[8.4])
-    first_at: Angle = Field(
-        default=0, description="degrees from the TDC line to one of them, the way the crank turns", examples=["45 deg"]
-    )
 
 
 class Recess(Section):
@@ -200,6 +268,12 @@ class Adapter(Section):
 
     length: Positive = Field(description="from the pulley's front face to the wheel's back", examples=[12])
     outside_diameter: Positive = Field(description="of the spacer", examples=[100])
+    ring_at: Length | None = Field(
+        default=None,
+        description="where the sensor wants the middle of the ring, in front of the pulley's front face; `length` is "
+        "held against it",
+        examples=[13.6],
+    )
     pilot: Pilot | None = Field(
         default=None, description="locates the wheel's bore", examples=[{"diameter": 69.95, "length": 2}]
     )
