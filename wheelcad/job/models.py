@@ -1,8 +1,8 @@
 """What a job file may say, as frozen models in base units (mm, degrees, rpm, Hz, kg).
 
 The sections live beside this module: `turning` (engine, wheel, pulley, adapter), `cam`, `standing` (sensor, bracket,
-gauge) and `workshop` (balance, shop). Each field's description is the reference: the JSON Schema, the starter job and the
-README's tables are made from these models, where a field's default is in base units whatever `units` says, and its
+gauge) and `workshop` (balance, shop). Each field's description is the reference: the JSON Schema, the starter job and
+the README's tables are made from these models, where a field's default is in base units whatever `units` says, and its
 first example is what a job in mm would write. Whether values fit each other is not decided here; only kinds and
 ranges are.
 """
