@@ -204,18 +204,25 @@ def number_trap(text: str) -> UnitError | None:
 
 def pattern(kind: str) -> str:
     """A regular expression (of the kind JSON Schema allows) for the texts `parse` reads as `kind`."""
-    names = sorted({*KINDS[kind], *(name.lower() for name in KINDS[kind])}, key=lambda name: (-len(name), name))
-    number = rf"(?:{_FRACTION}|{_DECIMAL})"
+    names = sorted(KINDS[kind], key=lambda name: (-len(name), name))
+    number = rf"(?:{_FRACTION}|[0-9]*[ \t]*[{''.join(_VULGAR)}]|{_DECIMAL})"
     if kind == "angle":
         first = _alternatives(name for name in names if ANGLES.get(name) != SECOND)
         term = rf"{number}\s*(?:{first}(?:\s*{number}\s*{_alternatives(names)})*)?"
     else:
         term = rf"{number}\s*{_alternatives(names)}?"
-    return rf"^\s*[+-]?\s*{term}\s*$"
+    return rf"^\s*[+−–-]?\s*{term}\s*$"
 
 
 def _alternatives(names: Iterable[str]) -> str:
-    return "(?:" + "|".join(name.replace("/", r"\/").replace(".", r"\.") for name in names) + ")"
+    """Any of these units, in small or capital letters."""
+    return "(?:" + "|".join("".join(map(_either_case, name)) for name in names) + ")"
+
+
+def _either_case(character: str) -> str:
+    if character.isascii() and character.isalpha():
+        return f"[{character.lower()}{character.upper()}]"
+    return "\\" + character if character in "/." else character
 
 
 def _unreadable(kind: str) -> UnitError:
