@@ -150,9 +150,9 @@ class Gauge(Section):
     """The printed layout gauge."""
 
     thickness: Positive = Field(default=4, description="of the printed plate", examples=[4])
-    style: Literal["outline", "windows"] = Field(
+    style: Literal["outline", "windows", "comb"] = Field(
         default="outline",
-        description="outline: the wheel's own outline; windows: pencil windows at the slots",
+        description="outline: the wheel's own outline; windows: pencil windows; comb: fingers for cut slots",
         examples=["outline"],
     )
     hole_allowance: Annotated[float, Quantity("length", -1, 2)] = Field(
@@ -165,6 +165,11 @@ class Gauge(Section):
         default=0,
         description="how far printed outlines stand outside their place, less than 0 for a printer that prints fat",
         examples=[-0.1],
+    )
+    clearance: Annotated[float, Quantity("length", 0, 2, above=True)] = Field(
+        default=0.2,
+        description="comb: how much narrower its fingers are than the slots, and how much wider its no-go tongue",
+        examples=[0.2],
     )
     shrinkage: Annotated[float, Number(0, 3)] | None = Field(
         default=None,
