@@ -189,12 +189,12 @@ class _Kernel:
             try:
                 kind, what = pickle.load(self._process.stdout)
             except (EOFError, pickle.UnpicklingError):
-                raise BuildError("the CAD kernel's process ended without an answer") from None
+                raise BuildError(Fault("the CAD kernel's process ended without an answer", file="build")) from None
             if kind == "result":
                 assert isinstance(what, KernelResult)
                 return what
             if kind == "error":
-                raise BuildError(str(what))
+                raise BuildError(Fault(str(what), file="build"))
             say(str(what))
 
 

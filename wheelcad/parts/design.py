@@ -9,6 +9,7 @@ from typing import TypeVar
 from wheelcad.errors import DesignError, Fault
 from wheelcad.findings import Finding, holds
 from wheelcad.job.models import Job
+from wheelcad.job.plausible import likely_slips
 from wheelcad.parts.adapter.design import AdapterDesign, design_adapter
 from wheelcad.parts.balance.design import BalanceDesign, design_balance
 from wheelcad.parts.blank.design import BlankDesign, design_blank
@@ -72,7 +73,7 @@ def design_job(job: Job) -> Design:
     assert wheel is not None
     assert balance is not None
     ignition = design_ignition(job, wheel)
-    findings = [*_assumed(job), *wheel_findings(job, wheel), *ignition.findings, *balance.findings]
+    findings = [*likely_slips(job), *_assumed(job), *wheel_findings(job, wheel), *ignition.findings, *balance.findings]
     for part in (blank, adapter, gauge, bracket, indexing):
         if part is not None:
             findings += part.findings
