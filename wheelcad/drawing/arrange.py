@@ -9,10 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from wheelcad.drawing.blocks import Block, notes_block, pack, table_blocks
 from wheelcad.drawing.frame import TITLE_HEIGHT
 from wheelcad.drawing.ink import Box, Group, box_of
-from wheelcad.drawing.model import Sheet, View
+from wheelcad.drawing.linear import FIRST_MM
+from wheelcad.drawing.model import Linear, Sheet, View
 from wheelcad.drawing.paper import PAPERS, STANDARD_SCALES, TITLE_WIDTH, Paper
 from wheelcad.drawing.room import boxes_meet, grown
 from wheelcad.drawing.view import ink_view, part_box
@@ -78,7 +81,7 @@ def arrange(inked: Inked, keep: int) -> Arranged | None:
 def _on_paper(inked: Inked, paper: Paper, scale: float, keep: int) -> Arranged | None:
     x0, y0, x1, y1 = paper.frame
     x0, y0, x1, y1 = x0 + INSET, y0, x1, y1 - INSET
-    bare = [part_box(v, v.scale_on(scale)) for v in inked.sheet.views]
+    bare = [_at_least(v, v.scale_on(scale)) for v in inked.sheet.views]
     if _grid(inked.sheet.views, bare, (x0, y0, x1, y1)) is None:
         return None  # not even without dimensions: no need to place any
     for region, placed in _regions(inked.sheet, paper, keep, (x0, y0, x1, y1)):
@@ -88,6 +91,14 @@ def _on_paper(inked: Inked, paper: Paper, scale: float, keep: int) -> Arranged |
             return Arranged(paper, scale, origins, placed)
     free = _free(inked, paper, scale, keep, (x0, y0 + INSET, x1 - INSET, y1))
     return Arranged(paper, scale, *free) if free is not None else None
+
+
+def _at_least(view: View, scale: float) -> Box:
+    """The box round a view's part and the first dimension line on each side that has one: it never takes less."""
+    box = part_box(view, scale)
+    sides = {e.side for e in view.entities if isinstance(e, Linear) and e.at is None}
+    out = {side: FIRST_MM if side in sides else 0.0 for side in ("left", "below", "right", "above")}
+    return box[0] - out["left"], box[1] - out["below"], box[2] + out["right"], box[3] + out["above"]
 
 
 def _regions(sheet: Sheet, paper: Paper, keep: int, inner: Box) -> Iterator[tuple[Box, tuple[Placing, ...]]]:
@@ -191,22 +202,29 @@ def _about_origin(view: View, box: Box) -> tuple[Box, float, float]:
 def _free(
     inked: Inked, paper: Paper, scale: float, keep: int, inner: Box
 ) -> tuple[tuple[tuple[float, float], ...], tuple[Placing, ...]] | None:
-    """Views anywhere on the sheet that keeps them off the title block, and blocks in what is left."""
+    """Views anywhere on the sheet that keeps them off the title block, and blocks in what is left.
+
+    Views at a scale of their own need not stand in line with the others: they too go where there is room.
+    """
     sheet = inked.sheet
     own = [inked.view(k, scale)[1] for k in range(len(sheet.views))]
+    fixed = [k for k, v in enumerate(sheet.views) if not v.own_scale] or list(range(len(own)))
     title = (paper.frame[2] - TITLE_WIDTH, paper.frame[1], paper.frame[2], paper.frame[1] + TITLE_HEIGHT)
     for lift in (0.0, 0.5, 1.0):
         for push in (0.5, 0.0, 1.0):
-            origins = _grid(sheet.views, own, inner, push, lift)
-            if origins is None:
+            grid = _grid([sheet.views[k] for k in fixed], [own[k] for k in fixed], inner, push, lift)
+            if grid is None:
                 return None
-            taken = [_shifted(b, x, y) for b, (x, y) in zip(own, origins, strict=True)]
-            taken.append(title)
-            if any(boxes_meet(grown(box, GAP / 2), title) for box in taken[:-1]):
+            origins = dict(zip(fixed, grid, strict=True))
+            taken = [_shifted(own[k], *origins[k]) for k in fixed]
+            if any(boxes_meet(grown(box, GAP / 2), title) for box in taken):
                 continue
-            placed = _fill(sheet, keep, inner, taken)
+            room = [grown(box, GAP / 2) for box in (*taken, title)]
+            if not _loose(own, origins, inner, room):
+                continue
+            placed = _fill(sheet, keep, inner, room)
             if placed is not None:
-                return origins, placed
+                return tuple(origins[k] for k in range(len(own))), placed
     return None
 
 
@@ -214,17 +232,27 @@ def _shifted(box: Box, x: float, y: float) -> Box:
     return box[0] + x, box[1] + y, box[2] + x, box[3] + y
 
 
+def _loose(own: Sequence[Box], origins: dict[int, tuple[float, float]], inner: Box, taken: list[Box]) -> bool:
+    """Find room for the views that have no origin yet, from the top down; False when one finds none."""
+    for k, box in enumerate(own):
+        if k in origins:
+            continue
+        at = _free_place(box[2] - box[0], box[3] - box[1], inner, taken, from_top=True)
+        if at is None:
+            return False
+        origins[k] = at[0] - box[0], at[1] - box[1]
+        taken.append(grown(_shifted(box, *origins[k]), GAP / 2))
+    return True
+
+
 def _fill(sheet: Sheet, keep: int, inner: Box, taken: list[Box]) -> tuple[Placing, ...] | None:
     """Blocks one after another into the first free places, from the bottom up; None when one finds none."""
     out: list[Placing] = []
-    taken = [grown(box, GAP / 2) for box in taken]
-    count = len(_blocks(sheet, keep, inner[2] - inner[0], inner[3] - inner[1]))
-    for k in range(count):
-        for share in NARROWER:
-            blocks = _blocks(sheet, keep, inner[2] - inner[0], inner[3] - inner[1], share)
-            if len(blocks) != count:
-                return None
-            at = _free_place(blocks[k], inner, taken)
+    widest, tallest = inner[2] - inner[0], inner[3] - inner[1]
+    choices = [_blocks(sheet, keep, widest, tallest, share) for share in NARROWER]
+    for k in range(len(choices[0])):
+        for blocks in choices:
+            at = _free_place(blocks[k].width, blocks[k].height, inner, taken)
             if at is not None:
                 break
         else:
@@ -235,14 +263,21 @@ def _fill(sheet: Sheet, keep: int, inner: Box, taken: list[Box]) -> tuple[Placin
     return tuple(out)
 
 
-def _free_place(block: Block, inner: Box, taken: Sequence[Box]) -> tuple[float, float] | None:
-    y = inner[1]
-    while y + block.height <= inner[3] + 1e-9:
-        x = inner[0]
-        while x + block.width <= inner[2] + 1e-9:
-            box = grown((x, y, x + block.width, y + block.height), GAP / 2)
-            if not any(boxes_meet(box, other) for other in taken):
-                return x, y
-            x += STEP
-        y += STEP
-    return None
+def _free_place(
+    width: float, height: float, inner: Box, taken: Sequence[Box], from_top: bool = False
+) -> tuple[float, float] | None:
+    """Lower left corner of the first free place, row by row; None when there is none."""
+    xs = np.arange(inner[0], inner[2] - width + 1e-9, STEP)
+    ys = np.arange(inner[1], inner[3] - height + 1e-9, STEP)
+    if from_top:
+        ys = inner[3] - height - np.arange(len(ys)) * STEP
+    free = np.ones((len(ys), len(xs)), dtype=bool)
+    half = GAP / 2
+    for x0, y0, x1, y1 in taken:
+        across = (xs - half < x1) & (xs + width + half > x0)
+        up = (ys - half < y1) & (ys + height + half > y0)
+        free &= ~(up[:, None] & across[None, :])
+    if not free.any():
+        return None
+    row, column = np.unravel_index(int(free.argmax()), free.shape)
+    return float(xs[column]), float(ys[row])

@@ -13,7 +13,7 @@ from functools import cached_property
 
 from wheelcad.drawing import say
 from wheelcad.drawing.font import text_width
-from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, line
+from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, box_of, line
 from wheelcad.drawing.model import Linear, Units
 from wheelcad.drawing.room import Room
 from wheelcad.drawing.symbols import ARROW, XY, arrow, rectangle
@@ -137,12 +137,14 @@ class LinearInk:
         base = w - ABOVE if self.upright else w + ABOVE
         at = self.xy(spot.text_u, base)
         ink.append(Letters(at[0], at[1], self.text, HEIGHT, "centre", 90.0 if self.upright else 0.0, "DIM"))
+        keep: tuple[Box, ...] = ()
         if self.dim.exact:
             ink.append(self._exact_box(spot, base))
+            keep = (box_of(ink[-1:]),)
         middle = self.xy(spot.text_u, base - HEIGHT / 2 if self.upright else base + HEIGHT / 2)
         points = (self.xy(u0, w0), self.xy(u1, w1), self.xy(u1, w))
         measure = Measure("linear", points, self.value, self.text, middle, 90.0 if self.upright else 0.0, self.scale)
-        return Group(self.text, "dimension", tuple(ink), measure, self.view)
+        return Group(self.text, "dimension", tuple(ink), measure, self.view, keep)
 
     def _shelf(self, start: float, stop: float, w: float) -> Ink:
         return line(self.xy(start, w), self.xy(stop, w), role="dimension-line")

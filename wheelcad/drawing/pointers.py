@@ -13,22 +13,24 @@ import numpy as np
 
 from wheelcad.drawing import say, symbols
 from wheelcad.drawing.font import text_width
-from wheelcad.drawing.ink import Group, Ink, Letters, Measure, Ring, Stroke, box_of, letters_box, line, pen
+from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, Ring, Stroke, box_of, letters_box, line, pen
 from wheelcad.drawing.linear import ABOVE, EXTENSION_GAP, EXTENSION_PAST, FIRST_MM, HEIGHT, NEXT_MM
 from wheelcad.drawing.model import (
     Aligned,
     Angular,
     Datum,
     Diameter,
+    Linear,
     Note,
     Radius,
     Texture,
     Tolerance,
     Units,
 )
-from wheelcad.drawing.room import Room, grown, segments_cross
+from wheelcad.drawing.room import TEXT_GAP, Lines, Room, grown, kept_clear, segments_cross, segments_in_box
 from wheelcad.drawing.symbols import ARROW, XY, arrow, polar
 
+RAY_MM = 60.0  # how far beyond the part an angle's extension lines may come to reach
 PATIENCE = 80  # further places looked at once one is found whose leader crosses lines
 TIP_FREE = 0.6  # mm of a leader's end that may touch what it points at
 LINE_STEP = 1.7  # line spacing, in heights of a capital
@@ -55,6 +57,38 @@ def place_pointers(items: list[object], made: Made, room: Room) -> list[Group]:
     return out
 
 
+def place_angles(dims: list[Angular], to_come: list[Linear], made: Made, room: Room) -> list[Group]:
+    """Place angles, the smallest first and nearest; their text keeps off the extension lines that larger angles and
+    the linear dimensions `to_come` will draw."""
+    out: dict[int, Group] = {}
+    order = sorted(range(len(dims)), key=lambda k: (round((dims[k].to_deg - dims[k].from_deg) % 360.0, 6), k))
+    for at, k in enumerate(order):
+        rays = _rays([dims[other] for other in order[at + 1 :]], to_come, made.scale)
+        clear = (g for g in _angles(dims[k], made) if not _texts_cut(g, rays))
+        group = next((g for g in clear if room.fits(g)), None) or _search(_angles(dims[k], made), room)
+        room.add(group)
+        out[k] = group
+    return [out[k] for k in sorted(out)]
+
+
+def _rays(dims: list[Angular], linear: list[Linear], scale: float) -> Lines:
+    """The lines along which the extension lines of these angles and linear dimensions will run."""
+    ways = {"above": (0.0, RAY_MM), "below": (0.0, -RAY_MM), "left": (-RAY_MM, 0.0), "right": (RAY_MM, 0.0)}
+    rows = []
+    for dim in dims:
+        centre = dim.x * scale, dim.y * scale
+        for ray in (dim.from_deg, dim.to_deg):
+            rows.append((*centre, *polar(centre, dim.radius * scale + RAY_MM, ray)))
+    for other in linear:
+        dx, dy = ways[other.side]
+        rows += [(x * scale, y * scale, x * scale + dx, y * scale + dy) for x, y in (other.a, other.b)]
+    return Lines(np.array(rows).reshape(-1, 4))
+
+
+def _texts_cut(group: Group, rays: Lines) -> bool:
+    return any(segments_in_box(rays, grown(box, 2 * TEXT_GAP)) for _, box in kept_clear(group))
+
+
 def _search(candidates: Iterator[Group], room: Room) -> Group:
     """The best that fits: words off the part and a leader that crosses nothing; then a leader that may
     cross lines; then words inside; failing all, the first."""
@@ -76,6 +110,8 @@ def _search(candidates: Iterator[Group], room: Room) -> Group:
             continue
         if free:
             return group
+        if out and _starts_inside(group, room):
+            return group  # from inside the part a leader has to cross its edge
         if out:
             fair = group
         else:
@@ -86,6 +122,17 @@ def _search(candidates: Iterator[Group], room: Room) -> Group:
     return best
 
 
+def _starts_inside(group: Group, room: Room) -> bool:
+    """True when the group's first leader starts well inside the part."""
+    for ink in group.ink:
+        if isinstance(ink, Stroke) and ink.role == "leader":
+            (x0, y0, _), (x1, y1, _) = ink.vertices
+            long = math.hypot(x1 - x0, y1 - y0)
+            t = min(1.0, TIP_FREE / long) if long else 0.0
+            return room.over_part(x0 + t * (x1 - x0), y0 + t * (y1 - y0))
+    return False
+
+
 def _crosses_nothing(group: Group, room: Room) -> bool:
     """True when no leader of the group crosses a line, its own end on the edge it points at left out."""
     standing = room.segments("any")
@@ -94,7 +141,7 @@ def _crosses_nothing(group: Group, room: Room) -> bool:
             (x0, y0, _), (x1, y1, _) = ink.vertices
             long = math.hypot(x1 - x0, y1 - y0)
             t = min(1.0, TIP_FREE / long) if long else 1.0
-            if segments_cross(standing, np.array([x0 + t * (x1 - x0), y0 + t * (y1 - y0), x1, y1])).any():
+            if segments_cross(standing, np.array([x0 + t * (x1 - x0), y0 + t * (y1 - y0), x1, y1])):
                 return False
     return True
 
@@ -268,17 +315,19 @@ def _angle_at(dim: Angular, made: Made, centre: XY, r: float, place: float, text
     ink.append(arrow(polar(centre, r, dim.from_deg), dim.from_deg + inward + (lean if tail == 0 else -lean)))
     ink.append(arrow(polar(centre, r, dim.to_deg), dim.to_deg - inward - (lean if tail == 0 else -lean)))
     ink.append(Letters(tx, ty - HEIGHT / 2, text, HEIGHT, "centre", layer="DIM"))
+    keep: tuple[Box, ...] = ()
     if dim.exact:
-        ink.append(symbols.rectangle(tx - width / 2 - 1, ty - HEIGHT / 2 - 0.7, width + 2, HEIGHT + 1.4))
+        frame = symbols.rectangle(tx - width / 2 - 1, ty - HEIGHT / 2 - 0.7, width + 2, HEIGHT + 1.4)
+        ink.append(frame)
+        keep = (box_of((frame,)),)
     points = (
         centre,
         polar(centre, dim.radius * made.scale, dim.from_deg),
         polar(centre, dim.radius * made.scale, dim.to_deg),
         polar(centre, r, dim.from_deg + sweep / 2),
     )
-    return Group(
-        text, "dimension", tuple(ink), Measure("angular", points, sweep, text, (tx, ty), scale=made.scale), made.view
-    )
+    measure = Measure("angular", points, sweep, text, (tx, ty), scale=made.scale)
+    return Group(text, "dimension", tuple(ink), measure, made.view, keep)
 
 
 def _aligned(dim: Aligned, made: Made) -> Iterator[Group]:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from wheelcad.drawing.ink import Box, Floats, Group, HatchArea, Ink, Letters, Ring, Stroke, letters_box, segments_of
 
 TEXT_GAP = 0.4  # mm kept free round text
+EDGE = 1e-6  # share of a line at its ends that may touch another
 PARALLEL_GAP = 3.0  # mm between parallel dimension lines that run side by side
 SOLID_LAYERS = frozenset({"OUTLINE", "HOLES", "SLIT", "HATCH"})  # what dimension lines must not run over
 
@@ -29,40 +30,57 @@ def within(inner: Box, outer: Box) -> bool:
     return inner[0] >= outer[0] and inner[1] >= outer[1] and inner[2] <= outer[2] and inner[3] <= outer[3]
 
 
-def segments_in_box(segments: Floats, box: Box) -> bool:
-    """True when any of the segments (n, 4) passes through the box: clipped by its four sides (Liang and Barsky)."""
-    x0, y0, x1, y1 = segments.T
-    near = (x0 < box[2]) | (x1 < box[2])
-    near &= (x0 > box[0]) | (x1 > box[0])
-    near &= (y0 < box[3]) | (y1 < box[3])
-    near &= (y0 > box[1]) | (y1 > box[1])
-    few = segments[near]
-    if not len(few):
-        return False
-    start, run = few[:, :2], few[:, 2:] - few[:, :2]
-    low, high = np.array(box[:2]), np.array(box[2:])
-    with np.errstate(divide="ignore", invalid="ignore"):
-        t0, t1 = (low - start) / run, (high - start) / run
-    enter, leave = np.minimum(t0, t1), np.maximum(t0, t1)
-    level = run == 0
-    inside = (start > low) & (start < high)
-    enter = np.where(level, np.where(inside, -np.inf, np.inf), enter)
-    leave = np.where(level, np.where(inside, np.inf, -np.inf), leave)
-    first = np.maximum(enter.max(axis=1), 0.0)
-    last = np.minimum(leave.min(axis=1), 1.0)
-    return bool((first < last).any())
+class Lines:
+    """Segments (n, 4) with their own upright boxes worked out once."""
+
+    def __init__(self, segments: Floats) -> None:
+        self.all = segments
+        x0, y0, x1, y1 = segments.T
+        self._left, self._right = np.minimum(x0, x1), np.maximum(x0, x1)
+        self._low, self._high = np.minimum(y0, y1), np.maximum(y0, y1)
+
+    def near(self, box: Box) -> list[list[float]]:
+        """The segments whose own boxes meet the box: the few worth a closer look."""
+        hit = (self._left < box[2]) & (self._right > box[0]) & (self._low < box[3]) & (self._high > box[1])
+        if not hit.any():
+            return []
+        out: list[list[float]] = self.all[hit].tolist()
+        return out
 
 
-def segments_cross(segments: Floats, one: Floats) -> NDArray[np.bool_]:
-    """Which segments (n, 4) cross the single segment (4,) at a point inside both."""
-    p, r = segments[:, :2], segments[:, 2:] - segments[:, :2]
-    q, s = one[:2], one[2:] - one[:2]
-    cross = r[:, 0] * s[1] - r[:, 1] * s[0]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        t = ((q[0] - p[:, 0]) * s[1] - (q[1] - p[:, 1]) * s[0]) / cross
-        u = ((q[0] - p[:, 0]) * r[:, 1] - (q[1] - p[:, 1]) * r[:, 0]) / cross
-    edge = 1e-6
-    return np.asarray((np.abs(cross) > 1e-12) & (t > edge) & (t < 1 - edge) & (u > edge) & (u < 1 - edge))
+def segments_in_box(segments: Lines, box: Box) -> bool:
+    """True when any of the segments passes through the box: clipped by its four sides (Liang and Barsky)."""
+    for x0, y0, x1, y1 in segments.near(box):
+        first, last = 0.0, 1.0
+        for start, run, low, high in ((x0, x1 - x0, box[0], box[2]), (y0, y1 - y0, box[1], box[3])):
+            if run == 0.0:
+                if not low < start < high:
+                    first = 2.0
+                continue
+            enter, leave = (low - start) / run, (high - start) / run
+            if enter > leave:
+                enter, leave = leave, enter
+            first, last = max(first, enter), min(last, leave)
+        if first < last:
+            return True
+    return False
+
+
+def segments_cross(segments: Lines, one: Floats) -> bool:
+    """True when any of the segments crosses the single segment (4,) at a point inside both."""
+    qx, qy, ex, ey = (float(v) for v in one)
+    box = min(qx, ex) - EDGE, min(qy, ey) - EDGE, max(qx, ex) + EDGE, max(qy, ey) + EDGE
+    sx, sy = ex - qx, ey - qy
+    for x0, y0, x1, y1 in segments.near(box):
+        rx, ry = x1 - x0, y1 - y0
+        cross = rx * sy - ry * sx
+        if abs(cross) <= 1e-12:
+            continue
+        t = ((qx - x0) * sy - (qy - y0) * sx) / cross
+        u = ((qx - x0) * ry - (qy - y0) * rx) / cross
+        if EDGE < t < 1 - EDGE and EDGE < u < 1 - EDGE:
+            return True
+    return False
 
 
 def side_by_side(segments: Floats, one: Floats, gap: float) -> NDArray[np.bool_]:
@@ -94,9 +112,9 @@ class Room:
     def __init__(self) -> None:
         self.boxes: list[Box] = []
         self._chunks: dict[str, list[Floats]] = {"any": [], "dimension-line": [], "leader": [], "solid": []}
-        self._joined: dict[str, Floats] = {}
+        self._joined: dict[str, Lines] = {}
         self._array: Floats | None = None
-        self._shapes: list[Ring | Floats] = []
+        self._shapes: list[tuple[Box, Ring | Floats]] = []
 
     def add(self, group: Group) -> None:
         """Take a group's ink as standing."""
@@ -113,25 +131,30 @@ class Room:
             if isinstance(ink, HatchArea) or (isinstance(ink, Stroke | Ring) and ink.pen.layer in SOLID_LAYERS):
                 self._put("solid", segments)
                 if isinstance(ink, Ring) and ink.start is None:
-                    self._shapes.append(ink)
+                    r = ink.radius
+                    self._shapes.append(((ink.x - r, ink.y - r, ink.x + r, ink.y + r), ink))
                 elif isinstance(ink, Stroke) and len(ink.vertices) > 2:
-                    self._shapes.append(ink.points())
+                    p = ink.points()
+                    self._shapes.append(((*p.min(axis=0).tolist(), *p.max(axis=0).tolist()), p))
 
     def _put(self, kind: str, segments: Floats) -> None:
         self._chunks[kind].append(segments)
         self._joined.pop(kind, None)
 
-    def segments(self, kind: str) -> Floats:
-        """All segments of a kind: any, dimension-line, leader or solid; (n, 4)."""
+    def segments(self, kind: str) -> Lines:
+        """All segments of a kind: any, dimension-line, leader or solid."""
         if kind not in self._joined:
             chunks = self._chunks[kind]
-            self._joined[kind] = np.vstack(chunks) if chunks else np.empty((0, 4))
+            self._joined[kind] = Lines(np.vstack(chunks) if chunks else np.empty((0, 4)))
         return self._joined[kind]
 
     def on_part(self, box: Box) -> bool:
         """True when the middle of a box lies on the part: inside any of its outlines (open ones closed straight)."""
-        x, y = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
-        return any(_inside(shape, x, y) for shape in self._shapes)
+        return self.over_part((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+
+    def over_part(self, x: float, y: float) -> bool:
+        """True when a point lies inside any of the part's outlines."""
+        return any(b[0] < x < b[2] and b[1] < y < b[3] and _inside(shape, x, y) for b, shape in self._shapes)
 
     def clear(self, box: Box) -> bool:
         """True when nothing at all stands in a box (with the gap that text keeps)."""
@@ -170,16 +193,17 @@ class Room:
         if len(boxes):
             wide = boxes + np.array([-TEXT_GAP, -TEXT_GAP, TEXT_GAP, TEXT_GAP])
             reach = (*segments.reshape(-1, 2).min(axis=0), *segments.reshape(-1, 2).max(axis=0))
-            for box in wide[_boxes_meet(wide, grown(reach, 1e-6))]:
-                if segments_in_box(segments, tuple(box)):
+            own = Lines(segments)
+            for box in wide[_boxes_meet(wide, grown(reach, EDGE))]:
+                if segments_in_box(own, tuple(box.tolist())):
                     yield "a line through text"
         if not isinstance(ink, Stroke | Ring) or ink.role not in ("dimension-line", "leader"):
             return
         for one in segments:
-            if side_by_side(self.segments("dimension-line"), one, PARALLEL_GAP).any():
+            if side_by_side(self.segments("dimension-line").all, one, PARALLEL_GAP).any():
                 yield "dimension lines too close"
             for kind in ("solid", "leader") if ink.role == "dimension-line" else ("dimension-line", "leader"):
-                if segments_cross(self.segments(kind), one).any():
+                if segments_cross(self.segments(kind), one):
                     yield f"a {ink.role} over {'the part' if kind == 'solid' else 'a ' + kind}"
 
 

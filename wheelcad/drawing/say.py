@@ -6,6 +6,7 @@ from wheelcad.drawing.model import Dimension, Units
 
 MM_PER_INCH = 25.4
 MINUS = "−"
+ROUNDS_AT_IN = 5e-5  # an inch value further than this from three places is given four
 
 
 def number(value: float, decimals: int, strip: bool = True) -> str:
@@ -19,13 +20,18 @@ def number(value: float, decimals: int, strip: bool = True) -> str:
 
 
 def length(value_mm: float, units: Units, decimals: int | None = None, fine: bool = False) -> str:
-    """A length: mm with at most 2 places, inches with exactly 3, dual as mm [in]; one place more when `fine`."""
+    """A length: mm with at most 2 places (3 when `fine`), inches with 3 or, where that would round, 4; dual mm [in]."""
     if units == "in":
-        return number(value_mm / MM_PER_INCH, (4 if fine else 3) if decimals is None else decimals, strip=False)
+        return _inches(value_mm, fine, decimals)
     mm = number(value_mm, (3 if fine else 2) if decimals is None else decimals)
-    if units == "mm":
-        return mm
-    return f"{mm} [{number(value_mm / MM_PER_INCH, 4 if fine else 3, strip=False)}]"
+    return mm if units == "mm" else f"{mm} [{_inches(value_mm, fine, None)}]"
+
+
+def _inches(value_mm: float, fine: bool, decimals: int | None) -> str:
+    value = value_mm / MM_PER_INCH
+    if decimals is None:
+        decimals = 4 if fine or abs(value - round(value, 3)) > ROUNDS_AT_IN else 3
+    return number(value, decimals, strip=False)
 
 
 def degrees(value_deg: float, decimals: int | None = None) -> str:

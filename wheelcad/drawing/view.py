@@ -34,7 +34,7 @@ from wheelcad.drawing.model import (
     View,
 )
 from wheelcad.drawing.paper import scale_name
-from wheelcad.drawing.pointers import Made, datum_on, place_first, place_pointers
+from wheelcad.drawing.pointers import Made, datum_on, place_angles, place_first, place_pointers
 from wheelcad.drawing.room import Room
 from wheelcad.drawing.symbols import ARROW, arrow, polar
 from wheelcad.trade.layers import CONTINUOUS, WIDE_MM
@@ -62,8 +62,8 @@ def ink_view(view: View, scale: float, units: Units) -> list[Group]:
         for last in (False, True):
             groups.append(place_first(_cutting_end(plane, scale, view.name, last), room))
     made = Made(units, scale, view.name)
-    groups += place_pointers([e for e in view.entities if isinstance(e, Angular)], made, room)
     linear = [e for e in view.entities if isinstance(e, Linear)]
+    groups += place_angles([e for e in view.entities if isinstance(e, Angular)], linear, made, room)
     stacked = stack(linear, part, room, units, scale, view.name)
     groups += stacked
     groups += place_pointers([e for e in view.entities if isinstance(e, Aligned)], made, room)

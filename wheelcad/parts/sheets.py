@@ -1,22 +1,59 @@
-"""What all drawings of a job share: paper and title block."""
+"""What all drawings of a job share: paper, title block, the TDC line and the way the crank turns."""
 
 from __future__ import annotations
 
-from wheelcad.drawing.model import TitleBlock
+from wheelcad.drawing.model import CentreLine, Entity, Note, TitleBlock, TurnArrow
 from wheelcad.drawing.paper import ISO_PAPERS, US_PAPERS
+from wheelcad.drawing.symbols import XY, polar
 from wheelcad.job.models import Job
+
+POUND_KG = 0.45359237  # exact by the international pound
+LEADER_OFF = 6.0  # mm beyond the rim (model) where the direction arrow runs
 
 
 def papers_for(job: Job) -> tuple[str, ...]:
     """Sizes a job's drawings may use, smallest first: A4 and A3, or Letter and Tabloid."""
     paper = getattr(job, "paper", None)
-    return US_PAPERS if paper in ("Letter", "Tabloid", "letter") else ISO_PAPERS
+    return US_PAPERS if str(paper).lower() in ("letter", "tabloid") else ISO_PAPERS
 
 
 def title_block(
-    job: Job, title: str, part: str, material: str = "", mass: str = "", document_type: str = "Part drawing"
+    job: Job,
+    title: str,
+    part: str,
+    material: str = "",
+    mass_kg: float | None = None,
+    document_type: str = "Part drawing",
 ) -> TitleBlock:
-    """The title block of one part: its number is the job's name and the part's."""
+    """The title block of one part: its number is the job's name and the part's. Mass in pounds too for an inch job."""
+    mass = "" if mass_kg is None else f"{mass_kg:.2f} kg"
+    if mass_kg is not None and job.units == "in":
+        mass += f" ({mass_kg / POUND_KG:.2f} lb)"
     return TitleBlock(
         title, f"{job.job}-{part}", subtitle=job.title, document_type=document_type, material=material, mass=mass
     )
+
+
+def at_angle(radius: float, angle_deg: float, sense: int) -> XY:
+    """The point at a wheel angle (degrees from the TDC line, positive the way the crank turns), mm."""
+    return polar((0.0, 0.0), radius, paper_deg(angle_deg, sense))
+
+
+def paper_deg(angle_deg: float, sense: int) -> float:
+    """A wheel angle as degrees anticlockwise from +x, the front of the wheel facing the reader."""
+    return 90.0 - sense * angle_deg
+
+
+def reference_marks(radius: float, sense: int, words: str, left: bool = True) -> list[Entity]:
+    """The TDC line from the axis to beyond `radius`, named, and beside it an arrow the way the crank turns."""
+    arc = radius + max(LEADER_OFF, 0.08 * radius)
+    low, high = (112.0, 140.0) if left else (40.0, 68.0)
+    start, end = (high, low) if sense > 0 else (low, high)
+    outer, way = (high, high + 10) if left else (low, low - 10)
+    turns = f"turns {'clockwise' if sense > 0 else 'anticlockwise'},\nseen from the front"
+    return [
+        CentreLine((0.0, 0.0), (0.0, arc), beyond=0.0),
+        Note((0.0, arc), words, 60 if left else 120, end="none"),
+        TurnArrow(0.0, 0.0, arc, start, end),
+        Note(polar((0.0, 0.0), arc, outer), turns, way, end="none"),
+    ]

@@ -25,7 +25,6 @@ from wheelcad.drawing.model import (
     Sheet,
     Side,
     Tolerance,
-    TurnArrow,
     View,
 )
 from wheelcad.drawing.symbols import polar
@@ -35,7 +34,7 @@ from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.blank.found import found_paths, is_turned
 from wheelcad.parts.blank.profile import groove_floor_width, outer_points
 from wheelcad.parts.openings import job_sense
-from wheelcad.parts.sheets import papers_for, title_block
+from wheelcad.parts.sheets import papers_for, reference_marks, title_block
 from wheelcad.parts.stack import Land
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.layers import CHAIN, DOUBLE_CHAIN
@@ -53,7 +52,7 @@ def blank_sheet(job: Job, design: BlankDesign, wheel: WheelDesign, balance: Bala
         "Turned blank for target wheel",
         "blank",
         material=material(design.material).title,
-        mass=f"{blank_mass_kg(design):.2f} kg",
+        mass_kg=blank_mass_kg(design),
     )
     views = (_section(design, allowed), _front(design, job))
     notes = (Notes("Notes", _notes(design, balance), width=135), _cautions(job))
@@ -247,10 +246,7 @@ def _front(design: BlankDesign, job: Job) -> View:
         where = "on the TDC line" if key.at % 360 == 0 else f"at {key.at:g}° from the TDC line"
         tip = _polar(design.bore_radius_mm + key.depth, angle)
         entities.append(Note(tip, f"keyway {key.width:g} × {key.depth:g}, {where}", angle - 40))
-    entities.append(Note((0.0, largest), "TDC line: mark before dismantling", 60))
-    entities.append(TurnArrow(0.0, 0.0, largest + 6.0, 150 if sense > 0 else 110, 110 if sense > 0 else 150))
-    turns = "clockwise" if sense > 0 else "anticlockwise"
-    entities.append(Note(_polar(largest + 6.0, 140), f"turns {turns},\nseen from the front", 135, end="none"))
+    entities += reference_marks(largest, sense, "TDC line: mark before dismantling")
     return View("front", tuple(entities), caption="Seen from the front", steps=-1, cell=(1, 0))
 
 

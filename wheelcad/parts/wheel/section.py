@@ -1,0 +1,44 @@
+"""A section through the wheel's upper half: the tooth ring's thickness and where it stands."""
+
+from __future__ import annotations
+
+from wheelcad.drawing.model import CentreLine, Entity, Hatch, Line, Linear, Outline, View
+from wheelcad.parts.blank.design import BlankDesign
+from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.trade.loop import Loop
+
+SAME_MM = 1e-6
+
+
+def section_view(wheel: WheelDesign, blank: BlankDesign | None) -> View:
+    """Half section through a tooth, x along the crank with the front at the right, y the radius."""
+    return View("section", tuple(_plate(wheel) if blank is None else _turned(wheel, blank)), cell=(1, 0))
+
+
+def _plate(wheel: WheelDesign) -> list[Entity]:
+    half, radius = wheel.thickness_mm / 2, wheel.radius_mm
+    bore = next((o.round[2] for o in wheel.openings if o.name == "bore" and o.round is not None), 0.0)
+    edge = Loop.polygon([(-half, bore), (half, bore), (half, radius), (-half, radius)])
+    return [
+        Outline(edge),
+        Hatch((edge,), pitch_mm=2.0),
+        Line((-half, wheel.floor_radius_mm), (half, wheel.floor_radius_mm), "HIDDEN"),
+        CentreLine((-half, 0.0), (half, 0.0), beyond=8.0),
+        Linear((-half, radius), (half, radius), "above"),
+    ]
+
+
+def _turned(wheel: WheelDesign, blank: BlankDesign) -> list[Entity]:
+    upper = Loop([(z, r, 0.0) for r, z, _ in blank.section.vertices.tolist()])
+    ring = next(land for land in blank.lands if land.name == "ring")
+    out: list[Entity] = [
+        Outline(upper),
+        Hatch((upper,)),
+        Line((ring.z_back, wheel.floor_radius_mm), (ring.z_front, wheel.floor_radius_mm), "HIDDEN"),
+        CentreLine((blank.z_back, 0.0), (blank.z_front, 0.0)),
+        Linear((ring.z_back, ring.radius), (ring.z_front, ring.radius), "above", reference=True),
+    ]
+    if blank.z_front - ring.z_front > SAME_MM:
+        front = blank.lands[0]
+        out.append(Linear((ring.z_front, ring.radius), (front.z_front, front.radius), "above", reference=True))
+    return out

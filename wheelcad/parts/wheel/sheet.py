@@ -1,0 +1,250 @@
+"""The drawing of the milled wheel: teeth from the front, one slot enlarged, a section, and tables of teeth and holes.
+
+Seen facing the wheel, the TDC line straight up.
+"""
+
+from __future__ import annotations
+
+import math
+
+from wheelcad.drawing.model import (
+    Angular,
+    CentreLine,
+    CentreMark,
+    Circle,
+    DetailCircle,
+    Diameter,
+    Entity,
+    Linear,
+    Note,
+    Notes,
+    Outline,
+    Sheet,
+    Table,
+    View,
+)
+from wheelcad.drawing.say import degrees, length
+from wheelcad.drawing.symbols import polar
+from wheelcad.job.models import Job
+from wheelcad.parts.balance.model import BalanceDesign
+from wheelcad.parts.blank.design import BlankDesign
+from wheelcad.parts.openings import Opening
+from wheelcad.parts.sheets import at_angle, paper_deg, papers_for, reference_marks, title_block
+from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.wheel.detail import detail_view
+from wheelcad.parts.wheel.section import section_view
+from wheelcad.trade.frames import wrap_360
+from wheelcad.trade.layers import CHAIN
+from wheelcad.trade.materials import material
+
+CENTRE_PAST_MM = 3.0  # model mm a radial centre line of a slot runs past the rim
+SLOT_PLACE_DEG = 0.2  # how far a slot may be from its place; less than a timing light shows (our judgement)
+
+
+def wheel_sheet(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance: BalanceDesign) -> Sheet:
+    """The wheel's drawing; `blank` is the turned piece it is cut into, None in plate form."""
+    title = title_block(
+        job,
+        "Crank target wheel",
+        "wheel",
+        material=material(wheel.material).title,
+        mass_kg=balance.mass_kg,
+    )
+    views = (
+        _front(job, wheel, blank, balance),
+        section_view(wheel, blank),
+        detail_view(wheel),
+    )
+    tables = [_teeth_table(job, wheel)]
+    if balance.holes:
+        tables.append(_hole_table(job, balance))
+    notes = (Notes("Notes", _notes(job, wheel, balance), width=135), _cautions())
+    return Sheet("wheel", title, views, tuple(tables), notes, papers_for(job), job.units, largest_scale=1.0)
+
+
+def _front(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance: BalanceDesign) -> View:
+    radius, sense = wheel.radius_mm, wheel.sense
+    entities: list[Entity] = [Outline(wheel.outline)]
+    openings: tuple[Opening, ...] = wheel.openings
+    if blank is not None:
+        entities += _pulley_circles(wheel, blank)
+        openings = (*((blank.bore,) if blank.bore is not None else ()), *blank.bolts)
+    entities += [Outline(o.loop, "HOLES") if o.round is None else Circle(*o.round, "HOLES") for o in openings]
+    entities.append(CentreMark(0.0, 0.0, radius))
+    entities += _bolt_marks(job, openings, known=blank is not None)
+    entities += _bore_size(job, wheel, openings) if blank is None else []
+    entities += _corrections(wheel, balance)
+    centre, pitch_at = _places(wheel, balance)
+    entities += _angles(wheel, pitch_at)
+    entities.append(Linear((-radius, 0.0), (radius, 0.0), "below", prefix="⌀"))
+    entities += reference_marks(radius, sense, "TDC line", left=_gap_on_right(wheel))
+    x, y = at_angle(wheel.floor_radius_mm + wheel.slot.depth * 0.6, centre, sense)
+    entities.append(DetailCircle(x, y, _detail_reach(wheel), "Z", paper_deg(centre, sense)))
+    return View("front", tuple(entities), cell=(0, 0))
+
+
+def _pulley_circles(wheel: WheelDesign, blank: BlankDesign) -> list[Entity]:
+    """What stands in front of the ring: shoulders, recess."""
+    ahead: list[float] = []
+    for land in blank.lands:
+        if land.name == "ring":
+            break
+        ahead.append(land.radius)
+    radii = {r for k, r in enumerate(ahead) if all(r > other + 1e-6 for other in ahead[:k])}
+    if blank.recess is not None:
+        radii.add(blank.recess[0])
+    return [Circle(0.0, 0.0, r) for r in sorted(radii)]
+
+
+def _bolt_marks(job: Job, openings: tuple[Opening, ...], known: bool) -> list[Entity]:
+    rounds = [o.round for o in openings if o.name == "bolt" and o.round is not None]
+    if not rounds or job.pulley is None or job.pulley.bolts is None:
+        return []
+    bolts = job.pulley.bolts
+    out: list[Entity] = [Circle(0.0, 0.0, bolts.circle / 2, "CENTRE", CHAIN)]
+    out += [CentreMark(x, y, r, math.degrees(math.atan2(y, x))) for x, y, r in rounds]
+    x, y, r = max(rounds, key=lambda p: round(p[0] - p[1], 6))
+    first = bolts.first_at % (360.0 / bolts.count)
+    below = f"on ⌀{length(bolts.circle, job.units)}, first at {degrees(first)}\nfrom the TDC line"
+    out.append(Diameter(x, y, r, 315.0, count=bolts.count, reference=known, below=below))
+    return out
+
+
+def _bore_size(job: Job, wheel: WheelDesign, openings: tuple[Opening, ...]) -> list[Entity]:
+    bore = next((o.round for o in openings if o.name == "bore" and o.round is not None), None)
+    if bore is None:
+        return []
+    piloted = job.adapter is not None and job.adapter.pilot is not None
+    return [Diameter(*bore, 225.0, fit="H7" if piloted else "")]
+
+
+def _corrections(wheel: WheelDesign, balance: BalanceDesign) -> list[Entity]:
+    out: list[Entity] = []
+    for k, hole in enumerate(balance.holes, start=1):
+        x, y = hole.centre(wheel.sense)
+        r = hole.diameter_mm / 2
+        way = math.degrees(math.atan2(y, x))
+        layer = "HIDDEN" if hole.from_back and not hole.through else "HOLES"
+        out += [Circle(x, y, r, layer), CentreMark(x, y, r, way)]
+        out.append(Note(polar((x, y), r, way), f"B{k}", way, end="none"))
+    return out
+
+
+def _angles(wheel: WheelDesign, pitch_at: float) -> list[Entity]:
+    """Gap from the TDC line, the slots that bound it, and one pitch: theoretically exact angles."""
+    out: list[Entity] = []
+    radius, sense, pitch = wheel.radius_mm, wheel.sense, wheel.pitch_deg
+    gap, missing = wheel.gap_at_deg, wheel.gaps[0].missing
+    outer = radius + CENTRE_PAST_MM
+
+    def between(a: float, b: float, off: float = 0.0) -> Angular:
+        low, high = sorted((paper_deg(a, sense), paper_deg(b, sense)))
+        return Angular(0.0, 0.0, outer + off, low, high, exact=True)
+
+    def ray(a: float, inner: float) -> CentreLine:
+        return CentreLine(at_angle(inner, a, sense), at_angle(outer, a, sense), beyond=0.0)
+
+    floor = wheel.floor_radius_mm - CENTRE_PAST_MM
+    if missing:
+        bounds = gap - pitch * missing / 2, gap + pitch * missing / 2
+        out += [ray(bounds[0], floor), ray(bounds[1], floor), between(*bounds)]
+        if min(gap, 360.0 - gap) > 1e-9:
+            turned = gap if gap <= 180.0 else gap - 360.0
+            out += [ray(gap, 0.0), between(0.0, turned)]
+    near = _slot_near(wheel, pitch_at)
+    out += [ray(near, floor), ray(near + pitch, floor), between(near, near + pitch)]
+    return out
+
+
+def _slot_near(wheel: WheelDesign, angle: float) -> float:
+    """The slot centre next to an angle whose following slot is one pitch on."""
+    pitch = wheel.pitch_deg
+    centres = wheel.slot_centres_deg.tolist()
+    fit = [c for c in centres if any(abs((d - c - pitch + 180.0) % 360.0 - 180.0) < 1e-6 for d in centres)]
+    return float(min(fit or centres, key=lambda c: abs((c - angle + 180.0) % 360.0 - 180.0)))
+
+
+def _gap_on_right(wheel: WheelDesign) -> bool:
+    """True when the gap, seen from the front, is on the TDC line or right of it."""
+    return math.cos(math.radians(paper_deg(wheel.gap_at_deg, wheel.sense))) > -1e-9
+
+
+def _free_slot(wheel: WheelDesign, taken: list[float]) -> float:
+    """A slot as far as can be (degrees) from what is drawn at the angles `taken`, on a diagonal of the view."""
+    gap = wheel.gap_at_deg if wheel.gap_at_deg <= 180.0 else wheel.gap_at_deg - 360.0
+    taken = [*taken, *(gap * k / 12 for k in range(13))]
+    diagonals = [c + d for c in (45.0, 135.0, 225.0, 315.0) for d in (-15.0, 0.0, 15.0)]
+
+    def room(angle: float) -> float:
+        return min(abs((angle - t + 180.0) % 360.0 - 180.0) for t in taken)
+
+    return float(wrap_360(_slot_near(wheel, max(diagonals, key=room))))
+
+
+def _places(wheel: WheelDesign, balance: BalanceDesign) -> tuple[float, float]:
+    """The slot that is enlarged, and the one from which a pitch is dimensioned."""
+    holes = [hole.at_deg for hole in balance.holes]
+    detailed = _free_slot(wheel, holes)
+    return detailed, _free_slot(wheel, [*holes, detailed])
+
+
+def _detail_reach(wheel: WheelDesign) -> float:
+    return max(wheel.slot.depth, wheel.slot.width) * 0.75 + 1.0
+
+
+def _teeth_table(job: Job, wheel: WheelDesign) -> Table:
+    first, last = wheel.slot_centres_deg[0], wheel.slot_centres_deg[-1]
+    rows = [
+        ("Positions, missing", f"{wheel.teeth.count}, {wheel.teeth.missing}"),
+        ("Pitch", degrees(wheel.pitch_deg, 4)),
+        ("Gap centre from the TDC line", degrees(wheel.gap_at_deg, 3)),
+        ("Slots to cut, then the gap", f"{len(wheel.slot_centres_deg)}"),
+        ("First slot from the TDC line", degrees(float(first), 3)),
+        ("Last slot from the TDC line", degrees(float(last), 3)),
+        ("Tooth top, along the chord", length(wheel.tooth_top_mm, job.units)),
+        ("Diameter at the slot floors", "⌀" + length(2 * wheel.floor_radius_mm, job.units)),
+    ]
+    return Table("Teeth", ("Angles the way the crank turns", ""), tuple(rows), align="lr")
+
+
+def _hole_table(job: Job, balance: BalanceDesign) -> Table:
+    rows = []
+    for k, hole in enumerate(balance.holes, start=1):
+        deep = "through" if hole.through else length(hole.depth_mm, job.units)
+        rows.append(
+            (
+                f"B{k}",
+                degrees(hole.at_deg, 2),
+                length(hole.radius_mm, job.units),
+                "⌀" + length(hole.diameter_mm, job.units),
+                deep,
+                "back" if hole.from_back else "front",
+            )
+        )
+    columns = ("Hole", "From TDC line", "Radius", "Size", "Depth", "Drilled from")
+    return Table("Balance holes", columns, tuple(rows))
+
+
+def _notes(job: Job, wheel: WheelDesign, balance: BalanceDesign) -> tuple[str, ...]:
+    lines = [
+        f"Boxed angles are exact. Each slot within ±{SLOT_PLACE_DEG:g}° of its place counted from the gap's centre, "
+        "not from its neighbour.",
+        "The gap is cleared to the depth of the slot floors, from slot to slot; the outer halves of its slots stay.",
+        "Sensing edges sharp but free of burrs; do not chamfer them.",
+    ]
+    if balance.holes:
+        lines.append(
+            "Balance holes: depth is that of the full diameter, the drill's point not counted. "
+            "They take out the metal that weighs against the missing teeth."
+        )
+    lines.append("Keep or renew the TDC notch: every angle here is measured from it, the way the crank turns.")
+    return tuple(lines)
+
+
+def _cautions() -> Notes:
+    lines = (
+        "Cutters and chips cut: clamp the work on both sides, eyes protected, no gloves or loose clothing near a "
+        "turning spindle. Never run a wheel that has cracked or been dropped.",
+        "Follow local codes; leave engine work you are not trained for to a licensed shop.",
+    )
+    return Notes("Caution", lines, caution=True, width=135, numbered=False)
