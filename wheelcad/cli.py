@@ -116,7 +116,9 @@ def _run(command: Callable[[], object]) -> None:
     try:
         command()
     except JobError as error:
-        print(error, file=sys.stderr)
+        from wheelcad.terminal import print_error
+
+        print_error(error)
         sys.exit(2)
     except KeyboardInterrupt:
         print("stopped; what stood there before is untouched", file=sys.stderr)
