@@ -8,14 +8,17 @@ from dataclasses import dataclass
 import numpy as np
 
 from wheelcad.errors import Faults
-from wheelcad.job.models import Job, Keyway
+from wheelcad.job.models import Bolts, Job, Keyway
 from wheelcad.trade.frames import point_at, sense_of
 from wheelcad.trade.loop import Loop, arc_bulge
 
 
 @dataclass(frozen=True)
 class Opening:
-    """A hole through the part. name: bore, bolt or correction. round: centre x, y and radius in mm; None when keyed."""
+    """A hole through the part. round: centre x, y and radius in mm; None when keyed.
+
+    name: bore, bolt, correction, or found for an unused one that a ready-made ring came with.
+    """
 
     name: str
     loop: Loop
@@ -76,9 +79,13 @@ def bolt_centres(job: Job) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
     """(n, 2) centres of the pulley's bolt holes, mm; empty without bolts."""
     if job.pulley is None or job.pulley.bolts is None:
         return np.zeros((0, 2))
-    bolts = job.pulley.bolts
+    return circle_centres(job.pulley.bolts, job_sense(job))
+
+
+def circle_centres(bolts: Bolts, sense: int) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+    """(n, 2) centres of the holes of a bolt circle, mm, beginning with the first."""
     angles = bolts.first_at + 360.0 / bolts.count * np.arange(bolts.count)
-    return point_at(bolts.circle / 2, angles, job_sense(job))
+    return point_at(bolts.circle / 2, angles, sense)
 
 
 def bolt_openings(job: Job, faults: Faults) -> list[Opening]:

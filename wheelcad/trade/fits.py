@@ -27,6 +27,9 @@ _ISO_273: Mapping[float, tuple[float, float, float]] = MappingProxyType(
         20: (21.0, 22.0, 24.0),
     }
 )
+_UNIFIED = tuple(25.4 * n for n in (3 / 16, 1 / 4, 5 / 16, 3 / 8, 7 / 16, 1 / 2, 9 / 16, 5 / 8, 3 / 4))
+SAME_HOLE_MM = 0.02  # a hole this near one of ISO 273 is meant to be it
+CLOSE_MM = 0.15  # least clearance a unified bolt is given
 _SERIES: Mapping[str, int] = MappingProxyType({"fine": 0, "medium": 1, "coarse": 2})
 
 # Rows of ISO 286: over .. up to and including, mm. H7 for 18 to 80: ISO 286-2; the rest from memory.
@@ -64,6 +67,19 @@ def bolt_for_hole(hole_mm: float) -> float | None:
     """The largest bolt whose fine clearance hole is no larger than `hole_mm`, nominal mm; None when none is."""
     fitting = [bolt for bolt, (fine, _, _) in _ISO_273.items() if fine <= hole_mm + 1e-9]
     return max(fitting) if fitting else None
+
+
+def likely_bolt_mm(hole_mm: float) -> float | None:
+    """Nominal diameter of the bolt a clearance hole is for, metric or unified; None when no bolt goes through.
+
+    A hole of ISO 273 is for its bolt; any other for the thickest of both kinds that goes through with a fine clearance.
+    Unified sizes and their clearance: common practice, no source.
+    """
+    for bolt, holes in _ISO_273.items():
+        if min(abs(hole_mm - hole) for hole in holes) < SAME_HOLE_MM:
+            return bolt
+    fitting = [bolt_for_hole(hole_mm) or 0.0, *(size for size in _UNIFIED if size + CLOSE_MM <= hole_mm)]
+    return max(fitting) or None
 
 
 def limits_mm(size_mm: float, fit: str) -> tuple[float, float]:

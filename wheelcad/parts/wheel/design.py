@@ -11,9 +11,12 @@ import numpy as np
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
-from wheelcad.parts.openings import Opening, bolt_openings, bore_opening
+from wheelcad.parts.openings import Opening
 from wheelcad.parts.stack import form_of, turned_lands
+from wheelcad.parts.wheel.gaps import gaps_of
 from wheelcad.parts.wheel.outline import SlotShape, wheel_outline
+from wheelcad.parts.wheel.plate import plate_openings
+from wheelcad.parts.wheel.ring import RingWork
 from wheelcad.parts.wheel.teeth import Gap, Teeth, lay_out
 from wheelcad.trade.frames import sense_of, wrap_360
 from wheelcad.trade.loop import Floats, Loop
@@ -27,7 +30,7 @@ class WheelDesign:
     """Everything about the wheel that follows from the job; see the module's note for signs and units.
 
     outline: the outer outline, anticlockwise. openings: loops through the whole thickness of the plate (bore and bolts;
-    none in turned-down form, where they belong to the pulley around the ring).
+    none in turned-down form, where they belong to the pulley around the ring). ring: the work on a ready-made ring.
     """
 
     form: str
@@ -38,6 +41,7 @@ class WheelDesign:
     material: str
     outline: Loop
     openings: tuple[Opening, ...]
+    ring: RingWork | None = None
 
     @property
     def pitch_deg(self) -> float:
@@ -99,44 +103,35 @@ class WheelDesign:
             "slot_centres_deg": self.slot_centres_deg.tolist(),
             "tooth_edges_deg": self.tooth_edges_deg.tolist(),
             "gap_centre_deg": self.gap_at_deg,
+            "gaps": [{"at_deg": float(wrap_360(gap.at_deg)), "missing": gap.missing} for gap in self.gaps],
             "tooth_top_mm": self.tooth_top_mm,
             "floor_radius_mm": self.floor_radius_mm,
+            **({} if self.ring is None else {"as_found": [step.report() for step in self.ring.steps]}),
         }
 
 
 def design_wheel(job: Job) -> WheelDesign:
     """The wheel of a job. DesignError names every key whose value cannot exist together with the others."""
     faults = Faults()
-    teeth = _teeth(job, faults)
-    slot = _slot(job, faults)
+    gaps = gaps_of(job, faults)
+    slot = slot_shape(job, faults)
     faults.raise_if_any()
     _check_slots(job, slot, faults)
     form = form_of(job)
     openings: tuple[Opening, ...] = ()
+    ring = None
     if form == "plate":
-        openings = _plate_openings(job, slot, faults)
+        openings, ring = plate_openings(job, slot, faults)
     else:
         _check_turned(job, slot, faults)
     faults.raise_if_any()
     sense = sense_of(job.engine.turns if job.engine is not None else "clockwise")
+    teeth = lay_out(job.wheel.teeth, gaps)
     outline = wheel_outline(slot, teeth.slot_centres_deg, set(teeth.gap_after), sense)
-    return WheelDesign(form, sense, teeth, slot, job.wheel.thickness, job.wheel.material, outline, openings)
+    return WheelDesign(form, sense, teeth, slot, job.wheel.thickness, job.wheel.material, outline, openings, ring)
 
 
-def _teeth(job: Job, faults: Faults) -> Teeth:
-    wheel = job.wheel
-    if wheel.missing > wheel.teeth - 2:
-        faults.add(
-            ("wheel", "missing"),
-            "leaves fewer than two teeth",
-            found=wheel.missing,
-            allowed=f"at most {wheel.teeth - 2} of {wheel.teeth}",
-        )
-        faults.raise_if_any()
-    return lay_out(wheel.teeth, (Gap(wheel.gap_at, wheel.missing),))
-
-
-def _slot(job: Job, faults: Faults) -> SlotShape:
+def slot_shape(job: Job, faults: Faults) -> SlotShape:
     """The slot's shape; faults for one that cannot exist on its own."""
     wheel, slot = job.wheel, job.wheel.slot
     radius = wheel.outside_diameter / 2
@@ -198,54 +193,13 @@ def _check_slots(job: Job, slot: SlotShape, faults: Faults) -> None:
         )
 
 
-def _plate_openings(job: Job, slot: SlotShape, faults: Faults) -> tuple[Opening, ...]:
-    """Bore and bolt holes of a plate wheel; faults where they run into each other or into the slots."""
-    out = []
-    bore_radius = 0.0
-    if job.wheel.bore is not None:
-        bore_radius = job.wheel.bore / 2
-        if bore_radius >= slot.floor_radius:
-            faults.add(
-                ("wheel", "bore"),
-                "reaches the slot floors",
-                found=_mm(job.wheel.bore),
-                allowed=f"less than {_mm(2 * slot.floor_radius)}",
-            )
-        out.append(bore_opening(bore_radius))
-    if (
-        job.adapter is not None
-        and job.adapter.pilot is not None
-        and job.wheel.bore is not None
-        and job.adapter.pilot.diameter > job.wheel.bore
-    ):
-        faults.add(
-            ("adapter", "pilot", "diameter"),
-            "does not enter the wheel's bore",
-            found=_mm(job.adapter.pilot.diameter),
-            allowed=f"at most {_mm(job.wheel.bore)}",
-        )
-    if job.pulley is not None and job.pulley.bolts is not None:
-        bolts = job.pulley.bolts
-        if bolts.circle / 2 - bolts.hole / 2 <= bore_radius:
-            faults.add(
-                ("pulley", "bolts", "circle"),
-                "puts the bolt holes into the wheel's bore",
-                found=_mm(bolts.circle),
-                allowed=f"more than {_mm(2 * bore_radius + bolts.hole)}",
-            )
-        if bolts.circle / 2 + bolts.hole / 2 >= slot.floor_radius:
-            faults.add(
-                ("pulley", "bolts", "circle"),
-                "puts the bolt holes into the slots",
-                found=_mm(bolts.circle),
-                allowed=f"less than {_mm(2 * slot.floor_radius - bolts.hole)}",
-            )
-        out += bolt_openings(job, faults)
-    return tuple(out)
-
-
 def _check_turned(job: Job, slot: SlotShape, faults: Faults) -> None:
     """The ring between its neighbours: a shoulder beside the slots must not close them."""
+    if job.wheel.as_found is not None:
+        faults.add(
+            ("wheel", "as_found"),
+            "belongs to the plate form; a turned-down wheel's piece as found is pulley.as_found",
+        )
     if job.wheel.bore is not None:
         faults.add(
             ("wheel", "bore"),

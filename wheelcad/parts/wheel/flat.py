@@ -1,4 +1,4 @@
-"""What the cutting table follows for a plate wheel: a blank to be finished, and the finished outline. Wheel frame, mm."""
+"""What a cutting table follows for a plate wheel: a blank to be finished, and the finished outline. Wheel frame, mm."""
 
 from __future__ import annotations
 

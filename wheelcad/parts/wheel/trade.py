@@ -6,10 +6,14 @@ import math
 
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Job
+from wheelcad.parts.indexing.passes import SAME_MM, narrowest_mm, slot_passes
 from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.wheel.gaps import pattern_findings
+from wheelcad.parts.wheel.rim import rim_findings
 from wheelcad.trade import plasma, rotating_stress
+from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import grey_iron_tensile_mpa, material
-from wheelcad.trade.sensing import hall_findings, reluctance_findings
+from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, hall_findings, reluctance_findings
 
 SAFETY_BRITTLE = 4.0  # strength over stress wanted of grey iron, which breaks without warning (our judgement)
 SAFETY_DUCTILE = 2.0  # yield over stress wanted of steel and ductile iron (our judgement)
@@ -19,21 +23,56 @@ PRACTICE = "common practice, no source"
 
 def wheel_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
     """All verdicts of the trade on the wheel, in the order of its making."""
-    out = _material(job) + _sensor(job, wheel) + _cutting(job, wheel)
+    out = [*pattern_findings(job, wheel.teeth), *_material(job), *_sensor(job, wheel)]
+    out += [*_cutter(job, wheel), *_plasma(job, wheel), *rim_findings(job, wheel)]
     if job.engine is not None and job.engine.max_speed is not None:
         out += _speed(job, wheel, job.engine.max_speed)
-    if job.pulley is not None and job.pulley.rubber_ring:
+    if job.pulley is not None:
+        out.append(_rubber_ring(wheel.form, job.pulley.rubber_ring))
+    if wheel.form == "plate":
+        out += _centring(job)
+    return out + (list(wheel.ring.findings) if wheel.ring is not None else [])
+
+
+def _rubber_ring(form: str, rubber: bool) -> Finding:
+    """A wheel on the outer ring of a pulley with a bonded rubber ring moves when the ring creeps."""
+    if not rubber:
+        why = "hub and rim are one piece, so that the teeth stay where they are cut"
+        return holds("rubber-ring", "pulley", True, "no rubber ring", why, "the job file")
+    if form == "plate":
         why = (
-            "the ring can creep on its rubber, and the timing with it: put a witness mark across hub and ring, check "
-            "it regularly, and ask the engine's maker before turning a damper"
+            "the plate is bolted through the hub, where rubber does not matter; be sure that the bolt circle is not in "
+            "the ring outside the rubber"
         )
-        out.append(
-            holds("rubber-ring", "pulley", False, "a rubber ring lies between hub and rim", why, PRACTICE, "warn")
-        )
-    if wheel.form == "plate" and job.wheel.bore is None:
+        return holds("rubber-ring", "pulley", True, "the wheel is bolted to the hub", why, PRACTICE)
+    why = (
+        "the ring can creep on its rubber, and the timing with it: put a witness mark across hub and ring, check "
+        "it regularly, and ask the engine's maker before turning a damper"
+    )
+    said = "a rubber ring lies between hub and teeth"
+    return holds("rubber-ring", "pulley", False, said, why, PRACTICE, "warn")
+
+
+def _centring(job: Job) -> list[Finding]:
+    """What centres a plate on the crank, and how far off it can sit: the indicator reads the whole clearance."""
+    bore, pilot = job.wheel.bore, job.adapter.pilot if job.adapter is not None else None
+    if bore is None:
         why = "no wheel.bore given: the plate has no hole in the middle, so nothing centres it on the crank"
-        out.append(holds("bore", "wheel", False, "no bore", why, "the job file", "warn"))
-    return out
+        return [holds("bore", "wheel", False, "no bore", why, "the job file", "warn")]
+    bolts = job.pulley.bolts if job.pulley is not None else None
+    if pilot is not None:
+        clearance = bore - pilot.diameter
+        why = "run-out a wheel can have on its pilot, and its bore's clearance on it: the two are the same"
+    elif bolts is not None:
+        clearance = bolts.hole - (likely_bolt_mm(bolts.hole) or bolts.hole)
+        why = (
+            "run-out a wheel can have where nothing but its bolts centres it; a pilot on an adapter centres it, or an "
+            "indicator on the tooth tops before the bolts are tightened"
+        )
+    else:
+        return []
+    source = "gear-tooth sensor data sheet, run-out of the target"
+    return [at_most("centring", "wheel", clearance, "mm", GREATEST_RUNOUT_MM, why, source, "warn")]
 
 
 def _material(job: Job) -> list[Finding]:
@@ -78,10 +117,24 @@ def _sensor(job: Job, wheel: WheelDesign) -> list[Finding]:
     )
 
 
-def _cutting(job: Job, wheel: WheelDesign) -> list[Finding]:
+def _cutter(job: Job, wheel: WheelDesign) -> list[Finding]:
+    """The cutter against the slot it has to go down; how many passes it takes."""
+    cutter = job.shop.cutter
+    if cutter is None or (wheel.ring is not None and job.wheel.as_found is not None and job.wheel.as_found.toothed):
+        return []
+    widest = narrowest_mm(wheel.slot)
+    why = "a cutter wider than the slot cannot cut it"
+    if cutter.diameter <= widest + SAME_MM:
+        passes = len(slot_passes(wheel.slot, cutter.diameter))
+        why = f"{passes} passes a slot with this cutter" if passes > 1 else "one pass a slot with this cutter"
+        widest = max(widest, cutter.diameter)
+    return [at_most("slot-cutter", "wheel", cutter.diameter, "mm", widest, why, "the cutter's width")]
+
+
+def _plasma(job: Job, wheel: WheelDesign) -> list[Finding]:
     """What a plasma torch can and cannot do on this plate."""
     torch = job.shop.plasma
-    if wheel.form != "plate" or torch is None:
+    if wheel.form != "plate" or torch is None or wheel.ring is not None:
         return []
     width, thickness = job.wheel.slot.width, wheel.thickness_mm
     limit = plasma.narrowest_slot_mm(thickness, torch.kerf)

@@ -1,0 +1,139 @@
+"""The gaps a job asks for, brought onto the tooth grid, and what is wrong with those that cannot be.
+
+The first gap fixes the grid; every further one must have its middle where whole teeth can be left out: between two
+teeth for an even number of missing ones, on a tooth for an odd one. Degrees from the TDC line, positive the way the
+crank turns.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from wheelcad.errors import Faults, Key
+from wheelcad.findings import Finding, holds
+from wheelcad.job.models import Job
+from wheelcad.parts.wheel.teeth import Gap, Teeth, grid_step
+
+AS_WRITTEN = 0.0051  # degrees: a gap written to two decimals stands for the place on the grid it was rounded from
+PRACTICE = "common practice, no source"
+
+
+def gaps_of(job: Job, faults: Faults) -> tuple[Gap, ...]:
+    """The gaps of a job, each exactly on the grid of the first; faults for those that are off it or collide."""
+    wheel = job.wheel
+    if not wheel.gaps:
+        if wheel.missing > wheel.teeth - 2:
+            _too_many(("wheel", "missing"), wheel.missing, wheel.teeth, faults)
+        return (Gap(wheel.gap_at, wheel.missing),)
+    _check_plain_keys(job, faults)
+    first = Gap(wheel.gaps[0].at, wheel.gaps[0].missing)
+    total = sum(gap.missing for gap in wheel.gaps)
+    if total > wheel.teeth - 2:
+        _too_many(("wheel", "gaps"), total, wheel.teeth, faults)
+        return (first,)
+    gaps = [first]
+    for i, written in enumerate(wheel.gaps[1:], start=1):
+        gaps.append(_on_grid(Gap(written.at, written.missing), first, wheel.teeth, ("wheel", "gaps", i, "at"), faults))
+    _check_apart(gaps, wheel.teeth, faults)
+    return tuple(gaps)
+
+
+def _too_many(key: Key, found: int, teeth: int, faults: Faults) -> None:
+    faults.add(key, "leaves fewer than two teeth", found=found, allowed=f"at most {teeth - 2} of {teeth}")
+
+
+def _check_plain_keys(job: Job, faults: Faults) -> None:
+    """`missing` and `gap_at` beside `gaps` say the same thing again; they must not say another."""
+    wheel, first = job.wheel, job.wheel.gaps[0]
+    total = sum(gap.missing for gap in wheel.gaps)
+    if wheel.missing not in (first.missing, total):
+        allowed = f"{first.missing}, the first gap's" + (f", or {total}, all of them" if total != first.missing else "")
+        faults.add(
+            ("wheel", "missing"),
+            "says something else than `gaps` does",
+            found=wheel.missing,
+            allowed=allowed,
+            hint="leave `missing` out where `gaps` is given",
+        )
+    if abs(_wrapped(wheel.gap_at - first.at)) > AS_WRITTEN:
+        faults.add(
+            ("wheel", "gap_at"),
+            "says something else than `gaps` does",
+            found=f"{wheel.gap_at:g} deg",
+            allowed=f"{first.at:g} deg, the first gap's",
+            hint="leave `gap_at` out where `gaps` is given",
+        )
+
+
+def _on_grid(gap: Gap, first: Gap, teeth: int, key: Key, faults: Faults) -> Gap:
+    """The gap at the grid's own angle; a fault naming the angles on either side when it is off the grid."""
+    pitch = 360.0 / teeth
+    step = grid_step(gap, first, pitch)
+    places = [gap.at_deg + (whole - step) * pitch for whole in (math.floor(step), math.ceil(step), round(step))]
+    if abs(places[2] - gap.at_deg) > AS_WRITTEN:
+        below, above = (f"{round(place, 4):g}" for place in places[:2])
+        faults.add(
+            key,
+            f"is off the tooth grid: {gap.missing} missing teeth cannot be centred there",
+            found=f"{gap.at_deg:g} deg",
+            allowed=f"{below} deg or {above} deg",
+            hint=f"positions are {round(pitch, 4):g} deg apart, counted from the first gap at {first.at_deg:g} deg",
+        )
+    return Gap(places[2], gap.missing)
+
+
+def _check_apart(gaps: list[Gap], teeth: int, faults: Faults) -> None:
+    """No two gaps share a position or lie side by side without a tooth between them."""
+    pitch = 360.0 / teeth
+    taken: dict[int, int] = {}
+    for i, gap in enumerate(gaps):
+        start = round(grid_step(gap, gaps[0], pitch))
+        own = [(start + k) % teeth for k in range(gap.missing)]
+        other = next((taken[place] for place in own if place in taken), None)
+        beside = next((taken[p % teeth] for p in (own[0] - 1, own[-1] + 1) if taken.get(p % teeth, i) != i), None)
+        if other is not None:
+            faults.add(("wheel", "gaps", i, "at"), f"overlaps gaps[{other}]", found=f"{gap.at_deg:g} deg")
+        elif beside is not None:
+            faults.add(
+                ("wheel", "gaps", i, "at"),
+                f"leaves no tooth between this gap and gaps[{beside}]",
+                found=f"{gap.at_deg:g} deg",
+                hint="write the two as one gap",
+            )
+        taken |= dict.fromkeys(own, i)
+
+
+def _wrapped(angle: float) -> float:
+    return (angle + 180.0) % 360.0 - 180.0
+
+
+def repeats(teeth: Teeth) -> int:
+    """How many times a turn the pattern of teeth and gaps looks the same; 1 for one that is different all round."""
+    present = np.zeros(teeth.count, dtype=bool)
+    steps = (teeth.tooth_centres_deg - teeth.tooth_centres_deg[0]) / teeth.pitch_deg
+    present[np.round(steps).astype(int) % teeth.count] = True
+    divisors = [n for n in range(1, teeth.count + 1) if teeth.count % n == 0]
+    return max(n for n in divisors if np.array_equal(present, np.roll(present, teeth.count // n)))
+
+
+def pattern_findings(job: Job, teeth: Teeth) -> list[Finding]:
+    """Whether the controller can tell from the wheel alone where the crank stands."""
+    if teeth.missing == 0:
+        said = "no gap" + (", and a cam target in the job" if job.cam is not None else "")
+        why = (
+            "a wheel without a gap says how far the crank turned, not where it stands: it needs a controller that is "
+            "told so by a cam signal"
+        )
+        return [holds("gap-present", "wheel", job.cam is not None, said, why, PRACTICE, "warn")]
+    times = repeats(teeth)
+    said = f"one place a turn looks like no other: {teeth.count} positions, {teeth.missing} missing"
+    why = "the controller knows where the crank stands once it has seen the gap"
+    if times > 1:
+        said = f"the pattern looks the same {times} times a turn, every {360 / times:g} degrees"
+        why = (
+            "the controller cannot tell these places from each other: right only for one that is told of this pattern, "
+            "as with a distributor, or that has a cam signal as well"
+        )
+    return [holds("gap-pattern", "wheel", times == 1, said, why, PRACTICE, "warn")]

@@ -1,0 +1,66 @@
+"""What goes through a plate wheel: bore, bolt holes, and the holes a ready-made ring came with. Lengths mm."""
+
+from __future__ import annotations
+
+from wheelcad.errors import Faults
+from wheelcad.job.models import Job
+from wheelcad.parts.openings import Opening, bolt_openings, bore_opening
+from wheelcad.parts.wheel.outline import SlotShape
+from wheelcad.parts.wheel.ring import RingWork, open_up
+
+
+def plate_openings(job: Job, slot: SlotShape, faults: Faults) -> tuple[tuple[Opening, ...], RingWork | None]:
+    """Bore and holes of a plate wheel, and the work on a ready-made ring; faults where they run into each other."""
+    wheel = job.wheel
+    bore_radius = wheel.bore / 2 if wheel.bore is not None else 0.0
+    if bore_radius >= slot.floor_radius:
+        faults.add(
+            ("wheel", "bore"),
+            "reaches the slot floors",
+            found=_mm(2 * bore_radius),
+            allowed=f"less than {_mm(2 * slot.floor_radius)}",
+        )
+    _check_pilot(job, faults)
+    bolts = _bolts(job, slot, bore_radius, faults)
+    work = None
+    if wheel.as_found is not None:
+        work = open_up(job, bolts, bore_radius, slot.floor_radius, faults)
+        bolts = list(work.openings)
+    bore = [bore_opening(bore_radius)] if bore_radius else []
+    return (*bore, *bolts), work
+
+
+def _check_pilot(job: Job, faults: Faults) -> None:
+    pilot, bore = job.adapter.pilot if job.adapter is not None else None, job.wheel.bore
+    if pilot is not None and bore is not None and pilot.diameter > bore:
+        faults.add(
+            ("adapter", "pilot", "diameter"),
+            "does not enter the wheel's bore",
+            found=_mm(pilot.diameter),
+            allowed=f"at most {_mm(bore)}",
+        )
+
+
+def _bolts(job: Job, slot: SlotShape, bore_radius: float, faults: Faults) -> list[Opening]:
+    if job.pulley is None or job.pulley.bolts is None:
+        return []
+    bolts = job.pulley.bolts
+    if bolts.circle / 2 - bolts.hole / 2 <= bore_radius:
+        faults.add(
+            ("pulley", "bolts", "circle"),
+            "puts the bolt holes into the wheel's bore",
+            found=_mm(bolts.circle),
+            allowed=f"more than {_mm(2 * bore_radius + bolts.hole)}",
+        )
+    if bolts.circle / 2 + bolts.hole / 2 >= slot.floor_radius:
+        faults.add(
+            ("pulley", "bolts", "circle"),
+            "puts the bolt holes into the slots",
+            found=_mm(bolts.circle),
+            allowed=f"less than {_mm(2 * slot.floor_radius - bolts.hole)}",
+        )
+    return bolt_openings(job, faults)
+
+
+def _mm(value: float) -> str:
+    return f"{round(value, 4):g} mm"
