@@ -5,19 +5,25 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wheelcad.errors import Faults
-from wheelcad.findings import Finding, at_least
+from wheelcad.findings import Finding
 from wheelcad.job.models import Job
+from wheelcad.parts.adapter.judge import adapter_findings
 from wheelcad.parts.blank.profile import half_section
 from wheelcad.parts.openings import Opening, bolt_openings
 from wheelcad.parts.stack import Land, adapter_lands, form_of
+from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.loop import Loop
 
-LEAST_WALL = 2.0  # mm around bolt holes and between bore and pilot (common practice, no source)
+ENGAGED = 1.5  # diameters of thread a bolt should find in the pulley, in cast iron (from memory)
 
 
 @dataclass(frozen=True)
 class AdapterDesign:
-    """A turned spacer: lands front (pilot) to back, half section (x is r, y is z), bolt holes right through."""
+    """A turned spacer: lands front (pilot) to back, half section (x is r, y is z), bolt holes right through.
+
+    ring_at_mm: middle of the ring in front of the pulley's front face. grip_mm: plate and spacer, what the bolts reach
+    through. bolt_mm: nominal diameter they are likely to have, None without bolts or when none goes through.
+    """
 
     lands: tuple[Land, ...]
     section: Loop
@@ -25,6 +31,25 @@ class AdapterDesign:
     bolts: tuple[Opening, ...]
     material: str
     findings: tuple[Finding, ...]
+    ring_at_mm: float
+    grip_mm: float
+    bolt_mm: float | None
+
+    @property
+    def least_bolt_length_mm(self) -> float | None:
+        """Shortest bolt, under its head, that goes through plate and spacer and still holds in the pulley."""
+        return None if self.bolt_mm is None else self.grip_mm + ENGAGED * self.bolt_mm
+
+    def report(self) -> dict[str, object]:
+        """report.json's `adapter`."""
+        return {
+            "ring_at_mm": self.ring_at_mm,
+            "bore_mm": 2 * self.bore_radius_mm,
+            "bolt_count": len(self.bolts),
+            "bolt_mm": self.bolt_mm,
+            "grip_mm": self.grip_mm,
+            "least_bolt_length_mm": self.least_bolt_length_mm,
+        }
 
 
 def design_adapter(job: Job) -> AdapterDesign | None:
@@ -35,10 +60,29 @@ def design_adapter(job: Job) -> AdapterDesign | None:
     if job.adapter is None or form_of(job) != "plate":
         return None
     faults = Faults()
-    adapter = job.adapter
-    lands = adapter_lands(job)
     bore = job.pulley.bore / 2 if job.pulley is not None and job.pulley.bore is not None else 0.0
-    inner = adapter.pilot.diameter / 2 if adapter.pilot is not None else bore
+    _check_pilot(job, bore, faults)
+    _check_bolts(job, bore, faults)
+    bolts = tuple(bolt_openings(job, Faults()))
+    faults.raise_if_any()
+    lands = adapter_lands(job)
+    hole = job.pulley.bolts.hole if job.pulley is not None and job.pulley.bolts is not None else None
+    return AdapterDesign(
+        lands,
+        half_section(lands, bore, None),
+        bore,
+        bolts,
+        job.adapter.material,
+        tuple(adapter_findings(job, bore)),
+        job.adapter.length + job.wheel.thickness / 2,
+        job.adapter.length + job.wheel.thickness,
+        likely_bolt_mm(hole) if hole is not None else None,
+    )
+
+
+def _check_pilot(job: Job, bore: float, faults: Faults) -> None:
+    adapter = job.adapter
+    assert adapter is not None
     if adapter.pilot is not None and adapter.pilot.diameter >= adapter.outside_diameter:
         faults.add(
             ("adapter", "pilot", "diameter"),
@@ -46,38 +90,36 @@ def design_adapter(job: Job) -> AdapterDesign | None:
             found=f"{adapter.pilot.diameter:g} mm",
             allowed=f"less than the adapter's {adapter.outside_diameter:g} mm",
         )
-    if inner <= bore and bore > 0:
-        key = ("adapter", "pilot", "diameter") if adapter.pilot is not None else ("adapter", "outside_diameter")
-        if adapter.pilot is not None or adapter.outside_diameter / 2 <= bore:
-            faults.add(key, "is no larger than the pulley's bore", allowed=f"more than {2 * bore:g} mm")
-    findings: list[Finding] = []
-    if job.pulley is not None and job.pulley.bolts is not None:
-        bolts = job.pulley.bolts
-        outside = adapter.outside_diameter / 2 - bolts.circle / 2 - bolts.hole / 2
-        inside = bolts.circle / 2 - bolts.hole / 2 - inner
-        if outside <= 0:
-            faults.add(
-                ("adapter", "outside_diameter"),
-                "is too small for the pulley's bolt circle",
-                found=f"{adapter.outside_diameter:g} mm",
-                allowed=f"more than {bolts.circle + bolts.hole:g} mm",
-            )
-        if inside <= 0:
-            key = ("adapter", "pilot", "diameter") if adapter.pilot is not None else ("pulley", "bolts", "circle")
-            faults.add(key, "runs into the bolt holes", allowed=f"pilot less than {bolts.circle - bolts.hole:g} mm")
-        why = "metal left around the adapter's bolt holes"
-        findings.append(
-            at_least(
-                "bolt-wall",
-                "adapter",
-                min(outside, inside),
-                "mm",
-                LEAST_WALL,
-                why,
-                "common practice, no source",
-                "warn",
-            )
+    slimmest = min(adapter.outside_diameter, adapter.pilot.diameter if adapter.pilot is not None else float("inf"))
+    if bore > 0 and slimmest / 2 <= bore:
+        thin_pilot = adapter.pilot is not None and adapter.pilot.diameter <= adapter.outside_diameter
+        key = ("adapter", "pilot", "diameter") if thin_pilot else ("adapter", "outside_diameter")
+        faults.add(
+            key, "is no larger than the pulley's bore", found=f"{slimmest:g} mm", allowed=f"more than {2 * bore:g} mm"
         )
-    bolts_through = tuple(bolt_openings(job, Faults()))
-    faults.raise_if_any()
-    return AdapterDesign(lands, half_section(lands, bore, None), bore, bolts_through, adapter.material, tuple(findings))
+
+
+def _check_bolts(job: Job, bore: float, faults: Faults) -> None:
+    """The bolts go through plate and spacer: there must be spacer all round them, and no pilot in their way."""
+    adapter = job.adapter
+    assert adapter is not None
+    if job.pulley is None or job.pulley.bolts is None:
+        return
+    bolts = job.pulley.bolts
+    if adapter.outside_diameter <= bolts.circle + bolts.hole:
+        faults.add(
+            ("adapter", "outside_diameter"),
+            "is too small for the pulley's bolt circle",
+            found=f"{adapter.outside_diameter:g} mm",
+            allowed=f"more than {bolts.circle + bolts.hole:g} mm",
+        )
+    inner = adapter.pilot.diameter / 2 if adapter.pilot is not None else bore
+    if bolts.circle / 2 - bolts.hole / 2 <= inner:
+        key = ("adapter", "pilot", "diameter") if adapter.pilot is not None else ("pulley", "bolts", "circle")
+        allowed = f"pilot less than {bolts.circle - bolts.hole:g} mm"
+        faults.add(
+            key,
+            "runs into the bolt holes",
+            found=f"{2 * inner:g} mm" if adapter.pilot is not None else f"{bolts.circle:g} mm",
+            allowed=allowed if adapter.pilot is not None else f"more than {2 * inner + bolts.hole:g} mm",
+        )
