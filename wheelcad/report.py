@@ -24,7 +24,7 @@ def report_of(design: Design, measured: Measured, findings: list[Finding]) -> di
     if design.indexing is not None:
         out["indexing"] = design.indexing.report()
     out["ignition"] = design.ignition.report()
-    for name in ("bracket", "gauge"):
+    for name in ("bracket", "gauge", "adapter", "cam"):
         part = getattr(design, name)
         if part is not None:
             out[name] = part.report()

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from wheelcad.checks.balance import check_balance
 from wheelcad.checks.bracket import check_bracket
+from wheelcad.checks.cam import check_cam
 from wheelcad.checks.gauge import check_gauge
 from wheelcad.checks.index_chart import check_index_chart
 from wheelcad.checks.solids import check_solids
@@ -30,7 +31,7 @@ class Measured:
 
 def part_names(design: Design) -> list[str]:
     """The parts that have a STEP file, in the order of the work."""
-    return ["wheel"] + [n for n in ("blank", "gauge", "bracket", "adapter") if getattr(design, n) is not None]
+    return ["wheel"] + [n for n in ("blank", "gauge", "bracket", "adapter", "cam") if getattr(design, n) is not None]
 
 
 def check_everything(
@@ -54,6 +55,9 @@ def check_everything(
     if design.bracket is not None:
         bracket = design.bracket
         out += _guarded("bracket-flat.dxf", lambda: check_bracket(folder, bracket))
+    if design.cam is not None:
+        cam = design.cam
+        out += _guarded("cam.stl", lambda: check_cam(folder, cam))
     if design.indexing is not None:
         plan = design.indexing
         out += _guarded("index-chart.csv", lambda: check_index_chart(folder, plan))

@@ -33,6 +33,9 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
         from wheelcad.parts.bracket.cutting import cut_layers
 
         yield "bracket-flat.dxf", _cut(cut_layers(design.bracket))
+    if design.cam is not None:
+        cam = design.cam
+        yield "cam-flat.dxf", _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]})
     if design.indexing is not None:
         from wheelcad.parts.indexing.chart import CHART_FILE, PROGRAM_FILE, write_index_chart, write_rotary_program
 
@@ -46,7 +49,7 @@ def _wheel(design: Design) -> Iterator[tuple[str, Writer]]:
     """A plate wheel's cutting files: for plasma a blank to be finished, and the finished outline beside it."""
     if design.wheel.form == "plate":
         finished = finished_flat(design.wheel)
-        if design.job.shop.plasma is None:
+        if design.job.shop.plasma is None or design.wheel.ring is not None:  # a ready-made ring is not cut out
             yield "wheel-flat.dxf", _cut(_layers(finished))
         else:
             yield "wheel-flat.dxf", _cut(_layers(plasma_blank(design.job, design.wheel)))

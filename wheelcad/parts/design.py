@@ -15,6 +15,8 @@ from wheelcad.parts.balance.design import BalanceDesign, design_balance
 from wheelcad.parts.blank.design import BlankDesign, design_blank
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.cam.design import CamDesign, design_cam
+from wheelcad.parts.cam.judge import cam_findings, cam_needed
 from wheelcad.parts.gauge.design import GaugeDesign, design_gauge
 from wheelcad.parts.ignition import IgnitionDesign, design_ignition
 from wheelcad.parts.indexing.design import IndexPlan, design_indexing
@@ -41,6 +43,7 @@ class Design:
     balance: BalanceDesign
     indexing: IndexPlan | None
     ignition: IgnitionDesign
+    cam: CamDesign | None
     findings: tuple[Finding, ...]
     left_out: tuple[str, ...]
 
@@ -59,6 +62,7 @@ def design_job(job: Job) -> Design:
     wheel = attempt(lambda: design_wheel(job))
     blank = attempt(lambda: design_blank(job))
     adapter = attempt(lambda: design_adapter(job))
+    cam = attempt(lambda: design_cam(job))
     bracket = attempt(lambda: design_bracket(job))
     gauge = balance = indexing = None
     if wheel is not None and not faults:
@@ -77,8 +81,9 @@ def design_job(job: Job) -> Design:
     for part in (blank, adapter, gauge, bracket, indexing):
         if part is not None:
             findings += part.findings
+    findings += cam_needed(job) + (cam_findings(job, cam) if cam is not None else [])
     return Design(
-        job, wheel, blank, adapter, gauge, bracket, balance, indexing, ignition, tuple(findings), left_out(job)
+        job, wheel, blank, adapter, gauge, bracket, balance, indexing, ignition, cam, tuple(findings), left_out(job)
     )
 
 

@@ -35,6 +35,10 @@ def solids(design: Design) -> Iterator[tuple[str, cq.Shape, bool]]:
         from wheelcad.parts.adapter.solid import adapter_solid
 
         yield "adapter", adapter_solid(design.adapter), False
+    if design.cam is not None:
+        from wheelcad.parts.cam.solid import cam_solid
+
+        yield "cam", cam_solid(design.cam), True
 
 
 def undrilled_wheel(design: Design) -> BodyFigures:

@@ -1,0 +1,1 @@
+"""The target on the cam."""

@@ -1,0 +1,101 @@
+"""What the trade says of a cam target, and of an engine that needs one."""
+
+from __future__ import annotations
+
+import math
+
+from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.job.models import CamSensor, Job
+from wheelcad.parts.cam.design import CamDesign
+from wheelcad.trade.materials import material
+from wheelcad.trade.sensing import hall_findings, reluctance_findings
+
+LEAST_MARGIN_DEG = 30.0  # crank degrees: belts stretch, chains wear and the gap has its own width (our judgement)
+LEAST_STEP_MM = 2.0  # height of tooth or high half; source: gear-tooth sensor data sheet
+MOST_FORCE_N = 50.0  # what a light target may pull at a cam's end (our judgement: belts pull some hundreds)
+PRACTICE = "common practice, no source"
+
+
+def cam_findings(job: Job, made: CamDesign) -> list[Finding]:
+    """All verdicts on the target of a job that has one."""
+    cam = job.cam
+    assert cam is not None
+    stuff = material(made.material)
+    why = "a Hall or reluctance sensor reads iron; aluminium, brass and austenitic stainless are no target"
+    out = [holds("magnetic", "cam", stuff.magnetic, stuff.title, why, PRACTICE, "warn")]
+    step = made.radius_mm - made.root_radius_mm
+    why = "a lower step is not told from the disc beside it"
+    out.append(at_least("cam-step", "cam", step, "mm", LEAST_STEP_MM, why, "gear-tooth sensor data sheet", "warn"))
+    if cam.sensor is not None:
+        out += _sensor(job, cam.sensor, made)
+    else:
+        why = "without cam.sensor nothing can be said of when the controller sees the target"
+        out.append(holds("cam-sensor", "cam", False, "no sensor", why, "the job file", "warn"))
+    if made.high_at_gap is not None and made.gap_margin_deg is not None:
+        out += _at_gap(made.style, made.high_at_gap, made.gap_margin_deg)
+    if made.force_n is not None:
+        why = (
+            "a target heavy on one side pulls at the cam at half of max_speed: a lower step or a lighter one pulls less"
+        )
+        out.append(at_most("cam-force", "cam", made.force_n, "N", MOST_FORCE_N, why, "U·ω²; our judgement", "warn"))
+    return out
+
+
+def _sensor(job: Job, sensor: CamSensor, made: CamDesign) -> list[Finding]:
+    top = 2 * made.radius_mm * math.radians(made.half_deg(made.radius_mm))
+    rest = 2 * math.pi * made.radius_mm - top
+    if sensor.kind == "hall":
+        found = hall_findings(
+            subject="cam",
+            tooth_top_mm=top,
+            face_width_mm=made.thickness_mm,
+            slot_mm=rest,
+            depth_mm=made.radius_mm - made.root_radius_mm,
+            sensing_diameter_mm=sensor.face_diameter,
+        )
+        return [finding for finding in found if finding.check != "slot-depth"]  # cam-step says the same
+    cranking = job.engine.cranking_speed if job.engine is not None else 200.0
+    found = reluctance_findings(
+        subject="cam",
+        tooth_top_mm=top,
+        face_width_mm=made.thickness_mm,
+        slot_mm=rest,
+        depth_mm=made.radius_mm - made.root_radius_mm,
+        pole_diameter_mm=sensor.face_diameter,
+        air_gap_mm=sensor.air_gap,
+        rim_diameter_mm=2 * made.radius_mm,
+        cranking_rpm=cranking / 2,
+    )
+    out = [finding for finding in found if finding.check != "slot-depth"]  # a rule for rows of teeth
+    why = (
+        "a reluctance sensor sees edges pass, not the level a half-moon is for: it wants a single tooth, and the "
+        "half-moon a Hall sensor"
+    )
+    out.append(holds("cam-sensor", "cam", made.style == "tooth", f"{made.style}, reluctance", why, PRACTICE, "warn"))
+    return out
+
+
+def _at_gap(style: str, high: tuple[bool, bool], margin: float) -> list[Finding]:
+    said = " then ".join("high" if level else "low" for level in high)
+    why = "seen at the crank's gap, turn after turn: one tooth passes elsewhere, a half-moon must change its level"
+    good = high[0] != high[1] if style == "half-moon" else not any(high)
+    far = (
+        "crank degrees from the gap at its sensor to an edge of the target at its own: too near, and a stretched belt "
+        "lets the controller take one turn for the other"
+    )
+    return [
+        holds("cam-level", "cam", good, said, why, "720 degrees a cycle, two turns of crank to one of cam"),
+        at_least("cam-margin", "cam", margin, "deg", LEAST_MARGIN_DEG, far, "our judgement", "warn"),
+    ]
+
+
+def cam_needed(job: Job) -> list[Finding]:
+    """Whether coils of each cylinder's own have the cam signal they need; nothing for other sparks."""
+    if job.engine is None or job.engine.spark != "per-cylinder":
+        return []
+    why = (
+        "a crank wheel alone cannot tell compression from exhaust: coils of each cylinder's own need a cam signal as "
+        "well; the section `cam` would bring a target for it"
+    )
+    said = "a cam target" if job.cam is not None else "no cam target"
+    return [holds("cam-signal", "job", job.cam is not None, said, why, "four-stroke cycle of 720 degrees", "warn")]
