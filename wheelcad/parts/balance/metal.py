@@ -18,7 +18,7 @@ from wheelcad.parts.balance import walls
 from wheelcad.parts.openings import bolt_centres, pulley_bore
 from wheelcad.parts.stack import Land, ring_land, turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.frames import angle_of, wrap_180
+from wheelcad.trade.frames import angle_of
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import POINT_DEG, point_length_mm
 
@@ -86,7 +86,9 @@ def metal_of(job: Job, wheel: WheelDesign) -> Metal:
     elif job.wheel.bore is not None:
         bore = job.wheel.bore / 2
     bolts: tuple[tuple[float, float, float], ...] = ()
-    if pulley is not None and pulley.bolts is not None:
+    if wheel.form == "plate":  # a ready-made ring has holes of its own besides the bolts'
+        bolts = tuple(hole.round for hole in wheel.openings if hole.name != "bore" and hole.round is not None)
+    elif pulley is not None and pulley.bolts is not None:
         bolts = tuple((x, y, pulley.bolts.hole / 2) for x, y in bolt_centres(job).tolist())
     pieces = _pieces(job, wheel, _split(lands, recess_depth), recess_depth)
     return Metal(pieces, bore, recess, recess_depth, bolts, keyway, wheel.sense)
@@ -229,4 +231,4 @@ def _half_angle(at: float, radius: float, keep: float) -> float:
 
 def is_free(blocked: Sequence[tuple[float, float]], at_deg: float) -> bool:
     """True when a hole's centre may be at this angle."""
-    return all(abs(float(wrap_180(at_deg - middle))) >= half - 1e-9 for middle, half in blocked)
+    return all(abs((at_deg - middle + 180.0) % 360.0 - 180.0) >= half - 1e-9 for middle, half in blocked)
