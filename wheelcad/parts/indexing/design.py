@@ -90,7 +90,7 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole
         title=job.title,
         units=job.units,
         teeth=job.wheel.teeth,
-        missing=job.wheel.missing,
+        missing=wheel.teeth.missing,
         sense=wheel.sense,
         gap_at_deg=wheel.gap_at_deg,
         slot_centres_deg=tuple(wheel.slot_centres_deg.tolist()),
