@@ -33,6 +33,7 @@ from wheelcad.parts.sheets import at_angle, paper_deg, papers_for, reference_mar
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.detail import detail_view
 from wheelcad.parts.wheel.section import section_view
+from wheelcad.parts.wheel.tables import gap_rows, ring_table
 from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.materials import material
@@ -58,6 +59,7 @@ def wheel_sheet(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance
     tables = [_teeth_table(job, wheel)]
     if balance.holes:
         tables.append(_hole_table(job, balance))
+    tables += ring_table(job, wheel)
     notes = (Notes("Notes", _notes(job, wheel, balance), width=135), _cautions())
     return Sheet("wheel", title, views, tuple(tables), notes, papers_for(job), job.units, largest_scale=1.0)
 
@@ -198,6 +200,7 @@ def _teeth_table(job: Job, wheel: WheelDesign) -> Table:
         ("Positions, missing", f"{wheel.teeth.count}, {wheel.teeth.missing}"),
         ("Pitch", degrees(wheel.pitch_deg, 4)),
         ("Gap centre from the TDC line", degrees(wheel.gap_at_deg, 3)),
+        *gap_rows(wheel),
         ("Slots to cut, then the gap", f"{len(wheel.slot_centres_deg)}"),
         ("First slot from the TDC line", degrees(float(first), 3)),
         ("Last slot from the TDC line", degrees(float(last), 3)),
