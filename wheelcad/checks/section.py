@@ -31,6 +31,7 @@ def narrowest(area: shapely.Geometry, upto: float, step: float = 0.02) -> float:
 
     A free-standing finger only gets shorter: it is no neck.
     """
+    area = area.simplify(step / 2)
     whole = parts_and_holes(area)
     low, high = 0.0, upto
     if parts_and_holes(_worn(area, upto)) == whole:

@@ -17,6 +17,7 @@ from wheelcad.trade.loop import Loop
 
 HUB_WALL = 5.0  # mm of hub around bolt holes, where the wedge does not reach
 HUB_ROOM = 11.0  # mm more for TDC pointer and lettering, where there is room inside the slots
+SKIRT_WALL = 4.0  # mm of skirt round a hub that reaches over the shoulder
 FAR = 40.0  # mm beyond the rim: a wedge takes in all that stands there
 WHOLE = 360.0 - 1e-9
 
@@ -45,28 +46,24 @@ class Cover:
     hub_radius: float
 
 
-def find_cover(job: Job, wheel: WheelDesign, holes: Sequence[Round], faults: Faults) -> Cover:
+def find_cover(job: Job, wheel: WheelDesign, holes: Sequence[Round], shoulder: float, faults: Faults) -> Cover:
     """The part of the circle a job's gauge covers, centred on the gap; its ends lie in the middle of teeth, so that it
-    covers at least what was asked for. A fault when that holds fewer than two slots."""
+    covers at least what was asked for. A fault when that holds fewer than two slots.
+
+    shoulder: radius inside the skirt, mm, 0 without one.
+    """
     assert job.gauge is not None
-    centres = wheel.slot_centres_deg.tolist()
-    gaps = wheel.teeth.gap_after
+    centres, gaps, gap = wheel.slot_centres_deg.tolist(), wheel.teeth.gap_after, wheel.gaps[0]
     every = tuple(Mark(i + 1, a, (i - 1) % len(centres) in gaps, i in gaps) for i, a in enumerate(centres))
-    if job.gauge.covers >= WHOLE:
-        return Cover(360.0, 0.0, 360.0, None, every, 0.0)
-    gap = wheel.gaps[0]
+    hub = _hub_radius(job, wheel, holes, shoulder)
     half = _half_on_teeth(job.gauge.covers / 2, wheel.pitch_deg, gap.missing)
-    if half >= 180.0 - wheel.pitch_deg / 2:
-        return Cover(360.0, 0.0, 360.0, None, every, 0.0)
+    if job.gauge.covers >= WHOLE or half >= 180.0 - wheel.pitch_deg / 2:
+        return Cover(360.0, gap.at_deg - 180.0, gap.at_deg + 180.0, None, every, hub)
     marks = tuple(m for m in every if abs(float(wrap_180(m.at_deg - gap.at_deg))) < half)
     if len(marks) < 2:
-        faults.add(
-            ("gauge", "covers"),
-            "holds fewer than two slots",
-            found=f"{job.gauge.covers:g} deg",
-            allowed=f"more than {(gap.missing + 1) * wheel.pitch_deg:g} deg",
-        )
-    hub = _hub_radius(job, wheel, holes)
+        least = (gap.missing + 1) * wheel.pitch_deg
+        found, allowed = f"{job.gauge.covers:g} deg", f"more than {least:g} deg"
+        faults.add(("gauge", "covers"), "holds fewer than two slots", found=found, allowed=allowed)
     keep = sector(gap.at_deg - half, gap.at_deg + half, hub, wheel.radius_mm + FAR, wheel.sense)
     return Cover(2 * half, gap.at_deg - half, gap.at_deg + half, keep, marks, hub)
 
@@ -77,13 +74,15 @@ def _half_on_teeth(half: float, pitch: float, missing: int) -> float:
     return first + pitch * max(0, math.ceil((half - first) / pitch - 1e-9))
 
 
-def _hub_radius(job: Job, wheel: WheelDesign, holes: Sequence[Round]) -> float:
-    """Round the bolts or the opening, with room for lettering, but never into the slots."""
+def _hub_radius(job: Job, wheel: WheelDesign, holes: Sequence[Round], shoulder: float) -> float:
+    """Round the bolts or the opening, with room for lettering where there is some, never into the slots, and never with
+    a sliver of skirt round it."""
     assert job.pulley is not None
     need = max((math.hypot(h.x, h.y) + h.radius for h in holes), default=0.0)
-    for diameter in (job.pulley.bore, job.wheel.bore):
+    for diameter in (job.pulley.bore, job.wheel.bore, job.pulley.recess.diameter if job.pulley.recess else None):
         need = max(need, diameter / 2 if diameter is not None else 0.0)
-    if job.pulley.recess is not None:
-        need = max(need, job.pulley.recess.diameter / 2)
     most = wheel.floor_radius_mm - 1.0
-    return min(max(need + HUB_WALL, min(need + HUB_WALL + HUB_ROOM, most - 8.0)), most)
+    hub = need + HUB_WALL + HUB_ROOM
+    if shoulder > 0 and hub > shoulder - 0.5:
+        hub = shoulder - 0.5 if need + HUB_WALL <= shoulder - 0.5 else max(need + HUB_WALL, shoulder + SKIRT_WALL)
+    return min(hub, most)

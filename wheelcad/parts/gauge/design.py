@@ -35,14 +35,16 @@ def design_gauge(job: Job, wheel: WheelDesign) -> GaugeDesign | None:
             allowed=f"at least {LEAST_THICKNESS:g} mm",
         )
     holes = _holes(job, faults)
-    cover = find_cover(job, wheel, holes, faults)
-    seat = find_seat(job, cover.covers_deg, faults)
+    seat = find_seat(job, gauge.covers, faults)
+    shoulder = seat.cavities[-1].radius if seat.cavities else 0.0
+    cover = find_cover(job, wheel, holes, shoulder, faults)
     _located(job, seat, faults)
     faults.raise_if_any()
     printer = job.shop.printer
     nozzle = printer.nozzle if printer is not None else USUAL_NOZZLE
     body = build_body(job, wheel, seat, cover, [(h.x, h.y, h.radius) for h in holes], faults)
     faults.raise_if_any()
+    assert body is not None
     mounting = judge_mounting(job, seat.register, body.slot.check_radius)
     design = GaugeDesign(
         gauge.style, wheel.sense, seat, body.z_front, cover, body.slot, cover.marks, holes, body, mounting,

@@ -8,7 +8,7 @@ page_deg: clockwise from +Y as one sees the front.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -19,6 +19,7 @@ from wheelcad.trade.loop import Loop
 
 NUMBER_SIZES = (Lettering(4.0, 0.8), Lettering(3.5, 0.7), Lettering(3.0, 0.6), Lettering(2.5, 0.6))
 LABEL_SIZES = (Lettering(4.5, 0.9), Lettering(4.0, 0.8), Lettering(3.5, 0.7), Lettering(3.0, 0.6))
+TDC_SIZE = LABEL_SIZES[2]
 NUMBER_EVERY = (1, 2, 5, 10, 20, 50)
 FROM_SLOT = 1.6  # mm from a slot's floor to the top of its number
 APART = 1.0  # mm between anything written and an edge or another text
@@ -73,6 +74,19 @@ class Front:
         self.free = self.free.difference(area)
         return True
 
+    def take_text(self, words: str, size: Lettering, radius: float, page_deg: float) -> bool:
+        """Place a text along a circle if the band it lies in has room; whether it had."""
+        half = (size.width(words) / 2 + APART) / radius
+        if half > 2.0:
+            return False
+        band = _band(radius, page_deg, half, size.height / 2 + APART)
+        if not self.free.covers(band):
+            return False
+        self.out.loops.extend(curved_text(words, size, radius, page_deg))
+        self.free = self.free.difference(band)
+        self._note(size)
+        return True
+
     def number(self, marks: Sequence[Mark], floor_radius: float, pitch_deg: float) -> None:
         """Cut numbers inside the slots' floors: the largest size and the closest numbering that fit."""
         size, every = _number_size(marks, floor_radius, pitch_deg)
@@ -86,31 +100,28 @@ class Front:
         if self.out.numbered:
             self.out.smallest = size
 
-    def pointer(self, radii: Iterable[float], sight_radius: float) -> None:
-        """The TDC pointer, its tip on the TDC line, and TDC beneath it; through the plate where metal lies under it.
+    def pointer(self, radii: Sequence[float], sight_radius: float) -> None:
+        """The TDC pointer, its tip on the TDC line, and TDC by it; through the plate where metal lies under it.
 
         radii: where its tip may be, best first; sight_radius: out to where it may go through.
         """
-        for (length, base), labelled in ((p, labelled) for labelled in (True, False) for p in POINTER):
+        wanted = [(size, where) for where in ("beneath", "beside", "") for size in POINTER]
+        for (length, base), where in wanted:
             for tip in radii:
                 triangle = Loop.polygon([(-base / 2, tip - length), (base / 2, tip - length), (0.0, tip)])
-                text = (
-                    curved_text("TDC", LABEL_SIZES[2], tip - length - 1.0 - LABEL_SIZES[2].height / 2, 0.0)
-                    if labelled
-                    else []
-                )
-                area = boxes([triangle, *text], APART)
-                if tip - length < 6.0 or not self.free.covers(area):
-                    continue
-                (self.out.through if tip <= sight_radius else self.out.loops).append(triangle)
-                self.out.loops.extend(text)
-                self.free = self.free.difference(area)
-                if text:
-                    self._note(LABEL_SIZES[2])
-                else:
-                    self.out.missing.append("TDC")
-                self.out.tdc = (0.0, tip)
-                return
+                for text in _tdc_texts(where, tip, length, base):
+                    area = boxes([triangle, *text], APART)
+                    if tip - length < 6.0 or not self.free.covers(area):
+                        continue
+                    (self.out.through if tip <= sight_radius else self.out.loops).append(triangle)
+                    self.out.loops.extend(text)
+                    self.free = self.free.difference(area)
+                    self.out.tdc = (0.0, tip)
+                    if text:
+                        self._note(TDC_SIZE)
+                    else:
+                        self.out.missing.append("TDC")
+                    return
         self.out.missing.append("TDC pointer")
 
     def text(self, words: str, radii: Sequence[float], angles: Sequence[float]) -> None:
@@ -118,8 +129,7 @@ class Front:
         for size in LABEL_SIZES:
             for page_deg in angles:
                 for radius in radii:
-                    if size.width(words) < radius * 4 and self.take(curved_text(words, size, radius, page_deg)):
-                        self._note(size)
+                    if self.take_text(words, size, radius, page_deg):
                         return
         self.out.missing.append(words)
 
@@ -140,6 +150,28 @@ class Front:
 def number_radius(floor_radius: float, size: Lettering) -> float:
     """From the axis to the middle of numbers that stand inside slots whose floors reach down to floor_radius, mm."""
     return floor_radius - FROM_SLOT - size.height / 2
+
+
+def _band(radius: float, page_deg: float, half: float, deep: float) -> shapely.Geometry:
+    """Part of a ring about `radius` mm, `half` radians and `deep` mm to each side."""
+    along = math.radians(page_deg) + np.linspace(-half, half, max(3, math.ceil(half / 0.1)))
+    # chords of the outer edge would cut corners off the band: take it as much further out
+    outer, inner = (radius + deep) / math.cos((along[1] - along[0]) / 2), max(radius - deep, 0.0)
+    edge = np.concatenate(
+        [np.column_stack([r * np.sin(a), r * np.cos(a)]) for r, a in ((outer, along), (inner, along[::-1]))]
+    )
+    return shapely.Polygon(edge)
+
+
+def _tdc_texts(where: str, tip: float, length: float, base: float) -> list[list[Loop]]:
+    """The letters TDC in the places meant by `where`; one empty list for no letters."""
+    if where == "beneath":
+        return [curved_text("TDC", TDC_SIZE, tip - length - 1.0 - TDC_SIZE.height / 2, 0.0)]
+    if where == "beside":
+        radius = tip - length / 2
+        aside = math.degrees((base / 2 + 1.0 + TDC_SIZE.width("TDC") / 2) / radius)
+        return [curved_text("TDC", TDC_SIZE, radius, page) for page in (aside, -aside)]
+    return [[]]
 
 
 def _number_size(marks: Sequence[Mark], floor_radius: float, pitch_deg: float) -> tuple[Lettering, int]:

@@ -71,18 +71,30 @@ class GaugeDesign:
         return self.cover.keep
 
     @property
+    def joints(self) -> tuple[Loop, ...]:
+        """Saw cuts that part a gauge larger than the bed into pieces; none for one in one piece."""
+        return self.body.joints.cuts
+
+    @property
+    def pieces(self) -> int:
+        """In how many pieces it is printed."""
+        return max(self.body.joints.pieces, 1)
+
+    @property
     def engraving(self) -> Engraving:
         """What is written on the front."""
         return self.body.engraving
 
     @property
     def z_back(self) -> float:
-        """Lowest z: the foot of skirt or boss, mm."""
+        """Lowest z: the foot of skirt, boss or fingers, mm."""
         return min(wall.z0 for wall in self.walls)
 
     @property
     def z_marks(self) -> float:
-        """Height at which marks are measured: low in the edges that lie on the ring, mm."""
+        """Height at which marks are measured: low in the edges that lie on the ring, or half-way up the fingers, mm."""
+        if self.body.finger_mm > 0:
+            return self.seat.z_ring - self.body.finger_mm / 2
         return self.seat.z_ring + min(0.4, (self.z_front - self.seat.z_ring) / 4)
 
     @property
@@ -114,7 +126,7 @@ class GaugeDesign:
 
     def mark_edges_cut(self) -> Bools:
         """(n, 2) whether the gauge has those edges: in the wheel's own outline the gap takes one of two slots."""
-        if self.style == "windows":
+        if self.style != "outline":
             return np.ones((len(self.marks), 2), dtype=bool)
         return np.array([[not mark.gap_before, not mark.gap_after] for mark in self.marks])
 
@@ -126,6 +138,9 @@ class GaugeDesign:
             "size_mm": [round(v, 6) for v in self.size_mm],
             "thickness_mm": self.thickness_mm,
             "skirt_mm": self.seat.skirt_mm,
+            "pieces": self.pieces,
+            "joints_deg": list(self.body.joints.at_deg),
+            "finger_mm": self.body.finger_mm or None,
             "covers_deg": self.cover.covers_deg,
             "bolt_hole_mm": self.hole_diameter_mm,
             "bolt_holes_at_deg": [float(angle_of(h.x, h.y, self.sense)) for h in self.holes],

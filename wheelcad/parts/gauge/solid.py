@@ -1,20 +1,36 @@
-"""The gauge as a solid in the wheel frame."""
+"""The gauge as a solid in the wheel frame, and as the mesh a printer gets."""
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import cadquery as cq
 
-from wheelcad.files.brep import one_solid, prism
+from wheelcad.files.brep import compound, one_solid, prism
+from wheelcad.files.stl import read_stl, write_triangles
+from wheelcad.files.stl_writer import write_stl
 from wheelcad.files.walled import walled_solid
 from wheelcad.parts.gauge.model import GaugeDesign
+from wheelcad.parts.gauge.printing import opened_holes
 
 CLEAR = 1.0  # mm a cutting body stands out of the faces it goes through
 
 
-def gauge_solid(design: GaugeDesign) -> cq.Solid:
-    """The gauge where it sits on the pulley or the wheel."""
-    body = walled_solid(design.walls)
-    if design.keep is None:
-        return body
-    wedge = prism(design.keep, [], design.z_back - CLEAR, design.z_front + CLEAR)
-    return one_solid(body.intersect(wedge), "the gauge")
+def gauge_solid(design: GaugeDesign) -> cq.Shape:
+    """The gauge where it sits on the pulley or the wheel: one solid, or pieces side by side that key together."""
+    body: cq.Shape = walled_solid(design.walls)
+    low, high = design.z_back - CLEAR, design.z_front + CLEAR
+    if design.keep is not None:
+        body = one_solid(body.intersect(prism(design.keep, [], low, high)), "the gauge")
+    if design.joints:
+        pieces = body.cut(*(prism(joint, [], low, high) for joint in design.joints)).Solids()
+        if len(pieces) != len(design.joints):
+            raise ValueError(f"{len(design.joints)} joints cut the gauge into {len(pieces)} pieces")
+        return compound(pieces)
+    return body
+
+
+def write_gauge_stl(path: Path, solid: cq.Shape, design: GaugeDesign) -> None:
+    """Mesh the gauge's solid and write it as binary STL in the wheel frame, its bolt holes nowhere undersize."""
+    write_stl(path, solid)
+    write_triangles(path, opened_holes(read_stl(path), design.holes))

@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
+import shapely
+
 from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.parts.gauge.joints import JOINT_GAP, fits_bed
 from wheelcad.parts.gauge.model import GaugeDesign
+from wheelcad.parts.gauge.shape import sector
 from wheelcad.trade.printing import least_text
 
 PRINT_GUIDES = "print guides"
@@ -25,7 +31,7 @@ def _writing(design: GaugeDesign) -> list[Finding]:
     for text in engraving.missing:
         why = "there is no room for it on the front face between holes, opening and slots: write it on by hand"
         out.append(holds("gauge-lettering", "gauge", False, f"{text} is left out", why, OWN, "warn"))
-    height, stroke = least_text(design.nozzle_mm)
+    height, stroke = (round(v, 6) for v in least_text(design.nozzle_mm))
     small = engraving.smallest
     out.append(
         at_least(
@@ -80,14 +86,34 @@ def _location(design: GaugeDesign) -> list[Finding]:
 
 
 def _bed(design: GaugeDesign) -> list[Finding]:
+    """Pieces that key together, or a part circle that would fit, where the bed is smaller than the gauge."""
     if design.bed is None:
         return []
     x, y, _ = design.size_mm
-    fits = max(x, y) <= max(design.bed) and min(x, y) <= min(design.bed)
-    said = f"{x:.1f} × {y:.1f} mm on {design.bed[0]:g} × {design.bed[1]:g} mm"
-    why = (
-        "must fit the printer's bed"
-        if fits
-        else "larger than the bed: `covers` part of the circle to print in one piece"
-    )
-    return [holds("gauge-bed", "gauge", fits, said, why, "shop.printer", "warn")]
+    bed = f"{design.bed[0]:g} × {design.bed[1]:g} mm"
+    said = f"{x:.1f} × {y:.1f} mm on {bed}"
+    if design.pieces > 1:
+        loose = math.degrees(JOINT_GAP / 2 / design.mark_radius)
+        why = f"larger than the bed: {design.pieces} pieces that key together; what their joints leave loose"
+        limit = design.mounting.fault_deg / 2 if design.mounting.fault_deg is not None else design.pitch_deg / 20
+        return [at_most("gauge-joints", "gauge", loose, "deg", limit, why, OWN, "warn")]
+    if fits_bed(shapely.box(0, 0, x, y), design.bed):
+        return [holds("gauge-bed", "gauge", True, said, "fits the printer's bed", "shop.printer")]
+    most = covers_that_fits(design)
+    hint = f"`covers: {most:g} deg` prints in one piece" if most else "no part circle of it fits either"
+    return [holds("gauge-bed", "gauge", False, said, f"larger than the bed {bed}: {hint}", "shop.printer", "warn")]
+
+
+def covers_that_fits(design: GaugeDesign) -> float:
+    """The largest part of the circle, in whole pitches about the gap, that lies on the bed, degrees; 0 for none."""
+    if design.bed is None:
+        return 360.0
+    whole = shapely.Polygon(design.body.outline.flatten(0.2))
+    at = (design.cover.from_deg + design.cover.to_deg) / 2
+    half = (design.cover.to_deg - design.cover.from_deg) / 2 - design.pitch_deg
+    while half > 1.5 * design.pitch_deg:
+        keep = sector(at - half, at + half, design.cover.hub_radius, design.slot.rim_radius + 40.0, design.sense)
+        if fits_bed(whole.intersection(shapely.Polygon(keep.flatten(0.2))), design.bed):
+            return round(2 * half, 6)
+        half -= design.pitch_deg
+    return 0.0
