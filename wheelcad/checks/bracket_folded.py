@@ -23,6 +23,7 @@ MESH_DEFLECTION = 0.005  # mm: facets lie within this of round walls
 ANGLE_LIMIT = 0.02  # degrees, between plane faces; the mesh's corners are float32
 PLACE_LIMIT = 0.01  # mm: faces, thickness and hole centres of the mesh
 LENGTH_LIMIT = 0.05  # mm of flat length, against the folded solid
+WALL_WITHIN = 0.5  # mm: corners of the mesh this near to where a hole's wall should be are taken as its wall
 PLANE = 1e-3  # how far two unit normals may differ and still be of one plane; mm for its offset times ten
 
 
@@ -54,21 +55,22 @@ def check_folded(folder: Path, design: BracketDesign, flat_area: float) -> list[
 
 
 def separate_bodies(triangles: Floats) -> list[Floats]:
-    """Triangles (n, 3, 3) split into bodies that share no corner, largest volume first."""
+    """Triangles (n, 3, 3) split into bodies that share no edge, largest volume first; touching in a point is apart."""
     if len(triangles) == 0:
         raise ValueError(f"{SOLID} is empty")
     _, corner = np.unique(np.round(triangles.reshape(-1, 3), 5), axis=0, return_inverse=True)
     corner = corner.reshape(-1, 3)
-    label = np.arange(corner.max() + 1)
-    while True:
-        least = label[corner].min(axis=1)
-        new = label.copy()
-        np.minimum.at(new, corner.ravel(), np.repeat(least, 3))
-        new = new[new]
-        if np.array_equal(new, label):
+    ends = np.sort(np.stack([corner, np.roll(corner, -1, axis=1)], axis=2), axis=2)
+    _, edge = np.unique(ends.reshape(-1, 2), axis=0, return_inverse=True)
+    edge = edge.reshape(-1, 3)
+    body = np.arange(len(triangles))
+    while True:  # the least number spreads from triangle to triangle across shared edges
+        least = np.full(edge.max() + 1, len(triangles))
+        np.minimum.at(least, edge.ravel(), np.repeat(body, 3))
+        spread = least[edge].min(axis=1)
+        if np.array_equal(spread, body):
             break
-        label = new
-    body = label[corner[:, 0]]
+        body = spread[spread]
     parts = [triangles[body == k] for k in np.unique(body)]
     return sorted(parts, key=lambda part: -mesh_moments(part).volume)
 
@@ -205,7 +207,7 @@ def _wall_centres(plate: Floats, frame: Frame, hole: Hole, thickness: float) -> 
     along = np.array([hole.x1 - hole.x0, hole.y1 - hole.y0])
     for x, y, way in ((hole.x0, hole.y0, -1.0), (hole.x1, hole.y1, 1.0)):
         delta = flat - np.array([x, y])
-        near = np.abs(np.linalg.norm(delta, axis=1) - hole.diameter / 2) < hole.diameter / 4
+        near = np.abs(np.linalg.norm(delta, axis=1) - hole.diameter / 2) < WALL_WITHIN
         if not hole.round:
             near &= way * (delta @ along) > -1e-6 * hole.travel
         points = np.unique(np.round(flat[near], 5), axis=0)

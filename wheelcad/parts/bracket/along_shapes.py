@@ -177,7 +177,9 @@ def _layout_z(
     inner = max(plan.inner + BEND_MARGIN * 2 * t, body.flange_radius)
     if plan.boss(0.0, half):
         inner = max(inner, plan.bolt_x + plan.bolt_margin + SHANK * t + 3.0)
-    inner = max(inner, _past_what_turns(job, place, p, half, slide, t))
+    past, what = _past_what_turns(job, place, p, half, slide, t)
+    why = f": the riser has to pass outside {what}" if past > inner else ""
+    inner = max(inner, past)
     down = made_bend(bracket, plan.beyond + inner, angle, up=False)
     up = made_bend(bracket, down.x_arm + riser, angle, up=True)
     a = math.radians(angle)
@@ -196,19 +198,23 @@ def _layout_z(
         (bracket.mount_face, bracket.mount_face + t),
         half,
         slide,
+        why,
     )
 
 
-def _past_what_turns(job: Job, place: SensorPlace, p: Vector3, half: float, slide: Slide, thickness: float) -> float:
-    """How far along p from the sensor's axis the riser must start to pass outside what turns between tab and arm."""
+def _past_what_turns(
+    job: Job, place: SensorPlace, p: Vector3, half: float, slide: Slide, thickness: float
+) -> tuple[float, str]:
+    """How far along p from the sensor's axis the riser must start to pass outside what turns, and what that is."""
     assert job.bracket is not None
     z_low = min(tab_low(job, place), job.bracket.mount_face)
     z_high = max(tab_low(job, place), job.bracket.mount_face) + thickness
     lands = clear.lands_beside(job, z_low, z_high, clear.AIMED)
     if not lands:
-        return 0.0
-    radius = max(land.radius for land in lands) + clear.AIMED + max(-slide.low, slide.high)
+        return 0.0, ""
+    widest = max(lands, key=lambda land: land.radius)
+    radius = widest.radius + clear.AIMED + max(-slide.low, slide.high)
     ey = np.array([-p[1], p[0], 0.0])
     face = np.array(place.face)
     off = max(0.0, abs(float(face @ ey)) - half)
-    return math.sqrt(max(radius**2 - off**2, 0.0)) - float(face @ p)
+    return math.sqrt(max(radius**2 - off**2, 0.0)) - float(face @ p), clear.name_of(widest)

@@ -7,6 +7,7 @@ that. Long straight sides are waisted. A bracket without bends is one closed str
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Iterator, Sequence
 
@@ -14,8 +15,9 @@ from wheelcad.parts.bracket.model import Hole
 from wheelcad.parts.bracket.sound import EDGE_LEAST, KeepOut, Start, Task, judge, steps
 from wheelcad.trade.tangent import NoTangentError, Round, around, hull
 
-EDGE_AIMED = 1.6  # hole centre to edge over hole diameter; EN 1993-1-8 asks for 1.2, 1.5 for slots (from memory)
+EDGE_FACTORS = (1.6, 1.4, 1.2)  # hole centre to edge over hole diameter, the first that has room is taken
 FILLET_RADII = (8.0, 6.0, 5.0, 4.0, 3.0)  # mm, where the tab's side turns into the arm; a torch can follow them all
+ELBOW = 0.95  # of half the tab's width: radius of the elbow disc
 BANDS = (30.0, 45.0)  # mm: width of an arm that is led round something that turns
 WAIST_FROM = 80.0  # mm: shorter sides are left straight
 WAIST_SHARES = (0.08, 0.05, 0.03)  # of the hollow's length: how deep a waist cuts in, the deepest sound one is taken
@@ -31,10 +33,10 @@ class NoArmError(Exception):
         self.reason, self.mount = reason, mount
 
 
-def bosses(holes: Sequence[Hole], keep_outs: Sequence[KeepOut]) -> list[Round]:
-    """The margin round every mount hole (both ends of a slot), smaller where something turns close by.
+def bosses(holes: Sequence[Hole], keep_outs: Sequence[KeepOut], factor: float) -> list[Round]:
+    """The margin round every mount hole (both ends of a slot), `factor` × its diameter, or what turning parts leave.
 
-    NoArmError if too close.
+    NoArmError when that is less than EDGE_LEAST × the diameter.
     """
     out = []
     for number, hole in enumerate(holes):
@@ -45,11 +47,10 @@ def bosses(holes: Sequence[Hole], keep_outs: Sequence[KeepOut]) -> list[Round]:
         if room < least - 1e-9:
             raise NoArmError(
                 f"lies {max(room, 0):.1f} mm from the space that {what} needs in the arm's plane, "
-                f"{least - room:.1f} mm too "
-                f"close: the plate round the hole needs {least:.1f} mm",
+                f"{least - room:.1f} mm too close: the plate round the hole needs {least:.1f} mm",
                 number,
             )
-        radius = min(EDGE_AIMED * hole.diameter, room)
+        radius = min(factor * hole.diameter, room)
         out += [Round(x, y, radius) for x, y in (ends[:1] if hole.round else ends)]
     return out
 
@@ -57,25 +58,76 @@ def bosses(holes: Sequence[Hole], keep_outs: Sequence[KeepOut]) -> list[Round]:
 def arm_string(task: Task, tab: Sequence[Round] = ()) -> list[Round]:
     """The circles of the arm's outline, anticlockwise from the tab's lower side round the mounts to its upper side.
 
-    tab: for a bracket without bends, the circles round the sensor. Raises NoArmError.
+    tab: for a bracket without bends, the circles round the sensor. Margins round the holes are as wide as the place
+    allows. Raises NoArmError.
     """
-    margins = bosses(task.holes, task.keep_outs)
-    plain = hull([*tab, *margins]) if task.start is None else with_corners(task.start, hull(margins))
-    found = judge(task, plain)
-    if found is not None and found.narrowest >= task.neck - 1e-9:
-        return _waisted(task, plain)
-    best: list[Round] | None = None
-    best_area, widest = math.inf, 0.0 if found is None else found.narrowest
-    for string in _ways_round(task, plain):
+    trouble: NoArmError | None = None
+    for factor in EDGE_FACTORS:
+        try:
+            return _string(task, tab, factor)
+        except NoArmError as error:
+            trouble = error
+    assert trouble is not None
+    raise trouble
+
+
+def _string(task: Task, tab: Sequence[Round], factor: float) -> list[Round]:
+    margins = bosses(task.holes, task.keep_outs, factor)
+    if task.start is None:
+        return _best(task, [hull([*tab, *margins])])
+    plain = [_cornered(task, task.start, margins)]
+    with contextlib.suppress(NoArmError):  # an arm that leaves at an angle is wider with an elbow beyond the bend
+        plain.append(_cornered(task, task.start, [*margins, _elbow(task.start)]))
+    return _waisted(task, _best(task, plain))
+
+
+def _elbow(start: Start) -> Round:
+    """A disc as wide as the tab, just beyond the bend."""
+    return Round(start.x + ELBOW * start.half, 0.0, ELBOW * start.half)
+
+
+def _best(task: Task, plain: Sequence[list[Round]]) -> list[Round]:
+    """The first of the plain strings that is sound, else the smallest way round what turns. Raises NoArmError."""
+    widest = 0.0
+    for string in plain:
         found = judge(task, string)
-        if found is None:
-            continue
-        widest = max(widest, found.narrowest)
-        if found.narrowest >= task.neck - 1e-9 and found.area < best_area:
-            best, best_area = string, found.area
-    if best is None:
-        raise NoArmError(_why_not(task, widest))
-    return _waisted(task, best)
+        if found is not None and found.narrowest >= task.neck - 1e-9:
+            return string
+        widest = max(widest, found.narrowest if found is not None else 0.0)
+    for string in plain:
+        best: list[Round] | None = None
+        best_area = math.inf
+        for way in _ways_round(task, string):
+            found = judge(task, way)
+            if found is None:
+                continue
+            widest = max(widest, found.narrowest)
+            if found.narrowest >= task.neck - 1e-9 and found.area < best_area:
+                best, best_area = way, found.area
+        if best is not None:
+            return best
+    raise NoArmError(_why_not(task, widest))
+
+
+def _cornered(task: Task, start: Start, margins: Sequence[Round]) -> list[Round]:
+    """The plain string; NoArmError naming the mount nearest to a corner where its margin covers that corner."""
+    try:
+        return with_corners(start, hull(margins))
+    except NoTangentError:
+        pass
+    ends = ((start.x, -start.half), (start.x, start.half))
+    room, number = min(
+        (math.dist(end, (x, y)), number)
+        for number, hole in enumerate(task.holes)
+        for x, y in ((hole.x0, hole.y0), (hole.x1, hole.y1))
+        for end in ends
+    )
+    least = EDGE_LEAST * task.holes[number].diameter + FILLET_RADII[-1]
+    raise NoArmError(
+        f"lies {room:.1f} mm from the end of the bend line, and the plate round its hole with the corner beside it "
+        f"takes {least:.1f} mm or more",
+        number,
+    )
 
 
 def _why_not(task: Task, widest: float) -> str:
@@ -90,24 +142,18 @@ def _why_not(task: Task, widest: float) -> str:
 
 
 def with_corners(start: Start, around_mounts: Sequence[Round]) -> list[Round]:
-    """The string from the tab's lower side to its upper side, its two corners rounded or filleted.
-
-    Raises NoArmError.
-    """
+    """The string from the tab's lower side to its upper side, corners rounded or filleted. Raises NoTangentError."""
     lower, upper = Round(start.x, -start.half, 0.0), Round(start.x, start.half, 0.0)
-    try:
-        string = around(lower, around_mounts, upper)
-        turn = steps(start, string)
-        lower = _corner(start, -1, turn[1], string[1])
-        upper = _corner(start, 1, turn[-2], string[-2])
-        return around(lower, around_mounts, upper)
-    except NoTangentError:
-        raise NoArmError("a mount hole lies so close to the bend line that its margin covers the bend") from None
+    string = around(lower, around_mounts, upper)
+    turn = steps(start, string)
+    lower = _corner(start, -1, turn[1], string[1])
+    upper = _corner(start, 1, turn[-2], string[-2])
+    return around(lower, around_mounts, upper)
 
 
 def _corner(start: Start, side: int, turn: float, neighbour: Round) -> Round:
-    """The circle where the tab's side ends (side -1 lower, +1 upper): a rounded corner, or a fillet where the
-    arm flares."""
+    """The circle where the tab's side ends (side -1 lower, +1 upper): a rounded corner, a fillet where the arm flares,
+    or the bare point where the side runs straight on. Raises NoTangentError."""
     if turn < 1e-6 or turn > 2 * math.pi - 1e-6:
         return Round(start.x, side * start.half, 0.0)
     if turn < math.pi:
@@ -117,7 +163,7 @@ def _corner(start: Start, side: int, turn: float, neighbour: Round) -> Round:
         y = side * (start.half + radius)
         if math.hypot(neighbour.x - start.x, neighbour.y - y) > radius + neighbour.radius + 1e-6:
             return Round(start.x, y, radius, inside=False)
-    raise NoArmError("a mount hole's margin reaches into the corner beside the bend line")
+    raise NoTangentError(0, 1)
 
 
 def _ways_round(task: Task, plain: list[Round]) -> Iterator[list[Round]]:
@@ -140,8 +186,7 @@ def _ways_round(task: Task, plain: list[Round]) -> Iterator[list[Round]]:
 
 def _waisted(task: Task, string: list[Round]) -> list[Round]:
     """The string with its two long sides drawn in, as far as the arm stays as wide as it was at its narrowest."""
-    if task.start is None:
-        return string
+    assert task.start is not None
     upto = max(task.neck, 2 * task.start.half)
     before = judge(task, string, upto)
     for at in (len(string) - 2, 0):  # from the end, so that places before it stay

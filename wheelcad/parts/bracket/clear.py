@@ -21,6 +21,7 @@ from wheelcad.trade.frames import point_at, sense_of
 AIMED = 3.0  # mm between bracket and anything that turns; common practice, no source
 LEAST = 1.0  # mm; less than this and the bracket counts as hitting: a hand bend alone is good to about 1 mm
 BELT_PROUD = 2.0  # mm that a belt may stand out of its groove
+CRANK_REACH = 500.0  # mm of crankshaft behind the pulley that a bracket keeps clear of
 BELT_REACH = 1000.0  # mm: belts are followed this far from the crank
 
 
@@ -41,11 +42,18 @@ class Block:
 
 @dataclass(frozen=True)
 class Room:
-    """The least distance found: from `what` of the bracket to `land`, mm."""
+    """The least distance found: from `what` of the bracket to `land`, mm; negative where they overlap."""
 
     what: str
     land: str
     distance: float
+
+    @property
+    def words(self) -> str:
+        """How near the two come, for a message."""
+        return (
+            f"{self.distance:.2f} mm between them" if self.distance > 0 else f"they overlap by {-self.distance:.1f} mm"
+        )
 
 
 @dataclass(frozen=True)
@@ -63,6 +71,16 @@ def name_of(land: Land) -> str:
     return {"ring": "the wheel"}.get(land.name, f"the {land.name} (⌀{2 * land.radius:.1f})")
 
 
+def turning_parts(job: Job) -> tuple[Land, ...]:
+    """Everything that turns, the crankshaft behind the pulley (as thick as the pulley's bore) included."""
+    lands = rotating_lands(job)
+    bore = job.pulley.bore if job.pulley is not None and job.pulley.bore is not None else job.wheel.bore
+    if bore is None:
+        return lands
+    back = min(land.z_back for land in lands)
+    return (*lands, Land("crankshaft", back - CRANK_REACH, back, bore / 2))
+
+
 def axial_gap(z_low: float, z_high: float, land: Land) -> float:
     """Distance along the crank between a stretch of z and a land, 0 when they overlap, mm."""
     return max(0.0, land.z_back - z_high, z_low - land.z_front)
@@ -70,7 +88,7 @@ def axial_gap(z_low: float, z_high: float, land: Land) -> float:
 
 def lands_beside(job: Job, z_low: float, z_high: float, clearance: float) -> list[Land]:
     """What turns within `clearance` of the stretch of z, belts' rims included."""
-    return [land for land in rotating_lands(job) if axial_gap(z_low, z_high, land) < clearance - 1e-9]
+    return [land for land in turning_parts(job) if axial_gap(z_low, z_high, land) < clearance - 1e-9]
 
 
 def least_room(blocks: Iterable[Block], lands: Sequence[Land], slide: Slide) -> Room | None:
@@ -80,10 +98,21 @@ def least_room(blocks: Iterable[Block], lands: Sequence[Land], slide: Slide) -> 
     for block in blocks:
         radial = float(block.polygon.distance(path))
         for land in lands:
-            distance = math.hypot(max(0.0, radial - land.radius), axial_gap(block.z_low, block.z_high, land))
+            distance = _apart(block, radial - land.radius, land)
             if best is None or distance < best.distance:
                 best = Room(block.what, name_of(land), distance)
     return best
+
+
+def _apart(block: Block, radial: float, land: Land) -> float:
+    """Distance between block and land from their radial gap, mm; negative by how much they overlap.
+
+    An arm's overlap is what moving it along the crank would mend, others' what moving them outwards would.
+    """
+    axial = max(land.z_back - block.z_high, block.z_low - land.z_front)
+    if radial < 0 and axial < 0:
+        return max(radial, axial) if block.what == "the arm" else radial
+    return math.hypot(max(0.0, radial), max(0.0, axial))
 
 
 def belt_sector(job: Job, belt: Belt) -> tuple[Polygon, float, float]:

@@ -13,7 +13,7 @@ from functools import partial
 from wheelcad.errors import DesignError, Faults
 from wheelcad.job.models import Bracket, Job, Sensor
 from wheelcad.parts.bracket.along_shapes import Maker, along_layouts
-from wheelcad.parts.bracket.drawn import Drawn, draw
+from wheelcad.parts.bracket.drawn import Drawn, check_nose, draw
 from wheelcad.parts.bracket.flat import hand_slits
 from wheelcad.parts.bracket.judge import judged, with_notes
 from wheelcad.parts.bracket.l_shape import layout_l
@@ -48,6 +48,7 @@ def design_bracket(job: Job) -> BracketDesign | None:
     faults = Faults()
     check_mount_holes(job, faults)
     _check_width(job.bracket, sensor.body, faults)
+    check_nose(job, sensor.place, faults)
     faults.raise_if_any()
     drawn = _first_that_works(job, sensor)
     design = _numbers(job, job.bracket, job.sensor, sensor.place, drawn)

@@ -11,7 +11,7 @@ import math
 import numpy as np
 from shapely.geometry import LineString, Polygon, box
 
-from wheelcad.parts.bracket.layout import Layout, vector
+from wheelcad.parts.bracket.layout import TAB_CORNER, Layout, vector
 from wheelcad.parts.bracket.model import Bend, Frame, Gusset, Region
 from wheelcad.parts.sensor.design import SensorBody
 from wheelcad.trade.loop import Loop
@@ -20,6 +20,7 @@ SHORTEST_LEG = 12.0  # mm; a shorter gusset is not worth its weld
 LONGEST_LEG = 45.0  # mm
 NOSE = 4.0  # mm: blunt ends, since sharp ones burn away in the weld
 RELIEF = 1.5  # mm beyond the inside radius for the corner's cut-off
+BELOW_END = 2.0  # mm that a gusset ends below the straight edge it stands at
 FLANGE_ROOM = 1.0  # mm between gusset and the sensor's flange
 LEG_STEP = 4.0  # mm between the legs that are tried
 WASHER = 1.1  # of a mount hole's diameter: radius that bolt head, washer and spanner take
@@ -43,9 +44,10 @@ def leg_choices(layout: Layout, body: SensorBody, thickness: float) -> list[tupl
     # only an L's gussets stand beside the sensor; a Z's stand between arm and riser
     if len(layout.bends) == 1 and layout.half - thickness < body.flange_radius + FLANGE_ROOM:
         return []
-    upright = bend.x_tab - (layout.bends[1].x_arm if len(layout.bends) > 1 else 0.0)
+    # the tab's corners are rounded, a riser's are not
+    upright = bend.x_tab - (layout.bends[1].x_arm if len(layout.bends) > 1 else TAB_CORNER)
     least = bend.inside_radius + RELIEF + SHORTEST_LEG
-    up = min(LONGEST_LEG, bend.inside_radius + upright - 2.0)
+    up = min(LONGEST_LEG, bend.inside_radius + upright - BELOW_END)
     if up < least:
         return []
     steps = max(1, math.ceil((up - least) / LEG_STEP))

@@ -13,7 +13,7 @@ from wheelcad.findings import Finding, at_least, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.judge_fit import fit_findings
 from wheelcad.parts.bracket.layout import BEND_MARGIN_AIMED
-from wheelcad.parts.bracket.model import Bend, BracketDesign, Hole
+from wheelcad.parts.bracket.model import Bend, BracketDesign, Hole, hole_distance
 from wheelcad.parts.bracket.stiffness import firing_finding
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace
 from wheelcad.trade.bending import least_inside_radius_mm, least_radius_source
@@ -47,13 +47,6 @@ def outline_distance(design: BracketDesign, hole: Hole) -> float:
     axis = LineString([(hole.x0, hole.y0), (hole.x1, hole.y1 + (1e-9 if hole.round else 0.0))])
     ring = Polygon(design.outline.flatten(CHORD)).exterior
     return float(ring.distance(axis)) - hole.diameter / 2
-
-
-def hole_distance(a: Hole, b: Hole) -> float:
-    """Least plate between the edges of two holes, mm."""
-    first = LineString([(a.x0, a.y0), (a.x1, a.y1 + (1e-9 if a.round else 0.0))])
-    second = LineString([(b.x0, b.y0), (b.x1, b.y1 + (1e-9 if b.round else 0.0))])
-    return float(first.distance(second)) - (a.diameter + b.diameter) / 2
 
 
 def _edge_distances(design: BracketDesign) -> Iterator[Finding]:

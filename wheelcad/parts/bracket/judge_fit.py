@@ -46,7 +46,7 @@ def fit_findings(job: Job, design: BracketDesign, place: SensorPlace, body: Sens
 
 
 def _turning(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[Finding]:
-    room = clear.least_room(blocks, rotating_lands(job), slide)
+    room = clear.least_room(blocks, clear.turning_parts(job), slide)
     if room is not None:
         yield at_least(
             "room-to-turning-parts",

@@ -34,7 +34,7 @@ class Layout:
     the tab may (bends only).
 
     tab: circles that the tab's outline goes round. arm_z: the arm's stretch of z. half: half the tab's width.
-    slide: how the slots let it move, engine frame.
+    slide: how the slots let it move, engine frame. why_there: what pushes the bend so far out, for messages.
     """
 
     shape: Shape
@@ -48,6 +48,7 @@ class Layout:
     arm_z: tuple[float, float]
     half: float
     slide: Slide
+    why_there: str = ""
 
 
 @dataclass(frozen=True)

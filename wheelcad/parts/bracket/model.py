@@ -20,6 +20,7 @@ from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from shapely.geometry import LineString
 
 from wheelcad.findings import Finding
 from wheelcad.parts.sensor.design import SensorPlace
@@ -155,6 +156,13 @@ class Gusset:
     frame: Frame
     nested: Loop
     thickness: float
+
+
+def hole_distance(a: Hole, b: Hole) -> float:
+    """Least plate between the edges of two holes, mm."""
+    first = LineString([(a.x0, a.y0), (a.x1, a.y1 + (1e-9 if a.round else 0.0))])
+    second = LineString([(b.x0, b.y0), (b.x1, b.y1 + (1e-9 if b.round else 0.0))])
+    return float(first.distance(second)) - (a.diameter + b.diameter) / 2
 
 
 def bolt_place(holes: Iterable[Hole], frame: Frame, place: SensorPlace) -> NDArray[np.float64] | None:
