@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from wheelcad.build import BuildResult, build_job
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
 
@@ -55,3 +56,24 @@ def plate_job(
         f" thickness: 3.2, bore: {diameter / 4}, slot: {slot}}}\n{extra}",
         "plate.yaml",
     )
+
+
+@pytest.fixture(scope="session", params=DEMOS)
+def built(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> BuildResult:
+    """Each demo job, built once for the whole run. Tests must not change its folder."""
+    return _built(request.param, tmp_path_factory)
+
+
+@pytest.fixture(scope="session")
+def built_six(tmp_path_factory: pytest.TempPathFactory) -> BuildResult:
+    """The inline six, built once for the whole run. Tests must not change its folder."""
+    return _built("tarn-six", tmp_path_factory)
+
+
+_RESULTS: dict[str, BuildResult] = {}
+
+
+def _built(name: str, factory: pytest.TempPathFactory) -> BuildResult:
+    if name not in _RESULTS:
+        _RESULTS[name] = build_job(ROOT / "configs" / f"{name}.yaml", factory.mktemp("outputs"))
+    return _RESULTS[name]
