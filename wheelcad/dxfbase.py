@@ -28,7 +28,7 @@ from wheelcad.trade.layers import (
 VERSION = "R2013"
 MILLIMETRES = 4  # $INSUNITS
 # names that CAD programs know the patterns of, even those that read no pattern from the file
-LINE_NAMES = {CONTINUOUS: "CONTINUOUS", DASHED: "DASHED", CHAIN: "CENTER", DOUBLE_CHAIN: "DIVIDE"}
+LINE_NAMES = {CONTINUOUS: "CONTINUOUS", DASHED: "DASHED", CHAIN: "CENTER2", DOUBLE_CHAIN: "DIVIDE2"}
 
 
 def new_document(layers: tuple[str, ...] = tuple(LAYERS), line_scale: float = 1.0) -> Drawing:
@@ -61,6 +61,9 @@ def document_bytes(doc: Drawing) -> bytes:
     """The document as a file's bytes, with fixed dates and GUIDs in place of the day's."""
     out = io.StringIO()
     with _fixed_stamps():
+        # the library collects class definitions from a set, whose order changes from run to run
+        doc.classes.add_required_classes(doc.dxfversion)
+        doc.classes.classes = dict(sorted(doc.classes.classes.items()))
         doc.write(out)
     return out.getvalue().encode("utf-8", errors="replace")
 
