@@ -1,0 +1,130 @@
+"""Sizes for a starter job: a whole conversion in proportion to the wheel's diameter, so that it builds as it is.
+
+Proportions are common practice, no source: they are there to be replaced by what the owner measures. All in mm.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+
+from wheelcad.errors import Faults, JobValueError
+from wheelcad.units import length_text
+
+# Slot cutters and drills a shop buys, by the units of the job.
+CUTTERS = {"mm": (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0), "in": tuple(25.4 * n / 32 for n in (1, 2, 3, 4, 5, 6, 8))}
+LEAST_DIAMETER, GREATEST_DIAMETER = 50.0, 450.0  # of a starter's wheel
+RIM_SPEED = 80.0  # m/s, which the usual wheel metals bear; large wheels are given a slower engine
+SENSOR_AT = 310.0  # degrees from the TDC line: beside the top, where most blocks leave room
+# From the sensing face outwards along the sensor, and along the crank: one bracket that suits every diameter.
+MOUNTS = ((-88.7, 43.6), (-88.7, 98.6))  # x, y of the mounts from the rim's point under the sensor, clockwise engine
+
+_BOLTS = ((36.0, 4.5), (50.0, 5.5), (70.0, 6.6), (1000.0, 8.4))  # bolt circle up to -> clearance hole of M4 to M8
+_KEYS = ((8.0, 2, 1.0), (10.0, 3, 1.4), (12.0, 4, 1.8), (17.0, 5, 2.3), (22.0, 6, 2.8), (1000.0, 8, 3.3))
+_BEDS = (220.0, 300.0, 400.0, 500.0)
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """Every length of a starter job, mm."""
+
+    diameter: float
+    cutter: float
+    depth: float
+    thickness: float
+    shoulder: float
+    shoulder_front: float
+    shoulder_back: float
+    belt_land: float
+    belt_land_length: float
+    groove: tuple[float, float]
+    rough: float
+    pulley_bore: float
+    keyway: tuple[float, float]
+    bolt_circle: float
+    bolt_hole: float
+    wheel_bore: float
+    adapter_length: float
+    adapter_diameter: float
+    face: float
+    max_speed: int  # rpm
+    mounts: tuple[tuple[float, float], ...]
+    bed: float
+
+
+def nice(length: float, units: str, fine: bool = False) -> float:
+    """The length rounded to what a shop would write: 0.5 or 1 mm, 1/16 in, or (fine) 0.1 mm, 1/64 in."""
+    if units == "in":
+        return float(Fraction(round(length / 25.4 * (64 if fine else 16)), 64 if fine else 16)) * 25.4
+    step = 0.1 if fine else 1.0 if length > 20 else 0.5
+    return round(round(length / step) * step, 4)
+
+
+def _signed(length: float, units: str) -> float:
+    return math.copysign(nice(abs(length), units), length)
+
+
+def sizes_for(teeth: int, missing: int, diameter: float, units: str, clockwise: bool, reluctance: bool) -> Sizes:
+    """Sizes round a wheel of `diameter` mm; JobValueError when the pattern does not fit on it."""
+    faults = Faults()
+    if not LEAST_DIAMETER <= diameter <= GREATEST_DIAMETER:
+        low, high = length_text(LEAST_DIAMETER, units), length_text(GREATEST_DIAMETER, units)
+        faults.add(
+            ("diameter",), "is beyond a starter's sizes", found=length_text(diameter, units), allowed=f"{low} to {high}"
+        )
+    if not 0 <= missing <= teeth - 2:
+        faults.add(("pattern",), "leaves fewer than two teeth", found=f"{teeth}-{missing}", allowed="such as 36-1")
+    pitch = math.pi * diameter / max(teeth, 1)
+    fitting = [cutter for cutter in CUTTERS[units] if cutter <= 0.55 * pitch and cutter <= 0.2 * diameter]
+    if not fitting:
+        least = CUTTERS[units][0]
+        faults.add(
+            ("pattern",),
+            f"has teeth too fine for a cutter of {length_text(least, units)}",
+            found=f"{teeth} positions on {length_text(diameter, units)}",
+            allowed=f"at most {int(0.55 * math.pi * diameter / least)} positions, or a larger wheel",
+        )
+    faults.raise_if_any(JobValueError)
+    return _in_proportion(diameter, fitting[-1], units, clockwise, reluctance)
+
+
+def _in_proportion(diameter: float, cutter: float, units: str, clockwise: bool, reluctance: bool) -> Sizes:
+    def rounded(share: float) -> float:
+        return nice(share * diameter, units)
+
+    depth = max(cutter + 0.35, 2.5) if units == "mm" else nice(max(cutter + 0.4, 2.5), units, fine=True)
+    bolt_circle, bore = rounded(0.5), rounded(0.2)
+    hole = next(size for limit, size in _BOLTS if bolt_circle <= limit)
+    key = next((float(width), deep) for limit, width, deep in _KEYS if bore <= limit)
+    groove_width = min(12.0, max(6.0, 0.075 * diameter))
+    groove = (nice(groove_width, units), nice(groove_width * 0.85, units))
+    land = groove[0] + (2.0 if units == "mm" else 1.5875)
+    sign = 1.0 if clockwise else -1.0
+    rim = diameter / 2
+    sine, cosine = math.sin(math.radians(SENSOR_AT)), math.cos(math.radians(SENSOR_AT))
+    mounts = tuple((_signed(sign * (rim * sine + x), units), _signed(rim * cosine + y, units)) for x, y in MOUNTS)
+    return Sizes(
+        diameter=diameter,
+        cutter=cutter,
+        depth=depth,
+        thickness=3.2 if units == "mm" else 25.4 / 8,
+        shoulder=rounded(0.72),
+        shoulder_front=nice(8.0, units),
+        shoulder_back=nice(14.0, units),
+        belt_land=rounded(0.92),
+        belt_land_length=nice(land, units),
+        groove=groove,
+        rough=nice(diameter + 8.0, units),
+        pulley_bore=bore,
+        keyway=(nice(key[0], units, fine=True), nice(key[1], units, fine=True)),
+        bolt_circle=bolt_circle,
+        bolt_hole=nice(hole, units, fine=True),
+        wheel_bore=rounded(0.32),
+        adapter_length=nice(12.0, units),
+        adapter_diameter=rounded(0.68),
+        face=nice(min(0.5 * cutter, 3.0) if reluctance else min(cutter, 6.0) - 0.2, units, fine=True),
+        max_speed=min(5500, int(RIM_SPEED * 60e3 / (math.pi * diameter)) // 100 * 100),
+        mounts=mounts,
+        bed=next(bed for bed in _BEDS if bed >= diameter + 20 or bed == _BEDS[-1]),
+    )
