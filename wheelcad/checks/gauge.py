@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import shapely
 
+from wheelcad.checks.gauge_print import check_gauge_print
 from wheelcad.checks.mesh import circle_crossings, fitted_circle, section_segments
 from wheelcad.checks.section import narrowest, section_area
 from wheelcad.files.stl import read_stl
@@ -30,7 +31,7 @@ OWN = "computed from the job's own numbers"
 
 
 def check_gauge(folder: Path, design: GaugeDesign) -> list[Finding]:
-    """All findings of gauge.stl."""
+    """All findings of gauge.stl and gauge.3mf."""
     triangles = read_stl(folder / STL)
     return [
         *check_bodies(triangles, design),
@@ -40,6 +41,7 @@ def check_gauge(folder: Path, design: GaugeDesign) -> list[Finding]:
         *check_seat(triangles, design),
         *check_writing(triangles, design),
         *check_walls(triangles, design),
+        *check_gauge_print(folder, design),
     ]
 
 

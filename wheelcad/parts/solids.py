@@ -52,6 +52,10 @@ def write_solids(design: Design, folder: Path, done: Callable[[str], None]) -> N
     """Write all solids into the folder; `done` hears each part's name."""
     for name, shape, printed in solids(design):
         write_step(folder / f"{name}.step", shape, f"{design.job.job} {name}")
-        if printed:
+        if name == "gauge" and design.gauge is not None:
+            from wheelcad.parts.gauge.solid import write_gauge_meshes
+
+            write_gauge_meshes(folder, shape, design.gauge, f"{design.job.job} gauge")
+        elif printed:
             write_stl(folder / f"{name}.stl", shape)
         done(name)
