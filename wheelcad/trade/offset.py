@@ -7,6 +7,7 @@ import math
 from wheelcad.trade.loop import Edge, Loop
 
 SMOOTH = 1e-6  # radians of turn at a corner below which two edges count as running into each other
+SLIGHT = 0.15  # radians: a corner that points inwards by no more than this needs no radius
 
 
 def grown(loop: Loop, by: float) -> Loop:
@@ -16,16 +17,22 @@ def grown(loop: Loop, by: float) -> Loop:
     """
     if by < 0:
         raise ValueError("an outline is grown, not shrunk")
-    edges = [_moved(edge, by) for edge in loop.oriented().edges()]
     sources = list(loop.oriented().edges())
+    edges = [_moved(edge, by) for edge in sources]
+    turn = [_turn(edge, sources[(k + 1) % len(sources)]) for k, edge in enumerate(sources)]
     rows: list[tuple[float, float, float]] = []
     for k, edge in enumerate(edges):
-        rows.append((edge.x0, edge.y0, edge.bulge))
-        turn = _turn(sources[k], sources[(k + 1) % len(edges)])
-        if turn < -SMOOTH:
+        if turn[k] < -SLIGHT:
             raise ValueError("a corner that points inwards has no radius a torch could follow")
-        if turn > SMOOTH:
-            rows.append((edge.x1, edge.y1, math.tan(turn / 4)))
+        if (
+            turn[k - 1] < -SMOOTH
+        ):  # a slight corner that points inwards: its two sides now cross a hair before their ends
+            before = edges[k - 1]
+            rows.append(((before.x1 + edge.x0) / 2, (before.y1 + edge.y0) / 2, edge.bulge))
+        else:
+            rows.append((edge.x0, edge.y0, edge.bulge))
+        if turn[k] > SMOOTH:
+            rows.append((edge.x1, edge.y1, math.tan(turn[k] / 4)))
     return Loop(rows)
 
 

@@ -1,0 +1,82 @@
+"""Strings drawn round circles, held against shapely's hulls of the same circles."""
+
+from __future__ import annotations
+
+import math
+import random
+
+import pytest
+from shapely.geometry import Point, Polygon
+from shapely.ops import unary_union
+
+from wheelcad.trade.tangent import SMALLEST, NoTangentError, Round, around, hull, outline, turns
+
+
+def discs(rounds: list[Round]) -> Polygon:
+    return unary_union([Point(r.x, r.y).buffer(max(r.radius, 1e-6), quad_segs=200) for r in rounds])
+
+
+def some(rng: random.Random, count: int, low: float = -50.0) -> list[Round]:
+    return [Round(rng.uniform(low, 90), rng.uniform(-50, 50), rng.choice([0.0, 3.0, 10.0, 25.0])) for _ in range(count)]
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_hull_is_the_convex_hull(seed: int) -> None:
+    rounds = some(random.Random(seed), 2 + seed % 6)
+    touched = hull(rounds)
+    if len(touched) == 1:
+        assert discs(rounds).within(Point(touched[0].x, touched[0].y).buffer(touched[0].radius + 1e-3, quad_segs=400))
+        return
+    loop = outline(touched)
+    wanted = discs(rounds).convex_hull
+    assert loop.area == pytest.approx(wanted.area, abs=0.3 + 1e-4 * wanted.area)
+    assert Polygon(loop.flatten(1e-3)).symmetric_difference(wanted).area < 0.5 + 2e-4 * wanted.area
+
+
+def test_two_equal_circles_by_hand() -> None:
+    # two ⌀20 circles 50 apart: a slot of area 50·20 + π·10²
+    loop = outline(hull([Round(0, 0, 10), Round(50, 0, 10)]))
+    assert loop.area == pytest.approx(1000 + math.pi * 100, rel=1e-12)
+    assert loop.length == pytest.approx(100 + 20 * math.pi, rel=1e-12)
+
+
+def test_a_large_circle_can_be_touched_twice() -> None:
+    rounds = [Round(0, 0, 20), Round(25, 0, 2), Round(-25, 0, 2)]
+    touched = hull(rounds)
+    assert sum(item.radius == 20 for item in touched) == 2
+    assert sum(turns(touched)) == pytest.approx(2 * math.pi)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_string_from_edge_to_edge_encloses_everything(seed: int) -> None:
+    rng = random.Random(seed)
+    rounds = [
+        Round(rng.uniform(20, 90), rng.uniform(-50, 50), rng.choice([3.0, 10.0, 15.0])) for _ in range(1 + seed % 5)
+    ]
+    string = around(Round(0, -10, 0), hull(rounds), Round(0, 10, 0))
+    polygon = Polygon(outline(string).flatten(1e-3))
+    assert polygon.is_valid
+    assert polygon.buffer(0.2).contains(discs(rounds))
+    assert polygon.within(unary_union([discs(rounds), Polygon([(0, -10), (0, 10), (1, 0)])]).convex_hull.buffer(0.01))
+
+
+def test_a_disc_kept_out_stays_out() -> None:
+    disc = Round(25, 12, 8, inside=False)
+    loop = outline([Round(0, 0, 10), Round(50, 0, 10), disc])
+    polygon = Polygon(loop.flatten(1e-3))
+    assert polygon.distance(Point(25, 12)) == pytest.approx(8, abs=2e-3)
+    # without it the plate would cover the disc's lower part
+    assert Polygon(outline([Round(0, 0, 10), Round(50, 0, 10)]).flatten(1e-3)).contains(Point(25, 9))
+
+
+def test_overlapping_neighbours_are_refused() -> None:
+    with pytest.raises(NoTangentError):
+        outline([Round(0, 0, 10), Round(50, 0, 10), Round(45, 5, 10, inside=False)])
+
+
+@pytest.mark.parametrize("turn_deg", [0.05, 0.5, 1.0])
+def test_no_piece_is_too_short_to_cut(turn_deg: float) -> None:
+    # a nearly straight side rounded with 8 mm would be an arc of some hundredths of a mm
+    y = 60 * math.tan(math.radians(turn_deg))
+    loop = outline([Round(0, 0, 0), Round(60, 8, 8), Round(120, -y, 0), Round(60, 60, 0)])
+    assert min(edge.length for edge in loop.edges()) >= SMALLEST
