@@ -10,7 +10,7 @@ from wheelcad.parts.balance import alternatives, walls
 from wheelcad.parts.balance.counted import Counted
 from wheelcad.parts.balance.metal import Metal
 from wheelcad.parts.balance.plan import Outcome, search
-from wheelcad.parts.balance.reasons import why_no_radius
+from wheelcad.parts.balance.reasons import FACES, why_no_band, why_no_radius
 from wheelcad.parts.balance.setting import setting_of, usable_drills
 from wheelcad.parts.balance.task import Task
 from wheelcad.parts.wheel.design import WheelDesign
@@ -18,6 +18,7 @@ from wheelcad.trade.drills import Drill, drills
 from wheelcad.trade.frames import angle_of
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import AIM_GRADE, GRADES, LIMIT_GRADE, permissible_g_mm
+from wheelcad.units import length_text
 
 GOOD_SHARE = 0.2  # of the aim: a plan that leaves less is good enough to stop looking
 GOOD_WITHOUT_SPEED = 0.02  # of the unbalance, where no speed gives an aim
@@ -60,8 +61,8 @@ def task_of(job: Job, wheel: WheelDesign, metal: Metal, count: Counted) -> Task:
             Fault(
                 "is smaller than the smallest drill of the set",
                 key=("balance", "largest_drill"),
-                found=f"{job.balance.largest_drill:g} mm",
-                allowed=f"at least {least.diameter_mm:g} mm",
+                found=length_text(job.balance.largest_drill, job.units),
+                allowed=f"at least {least.name}",
             )
         )
     return _asked(job, wheel, metal, count, usable, _radii(job, wheel, metal, usable))
@@ -75,7 +76,6 @@ def _asked(
     amount = float(np.hypot(*vector))
     aim = aim_of(job, count.mass_kg)
     disc = metal.length <= DISC * 2 * max(piece.land.radius for piece in metal.pieces)
-    faces = {"front": (False,), "back": (True,), "both": (False, True)}[job.balance.faces]
     return Task(
         amount,
         float(angle_of(vector[0], vector[1], wheel.sense)),
@@ -85,7 +85,7 @@ def _asked(
         setting_of(job, wheel),
         usable,
         radii,
-        faces,
+        FACES[job.balance.faces],
         GOOD_WITHOUT_SPEED * amount if aim is None else GOOD_SHARE * aim,
         None if aim is None or disc else aim / 2 * metal.length,
     )
@@ -102,19 +102,26 @@ def _radii(job: Job, wheel: WheelDesign, metal: Metal, usable: tuple[Drill, ...]
     faults = Faults()
     radius, band = job.balance.radius, job.balance.band
     if radius is not None:
-        why = why_no_radius(metal, radius, usable[0].diameter_mm, everywhere, job.balance.faces)
+        why = why_no_radius(metal, radius, usable[0].diameter_mm, everywhere, job.balance.faces, job.units)
         if why is not None:
-            faults.add(("balance", "radius"), why.message, found=f"{radius:g} mm", allowed=why.allowed)
+            faults.add(("balance", "radius"), why.message, found=length_text(radius, job.units), allowed=why.allowed)
         if band is not None and not band[0] <= radius <= band[1]:
-            faults.add(("balance", "band"), "does not hold balance.radius", found=f"{band[0]:g} to {band[1]:g} mm")
-    elif band is not None and band[0] > band[1]:
-        faults.add(("balance", "band"), "runs from large to small", found=f"{band[0]:g} to {band[1]:g} mm")
+            faults.add(("balance", "band"), "does not hold balance.radius", found=_range(band, job.units))
+    elif band is not None:
+        within = setting.radii(max(band[0], metal.bore), min(band[1], outermost))
+        nowhere = why_no_band(metal, within, usable[0].diameter_mm, everywhere, job.balance.faces, job.units)
+        if nowhere is not None:
+            faults.add(("balance", "band"), nowhere.message, found=_range(band, job.units), allowed=nowhere.allowed)
     faults.raise_if_any()
     if radius is not None:
         return np.array([radius])
     if band is not None:
         return setting.radii(max(band[0], metal.bore), min(band[1], outermost))
     return everywhere
+
+
+def _range(band: tuple[float, float], units: str) -> str:
+    return f"{length_text(band[0], units)} to {length_text(band[1], units)}"
 
 
 def other_ways(

@@ -15,6 +15,7 @@ from wheelcad.parts.balance.through import best_first, if_made, in_plane
 from wheelcad.trade.loop import Floats
 
 SHALLOWEST = 0.5  # diameters of full depth, below which it is a dimple and its depth a guess
+DEEP = 4.0  # diameters of full depth, above which a blind hole is deeper than it need be
 ROUNDS = 30  # of the fixed-point iteration between depth and plane
 
 
@@ -68,7 +69,8 @@ def _depth_for(cells: Cells, amount: Floats) -> Floats:
 
 
 def _drillable(cells: Cells, depth: Floats) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
-    return (depth >= SHALLOWEST * cells.seats.diameter) & (depth <= cells.deepest + 1e-9)
+    deepest = np.minimum(cells.deepest, DEEP * cells.seats.diameter) + 1e-9
+    return np.asarray((depth >= SHALLOWEST * cells.seats.diameter) & (depth <= deepest))
 
 
 def _paired(

@@ -18,6 +18,8 @@ from wheelcad.trade.frames import angle_of
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import AIM_GRADE, GRADES, centrifugal_n, permissible_g_mm
 
+ZERO_G_MM = 1e-9  # below this an unbalance has no direction
+
 
 @dataclass(frozen=True)
 class BalanceDesign:
@@ -82,7 +84,7 @@ class BalanceDesign:
         speed = self.max_speed_rpm
         return {
             "unbalance_g_mm": size,
-            "at_deg": float(angle_of(x, y, self.sense)) if size > 0 else 0.0,
+            "at_deg": float(angle_of(x, y, self.sense)) if size > ZERO_G_MM else 0.0,
             "force_n": None if speed is None else centrifugal_n(size, speed),
         }
 

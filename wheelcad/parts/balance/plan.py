@@ -57,12 +57,12 @@ def _good_enough(task: Task, plans: Iterable[Plan]) -> Plan | None:
 
 
 def _chosen(name: str, tried: list[str], relaxed: bool) -> str:
-    said = name
-    if tried and not relaxed:
-        said += f"; {', '.join(tried)} could not be placed"
     if relaxed:
-        said += "; it leaves a couple, since no holes near enough to the unbalance's plane fit"
-    return said
+        return f"{name}; it leaves a couple, since no holes near enough to the unbalance's plane fit"
+    if not tried:
+        return name
+    fewer = "an equal through pair" if len(tried) == 1 else f"{tried[0]} to {tried[-1]}"
+    return f"{name}; {fewer} would break a wall or take out too little or too much"
 
 
 def _why_not(task: Task) -> str:
@@ -79,5 +79,5 @@ def _why_not(task: Task) -> str:
         f"{most:.1f} g·mm"
     )
     if 2 * most < task.amount:
-        return said + ", and not enough of them fit side by side"
+        return f"{said}, and up to {2 * MOST_PAIRS} of them side by side do not reach it within their walls"
     return said + ", but bolts, keyway or other walls are in the way where it would have to be"

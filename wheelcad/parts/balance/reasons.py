@@ -9,6 +9,9 @@ import numpy as np
 from wheelcad.parts.balance import walls
 from wheelcad.parts.balance.metal import Bools, Metal, seats
 from wheelcad.trade.loop import Floats
+from wheelcad.units import length_text
+
+FACES = {"front": (False,), "back": (True,), "both": (False, True)}  # whether each is the back, in order of preference
 
 
 @dataclass(frozen=True)
@@ -19,18 +22,38 @@ class NoRadius:
     allowed: str
 
 
-def why_no_radius(metal: Metal, radius: float, drill_mm: float, radii: Floats, faces: str) -> NoRadius | None:
-    """None when a hole of `drill_mm` keeps its walls at `radius` from one of the faces at some angle."""
-    backs = {"front": (False,), "back": (True,), "both": (False, True)}[faces]
-    if any(bool(seats(metal, np.array([radius]), np.array([drill_mm]), back).fits[0]) for back in backs):
+def why_no_radius(
+    metal: Metal, radius: float, drill_mm: float, radii: Floats, faces: str, units: str
+) -> NoRadius | None:
+    """None when a hole of `drill_mm` keeps its walls at `radius` from one of the faces at some angle.
+
+    radii: those that are offered instead, in words of `units` (mm or in).
+    """
+    backs = FACES[faces]
+    if _fits(metal, np.array([radius]), drill_mm, backs)[0]:
         return None
-    fits = np.zeros(radii.shape, dtype=bool)
-    for back in backs:
-        fits |= seats(metal, radii, np.full(radii.shape, drill_mm), back).fits
     return NoRadius(
         f"is where no hole can be drilled along the crank: {in_the_way(metal, radius, drill_mm, backs[0])}",
-        _bands(radii, fits),
+        _bands(radii, _fits(metal, radii, drill_mm, backs), units),
     )
+
+
+def why_no_band(metal: Metal, band: Floats, drill_mm: float, radii: Floats, faces: str, units: str) -> NoRadius | None:
+    """None when a hole of `drill_mm` keeps its walls at one of the radii of `band`; else as `why_no_radius`."""
+    backs = FACES[faces]
+    if _fits(metal, band, drill_mm, backs).any():
+        return None
+    return NoRadius(
+        "holds no radius at which a hole can be drilled along the crank with its walls kept",
+        _bands(radii, _fits(metal, radii, drill_mm, backs), units),
+    )
+
+
+def _fits(metal: Metal, radii: Floats, drill_mm: float, backs: tuple[bool, ...]) -> Bools:
+    found = np.zeros(radii.shape, dtype=bool)
+    for back in backs:
+        found |= seats(metal, radii, np.full(radii.shape, drill_mm), back).fits
+    return found
 
 
 def in_the_way(metal: Metal, radius: float, drill_mm: float, from_back: bool) -> str:
@@ -46,19 +69,15 @@ def in_the_way(metal: Metal, radius: float, drill_mm: float, from_back: bool) ->
     if piece.in_recess and inner < metal.recess + walls.RECESS.mm and outer > metal.recess - walls.RECESS.mm:
         return _said(walls.RECESS)
     if piece.wall is walls.RUBBER:
-        return f"{walls.RUBBER.why}"
-    if inner < piece.land.radius + walls.SHOULDER.mm and inner >= piece.core:
-        return _said(walls.SHOULDER)
-    if outer > piece.core:
-        return _said(piece.wall)
-    return "something else stands in front of it"
+        return walls.RUBBER.why
+    return _said(piece.wall if radius < piece.land.radius else walls.SHOULDER)
 
 
 def _said(wall: walls.Wall) -> str:
     return f"{wall.mm:g} mm must stay to {wall.what} ({wall.why})"
 
 
-def _bands(radii: Floats, fits: Bools) -> str:
+def _bands(radii: Floats, fits: Bools, units: str) -> str:
     """The radii that fit, as ranges."""
     found: list[tuple[float, float]] = []
     for i in np.flatnonzero(fits).tolist():
@@ -68,4 +87,6 @@ def _bands(radii: Floats, fits: Bools) -> str:
             found.append((float(radii[i]), float(radii[i])))
     if not found:
         return "no radius: leave correct_by as none"
-    return "a radius of " + ", or ".join(f"{low:g} to {high:g} mm" for low, high in found)
+    return "a radius of " + ", or ".join(
+        f"{length_text(low, units)} to {length_text(high, units)}" for low, high in found
+    )

@@ -37,7 +37,7 @@ class Setting:
             set_to = round(from_zero / self.dial_step_deg) * self.dial_step_deg
         else:
             set_to = from_zero + dial_setting(from_zero, self.ratio, self.dial_step_deg).error_deg
-        return float(wrap_360(round(self.zero_deg + set_to, 9)))
+        return float(wrap_360(round(float(wrap_360(self.zero_deg + set_to)), 9)))
 
     def around(self, at_deg: float) -> list[float]:
         """The nearest settable angle and its neighbours on either side."""

@@ -16,6 +16,7 @@ from wheelcad.parts.balance.task import WIDEST_HALF_DEG, Cells, Plan, Task, Want
 from wheelcad.trade.loop import Floats
 
 TRIED = 600  # proposals looked at in one search, best first
+MOVED_OUT = 150  # cells tried with their pairs moved outwards past bolts
 MOST_PAIRS = 6
 FEW_CELLS = 240  # cells an unequal pair is searched among
 
@@ -76,7 +77,7 @@ def several_pairs(task: Task, pairs: int, relaxed: bool) -> Iterator[Plan]:
         # where bolts are in the way the pairs move outwards, so cells with a little to spare are worth trying as well
         near = cells.through & ~good & (share <= 1) & (pairs * 2 * one > task.amount)
         near &= in_plane(task, cells.through_z(), relaxed)
-        for i in [*best_first(half, good), *best_first(cells.seats.diameter, near)]:
+        for i in [*best_first(half, good), *best_first(cells.seats.diameter, near)[:MOVED_OUT]]:
             halves = _clear_of_bolts(task, cells, int(i), pairs)
             if halves is not None:
                 wanted = [want for half_deg in halves for want in _both(cells, int(i), half_deg)]

@@ -96,8 +96,8 @@ def runout_limit_mm(job: Job, wheel: WheelDesign, budget_g_mm: float) -> float |
         return None
     if budget_g_mm <= 0:
         return FINEST_RUNOUT_MM
-    reading = math.floor(runout_for_unbalance_mm(budget_g_mm, turned.mass_g) * 100 + 1e-9) / 100
-    return max(min(reading, GREATEST_RUNOUT_MM), FINEST_RUNOUT_MM)
+    reading = min(runout_for_unbalance_mm(budget_g_mm, turned.mass_g), GREATEST_RUNOUT_MM)
+    return max(math.floor(reading * 100 + 1e-9) / 100, FINEST_RUNOUT_MM)
 
 
 def plate_offset_mm(job: Job) -> tuple[float, str]:

@@ -1,0 +1,162 @@
+"""What counts as unbalance, against integration point by point and against half-key arithmetic."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+import shapely
+from scipy import integrate
+
+from tests.conftest import demo_text, edited, plate_job
+from tests.parts.balance_oracle import Body
+from wheelcad.job.models import Job
+from wheelcad.job.reader import parse_job
+from wheelcad.parts.balance.counted import WHOLE_PULLEY, circle_in_disc, counted, keyway_in_disc
+from wheelcad.parts.balance.design import design_balance
+from wheelcad.parts.balance.metal import metal_of
+from wheelcad.parts.wheel.design import WheelDesign, design_wheel
+from wheelcad.parts.wheel.outline import wheel_outline
+from wheelcad.parts.wheel.teeth import Gap, lay_out
+from wheelcad.trade.frames import angle_of, wrap_180
+from wheelcad.trade.unbalance import annular_sector
+
+
+def count_of(job: Job):
+    wheel = design_wheel(job)
+    return wheel, counted(job, wheel, metal_of(job, wheel))
+
+
+@pytest.mark.parametrize("turns", ["clockwise", "anticlockwise"])
+@pytest.mark.parametrize("gap_at", [0.0, 77.7, 200.0])
+def test_the_heavy_side_is_opposite_the_gap(turns: str, gap_at: float) -> None:
+    wheel, count = count_of(plate_job(gap_at=gap_at, turns=turns))
+    x, y = count.vector
+    assert abs(float(wrap_180(angle_of(x, y, wheel.sense) - gap_at - 180))) < 1e-9
+    # and in plain x and y: a clockwise engine's angles run to the right of straight up
+    side = 1 if turns == "clockwise" else -1
+    assert x * side * math.sin(math.radians(gap_at)) + y * math.cos(math.radians(gap_at)) < 0
+
+
+def test_a_radial_tooth_is_an_annular_sector_but_for_its_floor() -> None:
+    job = plate_job(slot="{width: 6, depth: 6, sides: radial, floor: flat}")
+    wheel, count = count_of(job)
+    angle = wheel.pitch_deg - 2 * wheel.slot.rim_half_deg
+    sector = annular_sector(74, 80, angle, 3.2, 7850)[2]
+    # flat floors and the arc of the gap differ from the sector by slivers of under a tenth of a millimetre
+    assert float(np.hypot(*count.vector)) == pytest.approx(sector, rel=0.03)
+
+
+def test_several_gaps_add_as_vectors() -> None:
+    wheel = design_wheel(plate_job(36, 1))
+    one = np.array(wheel.outline.moments()[1:3])
+    gaps = (Gap(0.0, 1), Gap(120.0, 1))
+    teeth = lay_out(36, gaps)
+    two = wheel_outline(wheel.slot, teeth.slot_centres_deg, set(teeth.gap_after), 1)
+    turned = np.radians(120)
+    wanted = one + np.array([[np.cos(turned), np.sin(turned)], [-np.sin(turned), np.cos(turned)]]) @ one
+    assert np.array(two.moments()[1:3]) == pytest.approx(wanted, abs=1e-6)
+    double = replace(wheel, teeth=teeth, outline=two)
+    job = plate_job(36, 1, extra="balance: {largest_drill: 10}")
+    balance = design_balance(job, double)
+    assert math.hypot(*balance.before) == pytest.approx(7850e-6 * 3.2 * float(np.hypot(*wanted)), rel=1e-9)
+    assert math.hypot(*balance.after) < 0.05 * math.hypot(*balance.before)
+    assert all(abs(float(wrap_180(hole.at_deg - 240))) < 75 for hole in balance.holes)
+
+
+def test_three_even_gaps_need_no_holes() -> None:
+    wheel = design_wheel(plate_job(36, 1))
+    teeth = lay_out(36, (Gap(0.0, 1), Gap(120.0, 1), Gap(240.0, 1)))
+    outline = wheel_outline(wheel.slot, teeth.slot_centres_deg, set(teeth.gap_after), 1)
+    balance = design_balance(plate_job(36, 1, extra="balance: {}"), replace(wheel, teeth=teeth, outline=outline))
+    assert balance.holes == ()
+    assert math.hypot(*balance.before) < 1e-6
+    assert balance.figures(balance.before)["at_deg"] == 0.0
+    assert {f.check: f.verdict for f in balance.findings}["balance-holes"] == "pass"
+
+
+def level_moment(body: Body, radius: float, recessed: bool) -> np.ndarray:
+    """(∫x, ∫y) of the metal on a level of the pulley: shapely polygons with fine facets, cut from one another."""
+    here = shapely.Point(0, 0).buffer(radius, 512)
+    for opening in body.openings:
+        here = here.difference(opening)
+    for x, y in body.bolts:
+        here = here.difference(shapely.Point(x, y).buffer(body.bolt_radius, 512))
+    if recessed:
+        here = here.difference(shapely.Point(0, 0).buffer(body.recess[0], 512))
+    return here.area * np.array([here.centroid.x, here.centroid.y])
+
+
+def test_unknown_pulley_counts_bolts_and_keyway_with_half_a_key() -> None:
+    text = edited(
+        demo_text("tarn-six"),
+        ("count: 4, circle: 80, hole: 8.4, first_at: 45 deg", "count: 1, circle: 80, hole: 8.4, first_at: 100 deg"),
+        ("keyway: {width: 8, depth: 3.3, at: 0 deg}", "keyway: {width: 8, depth: 3.3, at: 200 deg}"),
+        ("radius: 66, largest_drill: 8}", "largest_drill: 10, as_found: unknown}"),
+    )
+    job = parse_job(text, "x.yaml")
+    wheel, count = count_of(job)
+    assert count.words == WHOLE_PULLEY
+    assert not count.against_blank
+    body = Body(job, wheel)
+    # the recess of ⌀60 cuts away 10 mm of the keyway and touches no bolt; 40 mm is the whole length
+    own = level_moment(body, 59, recessed=True) * 10 + level_moment(body, 59, recessed=False) * 30
+    expected = own * 7200e-6 + np.array(count.key)
+    pulley = sum((np.array([x, y]) for name, x, y, _ in count.parts if name != "slots and gap"), np.zeros(2))
+    assert pulley == pytest.approx(expected, abs=0.02)
+    # the key is steel, the keyway was iron
+    assert math.hypot(*count.key) == pytest.approx(math.hypot(*count.empty_keyway) * 7850 / 7200, rel=1e-9)
+    assert float(wrap_180(angle_of(*count.key, wheel.sense) - 200)) == pytest.approx(0, abs=1e-9)
+    balance = design_balance(job, wheel)
+    assert "as-found-unknown" in {f.check for f in balance.findings if f.verdict == "warn"}
+    assert math.hypot(*balance.after) < balance.aim_g_mm
+
+
+def test_known_pulley_leaves_its_own_holes_out() -> None:
+    wheel, count = count_of(parse_job(demo_text("tarn-six"), "x.yaml"))
+    assert [name for name, *_ in count.parts] == ["slots and gap"]
+    assert count.against_blank
+    assert math.hypot(*count.empty_keyway) > 50
+    assert isinstance(wheel, WheelDesign)
+
+
+@pytest.mark.parametrize("disc", [10.0, 36.5, 39.0, 40.0, 41.5, 43.9, 60.0])
+def test_part_of_a_bolt_hole_within_a_recess(disc: float) -> None:
+    at, radius = 40.0, 4.2
+
+    def width(r: float) -> float:
+        cosine = (r * r + at * at - radius * radius) / (2 * r * at)
+        return 2 * math.acos(min(1.0, max(-1.0, cosine)))
+
+    low, high = at - radius, min(max(disc, at - radius), at + radius)
+    area = integrate.quad(lambda r: r * width(r), low, high, limit=200)[0]
+    moment = integrate.quad(lambda r: 2 * r * r * math.sin(width(r) / 2), low, high, limit=200)[0]
+    assert circle_in_disc(at, radius, disc) == pytest.approx((area, moment), rel=1e-6, abs=1e-6)
+
+
+@pytest.mark.parametrize("disc", [15.0, 16.5, 18.0, 19.29, 19.5, 30.0, math.inf])
+def test_part_of_a_keyway_within_a_recess(disc: float) -> None:
+    bore, width, floor = 16.0, 8.0, 19.3
+
+    def top(s: float) -> float:
+        limit = math.inf if math.isinf(disc) else math.sqrt(max(disc**2 - s * s, 0.0))
+        return max(min(floor, limit), math.sqrt(bore**2 - s * s))
+
+    cuts = sorted({0.0, 4.0, *([math.sqrt(disc**2 - floor**2)] if floor < disc < 19.72 else [])})
+    area = moment = 0.0
+    for low, high in pairwise(cuts):
+        area += 2 * integrate.quad(lambda s: top(s) - math.sqrt(bore**2 - s * s), low, high)[0]
+        moment += integrate.quad(lambda s: top(s) ** 2 - (bore**2 - s * s), low, high)[0]
+    assert keyway_in_disc(bore, width, floor, disc) == pytest.approx((area, moment), rel=1e-4, abs=1e-4)
+
+
+def test_plate_counts_its_bolt_holes() -> None:
+    pulley = "pulley: {bore: 20, bolts: {count: 1, circle: 90, hole: 9, first_at: 30}}"
+    with_bolt = count_of(plate_job(extra=pulley))[1].vector
+    without = count_of(plate_job())[1].vector
+    moment = math.pi / 4 * 81 * 3.2 * 7850e-6 * 45
+    a = math.radians(30)
+    assert without - with_bolt == pytest.approx(moment * np.array([math.sin(a), math.cos(a)]), abs=1e-9)
