@@ -107,6 +107,30 @@ def chart(job: JobFile, json: Json = False) -> None:
         typer.echo(chart_text(chart_of(load_job(job))))
 
 
+@app.command(epilog="Example: wheelcad options configs/tarn-six.yaml --pattern 48-2 --pattern 30-1")
+def options(
+    job: JobFile,
+    pattern: Annotated[
+        list[str] | None, typer.Option("--pattern", metavar="N-M", help="One more pattern: positions-missing.")
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Tooth patterns side by side for this blank, sensor, cutter and table."""
+    from wheelcad.job.reader import load_job
+    from wheelcad.parts.options.table import options_of
+
+    loaded = load_job(job)
+    table = options_of(loaded, pattern or ())
+    if json:
+        from wheelcad.files.data import as_json
+
+        typer.echo(as_json({"rows": table.rows()}))
+    else:
+        from wheelcad.parts.options.text import options_text
+
+        typer.echo(options_text(table, (loaded.wheel.teeth, loaded.wheel.missing)))
+
+
 def main() -> None:
     """The entry point: every JobError ends as one clear message and exit code 2."""
     _run(app)
