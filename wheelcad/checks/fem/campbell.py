@@ -1,0 +1,73 @@
+"""Natural frequencies against what the engine shakes with, over its speeds: where they meet."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from wheelcad.job.models import Engine
+from wheelcad.trade.excitation import Order, firing_orders, mean_firing_order
+
+SPEEDS = 27  # points along the speed axis
+BEYOND = 1.15  # the axis goes on to this share of the highest speed
+ROUND_RPM = 10.0
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """A speed at which an order meets a natural frequency. mode: from 1."""
+
+    mode: int
+    order: float
+    rpm: float
+    hz: float
+
+
+@dataclass(frozen=True)
+class Campbell:
+    """The plot's data. speeds_rpm: rising; firing_order: of the mean firing; orders: rising, each a line order·rpm/60;
+    frequencies_hz: rising; crossings: up to max_speed_rpm, by speed."""
+
+    speeds_rpm: tuple[float, ...]
+    max_speed_rpm: float
+    firing_order: float
+    orders: tuple[Order, ...]
+    frequencies_hz: tuple[float, ...]
+    crossings: tuple[Crossing, ...]
+
+    def label(self, order: Order) -> str:
+        """What an order is called on the plot and in sentences."""
+        times = order.order / self.firing_order
+        if abs(times - 1) < 1e-9:
+            return "firing"
+        return f"{times:.0f} × firing" if abs(times - round(times)) < 1e-9 else f"order {order.order:g}"
+
+    def report(self) -> dict[str, object]:
+        """As report.json holds it."""
+        return {
+            "speeds_rpm": list(self.speeds_rpm),
+            "orders": [{"order": o.order, "strength": o.strength, "name": self.label(o)} for o in self.orders],
+            "frequencies_hz": list(self.frequencies_hz),
+            "crossings": [{"mode": c.mode, "order": c.order, "rpm": c.rpm, "hz": c.hz} for c in self.crossings],
+        }
+
+
+def campbell(frequencies_hz: Sequence[float], engine: Engine | None) -> Campbell | None:
+    """The data for an engine; None without its cylinders and highest speed."""
+    if engine is None or engine.cylinders is None or engine.max_speed is None:
+        return None
+    orders = firing_orders(engine.cylinders, engine.firing_angles)
+    top = BEYOND * engine.max_speed
+    speeds = tuple(float(round(s, 3)) for s in np.linspace(0.0, top, SPEEDS))
+    crossings = [
+        Crossing(mode, order.order, round(order.rpm(hz) / ROUND_RPM) * ROUND_RPM, hz)
+        for mode, hz in enumerate(frequencies_hz, 1)
+        for order in orders
+        if order.rpm(hz) <= engine.max_speed
+    ]
+    crossings.sort(key=lambda c: (c.rpm, c.mode, c.order))
+    return Campbell(
+        speeds, engine.max_speed, mean_firing_order(engine.cylinders), orders, tuple(frequencies_hz), tuple(crossings)
+    )

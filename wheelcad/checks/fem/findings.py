@@ -1,0 +1,187 @@
+"""Verdicts on a bracket's stiffness. Numbers measured on bracket.step; limits stated once, here."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from wheelcad.checks.fem.campbell import Campbell, campbell
+from wheelcad.checks.fem.model import FemError, Proposal, StiffnessResult
+from wheelcad.checks.fem.stiffness import STANDS_STILL, rounded
+from wheelcad.findings import Finding, Verdict, at_least, at_most, holds
+from wheelcad.job.models import Job
+from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.sensor.design import looking_radius
+from wheelcad.trade.excitation import MARGIN
+from wheelcad.trade.materials import material
+
+SUBJECT = "bracket.step"
+FEM = "3-D linear elasticity by finite elements"
+PRACTICE = "common practice, no source"
+GAP_LOST = 20.0  # per cent of the air gap at 10 g; common practice, no source
+TIMING_LOST = 0.1  # degrees of crank at 10 g; common practice, no source
+YIELD_SHARE = 1 / 3  # of the yield strength at 10 g: room for fatigue at welds and bends; common practice, no source
+VOLUME_AGREES = 0.5  # per cent between the meshed solid and the design
+
+
+def stiffness_findings(result: StiffnessResult, design: BracketDesign, job: Job) -> list[Finding]:
+    """Every verdict, in a fixed order."""
+    plot = campbell([mode.hz for mode in result.modes], job.engine)
+    out = list(_trust(result, design))
+    out += _resonance(result, plot)
+    out += _gap(result, design, job)
+    out.append(_stress(result, design))
+    return out + list(_proposals(result, plot))
+
+
+def not_solved(error: FemError) -> list[Finding]:
+    """The one finding of a bracket whose stiffness could not be worked out."""
+    why = "without it nothing is known of how far the bracket flexes; --no-fem builds without it"
+    return [holds("stiffness", SUBJECT, False, str(error), why, FEM)]
+
+
+def _trust(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
+    """Whether the answer can be trusted: the right solid, and a mesh fine enough."""
+    gussets = sum(gusset.loop.area * gusset.thickness for gusset in design.gussets)
+    expected = design.folded_volume + gussets
+    yield at_most(
+        "meshed-volume",
+        SUBJECT,
+        rounded(100 * abs(result.volume_mm3 / expected - 1), 3),
+        "%",
+        VOLUME_AGREES,
+        f"the mesh holds {result.volume_mm3 / 1000:.2f} cm³, the design {expected / 1000:.2f} cm³",
+        "computed from the job's own numbers",
+    )
+    first = [step.first_hz for step in result.meshes]
+    moved = 100 * abs(first[-1] / first[-2] - 1) if len(first) > 1 else math.inf
+    yield at_most(
+        "mesh-fine-enough",
+        SUBJECT,
+        rounded(moved, 3),
+        "%",
+        100 * STANDS_STILL,
+        f"the last refinement moved the first frequency by this much, to {result.first_hz:.4g} Hz, error about "
+        f"{result.error_hz:.2g} Hz; {result.method}",
+        FEM,
+        "warn",
+    )
+
+
+def _resonance(result: StiffnessResult, plot: Campbell | None) -> Iterator[Finding]:
+    if plot is None:
+        return
+    firing = plot.firing_order * plot.max_speed_rpm / 60
+    crossed = 60 * result.first_hz / plot.firing_order
+    swing = result.modes[0]
+    share = f"{100 * swing.gap_share:.0f} % of its swing is in the air gap"
+    why = (
+        f"firing shakes the engine at {firing:.0f} Hz at {plot.max_speed_rpm:.0f} rpm; a third above it the bracket "
+        f"does not answer. This one answers at {crossed:.0f} rpm; {share}"
+    )
+    yield at_least(
+        "first-frequency",
+        SUBJECT,
+        result.first_hz,
+        "Hz",
+        rounded(MARGIN * firing, 4),
+        why,
+        f"{FEM}; the margin is {PRACTICE}",
+        "warn",
+    )
+    others = [c for c in plot.crossings if abs(c.order - plot.firing_order) > 1e-9]
+    names = {order.order: plot.label(order) for order in plot.orders}
+    met = "; ".join(f"{c.rpm:.0f} rpm ({names[c.order]} meets {c.hz:.0f} Hz)" for c in others) or "none is met"
+    yield at_most(
+        "firing-harmonics",
+        SUBJECT,
+        len(others),
+        "speeds",
+        0,
+        "weaker orders of firing that meet a natural frequency up to the highest speed, where the bracket may buzz: do "
+        f"not hold the engine there for long, and look for cracks at the bend: {met}",
+        f"{FEM}; orders from the firing angles",
+        "warn",
+    )
+
+
+def _gap(result: StiffnessResult, design: BracketDesign, job: Job) -> Iterator[Finding]:
+    worst = max(result.shakes, key=lambda s: abs(s.gap_change_mm))
+    lost = rounded(100 * abs(worst.gap_change_mm) / design.gap, 3)
+    each = ", ".join(f"{abs(s.gap_change_mm):.3f} mm {s.name}" for s in result.shakes)
+    otherwise: Verdict = "fail" if lost >= 100 else "warn"
+    yield at_most(
+        "gap-lost",
+        SUBJECT,
+        lost,
+        "%",
+        GAP_LOST,
+        f"share of the {design.gap:g} mm air gap that {result.shake_g:g} g takes up and gives back, worst {worst.name} "
+        f"({each}); signal and timing move with the gap",
+        f"{FEM}; the limit is {PRACTICE}",
+        otherwise,
+    )
+    if job.sensor is None:
+        return
+    tangent = np.array(next(s.direction for s in result.shakes if s.name == "round the crank"))
+    aside = max(abs(float(np.dot(s.sideways_mm, tangent))) for s in result.shakes)
+    degrees = math.degrees(math.atan2(aside, looking_radius(job, job.sensor)))
+    yield at_most(
+        "timing-shift",
+        SUBJECT,
+        rounded(degrees, 3),
+        "deg",
+        TIMING_LOST,
+        f"{result.shake_g:g} g moves the nose {aside:.3f} mm round the crank, and every edge with it",
+        f"{FEM}; the limit is {PRACTICE}",
+        "warn",
+    )
+
+
+def _stress(result: StiffnessResult, design: BracketDesign) -> Finding:
+    metal = material(design.material)
+    at = ", ".join(f"{v:.0f}" for v in result.stress_at)
+    otherwise: Verdict = "fail" if result.stress_mpa >= metal.strength_mpa else "warn"
+    return at_most(
+        "stress-shaken",
+        SUBJECT,
+        result.stress_mpa,
+        "MPa",
+        rounded(YIELD_SHARE * metal.strength_mpa, 4),
+        f"highest equivalent stress at {result.shake_g:g} g, at x, y, z = {at} mm, a plate's thickness or more from the "
+        f"bolt heads; a third of the {metal.strength_mpa:g} MPa yield leaves room for fatigue. The last refinement moved "
+        f"it by {result.stress_error_mpa:.2g} MPa; near firing resonance it is many times higher",
+        f"{FEM}; the share is {PRACTICE}",
+        otherwise,
+    )
+
+
+def _proposals(result: StiffnessResult, plot: Campbell | None) -> Iterator[Finding]:
+    """What would stiffen it, scaled from the coarse mesh to the fine answer; warned where the bracket needs it."""
+    needed = 0.0 if plot is None else MARGIN * plot.firing_order * plot.max_speed_rpm / 60
+    verdict: Verdict = "pass" if result.first_hz >= needed else "warn"
+    number = 0
+    for proposal in result.proposals:
+        hz = would_give(proposal, result)
+        if hz is None or hz <= result.first_hz:
+            continue
+        number += 1
+        most = "helps most of the single changes tried; " if number == 1 else ""
+        enough = "" if not needed else (", enough" if hz >= needed else f", short of the {needed:.0f} Hz wanted")
+        yield Finding(
+            f"stiffer-{proposal.name}",
+            SUBJECT,
+            hz,
+            "Hz",
+            result.first_hz,
+            verdict,
+            f"{most}{proposal.what} would bring the first frequency from {result.first_hz:.0f} to {hz:.0f} Hz{enough}",
+            f"{FEM}, compared on a coarse mesh",
+        )
+
+
+def would_give(proposal: Proposal, result: StiffnessResult) -> float | None:
+    """First frequency, Hz, that a proposal would give: the fine answer times the coarse meshes' ratio; None without."""
+    return None if proposal.first_hz is None else rounded(result.first_hz * proposal.first_hz / proposal.base_hz, 4)

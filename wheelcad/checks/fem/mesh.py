@@ -1,0 +1,176 @@
+"""A solid from a STEP file as quadratic tetrahedra, the same ones every time. Lengths in mm.
+
+One thread, a fixed seed and nobody's settings file: the same file and size give the same mesh.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import coo_matrix
+from scipy.sparse.csgraph import connected_components
+
+from wheelcad.checks.fem.model import FemError, Ring, Vector
+
+JOIN_TOLERANCE = 1e-4  # mm: faces of plate and gusset nearer than this are one face
+SLIVER = 0.02  # least share of an element's mean volume factor, anywhere in it, that a curved element may have
+# the mid-side nodes of a quadratic tetrahedron, after its four corners: which corners each lies between
+SIDES = ((0, 1), (1, 2), (0, 2), (0, 3), (1, 3), (2, 3))
+_FROM_MESHER = (0, 1, 2, 3, 4, 5, 6, 7, 9, 8)  # the mesher swaps the last two sides
+LIBRARIES = "libglu1-mesa libxft2 libxcursor1 libxinerama1 libgomp1"  # Debian's names of what the mesher links against
+
+
+@dataclass(frozen=True)
+class TetMesh:
+    """points: (n, 3), mm. tets: (m, 10), four corners and six mid-side nodes in the order of SIDES."""
+
+    points: NDArray[np.float64]
+    tets: NDArray[np.int64]
+
+
+def mesh_step(path: Path, rings: Sequence[Ring], size: float, per_turn: int) -> TetMesh:
+    """Mesh of all solids in the STEP file, joined where they touch, with the rings' circles imprinted on their faces.
+
+    size: edge length aimed at; per_turn: elements round a full circle at least. Raises FemError.
+    """
+    with _mesher() as gmsh:
+        try:
+            volumes = [e for e in gmsh.model.occ.importShapes(str(path), highestDimOnly=True) if e[0] == 3]
+            if not volumes:
+                raise FemError(f"{path.name} holds no solid")
+            discs = [_disc(gmsh, ring) for ring in rings]
+            if discs or len(volumes) > 1:
+                gmsh.model.occ.fragment(volumes, discs)
+            gmsh.model.occ.synchronize()
+            _remove_strays(gmsh)
+            _sizes(gmsh, size, per_turn)
+            gmsh.model.mesh.generate(3)
+            tags, xyz, _ = gmsh.model.mesh.getNodes()
+            kinds, _, nodes = gmsh.model.mesh.getElements(3)
+        except FemError:
+            raise
+        except Exception as error:  # the mesher raises bare exceptions with its own words
+            raise FemError(f"{path.name} could not be meshed: {error}") from None
+    if list(kinds) != [11]:  # 11: ten-node tetrahedron
+        raise FemError(f"{path.name} could not be meshed with quadratic tetrahedra")
+    return tidy(np.asarray(tags), np.asarray(xyz).reshape(-1, 3), np.asarray(nodes[0]).reshape(-1, 10)[:, _FROM_MESHER])
+
+
+@contextmanager
+def _mesher() -> Iterator[Any]:
+    """The mesher, started afresh and shut down again."""
+    try:
+        import gmsh
+    except (ImportError, OSError) as error:
+        raise FemError(
+            f"the mesher cannot be loaded: {error} (on Debian and Ubuntu: apt-get install {LIBRARIES})"
+        ) from None
+    gmsh.initialize(readConfigFiles=False, interruptible=False)
+    try:
+        for name, value in (
+            ("General.Terminal", 0),
+            ("General.NumThreads", 1),
+            ("Mesh.MaxNumThreads1D", 1),
+            ("Mesh.MaxNumThreads2D", 1),
+            ("Mesh.MaxNumThreads3D", 1),
+            ("Mesh.RandomSeed", 1),
+            ("Mesh.ElementOrder", 2),
+            ("Mesh.Algorithm", 6),  # frontal
+            ("Mesh.Algorithm3D", 1),  # Delaunay
+            ("Geometry.ToleranceBoolean", JOIN_TOLERANCE),
+        ):
+            gmsh.option.setNumber(name, value)
+        gmsh.option.setString("Geometry.OCCTargetUnit", "MM")
+        yield gmsh
+    finally:
+        gmsh.finalize()
+
+
+def _disc(gmsh: Any, ring: Ring) -> tuple[int, int]:
+    r = ring.diameter / 2
+    return 2, gmsh.model.occ.addDisk(*ring.centre, r, r, zAxis=list(ring.normal))
+
+
+def _remove_strays(gmsh: Any) -> None:
+    """Take away what is left of imprinted discs beyond the solid's faces: over holes, slots and edges."""
+    volumes = gmsh.model.getEntities(3)
+    used = {tag for _, tag in gmsh.model.getBoundary(volumes, combined=False, oriented=False)}
+    strays = [entity for entity in gmsh.model.getEntities(2) if entity[1] not in used]
+    if strays:
+        gmsh.model.occ.remove(strays, recursive=True)
+        gmsh.model.occ.synchronize()
+
+
+def _sizes(gmsh: Any, size: float, per_turn: int) -> None:
+    gmsh.option.setNumber("Mesh.MeshSizeMax", size)
+    gmsh.option.setNumber("Mesh.MeshSizeMin", size / 8)
+    gmsh.option.setNumber("Mesh.MeshSizeFromCurvature", per_turn)
+
+
+def tidy(tags: NDArray[Any], points: NDArray[np.float64], tets: NDArray[Any]) -> TetMesh:
+    """The mesh with unused nodes dropped, nodes sorted by place, elements by nodes, and none turned inside out.
+
+    tags: (n,) what `tets` calls each of the points. Raises FemError when the pieces do not hang together.
+    """
+    place = np.full(int(tags.max()) + 1, -1, dtype=np.int64)
+    place[tags.astype(np.int64)] = np.arange(len(tags))
+    cells = place[tets.astype(np.int64)]
+    used = np.unique(cells)
+    order = used[np.lexsort(points[used].T[::-1])]
+    number = np.full(len(points), -1, dtype=np.int64)
+    number[order] = np.arange(len(order))
+    cells = number[cells]
+    cells = cells[np.lexsort(cells[:, :4].T[::-1])]
+    points = np.ascontiguousarray(points[order])
+    _check_joined(len(points), cells)
+    return TetMesh(_sound(points, cells), cells)
+
+
+def _check_joined(count: int, cells: NDArray[np.int64]) -> None:
+    rows, columns = np.repeat(cells[:, 0], 9), cells[:, 1:].ravel()
+    graph = coo_matrix((np.ones(len(rows)), (rows, columns)), shape=(count, count))
+    pieces, _ = connected_components(graph, directed=False)
+    if pieces > 1:
+        raise FemError(f"the solid is in {pieces} pieces that do not touch each other")
+
+
+def _sound(points: NDArray[np.float64], cells: NDArray[np.int64]) -> NDArray[np.float64]:
+    """The points, with the curved sides straightened of elements that curving would turn inside out."""
+    points = points.copy()
+    for _ in range(10):
+        bad = cells[distortion(points, cells) < SLIVER]
+        if not len(bad):
+            return points
+        for side, (a, b) in enumerate(SIDES):
+            points[bad[:, 4 + side]] = (points[bad[:, a]] + points[bad[:, b]]) / 2
+    raise FemError("the mesh has elements turned inside out")
+
+
+def distortion(points: NDArray[np.float64], cells: NDArray[np.int64]) -> NDArray[np.float64]:
+    """(m,) least over greatest volume factor (Jacobian) at corners and middle of every element; 1 when straight."""
+    at = np.vstack([np.zeros(3), np.eye(3), np.full(3, 0.25)])
+    gradients = np.stack([_shape_gradients(p) for p in at])  # (5, 10, 3)
+    jacobian = np.einsum("qai,ead->eqid", gradients, points[cells])
+    factor = np.linalg.det(jacobian)
+    return np.asarray(factor.min(axis=1) / np.abs(factor).max(axis=1))
+
+
+def _shape_gradients(p: NDArray[np.float64]) -> NDArray[np.float64]:
+    """(10, 3) gradients of the ten shape functions at a point of the unit tetrahedron."""
+    corner = np.array([1 - p.sum(), *p])
+    slope = np.vstack([-np.ones(3), np.eye(3)])
+    ends = [(4 * corner[i] - 1) * slope[i] for i in range(4)]
+    middles = [4 * (corner[a] * slope[b] + corner[b] * slope[a]) for a, b in SIDES]
+    return np.array(ends + middles)
+
+
+def unit(v: Vector) -> NDArray[np.float64]:
+    """The vector at length 1."""
+    a = np.array(v, dtype=float)
+    return np.asarray(a / np.linalg.norm(a))

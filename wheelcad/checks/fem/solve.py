@@ -1,0 +1,96 @@
+"""Natural frequencies and steady loads of a clamped body that may carry a rigid sensor."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csr_matrix, eye, kron
+from scipy.sparse.linalg import ArpackError, LinearOperator, eigsh, splu
+
+from wheelcad.checks.fem.elastic import Body
+from wheelcad.checks.fem.model import FemError
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Attached:
+    """A rigid mass hung on the body. motion: (6, 3n), from the body's displacements to the mass's three shifts and
+    three turns; inertia: (6, 6), tonnes and tonnes·mm², belonging to that motion."""
+
+    motion: csr_matrix
+    inertia: Floats
+
+
+@dataclass(frozen=True)
+class Modes:
+    """frequencies: (k,) Hz, rising. shapes: (k, 3n), mass-normalised, the greatest component positive."""
+
+    frequencies: Floats
+    shapes: Floats
+
+
+class Solver:
+    """A body held still at some of its unknowns, factorised once. fixed: (3n,) true where held."""
+
+    def __init__(
+        self, body: Body, fixed: NDArray[np.bool_], attached: Attached | None = None, shift_hz: float = 0.0
+    ) -> None:
+        """shift_hz: where a body is not held in every direction, a frequency about as high as those looked for."""
+        self._free = np.flatnonzero(~fixed)
+        self._size = len(fixed)
+        self._mass = kron(body.mass, eye(3), format="csr")[self._free][:, self._free]
+        self._attached = attached
+        self._motion = None if attached is None else attached.motion[:, self._free]
+        self._shift = -((2 * math.pi * shift_hz) ** 2)
+        if self._shift and attached is not None:
+            raise ValueError("a body with a sensor must be held in every direction")
+        matrix = body.stiffness[self._free][:, self._free]
+        if self._shift:
+            matrix = matrix - self._shift * self._mass
+        try:
+            # symmetric and positive: no pivoting, and an ordering made for it
+            self._lu = splu(
+                matrix.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
+            )
+        except RuntimeError:
+            raise FemError("the bracket is not held: no bolt-head ring meets its plate") from None
+
+    @property
+    def unknowns(self) -> int:
+        """How many displacements are solved for."""
+        return len(self._free)
+
+    def _times_mass(self, x: Floats) -> Floats:
+        out = self._mass @ x
+        if self._attached is not None and self._motion is not None:
+            out += self._motion.T @ (self._attached.inertia @ (self._motion @ x))
+        return np.asarray(out)
+
+    def displacement(self, force: Floats) -> Floats:
+        """(3n,) displacements under steady forces (3n,)."""
+        out = np.zeros(self._size)
+        out[self._free] = self._lu.solve(force[self._free])
+        return out
+
+    def modes(self, count: int) -> Modes:
+        """The lowest natural frequencies and their shapes."""
+        n = len(self._free)
+        mass = LinearOperator((n, n), matvec=self._times_mass, dtype=float)
+        inverse: Any = LinearOperator((n, n), matvec=self._lu.solve, dtype=float)
+        try:
+            values, vectors = eigsh(
+                mass, k=count, M=mass, sigma=self._shift, OPinv=inverse, v0=np.ones(n), tol=1e-10, which="LM"
+            )
+        except ArpackError as error:
+            raise FemError(f"no natural frequencies were found: {error}") from None
+        order = np.argsort(values)
+        shapes = np.zeros((count, self._size))
+        for row, column in enumerate(order):
+            vector = vectors[:, column]
+            shapes[row, self._free] = vector * np.sign(vector[np.argmax(np.abs(vector))])
+        return Modes(np.sqrt(np.maximum(values[order], 0.0)) / (2 * math.pi), shapes)

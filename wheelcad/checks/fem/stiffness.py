@@ -1,0 +1,225 @@
+"""The stiffness of one bracket: meshes of falling size until the first natural frequency stands still."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+from wheelcad.checks.fem.elastic import (
+    Body,
+    Elastic,
+    boundary_facets,
+    elastic_body,
+    facet_nodes,
+    inertia_force,
+    stresses,
+    von_mises,
+)
+from wheelcad.checks.fem.mesh import mesh_step, unit
+from wheelcad.checks.fem.model import (
+    FemError,
+    MeshStep,
+    Mode,
+    RigidSensor,
+    Ring,
+    Shake,
+    ShakeAnswer,
+    StiffnessResult,
+    Vector,
+    Wall,
+)
+from wheelcad.checks.fem.sensor import Hung, hang
+from wheelcad.checks.fem.solve import Modes, Solver
+from wheelcad.trade.materials import Material
+
+Floats = NDArray[np.float64]
+
+GRAVITY = 9806.65  # mm/s²
+SHAKE_G = 10.0
+MODES = 3
+STANDS_STILL = 0.01  # refinement is over when it moves the first frequency by less than this share
+FIRST_SIZE = 2.0  # of the plate's thickness: the first mesh's elements
+REFINE = 0.7  # each mesh's size over the one before
+MOST_MESHES = 5
+MOST_UNKNOWNS = 150_000  # the next mesh is not tried when it would have more
+FIRST_PER_TURN, COARSE_PER_TURN = 12, 10  # elements round a full circle
+COARSE_SIZE = 2.2  # of the thickness, for proposals
+ON_FACE = 1e-3  # mm: a ring's nodes lie this close to its plane
+DIGITS = 5  # significant digits reported: the solver's own are good to more
+
+
+@dataclass(frozen=True)
+class Bolted:
+    """One mesh of the bracket, clamped and with its sensor hung on it."""
+
+    body: Body
+    solver: Solver
+    hung: Hung
+    held: NDArray[np.bool_]
+
+
+def stiffness(
+    step_path: Path,
+    clamps: Sequence[Ring],
+    wall: Wall,
+    sensor: RigidSensor,
+    material: Material,
+    thickness: float,
+    shakes: Sequence[Shake],
+) -> StiffnessResult:
+    """First frequencies, change of air gap under each shake of 10 g, and highest stress, refined until settled.
+
+    step_path: the folded bracket, gussets as further solids that touch it (taken as welded all round). clamps: the
+    bolt heads' rings, on every face they press on. thickness: of the plate, mm: sets the mesh's size and how far from
+    clamps stress counts (a clamp's edge is a mathematical corner where it has no limit). Raises FemError.
+    """
+    solved: list[tuple[MeshStep, Bolted, Modes, tuple[ShakeAnswer, ...], Vector]] = []
+    size, per_turn = FIRST_SIZE * thickness, float(FIRST_PER_TURN)
+    while True:
+        bolted = bolt(step_path, clamps, wall, sensor, material, size, round(per_turn))
+        modes = bolted.solver.modes(MODES)
+        answers, at = _shaken(bolted, shakes, thickness)
+        worst = max(answer.stress_mpa for answer in answers)
+        step = MeshStep(rounded(size), bolted.solver.unknowns, rounded(modes.frequencies[0]), worst)
+        solved.append((step, bolted, modes, answers, at))
+        if len(solved) > 1 and _moved(solved[-2][2], modes) < STANDS_STILL:
+            break
+        if len(solved) >= MOST_MESHES or step.unknowns / REFINE**2 > MOST_UNKNOWNS:
+            break
+        size, per_turn = size * REFINE, per_turn / REFINE
+    return _result([entry[0] for entry in solved], [entry[2] for entry in solved], solved[-1])
+
+
+def bolt(
+    step_path: Path,
+    clamps: Sequence[Ring],
+    wall: Wall,
+    sensor: RigidSensor,
+    material: Material,
+    size: float,
+    per_turn: int,
+) -> Bolted:
+    """One mesh, clamped, with the sensor on its wall. FemError when a ring or the wall is not on the solid."""
+    body = elastic_body(mesh_step(step_path, clamps, size, per_turn), Elastic.of(material))
+    held = np.zeros(body.size, dtype=bool)
+    for ring in clamps:
+        held[ring_nodes(body, ring)] = True
+    hung = hang(body, wall, sensor)
+    return Bolted(body, Solver(body, np.repeat(held, 3), hung.attached), hung, held)
+
+
+def coarse_first_hz(
+    step_path: Path,
+    clamps: Sequence[Ring],
+    wall: Wall,
+    sensor: RigidSensor,
+    material: Material,
+    thickness: float,
+) -> float:
+    """First frequency on one coarse mesh: good to a few per cent, for comparing shapes. Raises FemError."""
+    bolted = bolt(step_path, clamps, wall, sensor, material, COARSE_SIZE * thickness, COARSE_PER_TURN)
+    return rounded(bolted.solver.modes(1).frequencies[0])
+
+
+def ring_nodes(body: Body, ring: Ring) -> NDArray[np.int64]:
+    """Nodes of the outer triangles within the ring. FemError when there are none."""
+    centre, normal = np.array(ring.centre), unit(ring.normal)
+
+    def wanted(corners: Floats) -> NDArray[np.bool_]:
+        away = corners - centre
+        flat = (np.abs(away @ normal) < ON_FACE).all(axis=-1)
+        middle = away.mean(axis=1)
+        across = np.linalg.norm(middle - np.outer(middle @ normal, normal), axis=-1)
+        return np.asarray(flat & (across < ring.diameter / 2))
+
+    facets = boundary_facets(body, wanted)
+    if not len(facets):
+        x, y, z = ring.centre
+        raise FemError(f"no face of the solid lies under the bolt head at {x:.1f}, {y:.1f}, {z:.1f}")
+    return facet_nodes(body, facets)
+
+
+def _shaken(bolted: Bolted, shakes: Sequence[Shake], keep_off: float) -> tuple[tuple[ShakeAnswer, ...], Vector]:
+    """The answers, and where the highest stress of all lies."""
+    body, hung = bolted.body, bolted.hung
+    clamped = cKDTree(body.places[bolted.held])
+    counts = clamped.query(body.places)[0] > keep_off
+    if not counts.any():
+        raise FemError("the bracket is clamped all over")
+    out, worst, at = [], -1.0, np.zeros(3)
+    for shake in shakes:
+        direction = unit(shake.direction)
+        force = inertia_force(body, direction, SHAKE_G * GRAVITY) + hung.inertia_force(direction, SHAKE_G * GRAVITY)
+        displacement = bolted.solver.displacement(force)
+        tip = hung.tip_moves(displacement)
+        towards = float(tip @ hung.look)
+        stress = np.where(counts, von_mises(stresses(body, displacement)), 0.0)
+        peak = int(np.argmax(stress))
+        if stress[peak] > worst:
+            worst, at = float(stress[peak]), body.places[peak]
+        aside = _vector(tip - towards * hung.look)
+        out.append(ShakeAnswer(shake.name, shake.direction, rounded(-towards), aside, rounded(float(stress[peak]))))
+    return tuple(out), _vector(np.round(at, 3))
+
+
+def _moved(before: Modes, after: Modes) -> float:
+    """By what share the first frequency moved."""
+    return float(abs(after.frequencies[0] / before.frequencies[0] - 1))
+
+
+def _result(
+    steps: list[MeshStep],
+    modes: list[Modes],
+    last: tuple[MeshStep, Bolted, Modes, tuple[ShakeAnswer, ...], Vector],
+) -> StiffnessResult:
+    _, bolted, final, answers, at = last
+    converged = len(modes) > 1 and _moved(modes[-2], modes[-1]) < STANDS_STILL
+    error = abs(final.frequencies[0] - modes[-2].frequencies[0]) if len(modes) > 1 else float("inf")
+    # the error of a clamp's sharp edge falls in proportion to the size: what is left is a geometric series
+    error *= REFINE / (1 - REFINE)
+    previous = steps[-2].stress_mpa if len(steps) > 1 else 0.0
+    return StiffnessResult(
+        modes=tuple(_mode(bolted, hz, shape) for hz, shape in zip(final.frequencies, final.shapes, strict=True)),
+        error_hz=rounded(error, 2),
+        converged=converged,
+        meshes=tuple(steps),
+        shakes=answers,
+        shake_g=SHAKE_G,
+        stress_mpa=steps[-1].stress_mpa,
+        stress_error_mpa=rounded(abs(steps[-1].stress_mpa - previous), 2),
+        stress_at=at,
+        volume_mm3=rounded(bolted.body.volume, 7),
+        method=_method(steps[-1]),
+    )
+
+
+def _method(step: MeshStep) -> str:
+    return (
+        f"3-D finite elements, quadratic tetrahedra of {step.size_mm:.2g} mm, {step.unknowns} unknowns; clamped under "
+        "the bolt heads, sensor as a rigid rod on the wall of its hole, gussets as if welded all round"
+    )
+
+
+def _mode(bolted: Bolted, hz: float, shape: Floats) -> Mode:
+    tip = bolted.hung.tip_moves(shape)
+    length = float(np.linalg.norm(tip))
+    swing = tip / length
+    lead = swing[int(np.argmax(np.abs(swing)))]
+    swing = swing * np.sign(lead)  # a swing has no sign of its own
+    moves = tuple(round(float(v), 3) + 0.0 for v in swing)
+    return Mode(rounded(hz), (moves[0], moves[1], moves[2]), round(abs(float(swing @ bolted.hung.look)), 3))
+
+
+def rounded(value: float, digits: int = DIGITS) -> float:
+    """To significant digits, so that the last bits of a sum do not reach a file."""
+    return float(f"{value:.{digits}g}")
+
+
+def _vector(v: Floats) -> Vector:
+    x, y, z = (rounded(float(c)) + 0.0 for c in v)
+    return x, y, z
