@@ -111,12 +111,7 @@ def summary(
     head = [_cut(result.job.job + (f": {title}" if title else ""), width)]
     numbers = [_cut(f"  {name:<12}{said}", width) for name, said in numbers_that_matter(result.report)]
     left = [_cut(f"  left out: {text}", width) for text in result.report.get("left_out", [])]
-    done = "measured again" if check else "written to"
-    where = (
-        f"{len(result.files)} files {done}: {result.folder}"
-        if check
-        else f"{len(result.files)} files {done} {result.folder}"
-    )
+    where = f"{len(result.files)} files {'measured again in' if check else 'written to'} {result.folder}"
     room = height - len(head) - len(numbers) - len(left) - 4
     findings = _findings_text(list(result.findings), width, max(_LEAST_FINDINGS, room), colour)
     head[0] = painted(head[0], BOLD, colour)
@@ -133,7 +128,9 @@ def numbers_that_matter(report: Mapping[str, Any]) -> list[tuple[str, str]]:
         weighs = f", {mass:.2f} kg" if isinstance(mass, float) else ""
         out.append(("wheel", f"{teeth} teeth, one every {wheel['pitch_deg']:.5g} deg{weighs}"))
     if isinstance(ignition.get("use_deg"), float):
-        out.append(("controller", f"{ignition['use_deg']:.2f} deg from the first edge or centre after the gap to TDC"))
+        named = (("first_edge", "leading edge"), ("trailing_edge", "trailing edge"), ("first_tooth_centre", "centre"))
+        of = next((name for key, name in named if ignition.get(f"{key}_to_tdc_deg") == ignition["use_deg"]), "edge")
+        out.append(("controller", f"{ignition['use_deg']:.2f} deg from the first tooth's {of} after the gap to TDC"))
     balance = report.get("balance", {})
     after = balance.get("after") or balance.get("before") or {}
     if isinstance(after.get("unbalance_g_mm"), float):
@@ -154,30 +151,30 @@ def numbers_that_matter(report: Mapping[str, Any]) -> list[tuple[str, str]]:
 
 
 def _findings_text(findings: list[Finding], width: int, room: int, colour: bool) -> list[str]:
-    """How many checks there were, and the gravest of those that are not a pass, a line each (failures in full)."""
+    """How many checks there were, and those that are not a pass, gravest first: in full where there is room for it."""
     poor = [finding for verdict in ("fail", "warn") for finding in findings if finding.verdict == verdict]
-    counts = {verdict: sum(finding.verdict == verdict for finding in findings) for verdict in ("fail", "warn")}
+    failed = sum(finding.verdict == "fail" for finding in poor)
     said = f"{len(findings)} checks"
-    said += ", all passed" if not poor else f": {counts['fail']} failed, {counts['warn']} warned"
+    said += f": {failed} failed, {len(poor) - failed} warned" if poor else ", all passed"
+    colour_of_all = _VERDICT_COLOURS["fail" if failed else "warn" if poor else "pass"]
     lines: list[str] = []
-    shown = 0
-    for finding in poor:
-        more = _finding_text(finding, width, colour)
-        if lines and len(lines) + len(more) > room - (shown + 1 < len(poor)):
+    for most in (3, 2, 1):
+        blocks = [_finding_text(finding, width, colour, most) for finding in poor]
+        if sum(map(len, blocks)) <= room:
             break
-        lines += more
-        shown += 1
-    if shown < len(poor):
-        lines.append(f"  and {len(poor) - shown} more in report.json")
-    return [painted(said, _VERDICT_COLOURS["fail" if counts["fail"] else "warn" if poor else "pass"], colour), *lines]
+    for number, block in enumerate(blocks):
+        if lines and len(lines) + len(block) > room - (number + 1 < len(blocks)):
+            lines.append(f"  and {len(blocks) - number} more in report.json")
+            break
+        lines += block
+    return [painted(said, colour_of_all, colour), *lines]
 
 
-def _finding_text(finding: Finding, width: int, colour: bool) -> list[str]:
+def _finding_text(finding: Finding, width: int, colour: bool, most: int) -> list[str]:
+    """One finding on at most `most` lines; a failure on three where it needs them."""
     text = f"{finding.subject}, {finding.check}: {_measured(finding)}{finding.why}"
-    if finding.verdict == "fail":
-        wrapped = textwrap.wrap(text, width - 8, max_lines=3, placeholder=" …") or [""]
-    else:
-        wrapped = [_cut(text, width - 8)]
+    most = 3 if finding.verdict == "fail" else most
+    wrapped = textwrap.wrap(text, width - 8, max_lines=most, placeholder=" …") or [""]
     first = f"  {painted(finding.verdict, _VERDICT_COLOURS[finding.verdict], colour)}  {wrapped[0]}"
     return [first, *(f"        {line}" for line in wrapped[1:])]
 
