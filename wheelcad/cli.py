@@ -91,6 +91,52 @@ def check(
     _finish([result], strict)
 
 
+def _answer(name: str, given: str | None) -> str:
+    """What the option said, else what a person at a terminal says, else the usual."""
+    from wheelcad.job.starter import QUESTIONS
+    from wheelcad.terminal import is_terminal
+
+    question = next(question for question in QUESTIONS if question.name == name)
+    if given is not None:
+        return given
+    if not is_terminal(sys.stdin):
+        return question.usual
+    words = f" ({', '.join(question.words)})" if question.words else ""
+    return str(typer.prompt(question.asks + words, default=question.usual))
+
+
+@app.command(epilog="Example: wheelcad new my-wheel --cylinders 4 --pattern 36-1 --diameter '160 mm' --form plate")
+def new(
+    name: Annotated[str, typer.Argument(metavar="NAME", help="The job's name: NAME.yaml is written.")],
+    cylinders: Annotated[str | None, typer.Option(help="How many cylinders.")] = None,
+    pattern: Annotated[str | None, typer.Option(metavar="N-M", help="Teeth and missing ones, such as 36-1.")] = None,
+    diameter: Annotated[str | None, typer.Option(help="Over the teeth, such as '160 mm' or '6 1/4 in'.")] = None,
+    units: Annotated[str | None, typer.Option(help="mm or in.")] = None,
+    form: Annotated[str | None, typer.Option(help="turned-down or plate.")] = None,
+    direction: Annotated[str | None, typer.Option(help="clockwise or anticlockwise, seen facing the wheel.")] = None,
+    replace: Annotated[bool, typer.Option("--replace", help="Write over a job that is there.")] = False,
+    quiet: Quiet = False,
+) -> None:
+    """Write a commented starter job. Asks a few questions when run at a terminal."""
+    from wheelcad.job.new import write_starter
+
+    given = {"cylinders": cylinders, "units": units, "form": form}
+    given |= {"pattern": pattern, "diameter": diameter, "direction": direction}
+    answers = {key: _answer(key, value) for key, value in given.items()}
+    path, schema_path = write_starter(name, answers, replace)
+    if not quiet:
+        typer.echo(f"{path} written, and {schema_path} for editors")
+        typer.echo(f"build it with: wheelcad build {path}")
+
+
+@app.command(epilog="Example: wheelcad schema > wheelcad-schema.json")
+def schema() -> None:
+    """JSON Schema of the job file, for editors."""
+    from wheelcad.job.starter import schema_text
+
+    typer.echo(schema_text(), nl=False)
+
+
 @app.command(epilog="Example: wheelcad chart configs/tarn-six.yaml")
 def chart(job: JobFile, json: Json = False) -> None:
     """The rotary-table chart in the terminal."""
