@@ -13,12 +13,12 @@ import numpy as np
 
 from wheelcad.drawing.blocks import Block, notes_block, pack, table_blocks
 from wheelcad.drawing.frame import TITLE_HEIGHT
-from wheelcad.drawing.ink import Box, Group, box_of
+from wheelcad.drawing.ink import Box
 from wheelcad.drawing.linear import FIRST_MM
 from wheelcad.drawing.model import Linear, Sheet, View
 from wheelcad.drawing.paper import PAPERS, STANDARD_SCALES, TITLE_WIDTH, Paper
 from wheelcad.drawing.room import boxes_meet, grown
-from wheelcad.drawing.view import ink_view, part_box
+from wheelcad.drawing.view import Draft, ink_pointers, ink_stacks, part_box
 
 GAP = 8.0  # mm between views, blocks and frame
 INSET = 6.5  # mm kept free inside the frame, clear of its centring marks
@@ -39,20 +39,34 @@ class Arranged:
 
 
 class Inked:
-    """A sheet's views inked once for each scale that is tried."""
+    """A sheet's views, each inked once for each scale that is tried, and no further than it takes to reject it."""
 
     def __init__(self, sheet: Sheet) -> None:
         self.sheet = sheet
-        self._views: dict[tuple[int, float], tuple[list[Group], Box]] = {}
+        self._stacks: dict[tuple[int, float], tuple[Draft, Box]] = {}
+        self._done: dict[tuple[int, float], tuple[Draft, Box]] = {}
 
-    def view(self, k: int, scale: float) -> tuple[list[Group], Box]:
-        """Groups and box of view k."""
+    def stacks(self, k: int, scale: float) -> Box:
+        """Box of view k with its linear dimensions only."""
+        view = self.sheet.views[k]
+        own = view.scale_on(scale)
+        if (k, own) not in self._stacks:
+            draft = ink_stacks(view, own, self.sheet.units)
+            self._stacks[k, own] = draft, draft.box()
+        return self._stacks[k, own][1]
+
+    def done(self, k: int, scale: float) -> tuple[Draft, Box]:
+        """View k with everything, and its box."""
         own = self.sheet.views[k].scale_on(scale)
-        if (k, own) not in self._views:
-            groups = ink_view(self.sheet.views[k], own, self.sheet.units)
-            box = box_of(i for g in groups for i in g.ink) if groups else (0.0, 0.0, 0.0, 0.0)
-            self._views[k, own] = groups, box
-        return self._views[k, own]
+        if (k, own) not in self._done:
+            self.stacks(k, scale)
+            draft = ink_pointers(self._stacks[k, own][0])
+            self._done[k, own] = draft, draft.box()
+        return self._done[k, own]
+
+    def clean(self, scale: float) -> bool:
+        """True when everything in all views has a place of its own."""
+        return all(self.done(k, scale)[0].clean for k in range(len(self.sheet.views)))
 
 
 def _scales(sheet: Sheet) -> list[float]:
@@ -61,36 +75,52 @@ def _scales(sheet: Sheet) -> list[float]:
     return [float(s) for s in STANDARD_SCALES if float(s) <= sheet.largest_scale * (1 + 1e-9)]
 
 
-def arrange(inked: Inked, keep: int) -> Arranged | None:
-    """The best arrangement with the first `keep` tables and notes on the page; None when nothing fits."""
-    best: Arranged | None = None
-    scales = _scales(inked.sheet)
-    for name in inked.sheet.papers:
-        for scale in scales:
-            if best is not None and scale <= best.scale:
-                break
-            found = _on_paper(inked, PAPERS[name], scale, keep)
-            if found is not None:
-                best = found
-                break
-        if best is not None and best.scale >= min(1.0, scales[0]):
-            return best
-    return best
+def arrange(inked: Inked, keep: int, least: float = 0.0) -> Arranged | None:
+    """The best arrangement with the first `keep` tables and notes on the page; None when nothing fits.
+
+    Full size or larger: the smallest paper that takes it. Smaller: the largest scale, on the smallest paper for it.
+    least: no smaller scale is tried. A scale at which something in a view would run into something else is passed
+    over, unless there is no other.
+    """
+    papers = [PAPERS[name] for name in inked.sheet.papers]
+    scales = [s for s in _scales(inked.sheet) if s >= least * (1 - 1e-9)]
+    full = min(1.0, scales[0]) if scales else 1.0
+    tries = [(p, s) for p in papers for s in scales if s >= full]
+    tries += [(p, s) for s in scales if s < full for p in papers]
+    poor: Arranged | None = None
+    for paper, scale in tries:
+        found = _on_paper(inked, paper, scale, keep)
+        if found is not None and inked.clean(scale):
+            return found
+        poor = poor or found
+    return poor
 
 
 def _on_paper(inked: Inked, paper: Paper, scale: float, keep: int) -> Arranged | None:
     x0, y0, x1, y1 = paper.frame
-    x0, y0, x1, y1 = x0 + INSET, y0, x1, y1 - INSET
-    bare = [_at_least(v, v.scale_on(scale)) for v in inked.sheet.views]
-    if _grid(inked.sheet.views, bare, (x0, y0, x1, y1)) is None:
+    inner = x0 + INSET, y0 + INSET, x1 - INSET, y1 - INSET
+    views = inked.sheet.views
+    fixed = _fixed(views)
+    if not _could_fit(views, fixed, [_at_least(views[k], views[k].scale_on(scale)) for k in fixed], inner):
         return None  # not even without dimensions: no need to place any
-    for region, placed in _regions(inked.sheet, paper, keep, (x0, y0, x1, y1)):
-        boxes = [inked.view(k, scale)[1] for k in range(len(inked.sheet.views))]
-        origins = _grid(inked.sheet.views, boxes, region)
+    if not _could_fit(views, fixed, [inked.stacks(k, scale) for k in fixed], inner):
+        return None
+    boxes = [inked.done(k, scale)[1] for k in range(len(views))]
+    for region, placed in _regions(inked.sheet, paper, keep, (inner[0], y0, x1, inner[3])):
+        origins = _grid(views, boxes, region)
         if origins is not None:
             return Arranged(paper, scale, origins, placed)
-    free = _free(inked, paper, scale, keep, (x0, y0 + INSET, x1 - INSET, y1))
+    free = _free(inked.sheet, boxes, paper, keep, inner)
     return Arranged(paper, scale, *free) if free is not None else None
+
+
+def _fixed(views: Sequence[View]) -> list[int]:
+    """The views that stand in line with each other: those at the sheet's scale, or all where none is."""
+    return [k for k, v in enumerate(views) if not v.own_scale] or list(range(len(views)))
+
+
+def _could_fit(views: Sequence[View], fixed: Sequence[int], boxes: Sequence[Box], inner: Box) -> bool:
+    return _grid([views[k] for k in fixed], boxes, inner) is not None
 
 
 def _at_least(view: View, scale: float) -> Box:
@@ -200,15 +230,13 @@ def _about_origin(view: View, box: Box) -> tuple[Box, float, float]:
 
 
 def _free(
-    inked: Inked, paper: Paper, scale: float, keep: int, inner: Box
+    sheet: Sheet, own: Sequence[Box], paper: Paper, keep: int, inner: Box
 ) -> tuple[tuple[tuple[float, float], ...], tuple[Placing, ...]] | None:
     """Views anywhere on the sheet that keeps them off the title block, and blocks in what is left.
 
     Views at a scale of their own need not stand in line with the others: they too go where there is room.
     """
-    sheet = inked.sheet
-    own = [inked.view(k, scale)[1] for k in range(len(sheet.views))]
-    fixed = [k for k, v in enumerate(sheet.views) if not v.own_scale] or list(range(len(own)))
+    fixed = _fixed(sheet.views)
     title = (paper.frame[2] - TITLE_WIDTH, paper.frame[1], paper.frame[2], paper.frame[1] + TITLE_HEIGHT)
     for lift in (0.0, 0.5, 1.0):
         for push in (0.5, 0.0, 1.0):

@@ -15,7 +15,7 @@ from wheelcad.drawing.frame import frame_group, title_group
 from wheelcad.drawing.ink import Group
 from wheelcad.drawing.model import Sheet
 from wheelcad.drawing.overlap import overlaps_on
-from wheelcad.drawing.paper import Paper, standard_scale
+from wheelcad.drawing.paper import Paper, standard_scale, step_scale
 
 __all__ = ["Page", "Placed", "compose", "overlaps", "standard_scale"]
 
@@ -72,18 +72,11 @@ def _finish(page: Page, number: int, of: int) -> Page:
 def _pages(sheet: Sheet) -> list[Page]:
     inked = Inked(sheet)
     blocks = len(sheet.tables) + len(sheet.notes)
-    bare = arrange(inked, 0)
-    if bare is None:
-        raise ValueError(f"no standard scale puts the views of {sheet.name!r} on {', '.join(sheet.papers)}")
-    # tables and notes may cost the views one step of scale, no more
-    least = bare.scale / 2.001 if sheet.views else 0.0
-    for keep in range(blocks, -1, -1):
-        arranged = arrange(inked, keep) if keep else bare
-        if arranged is not None and arranged.scale >= least:
-            break
-    else:
-        arranged, keep = bare, 0
-    pages = [_page(inked, arranged or bare)]
+    keep = blocks
+    best = arrange(inked, blocks)
+    if best is None or best.scale < 1.0:
+        best, keep = _with_fewer(inked, best, blocks)
+    pages = [_page(inked, best)]
     if keep < blocks:
         if not sheet.views and keep == 0:
             raise ValueError(f"a table or note of {sheet.name!r} is larger than {sheet.papers[-1]}")
@@ -94,12 +87,29 @@ def _pages(sheet: Sheet) -> list[Page]:
     return pages
 
 
+def _with_fewer(inked: Inked, all_of_them: Arranged | None, blocks: int) -> tuple[Arranged, int]:
+    """The arrangement to take, and how many tables and notes stay on the page: they may cost the views one standard
+    step of scale, no more; the last ones go first. ValueError when not even the views fit."""
+    sheet = inked.sheet
+    bare = arrange(inked, 0)
+    if bare is None:
+        raise ValueError(f"no standard scale puts the views of {sheet.name!r} on {', '.join(sheet.papers)}")
+    least = step_scale(bare.scale, -1) if sheet.views else 0.0
+    if all_of_them is not None and all_of_them.scale >= least * (1 - 1e-9):
+        return all_of_them, blocks
+    for keep in range(blocks - 1, 0, -1):
+        found = arrange(inked, keep, least)
+        if found is not None:
+            return found, keep
+    return bare, 0
+
+
 def _page(inked: Inked, arranged: Arranged) -> Page:
     sheet = inked.sheet
     groups = [frame_group(arranged.paper)]
     placed = []
     for k, (view, (x, y)) in enumerate(zip(sheet.views, arranged.origins, strict=True)):
-        groups += [g.moved(x, y) for g in inked.view(k, arranged.scale)[0]]
+        groups += [g.moved(x, y) for g in inked.done(k, arranged.scale)[0].groups]
         placed.append(Placed(view.name, x, y, view.scale_on(arranged.scale)))
     groups += [block.group.moved(x, y) for block, x, y in arranged.blocks]
     groups.append(title_group(sheet, arranged.paper, arranged.scale, 1, 1))

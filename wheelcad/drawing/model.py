@@ -248,7 +248,10 @@ class Note:
 
 @dataclass(frozen=True)
 class Tolerance:
-    """An ISO 1101 tolerance frame, led to `tip`. value in mm; diametral: the zone is a cylinder; datums: letters."""
+    """An ISO 1101 tolerance frame, led to `tip`. value in mm; diametral: the zone is a cylinder; datums: letters.
+
+    or_tip: another place of the same surface (its mirror image in a turned part) that will do as well.
+    """
 
     tip: Point
     symbol: Symbol
@@ -256,6 +259,7 @@ class Tolerance:
     datums: tuple[str, ...] = ()
     toward_deg: float = 45.0
     diametral: bool = False
+    or_tip: Point | None = None
 
 
 @dataclass(frozen=True)

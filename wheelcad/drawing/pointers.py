@@ -6,7 +6,7 @@ Every one is tried in directions and lengths round the wanted one until it runs 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -33,6 +33,8 @@ from wheelcad.drawing.symbols import ARROW, XY, arrow, polar
 RAY_MM = 60.0  # how far beyond the part an angle's extension lines may come to reach
 PATIENCE = 80  # further places looked at once one is found whose leader crosses lines
 TIP_FREE = 0.6  # mm of a leader's end that may touch what it points at
+ATTEMPTS = 6  # orders tried before something is left where it runs into something
+TIP_TURN = 40  # places tried at one tip before the other is looked at
 LINE_STEP = 1.7  # line spacing, in heights of a capital
 LENGTHS = (9, 13, 17, 22, 28, 34, 41, 48, 56, 64, 73, 82, 92, 102, 115, 130)  # mm, of leaders tried
 TURNS = (0, 15, -15, 30, -30, 45, -45, 60, -60, 75, -75, 90, -90, 110, -110, 130, -130, 150, -150, 180)
@@ -47,14 +49,27 @@ class Made:
     view: str
 
 
-def place_pointers(items: list[object], made: Made, room: Room) -> list[Group]:
-    """Place leaders, angles and their like one after another; `room` is told of each."""
-    out = []
-    for item in items:
-        group = _search(_candidates(item, made), room)
-        room.add(group)
-        out.append(group)
-    return out
+def place_pointers(items: Sequence[object], made: Made, room: Room) -> list[Group]:
+    """Place leaders and their like one after another; `room` is told of each.
+
+    What finds no place goes first in another attempt: it is the most hemmed in.
+    """
+    order = list(range(len(items)))
+    for attempt in range(ATTEMPTS):
+        trial = room.copy()
+        groups: dict[int, Group] = {}
+        stuck = []
+        for k in order:
+            group = _search(_candidates(items[k], made), trial)
+            if not trial.fits(group):
+                stuck.append(k)
+            trial.add(group)
+            groups[k] = group
+        if not stuck or attempt == ATTEMPTS - 1:
+            break
+        order = [*stuck, *(k for k in order if k not in stuck)]
+    room.become(trial)
+    return [groups[k] for k in range(len(items))]
 
 
 def place_angles(dims: list[Angular], to_come: list[Linear], made: Made, room: Room) -> list[Group]:
@@ -160,8 +175,11 @@ def _candidates(item: object, made: Made) -> Iterator[Group]:
     return makers[type(item)](item, made)
 
 
-def _ways(toward: float) -> Iterator[tuple[float, float]]:
-    """(direction, length) pairs, short and near the wanted direction first."""
+def _ways(toward: float, shortest: tuple[float, ...] = ()) -> Iterator[tuple[float, float]]:
+    """(direction, length) pairs, short and near the wanted direction first; `shortest` are tried before all others."""
+    for length in shortest:
+        for turn in TURNS:
+            yield toward + turn, length
     for k, length in enumerate(LENGTHS):
         for turn in TURNS[: 7 + 4 * k]:
             yield toward + turn, float(length)
@@ -185,7 +203,7 @@ def _shelf_text(end: XY, direction: float, lines: list[str], height: float) -> l
 
 def _notes(note: Note, made: Made) -> Iterator[Group]:
     tip = note.tip[0] * made.scale, note.tip[1] * made.scale
-    for direction, length in _ways(note.toward_deg):
+    for direction, length in _ways(note.toward_deg, (3.0, 6.0) if note.end == "none" else ()):
         if _level(direction):
             continue
         end = polar(tip, length, direction)
@@ -199,19 +217,30 @@ def _notes(note: Note, made: Made) -> Iterator[Group]:
 
 
 def _tolerances(tolerance: Tolerance, made: Made) -> Iterator[Group]:
-    tip = tolerance.tip[0] * made.scale, tolerance.tip[1] * made.scale
     value = say.length(tolerance.value, "in" if made.units == "in" else "mm", fine=True)
     cells = symbols.tolerance_cells(tolerance.symbol, value, tolerance.datums, tolerance.diametral)
     width = symbols.tolerance_width(cells)
-    for direction, length in _ways(tolerance.toward_deg):
+    for (x, y), direction, length in _either_tip(tolerance):
         if _level(direction):
             continue
+        tip = x * made.scale, y * made.scale
         end = polar(tip, length, direction)
         side = 1.0 if math.cos(math.radians(direction)) >= -1e-9 else -1.0
         near = end[0] + side * 3.0
         frame = symbols.tolerance_frame(near if side > 0 else near - width, end[1], cells)
         ink = (line(tip, end, role="leader"), line(end, (near, end[1]), role="leader"), arrow(tip, direction), *frame)
         yield Group(f"{tolerance.symbol} {value}", "pointer", ink, view=made.view, keep=(box_of(frame),))
+
+
+def _either_tip(tolerance: Tolerance) -> Iterator[tuple[XY, float, float]]:
+    """Tip, direction and length, at the wanted tip and, mirrored, at the other one, the short ones first."""
+    ways = list(_ways(tolerance.toward_deg))
+    for k in range(0, len(ways), TIP_TURN):
+        for direction, length in ways[k : k + TIP_TURN]:
+            yield tolerance.tip, direction, length
+        if tolerance.or_tip is not None:
+            for direction, length in ways[k : k + TIP_TURN]:
+                yield tolerance.or_tip, -direction, length
 
 
 def _textures(texture: Texture, made: Made) -> Iterator[Group]:

@@ -116,6 +116,20 @@ class Room:
         self._array: Floats | None = None
         self._shapes: list[tuple[Box, Ring | Floats]] = []
 
+    def copy(self) -> Room:
+        """Another room in which the same stands."""
+        other = Room()
+        other.become(self)
+        return other
+
+    def become(self, other: Room) -> None:
+        """Take over what stands in another room."""
+        self.boxes = list(other.boxes)
+        self._chunks = {kind: list(chunks) for kind, chunks in other._chunks.items()}
+        self._joined = dict(other._joined)
+        self._array = None
+        self._shapes = list(other._shapes)
+
     def add(self, group: Group) -> None:
         """Take a group's ink as standing."""
         self.boxes.extend(box for _, box in kept_clear(group))

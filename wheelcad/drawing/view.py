@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from typing import TypeVar
 
 import numpy as np
 
@@ -19,16 +21,20 @@ from wheelcad.drawing.model import (
     CentreMark,
     Circle,
     CuttingPlane,
+    Datum,
     DetailCircle,
     Diameter,
     Entity,
     Hatch,
     Line,
     Linear,
+    Note,
     Outline,
     Path,
     Radius,
     Text,
+    Texture,
+    Tolerance,
     TurnArrow,
     Units,
     View,
@@ -45,53 +51,87 @@ CROSS_PAST = 2.0  # mm a centre mark reaches past its circle
 GAP_OVER = 4.0  # mm between a view and its caption
 
 
-def ink_view(view: View, scale: float, units: Units) -> list[Group]:
-    """All groups of a view at a scale, dimensions and leaders placed. Its origin is paper (0, 0)."""
-    room = Room()
+@dataclass
+class Draft:
+    """A view while it is being inked, its origin at paper (0, 0). clean: everything so far found a place of its own."""
+
+    view: View
+    scale: float
+    units: Units
+    groups: list[Group] = field(default_factory=list)
+    room: Room = field(default_factory=Room)
+    clean: bool = True
+    stacked: list[Group] = field(default_factory=list)
+
+    def put(self, candidates: Iterator[Group]) -> None:
+        """Place the best of some candidates."""
+        self.take([place_first(candidates, self.room)])
+
+    def take(self, placed: list[Group]) -> None:
+        """Keep groups that were placed."""
+        self.groups += placed
+
+    def box(self) -> Box:
+        """Round everything so far."""
+        inks = [i for g in self.groups for i in g.ink]
+        return box_of(inks) if inks else (0.0, 0.0, 0.0, 0.0)
+
+
+def ink_stacks(view: View, scale: float, units: Units) -> Draft:
+    """Geometry, cutting planes, angles and linear dimensions: most of the room that a view takes."""
+    draft = Draft(view, scale, units)
     geometry = tuple(i for e in view.entities for i in _geometry(e, scale))
-    groups = [Group(view.name, "geometry", geometry, view=view.name)] if geometry else []
-    part = part_box(view, scale)
-    for entity in view.entities:
-        if isinstance(entity, Text):
-            groups.append(Group(entity.text, "text", (_text(entity, scale),), view=view.name))
-        elif isinstance(entity, DetailCircle):
-            groups.append(_detail_circle(entity, scale, view.name))
-    for group in groups:
-        room.add(group)
-    for plane in (e for e in view.entities if isinstance(e, CuttingPlane)):
+    if geometry:
+        draft.take([Group(view.name, "geometry", geometry, view=view.name)])
+    for text in _of(view, Text):
+        draft.take([Group(text.text, "text", (_text(text, scale),), view=view.name)])
+    for group in draft.groups:
+        draft.room.add(group)
+    for plane in _of(view, CuttingPlane):
         for last in (False, True):
-            groups.append(place_first(_cutting_end(plane, scale, view.name, last), room))
-    made = Made(units, scale, view.name)
-    linear = [e for e in view.entities if isinstance(e, Linear)]
-    groups += place_angles([e for e in view.entities if isinstance(e, Angular)], linear, made, room)
-    stacked = stack(linear, part, room, units, scale, view.name)
-    groups += stacked
-    groups += place_pointers([e for e in view.entities if isinstance(e, Aligned)], made, room)
-    for dim, group in zip(linear, stacked, strict=True):
+            draft.put(_cutting_end(plane, scale, view.name, last))
+    linear = _of(view, Linear)
+    draft.take(place_angles(_of(view, Angular), linear, Made(units, scale, view.name), draft.room))
+    draft.stacked = stack(linear, part_box(view, scale), draft.room, units, scale, view.name)
+    draft.take(draft.stacked)
+    return draft
+
+
+def ink_pointers(draft: Draft) -> Draft:
+    """The rest: leaders, symbols, letters of details, the caption."""
+    view, scale = draft.view, draft.scale
+    made = Made(draft.units, scale, view.name)
+    draft.take(place_pointers(_of(view, Aligned), made, draft.room))
+    for dim, group in zip(_of(view, Linear), draft.stacked, strict=True):
         if dim.datum:
-            groups.append(place_first(datum_on(_datum_tips(group), dim.datum, view.name), room))
-    rest = (
-        Line,
-        Circle,
-        Arc,
-        Outline,
-        Path,
-        Hatch,
-        CentreLine,
-        CentreMark,
-        BreakEdge,
-        TurnArrow,
-        Text,
-        Linear,
-        CuttingPlane,
-    )
-    waiting = [e for e in view.entities if not isinstance(e, (*rest, DetailCircle, Angular, Aligned))]
+            draft.put(datum_on(_datum_tips(group), dim.datum, view.name))
     # what can only be led out in few directions goes first
-    waiting.sort(key=lambda e: 0 if isinstance(e, Radius) else 1 if isinstance(e, Diameter) else 2)
-    groups += place_pointers(list(waiting), made, room)
+    waiting: list[object] = [e for kind in (Radius, Diameter) for e in _of(view, kind)]
+    waiting += [e for e in view.entities if isinstance(e, Note | Tolerance | Datum | Texture)]
+    draft.take(place_pointers(waiting, made, draft.room))
+    for detail in _of(view, DetailCircle):
+        draft.put(_detail_letter(detail, scale, view.name))
+    draft.clean = _is_clean(draft.groups)
     if view.caption:
-        groups.append(_caption(view, scale, groups))
-    return groups
+        draft.take([_caption(view, scale, draft.groups)])
+    return draft
+
+
+def _is_clean(groups: list[Group]) -> bool:
+    """True when no group runs into one that was placed before it."""
+    room = Room()
+    for group in groups:
+        if not room.fits(group):
+            return False
+        room.add(group)
+    return True
+
+
+Kind = TypeVar("Kind")
+
+
+def _of(view: View, kind: type[Kind]) -> list[Kind]:
+    return [e for e in view.entities if isinstance(e, kind)]
 
 
 def part_box(view: View, scale: float) -> Box:
@@ -228,11 +268,22 @@ def _cutting_end(e: CuttingPlane, s: float, view: str, last: bool) -> Iterator[G
         yield Group(f"section {e.letter}", "pointer", ink, view=view, keep=(box_of(ink[3:4]),))
 
 
-def _detail_circle(e: DetailCircle, s: float, view: str) -> Group:
+def _detail_ring(e: DetailCircle, s: float) -> tuple[Ink, ...]:
+    return (Ring(e.x * s, e.y * s, e.radius * s, pen("TEXT")),)
+
+
+def _detail_letter(e: DetailCircle, s: float, view: str) -> Iterator[Group]:
+    """The letter of a detail beside its circle, then led further away."""
     at, r = (e.x * s, e.y * s), e.radius * s
-    place = polar(at, r + 4.5, e.toward_deg)
-    letter = Letters(place[0], place[1] - CAPTION / 2, e.letter, CAPTION, "centre")
-    return Group(f"detail {e.letter}", "pointer", (Ring(at[0], at[1], r, pen("TEXT")), letter), view=view)
+    for off in (1.2, 3.0, 6.0, 10.0, 15.0, 21.0, 28.0):
+        for turn in (0, 30, -30, 60, -60, 90, -90, 120, -120, 150, -150, 180):
+            way = e.toward_deg + turn
+            place = polar(at, r + off + CAPTION * 0.6, way)
+            letter = Letters(place[0], place[1] - CAPTION / 2, e.letter, CAPTION, "centre")
+            stem: tuple[Ink, ...] = ()
+            if off > 2.0:
+                stem = (line(polar(at, r, way), polar(at, r + off - CAPTION * 0.2, way), "TEXT", role="leader"),)
+            yield Group(f"detail {e.letter}", "pointer", (*stem, letter), view=view)
 
 
 def _caption(view: View, scale: float, groups: list[Group]) -> Group:
@@ -257,4 +308,5 @@ _MAKERS: dict[type, Callable[..., tuple[Ink, ...]]] = {
     BreakEdge: _break,
     TurnArrow: _turn_arrow,
     CuttingPlane: _plane,
+    DetailCircle: _detail_ring,
 }

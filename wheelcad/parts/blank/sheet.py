@@ -91,7 +91,7 @@ def _section(design: BlankDesign, allowed: float | None) -> View:
     ring = next(land for land in design.lands if land.name == "ring")
     rim = (ring.z_back + ring.z_front) / 2, ring.radius
     if design.bore_radius_mm > 0 and allowed is not None:
-        entities.append(Tolerance(rim, "run-out", allowed, ("A",), toward_deg=60))
+        entities.append(Tolerance(rim, "run-out", allowed, ("A",), toward_deg=60, or_tip=(rim[0], -rim[1])))
     return View("section", tuple(entities), cell=(0, 0))
 
 
