@@ -10,6 +10,8 @@ from wheelcad.checks.balance import check_balance
 from wheelcad.checks.bracket import check_bracket
 from wheelcad.checks.cam import check_cam
 from wheelcad.checks.gauge import check_gauge
+from wheelcad.checks.gauge_over_wheel import check_gauge_over_wheel
+from wheelcad.checks.gauge_paper import check_gauge_paper
 from wheelcad.checks.index_chart import check_index_chart
 from wheelcad.checks.solids import check_solids
 from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, three_ways
@@ -52,6 +54,8 @@ def check_everything(
     if design.gauge is not None:
         gauge = design.gauge
         out += _guarded("gauge.stl", lambda: check_gauge(folder, gauge))
+        out += _guarded("gauge.stl", lambda: check_gauge_over_wheel(folder, gauge))
+        out += _guarded("gauge-paper.pdf", lambda: check_gauge_paper(folder, gauge))
     if design.bracket is not None:
         bracket = design.bracket
         out += _guarded("bracket-flat.dxf", lambda: check_bracket(folder, bracket))

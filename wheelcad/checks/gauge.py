@@ -24,7 +24,7 @@ from wheelcad.trade.printing import LEAST_TEXT_STROKE_MM, least_wall_mm
 STL = "gauge.stl"
 MARK_LIMIT_DEG = 0.002  # a mark's edges against theory
 HOLE_LIMIT_MM = 0.02  # a bolt hole's place, and its diameter
-SNUG_MM = 0.012  # a hole's flats inside its circle, on the diameter: the mesher's deflection on both sides
+SNUG_MM = 0.001  # a hole's flats inside its circle, on the diameter: what single precision leaves
 SIZE_LIMIT_MM = 0.02  # over all
 WIDE_MM = 4.0  # walls are not measured beyond this
 OWN = "computed from the job's own numbers"
@@ -72,10 +72,10 @@ def measure_marks(triangles: Floats, design: GaugeDesign) -> Floats:
     metal_from, metal_to = circle_crossings(segments, normals, design.mark_radius, design.sense)
     begin, end = (metal_from, metal_to) if design.body.finger_mm > 0 else (metal_to, metal_from)
     wanted = design.mark_edges_deg()
-    return np.column_stack([_nearest(begin, wanted[:, 0]), _nearest(end, wanted[:, 1])])
+    return np.column_stack([nearest_angle(begin, wanted[:, 0]), nearest_angle(end, wanted[:, 1])])
 
 
-def _nearest(angles: Floats, wanted: Floats) -> Floats:
+def nearest_angle(angles: Floats, wanted: Floats) -> Floats:
     """For each wanted angle the nearest of those found; not a number when there is none."""
     if len(angles) == 0:
         return np.full(len(wanted), np.nan)

@@ -29,6 +29,12 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
         from wheelcad.parts.blank.sheet import blank_sheet
 
         yield from _drawing("blank", blank_sheet(design.job, design.blank, design.wheel, design.balance))
+    if design.gauge is not None:
+        from wheelcad.drawing.pdf import write_pdf
+        from wheelcad.parts.gauge.sheet import gauge_pages
+
+        pages = gauge_pages(design.job, design.wheel, design.gauge)
+        yield "gauge-paper.pdf", lambda path: write_pdf(pages, path)
     if design.bracket is not None:
         from wheelcad.parts.bracket.cutting import cut_layers
 

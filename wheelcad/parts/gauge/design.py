@@ -11,6 +11,7 @@ from wheelcad.parts.gauge.body import build_body
 from wheelcad.parts.gauge.cover import find_cover
 from wheelcad.parts.gauge.model import BoltHole, GaugeDesign
 from wheelcad.parts.gauge.mounting import judge_mounting
+from wheelcad.parts.gauge.paper import plan_paper
 from wheelcad.parts.gauge.seat import Seat, find_seat
 from wheelcad.parts.gauge.verdicts import design_findings
 from wheelcad.parts.openings import bolt_centres
@@ -46,9 +47,11 @@ def design_gauge(job: Job, wheel: WheelDesign) -> GaugeDesign | None:
     faults.raise_if_any()
     assert body is not None
     mounting = judge_mounting(job, seat.register, body.slot.check_radius)
+    bolt_radius = job.pulley.bolts.hole / 2 if job.pulley.bolts is not None else 0.0
+    paper = plan_paper(job, wheel, cover, tuple((h.x, h.y) for h in holes), bolt_radius)
     design = GaugeDesign(
-        gauge.style, wheel.sense, seat, body.z_front, cover, body.slot, cover.marks, holes, body, mounting,
-        wheel.pitch_deg, gauge.thickness, gauge.outline_allowance, (gauge.shrinkage or 0.0) / 100,
+        gauge.style, wheel.sense, seat, body.z_front, cover, body.slot, wheel.slot, cover.marks, holes, body, mounting,
+        paper, wheel.pitch_deg, gauge.thickness, gauge.outline_allowance, (gauge.shrinkage or 0.0) / 100,
         printer.bed if printer is not None else None, nozzle, (),
     )  # fmt: skip
     return replace(design, findings=tuple(design_findings(design)))

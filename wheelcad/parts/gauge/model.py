@@ -16,6 +16,7 @@ from wheelcad.parts.gauge.body import Body
 from wheelcad.parts.gauge.cover import Cover
 from wheelcad.parts.gauge.labels import Engraving, Mark
 from wheelcad.parts.gauge.mounting import Mounting
+from wheelcad.parts.gauge.paper import PaperPlan
 from wheelcad.parts.gauge.seat import Seat
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.trade.frames import angle_of, wrap_360
@@ -38,8 +39,8 @@ class BoltHole:
 class GaugeDesign:
     """Everything about the gauge. walls: the whole body (trade.wall); keep: what a part-circle gauge keeps of it.
 
-    slot: the slot as it stands in the gauge, printing growth included; size_mm: x, y and z over all; z_marks: height at
-    which marks are measured; mark_radius: where (the middle of the slots' sides).
+    slot: the slot as it stands in the gauge, printing growth included, wheel_slot: as the wheel has it; size_mm: x, y
+    and z over all; z_marks: height at which marks are measured; mark_radius: where (the middle of the slots' sides).
     """
 
     style: str
@@ -48,10 +49,12 @@ class GaugeDesign:
     z_front: float
     cover: Cover
     slot: SlotShape
+    wheel_slot: SlotShape
     marks: tuple[Mark, ...]
     holes: tuple[BoltHole, ...]
     body: Body
     mounting: Mounting
+    paper: PaperPlan
     pitch_deg: float
     thickness_mm: float
     growth_mm: float
