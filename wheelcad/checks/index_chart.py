@@ -48,7 +48,7 @@ def _slots_match(slots: list[Row], plan: IndexPlan) -> Finding:
     wanted = sorted(0.0 if angle > 360.0 - 1e-7 else angle for angle in wanted)
     found = [float(row["at_deg"]) for row in slots]
     numbered = [row["cut"] for row in slots] == [str(k) for k in range(1, len(slots) + 1)]
-    why = "every slot of the wheel has its row, numbered in rising angle from the centre of the gap"
+    why = "every slot of the wheel has its row, numbered in rising angle from zero"
     if len(found) != len(wanted) or not numbered:
         return holds(
             "chart-slots",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -49,6 +50,11 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
         yield CHART_FILE, lambda path: write_index_chart(plan, path)
         if plan.rotary_axis:
             yield PROGRAM_FILE, lambda path: write_rotary_program(plan, path)
+        if plan.table is not None:
+            from wheelcad.packet.bench import write_bench
+
+            key = hashlib.sha256(design.job.source.text.encode()).hexdigest()
+            yield "bench.html", lambda path: write_bench(path, design.job, plan, design.wheel, key)
 
 
 def _wheel(design: Design) -> Iterator[tuple[str, Writer]]:

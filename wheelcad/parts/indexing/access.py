@@ -58,8 +58,8 @@ def check_holder(job: Job, slot: SlotShape, cutter: Cutter, flat: bool) -> tuple
     lines = [f"The cutter must stick out of its holder by at least {length(need, units)}"]
     if holder is None and near.front and slimmest > 0:
         lines[0] += (
-            f", or {length(through + CLEAR_MM, units)} with a holder no thicker than {length(slimmest, units)}, "
-            "to stay clear of the shoulder in front of the ring"
+            f", or {length(through + CLEAR_MM, units)} with a holder no thicker than {length(slimmest, units)}, to "
+            "stay clear of the shoulder in front of the ring"
         )
     elif in_the_way:
         lines[0] += ", to stay clear of the shoulder in front of the ring"

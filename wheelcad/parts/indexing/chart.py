@@ -63,7 +63,7 @@ def chart_rows(plan: IndexPlan) -> Iterator[dict[str, Value]]:
             "advance_dial_deg": float(plan.closing.dial),
             "advance_holes": plan.closing.holes,
             "error_deg": 0.0,
-            "note": "a whole revolution: the centre of the gap again, count from nought",
+            "note": f"a whole revolution: {plan.zero_name} again, count from nought",
         }
 
 

@@ -22,7 +22,7 @@ def find_checkpoints(
 
     grid: half a pitch, degrees, on which slots and teeth lie from the gap's centre.
     """
-    gap_at = exact_angle(job.wheel.gap_at)
+    gap_at = exact_angle(wheel.gap_at_deg)
     under = {cut.at: "slot" for cut in slots}
     for centre in wheel.teeth.tooth_centres_deg.tolist():
         under[round((centre - float(gap_at)) % 360 / float(grid)) * grid % WHOLE] = "tooth"

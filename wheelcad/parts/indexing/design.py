@@ -17,7 +17,7 @@ from wheelcad.job.models import Cutter, Job
 from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.indexing import access, reach, readout, setup
 from wheelcad.parts.indexing.checkpoints import find_checkpoints
-from wheelcad.parts.indexing.laps import plan_laps
+from wheelcad.parts.indexing.laps import Work, plan_laps
 from wheelcad.parts.indexing.model import Cut, HoleWork, IndexPlan
 from wheelcad.parts.indexing.passes import (
     RIDGE_MM,
@@ -90,7 +90,7 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole
         title=job.title,
         units=job.units,
         teeth=job.wheel.teeth,
-        missing=wheel.teeth.missing,
+        gaps=tuple(gap.missing for gap in wheel.gaps),
         sense=wheel.sense,
         gap_at_deg=wheel.gap_at_deg,
         slot_centres_deg=tuple(wheel.slot_centres_deg.tolist()),
@@ -109,7 +109,7 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole
         slot_passes=passes,
         gap_ridge_mm=ridge,
         holes=_hole_work(cuts, drilled, wheel.material),
-        laps=plan_laps(cuts, passes, table, job.units, wheel.slot.depth, flat),
+        laps=plan_laps(cuts, passes, table, Work(job.units, wheel.slot.depth, flat, _toothed(job))),
         checkpoints=find_checkpoints(job, wheel, slots, ground.grid, table, ground.scale),
         reach=plates,
         milling=milling,
@@ -126,10 +126,15 @@ def _set(cut: Cut) -> TableSetting:
     return cut.setting
 
 
+def _toothed(job: Job) -> bool:
+    """Whether the wheel is a ready-made ring whose teeth are cut: then the chart serves to check them."""
+    return job.wheel.as_found is not None and job.wheel.as_found.toothed
+
+
 def _check_cutter(job: Job, wheel: WheelDesign) -> None:
     """A cutter has to go into the slot."""
     cutter = job.shop.cutter
-    if cutter is None:
+    if cutter is None or _toothed(job):
         return
     widest = narrowest_mm(wheel.slot)
     faults = Faults()
@@ -152,7 +157,7 @@ def _ground(job: Job, wheel: WheelDesign) -> _Ground:
     )
     spec = job.shop.rotary_table
     table = table_for(spec, rising) if spec else None
-    return _Ground(job, wheel, grid, tuple(rising), job.shop.cutter, table)
+    return _Ground(job, wheel, grid, tuple(rising), None if _toothed(job) else job.shop.cutter, table)
 
 
 def _slots(ground: _Ground) -> list[Cut]:
@@ -278,7 +283,7 @@ def _set_up(ground: _Ground, flat: bool, milling: MillingPlan | None) -> tuple[l
     if ground.table is not None and job.shop.rotary_table is not None:
         spec = job.shop.rotary_table
         lines += setup.mounting_lines(job, flat, sense, packing)
-        lines += setup.zero_lines(job, ground.table, sense, ground.scale, spec.backlash)
+        lines += setup.zero_lines(ground.wheel, ground.table, ground.scale, spec.backlash)
         lines += setup.counting_lines(ground.table, job.wheel.teeth, spec.scale, sense)
     if job.shop.readout:
         lines += setup.readout_lines(sense)
@@ -304,6 +309,11 @@ def _set_up(ground: _Ground, flat: bool, milling: MillingPlan | None) -> tuple[l
                     "warn",
                 )
             )
+    elif _toothed(job):
+        lines.append(
+            "The ring's teeth are cut already: go round with a pointer in the spindle, which each slot has to meet."
+        )
+        return lines, findings
     else:
         lines.append("Passes, speeds and the clearing of the gap need the section shop.cutter.")
     return [*lines, *setup.cutting_lines(job, slot, flat, milling)], findings

@@ -27,22 +27,46 @@ class _Draft:
     closes: bool = False
 
 
-def plan_laps(
-    cuts: tuple[Cut, ...], passes: tuple[SlotPass, ...], table: Table | None, units: str, depth_mm: float, flat: bool
-) -> tuple[Lap, ...]:
-    """The laps in working order, with what to turn from each cut to the next; depth_mm is the slots' depth.
+@dataclass(frozen=True)
+class Work:
+    """units for words; depth_mm of the slots. flat: the wheel lies face up; a table on edge is laid down for the drill.
 
-    flat: the wheel lies face up; when its table stands on edge it is laid down for the drill.
+    toothed: the teeth are there already and are only checked.
     """
+
+    units: str
+    depth_mm: float
+    flat: bool
+    toothed: bool
+
+
+def plan_laps(cuts: tuple[Cut, ...], passes: tuple[SlotPass, ...], table: Table | None, work: Work) -> tuple[Lap, ...]:
+    """The laps in working order, with what to turn from each cut to the next."""
     slots = [cut.cut for cut in cuts if cut.work == "slot"]
+    drafts = [_check_lap(slots)] if work.toothed else _milling_laps(cuts, slots, passes, work)
+    holes = tuple(cut.cut for cut in cuts if cut.work == "hole")
+    if holes:
+        do = "Cutter out, drill in: the work stays clamped on the table as it is"
+        do += "." if work.flat else ", and the table is laid flat with its count untouched."
+        drafts.append(_Draft("holes", "Balance holes", do, holes))
+    return _with_moves(drafts, cuts, table)
+
+
+def _check_lap(slots: list[int]) -> _Draft:
+    do = "Cut nothing: each slot's middle has to meet a pointer in the spindle, and the last move the first slot."
+    return _Draft("check", "Check the ring's slots", do, tuple(slots), True)
+
+
+def _milling_laps(cuts: tuple[Cut, ...], slots: list[int], passes: tuple[SlotPass, ...], work: Work) -> list[_Draft]:
+    """Scratch lap, full depth, further passes, gap."""
     drafts = [
         _Draft("scratch", "Scratch lap", "Only scratch a line at every slot; the last move has to meet the first line.",
                tuple(slots), True)
     ]  # fmt: skip
-    first = passes[0] if passes else SlotPass(0.0, 0.0, depth_mm, "middle")
-    drafts += _full_depth(slots, first, units)
+    first = passes[0] if passes else SlotPass(0.0, 0.0, work.depth_mm, "middle")
+    drafts += _full_depth(slots, first, work.units)
     for number, one in enumerate(passes[1:], start=2):
-        drafts.append(_further(cuts, slots, number, one, units))
+        drafts.append(_further(cuts, slots, number, one, work.units))
     gap = tuple(cut.cut for cut in cuts if cut.work == "gap")
     if gap:
         sweep = (
@@ -50,12 +74,7 @@ def plan_laps(
             "to the first."
         )
         drafts.append(_Draft("gap", "Clear the gap", f"Cut {sweep}", gap))
-    holes = tuple(cut.cut for cut in cuts if cut.work == "hole")
-    if holes:
-        do = "Cutter out, drill in: the work stays clamped on the table as it is"
-        do += "." if flat else ", and the table is laid flat with its count untouched."
-        drafts.append(_Draft("holes", "Balance holes", do, holes))
-    return _with_moves(drafts, cuts, table)
+    return drafts
 
 
 def _full_depth(slots: list[int], one: SlotPass, units: str) -> list[_Draft]:

@@ -13,6 +13,7 @@ from fractions import Fraction
 from wheelcad.findings import Finding
 from wheelcad.parts.indexing.passes import SlotPass
 from wheelcad.parts.indexing.settings import Move, Table, TableSetting
+from wheelcad.parts.indexing.words import zero_name
 from wheelcad.trade.cutting import MillingPlan
 
 
@@ -158,17 +159,18 @@ class Reach:
 
 @dataclass(frozen=True)
 class IndexPlan:
-    """Everything the person at the mill needs. Angles from the gap's centre; lengths mm.
+    """Everything the person at the mill needs. Angles from the (first) gap's centre; lengths mm.
 
-    sense: +1 when the crank turns clockwise seen facing the wheel. lying: flat or upright. cuts: all of them, by
-    number. slots: how many of them are slots, numbered 1 to slots. closing: the move from the last slot back to zero.
+    gaps: teeth missing in each gap. sense: +1 when the crank turns clockwise seen facing the wheel. lying: flat or
+    upright. cuts: all of them, by number. slots: how many of them are slots, numbered 1 to slots. closing: the move
+    from the last slot back to zero.
     """
 
     job: str
     title: str
     units: str
     teeth: int
-    missing: int
+    gaps: tuple[int, ...]
     sense: int
     gap_at_deg: float
     slot_centres_deg: tuple[float, ...]
@@ -198,9 +200,24 @@ class IndexPlan:
     findings: tuple[Finding, ...]
 
     @property
+    def pattern(self) -> str:
+        """What the trade calls it: 36-1, or 36-2-2-2 with three gaps of two."""
+        return "-".join(str(count) for count in (self.teeth, *self.gaps))
+
+    @property
+    def zero_name(self) -> str:
+        """What is under the cutter at the table's zero."""
+        return zero_name(self.gaps)
+
+    @property
     def work_turns(self) -> str:
         """Which way the work turns from cut to cut, seen facing the wheel's front."""
         return "anticlockwise" if self.sense > 0 else "clockwise"
+
+    @property
+    def scale_rises(self) -> bool:
+        """Whether the numbers on the table's edge rise from cut to cut; True when the job does not say."""
+        return self.scale is None or (self.scale == "clockwise") == (self.sense > 0)
 
     def of_kind(self, work: str) -> tuple[Cut, ...]:
         """The cuts of one kind, in rising cut number."""

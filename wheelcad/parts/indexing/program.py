@@ -16,9 +16,9 @@ def rotary_program(plan: IndexPlan) -> str:
     """
     lines = [
         "%",
-        _comment(f"{plan.job}: {plan.teeth}-{plan.missing}, rotary axis only"),
+        _comment(f"{plan.job}: {plan.pattern}, rotary axis only"),
         _comment("No other axis moves. Spindle and feeds are yours."),
-        _comment("Zero: centre of the gap under the cutter"),
+        _comment(f"Zero: {plan.zero_name} under the cutter"),
         _comment(f"A plus turns the work {plan.work_turns}, seen on its front"),
         _comment("Stop at each cut; press cycle start to turn on"),
         "N10 G90",

@@ -34,8 +34,8 @@ def _compound(table: RotaryTable, teeth: int) -> str:
     way = "on" if setting.holes_2 > 0 else "back"
     return (
         f"plate {plate}: {setting.arithmetic} of a turn; the crank {setting.holes_1} holes on in the "
-        f"{setting.circle_1} circle, "
-        f"then plate and crank together {abs(setting.holes_2)} holes {way} in the {setting.circle_2} circle"
+        f"{setting.circle_1} circle, then plate and crank together {abs(setting.holes_2)} holes {way} in the "
+        f"{setting.circle_2} circle"
     )
 
 

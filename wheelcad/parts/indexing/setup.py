@@ -7,7 +7,8 @@ from fractions import Fraction
 
 from wheelcad.job.models import Job
 from wheelcad.parts.indexing.settings import WHOLE, Table
-from wheelcad.parts.indexing.words import angle, dial, length, round_rpm, setting, turns
+from wheelcad.parts.indexing.words import angle, dial, length, round_rpm, setting, turns, zero_name
+from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.trade.cutting import CHATTER_NOTE, GREY_IRON_NOTE, ONE_HEAD_SETTING_NOTE, MillingPlan
 from wheelcad.trade.indexing import exact_angle, forgotten_part_turn_divisions
@@ -35,8 +36,7 @@ def mounting_lines(job: Job, flat: bool, sense: int, packing: list[str]) -> list
     way = way_round(sense)
     lines = [
         "The TDC line is the one marked on the wheel, before the pulley came off the engine, where it stood at top "
-        "dead "
-        "centre of cylinder 1. Scribe it from the rim to the hub.",
+        "dead centre of cylinder 1. Scribe it from the rim to the hub.",
     ]
     if flat:
         lines.append(
@@ -57,12 +57,13 @@ def mounting_lines(job: Job, flat: bool, sense: int, packing: list[str]) -> list
     return lines
 
 
-def zero_lines(job: Job, table: Table, sense: int, scale: Scale, backlash: float) -> list[str]:
+def zero_lines(wheel: WheelDesign, table: Table, scale: Scale, backlash: float) -> list[str]:
     """From the TDC line to the centre of the gap, where zero is set."""
-    way = way_round(sense)
-    other = way_round(-sense)
+    way = way_round(wheel.sense)
+    other = way_round(-wheel.sense)
+    zero = zero_name(tuple(gap.missing for gap in wheel.gaps))
     step = table.dial_step
-    gap = exact_angle(job.wheel.gap_at) % WHOLE
+    gap = exact_angle(wheel.gap_at_deg) % WHOLE
     at_tdc = (-gap) % WHOLE
     start = table.setting(at_tdc)
     reading = scale(at_tdc)
@@ -71,8 +72,7 @@ def zero_lines(job: Job, table: Table, sense: int, scale: Scale, backlash: float
     if gap == 0:
         lines.append(
             f"Turn the table {way} up to 0 on its edge and 0 on the dial, and clamp the work there with the TDC line "
-            "exactly under the "
-            "cutter: the centre of the gap is on the TDC line."
+            f"exactly under the cutter: {zero} is on the TDC line."
         )
     else:
         short = gap if gap <= WHOLE / 2 else WHOLE - gap
@@ -81,15 +81,13 @@ def zero_lines(job: Job, table: Table, sense: int, scale: Scale, backlash: float
         past = "" if direction == way else f" (go a turn too far and come back {way})"
         lines.append(
             f"Turn the table {way} up to {setting(start.turns, start.dial, step, start.circle, start.holes)} from "
-            f"its 0{edge}, and clamp "
-            "the work there with the TDC line exactly under the cutter."
+            f"its 0{edge}, and clamp the work there with the TDC line exactly under the cutter."
         )
         lines.append(
-            f"The centre of the gap lies {angle(gap)} from the TDC line the way the crank turns. To bring it under "
-            "the cutter turn the "
-            f"work {angle(short)} {direction}: "
-            f"{setting(how_far.turns, how_far.dial, step, how_far.circle, how_far.holes)}{past}. "
-            "Table and dial then stand at 0."
+            f"{zero[0].upper()}{zero[1:]} lies {angle(gap)} from the TDC line the way the crank turns. To bring it "
+            f"under the cutter turn the work {angle(short)} {direction}: "
+            f"{setting(how_far.turns, how_far.dial, step, how_far.circle, how_far.holes)}{past}. Table and dial then "
+            "stand at 0."
         )
         if start.error:
             lines.append(
@@ -97,14 +95,13 @@ def zero_lines(job: Job, table: Table, sense: int, scale: Scale, backlash: float
                 "the spacing is not touched."
             )
     lines.append(
-        "That is zero: centre of the gap under the cutter, turns counted from nought, dial at 0. If your dial slips "
-        "on its shaft, set it to 0 here."
+        f"That is zero: {zero} under the cutter, turns counted from nought, dial at 0. If your dial slips on its "
+        "shaft, set it to 0 here."
     )
     slack = f" (yours has {angle(backlash)})" if backlash else ""
     lines.append(
         f"Take up backlash{slack} always on the same side: come up to every setting turning the work {way}. If you "
-        "overshoot, go back "
-        "half a turn past it and come up again."
+        "overshoot, go back half a turn past it and come up again."
     )
     return lines
 
@@ -120,23 +117,21 @@ def counting_lines(table: Table, teeth: int, scale: str | None, sense: int) -> l
     if scale is None:
         lines.append(
             "Say which way the numbers on the table's edge run (shop.rotary_table.scale) and the chart gives its "
-            "reading for every cut, the "
-            "cheapest guard against a lost count."
+            "reading for every cut, the cheapest guard against a lost count."
         )
     else:
         lines.append("Look at the number on the table's edge at every cut: it does not forget turns.")
     if rising:
         lines.append(
             "If your dial's numbers fall as the work turns the right way, read it from the other end: "
-            f"{dial(per, table.dial_step)} less the "
-            "figure given here, every time (the bench page can do that for you)."
+            f"{dial(per, table.dial_step)} less the figure given here, every time (the bench page can do that for "
+            "you)."
         )
     else:
         lines.append(
             "The edge's numbers fall as the work turns the right way, and on most tables the dial's do too: then "
-            "read the dial from the "
-            f"other end, {dial(per, table.dial_step)} less the figure given here, every time (the bench page can do "
-            "that for you)."
+            f"read the dial from the other end, {dial(per, table.dial_step)} less the figure given here, every time "
+            "(the bench page can do that for you)."
         )
     wrong = forgotten_part_turn_divisions(table.ratio, teeth)
     if wrong is not None and wrong != teeth:
@@ -171,8 +166,8 @@ def cutting_lines(job: Job, slot: SlotShape, flat: bool, plan: MillingPlan | Non
         feed = f"{plan.feed_mm_min / 25.4:.1f} in/min" if units == "in" else f"{plan.feed_mm_min:.0f} mm/min"
         lines.append(
             f"Start at {round_rpm(plan.rpm)} rpm and {feed} with the {length(cutter.diameter, units)} "
-            f"{cutter.flutes}-flute "
-            f"{'HSS' if cutter.material == 'hss' else 'carbide'} cutter; {depth}. Source: {plan.source}."
+            f"{cutter.flutes}-flute {'HSS' if cutter.material == 'hss' else 'carbide'} cutter; {depth}. Source: "
+            f"{plan.source}."
         )
     if "iron" in job.wheel.material:
         lines.append(GREY_IRON_NOTE)
@@ -183,8 +178,7 @@ def readout_lines(sense: int) -> list[str]:
     """Set-up for a mill with a digital readout and no rotary table."""
     return [
         "For the readout: clamp the work flat, its front up, the TDC line pointing straight away from you (+Y), and "
-        "set X and Y to 0 on the "
-        "bore's centre. X is positive to the right.",
+        "set X and Y to 0 on the bore's centre. X is positive to the right.",
         "Plunge each slot's points in the order given, deepest first, then outwards.",
     ]
 
@@ -193,6 +187,5 @@ def axis_lines(sense: int) -> list[str]:
     """Set-up for a driven rotary axis."""
     return [
         f"For the driven axis: plus must turn the work {way_round(sense)}, seen on its front; try it with 90° before "
-        "you clamp a cutter. Run the "
-        "program once with no cutter in.",
+        "you clamp a cutter. Run the program once with no cutter in.",
     ]

@@ -15,7 +15,7 @@ WIDTH = 100
 
 def chart_text(plan: IndexPlan) -> str:
     """Set-up, every setting, working order, checkpoints and cautions, as lines; ends in a newline."""
-    head = f"{plan.job}: {plan.teeth}-{plan.missing}, {plan.slots} slots"
+    head = f"{plan.job}: {plan.pattern}, {plan.slots} slots"
     if plan.table is not None:
         head += (
             f", table {plan.table.ratio}:1 ({angle(plan.table.per_turn)} a turn, dial to "
@@ -25,7 +25,7 @@ def chart_text(plan: IndexPlan) -> str:
     if plan.title:
         parts[0].append(plan.title)
     parts.append(["Before the first cut", *_numbered(plan.setup)])
-    parts.append(["Settings, all from zero at the centre of the gap", *_table(plan, plan.of_kind("slot"))])
+    parts.append([f"Settings, all from zero at {plan.zero_name}", *_table(plan, plan.of_kind("slot"))])
     if plan.table is not None and plan.closing is not None:
         parts[-1].append(
             f"Closing: {_move(plan.closing, plan.table)} more, and the table is at zero again after "

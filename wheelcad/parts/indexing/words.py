@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 MM_IN_INCH = 25.4
@@ -65,3 +66,10 @@ def round_rpm(rpm: float) -> int:
     """Two figures are all a spindle speed can mean."""
     size = 10 if rpm < 1000 else 50
     return max(size, round(rpm / size) * size)
+
+
+def zero_name(gaps: Sequence[int]) -> str:
+    """What is under the cutter at the table's zero, from the teeth missing in each gap."""
+    if sum(gaps) == 0:
+        return "the first slot"
+    return "the centre of the gap" if len(gaps) == 1 else "the centre of the first gap"

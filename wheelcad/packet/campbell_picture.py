@@ -1,0 +1,167 @@
+"""The Campbell plot as a picture: what the engine shakes with against what the bracket answers to.
+
+The same data gives the same bytes: no date, no program name, no settings file, fixed names in the SVG.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from wheelcad.checks.fem.campbell import Campbell
+from wheelcad.trade.excitation import MARGIN
+
+WIDTH_MM, HEIGHT_MM = 170.0, 112.0
+DOTS_PER_INCH = 200
+INK, QUIET, ALARM, BRACKET = "#1a1a1a", "#8a8a8a", "#b3261e", "#1f5a96"
+SETTINGS = {
+    "font.family": "DejaVu Sans",  # comes with the plotting library: the same on every computer
+    "font.size": 8.0,
+    "svg.hashsalt": "wheelcad",
+    "svg.fonttype": "path",
+    "axes.linewidth": 0.6,
+}
+APART, WIDE = 0.036, 0.11  # of the plot's height and width: labels nearer than this are moved apart
+CLOSE = 0.075  # of the plot's width: speeds nearer than this are written on two lines
+
+
+def campbell_png(data: Campbell, title: str) -> bytes:
+    """The picture as a PNG file's bytes."""
+    return _drawn(data, title, "png", {"Software": None})
+
+
+def campbell_svg(data: Campbell, title: str) -> bytes:
+    """The picture as an SVG file's bytes."""
+    return _drawn(data, title, "svg", {"Date": None, "Creator": None})
+
+
+def write_campbell(folder: Path, data: Campbell, title: str) -> list[str]:
+    """Write bracket-campbell.png and .svg into the folder; the names written."""
+    out = []
+    for name, content in (("png", campbell_png(data, title)), ("svg", campbell_svg(data, title))):
+        path = folder / f"bracket-campbell.{name}"
+        path.write_bytes(content)
+        out.append(path.name)
+    return out
+
+
+def _drawn(data: Campbell, title: str, kind: str, metadata: dict[str, None]) -> bytes:
+    import matplotlib
+    from matplotlib.figure import Figure
+
+    with matplotlib.rc_context():
+        matplotlib.rcdefaults()
+        matplotlib.rcParams.update(SETTINGS)
+        figure = Figure(figsize=(WIDTH_MM / 25.4, HEIGHT_MM / 25.4), dpi=DOTS_PER_INCH)
+        axes = figure.add_axes((0.085, 0.11, 0.755, 0.80))
+        top = _top(data)
+        _orders(axes, data, top)
+        _modes(axes, data, top)
+        _crossings(axes, data, top)
+        _frame(axes, data, top, title)
+        out = io.BytesIO()
+        figure.savefig(out, format=kind, metadata=metadata)
+    return out.getvalue()
+
+
+def _top(data: Campbell) -> float:
+    """Highest frequency shown: a little over the first, and over the strongest orders where they end."""
+    wanted = max(MARGIN * data.firing_order * data.max_speed_rpm / 60, data.frequencies_hz[0]) * 1.35
+    highest = data.orders[-1].hz(data.speeds_rpm[-1]) * 1.05
+    shown = [hz for hz in data.frequencies_hz if hz * 1.1 <= highest]
+    return max([wanted, *(hz * 1.15 for hz in shown)])
+
+
+def _orders(axes: Any, data: Campbell, top: float) -> None:
+    """The engine's orders, each named where its line leaves the plot."""
+    end = data.speeds_rpm[-1]
+    beside: list[tuple[float, str, str]] = []
+    over: list[tuple[float, str, str]] = []
+    for order in data.orders:
+        main = abs(order.order - data.firing_order) < 1e-9
+        colour, width = (INK, 1.4) if main else (QUIET, 0.4 + 0.8 * order.strength)
+        axes.plot(data.speeds_rpm, [order.hz(rpm) for rpm in data.speeds_rpm], color=colour, lw=width, zorder=2)
+        if order.rpm(top) >= end:
+            beside.append((order.hz(end), data.label(order), colour))
+        else:
+            over.append((order.rpm(top), data.label(order), colour))
+    for at, (_, label, colour) in zip(spread([b[0] for b in beside], APART * top), beside, strict=True):
+        _say(axes, label, (end, at), (4, 0), colour, "left", "center")
+    over.sort()
+    for at, (_, label, colour) in zip(spread([o[0] for o in over], WIDE * end), over, strict=True):
+        _say(axes, label, (at, top), (0, 3), colour, "center", "bottom")
+
+
+def spread(places: Sequence[float], apart: float) -> list[float]:
+    """Rising places moved as little as it takes from the lowest upwards to lie `apart` from each other."""
+    out: list[float] = []
+    for place in places:
+        out.append(max(place, out[-1] + apart) if out else place)
+    return out
+
+
+def _say(
+    axes: Any, words: str, at: tuple[float, float], offset: tuple[float, float], colour: str, ha: str, va: str
+) -> None:
+    """Words beside a point, on a white ground so that lines behind them do not cross them out."""
+    ground = {"facecolor": "white", "edgecolor": "none", "pad": 0.6, "alpha": 0.85}
+    axes.annotate(
+        words,
+        at,
+        xytext=offset,
+        textcoords="offset points",
+        ha=ha,
+        va=va,
+        color=colour,
+        annotation_clip=False,
+        fontsize=7,
+        bbox=ground,
+        zorder=6,
+    )
+
+
+def _modes(axes: Any, data: Campbell, top: float) -> None:
+    """The bracket's own frequencies; those beyond the plot are named at its top."""
+    for number, hz in enumerate(data.frequencies_hz, 1):
+        if hz < top:
+            width, style = (1.4, "-") if number == 1 else (0.9, (0, (6, 3)))
+            axes.axhline(hz, color=BRACKET, lw=width, ls=style, zorder=3)
+            _say(axes, f"bracket {number}: {hz:.0f} Hz", (0.0, hz), (4, 3), BRACKET, "left", "bottom")
+    above = [f"{hz:.0f} Hz" for hz in data.frequencies_hz if hz >= top]
+    if above:
+        _say(axes, f"bracket above: {', '.join(above)}", (0.0, top), (4, -4), BRACKET, "left", "top")
+
+
+def _crossings(axes: Any, data: Campbell, top: float) -> None:
+    """Where they meet within the engine's speeds, with the speed beside each; close neighbours' speeds on two lines."""
+    for mode in range(1, len(data.frequencies_hz) + 1):
+        before, lower = -math.inf, False
+        for crossing in data.crossings:
+            if crossing.mode != mode or crossing.hz >= top:
+                continue
+            lower = not lower and crossing.rpm - before < CLOSE * data.speeds_rpm[-1]
+            before = crossing.rpm
+            main = abs(crossing.order - data.firing_order) < 1e-9
+            axes.plot([crossing.rpm], [crossing.hz], "o", ms=5 if main else 3.5, color=ALARM, zorder=5)
+            offset = (4, -14 if lower else -5)
+            _say(axes, f"{crossing.rpm:.0f}", (crossing.rpm, crossing.hz), offset, ALARM, "left", "top")
+
+
+def _frame(axes: Any, data: Campbell, top: float, title: str) -> None:
+    fastest = data.max_speed_rpm
+    wanted = MARGIN * data.firing_order * fastest / 60
+    axes.axvline(fastest, color=INK, lw=0.8, ls=(0, (2, 2)), zorder=1)
+    _say(axes, f"highest speed\n{fastest:.0f} rpm", (fastest, 0.012 * top), (-3, 0), INK, "right", "bottom")
+    axes.plot([fastest], [wanted], marker="_", ms=9, mew=1.6, color=INK, zorder=5)
+    _say(axes, f"a third over\nfiring: {wanted:.0f} Hz", (fastest, wanted), (7, 0), INK, "left", "center")
+    axes.set_xlim(0, data.speeds_rpm[-1])
+    axes.set_ylim(0, top)
+    axes.set_xlabel("crank speed, rpm")
+    axes.set_ylabel("frequency, Hz")
+    axes.set_title(title, loc="left", fontsize=9, pad=14)
+    axes.grid(True, color="#e4e4e4", lw=0.4, zorder=0)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
