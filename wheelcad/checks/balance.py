@@ -23,6 +23,8 @@ from wheelcad.trade.loop import Floats
 
 PLACE_LIMIT_MM = 0.02  # a hole's centre and diameter in the mesh against the plan: a few times the mesh's deflection
 ROUND_MM = 0.02  # a closed outline this near to a circle is a round hole
+LEAST_CORNERS = 8  # of such an outline
+INSIDE_MM = 0.05  # unplanned holes are looked for this far inside slot floors and outsides
 NEAR_FACE = 0.1  # share of a hole's depth from its ends at which it is looked for
 OWN = "computed from the job's own numbers"
 
@@ -40,7 +42,7 @@ def check_balance(folder: Path, wheel: WheelDesign, balance: BalanceDesign) -> l
     """What is left in the files against limit and aim, and the holes. OSError or ValueError without the files."""
     return [
         *_residual(unbalance_left(folder, balance), balance),
-        *_holes(read_stl(folder / "wheel.stl"), balance, wheel.sense),
+        *_holes(read_stl(folder / "wheel.stl"), balance, wheel),
     ]
 
 
@@ -67,14 +69,23 @@ class RoundHole:
     diameter: float
 
 
-def round_holes(triangles: Floats, z: float) -> list[RoundHole]:
-    """The round holes in the section of a mesh at height z (outlines with metal outside them)."""
+def round_holes(
+    triangles: Floats, z: float, within: float = math.inf, about: tuple[float, float] = (0.0, 0.0)
+) -> list[RoundHole]:
+    """The round holes in the section of a mesh at height z (outlines with metal outside them).
+
+    Only walls within `within` mm of the point `about` are looked at, which keeps the teeth out of the way.
+    """
     segments, normals = section_segments(triangles, z)
+    near = (np.hypot(segments[..., 0] - about[0], segments[..., 1] - about[1]) < within).all(axis=1)
+    segments, normals = segments[near], normals[near]
     out = []
     for loop in _loops(segments):
         points = segments[loop].reshape(-1, 2)
+        if len(loop) < LEAST_CORNERS:
+            continue
         x, y, radius = fitted_circle(points)
-        if len(loop) < 8 or np.abs(np.hypot(points[:, 0] - x, points[:, 1] - y) - radius).max() > ROUND_MM:
+        if np.abs(np.hypot(points[:, 0] - x, points[:, 1] - y) - radius).max() > ROUND_MM:
             continue
         middle = segments[loop].mean(axis=1) - np.array([x, y])
         if float((middle * normals[loop]).sum()) < 0:  # the wall faces its own middle: a hole
@@ -106,11 +117,11 @@ def _loops(segments: Floats) -> list[list[int]]:
     return out
 
 
-def _holes(triangles: Floats, balance: BalanceDesign, sense: int) -> list[Finding]:
+def _holes(triangles: Floats, balance: BalanceDesign, wheel: WheelDesign) -> list[Finding]:
     """Each planned hole at both ends of its depth, blind ones closed beyond it, and no hole that nobody planned."""
-    out = [_one_hole(triangles, hole, i, sense) for i, hole in enumerate(balance.holes, start=1)]
-    strange = _unplanned(triangles, balance)
-    said = "none" if not strange else "; ".join(_said(hole, sense) for hole in strange)
+    out = [_one_hole(triangles, hole, i, wheel.sense) for i, hole in enumerate(balance.holes, start=1)]
+    strange = _unplanned(triangles, balance, wheel)
+    said = "none" if not strange else "; ".join(_said(hole, wheel.sense) for hole in strange)
     why = "every round hole that is neither bore nor bolt hole must be one that was planned"
     out.append(holds("unplanned-holes", "wheel.stl", not strange, said, why, OWN))
     return out
@@ -121,7 +132,7 @@ def _one_hole(triangles: Floats, hole: CorrectionHole, number: int, sense: int) 
     step = NEAR_FACE * hole.depth_mm
     worst = 0.0
     for z in (hole.z_top - step, hole.z_bottom + step):
-        near = [h for h in round_holes(triangles, z) if math.hypot(h.x - x, h.y - y) < hole.diameter_mm / 2]
+        near = round_holes(triangles, z, hole.diameter_mm / 2 + 1.0, (x, y))
         off = [max(math.hypot(h.x - x, h.y - y), abs(h.diameter - hole.diameter_mm)) for h in near]
         worst = max(worst, min(off, default=math.inf))
     subject = f"wheel.stl, hole {number}"
@@ -144,18 +155,18 @@ def _depth_end(triangles: Floats, x: float, y: float, hole: CorrectionHole) -> f
     return float(on_line[np.abs(on_line[:, 2] - wanted).argmin(), 2])
 
 
-def _unplanned(triangles: Floats, balance: BalanceDesign) -> list[RoundHole]:
+def _unplanned(triangles: Floats, balance: BalanceDesign, wheel: WheelDesign) -> list[RoundHole]:
     """Round holes half-way through each length of the piece that are not known."""
     known = [(0.0, 0.0, 2 * balance.metal.bore), (0.0, 0.0, 2 * balance.metal.recess)]
     known += [(x, y, 2 * radius) for x, y, radius in balance.metal.bolts]
-    known += [(*hole.centre(balance.sense), hole.diameter_mm) for hole in balance.holes]
     out: list[RoundHole] = []
     for piece in balance.metal.pieces:
         z = (piece.land.z_front + piece.land.z_back) / 2
-        for hole in round_holes(triangles, z):
-            if not any(_same(hole, item) for item in known) and not any(
-                _same(hole, (seen.x, seen.y, seen.diameter)) for seen in out
-            ):
+        outside = wheel.floor_radius_mm if piece.land.name == "ring" else piece.land.least_radius
+        for hole in round_holes(triangles, z, outside - INSIDE_MM):
+            seen = [(other.x, other.y, other.diameter) for other in out]
+            planned = any(_part_of(hole, other, balance.sense) for other in balance.holes)
+            if not planned and not any(_same(hole, item) for item in (*known, *seen)):
                 out.append(hole)
     return out
 
@@ -163,6 +174,14 @@ def _unplanned(triangles: Floats, balance: BalanceDesign) -> list[RoundHole]:
 def _same(hole: RoundHole, known: tuple[float, float, float]) -> bool:
     x, y, diameter = known
     return math.hypot(hole.x - x, hole.y - y) <= PLACE_LIMIT_MM and abs(hole.diameter - diameter) <= 2 * PLACE_LIMIT_MM
+
+
+def _part_of(hole: RoundHole, planned: CorrectionHole, sense: int) -> bool:
+    """True for a section of a planned hole; of a blind one's point it is smaller (its depth is checked by itself)."""
+    x, y = planned.centre(sense)
+    over = hole.diameter - planned.diameter_mm
+    known = abs(over) <= 2 * PLACE_LIMIT_MM if planned.through else over <= 2 * PLACE_LIMIT_MM
+    return known and math.hypot(hole.x - x, hole.y - y) <= PLACE_LIMIT_MM
 
 
 def _said(hole: RoundHole, sense: int) -> str:
