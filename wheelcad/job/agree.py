@@ -68,7 +68,7 @@ def _firing_order(order: tuple[int, ...], cylinders: int | None, faults: Faults)
 
 def _pattern(job: Job, faults: Faults) -> None:
     wheel, slot = job.wheel, job.wheel.slot
-    if wheel.missing > wheel.teeth - 2:
+    if wheel.missing > wheel.teeth - 2 and not wheel.gaps:
         faults.add(
             ("wheel", "missing"),
             "leaves fewer than two teeth",

@@ -8,6 +8,7 @@ from typing import Any
 from wheelcad.errors import Fault
 from wheelcad.job.source import JobSource, Place
 
+LONGEST_KEY = 1024  # characters before a colon: YAML 1.2.2, 7.4.3
 _TABBED = re.compile(r"^ *\t")
 _KEY_LINE = re.compile(r"^\s*(?:- )?\s*[\w-]+\s*:(\s|$)")
 _TWO_COLONS = re.compile(r"^\s*(?:- )?\s*[\w-]+:\s+[^\"'{\[#][^#]*?:\s")
@@ -40,6 +41,8 @@ def syntax_fault(error: Any, source: JobSource) -> Fault:
     if lacking:
         message = "has no colon and space after its key"
         return source.at(Fault(message, hint="write for example `teeth: 36`"), lacking)
+    if "mapping values are not allowed" in problem and place[1] > LONGEST_KEY:
+        return source.at(Fault("has a key longer than YAML takes", allowed=f"{LONGEST_KEY} characters"), place)
     if "mapping values are not allowed" in problem and _TWO_COLONS.match(line):
         return source.at(Fault("holds two colons in one line", hint="put text that holds a colon in quotes"), place)
     if "<block" in problem or "mapping values are not allowed" in problem:

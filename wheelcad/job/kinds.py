@@ -224,7 +224,7 @@ class Text(Kind):
         """The text exactly as written."""
         if not isinstance(value, str):
             raise refusal(f"should be {self.what}")
-        text = str(value).rstrip("\n")
+        text = str(value) if self.pattern else str(value).rstrip("\n")  # a block of text ends with a line's end
         if len(text) > self.longest:
             raise refusal("is too long", f"at most {self.longest} characters")
         if not text.isprintable():

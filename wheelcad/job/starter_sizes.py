@@ -73,6 +73,7 @@ def sizes_for(teeth: int, missing: int, diameter: float, units: str, clockwise: 
         faults.add(
             ("diameter",), "is beyond a starter's sizes", found=length_text(diameter, units), allowed=f"{low} to {high}"
         )
+        faults.raise_if_any(JobValueError)  # what fits cannot be said of no diameter
     if not 0 <= missing <= teeth - 2:
         faults.add(("pattern",), "leaves fewer than two teeth", found=f"{teeth}-{missing}", allowed="such as 36-1")
     pitch = math.pi * diameter / max(teeth, 1)

@@ -1,0 +1,83 @@
+"""Likely slips of the unit and keys without an effect: asked about, never refused."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.conftest import demo_text, edited
+from wheelcad.job import describe
+from wheelcad.job.kinds import Quantity
+from wheelcad.job.models import Job
+from wheelcad.job.plausible import USUAL, likely_slips
+from wheelcad.job.reader import parse_job
+
+SIX, TWIN, FOUR = (demo_text(name) for name in ("tarn-six", "fell-twin", "beck-four"))
+
+# (job, what stands in it, what is put there, key asked about, in the question)
+SLIPS = [
+    (FOUR, "outside_diameter: 190", "outside_diameter: 6", "wheel.outside_diameter", "6 mm; a wheel's diameter"),
+    (FOUR, "outside_diameter: 190", "outside_diameter: 6", "wheel.outside_diameter", "was 6 in or 6 cm meant?"),
+    (FOUR, "plate: {thickness: 5", "plate: {thickness: 200", "bracket.plate.thickness", "was 200 thou or 20 mm meant?"),
+    (FOUR, "  air_gap: 0.7\n  air_gap_range: [0.4, 1.0]", "  air_gap: 20", "sensor.air_gap", "was 20 thou or 2 mm"),
+    (FOUR, "thickness: 5\n", "thickness: 0.2\n", "wheel.thickness", "was 0.2 in or 0.2 cm meant?"),
+    (FOUR, "85 g", "85", "sensor.mass", "was 85 g meant?"),
+    (FOUR, "12 kHz", "12", "sensor.max_tooth_rate", "was 12 kHz meant?"),
+    (FOUR, "6500 rpm", "108", "engine.max_speed", "was 108 rps or 10800 rpm meant?"),
+    (FOUR, "backlash: 0.1 deg", "backlash: 6", "shop.rotary_table.backlash", "was 6' meant?"),
+    (FOUR, "{x: 165, y: 40,", "{x: 1650, y: 40,", "bracket.mounts[0].x", "was 1650 thou or 165 mm meant?"),
+    (TWIN, "outside_diameter: 4 3/4", "outside_diameter: 120", "wheel.outside_diameter", "was 120 mm or 12 in meant?"),
+    (TWIN, "air_gap: 0.040", "air_gap: 0.8", "sensor.air_gap", "was 0.8 mm or 0.08 in meant?"),
+    (TWIN, "thickness: 1/8\n", "thickness: 125\n", "wheel.thickness", "was 125 thou meant?"),
+    (TWIN, "plate: {thickness: 3/16", "plate: {thickness: 5", "bracket.plate.thickness", "was 5 mm or 0.5 in meant?"),
+]
+
+
+@pytest.mark.parametrize(("job", "old", "new", "key", "asked"), SLIPS)
+def test_likely_slips(job: str, old: str, new: str, key: str, asked: str) -> None:
+    found = {finding.subject: finding for finding in likely_slips(parse_job(edited(job, (old, new))))}
+    assert set(found) == {key}
+    assert found[key].verdict == "warn"
+    assert found[key].check == "likely-unit"
+    assert asked in found[key].why
+    assert "(line " in found[key].why
+
+
+def test_nothing_is_asked_of_the_demo_jobs(demo: Job) -> None:
+    assert likely_slips(demo) == []
+
+
+def test_a_value_nobody_wrote_is_not_asked_about() -> None:
+    job = parse_job(edited(FOUR, ("  air_gap: 0.7\n  air_gap_range: [0.4, 1.0]\n", "")))
+    assert likely_slips(job) == []
+
+
+def test_every_range_is_of_a_key_there_is_and_of_its_kind() -> None:
+    for key, usual in USUAL.items():
+        field = describe.field_at(tuple(key.split(".")))
+        assert field is not None, key
+        kind = describe.kind_of(field)
+        assert isinstance(kind, Quantity), key
+        assert kind.kind == usual.kind, key
+        assert kind.low <= usual.low < usual.high <= kind.high, key
+
+
+UNUSED = [
+    (SIX, "gauge:", "adapter: {length: 12, outside_diameter: 100}\ngauge:", "adapter", "turned down from its pulley"),
+    (SIX, "form: turned-down", "form: plate", "pulley.turned", "cut from plate"),
+    (SIX, "looks: in", "looks: in\n  from: back", "sensor.from", "looks along"),
+    (SIX, "looks: in", "looks: in\n  radius: 70", "sensor.radius", "looks along"),
+    (FOUR, "bends: brake", "bends: brake\n  hand_bend: {allowance: 11}", "bracket.hand_bend", "pressed"),
+]
+
+
+@pytest.mark.parametrize(("job", "old", "new", "key", "why"), UNUSED)
+def test_keys_without_an_effect(job: str, old: str, new: str, key: str, why: str) -> None:
+    (finding,) = likely_slips(parse_job(edited(job, (old, new))))
+    assert (finding.check, finding.subject, finding.verdict) == ("unused-key", key, "warn")
+    assert why in finding.why
+
+
+def test_a_bracket_without_a_sensor() -> None:
+    start, end = SIX.index("sensor:"), SIX.index("bracket:")
+    (finding,) = likely_slips(parse_job(SIX[:start] + SIX[end:]))
+    assert finding.subject == "bracket"
