@@ -126,7 +126,13 @@ def _forms(job: Job, faults: Faults) -> None:
                 allowed="wheel.bore given as well, or an adapter without it",
             )
         return
-    if job.wheel.bore is not None:
+    if job.wheel.as_found is not None:
+        faults.add(
+            ("wheel", "as_found"),
+            "is a ready-made ring, which is no wheel that is turned down",
+            allowed="pulley.as_found for the piece it is cut into, or wheel.form: plate",
+        )
+    elif job.wheel.bore is not None:
         faults.add(
             ("wheel", "bore"),
             "belongs to a plate wheel; one that is turned down has the pulley's bore",
