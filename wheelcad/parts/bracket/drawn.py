@@ -54,11 +54,14 @@ def _plain(job: Job, bracket: Bracket, layout: Layout) -> Drawn:
     try:
         return Drawn(layout, whole_outline(layout, string), regions(layout, string, bracket.plate.thickness), ())
     except NoTangentError:
+        boss = layout.tab[-1]  # without one, the tab's straight sides always meet
+        room = layout.tab_start - boss.x - boss.radius
         raise DesignError(
             Fault(
-                "the plate round the sensor's bolt reaches into the bend",
+                f"leaves the plate round the sensor's bolt, which reaches past the tab's side, {room:.1f} mm from the "
+                f"bend; the corner beside it needs {FILLET_RADII[-1]:.1f} mm or more",
                 key=("sensor", "bolt", "offset"),
-                hint="turn the sensor (senses), or give the arm more distance from the ring",
+                hint="turn the sensor (senses), widen the bracket, or give the arm more distance from the ring",
             )
         ) from None
 

@@ -64,7 +64,7 @@ def hand_slits(layout: Layout, thickness: float) -> tuple[Slit, ...]:
     bridge = least_bridge_mm(thickness)
     out: list[Slit] = []
     for bend in layout.bends:
-        count = max(1, math.floor((bend.width - bridge) / (2.5 * bridge)))
+        count = max(1, math.floor((bend.width - bridge) / (2.4 * bridge)))
         length = (bend.width - (count + 1) * bridge) / count
         if length < bridge:
             continue
