@@ -11,11 +11,14 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from wheelcad.drawing.arrange import Arranged, Inked, arrange
+from wheelcad.drawing.blocks import ROW
 from wheelcad.drawing.frame import frame_group, title_group
 from wheelcad.drawing.ink import Group
-from wheelcad.drawing.model import Sheet
+from wheelcad.drawing.model import Sheet, Table
 from wheelcad.drawing.overlap import overlaps_on
 from wheelcad.drawing.paper import Paper, standard_scale, step_scale
+
+TALLEST_TABLE_MM = 180.0  # of rows in one piece of a table: fits every paper over the title block
 
 __all__ = ["Page", "Placed", "compose", "overlaps", "standard_scale"]
 
@@ -69,7 +72,21 @@ def _finish(page: Page, number: int, of: int) -> Page:
     return replace(page, groups=(*kept, title), number=number, of=of)
 
 
+def _in_pieces(table: Table) -> tuple[Table, ...]:
+    """The table, or pieces of it that fit a page of their own."""
+    most = int(TALLEST_TABLE_MM / (ROW * table.height))
+    return tuple(
+        replace(table, title=_continued(table.title, k), rows=table.rows[k : k + most])
+        for k in range(0, max(len(table.rows), 1), most)
+    )
+
+
+def _continued(title: str, first_row: int) -> str:
+    return f"{title} (cont.)" if first_row and title else title
+
+
 def _pages(sheet: Sheet) -> list[Page]:
+    sheet = replace(sheet, tables=tuple(piece for table in sheet.tables for piece in _in_pieces(table)))
     inked = Inked(sheet)
     blocks = len(sheet.tables) + len(sheet.notes)
     keep = blocks

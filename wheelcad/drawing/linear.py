@@ -26,6 +26,7 @@ EXTENSION_GAP = 1.0  # mm between feature and extension line
 EXTENSION_PAST = 2.0  # mm the extension line runs past the dimension line
 TIERS = 40
 SLIDE = 2.0  # mm
+DATUM_SPARE = 2.0  # mm that a text leaves free at the ends for a datum triangle
 
 
 @dataclass(frozen=True)
@@ -86,7 +87,8 @@ class LinearInk:
         """Text places on a dimension line at w, best first: middle, slid along, over either end, `far` steps out."""
         (u0, _), (u1, _) = self.ends
         middle, width = (u0 + u1) / 2, self.width
-        if width <= u1 - u0 - (0.0 if self.arrows_inside else 1.0):
+        spare = (0.0 if self.arrows_inside else 1.0) + (DATUM_SPARE if self.dim.datum else 0.0)
+        if width <= u1 - u0 - spare:
             yield Spot(w, middle)
             for k in range(1, int((u1 - u0 - width) / 2 / SLIDE) + 1):
                 yield Spot(w, middle + k * SLIDE)
