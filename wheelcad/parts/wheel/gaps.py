@@ -73,7 +73,7 @@ def _on_grid(gap: Gap, first: Gap, teeth: int, key: Key, faults: Faults) -> Gap:
     step = grid_step(gap, first, pitch)
     places = [gap.at_deg + (whole - step) * pitch for whole in (math.floor(step), math.ceil(step), round(step))]
     if abs(places[2] - gap.at_deg) > AS_WRITTEN:
-        below, above = (f"{round(place, 4):g}" for place in places[:2])
+        below, above = (f"{place:.4f}".rstrip("0").rstrip(".") for place in places[:2])
         faults.add(
             key,
             f"is off the tooth grid: {gap.missing} missing teeth cannot be centred there",

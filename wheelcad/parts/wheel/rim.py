@@ -50,9 +50,9 @@ def rim_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
         if hollow.name != "bore":
             distance = math.hypot(hollow.beside(half), max(floor - hollow.reach, 0.0))
             out.append(_clear(hollow.name, distance))
-    for land in turned_lands(job):
-        if land.groove is not None:
-            out.append(_clear("groove", groove_distance(land, land.groove, half, floor)))
+    grooved = [(land, land.groove) for land in turned_lands(job) if land.groove is not None]
+    if grooved:
+        out.append(_clear("groove", min(groove_distance(land, groove, half, floor) for land, groove in grooved)))
     return out
 
 
