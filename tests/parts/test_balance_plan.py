@@ -156,11 +156,9 @@ def test_nothing_is_drilled_unasked() -> None:
 def test_over_the_limit_and_not_corrected_is_a_warning() -> None:
     _, balance = designed(six(("correct_by: holes", "correct_by: none"), ("grade: G16", "grade: G6.3")))
     assert verdicts(balance)["balance-limit"] == "warn"
-    assert any(
-        "bolt on the light side" in finding.measured
-        for finding in balance.findings
-        if isinstance(finding.measured, str)
-    )
+    finding = next(f for f in balance.findings if f.check == "balance-holes")
+    assert "bolt on the light side" in finding.why
+    assert "slot milled along an arc" in finding.why
 
 
 def test_no_speed_no_limit_but_holes_all_the_same() -> None:
@@ -404,3 +402,54 @@ def test_a_loose_plate_is_warned_of() -> None:
     assert verdicts(designed(loose)[1])["plate-centring"] == "warn"
     close = "adapter: {length: 5, outside_diameter: 60, pilot: {diameter: 39.999, length: 2}}"
     assert verdicts(designed(plate_job(extra=close))[1])["plate-centring"] == "pass"
+
+
+def test_a_coarse_table_still_gives_the_best_there_is_or_says_so() -> None:
+    coarse = six(("dial_step: 0.05 deg", "dial_step: 3 deg"))
+    wheel, balance = designed(coarse)
+    assert balance.holes
+    assert math.hypot(*balance.after) <= balance.aim_g_mm
+    assert all(hole.at_deg % 3 == pytest.approx(0, abs=1e-6) or hole.at_deg % 3 > 3 - 1e-6 for hole in balance.holes)
+    assert broken_walls(coarse, wheel, balance.holes) == []
+    hopeless = plate_job(
+        gap_at=10,
+        extra="balance: {grade: G2.5, largest_drill: 8}\nshop: {rotary_table: {ratio: 1, dial_step: 10 deg}}",
+    )
+    _, balance = designed(hopeless)
+    finding = next(f for f in balance.findings if f.check == "balance-holes")
+    assert balance.holes == () or math.hypot(*balance.after) <= balance.aim_g_mm
+    assert balance.holes or ("marks of 10 deg" in finding.why and finding.verdict == "fail")
+
+
+def test_holes_of_a_ready_made_ring_are_counted_and_kept_clear_of() -> None:
+    ring = (
+        "job: r\nengine: {cylinders: 4, max_speed: 6000}\n"
+        "wheel: {form: plate, teeth: 36, missing: 1, outside_diameter: 160, thickness: 3.2, bore: 50, "
+        "slot: {width: 6, depth: 6.35}, as_found: {bore: 40, bolts: {count: 5, circle: 130, hole: 9, first_at: 36}}}\n"
+        "pulley: {bore: 20, bolts: {count: 4, circle: 75, hole: 8.4}}\nbalance: {radius: 65, largest_drill: 8}\n"
+    )
+    job = parse_job(ring, "r.yaml")
+    wheel, balance = designed(job)
+    assert len(balance.metal.bolts) == 9
+    assert balance.holes
+    assert broken_walls(job, wheel, balance.holes) == []
+    body_moments = sum((np.array(opening.loop.moments()[1:3]) for opening in wheel.openings), np.zeros(2))
+    wanted = 7850e-6 * 3.2 * (np.array(wheel.outline.moments()[1:3]) - body_moments)
+    assert np.array(balance.before) == pytest.approx(wanted, abs=1e-6)
+
+
+def test_several_gaps_from_the_job() -> None:
+    job = plate_job(36, 1, extra="balance: {largest_drill: 10}")
+    text = (
+        "job: g\nengine: {cylinders: 4, max_speed: 6000}\n"
+        "wheel: {form: plate, teeth: 36, gaps: [{at: 0, missing: 1}, {at: 90, missing: 1}], missing: 1, bore: 40, "
+        "outside_diameter: 160, thickness: 3.2, slot: {width: 6, depth: 6.35, sides: parallel, floor: round}}\n"
+        "balance: {largest_drill: 10}\n"
+    )
+    one = math.hypot(*designed(job)[1].before)
+    two_gaps = parse_job(text, "g.yaml")
+    wheel, balance = designed(two_gaps)
+    assert math.hypot(*balance.before) == pytest.approx(one * math.sqrt(2), rel=1e-9)
+    assert balance.figures(balance.before)["at_deg"] == pytest.approx(225)
+    assert math.hypot(*balance.after) < balance.aim_g_mm
+    assert broken_walls(two_gaps, wheel, balance.holes) == []

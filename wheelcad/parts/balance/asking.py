@@ -22,6 +22,7 @@ from wheelcad.units import length_text
 
 GOOD_SHARE = 0.2  # of the aim: a plan that leaves less is good enough to stop looking
 GOOD_WITHOUT_SPEED = 0.02  # of the unbalance, where no speed gives an aim
+WORST_WITHOUT_SPEED = 0.1  # of the unbalance, the same: what a plan may leave at worst
 NOTHING_SHARE = 0.05  # of the aim: less than this is not worth a hole
 NOTHING_G_MM = 0.5  # the same where no speed gives an aim
 DISC = 0.5  # length over diameter up to which a rotor is balanced in one plane; common practice, no source
@@ -87,6 +88,7 @@ def _asked(
         radii,
         FACES[job.balance.faces],
         GOOD_WITHOUT_SPEED * amount if aim is None else GOOD_SHARE * aim,
+        WORST_WITHOUT_SPEED * amount if aim is None else aim,
         None if aim is None or disc else aim / 2 * metal.length,
     )
 

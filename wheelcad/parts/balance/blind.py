@@ -24,7 +24,7 @@ def single_blind(task: Task, relaxed: bool) -> Iterator[Plan]:
     for cells in task.grids:
         depth = task.setting.depth_near(_depth_for(cells, np.full(cells.one.shape, task.amount)))
         good = _drillable(cells, depth) & in_plane(task, cells.blind_z(depth), relaxed)
-        good &= np.abs(cells.taken_blind(depth) - task.amount) <= task.accept
+        good &= np.abs(cells.taken_blind(depth) - task.amount) <= task.at_worst
         for i in best_first(cells.one, good):
             yield from if_made(task, "blind-hole", [Wanted(cells, i, 0.0, float(depth[i]))])
 

@@ -38,7 +38,8 @@ class Piece:
 
 @dataclass(frozen=True)
 class Metal:
-    """What can be drilled. pieces: front to back. bore and recess: radii, 0 for none. bolts: (x, y, radius) each.
+    """What can be drilled. pieces: front to back. bore and recess: radii, 0 for none. bolts: holes there are,
+    (x, y, radius) each.
 
     keyway: (at_deg, half width, radius its corners reach) or None. z_front, z_back: of the whole piece.
     """

@@ -25,35 +25,55 @@ class Outcome:
 
 
 def search(task: Task) -> Outcome:
-    """The first plan, in the order of preference, whose residual is good enough."""
+    """The first plan, in the order of preference, that leaves little; failing that, one that is within the aim."""
+    nearest: list[float] = []
+    for accept in dict.fromkeys((task.accept, task.at_worst)):
+        outcome = _first(task, accept, nearest)
+        if outcome is not None:
+            return outcome
+    if nearest:
+        marks = task.setting.dial_step_deg
+        why = f"on marks of {marks:g} deg the best holes leave {min(nearest):.2f} g·mm, more than {task.at_worst:.2f}"
+        return Outcome(None, why)
+    return Outcome(None, _why_not(task))
+
+
+def _stages(task: Task) -> list[tuple[str, Stage]]:
+    """Every kind of plan, in the order of preference."""
     stages: list[tuple[str, Stage]] = [
         ("an equal through pair", partial(equal_pairs, task)),
         ("two different through holes", partial(unequal_pairs, task)),
     ]
     for pairs in range(2, MOST_PAIRS + 1):
         stages.append((f"{pairs} through pairs", partial(several_pairs, task, pairs)))
-    stages += [
+    return [
+        *stages,
         ("one blind hole", partial(single_blind, task)),
         ("a blind pair", partial(blind_pairs, task)),
     ]
+
+
+def _first(task: Task, accept: float, nearest: list[float]) -> Outcome | None:
+    """The first plan that leaves no more than `accept`; residuals of those that leave more go into `nearest`."""
+
+    def good_enough(plans: Iterable[Plan]) -> Plan | None:
+        for plan in islice(plans, LOOKED_AT):
+            if plan.residual <= accept:
+                return plan
+            nearest.append(plan.residual)
+        return None
+
     tried: list[str] = []
-    for relaxed in (False, True):
-        for name, stage in stages:
-            plan = _good_enough(task, stage(relaxed))
+    for relaxed in (False, True) if task.couple_limit is not None else (False,):
+        for name, stage in _stages(task):
+            plan = good_enough(stage(relaxed))
             if plan is not None:
                 return Outcome(plan, _chosen(name, tried, relaxed))
             tried.append(name)
-        if task.couple_limit is None:
-            break
-        if not relaxed:
-            plan = _good_enough(task, two_planes(task))
-            if plan is not None:
-                return Outcome(plan, _chosen("blind pairs in two planes", tried, relaxed))
-    return Outcome(None, _why_not(task))
-
-
-def _good_enough(task: Task, plans: Iterable[Plan]) -> Plan | None:
-    return next((plan for plan in islice(plans, LOOKED_AT) if plan.residual <= task.accept), None)
+        plan = good_enough(two_planes(task)) if task.couple_limit is not None and not relaxed else None
+        if plan is not None:
+            return Outcome(plan, _chosen("blind pairs in two planes", tried, relaxed))
+    return None
 
 
 def _chosen(name: str, tried: list[str], relaxed: bool) -> str:

@@ -31,8 +31,9 @@ FULL_TURN_COMBINATIONS = 2  # holes up to which all neighbouring marks are tried
 class Task:
     """Take out `amount` at `at_deg` (the heavy side) lying at z = plane_mm.
 
-    accept: residual at which a plan is good enough. couple_limit: g·mm² that may be left about the plane, None when it
-    does not matter. faces: False drills from the front, True from the back, in the order of preference.
+    accept: residual at which a plan is good enough; at_worst: what it may leave if none is. couple_limit: g·mm² that
+    may be left about the plane, None when it does not matter. faces: False drills from the front, True from the back,
+    in the order of preference.
     """
 
     amount: float
@@ -45,6 +46,7 @@ class Task:
     radii: Floats
     faces: tuple[bool, ...]
     accept: float
+    at_worst: float
     couple_limit: float | None
 
     @cached_property

@@ -15,6 +15,7 @@ from wheelcad.parts.balance.margins import least_margin
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.unbalance import centrifugal_n, hole_mass_g, knife_edge_visible_g_mm
+from wheelcad.units import length_text
 
 ISO = "ISO 21940-11"
 OWN = "computed from the job's own numbers"
@@ -27,7 +28,7 @@ LEVEL_MM_M = 0.05  # how level two straight edges are set with an engineer's lev
 def verdicts(job: Job, wheel: WheelDesign, design: BalanceDesign) -> BalanceDesign:
     """The design with its findings."""
     found = _limits(design)
-    found += _plan(design)
+    found += _plan(job, design)
     if design.holes:
         found += [_oversize(design), *_depth(design)]
     found += _spread(design, wheel)
@@ -79,13 +80,13 @@ def _limits(design: BalanceDesign) -> list[Finding]:
     ]
 
 
-def _plan(design: BalanceDesign) -> list[Finding]:
+def _plan(job: Job, design: BalanceDesign) -> list[Finding]:
     """What is drilled, or why nothing is, and the other ways."""
     out = []
     if design.holes:
         said = "; ".join(
-            f"{hole.drill} at {round(hole.at_deg, 3):g} deg, radius {hole.radius_mm:g} mm, "
-            f"{'through' if hole.through else f'{hole.depth_mm:g} mm deep'} ({hole.where})"
+            f"{hole.drill} at {round(hole.at_deg, 3):g} deg, radius {length_text(hole.radius_mm, job.units)}, "
+            f"{'through' if hole.through else length_text(hole.depth_mm, job.units) + ' deep'} ({hole.where})"
             for hole in design.holes
         )
         why = f"{design.plan}; drilled on the heavy side, in the set-up of the slots"
@@ -97,12 +98,10 @@ def _plan(design: BalanceDesign) -> list[Finding]:
         fine = design.correct_by == "none" or design.plan == NOTHING_HEAVY
         limit = design.permissible_g_mm
         kept = limit is not None and _size(design.before) <= limit
-        said = "no holes"
-        out.append(holds("balance-holes", "wheel", fine, said, design.plan, OWN, "warn" if kept or fine else "fail"))
-    if design.other and not design.holes:
-        out.append(
-            holds("balance-otherwise", "wheel", True, "; or ".join(design.other), "other ways to balance it", OWN)
-        )
+        why = design.plan
+        if design.other and not (fine and kept):
+            why += f"; what else would do: {'; or '.join(design.other)}"
+        out.append(holds("balance-holes", "wheel", fine, "no holes", why, OWN, "warn" if kept or fine else "fail"))
     if design.couple_g_mm2 > 0 and design.holes:
         out.append(_couple(design))
     return out
