@@ -1,0 +1,123 @@
+"""The spacer between pulley and plate: what collides, what is poor, where it puts the ring."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from tests.conftest import demo_text
+from wheelcad.errors import JobError
+from wheelcad.files.brep import figures
+from wheelcad.findings import Finding
+from wheelcad.job.models import Job
+from wheelcad.job.reader import parse_job
+from wheelcad.parts.adapter.design import AdapterDesign, design_adapter
+from wheelcad.parts.adapter.solid import adapter_solid
+from wheelcad.parts.wheel.design import design_wheel
+
+BOLTS = "{count: 3, circle: 80, hole: 8.4, first_at: 20}"
+PILOT = "{diameter: 59.95, length: 2}"
+
+
+def job_of(
+    length: float = 12,
+    outside: float = 100,
+    pilot: str = PILOT,
+    bolts: str = BOLTS,
+    ring_at: str = "",
+    sensor: str = "",
+) -> Job:
+    """A plate of 4 mm, bore 60, slot floors at ⌀147.3, on a pulley with a bore of 28."""
+    return parse_job(
+        "job: spaced\nwheel: {form: plate, teeth: 36, missing: 1, outside_diameter: 160, thickness: 4, bore: 60,"
+        " slot: {width: 6, depth: 6.35}}\n"
+        f"pulley: {{bore: 28{f', bolts: {bolts}' if bolts else ''}}}\n"
+        f"adapter: {{length: {length}, outside_diameter: {outside}{f', pilot: {pilot}' if pilot else ''}{ring_at}}}\n"
+        + sensor
+    )
+
+
+def made(job: Job) -> AdapterDesign:
+    """The adapter of a job that has one."""
+    adapter = design_adapter(job)
+    assert adapter is not None
+    return adapter
+
+
+def verdicts(job: Job) -> dict[str, Finding]:
+    """Its findings by their check."""
+    return {finding.check: finding for finding in made(job).findings}
+
+
+def test_bolts_go_through_plate_and_spacer_alike() -> None:
+    job = job_of()
+    plate = sorted(o.round for o in design_wheel(job).openings if o.name == "bolt" and o.round is not None)
+    assert sorted(o.round for o in made(job).bolts if o.round is not None) == plate
+    assert made(job).bolt_mm == 8
+    assert made(job).grip_mm == 16
+    assert made(job).least_bolt_length_mm == 16 + 12
+    assert made(job).ring_at_mm == 14
+    assert made(job).report()["grip_mm"] == 16
+
+
+def test_the_solid_by_hand() -> None:
+    solid = figures(adapter_solid(made(job_of())))
+    disc = math.pi / 4 * ((100**2 - 28**2) * 12 + (59.95**2 - 28**2) * 2)
+    assert solid.volume == pytest.approx(disc - 3 * math.pi / 4 * 8.4**2 * 12, rel=1e-9)
+    assert solid.valid
+
+
+@pytest.mark.parametrize(
+    ("job", "key"),
+    [
+        (job_of(outside=88), "adapter.outside_diameter"),
+        (job_of(pilot="{diameter: 59.9, length: 2}", bolts=BOLTS.replace("80", "68")), "adapter.pilot.diameter"),
+        (job_of(outside=60, bolts=""), None),
+        (job_of(outside=59, bolts=""), "adapter.pilot.diameter"),
+        (job_of(outside=27, pilot="", bolts=""), "adapter.outside_diameter"),
+        (job_of(pilot="{diameter: 27, length: 2}"), "adapter.pilot.diameter"),
+        (job_of(pilot="", bolts=BOLTS.replace("80", "36")), "pulley.bolts.circle"),
+    ],
+)
+def test_what_collides(job: Job, key: str | None) -> None:
+    if key is None:
+        assert made(job).bolts == ()
+        return
+    with pytest.raises(JobError) as caught:
+        design_adapter(job)
+    assert key in [fault.dotted for fault in caught.value.faults]
+
+
+@pytest.mark.parametrize(
+    ("check", "good", "poor"),
+    [
+        ("bolt-wall", job_of(), job_of(outside=91)),
+        ("adapter-bolts", None, job_of(bolts="")),
+        ("pilot-least", job_of(), job_of(pilot="{diameter: 59.95, length: 0.5}")),
+        ("pilot-length", job_of(), job_of(pilot="{diameter: 59.95, length: 5}")),
+        ("pilot-wall", job_of(), job_of(pilot="{diameter: 31, length: 2}")),
+        ("spacer-behind-slots", job_of(), job_of(outside=150)),
+        ("ring-position", job_of(ring_at=", ring_at: 14.4"), job_of(ring_at=", ring_at: 15")),
+    ],
+)
+def test_poor_ones_are_found(check: str, good: Job | None, poor: Job) -> None:
+    assert good is None or verdicts(good)[check].verdict == "pass"
+    assert verdicts(poor)[check].verdict == "warn"
+
+
+def test_where_the_ring_lands_depends_on_what_looks_at_it() -> None:
+    along = "sensor: {kind: hall, looks: along, at: 60, air_gap: 0.8, air_gap_range: [0.5, 1.0]}\n"
+    near = verdicts(job_of(ring_at=", ring_at: 14.15", sensor=along))["ring-position"]
+    far = verdicts(job_of(ring_at=", ring_at: 14.25", sensor=along))["ring-position"]
+    assert (near.verdict, far.verdict) == ("pass", "warn")
+    assert near.limit == pytest.approx(0.2)
+    small = "sensor: {kind: hall, at: 60, face_diameter: 2}\n"
+    assert verdicts(job_of(ring_at=", ring_at: 14.9", sensor=small))["ring-position"].limit == pytest.approx(1.0)
+    assert "13.00 mm long" in verdicts(job_of(ring_at=", ring_at: 15"))["ring-position"].why
+    assert "no adapter" in verdicts(job_of(ring_at=", ring_at: 1"))["ring-position"].why
+
+
+def test_no_ring_position_without_being_asked_and_no_adapter_without_a_plate() -> None:
+    assert "ring-position" not in verdicts(job_of())
+    assert design_adapter(parse_job(demo_text("tarn-six"))) is None

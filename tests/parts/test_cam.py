@@ -1,0 +1,211 @@
+"""The target on the cam: shape, edges, and what the controller is told, worked out by turning the crank."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from wheelcad.checks.cam import check_cam
+from wheelcad.errors import JobError
+from wheelcad.files.brep import figures
+from wheelcad.files.dxf import write_cut_dxf
+from wheelcad.files.stl import read_stl, write_triangles
+from wheelcad.files.stl_writer import write_stl
+from wheelcad.findings import Finding
+from wheelcad.job.models import Job
+from wheelcad.job.reader import parse_job
+from wheelcad.parts.cam.design import CamDesign, design_cam
+from wheelcad.parts.cam.judge import cam_findings, cam_needed
+from wheelcad.parts.cam.solid import cam_solid
+from wheelcad.trade.frames import angle_of
+
+MOON = "style: half-moon, outside_diameter: 60, root_diameter: 48, thickness: 4, bore: 12, at: 20"
+TOOTH = "style: tooth, outside_diameter: 60, root_diameter: 48, thickness: 4, bore: 12, tooth_width: 8, at: 20"
+SENSOR = "sensor: {kind: hall, at: 90, face_diameter: 5}"
+
+
+def cam_job(cam: str, crank_sensor: float = 60, gap_at: float = 40, engine: str = "max_speed: 6500") -> Job:
+    """A plate wheel with a target on the cam."""
+    return parse_job(
+        f"job: cam\nengine: {{{engine}}}\nwheel: {{form: plate, teeth: 36, missing: 1, gap_at: {gap_at},"
+        " outside_diameter: 150, thickness: 4, bore: 60, slot: {width: 6, depth: 6}}\n"
+        f"sensor: {{kind: hall, at: {crank_sensor}}}\ncam: {{{cam}}}\n"
+    )
+
+
+def made(job: Job) -> CamDesign:
+    """The target of a job that has one."""
+    cam = design_cam(job)
+    assert cam is not None
+    return cam
+
+
+def verdicts(job: Job) -> dict[str, Finding]:
+    """Its findings by their check."""
+    return {finding.check: finding for finding in cam_findings(job, made(job))}
+
+
+def seen(cam: CamDesign, sensor: float, crank: float) -> bool:
+    """Whether the sensor has metal at the rim in front of it, `crank` degrees past compression: the cam turned half."""
+    point = sensor - crank / 2  # this target angle is under the sensor now
+    start, end = cam.edges_at(cam.radius_mm)
+    return (point - start) % 360 < (end - start) % 360
+
+
+@pytest.mark.parametrize("turns", ["clockwise", "anticlockwise"])
+@pytest.mark.parametrize("cam", [MOON, TOOTH])
+def test_the_controllers_numbers_by_turning_the_crank(cam: str, turns: str) -> None:
+    target = made(cam_job(f"{cam}, turns: {turns}, {SENSOR}"))
+    crank = np.arange(0, 720, 0.05) + 0.025
+    level = np.array([seen(target, 90, c) for c in crank])
+    rises, falls = crank[~np.roll(level, 1) & level] - 0.025, crank[np.roll(level, 1) & ~level] - 0.025
+    assert len(rises) == len(falls) == 1
+    assert target.lead_to_tdc_deg == pytest.approx(720 - rises[0], abs=0.06)
+    assert target.trail_to_tdc_deg == pytest.approx(720 - falls[0], abs=0.06)
+    # the gap, centred at 40, passes the crank's sensor at 60 when the crank is 20 past top dead centre, and at 380
+    assert target.high_at_gap == (seen(target, 90, 20), seen(target, 90, 380))
+    edges = np.array([rises[0], falls[0]])
+    near = min(abs((edge - gap + 360) % 720 - 360) for edge in edges for gap in (20, 380))
+    assert target.gap_margin_deg == pytest.approx(near, abs=0.06)
+
+
+def test_the_half_moon_by_hand() -> None:
+    target = made(cam_job(f"{MOON}, {SENSOR}"))
+    assert target.edges_at(30) == pytest.approx((290, 110))
+    # its leading edge at 110 meets the sensor at 90 when the cam is 20 short of compression: 40 degrees of crank
+    assert target.lead_to_tdc_deg == pytest.approx(40)
+    assert target.trail_to_tdc_deg == pytest.approx(400)
+    assert target.report()["level_at_gap"] == ["high", "low"]
+    area = math.pi / 2 * (30**2 + 24**2) - math.pi * 36
+    assert target.mass_kg == pytest.approx(area * 4 * 7.85e-6)
+    assert target.unbalance_g_mm == pytest.approx(2 / 3 * (30**3 - 24**3) * 4 * 7.85e-3)
+    assert target.unbalance_at_deg == pytest.approx(20)
+    assert target.force_n == pytest.approx(target.unbalance_g_mm * 1e-6 * (math.pi * 6500 / 60) ** 2)
+
+
+def test_the_tooth_by_hand() -> None:
+    target = made(cam_job(f"{TOOTH}, {SENSOR}"))
+    half = math.degrees(math.asin(4 / 30))
+    assert target.edges_at(30) == pytest.approx((20 - half, 20 + half))
+    assert target.half_deg(24) > half  # parallel sides widen, in degrees, towards the axis
+    assert target.lead_to_tdc_deg == pytest.approx(2 * (20 + half - 90 + 360))
+    x, y = target.outline.flatten(0.01).T
+    high = np.hypot(x, y) > 29.99
+    assert angle_of(x[high], y[high], target.sense).mean() == pytest.approx(20, abs=0.5)
+
+
+def test_without_sensors_nothing_is_said_of_them() -> None:
+    target = made(cam_job(MOON))
+    assert target.lead_to_tdc_deg is None
+    assert target.high_at_gap is None
+    assert verdicts(cam_job(MOON))["cam-sensor"].verdict == "warn"
+
+
+@pytest.mark.parametrize(
+    ("cam", "key"),
+    [
+        (MOON.replace("root_diameter: 48", "root_diameter: 60"), "cam.root_diameter"),
+        (MOON + ", tooth_width: 8", "cam.tooth_width"),
+        (TOOTH.replace(", tooth_width: 8", ""), "cam.tooth_width"),
+        (TOOTH.replace("tooth_width: 8", "tooth_width: 48"), "cam.tooth_width"),
+        (MOON.replace("bore: 12", "bore: 48"), "cam.bore"),
+        (MOON + ", bolts: {count: 3, circle: 16, hole: 5.5}", "cam.bolts.circle"),
+        (MOON + ", bolts: {count: 3, circle: 44, hole: 5.5}", "cam.bolts.circle"),
+        (MOON + ", bolts: {count: 24, circle: 30, hole: 5.5}", "cam.bolts.hole"),
+    ],
+)
+def test_what_cannot_be_made(cam: str, key: str) -> None:
+    with pytest.raises(JobError) as caught:
+        design_cam(cam_job(cam))
+    assert [fault.dotted for fault in caught.value.faults] == [key]
+
+
+PICKUP = "sensor: {kind: reluctance, at: 90, face_diameter: 4, air_gap: 0.7}"
+
+
+def tooth(width: float = 8, sensor: str = SENSOR, **values: Any) -> Job:
+    """A single tooth this wide."""
+    return cam_job(f"{TOOTH.replace('tooth_width: 8', f'tooth_width: {width}')}, {sensor}", **values)
+
+
+def moon(sensor: str = SENSOR, **values: Any) -> Job:
+    """A half-moon."""
+    return cam_job(f"{MOON}, {sensor}", **values)
+
+
+@pytest.mark.parametrize(
+    ("check", "good", "poor", "verdict"),
+    [
+        ("magnetic", moon(), cam_job(MOON + ", material: aluminium-6061"), "warn"),
+        ("cam-step", moon(), cam_job(MOON.replace("48", "57")), "warn"),
+        ("tooth-top", tooth(), tooth(1.5), "warn"),
+        ("sensing-part", tooth(), tooth(4), "warn"),
+        ("cam-sensor", tooth(sensor=PICKUP), moon(PICKUP), "warn"),
+        ("cam-level", moon(), moon(gap_at=100), "fail"),
+        ("cam-level", tooth(), tooth(crank_sensor=180), "fail"),
+        ("cam-margin", moon(), moon(gap_at=85), "warn"),
+        ("cam-force", moon(), moon(engine="max_speed: 12000"), "warn"),
+        (
+            "rim-speed-cranking",
+            tooth(sensor=PICKUP, engine="cranking_speed: 300"),
+            tooth(sensor=PICKUP, engine="cranking_speed: 150"),
+            "warn",
+        ),
+    ],
+)
+def test_passes_on_one_job_and_not_on_another(check: str, good: Job, poor: Job, verdict: str) -> None:
+    assert verdicts(good)[check].verdict == "pass"
+    assert verdicts(poor)[check].verdict == verdict
+
+
+def test_coils_of_their_own_need_a_cam_signal() -> None:
+    assert cam_needed(cam_job(MOON, engine="spark: wasted")) == []
+    assert cam_needed(cam_job(MOON, engine="spark: per-cylinder"))[0].verdict == "pass"
+    bare = cam_job(MOON, engine="spark: per-cylinder").model_copy(update={"cam": None})
+    assert cam_needed(bare)[0].verdict == "warn"
+    assert design_cam(bare) is None
+
+
+def written(job: Job, folder: Path) -> CamDesign:
+    """The target's STL and cutting file in the folder."""
+    target = made(job)
+    write_stl(folder / "cam.stl", cam_solid(target))
+    shapes = {"OUTLINE": [target.outline], "HOLES": [hole.loop for hole in target.openings]}
+    write_cut_dxf(folder / "cam-flat.dxf", shapes)
+    return target
+
+
+@pytest.mark.parametrize("turns", ["clockwise", "anticlockwise"])
+@pytest.mark.parametrize("cam", [MOON, TOOTH])
+def test_files_measured(tmp_path: Path, cam: str, turns: str) -> None:
+    target = written(cam_job(f"{cam}, turns: {turns}, bolts: {{count: 3, circle: 26, hole: 5.5}}"), tmp_path)
+    assert [f for f in check_cam(tmp_path, target) if f.verdict != "pass"] == []
+    solid = figures(cam_solid(target))
+    assert solid.valid
+    holes = sum(hole.loop.area for hole in target.openings)
+    assert solid.volume == pytest.approx((target.outline.area - holes) * 4, rel=1e-9)
+
+
+def test_seeded_faults_are_caught(tmp_path: Path) -> None:
+    target = written(cam_job(f"{TOOTH}, bolts: {{count: 3, circle: 26, hole: 5.5}}"), tmp_path)
+    good = read_stl(tmp_path / "cam.stl")
+    write_triangles(tmp_path / "cam.stl", (good * np.array([-1.0, 1.0, 1.0]))[:, ::-1])
+    assert failed(tmp_path, target) == {"cam-edges"}  # mirrored
+    turn = math.radians(0.01)
+    matrix = np.array([[math.cos(turn), -math.sin(turn), 0], [math.sin(turn), math.cos(turn), 0], [0, 0, 1]])
+    write_triangles(tmp_path / "cam.stl", good @ matrix)
+    assert failed(tmp_path, target) == {"cam-edges"}
+    write_triangles(tmp_path / "cam.stl", good[4:])
+    assert "sound-body" in failed(tmp_path, target)
+    write_triangles(tmp_path / "cam.stl", good)
+    write_cut_dxf(tmp_path / "cam-flat.dxf", {"OUTLINE": [target.outline]})
+    assert failed(tmp_path, target) == {"cam-flat"}
+
+
+def failed(folder: Path, target: CamDesign) -> set[str]:
+    """The checks that fail."""
+    return {finding.check for finding in check_cam(folder, target) if finding.verdict == "fail"}
