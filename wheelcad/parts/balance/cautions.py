@@ -18,7 +18,7 @@ PRACTICE = "common practice, no source"
 def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> list[Finding]:
     """Warnings and notes for the person at the lathe and mill."""
     if wheel.form == "plate":
-        return [_plate_seat(job, design)]
+        return []
     turned = turning.returned(job, wheel)
     out = [_runout(design, turned)]
     if not design.against_blank:
@@ -38,11 +38,6 @@ def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> list[Findin
             "the engine's maker before a long crank is run without it"
         )
         out.append(holds("torsional-damping", "blank", calm, said, why, PRACTICE, "warn"))
-    if job.pulley is not None and job.pulley.rubber_ring:
-        why = (
-            "drill and mill the outer ring only, keep it cool, and hold it so that the rubber carries no cutting force"
-        )
-        out.append(holds("rubber-ring", "blank", False, "a bonded rubber ring", why, PRACTICE, "warn"))
     return out
 
 
@@ -62,19 +57,3 @@ def _runout(design: BalanceDesign, turned: turning.Returned) -> Finding:
     if not fine:
         why += "; so little asks for a mandrel between centres and a balance check afterwards"
     return holds("turned-runout", "blank", fine, said, why, "first moment of a shifted disc", "warn")
-
-
-def _plate_seat(job: Job, design: BalanceDesign) -> Finding:
-    """How well the plate is centred, against what that costs."""
-    offset, held_by = turning.plate_offset_mm(job)
-    cost = offset * design.mass_kg * 1000
-    limit = design.permissible_g_mm
-    fine = limit is None or cost <= limit
-    why = (
-        f"held by {held_by}; sitting that far off it is unbalanced by {cost:.1f} g·mm"
-        + (f" of the {limit:.1f} permitted" if limit is not None else "")
-        + ": a close pilot or one reamed dowel centres it"
-    )
-    return holds(
-        "plate-centring", "wheel", fine, f"up to {offset:.3f} mm off", why, "first moment of a shifted disc", "warn"
-    )

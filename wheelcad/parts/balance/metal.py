@@ -39,7 +39,7 @@ class Piece:
 @dataclass(frozen=True)
 class Metal:
     """What can be drilled. pieces: front to back. bore and recess: radii, 0 for none. bolts: holes there are,
-    (x, y, radius) each.
+    (x, y, radius) each. rubber: a bonded rubber ring lies somewhere in it.
 
     keyway: (at_deg, half width, radius its corners reach) or None. z_front, z_back: of the whole piece.
     """
@@ -51,6 +51,7 @@ class Metal:
     bolts: tuple[tuple[float, float, float], ...]
     keyway: tuple[float, float, float] | None
     sense: int
+    rubber: bool
 
     @property
     def z_front(self) -> float:
@@ -91,8 +92,9 @@ def metal_of(job: Job, wheel: WheelDesign) -> Metal:
         bolts = tuple(hole.round for hole in wheel.openings if hole.name != "bore" and hole.round is not None)
     elif pulley is not None and pulley.bolts is not None:
         bolts = tuple((x, y, pulley.bolts.hole / 2) for x, y in bolt_centres(job).tolist())
-    pieces = _pieces(job, wheel, _split(lands, recess_depth), recess_depth)
-    return Metal(pieces, bore, recess, recess_depth, bolts, keyway, wheel.sense)
+    rubber = bool(turned) and pulley is not None and pulley.rubber_ring
+    pieces = _pieces(job, wheel, _split(lands, recess_depth), recess_depth, rubber)
+    return Metal(pieces, bore, recess, recess_depth, bolts, keyway, wheel.sense, rubber)
 
 
 def _split(lands: Sequence[Land], depth: float) -> list[Land]:
@@ -107,9 +109,8 @@ def _split(lands: Sequence[Land], depth: float) -> list[Land]:
     return out
 
 
-def _pieces(job: Job, wheel: WheelDesign, lands: Sequence[Land], depth: float) -> tuple[Piece, ...]:
+def _pieces(job: Job, wheel: WheelDesign, lands: Sequence[Land], depth: float, rubber: bool) -> tuple[Piece, ...]:
     z = lands[0].z_front - depth
-    rubber = job.pulley is not None and job.pulley.rubber_ring and len(lands) > 1
     out = []
     for land in lands:
         core, wall = land.radius - walls.RIM.mm, walls.RIM

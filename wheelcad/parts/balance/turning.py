@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from wheelcad.job.models import Job
 from wheelcad.parts.stack import Land, as_found_lands, form_of, turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.fits import bolt_for_hole
+from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import material
 from wheelcad.trade.sensing import GREATEST_RUNOUT_MM
 from wheelcad.trade.unbalance import mass_within_surface_g, runout_for_unbalance_mm
@@ -104,9 +104,10 @@ def plate_offset_mm(job: Job) -> tuple[float, str]:
     """How far (mm) a plate wheel's centre may sit from the crank's, and what holds it, in words."""
     pilot = job.adapter.pilot if job.adapter is not None else None
     if pilot is not None and job.wheel.bore is not None:
-        return max(job.wheel.bore - pilot.diameter, 0.0) / 2, "the pilot's clearance in the bore"
-    if job.pulley is not None and job.pulley.bolts is not None:
-        bolt = bolt_for_hole(job.pulley.bolts.hole)
+        return max(job.wheel.bore - pilot.diameter, 0.0) / 2, "its pilot's clearance in the bore"
+    bolts = job.pulley.bolts if job.pulley is not None else None
+    if bolts is not None:
+        bolt = likely_bolt_mm(bolts.hole)
         if bolt is not None:
-            return max(job.pulley.bolts.hole - bolt, 0.0) / 2, f"M{bolt:g} bolts' clearance in their holes"
-    return UNLOCATED_MM, "nothing in the job: a plate set by eye"
+            return max(bolts.hole - bolt, 0.0) / 2, "its bolts' clearance alone"
+    return UNLOCATED_MM, "nothing in the job, so set by eye"

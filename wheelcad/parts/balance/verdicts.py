@@ -8,7 +8,7 @@ import numpy as np
 
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Job
-from wheelcad.parts.balance import spread, walls
+from wheelcad.parts.balance import spread, turning, walls
 from wheelcad.parts.balance.asking import NOTHING_HEAVY
 from wheelcad.parts.balance.cautions import cautions
 from wheelcad.parts.balance.margins import least_margin
@@ -31,17 +31,17 @@ def verdicts(job: Job, wheel: WheelDesign, design: BalanceDesign) -> BalanceDesi
     found += _plan(job, design)
     if design.holes:
         found += [_oversize(design), *_depth(design)]
-    found += _spread(design, wheel)
+    found += _spread(job, design, wheel)
     found.append(_knife_edge(job, design))
     found += cautions(job, wheel, design)
-    return replace(design, findings=tuple(found), notes=notes(design))
+    return replace(design, findings=tuple(found), notes=notes(job, design))
 
 
 def _size(vector: tuple[float, float]) -> float:
     return float(np.hypot(*vector))
 
 
-def notes(design: BalanceDesign) -> tuple[str, ...]:
+def notes(job: Job, design: BalanceDesign) -> tuple[str, ...]:
     """What a reader must know to use the figures."""
     out = [
         f"counted: {design.counted.words}",
@@ -58,6 +58,10 @@ def notes(design: BalanceDesign) -> tuple[str, ...]:
         )
         out.append(
             f"the keyway alone, empty, would be {np.hypot(x, y):.1f} g·mm: {left} (half-key convention, ISO 21940-32)"
+        )
+    if design.metal.rubber:
+        out.append(
+            "rubber ring: only the tooth ring is drilled; keep it cool, and clamp so that the rubber carries no force"
         )
     return tuple(out)
 
@@ -169,7 +173,7 @@ def _against(design: BalanceDesign, check: str, value: float, why: str) -> Findi
     return at_most(check, "wheel", value, "g·mm", design.permissible_g_mm, why, OWN, "warn")
 
 
-def _spread(design: BalanceDesign, wheel: WheelDesign) -> list[Finding]:
+def _spread(job: Job, design: BalanceDesign, wheel: WheelDesign) -> list[Finding]:
     """The 95 % figures."""
     errors = design.spread
     why = (
@@ -177,11 +181,11 @@ def _spread(design: BalanceDesign, wheel: WheelDesign) -> list[Finding]:
         f"{spread.OVERSIZE_MM:g} mm over size, blind depths ±{spread.DEPTH_MM:g} mm, metal ±{spread.LOCAL_DENSITY:.0%}"
     )
     out = [_against(design, "balance-95", errors.drilling, why)]
-    by = "the plate" if wheel.form == "plate" else "turned surfaces"
-    why = (
-        f"the same with {by} up to {errors.offset_mm:.3f} mm off the axis, an indicator reading of "
-        f"{2 * errors.offset_mm:.3f} mm"
-    )
+    off = f"up to {errors.offset_mm:.3f} mm off the axis, an indicator reading of {2 * errors.offset_mm:.3f} mm"
+    why = f"the same with the turned surfaces {off}"
+    if wheel.form == "plate":
+        held_by = turning.plate_offset_mm(job)[1]
+        why = f"the same with the plate {off}, held by {held_by}: a close pilot or two dowels centre it better"
     return [*out, _against(design, "balance-95-off-centre", errors.seated, why)]
 
 
