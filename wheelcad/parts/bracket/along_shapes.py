@@ -18,7 +18,7 @@ from wheelcad.job.models import Bracket, Job
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.clear import Slide
 from wheelcad.parts.bracket.layout import (
-    BEND_MARGIN,
+    BEND_MARGIN_AIMED,
     SHANK,
     Layout,
     arm_frame,
@@ -174,7 +174,7 @@ def _layout_z(
     side = 1.0 if low > bracket.mount_face else -1.0
     slide = _slide(bracket, place)
     plan = plan_tab(job, body, *_in_flat(bolt, p, side))
-    inner = max(plan.inner + BEND_MARGIN * 2 * t, body.flange_radius)
+    inner = max(plan.inner + BEND_MARGIN_AIMED * t, body.flange_radius)
     if plan.boss(0.0, half):
         inner = max(inner, plan.bolt_x + plan.bolt_margin + SHANK * t + 3.0)
     past, what = _past_what_turns(job, place, p, half, slide, t)
