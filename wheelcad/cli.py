@@ -172,9 +172,10 @@ def options(
 
         typer.echo(as_json({"rows": table.rows()}))
     else:
+        from wheelcad.parts.options.patterns import own_pattern
         from wheelcad.parts.options.text import options_text
 
-        typer.echo(options_text(table, (loaded.wheel.teeth, loaded.wheel.missing)))
+        typer.echo(options_text(table, own_pattern(loaded)))
 
 
 def main() -> None:

@@ -39,5 +39,10 @@ def parse_pattern(text: str) -> Pattern:
 
 def patterns_for(job: Job, asked: Iterable[str] = ()) -> list[Pattern]:
     """The usual patterns, the job's own where it has one gap or none, and those asked for; each once, in that order."""
-    own = [] if job.wheel.gaps[1:] else [(job.wheel.teeth, job.wheel.missing)]
-    return list(dict.fromkeys([*USUAL, *own, *(parse_pattern(text) for text in asked)]))
+    own = own_pattern(job)
+    return list(dict.fromkeys([*USUAL, *([own] if own else []), *(parse_pattern(text) for text in asked)]))
+
+
+def own_pattern(job: Job) -> Pattern | None:
+    """The job's own pattern; None where several gaps make it more than two numbers tell."""
+    return None if job.wheel.gaps[1:] else (job.wheel.teeth, job.wheel.missing)

@@ -21,8 +21,9 @@ def options_text(table: OptionTable, own: tuple[int, int] | None = None) -> str:
     every = [*HEADS, *rows]
     widths = [max(len(row[k]) for row in every) for k in range(len(HEADS[0]))]
     last = len(widths) - 1
+    between = "  " if sum(widths) + 2 * last <= WIDEST else " "
     lines = [
-        "  ".join(
+        between.join(
             cell.ljust(width) if k in (0, last) else cell.rjust(width)
             for k, (cell, width) in enumerate(zip(row, widths, strict=True))
         ).rstrip()
@@ -50,13 +51,19 @@ def _cells(table: OptionTable, i: int, own: tuple[int, int] | None) -> tuple[str
         _pair(table, float(table.tooth_rim[i]), float(table.tooth_root[i])),
         _pair(table, slot, float(table.slot_root[i])),
         "-" if rate != rate else f"{rate / 1000:.2f}",
-        "/".join(f"{p:.4g}" for p in table.pitches[i].tolist()) or "-",
+        _pitches(table.pitches[i].tolist()),
         _set_by(table, i),
         str(int(table.cuts[i])),
         f"{table.unbalance_g_mm[i]:.0f}" if table.tooth_rim[i] > 0 else "-",
         _least(table, least),
         table.decision.verdicts[i],
     )
+
+
+def _pitches(values: list[float]) -> str:
+    """Firing intervals in pitches, rising: 12, 18/30, or the least and the most of many."""
+    few = values if len(values) <= 2 else [values[0], values[-1]]
+    return ("/" if len(values) <= 2 else "..").join(f"{value:.3g}" for value in few) or "-"
 
 
 def _length(table: OptionTable, value: float) -> str:
