@@ -237,13 +237,17 @@ class Angular(Dimension):
 # --- things that point at geometry ----------------------------------------------------------------------------------
 @dataclass(frozen=True)
 class Note:
-    """A leader from `tip` to words (lines parted by newlines). end: arrow on an edge, dot inside a face, or none."""
+    """A leader from `tip` to words (lines parted by newlines). end: arrow on an edge, dot inside a face, or none.
+
+    on_part: the words may as well stand on the part's face, where there is room (numbers of holes, say).
+    """
 
     tip: Point
     text: str
     toward_deg: float = 45.0
     end: Literal["arrow", "dot", "none"] = "arrow"
     height: float = 3.5
+    on_part: bool = False
 
 
 @dataclass(frozen=True)

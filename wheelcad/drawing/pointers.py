@@ -60,7 +60,7 @@ def place_pointers(items: Sequence[object], made: Made, room: Room) -> list[Grou
         groups: dict[int, Group] = {}
         stuck = []
         for k in order:
-            group = _search(_candidates(items[k], made), trial)
+            group = _search(_candidates(items[k], made), trial, getattr(items[k], "on_part", False))
             if not trial.fits(group):
                 stuck.append(k)
             trial.add(group)
@@ -104,7 +104,7 @@ def _texts_cut(group: Group, rays: Lines) -> bool:
     return any(segments_in_box(rays, grown(box, 2 * TEXT_GAP)) for _, box in kept_clear(group))
 
 
-def _search(candidates: Iterator[Group], room: Room) -> Group:
+def _search(candidates: Iterator[Group], room: Room, on_part: bool = False) -> Group:
     """The best that fits: words off the part and a leader that crosses nothing; then a leader that may
     cross lines; then words inside; failing all, the first."""
     first: Group | None = None
@@ -117,7 +117,7 @@ def _search(candidates: Iterator[Group], room: Room) -> Group:
             patience -= 1
             if patience < 0:
                 break
-        out = not any(isinstance(i, Letters) and room.on_part(letters_box(i)) for i in group.ink)
+        out = on_part or not any(isinstance(i, Letters) and room.on_part(letters_box(i)) for i in group.ink)
         if not out and (inside or fair):
             continue
         free = out and _crosses_nothing(group, room)
@@ -125,7 +125,7 @@ def _search(candidates: Iterator[Group], room: Room) -> Group:
             continue
         if free:
             return group
-        if out and _starts_inside(group, room):
+        if out and (on_part or _starts_inside(group, room)):
             return group  # from inside the part a leader has to cross its edge
         if out:
             fair = group

@@ -128,7 +128,7 @@ def _corrections(wheel: WheelDesign, balance: BalanceDesign) -> list[Entity]:
         way = math.degrees(math.atan2(y, x))
         layer = "HIDDEN" if hole.from_back and not hole.through else "HOLES"
         out += [Circle(x, y, r, layer), CentreMark(x, y, r, way)]
-        out.append(Note(polar((x, y), r, way), f"B{k}", way, end="none"))
+        out.append(Note(polar((x, y), r, way), f"B{k}", way, end="none", height=2.5, on_part=True))
     return out
 
 

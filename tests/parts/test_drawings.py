@@ -1,0 +1,191 @@
+"""What the drawings of blank and wheel show: every size of the design, from the design's own numbers."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+
+import ezdxf
+import pytest
+
+from tests.conftest import demo_text, edited, plate_job
+from wheelcad.drawing.dxf import dxf_bytes
+from wheelcad.drawing.ink import Letters, Stroke
+from wheelcad.drawing.layout import Page, compose, overlaps
+from wheelcad.drawing.model import Linear, Path, Sheet, Tolerance
+from wheelcad.job.models import Job
+from wheelcad.job.reader import parse_job
+from wheelcad.parts.balance.design import design_balance
+from wheelcad.parts.blank.design import design_blank
+from wheelcad.parts.blank.found import found_paths, is_turned
+from wheelcad.parts.blank.sheet import blank_mass_kg, blank_sheet
+from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.parts.wheel.sheet import wheel_sheet
+from wheelcad.trade.layers import DOUBLE_CHAIN
+
+
+def blank_of(job: Job) -> Sheet:
+    """The blank's drawing."""
+    blank, wheel = design_blank(job), design_wheel(job)
+    assert blank is not None
+    return blank_sheet(job, blank, wheel, design_balance(job, wheel))
+
+
+def wheel_of(job: Job) -> Sheet:
+    """The wheel's drawing."""
+    wheel = design_wheel(job)
+    return wheel_sheet(job, wheel, design_blank(job), design_balance(job, wheel))
+
+
+def said(page: Page) -> set[str]:
+    """All dimension texts."""
+    return {g.measure.text for g in page.groups if g.measure}
+
+
+def words(page: Page) -> set[str]:
+    """All texts."""
+    return {i.text for g in page.groups for i in g.ink if isinstance(i, Letters)}
+
+
+def test_demo_drawings_overlap_nowhere(demo: Job) -> None:
+    assert overlaps(wheel_of(demo)) == []
+    if design_blank(demo) is not None:
+        assert overlaps(blank_of(demo)) == []
+
+
+def test_every_diameter_and_length_of_the_blank_is_there_once(six: Job) -> None:
+    """Worked out by hand from the job: what the lathe makes bare, what is in the piece already in brackets."""
+    page = compose(blank_of(six))[0]
+    texts = [g.measure.text for g in page.groups if g.measure]
+    turned = ["⌀160", "2× ⌀118", "3.2", "8", "26"]
+    known = [
+        "(⌀150)",
+        "(⌀128)",
+        "(⌀60)",
+        "(⌀32)",
+        "(⌀168 as found)",
+        "(40)",
+        "(10)",
+        "(12)",
+        "(1)",
+        "(36°)",
+        "(4× ⌀8.4)",
+    ]
+    assert sorted(texts) == sorted(turned + known)
+
+
+def test_the_run_out_comes_from_the_balance_limit(six: Job) -> None:
+    wheel = design_wheel(six)
+    balance = design_balance(six, wheel)
+    blank = design_blank(six)
+    assert blank is not None
+    (frame,) = [e for e in blank_sheet(six, blank, wheel, balance).views[0].entities if isinstance(e, Tolerance)]
+    assert frame.value == balance.runout_limit_mm
+    assert (frame.symbol, frame.datums) == ("run-out", ("A",))
+    tighter = replace(balance, runout_limit_mm=0.01)
+    (frame,) = [e for e in blank_sheet(six, blank, wheel, tighter).views[0].entities if isinstance(e, Tolerance)]
+    assert frame.value == 0.01
+
+
+def test_the_bore_is_the_datum(six: Job) -> None:
+    datums = [e for e in blank_of(six).views[0].entities if isinstance(e, Linear) and e.datum]
+    assert [(d.datum, abs(d.b[1] - d.a[1])) for d in datums] == [("A", 32.0)]
+
+
+def test_the_piece_as_found_in_double_dashed_chain(six: Job) -> None:
+    """Only where it differs from the turned piece: ⌀168 over 26 mm, both halves; the belt end is left as it is."""
+    blank = design_blank(six)
+    assert blank is not None
+    drawn = [e for e in blank_of(six).views[0].entities if isinstance(e, Path) and e.line == DOUBLE_CHAIN]
+    assert len(drawn) == 2
+    assert [e.vertices for e in drawn] == found_paths(blank)
+    radii = [abs(r) for path in drawn for _, r, _ in path.vertices]
+    assert max(radii) == 84.0
+    strokes = [
+        i
+        for g in compose(blank_of(six))[0].groups
+        for i in g.ink
+        if isinstance(i, Stroke) and i.pen.line == DOUBLE_CHAIN
+    ]
+    assert {i.pen.width for i in strokes} == {0.25}
+    assert {i.pen.layer for i in strokes} == {"HIDDEN"}
+
+
+def test_what_the_lathe_leaves_alone_is_told_from_what_it_makes(six: Job) -> None:
+    blank = design_blank(six)
+    assert blank is not None
+    assert [is_turned(land, blank.found) for land in blank.lands] == [True, True, True, False]
+    assert all(is_turned(land, ()) for land in blank.lands)
+
+
+def test_a_faced_off_front_is_dimensioned() -> None:
+    text = edited(demo_text("tarn-six"), ("{length: 26, diameter: 168}", "{length: 28, diameter: 168}"))
+    page = compose(blank_of(parse_job(text, "x.yaml")))[0]
+    assert {"2 faced off", "40"} <= said(page)
+    assert "(40)" not in said(page)
+
+
+def test_blank_mass_in_closed_form(six: Job) -> None:
+    """Discs less bore, recess, keyway, bolts and groove, by hand: 7200 kg/m³."""
+    from math import asin, pi, radians, sqrt, tan
+
+    blank = design_blank(six)
+    assert blank is not None
+    discs = pi * (59**2 * 8 + 80**2 * 3.2 + 59**2 * 14.8 + 75**2 * 14)
+    bore, recess, bolts = pi * 16**2 * 40, pi * (30**2 - 16**2) * 10, 4 * pi * 4.2**2 * 40
+    half = 4.0
+    segment = 16**2 * asin(half / 16) - half * sqrt(16**2 - half**2)
+    keyway = (8 * (19.3 - sqrt(16**2 - half**2)) - segment) * 30
+    lean = 11 * tan(radians(18))
+    floor, top = 12 - 2 * lean, 12.0
+    area, down = 11 * (floor + top) / 2, 11 / 3 * (top + 2 * floor) / (top + floor)
+    groove = 2 * pi * (75 - down) * area
+    wanted = (discs - bore - recess - bolts - keyway - groove) * 7200e-9
+    assert blank_mass_kg(blank) == pytest.approx(wanted, rel=1e-9)
+
+
+@pytest.mark.parametrize("turns", ["clockwise", "anticlockwise"])
+def test_the_gap_stands_where_the_crank_puts_it(turns: str) -> None:
+    """Gap 40° after the TDC line: right of it on a clockwise engine, left on an anticlockwise one."""
+    job = plate_job(gap_at=40.0, turns=turns)
+    page = compose(wheel_of(job))[0]
+    (exact,) = [g.measure for g in page.groups if g.measure and g.measure.text == "40°"]
+    vertex, first, second, _ = exact.points
+    to_gap = min((first, second), key=lambda p: p[1])
+    assert (to_gap[0] > vertex[0] + 1) == (turns == "clockwise")
+    assert any("turns " + turns in word for word in words(page))
+
+
+def test_the_wheel_says_its_slot_and_teeth(six: Job) -> None:
+    page = compose(wheel_of(six))[0]
+    assert {"6", "6.35", "(R3)", "⌀160", "10°", "(3.2)", "(8)"} <= said(page)
+    assert {"36, 1", "36", "5°", "355°", "⌀147.3"} <= words(page)
+
+
+def test_correction_holes_are_in_view_and_table(six: Job) -> None:
+    wheel = design_wheel(six)
+    balance = design_balance(six, wheel)
+    assert balance.holes
+    page = compose(wheel_of(six))[0]
+    for k, hole in enumerate(balance.holes, start=1):
+        assert f"B{k}" in words(page)
+        assert f"{round(hole.at_deg, 2):g}°" in words(page)
+
+
+def test_inch_jobs_are_dimensioned_in_inches() -> None:
+    job = parse_job(demo_text("fell-twin"), "x.yaml")
+    page = compose(wheel_of(job))[0]
+    assert {"⌀4.750", "0.3125", "0.300", "0.125", "120°"} <= said(page)
+    assert "inch" in words(page)
+
+
+def test_dimensions_read_back_from_the_file_are_the_designs_numbers(demo: Job) -> None:
+    wheel = design_wheel(demo)
+    doc = ezdxf.read(io.StringIO(dxf_bytes(wheel_of(demo)).decode()))
+    values = []
+    for dim in doc.modelspace().query("DIMENSION"):
+        factor = 1.0 if dim.dimtype in (2, 5) else dim.get_dim_style().dxf.dimlfac
+        values.append(dim.get_measurement() * factor)
+    wanted = [2 * wheel.radius_mm, wheel.slot.width, wheel.slot.depth, wheel.thickness_mm, wheel.pitch_deg]
+    for number in wanted:
+        assert min(abs(value - number) for value in values) < 1e-6, number
