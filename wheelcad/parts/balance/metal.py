@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,6 +53,11 @@ class Metal:
     keyway: tuple[float, float, float] | None
     sense: int
     rubber: bool
+
+    @cached_property
+    def bolts_polar(self) -> tuple[tuple[float, float, float], ...]:
+        """(at_deg, radius from the axis, radius of the hole) of each bolt hole."""
+        return tuple((float(angle_of(x, y, self.sense)), math.hypot(x, y), hole) for x, y, hole in self.bolts)
 
     @property
     def z_front(self) -> float:
@@ -212,11 +218,11 @@ def _states(metal: Metal, piece: Piece, inner: Floats, outer: Floats) -> tuple[B
 def blocked_angles(metal: Metal, radius: float, diameter: float) -> list[tuple[float, float]]:
     """Angles a hole's centre must keep away from at this radius: (middle, half width) in degrees each."""
     out = []
-    for x, y, hole in metal.bolts:
+    for at_deg, from_axis, hole in metal.bolts_polar:
         keep = hole + walls.bolt_wall(2 * hole) + diameter / 2
-        half = _half_angle(math.hypot(x, y), radius, keep)
+        half = _half_angle(from_axis, radius, keep)
         if half > 0:
-            out.append((float(angle_of(x, y, metal.sense)), half))
+            out.append((at_deg, half))
     if metal.keyway is not None:
         at, width, reach = metal.keyway
         keep = walls.BORE.mm + diameter / 2

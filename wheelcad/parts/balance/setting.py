@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,8 +10,6 @@ import numpy as np
 from wheelcad.job.models import Job
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.drills import Drill, drills
-from wheelcad.trade.frames import wrap_180, wrap_360
-from wheelcad.trade.indexing import dial_setting
 from wheelcad.trade.loop import Floats
 
 LAID_OUT_DEG = 0.1  # step of angles where no rotary table is given: what careful marking out can do
@@ -31,20 +30,24 @@ class Setting:
     radius_step_mm: float
 
     def nearest(self, at_deg: float) -> float:
-        """The angle nearest to `at_deg` that can be set, 0 ≤ a < 360."""
-        from_zero = float(wrap_360(at_deg - self.zero_deg))
-        if self.ratio is None:
-            set_to = round(from_zero / self.dial_step_deg) * self.dial_step_deg
-        else:
-            set_to = from_zero + dial_setting(from_zero, self.ratio, self.dial_step_deg).error_deg
-        return float(wrap_360(round(float(wrap_360(self.zero_deg + set_to)), 9)))
+        """The angle nearest to `at_deg` that can be set, 0 ≤ a < 360.
+
+        The dial starts afresh on every turn and a whole turn is a mark too, as in trade.indexing.dial_setting; in
+        floats, because thousands of angles are tried.
+        """
+        turn = 360.0 / (self.ratio or 1)
+        turns, rest = divmod((at_deg - self.zero_deg) % 360.0, turn)
+        dial = math.floor(rest / self.dial_step_deg + 0.5 + 1e-9) * self.dial_step_deg
+        if dial >= turn or turn - rest < abs(dial - rest) - 1e-9:
+            dial = turn
+        return round((self.zero_deg + turns * turn + dial) % 360.0, 9) % 360.0
 
     def around(self, at_deg: float) -> list[float]:
         """The nearest settable angle and its neighbours on either side."""
         out: list[float] = []
         for step in (0.0, -1.0, 1.0):
             angle = self.nearest(at_deg + step * self.dial_step_deg)
-            if all(abs(float(wrap_180(angle - other))) > 1e-9 for other in out):
+            if all(abs((angle - other + 180.0) % 360.0 - 180.0) > 1e-9 for other in out):
                 out.append(angle)
         return out
 
