@@ -11,6 +11,7 @@ import pytest
 from tests.conftest import plate_job
 from wheelcad.errors import DesignError
 from wheelcad.job.models import Job
+from wheelcad.job.reader import parse_job
 from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
@@ -208,8 +209,6 @@ def test_rotary_program_only_turns_one_axis_forwards_and_stops_at_each_cut() -> 
 def test_holder_and_shoulder_are_checked(six: Job) -> None:
     def verdicts(cutter: str) -> dict[str, str]:
         text = six.source.text.replace("cutter: {diameter: 6, flutes: 4, material: hss}", f"cutter: {cutter}")
-        from wheelcad.job.reader import parse_job
-
         return {finding.check: finding.verdict for finding in plan_of(parse_job(text)).findings}
 
     assert "cutter-stick-out" not in verdicts("{diameter: 6}")
@@ -235,3 +234,38 @@ def test_text_holds_every_setting_and_keeps_its_width(demo: Job) -> None:
     for cut in plan.of_kind("slot"):
         assert any(line.split()[:1] == [str(cut.cut)] for line in text.splitlines())
     assert text == chart_text(plan_of(demo))
+
+
+def test_sector_arms_and_gauge_stand_with_the_lap(six: Job) -> None:
+    laps = {lap.key: lap for lap in plan_of(six).laps}
+    assert "Sector arms round 3 holes." in laps["scratch"].do  # 2 holes of 18; the arms span one more
+    assert "Sector arms round 5 holes." in laps["depth-1"].do
+    assert "gauge" in laps["scratch"].then
+    assert "gauge" not in plan_of(job_with(TABLE)).laps[0].then
+
+
+def test_a_ready_made_ring_is_only_checked() -> None:
+    job = plate_job(extra=f"shop: {{{TABLE}, cutter: {{diameter: 12}}}}\n")
+    text = job.source.text.replace("bore: 40.0", "bore: 40.0, as_found: {bore: 30}")
+    plan = plan_of(parse_job(text))
+    assert [lap.key for lap in plan.laps] == ["check"]
+    assert plan.milling is None
+    assert len(plan.of_kind("slot")) == 36
+    assert not plan.of_kind("gap")
+
+
+def test_several_gaps_and_none() -> None:
+    text = plate_job(extra=f"shop: {{{TABLE}, cutter: {{diameter: 6}}}}\n").source.text
+    two = plan_of(
+        parse_job(text.replace("missing: 1, gap_at: 0.0", "gaps: [{at: 10, missing: 1}, {at: 130, missing: 1}]"))
+    )
+    assert two.pattern == "36-1-1"
+    assert two.zero_name == "the centre of the first gap"
+    gap = [float(cut.at) for cut in two.of_kind("gap")]
+    assert any(115 < at < 125 for at in gap)
+    assert any(at < 5 or at > 355 for at in gap)
+    full = plan_of(parse_job(text.replace("missing: 1", "missing: 0")))
+    assert full.zero_name == "the first slot"
+    assert full.report()["cuts"][0]["at_deg"] == 0.0
+    assert full.gap_ridge_mm is None
+    assert "the first slot" in chart_text(full)

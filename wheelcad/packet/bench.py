@@ -127,7 +127,7 @@ def _step(plan: IndexPlan, table: Table, steps: tuple[Step, ...], step: Step) ->
         "move": _move(table, step),
         "past_zero": step.past_zero,
         "edge": words.angle(step.cut.scale_deg) if step.cut.scale_deg is not None else "",
-        "do": _closing_do() if step.closing else drill_words(hole, plan.units) if hole else "",
+        "do": _closing_do(step) if step.closing else drill_words(hole, plan.units) if hole else "",
         "ask": _ask(plan, table, steps, step),
         "meet": f"Look: {step.check.says}." if step.check else "",
         "ahead": _ahead(plan, table, step),
@@ -140,8 +140,8 @@ def _move(table: Table, step: Step) -> str:
     return by_dial if step.move.holes is None else f"{by_dial} or {step.move.holes} holes"
 
 
-def _closing_do() -> str:
-    return "Cut nothing: the cutter has to stand exactly on the first line."
+def _closing_do(step: Step) -> str:
+    return f"Cut nothing: the cutter has to stand exactly on the first line. {step.lap.then}".rstrip()
 
 
 def _ask(plan: IndexPlan, table: Table, steps: tuple[Step, ...], step: Step) -> str:

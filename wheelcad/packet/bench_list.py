@@ -29,6 +29,8 @@ def lap_tables(plan: IndexPlan) -> str:
         size = -(-len(mine) // columns) if columns else 0
         out += [_table(plan, mine[i : i + size], lap.title) for i in range(0, len(mine), size or 1)]
         out.append("</div>")
+        if lap.then:
+            out.append(f"<p>{BOX}{html.escape(lap.then)}</p>")
         holes = [hole for hole in plan.holes if hole.cut in lap.cuts]
         out += [f"<p>{hole.cut}: {html.escape(drill_words(hole, plan.units))}</p>" for hole in holes]
     return "\n".join(out)

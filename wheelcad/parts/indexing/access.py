@@ -5,7 +5,7 @@ Wheel frame: z along the crank, positive towards the wheel's front, which lies u
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from wheelcad.findings import Finding, at_least, holds
 from wheelcad.job.models import Cutter, Job
@@ -19,8 +19,7 @@ THIN = 3.0  # a ring that overhangs by more than this many thicknesses rings lik
 SHOP = "common practice, no source"
 
 
-@dataclass(frozen=True)
-class Neighbours:
+class Neighbours(NamedTuple):
     """Lands in front of and behind the ring, nearest first."""
 
     ring: Land

@@ -7,7 +7,7 @@ from zero.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
@@ -83,7 +83,7 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole
     lines, findings = _set_up(ground, flat, milling)
     plates = reach.plates_reach(shop.rotary_table, job.wheel.teeth, slots) if shop.rotary_table else None
     step = ground.table.dial_step if ground.table else Fraction(0)
-    findings = [*_setting_findings(ground, cuts), *reach.reach_finding(plates, job.wheel.teeth, step), *findings]
+    findings = [*_setting_findings(ground, cuts, ridge), *reach.reach_finding(plates, job.wheel.teeth, step), *findings]
     table = ground.table
     return IndexPlan(
         job=job.job,
@@ -109,7 +109,7 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole
         slot_passes=passes,
         gap_ridge_mm=ridge,
         holes=_hole_work(cuts, drilled, wheel.material),
-        laps=plan_laps(cuts, passes, table, Work(job.units, wheel.slot.depth, flat, _toothed(job))),
+        laps=plan_laps(cuts, passes, table, _work(job, wheel, flat)),
         checkpoints=find_checkpoints(job, wheel, slots, ground.grid, table, ground.scale),
         reach=plates,
         milling=milling,
@@ -129,6 +129,11 @@ def _set(cut: Cut) -> TableSetting:
 def _toothed(job: Job) -> bool:
     """Whether the wheel is a ready-made ring whose teeth are cut: then the chart serves to check them."""
     return job.wheel.as_found is not None and job.wheel.as_found.toothed
+
+
+def _work(job: Job, wheel: WheelDesign, flat: bool) -> Work:
+    gauge = job.gauge is not None and job.pulley is not None
+    return Work(job.units, wheel.slot.depth, flat, _toothed(job), gauge)
 
 
 def _check_cutter(job: Job, wheel: WheelDesign) -> None:
@@ -243,12 +248,12 @@ def _numbered(ground: _Ground, cuts: list[Cut], hole_centres: list[tuple[float, 
     out: list[Cut] = []
     before: dict[str, TableSetting] = {}
     for number, cut in enumerate(cuts, start=1):
-        done = replace(cut, cut=number, scale_deg=ground.scale(cut.at), points_mm=_points(ground, cut, hole_centres))
+        done = cut._replace(cut=number, scale_deg=ground.scale(cut.at), points_mm=_points(ground, cut, hole_centres))
         if ground.table is not None:
             setting = ground.table.setting(cut.at)
             move = ground.table.move(before.get(cut.work, ground.table.zero), setting)
             before[cut.work] = setting
-            done = replace(done, setting=setting, move=move)
+            done = done._replace(setting=setting, move=move)
         out.append(done)
     return tuple(out)
 
@@ -319,7 +324,7 @@ def _set_up(ground: _Ground, flat: bool, milling: MillingPlan | None) -> tuple[l
     return [*lines, *setup.cutting_lines(job, slot, flat, milling)], findings
 
 
-def _setting_findings(ground: _Ground, cuts: tuple[Cut, ...]) -> list[Finding]:
+def _setting_findings(ground: _Ground, cuts: tuple[Cut, ...], ridge: float | None) -> list[Finding]:
     """Trade verdicts on the settings and on this cutter in this gap."""
     out = []
     if ground.table is not None:
@@ -342,7 +347,6 @@ def _setting_findings(ground: _Ground, cuts: tuple[Cut, ...]) -> list[Finding]:
                 "warn",
             )
         )
-    _, ridge = _gap(ground)
     if ridge is not None:
         why = (
             "height left on the gap's floor between passes before the last sweep; steps of at most "

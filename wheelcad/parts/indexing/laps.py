@@ -8,36 +8,38 @@ balance holes come after the cutter is put away.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from wheelcad.parts.indexing.model import Cut, Lap
 from wheelcad.parts.indexing.passes import SlotPass
 from wheelcad.parts.indexing.settings import Move, Table
 from wheelcad.parts.indexing.words import length
+from wheelcad.trade.indexing import sector_arms
 
+GAUGE = "Lay the printed gauge on before anything is cut deep: every scratched line has to lie at its mark."
 FEWEST_FOR_TWO_LAPS = 8  # with fewer slots the teeth are stout enough to be cut one after another
 
 
-@dataclass(frozen=True)
-class _Draft:
+class _Draft(NamedTuple):
     key: str
     title: str
     do: str
     cuts: tuple[int, ...]
     closes: bool = False
+    then: str = ""
 
 
-@dataclass(frozen=True)
-class Work:
+class Work(NamedTuple):
     """units for words; depth_mm of the slots. flat: the wheel lies face up; a table on edge is laid down for the drill.
 
-    toothed: the teeth are there already and are only checked.
+    toothed: the teeth are there already and are only checked. gauge: there is a printed gauge to lay on.
     """
 
     units: str
     depth_mm: float
     flat: bool
     toothed: bool
+    gauge: bool
 
 
 def plan_laps(cuts: tuple[Cut, ...], passes: tuple[SlotPass, ...], table: Table | None, work: Work) -> tuple[Lap, ...]:
@@ -61,7 +63,7 @@ def _milling_laps(cuts: tuple[Cut, ...], slots: list[int], passes: tuple[SlotPas
     """Scratch lap, full depth, further passes, gap."""
     drafts = [
         _Draft("scratch", "Scratch lap", "Only scratch a line at every slot; the last move has to meet the first line.",
-               tuple(slots), True)
+               tuple(slots), True, GAUGE if work.gauge else "")
     ]  # fmt: skip
     first = passes[0] if passes else SlotPass(0.0, 0.0, work.depth_mm, "middle")
     drafts += _full_depth(slots, first, work.units)
@@ -119,5 +121,13 @@ def _with_moves(drafts: list[_Draft], cuts: tuple[Cut, ...], table: Table | None
             before = setting
         if draft.closes and draft.cuts:
             before = cuts[draft.cuts[0] - 1].setting
-        laps.append(Lap(draft.key, draft.title, draft.do, draft.cuts, tuple(moves), draft.closes))
+        do = draft.do + _arms(moves)
+        laps.append(Lap(draft.key, draft.title, do, draft.cuts, tuple(moves), draft.closes, draft.then))
     return tuple(laps)
+
+
+def _arms(moves: list[Move]) -> str:
+    """The sector arms' setting where a whole lap moves by the same holes."""
+    holes = {move.holes for move in moves[1:]}
+    only = next(iter(holes), None)
+    return f" Sector arms round {sector_arms(only)} holes." if len(holes) == 1 and only else ""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from wheelcad.findings import Finding
 from wheelcad.parts.indexing.passes import SlotPass
@@ -17,8 +18,7 @@ from wheelcad.parts.indexing.words import zero_name
 from wheelcad.trade.cutting import MillingPlan
 
 
-@dataclass(frozen=True)
-class Cut:
+class Cut(NamedTuple):
     """One stop. at: degrees from the gap's centre, 0 ≤ at < 360, the way the crank turns, exactly.
 
     work: slot, side, gap or hole. number_of_kind: counts within its kind from 1; slot: the slot it belongs to, or 0.
@@ -65,8 +65,7 @@ class Cut:
         return out
 
 
-@dataclass(frozen=True)
-class HoleWork:
+class HoleWork(NamedTuple):
     """A balance hole for the drill: cut number, mm from the axis, drill, depth (None: right through), face, speed."""
 
     cut: int
@@ -90,11 +89,11 @@ class HoleWork:
         }
 
 
-@dataclass(frozen=True)
-class Lap:
+class Lap(NamedTuple):
     """Once round with one thing to do. cuts: numbers in working order; closes: ends by coming back to its first cut.
 
-    moves: what to turn to each of them, the first from zero; () without a table.
+    moves: what to turn to each of them, the first from where the lap before ended; () without a table. then: what is
+    looked at when the lap is done.
     """
 
     key: str
@@ -103,10 +102,10 @@ class Lap:
     cuts: tuple[int, ...]
     moves: tuple[Move, ...]
     closes: bool = False
+    then: str = ""
 
 
-@dataclass(frozen=True)
-class Checkpoint:
+class Checkpoint(NamedTuple):
     """A place where something must meet. after: the cut number before it in rising angle (0: before the first).
 
     what: under the cutter there: slot or tooth. kind: bolt or quarter. says: one sentence.
@@ -133,8 +132,7 @@ class Checkpoint:
         return out | {"says": self.says}
 
 
-@dataclass(frozen=True)
-class Reach:
+class Reach(NamedTuple):
     """What the plates do for the pitch. All as a person writes them; "" where it does not apply.
 
     chart: the plates reach every setting from the gap's centre; pitch: they reach one pitch, counted from a first slot.
@@ -251,7 +249,10 @@ class IndexPlan:
             {"offset_mm": p.offset_mm, "turn_deg": p.turn_deg, "depth_mm": p.depth_mm, "side": p.side}
             for p in self.slot_passes
         ]
-        out["order"] = [{"lap": lap.key, "title": lap.title, "do": lap.do, "cuts": list(lap.cuts)} for lap in self.laps]
+        out["order"] = [
+            {"lap": lap.key, "title": lap.title, "do": lap.do, "cuts": list(lap.cuts), "then": lap.then}
+            for lap in self.laps
+        ]
         out["checkpoints"] = [point.report() for point in self.checkpoints]
         out["plates"] = self.reach.report() if self.reach else None
         out["work_turns"] = self.work_turns

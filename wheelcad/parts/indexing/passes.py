@@ -12,9 +12,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from typing import NamedTuple
 
 from wheelcad.parts.wheel.outline import SlotShape
 
@@ -23,8 +23,7 @@ OVERLAP = 0.9  # share of the cutter's width that one pass may move on from the 
 SAME_MM = 1e-6  # two widths this near are one
 
 
-@dataclass(frozen=True)
-class SlotPass:
+class SlotPass(NamedTuple):
     """One pass at every slot. offset_mm: the cutter's centre across the slot, positive towards rising angle.
 
     turn_deg: the table turned on from the slot's own setting. depth_mm: from the rim to the cutter's end or nose, along

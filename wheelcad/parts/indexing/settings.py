@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
+from typing import NamedTuple
 
 from wheelcad.job.models import RotaryTable
 from wheelcad.trade.indexing import common_circle, dial_setting, exact_angle, plate_setting
@@ -17,8 +19,7 @@ from wheelcad.trade.indexing import common_circle, dial_setting, exact_angle, pl
 WHOLE = Fraction(360)
 
 
-@dataclass(frozen=True)
-class TableSetting:
+class TableSetting(NamedTuple):
     """Where the handwheel stands. dial: table degrees; error: set less wanted, degrees; holes in a circle, or None."""
 
     turns: int
@@ -28,8 +29,7 @@ class TableSetting:
     holes: int | None = None
 
 
-@dataclass(frozen=True)
-class Move:
+class Move(NamedTuple):
     """What to turn from one setting to the next, always forwards. dial: table degrees; holes None when not by plate."""
 
     turns: int
@@ -46,7 +46,7 @@ class Table:
     circles: tuple[int, ...]
     one_circle: int | None
 
-    @property
+    @cached_property
     def per_turn(self) -> Fraction:
         """Degrees the table turns for one turn of the handwheel."""
         return WHOLE / self.ratio

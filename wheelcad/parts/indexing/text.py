@@ -54,7 +54,7 @@ def _numbered(lines: Sequence[str]) -> list[str]:
 
 
 def _lap(lap: Lap) -> str:
-    return f"{lap.title}. {lap.do} Cuts {in_runs(lap.cuts)}."
+    return f"{lap.title}. {lap.do} Cuts {in_runs(lap.cuts)}. {lap.then}".rstrip()
 
 
 def in_runs(numbers: Sequence[int]) -> str:
