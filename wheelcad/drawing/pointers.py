@@ -334,6 +334,8 @@ def _angle_at(dim: Angular, made: Made, centre: XY, r: float, place: float, text
     starts = dim.from_deg - tail, dim.to_deg + tail
     sweep = (dim.to_deg - dim.from_deg) % 360.0 or 360.0
     begin, stop = starts[0], starts[0] + sweep + 2 * tail
+    # an arc whose text stands beyond its end runs on to the text
+    begin, stop = min(begin, place), max(stop, place)
     thin = pen("DIM")
     ink: list[Ink] = [Ring(centre[0], centre[1], r, thin, begin, stop, "dimension-line")]
     for ray in (dim.from_deg, dim.to_deg):
