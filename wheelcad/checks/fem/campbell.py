@@ -11,7 +11,7 @@ from wheelcad.job.models import Engine
 from wheelcad.trade.excitation import Order, firing_orders, mean_firing_order
 
 SPEEDS = 27  # points along the speed axis
-BEYOND = 1.15  # the axis goes on to this share of the highest speed
+BEYOND = 1.18  # the axis goes on to this share of the highest speed
 ROUND_RPM = 10.0
 
 

@@ -7,14 +7,13 @@ Displacement unknown 3·i + k is component k at node i; nodes are numbered as sc
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import bsr_matrix, csc_matrix, csr_matrix
-from skfem import Basis, ElementTetP2, FacetBasis, MeshTet2
+from skfem import Basis, ElementTetP2, MeshTet2
 
 from wheelcad.checks.fem.mesh import TetMesh
 from wheelcad.trade.materials import Material
@@ -83,7 +82,7 @@ def elastic_body(mesh: TetMesh, material: Elastic) -> Body:
     gradients = np.stack([field[0].grad for field in basis.basis]).transpose(2, 0, 1, 3)  # (elements, 10, 3, points)
     stiffness = pattern.blocks(_stiffness(gradients, basis.dx, material))
     fine = Basis(fem_mesh, ElementTetP2(), intorder=MASS_ORDER)
-    values = np.stack([np.broadcast_to(field[0].value, fine.dx.shape) for field in fine.basis]).transpose(1, 0, 2)
+    values = np.stack([np.broadcast_to(np.asarray(field[0]), fine.dx.shape) for field in fine.basis]).transpose(1, 0, 2)
     weights = material.density * fine.dx[:, None, :]
     mass = pattern.scalars((values * weights) @ values.transpose(0, 2, 1))
     return Body(fem_mesh, basis, stiffness, mass, material)
@@ -130,33 +129,6 @@ class _Pattern:
     def scalars(self, local: Floats) -> csr_matrix:
         """(n, n) from (elements, 10, 10)."""
         return csr_matrix((self._summed(local), self._columns, self._starts), shape=(self._count, self._count))
-
-
-def boundary_facets(body: Body, wanted: Callable[[Floats], NDArray[np.bool_]]) -> NDArray[np.int64]:
-    """Indices of the outer triangles that are wanted. wanted: corners (k, 3, 3), [triangle, corner, xyz], to (k,)."""
-    facets = np.asarray(body.mesh.boundary_facets())
-    corners = np.asarray(body.mesh.p).T[np.asarray(body.mesh.facets)[:, facets].T]
-    return facets[wanted(corners)]
-
-
-def facet_nodes(body: Body, facets: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Nodes, corners and mid-sides, of outer triangles, sorted."""
-    return np.unique(np.asarray(body.basis.get_dofs(facets).all()))
-
-
-def facet_basis(body: Body, facets: NDArray[np.int64]) -> Any:
-    """scikit-fem's quadratic basis on outer triangles, for loads and averages over them."""
-    return FacetBasis(body.mesh, ElementTetP2(), facets=facets, intorder=MASS_ORDER)
-
-
-def pressure(body: Body, facets: NDArray[np.int64], mpa: float) -> Floats:
-    """(3n,) forces of a pressure (positive pushes into the body) on outer triangles."""
-    basis = facet_basis(body, facets)
-    out = np.zeros((body.size, 3))
-    for local, field in enumerate(basis.basis):
-        share = -mpa * np.einsum("ifq,fq->if", np.asarray(basis.normals) * field[0].value, basis.dx)
-        np.add.at(out, np.asarray(basis.element_dofs)[local], share.T)
-    return out.ravel()
 
 
 def inertia_force(body: Body, direction: Floats, acceleration: float) -> Floats:

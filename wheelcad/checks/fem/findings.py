@@ -150,9 +150,9 @@ def _stress(result: StiffnessResult, design: BracketDesign) -> Finding:
         result.stress_mpa,
         "MPa",
         rounded(YIELD_SHARE * metal.strength_mpa, 4),
-        f"highest equivalent stress at {result.shake_g:g} g, at x, y, z = {at} mm, a plate's thickness or more from the "
-        f"bolt heads; a third of the {metal.strength_mpa:g} MPa yield leaves room for fatigue. The last refinement moved "
-        f"it by {result.stress_error_mpa:.2g} MPa; near firing resonance it is many times higher",
+        f"highest equivalent stress at {result.shake_g:g} g, at x, y, z = {at} mm, a plate's thickness or more from "
+        f"the bolt heads; a third of the {metal.strength_mpa:g} MPa yield leaves room for fatigue. The last refinement "
+        f"moved it by {result.stress_error_mpa:.2g} MPa; near firing resonance it is many times higher",
         f"{FEM}; the share is {PRACTICE}",
         otherwise,
     )

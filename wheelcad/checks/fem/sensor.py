@@ -12,10 +12,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 
-from wheelcad.checks.fem.elastic import Body, boundary_facets, facet_basis
+from wheelcad.checks.fem.elastic import Body
 from wheelcad.checks.fem.mesh import unit
 from wheelcad.checks.fem.model import FemError, RigidSensor, Wall
 from wheelcad.checks.fem.solve import Attached
+from wheelcad.checks.fem.surface import Surface, surface
 
 Floats = NDArray[np.float64]
 ON_WALL = 0.02  # mm: a wall's nodes lie this close to its cylinder
@@ -47,8 +48,7 @@ class Hung:
 
 def hang(body: Body, wall: Wall, sensor: RigidSensor) -> Hung:
     """Hang the sensor on the wall. FemError when the mesh has no such hole."""
-    facets = wall_facets(body, wall)
-    centre, motion = mean_motion(body, facets)
+    centre, motion = mean_motion(body, wall_surface(body, wall))
     look = unit(sensor.look)
     tip = np.array(sensor.tip) - centre
     to_mass = tip - look * sensor.length / 2
@@ -71,7 +71,7 @@ def _inertia(mass: float, to_mass: Floats, axis: Floats, sensor: RigidSensor) ->
     return out
 
 
-def wall_facets(body: Body, wall: Wall) -> NDArray[np.int64]:
+def wall_surface(body: Body, wall: Wall) -> Surface:
     """Outer triangles of the wall. FemError when less of it is there than there should be."""
     start, end, travel = np.array(wall.start), np.array(wall.end), np.array(wall.travel)
     depth = float(np.linalg.norm(end - start))
@@ -86,33 +86,25 @@ def wall_facets(body: Body, wall: Wall) -> NDArray[np.int64]:
         near = (np.abs(radius - wall.diameter / 2) < ON_WALL) & (high > -ON_WALL) & (high < depth + ON_WALL)
         return np.asarray(near.all(axis=-1))
 
-    facets = boundary_facets(body, wanted)
-    found = float(facet_basis(body, facets).dx.sum()) if len(facets) else 0.0
-    if found < WALL_SHARE * depth * (np.pi * wall.diameter + 2 * run):
+    found = surface(body, wanted)
+    if found.area < WALL_SHARE * depth * (np.pi * wall.diameter + 2 * run):
         raise FemError("the sensor's hole is not where it should be in the solid")
-    return facets
+    return found
 
 
-def mean_motion(body: Body, facets: NDArray[np.int64]) -> tuple[Floats, csr_matrix]:
+def mean_motion(body: Body, on: Surface) -> tuple[Floats, csr_matrix]:
     """(3,) centre of outer triangles, and (6, 3n): from displacements to their mean shift and mean turn about it."""
-    basis = facet_basis(body, facets)
-    weights, dofs = np.asarray(basis.dx), np.asarray(basis.element_dofs)
-    at = np.asarray(basis.global_coordinates().value)  # (3, facets, points)
-    area = weights.sum()
-    centre = np.einsum("ifq,fq->i", at, weights) / area
-    arm = at - centre[:, None, None]
-    second = np.einsum("ifq,jfq,fq->ij", arm, arm, weights)
+    centre = np.einsum("kpi,kp->i", on.at, on.areas) / on.area
+    arm = on.at - centre
+    second = np.einsum("kpi,kpj,kp->ij", arm, arm, on.areas)
     turning = np.linalg.inv(np.trace(second) * np.eye(3) - second)
-    shift = np.zeros(body.size)
-    moment = np.zeros((body.size, 3))  # ∫ arm φ
-    for local, field in enumerate(basis.basis):
-        share = field[0].value * weights
-        np.add.at(shift, dofs[local], share.sum(axis=1))
-        np.add.at(moment, dofs[local], np.einsum("ifq,fq->fi", arm, share))
-    nodes = np.unique(dofs)
+    shift, moment = np.zeros(body.size), np.zeros((body.size, 3))  # ∫ φ and ∫ arm φ of every node
+    np.add.at(shift, on.nodes, on.loads(np.ones_like(on.areas)))
+    np.add.at(moment, on.nodes, on.loads(arm))
+    nodes = on.touched
     rows = np.zeros((6, body.size, 3))
     for k in range(3):
-        rows[k, nodes, k] = shift[nodes] / area
+        rows[k, nodes, k] = shift[nodes] / on.area
         # (arm × e_k) of every node, through the inverse of the wall's own second moments
         rows[3:, nodes, k] = turning @ np.cross(moment[nodes], np.eye(3)[k]).T
     return centre, csr_matrix(rows.reshape(6, -1))

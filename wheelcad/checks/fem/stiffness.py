@@ -13,9 +13,7 @@ from scipy.spatial import cKDTree
 from wheelcad.checks.fem.elastic import (
     Body,
     Elastic,
-    boundary_facets,
     elastic_body,
-    facet_nodes,
     inertia_force,
     stresses,
     von_mises,
@@ -35,6 +33,7 @@ from wheelcad.checks.fem.model import (
 )
 from wheelcad.checks.fem.sensor import Hung, hang
 from wheelcad.checks.fem.solve import Modes, Solver
+from wheelcad.checks.fem.surface import surface
 from wheelcad.trade.materials import Material
 
 Floats = NDArray[np.float64]
@@ -137,11 +136,11 @@ def ring_nodes(body: Body, ring: Ring) -> NDArray[np.int64]:
         across = np.linalg.norm(middle - np.outer(middle @ normal, normal), axis=-1)
         return np.asarray(flat & (across < ring.diameter / 2))
 
-    facets = boundary_facets(body, wanted)
-    if not len(facets):
+    found = surface(body, wanted)
+    if not len(found.nodes):
         x, y, z = ring.centre
         raise FemError(f"no face of the solid lies under the bolt head at {x:.1f}, {y:.1f}, {z:.1f}")
-    return facet_nodes(body, facets)
+    return found.touched
 
 
 def _shaken(bolted: Bolted, shakes: Sequence[Shake], keep_off: float) -> tuple[tuple[ShakeAnswer, ...], Vector]:
