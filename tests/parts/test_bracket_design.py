@@ -316,6 +316,12 @@ def test_what_cannot_be_is_refused_with_its_key(change: dict[str, Any], key: str
     assert any(found == key and words in message for found, message in faults), faults
 
 
+def test_an_inch_job_is_answered_in_inches() -> None:
+    [(_, message)] = refused(in_job(units="in", bracket={"mount_face": -18}))
+    assert " in " in message
+    assert " mm" not in message
+
+
 def test_a_pulley_in_the_way_is_named_with_its_distance() -> None:
     # mounts on the far side of the crank, a large pulley in the arm's plane between
     mounts = [{"x": -60, "y": -95, "hole": 9}, {"x": -20, "y": -110, "hole": 9}]

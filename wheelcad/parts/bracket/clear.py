@@ -68,7 +68,7 @@ class Slide:
 
 def name_of(land: Land) -> str:
     """What a user calls a land."""
-    return {"ring": "the wheel"}.get(land.name, f"the {land.name} (⌀{2 * land.radius:.1f})")
+    return {"ring": "the wheel"}.get(land.name, f"the {land.name} (⌀{2 * land.radius:.1f} mm)")
 
 
 def turning_parts(job: Job) -> tuple[Land, ...]:

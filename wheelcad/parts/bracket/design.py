@@ -6,19 +6,21 @@ made but is poor is a Finding of the design.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from wheelcad.errors import DesignError, Faults
+from wheelcad.errors import DesignError, Fault, Faults
 from wheelcad.job.models import Bracket, Job, Sensor
 from wheelcad.parts.bracket.along_shapes import Maker, along_layouts
 from wheelcad.parts.bracket.drawn import Drawn, check_nose, draw
 from wheelcad.parts.bracket.flat import hand_slits
-from wheelcad.parts.bracket.judge import judged, with_notes
+from wheelcad.parts.bracket.judge import judged
 from wheelcad.parts.bracket.l_shape import layout_l
 from wheelcad.parts.bracket.layout import body_hole, check_mount_holes
 from wheelcad.parts.bracket.model import BracketDesign, Hole
+from wheelcad.parts.bracket.notes import with_notes
 from wheelcad.parts.bracket.stiffness import first_frequency
 from wheelcad.parts.sensor.design import USUAL_MASS, SensorBody, SensorPlace, sensor_body, sensor_place
 from wheelcad.trade.loop import Loop
@@ -26,6 +28,7 @@ from wheelcad.trade.materials import material
 from wheelcad.trade.plasma import smallest_hole_mm
 
 LEAST_SIDE = 0.5  # of the thickness: least plate at each side of the sensor's body, or there is no tab
+MILLIMETRES = re.compile(r"(-?\d+(?:\.\d+)?) mm\b")
 TRIES = 40  # ways of laying a bracket out that are tried before giving up
 
 
@@ -44,6 +47,28 @@ def design_bracket(job: Job) -> BracketDesign | None:
     """
     if job.bracket is None or job.sensor is None:
         return None
+    try:
+        return _worked_out(job)
+    except DesignError as error:
+        raise DesignError(_said_in(job.units, fault) for fault in error.faults) from None
+
+
+def _said_in(units: str, fault: Fault) -> Fault:
+    """The fault with its millimetres said in the unit the job is written in."""
+    if units != "in":
+        return fault
+
+    def said(text: str) -> str:
+        return MILLIMETRES.sub(lambda found: f"{float(found[1]) / 25.4:.3f} in", text)
+
+    words = (said(text) for text in (fault.message, fault.found, fault.allowed, fault.hint))
+    message, found, allowed, hint = words
+    return replace(fault, message=message, found=found, allowed=allowed, hint=hint)
+
+
+def _worked_out(job: Job) -> BracketDesign:
+    assert job.bracket is not None
+    assert job.sensor is not None
     sensor = _Sensor(sensor_place(job), sensor_body(job.sensor))
     faults = Faults()
     check_mount_holes(job, faults)
@@ -111,6 +136,7 @@ def _numbers(job: Job, bracket: Bracket, sensor: Sensor, place: SensorPlace, dra
         look=place.look,
         nose_length=place.nose_length,
         wheel_at=(job.wheel.outside_diameter if sensor.looks == "in" else job.wheel.thickness) / 2,
+        ring_half=job.wheel.thickness / 2,
         mount_points=tuple((mount.x, mount.y) for mount in bracket.mounts),
         slide=(layout.slide.x, layout.slide.y, 0.0),
         travel_from=layout.slide.low,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import combinations
 
 from shapely.geometry import LineString, Polygon
@@ -14,6 +13,7 @@ from wheelcad.job.models import Job
 from wheelcad.parts.bracket.judge_fit import fit_findings
 from wheelcad.parts.bracket.layout import BEND_MARGIN_AIMED
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Hole, hole_distance
+from wheelcad.parts.bracket.notes import fold_tolerance
 from wheelcad.parts.bracket.stiffness import firing_finding
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace
 from wheelcad.trade.bending import least_inside_radius_mm, least_radius_source
@@ -24,15 +24,6 @@ EDGE_ROUND = 1.2  # centre to edge over hole diameter, EN 1993-1-8 table 3.3, fr
 EDGE_SLOT = 1.5  # the same for slots
 CHORD = 0.005  # mm: arcs taken as chords when distances are measured
 PRACTICE = "common practice, no source"
-HAND_BEND = 1.0  # mm: how true a bend made by hand comes out; common practice, no source
-BRAKE_BEND = 0.5  # mm: how true a pressed bend comes out; common practice, no source
-
-
-def fold_tolerance(design: BracketDesign) -> float:
-    """How far the tab may stand from where it should, ± mm; 0 without bends."""
-    if not design.bends:
-        return 0.0
-    return HAND_BEND if design.hand_bent else BRAKE_BEND
 
 
 def judged(job: Job, design: BracketDesign, place: SensorPlace, body: SensorBody) -> list[Finding]:
@@ -158,53 +149,3 @@ def _small_holes(job: Job, design: BracketDesign) -> Iterator[Finding]:
             PRACTICE,
             "warn",
         )
-
-
-def with_notes(design: BracketDesign, job: Job, body: SensorBody) -> BracketDesign:
-    """The design with what its drawing must say in words."""
-    notes = []
-    t = fold_tolerance(design)
-    if design.hand_bent and design.bends:
-        notes += [
-            "Bend by hand along the slits, grip the arm in the vice up to the bend line, then weld the slits up "
-            "from outside.",
-            f"A bend made by hand is good to about ±{t:g} mm and pulls in welding: tack, check the angle, then weld.",
-        ]
-        if job.bracket is not None and job.bracket.hand_bend is None:
-            notes.append(
-                "Bend a slit test strip of the same plate first and write its allowance into the job (hand_bend)."
-            )
-    elif design.bends:
-        notes.append(f"Press the bend on the line given; a pressed bend is good to about ±{t:g} mm.")
-    if design.bends:
-        notes.append(
-            "Bend across the rolling direction. The bend runs from edge to edge, so no relief cuts are needed."
-        )
-    if design.gussets:
-        notes.append("Weld the gussets in last, in short runs from alternate sides; check that the tab stays square.")
-    notes += _setting_notes(design, body)
-    notes.append(
-        "Deburr every edge. Welding, grinding and spinning parts: eyes, hands and clothing protected; local rules hold."
-    )
-    return replace(design, notes=tuple(notes))
-
-
-def _setting_notes(design: BracketDesign, body: SensorBody) -> list[str]:
-    notes = []
-    if abs(design.look[2]) < 0.5:
-        notes.append(
-            f"The air gap of {design.gap:g} mm is set with the slots, engine stopped: the nose touches the wheel "
-            f"{design.gap:g} mm inside the drawn place; the slots run {design.travel_to:g} mm outwards from it."
-        )
-        tolerance = max(fold_tolerance(design), 0.3)
-        notes.append(f"The sensor's axis meets the middle of the tooth ring within ±{tolerance:g} mm along the crank.")
-    else:
-        set_by = "the barrel's nuts" if body.barrel else "shims between block and arm"
-        notes.append(f"The air gap of {design.gap:g} mm is set with {set_by}; the slots set the radius it looks at.")
-    notes.append("Turn the crank by hand through two whole turns before the starter is used.")
-    small = [hole for hole in design.holes if hole.drill]
-    for hole in small:
-        notes.append(
-            f"Drill {hole.name} ⌀{hole.diameter:.1f} on its centre mark: too small for the plasma table in this plate."
-        )
-    return notes

@@ -13,17 +13,12 @@ from wheelcad.job.models import Belt, Job
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.blocks import fastener_blocks, plate_blocks
 from wheelcad.parts.bracket.model import BracketDesign, bolt_place
+from wheelcad.parts.bracket.notes import axis_tolerance
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace, nominal_of
 from wheelcad.parts.stack import pulley_front_z, rotating_lands
-from wheelcad.trade.fits import bolt_for_hole, iso2768_m
+from wheelcad.trade.fits import bolt_for_hole
 from wheelcad.trade.frames import point_at, sense_of
-from wheelcad.trade.threads import (
-    CAST_IRON_ENGAGEMENT_D,
-    CHASED_THREAD_NOTE,
-    clamp_force_n,
-    slip_acceleration_m_s2,
-    thread,
-)
+from wheelcad.trade.threads import clamp_force_n, slip_acceleration_m_s2, thread
 
 SUBJECT = "bracket design"
 PRACTICE = "common practice, no source"
@@ -141,7 +136,7 @@ def _setting(job: Job, design: BracketDesign, fold: float) -> Iterator[Finding]:
             "warn",
         )
     if looks_in:
-        off = max(fold, iso2768_m(max(abs(job.bracket.mount_face), 0.5)))
+        off = axis_tolerance(design, job.bracket.mount_face)
         room = job.wheel.thickness / 2 + design_along(job)
         yield at_most(
             "line-up-along-crank",
@@ -243,8 +238,7 @@ def _bolts(job: Job, design: BracketDesign) -> Iterator[Finding]:
                 round(play, 3),
                 "mm",
                 round(0.25 * nominal_of(mount.thread), 3),
-                f"hole over bolt: a wider one needs a thick washer. The thread should engage at least "
-                f"{CAST_IRON_ENGAGEMENT_D * nominal_of(mount.thread):.0f} mm in cast iron. {CHASED_THREAD_NOTE}",
+                "how much wider the hole is than its bolt: beyond a quarter of the bolt it needs a thick washer",
                 PRACTICE,
                 "warn",
             )

@@ -157,6 +157,11 @@ class Gusset:
     nested: Loop
     thickness: float
 
+    @property
+    def corner_cut(self) -> float:
+        """How much of both legs the cut-off inner corner takes, mm."""
+        return float(self.loop.vertices[0, 0])
+
 
 def hole_distance(a: Hole, b: Hole) -> float:
     """Least plate between the edges of two holes, mm."""
@@ -187,9 +192,10 @@ class BracketDesign:
 
     outline: the flat's one closed outline. face: centre of the sensor's mounting face; look: unit vector from there
     along the nose (both engine frame). nose_length: from there to the sensing face. wheel_at: where the wheel's surface
-    lies along -look from the frame's origin (the rim's radius, or half the ring's thickness). mount_points: x, y of the
-    threaded holes as the job gives them. slide: unit vector along which the slots let the bracket move (engine), with
-    travel_from ≤ 0 ≤ travel_to its limits from nominal. gap: nominal air gap.
+    lies along -look from the frame's origin (the rim's radius, or half the ring's thickness). ring_half: half the
+    ring's thickness. mount_points: x, y of the threaded holes as the job gives them. slide: unit vector along which
+    the slots let the bracket move (engine), with travel_from ≤ 0 ≤ travel_to its limits from nominal. gap: nominal air
+    gap.
     """
 
     shape: Shape
@@ -209,6 +215,7 @@ class BracketDesign:
     look: Vector
     nose_length: float
     wheel_at: float
+    ring_half: float
     mount_points: tuple[tuple[float, float], ...]
     slide: Vector
     travel_from: float

@@ -1,0 +1,168 @@
+"""Views of the folded bracket: its profile along the bend line, and how it sits on the engine. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from wheelcad.drawing.model import CentreLine, CentreMark, Circle, Entity, Linear, Note, Outline, Path, View
+from wheelcad.job.models import Job
+from wheelcad.parts.bracket.model import BracketDesign, Region
+from wheelcad.parts.openings import job_sense
+from wheelcad.parts.sheets import at_angle, reference_marks
+from wheelcad.trade.layers import DOUBLE_CHAIN
+from wheelcad.trade.loop import Loop
+
+RING_SHOWN = 14.0  # mm of the tooth ring's section drawn behind its rim
+
+
+def profile(design: BracketDesign) -> Loop:
+    """The folded plate seen along the bend line: x along the arm, y through it, in the arm's frame; anticlockwise."""
+    t, bends = design.thickness, design.bends
+    far = design.regions[0].loop.bounds()[2]
+    lower, upper = [(far, 0.0, 0.0)], [(far, t, 0.0)]
+    for number, bend in enumerate(bends):
+        near, beyond = design.regions[number], design.regions[number + 1]
+        bulge = math.tan(math.radians(bend.angle_deg) / 4) * (-1 if bend.up else 1)
+        for skin, w in ((lower, 0.0), (upper, t)):
+            skin.append((*_seen(design, near, bend.x_arm, w), bulge))
+            skin.append((*_seen(design, beyond, bend.x_tab, w), 0.0))
+    end = design.regions[-1]
+    lower.append((*_seen(design, end, 0.0, 0.0), 0.0))
+    upper.append((*_seen(design, end, 0.0, t), 0.0))
+    # back along the upper skin: the bulge belongs to the edge's new start
+    back = [(x, y, -upper[k - 1][2]) for k, (x, y, _) in reversed(list(enumerate(upper)))]
+    return Loop([*lower, *back[:-1], (*back[-1][:2], 0.0)]).oriented()
+
+
+def _seen(design: BracketDesign, region: Region, x: float, w: float) -> tuple[float, float]:
+    """A flat point of a region in the profile's x, y."""
+    return _profile_point(design, region.frame.points((x, 0.0, w)))
+
+
+def _profile_point(design: BracketDesign, engine: np.ndarray) -> tuple[float, float]:
+    x, _, w = design.regions[0].frame.back(engine).tolist()
+    return float(x), float(w)
+
+
+def side_view(design: BracketDesign, tolerance: float) -> View:
+    """The profile with sensor and tooth ring as neighbours; tolerance: of the sensor's place, ± mm."""
+    loop = profile(design)
+    entities: list[Entity] = [Outline(loop)]
+    face = _profile_point(design, np.array(design.face))
+    tip = _profile_point(design, np.array(design.face) + design.nose_length * np.array(design.look))
+    entities += _sensor(design, face, tip)
+    entities += _ring(design, tip)
+    for gusset in design.gussets[:1]:
+        corners = [
+            _profile_point(design, gusset.frame.points((x, y, 0.0))) for x, y, _ in gusset.loop.vertices.tolist()
+        ]
+        entities.append(Outline(Loop.polygon(corners)))
+    x0, y0, x1, y1 = loop.bounds()
+    mount = min((h for h in design.holes if h.name.startswith("mount")), key=lambda h: h.x0)
+    t = design.thickness
+    entities.append(CentreLine((mount.x0, 0.0), (mount.x0, t)))
+    if len(design.bends) == 1:
+        entities.append(Linear((face[0], y0), (face[0], face[1]), "left", upper=tolerance, lower=-tolerance))
+        entities.append(Linear((face[0], face[1]), (mount.x0, 0.0), "above" if y1 < 0 else "below", suffix="to mount"))
+    else:
+        entities.append(Linear((face[0], y0), (face[0], face[1]), "left", upper=tolerance, lower=-tolerance))
+        entities.append(Linear((tip[0], y1), (mount.x0, 0.0), "below", suffix="to mount"))
+    if abs(face[1] - y1) > 1e-6:
+        entities.append(Linear((x0, y0), (x0, y1), "left"))
+    entities.append(Linear((x1, 0.0), (x1, t), "right"))
+    return View("side", tuple(entities), caption="Folded, seen along the bend line", cell=(0, 1))
+
+
+def _sensor(design: BracketDesign, face: tuple[float, float], tip: tuple[float, float]) -> list[Entity]:
+    """The nose as a neighbouring part, and the sensor's axis."""
+    way = np.array(tip) - np.array(face)
+    way /= np.linalg.norm(way)
+    half = (design.hole("body").diameter - 0.3) / 2 * np.array([-way[1], way[0]])
+    a, b, c, d = (tuple((np.array(p) + s * half).tolist()) for p, s in ((face, 1), (tip, 1), (tip, -1), (face, -1)))
+    run = tuple((float(p[0]), float(p[1]), 0.0) for p in (a, b, c, d))
+    beyond = np.array(face) - 10 * way
+    return [Path(run, "HIDDEN", DOUBLE_CHAIN), CentreLine((float(beyond[0]), float(beyond[1])), tip, beyond=2.0)]
+
+
+def _ring(design: BracketDesign, tip: tuple[float, float]) -> list[Entity]:
+    """The tooth ring in front of the nose, broken off; its surface stands off by the air gap."""
+    frame = design.regions[0].frame
+    look = np.array([float(np.dot(design.look, frame.ex)), float(np.dot(design.look, frame.ez))])
+    across = np.array([-look[1], look[0]])
+    start = np.array(tip) + design.gap * look
+    half, depth = (
+        (design.ring_half, RING_SHOWN) if abs(design.look[2]) < 0.5 else (RING_SHOWN / 2, 2 * design.ring_half)
+    )
+    corners = [start + depth * look + half * across, start + half * across, start - half * across]
+    corners.append(start + depth * look - half * across)
+    run = tuple((float(x), float(y), 0.0) for x, y in corners)
+    words = f"tooth ring, air gap {design.gap:g}"
+    return [Path(run, "HIDDEN", DOUBLE_CHAIN), Note((run[3][0], run[3][1]), words, 240, end="none", height=2.5)]
+
+
+def fitted_view(design: BracketDesign, job: Job) -> View:
+    """The bracket on the engine, seen from the front: TDC line, wheel, sensor, and mounts from the crank axis."""
+    assert job.sensor is not None
+    sense, rim = job_sense(job), job.wheel.outside_diameter / 2
+    entities: list[Entity] = [Circle(0.0, 0.0, rim, "HIDDEN", DOUBLE_CHAIN), CentreMark(0.0, 0.0, rim)]
+    entities += [Outline(loop) for loop in plan_outlines(design)]
+    for hole in design.holes:
+        if hole.name.startswith("mount"):
+            entities.append(Outline(plan_loop(design.regions[0], hole.loop), "HOLES"))
+    face = np.array(design.face[:2])
+    reach = float(np.hypot(*face)) + 12.0
+    entities.append(CentreLine((0.0, 0.0), at_angle(reach, job.sensor.at, sense), beyond=0.0))
+    words = f"sensor at {job.sensor.at % 360:g}°"
+    entities.append(Note(at_angle(reach, job.sensor.at, sense), words, 90 - sense * job.sensor.at, end="none"))
+    for number, (x, y) in enumerate(design.mount_points, 1):
+        entities.append(CentreMark(x, y, 4.0))
+        entities.append(Note((x, y), f"M{number}", 30, end="none", height=2.5, on_part=True))
+    for x, y in _first_of_each(design.mount_points, 0):
+        entities.append(Linear((0.0, 0.0), (x, y), "below" if y < 0 else "above", exact=True))
+    for x, y in _first_of_each(design.mount_points, 1):
+        entities.append(Linear((0.0, 0.0), (x, y), "left" if x < 0 else "right", exact=True))
+    entities += reference_marks(rim, sense, "TDC line", left=face[0] > 0)
+    return View("fitted", tuple(entities), caption="As fitted, seen from the front", steps=-1, cell=(1, 1))
+
+
+def _first_of_each(points: Sequence[tuple[float, float]], axis: int) -> list[tuple[float, float]]:
+    """The points whose coordinate on the axis no earlier one has, those on the axis itself left out."""
+    out: dict[float, tuple[float, float]] = {}
+    for point in points:
+        if abs(point[axis]) > 1e-6:
+            out.setdefault(round(point[axis], 6), point)
+    return list(out.values())
+
+
+def plan_loop(region: Region, loop: Loop) -> Loop:
+    """A flat loop of a region that lies square to the crank, as seen from the front of the engine."""
+    v = loop.vertices
+    points = region.frame.points(np.column_stack([v[:, 0], v[:, 1], np.zeros(len(v))]))
+    sign = 1.0 if region.frame.ez[2] > 0 else -1.0
+    return Loop(np.column_stack([points[:, :2], sign * v[:, 2]]))
+
+
+def plan_outlines(design: BracketDesign) -> list[Loop]:
+    """Regions square to the crank as they are, others by their footprint, all seen from the front."""
+    out = []
+    for region in design.regions:
+        if abs(region.frame.ez[2]) > 1 - 1e-9:
+            out.append(plan_loop(region, region.loop))
+            continue
+        x0, y0, x1, y1 = region.loop.bounds()
+        points = np.array(
+            [region.frame.points((x, y, w)) for x in (x0, x1) for y in (y0, y1) for w in (0, design.thickness)]
+        )
+        ey = np.array(region.frame.ey[:2])
+        ex = np.array([-ey[1], ey[0]])
+        low, high = (points[:, :2] @ ex).min(), (points[:, :2] @ ex).max()
+        left, right = (points[:, :2] @ ey).min(), (points[:, :2] @ ey).max()
+        out.append(
+            Loop.polygon(
+                [(a * ex + b * ey).tolist() for a, b in ((low, left), (high, left), (high, right), (low, right))]
+            )
+        )
+    return out
