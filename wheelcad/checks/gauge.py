@@ -164,10 +164,10 @@ def check_seat(triangles: Floats, design: GaugeDesign) -> list[Finding]:
 
 
 def _circle_about_axis(triangles: Floats, z: float, radius: float) -> float:
-    """Mean radius of the section's corners within 0.5 mm of `radius`; not a number when there are none."""
+    """Mean radius of the section's corners within 0.1 mm of `radius`; not a number when there are too few."""
     points = section_segments(triangles, z)[0].reshape(-1, 2)
     away = np.hypot(*points.T)
-    own = away[np.abs(away - radius) < 0.5]
+    own = away[np.abs(away - radius) < 0.1]
     return float(own.mean()) if len(own) >= 8 else float("nan")
 
 

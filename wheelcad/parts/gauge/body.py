@@ -13,7 +13,7 @@ from wheelcad.job.models import Gauge, Job
 from wheelcad.parts.gauge.cover import Cover
 from wheelcad.parts.gauge.joints import Joints, find_joints
 from wheelcad.parts.gauge.labels import APART, CAUTIONS, Engraving, Front, number_radius
-from wheelcad.parts.gauge.seat import BOSS_WALL, CORNER, Seat
+from wheelcad.parts.gauge.seat import BOSS_WALL, Seat
 from wheelcad.parts.gauge.shape import can_grow, keyed_circle
 from wheelcad.parts.gauge.styles import Style, comb_style, footed, outline_style, windows_style
 from wheelcad.parts.openings import job_sense
@@ -38,7 +38,8 @@ Hole = tuple[float, float, float]  # x, y, radius
 class Body:
     """walls: the whole body. outline: at the ring; slot: as it stands in the gauge; opening_radius: 0 for none;
     text_depth of the engraving, foot: how far edges on the bed are set back; number_radius: to the middle of the cut
-    numbers; clear_radius: inside of which no slot or window reaches; finger_mm: below the ring's face. All mm."""
+    numbers; clear_radius: inside of which no slot or window reaches; finger_mm: below the ring's face;
+    skirt: its outline where it is teeth alone, to be added to the walls. All mm."""
 
     walls: tuple[Wall, ...]
     outline: Loop
@@ -52,6 +53,7 @@ class Body:
     clear_radius: float
     finger_mm: float
     joints: Joints
+    skirt: Loop | None
 
     def bounds(self, keep: Loop | None) -> tuple[float, float, float, float]:
         """xmin, ymin, xmax, ymax of the body, or of what is kept of it."""
@@ -81,7 +83,7 @@ def build_body(
     places = _joint_places(wheel, gauge.style)
     shoulder = seat.cavities[-1].radius if seat.cavities else 0.0
     joints = find_joints(outline, bed, places, holes, inner, style.clear_radius, style.reach, wheel.sense, shoulder)
-    walls = [*style.walls, *_skirt(seat, style.slot.floor_radius)]
+    walls = [*style.walls, *([] if style.skirt is not None else _skirt(seat, style.slot.floor_radius))]
     for x, y, r in holes:
         walls += footed(Loop.circle(x, y, r), Loop.circle(x, y, r + foot), seat.z, z_front, foot)
     walls += _hub(job, seat, inner, z_front, foot)
@@ -91,7 +93,7 @@ def build_body(
     walls += [Wall(loop, seat.z, z_front) for loop in engraving.through]
     return Body(
         tuple(walls), outline, style.slot, z_front, inner, engraving, depth, foot,
-        number_radius(style.clear_radius, engraving.size), style.clear_radius, style.finger_mm, joints,
+        number_radius(style.clear_radius, engraving.size), style.clear_radius, style.finger_mm, joints, style.skirt,
     )  # fmt: skip
 
 
@@ -106,8 +108,13 @@ def _style(gauge: Gauge, wheel: WheelDesign, seat: Seat, z_front: float, foot: f
     if growth and not can_grow(wheel.slot, growth, wheel.pitch_deg):
         faults.add(("gauge", "outline_allowance"), "leaves no slot or no tooth", found=f"{growth:g} mm")
         return None
-    make = windows_style if gauge.style == "windows" else outline_style
-    return make(wheel, growth, seat, z_front, foot)
+    if gauge.style == "outline":
+        return outline_style(wheel, growth, seat, z_front, foot)
+    windows = windows_style(wheel, growth, seat, z_front, foot)
+    if windows is None:
+        found = f"⌀{2 * seat.shoulder_radius:g} mm in front of the ring"
+        faults.add(("gauge", "style"), "has no room for windows beside the shoulder", found=found, allowed="outline")
+    return windows
 
 
 def _joint_places(wheel: WheelDesign, style: str) -> list[float]:
@@ -122,15 +129,13 @@ def _joint_places(wheel: WheelDesign, style: str) -> list[float]:
 
 
 def _skirt(seat: Seat, floor_radius: float) -> list[Wall]:
-    """The room inside the skirt, eased at the ring for the fillet a turning tool leaves."""
+    """The room inside the skirt, eased at the ring where the slots' floors leave room for that."""
     walls = []
     for i, cavity in enumerate(seat.cavities):
-        z0 = cavity.z0
-        if i == len(seat.cavities) - 1:
-            ease = min(CORNER, (cavity.z1 - cavity.z0) / 3, max((floor_radius - cavity.radius) / 3, 0.0))
-            if ease > 0.05:
-                walls.append(Wall(Loop.circle(0, 0, cavity.radius + ease), z0, z0 + ease))
-                z0 += ease
+        z0, ease = cavity.z0, min(seat.ease, (floor_radius - cavity.radius) / 3)
+        if i == len(seat.cavities) - 1 and ease > 0.05:
+            walls.append(Wall(Loop.circle(0, 0, cavity.radius + ease), z0, z0 + ease))
+            z0 += ease
         walls.append(Wall(Loop.circle(0, 0, cavity.radius), z0, cavity.z1))
     return walls
 
@@ -209,15 +214,21 @@ def _engrave(
 ) -> Engraving:
     """All that is written, in the order of its weight: numbers, TDC pointer, direction, cautions."""
     clear = style.clear_radius
-    front = Front(_room(job, cover, holes, inner, clear, joints), wheel.sense)
+    room = _room(job, cover, holes, inner, clear, joints)
+    front = Front(room, wheel.sense)
     front.number(cover.marks, clear, wheel.pitch_deg)
     outer = clear - 3.0 - front.out.size.height
     low = inner + 5.0
-    sight = min(seat.sight_radius - APART, outer)
-    front.pointer([sight, *np.arange(outer, low + 4.0, -0.5).tolist()], sight)
+    sight = min(seat.sight_radius - APART, wheel.floor_radius_mm - APART, outer)
+    boss = seat.register.printed_diameter / 2 + APART if seat.register.boss is not None else 0.0
+    front.pointer([sight, *np.arange(outer, low + 4.0, -0.5).tolist()], (boss, sight))
+    if front.out.tdc is None:  # rather a number less than no pointer
+        front = Front(room, wheel.sense)
+        front.pointer(np.arange(clear - 2.0, low + 3.0, -0.5).tolist(), (boss, sight))
+        front.number(cover.marks, clear, wheel.pitch_deg)
     ring = np.arange(outer - 3.0, low, -1.5).tolist() or [max((outer + low) / 2, 1.0)]
     about, below = _middle(cover, wheel.sense)
-    spread = [0.0, *(s * a for a in range(15, 181, 15) for s in (1.0, -1.0))]
+    spread = [0.0, *(s * a for a in range(5, 181, 5) for s in (1.0, -1.0))]
     front.arrow(ring, [about + 55.0 * wheel.sense + a for a in spread])
     if style.finger_mm > 0:
         front.text("NO GO", ring, [wheel.sense * wheel.gap_at_deg + a for a in spread])

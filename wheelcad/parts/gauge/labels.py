@@ -62,8 +62,13 @@ class Front:
 
     def __init__(self, free: shapely.Geometry, sense: int) -> None:
         self.free = free
+        shapely.prepare(self.free)
         self.sense = sense
         self.out = Engraving()
+
+    def _use(self, area: shapely.Geometry) -> None:
+        self.free = self.free.difference(area)
+        shapely.prepare(self.free)
 
     def take(self, loops: Sequence[Loop], grow: float = APART) -> bool:
         """Place the loops if they have room; whether they had."""
@@ -71,7 +76,7 @@ class Front:
         if not self.free.covers(area):
             return False
         self.out.loops.extend(loops)
-        self.free = self.free.difference(area)
+        self._use(area)
         return True
 
     def take_text(self, words: str, size: Lettering, radius: float, page_deg: float) -> bool:
@@ -83,7 +88,7 @@ class Front:
         if not self.free.covers(band):
             return False
         self.out.loops.extend(curved_text(words, size, radius, page_deg))
-        self.free = self.free.difference(band)
+        self._use(band)
         self._note(size)
         return True
 
@@ -100,10 +105,10 @@ class Front:
         if self.out.numbered:
             self.out.smallest = size
 
-    def pointer(self, radii: Sequence[float], sight_radius: float) -> None:
+    def pointer(self, radii: Sequence[float], sight: tuple[float, float]) -> None:
         """The TDC pointer, its tip on the TDC line, and TDC by it; through the plate where metal lies under it.
 
-        radii: where its tip may be, best first; sight_radius: out to where it may go through.
+        radii: where its tip may be, best first; sight: from and to which radius it may go through.
         """
         wanted = [(size, where) for where in ("beneath", "beside", "") for size in POINTER]
         for (length, base), where in wanted:
@@ -111,11 +116,12 @@ class Front:
                 triangle = Loop.polygon([(-base / 2, tip - length), (base / 2, tip - length), (0.0, tip)])
                 for text in _tdc_texts(where, tip, length, base):
                     area = boxes([triangle, *text], APART)
-                    if tip - length < 6.0 or not self.free.covers(area):
+                    if tip - length < 4.0 or not self.free.covers(area):
                         continue
-                    (self.out.through if tip <= sight_radius else self.out.loops).append(triangle)
+                    through = tip - length >= sight[0] and tip <= sight[1]
+                    (self.out.through if through else self.out.loops).append(triangle)
                     self.out.loops.extend(text)
-                    self.free = self.free.difference(area)
+                    self._use(area)
                     self.out.tdc = (0.0, tip)
                     if text:
                         self._note(TDC_SIZE)

@@ -91,7 +91,7 @@ class GaugeDesign:
     @property
     def z_back(self) -> float:
         """Lowest z: the foot of skirt, boss or fingers, mm."""
-        return min(wall.z0 for wall in self.walls)
+        return min(self.seat.z_ring, *(wall.z0 for wall in self.walls))
 
     @property
     def z_marks(self) -> float:

@@ -21,6 +21,7 @@ CORNER = 0.8  # mm: relief for the fillet that a turning tool leaves between sho
 BOSS_LONGEST = 6.0  # mm a boss reaches into a bore: enough to centre, no more to pull out
 BOSS_SHORTEST = 1.5  # mm below which a boss centres nothing
 BOSS_WALL = 2.4  # mm: three lines of a usual nozzle on each side of nothing
+BOSS_SMALLEST = 5.0  # mm on the diameter below which a boss snaps off
 HALF_CIRCLE = 200.0  # degrees of shoulder a gauge must go round to be centred by it
 
 
@@ -70,6 +71,17 @@ class Seat:
     shoulder_radius: float = 0.0
 
     @property
+    def inside_radius(self) -> float:
+        """The widest radius inside the skirt, its ease at the ring counted; 0 without a skirt."""
+        return self.cavities[-1].radius + self.ease if self.cavities else 0.0
+
+    @property
+    def ease(self) -> float:
+        """How far the skirt's inside is eased at the ring, for the fillet a turning tool leaves."""
+        last = self.cavities[-1] if self.cavities else None
+        return min(CORNER, (last.z1 - last.z0) / 3) if last is not None else 0.0
+
+    @property
     def skirt_mm(self) -> float:
         """How far the skirt reaches below the plate."""
         return self.z - self.z_ring
@@ -83,7 +95,7 @@ def find_seat(job: Job, covers_deg: float, faults: Faults) -> Seat:
     half = job.wheel.thickness / 2
     whole = covers_deg >= HALF_CIRCLE
     if form_of(job) != "turned-down":
-        return Seat(half, half, (), _in_bore(job, fit) if whole else Register("bolts"), job.wheel.outside_diameter / 2)
+        return Seat(half, half, (), _in_bore(job, fit), job.wheel.outside_diameter / 2)
     front = pulley_front_z(job)
     before = [land for land in turned_lands(job) if land.z_back >= half - 1e-9]
     if not before:
@@ -157,6 +169,6 @@ def _in_hub(job: Job, fit: float) -> Register:
 
 def _boss(by: str, diameter: float, depth: float, fit: float) -> Register:
     printed = diameter - fit
-    if depth < BOSS_SHORTEST or printed / 2 < 2 * BOSS_WALL:
+    if depth < BOSS_SHORTEST or printed < BOSS_SMALLEST:
         return Register("bolts")
     return Register(by, diameter, printed, Loop.circle(0, 0, printed / 2), depth)

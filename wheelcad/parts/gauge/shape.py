@@ -19,6 +19,7 @@ WINDOW_LAND = 0.8  # mm of upright side at the ring's face: the edge a pencil ru
 WINDOW_STEP = 0.2  # mm from the land's edge to where the side begins to lean
 WINDOW_BEYOND = 1.5  # mm a window reaches past the rim, so that the rim shows in it
 WINDOW_RIM = 3.0  # mm of plate left around the windows
+WINDOW_LEAN = 3.0  # mm, the most a side leans outwards
 WINDOW_RIB = 1.6  # mm left between windows where they are widest
 
 
@@ -64,16 +65,16 @@ class Window:
 
 
 def window_lean(slot: SlotShape, pitch_deg: float, height: float) -> float:
-    """How far a window's sides may lean outwards up to the front, mm: at most 45 degrees, with a rib left between."""
+    """How far a window's sides may lean outwards up to the front, mm: 45 degrees at most, a rib left between; or 0."""
     inner = slot.floor_radius
     chord = 2 * inner * math.sin(math.radians(pitch_deg / 2))
     across = slot.width if not slot.radial else 2 * inner * math.sin(math.radians(slot.rim_half_deg))
-    return min((chord - across - WINDOW_RIB) / 2 - WINDOW_STEP, height - WINDOW_LAND)
+    return max(min((chord - across - WINDOW_RIB) / 2 - WINDOW_STEP, height - WINDOW_LAND, WINDOW_LEAN), 0.0)
 
 
-def window(slot: SlotShape, at_deg: float, sense: int, lean: float) -> Window:
-    """The window at a slot: its sides along the slot's, from the floor's deepest point to beyond the rim."""
-    h0, h1 = slot.floor_radius, slot.rim_radius + WINDOW_BEYOND
+def window(slot: SlotShape, at_deg: float, sense: int, lean: float, start: float) -> Window:
+    """The window at a slot: its sides along the slot's, from `start` mm from the axis to beyond the rim."""
+    h0, h1 = start, slot.rim_radius + WINDOW_BEYOND
     if slot.radial:
         tangent = math.tan(math.radians(slot.rim_half_deg))
         s0, s1 = h0 * tangent, h1 * tangent

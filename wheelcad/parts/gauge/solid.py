@@ -13,6 +13,7 @@ from wheelcad.files.threemf import Body3mf, write_3mf
 from wheelcad.files.walled import walled_solid
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.printing import as_printed, opened_holes
+from wheelcad.trade.loop import Loop
 
 CLEAR = 1.0  # mm a cutting body stands out of the faces it goes through
 
@@ -20,6 +21,8 @@ CLEAR = 1.0  # mm a cutting body stands out of the faces it goes through
 def gauge_solid(design: GaugeDesign) -> cq.Shape:
     """The gauge where it sits on the pulley or the wheel: one solid, or pieces side by side that key together."""
     body: cq.Shape = walled_solid(design.walls)
+    if design.body.skirt is not None:
+        body = one_solid(body.fuse(*_skirt_teeth(design, design.body.skirt)).clean(), "the gauge")
     low, high = design.z_back - CLEAR, design.z_front + CLEAR
     if design.keep is not None:
         body = one_solid(body.intersect(prism(design.keep, [], low, high)), "the gauge")
@@ -29,6 +32,17 @@ def gauge_solid(design: GaugeDesign) -> cq.Shape:
             raise ValueError(f"{len(design.joints)} joints cut the gauge into {len(pieces)} pieces")
         return compound(pieces)
     return body
+
+
+def _skirt_teeth(design: GaugeDesign, outline: Loop) -> list[cq.Solid]:
+    """The teeth of a skirt whose shoulder leaves no ring inside the slots' floors."""
+    seat = design.seat
+    ring = prism(outline, [], seat.z_ring, seat.z)
+    rooms = [
+        prism(Loop.circle(0, 0, c.radius), [], c.z0 - (CLEAR if c.z0 <= seat.z_ring else 0.0), c.z1)
+        for c in seat.cavities
+    ]
+    return list(ring.cut(*rooms).Solids())
 
 
 def write_gauge_meshes(folder: Path, solid: cq.Shape, design: GaugeDesign, title: str) -> None:

@@ -6,7 +6,7 @@ Every style gives the outline at the ring's face first, and how far in from the 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,7 +23,7 @@ from wheelcad.parts.gauge.shape import (
     window_reach,
 )
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.parts.wheel.outline import SlotShape
+from wheelcad.parts.wheel.outline import SlotShape, wheel_outline
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.loop import Loop, arc_bulge
 from wheelcad.trade.wall import Wall
@@ -31,6 +31,10 @@ from wheelcad.trade.wall import Wall
 COMB_RIM = 2.0  # mm of carrier beyond the wheel's rim
 SHORT_OF_BACK = 0.3  # mm a finger ends in front of the ring's back, where a shoulder or packing may be
 FINGER_LONGEST = 8.0  # mm: enough to feel a slot's sides, short enough not to snap off
+FINGER_SHORT = 0.3  # mm a finger stays inside the rim
+LEAST_RING = 0.8  # mm of skirt inside the slots' floors, below which it is teeth alone
+LEAST_WINDOW = 0.4  # share of the slot's depth, below which a window shows nothing
+SKIRT_WALL = 1.0  # mm between the inside of the skirt and windows or fingers
 TONGUE_BEYOND = 3.0  # mm the no-go tongue is longer than the slots are deep
 
 
@@ -38,13 +42,15 @@ TONGUE_BEYOND = 3.0  # mm the no-go tongue is longer than the slots are deep
 class Style:
     """walls: of the outline and what is cut into it; slot: the slot (or finger) whose edges are the marks;
     clear_radius: inside of it nothing is cut into the front; reach: outermost radius of the ring part; finger_mm: how
-    far fingers stand below the ring's face, 0 without."""
+    far fingers stand below the ring's face, 0 without; skirt: its outline where it is teeth
+    alone and not among the walls."""
 
     walls: tuple[Wall, ...]
     slot: SlotShape
     clear_radius: float
     reach: float
     finger_mm: float = 0.0
+    skirt: Loop | None = None
 
 
 def footed(loop: Loop, eased: Loop, z0: float, z1: float, foot: float) -> list[Wall]:
@@ -55,28 +61,52 @@ def footed(loop: Loop, eased: Loop, z0: float, z1: float, foot: float) -> list[W
 
 
 def outline_style(wheel: WheelDesign, growth: float, seat: Seat, z_front: float, foot: float) -> Style:
-    """The wheel's own outline from the ring's face to the front."""
+    """The wheel's own outline from the ring's face to the front; the skirt a ring, or teeth alone where the shoulder
+    leaves no wall inside the slots' floors."""
     if not can_grow(wheel.slot, growth - foot, wheel.pitch_deg):
         foot = 0.0
     slot = grown_slot(wheel.slot, growth) if growth else wheel.slot
-    walls = footed(wheel_like(wheel, growth), wheel_like(wheel, growth - foot), seat.z_ring, z_front, foot)
-    return Style(tuple(walls), slot, slot.floor_radius, slot.rim_radius)
+    parted = bool(seat.cavities) and seat.cavities[-1].radius + LEAST_RING > slot.floor_radius
+    z_low = seat.z if parted else seat.z_ring
+    walls = footed(wheel_like(wheel, growth), wheel_like(wheel, growth - foot), z_low, z_front, foot)
+    skirt = _parted_outline(wheel, slot, seat.cavities[-1].radius) if parted else None
+    return Style(tuple(walls), slot, slot.floor_radius, slot.rim_radius, skirt=skirt)
 
 
-def windows_style(wheel: WheelDesign, growth: float, seat: Seat, z_front: float, foot: float) -> Style:
-    """A disc with a pencil window at every slot, its sides leaning back from the edge a pencil runs along."""
+def _parted_outline(wheel: WheelDesign, slot: SlotShape, inside: float) -> Loop:
+    """The outline with slots so deep that nothing of the skirt is left between its teeth outside of `inside` mm."""
+    deeper = replace(slot, depth=slot.rim_radius - min(slot.floor_radius, inside) + 1.0)
+    if 2 * deeper.widest_half_deg >= wheel.pitch_deg:
+        deeper = slot
+    return wheel_outline(deeper, wheel.slot_centres_deg, set(wheel.teeth.gap_after), wheel.sense)
+
+
+def windows_style(wheel: WheelDesign, growth: float, seat: Seat, z_front: float, foot: float) -> Style | None:
+    """A disc with a pencil window at every slot, its sides leaning back from the edge a pencil runs along.
+
+    Windows begin at the slots' floors, or further out where a shoulder inside the skirt comes close; None where that
+    leaves too little of them.
+    """
     slot = grown_slot(wheel.slot, growth) if growth else wheel.slot
-    lean = max(window_lean(slot, wheel.pitch_deg, z_front - seat.z_ring), 0.0)
+    lean, start = window_lean(slot, wheel.pitch_deg, z_front - seat.z_ring), slot.floor_radius
+    if seat.cavities:
+        furthest = slot.rim_radius - LEAST_WINDOW * slot.depth
+        lean = min(lean, furthest - seat.inside_radius - SKIRT_WALL - WINDOW_STEP)
+        lean = lean if lean > 0.1 else 0.0
+        start = max(start, seat.inside_radius + SKIRT_WALL + (lean + WINDOW_STEP if lean > 0 else 0.0))
+        if start > furthest + 1e-9:
+            return None
+    back = lean + WINDOW_STEP if lean > 0 else 0.0
     radius = window_reach(slot, lean) + WINDOW_RIM
     walls = footed(Loop.circle(0, 0, radius), Loop.circle(0, 0, radius - foot), seat.z_ring, z_front, foot)
     for at_deg in wheel.slot_centres_deg.tolist():
-        w = window(slot, at_deg, wheel.sense, lean)
+        w = window(slot, at_deg, wheel.sense, lean, start)
         knee = seat.z_ring + WINDOW_LAND
         if lean > 0:
             walls += [Wall(w.land, seat.z_ring, knee), Wall(w.lean, knee, z_front, w.front)]
         else:
             walls.append(Wall(w.land, seat.z_ring, z_front))
-    return Style(tuple(walls), slot, slot.floor_radius - (lean + WINDOW_STEP if lean > 0 else 0.0), radius)
+    return Style(tuple(walls), slot, start - back, radius)
 
 
 def comb_style(wheel: WheelDesign, clearance: float, seat: Seat, z_front: float, foot: float) -> Style:
@@ -92,19 +122,30 @@ def comb_style(wheel: WheelDesign, clearance: float, seat: Seat, z_front: float,
         _carrier(radius, tongue, page, 0.0), _carrier(radius, tongue, page, foot), seat.z_ring, z_front, foot
     )
     length = min(wheel.thickness_mm - SHORT_OF_BACK, FINGER_LONGEST)
-    finger = finger_outline(slot, wheel.radius_mm - 0.3)
+    start = seat.inside_radius + SKIRT_WALL if seat.cavities else 0.0
+    finger = finger_outline(slot, start, wheel.radius_mm - FINGER_SHORT)
     for at_deg in wheel.slot_centres_deg.tolist():
         walls.append(Wall(_set_on(finger, at_deg, wheel.sense), seat.z_ring - length, seat.z_ring))
     return Style(tuple(walls), slot, wheel.radius_mm, radius, length)
 
 
-def finger_outline(slot: SlotShape, reach: float) -> list[tuple[float, float, float]]:
-    """A finger that fills the slot as far out as `reach` mm, as s, h and bulge in the slot's own coordinates."""
+def finger_outline(slot: SlotShape, start: float, reach: float) -> list[tuple[float, float, float]]:
+    """A finger that fills the slot from its floor, or from `start` mm where that is further out, as far out as `reach`,
+    as s, h and bulge in the slot's own coordinates."""
+    lean = math.tan(math.radians(slot.rim_half_deg))
+
+    def half(h: float) -> float:
+        return h * lean if slot.radial else slot.width / 2
+
     rows = slot.flank()
-    lean = math.tan(math.radians(slot.rim_half_deg)) if slot.radial else 0.0
-    out = reach * lean if slot.radial else slot.width / 2
-    first, last = rows[0], rows[-1]
-    return [(-out, reach, first[2]), *rows[1:-1], (out, reach, 0.0 * last[2])]
+    if start > min(h for _, h, _ in rows) - (slot.width / 2 if slot.round_floor else 0.0):
+        return [
+            (-half(reach), reach, 0.0),
+            (-half(start), start, 0.0),
+            (half(start), start, 0.0),
+            (half(reach), reach, 0.0),
+        ]
+    return [(-half(reach), reach, rows[0][2]), *rows[1:-1], (half(reach), reach, 0.0)]
 
 
 def _carrier(radius: float, tongue: tuple[float, float], page_deg: float, inset: float) -> Loop:
