@@ -16,7 +16,7 @@ from wheelcad.checks.bracket_folded import separate_bodies
 from wheelcad.files.dxf import CutCircle, CutEntity, CutPath, CutText, write_cut_dxf
 from wheelcad.files.stl import read_stl, write_triangles
 from wheelcad.files.stl_writer import write_stl
-from wheelcad.parts.bracket.cutting import cut_layers
+from wheelcad.parts.bracket.cutting import compensated_name, cut_layers
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import Bend, BracketDesign
 from wheelcad.parts.bracket.solid import bracket_solid
@@ -242,6 +242,21 @@ def test_z_and_bend_marks_pass_too(tmp_path: Path) -> None:
     write_cut_dxf(tmp_path / "bracket-flat.dxf", shapes)
     write_stl(tmp_path / "bracket.stl", bracket_solid(design))
     assert [f for f in check_bracket(tmp_path, design) if f.verdict != "pass"] == []
+
+
+def test_the_compensated_file_is_measured_too(stl: bytes, tmp_path: Path) -> None:
+    job = in_job(bracket={"bends": "hand", "gusset": True}, shop={"plasma": {"kerf": 1.4, "compensate": True}})
+    design = design_bracket(job)
+    assert design is not None
+    (tmp_path / "bracket.stl").write_bytes(stl)
+    write_cut_dxf(tmp_path / "bracket-flat.dxf", cut_layers(design))
+    write_cut_dxf(tmp_path / compensated_name(1.4), cut_layers(design, 1.4))
+    findings = check_bracket(tmp_path, design)
+    assert [finding for finding in findings if finding.verdict != "pass"] == []
+    assert {"kerf-outline", "kerf-holes"} <= {finding.check for finding in findings}
+    for wrong in (0.0, 1.2):
+        write_cut_dxf(tmp_path / compensated_name(1.4), cut_layers(design, wrong))
+        assert failed(tmp_path, design) == {"kerf-outline", "kerf-holes"}
 
 
 def test_kerf_compensation_grows_outsides_and_shrinks_holes(design: BracketDesign) -> None:

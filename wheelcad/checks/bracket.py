@@ -16,6 +16,7 @@ from shapely.geometry import LineString, Polygon
 from wheelcad.checks.bracket_folded import check_folded
 from wheelcad.files.dxf import MILLIMETRES, CutFile, CutPath, read_cut_dxf
 from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.parts.bracket.cutting import compensated_name
 from wheelcad.parts.bracket.model import BracketDesign, Hole
 from wheelcad.trade.loop import Edge, Loop
 
@@ -40,10 +41,36 @@ def check_bracket(folder: Path, design: BracketDesign) -> list[Finding]:
     if outlines:
         out += _hole_findings(cut, design, outlines[0])
         out += _slit_findings(cut, design)
+    if design.compensate_kerf > 0:
+        out += _compensated(folder, design)
     area = (
         abs(outlines[0].area) - _hole_area(cut) - sum(h.area for h in design.holes if h.drill) if outlines else math.nan
     )
     return out + check_folded(folder, design, area)
+
+
+def _compensated(folder: Path, design: BracketDesign) -> list[Finding]:
+    """The cutting file that allows for the kerf: outlines half of it further out, holes narrower by all of it."""
+    kerf = design.compensate_kerf
+    name = compensated_name(kerf)
+    cut = read_cut_dxf(folder / name)
+    loops = sorted(cut.loops.get("OUTLINE", []), key=lambda loop: -abs(loop.area))
+    pieces = sorted((design.outline, *(g.nested for g in design.gussets)), key=lambda loop: -abs(loop.area))
+    off = math.inf
+    if len(loops) == len(pieces):
+        off = max(
+            abs(piece.distance(x, y) - kerf / 2)
+            for loop, piece in zip(loops, pieces, strict=True)
+            for x, y in loop.flatten(TOUCHING / 2).tolist()
+        )
+    grown = all(abs(loop.area) > abs(piece.area) for loop, piece in zip(loops, pieces, strict=False))
+    found = {round(hole.diameter, 3) for hole in _found_holes(cut)}
+    wanted = {round(hole.diameter - kerf, 3) for hole in design.holes if not hole.drill}
+    why = f"outlines lie half the kerf of {kerf:g} mm outside"
+    return [
+        at_most("kerf-outline", name, round(off if grown else math.inf, 4), "mm", 2 * TOUCHING, why, OWN),
+        holds("kerf-holes", name, found == wanted, f"widths {sorted(found)}", f"holes narrower by {kerf:g} mm", OWN),
+    ]
 
 
 def _file(cut: CutFile, design: BracketDesign) -> list[Finding]:

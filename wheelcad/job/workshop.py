@@ -90,6 +90,12 @@ class Plasma(Section):
 
     kerf: Positive = Field(description="width of the cut", examples=[1.4])
     bend_marks: YesNo = Field(default=False, description="mark bend lines on the flat", examples=["no"])
+    compensate: YesNo = Field(
+        default=False,
+        description="also write the bracket's flat with half the kerf added outside and taken off holes, for a table "
+        "whose program cannot",
+        examples=["no"],
+    )
 
 
 class Shop(Section):

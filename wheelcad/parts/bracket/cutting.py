@@ -15,6 +15,11 @@ LABEL_HEIGHT = 4.0  # mm
 SLIT_CLEAR = 1.0  # mm left between a bend mark and a slit on the same line
 
 
+def compensated_name(kerf_mm: float) -> str:
+    """The name of the cutting file that allows for a kerf."""
+    return f"bracket-flat-kerf-{kerf_mm:g}.dxf"
+
+
 def cut_layers(design: BracketDesign, kerf_mm: float = 0.0) -> dict[str, list[CutEntity]]:
     """Shapes by layer for the cutting file. kerf_mm > 0: outsides grow and holes shrink by half the kerf.
 

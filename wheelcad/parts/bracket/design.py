@@ -117,6 +117,7 @@ def _first_that_works(job: Job, sensor: _Sensor) -> Drawn:
 def _numbers(job: Job, bracket: Bracket, sensor: Sensor, place: SensorPlace, drawn: Drawn) -> BracketDesign:
     """Everything that follows once the outline is drawn, findings and notes left open."""
     t, layout = bracket.plate.thickness, drawn.layout
+    plasma = job.shop.plasma
     x0, y0, x1, y1 = drawn.outline.bounds()
     design = BracketDesign(
         shape=layout.shape,
@@ -131,7 +132,8 @@ def _numbers(job: Job, bracket: Bracket, sensor: Sensor, place: SensorPlace, dra
         slits=hand_slits(layout, t) if bracket.bends == "hand" else (),
         gussets=drawn.gussets,
         hand_bent=bracket.bends == "hand",
-        bend_marks=job.shop.plasma is not None and job.shop.plasma.bend_marks,
+        bend_marks=plasma is not None and plasma.bend_marks,
+        compensate_kerf=plasma.kerf if plasma is not None and plasma.compensate else 0.0,
         face=place.face,
         look=place.look,
         nose_length=place.nose_length,

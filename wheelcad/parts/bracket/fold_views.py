@@ -110,8 +110,9 @@ def fitted_view(design: BracketDesign, job: Job) -> View:
     entities: list[Entity] = [Circle(0.0, 0.0, rim, "HIDDEN", DOUBLE_CHAIN), CentreMark(0.0, 0.0, rim)]
     entities += [Outline(loop) for loop in plan_outlines(design)]
     for hole in design.holes:
-        if hole.name.startswith("mount"):
-            entities.append(Outline(plan_loop(design.regions[0], hole.loop), "HOLES"))
+        region = design.region(hole.region)
+        if abs(region.frame.ez[2]) > 1 - 1e-9:
+            entities.append(Outline(plan_loop(region, hole.loop), "HOLES"))
     face = np.array(design.face[:2])
     reach = float(np.hypot(*face)) + 12.0
     entities.append(CentreLine((0.0, 0.0), at_angle(reach, job.sensor.at, sense), beyond=0.0))

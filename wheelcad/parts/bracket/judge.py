@@ -29,6 +29,7 @@ PRACTICE = "common practice, no source"
 def judged(job: Job, design: BracketDesign, place: SensorPlace, body: SensorBody) -> list[Finding]:
     """Every finding of the design, in a fixed order."""
     out = [*_edge_distances(design), _bridge(design), *_bends(design), *_small_holes(job, design)]
+    out += _gusset(job, design)
     out += fit_findings(job, design, place, body, fold_tolerance(design))
     return out + firing_finding(design, job.engine)
 
@@ -116,6 +117,19 @@ def _bends(design: BracketDesign) -> Iterator[Finding]:
             "mm",
             BEND_MARGIN_AIMED * t,
             f"{name} is the hole nearest to the bend; nearer than twice the thickness it is drawn out of round",
+            PRACTICE,
+            "warn",
+        )
+
+
+def _gusset(job: Job, design: BracketDesign) -> Iterator[Finding]:
+    if job.bracket is not None and job.bracket.gusset and not design.gussets:
+        yield holds(
+            "gusset",
+            SUBJECT,
+            False,
+            "not made",
+            "gussets are made for right-angled bends only; a flat bracket and a gentle Z have no corner for one",
             PRACTICE,
             "warn",
         )

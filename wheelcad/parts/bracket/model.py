@@ -190,7 +190,8 @@ Slit = tuple[tuple[float, float], tuple[float, float]]
 class BracketDesign:
     """Every number of a bracket. See the module's text for the flat's frame.
 
-    outline: the flat's one closed outline. face: centre of the sensor's mounting face; look: unit vector from there
+    outline: the flat's one closed outline. compensate_kerf: the kerf that a second cutting file allows for, 0 for none.
+    face: centre of the sensor's mounting face; look: unit vector from there
     along the nose (both engine frame). nose_length: from there to the sensing face. wheel_at: where the wheel's surface
     lies along -look from the frame's origin (the rim's radius, or half the ring's thickness). ring_half: half the
     ring's thickness. mount_points: x, y of the threaded holes as the job gives them. slide: unit vector along which
@@ -211,6 +212,7 @@ class BracketDesign:
     gussets: tuple[Gusset, ...]
     hand_bent: bool
     bend_marks: bool
+    compensate_kerf: float
     face: Vector
     look: Vector
     nose_length: float

@@ -70,14 +70,15 @@ def _flat_view(design: BracketDesign, job: Job) -> View:
         entities.append(Linear((0.0, -design.width / 2), (0.0, design.width / 2), "left"))
     body = design.hole("body")
     entities.append(Linear((0.0, 0.0), ((body.x0 + body.x1) / 2, 0.0), "above"))
-    for number, gusset in enumerate(design.gussets):
-        entities += _gusset(gusset, len(design.gussets)) if number == 0 else [Outline(gusset.nested)]
+    entities += [Outline(gusset.nested) for gusset in design.gussets]
+    if design.gussets:
+        entities += _gusset(design.gussets[-1], len(design.gussets))
     return View("flat", tuple(entities), caption=_flat_caption(design), cell=(0, 0))
 
 
 def _flat_caption(design: BracketDesign) -> str:
     if not design.bends:
-        return "Flat"
+        return "Flat, the side away from the block facing you"
     return "Flat, the side the first bend turns to facing you"
 
 
@@ -111,9 +112,8 @@ def _gusset(gusset: Gusset, count: int) -> list[Entity]:
     x0, y0, x1, y1 = loop.bounds()
     words = f"gusset, {count} pieces\ncorner {cut:g} × 45° off" if count > 1 else f"gusset\ncorner {cut:g} × 45° off"
     return [
-        Outline(loop),
         Linear((x0, y0), (x1, y0), "below"),
-        Linear((x0, y0), (x0, y1), "left"),
+        Linear((x1, y0), (x1, y1), "right"),
         Note(((x0 + x1) / 2, (y0 + y1) / 2), words, 45, end="none", height=2.5),
     ]
 
