@@ -15,6 +15,8 @@ from wheelcad.drawing.layout import Page, compose, overlaps
 from wheelcad.drawing.model import Linear, Path, Sheet, Tolerance
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
+from wheelcad.parts.adapter.design import design_adapter
+from wheelcad.parts.adapter.sheet import adapter_sheet
 from wheelcad.parts.balance.design import design_balance
 from wheelcad.parts.blank.design import design_blank
 from wheelcad.parts.blank.found import found_paths, is_turned
@@ -177,6 +179,27 @@ def test_inch_jobs_are_dimensioned_in_inches() -> None:
     page = compose(wheel_of(job))[0]
     assert {"⌀4.750", "0.3125", "0.300", "0.125", "120°"} <= said(page)
     assert "inch" in words(page)
+
+
+def test_the_adapter_says_its_sizes() -> None:
+    """Hand-read from the job: spacer 1/2 in long on 3 1/4 in, pilot 1.7475 in x 0.100 in, bore 7/8 in."""
+    job = parse_job(demo_text("fell-twin"), "x.yaml")
+    adapter = design_adapter(job)
+    assert adapter is not None
+    page = compose(adapter_sheet(job, adapter))[0]
+    assert said(page) == {"⌀3.250", "0.500", "⌀0.875", "⌀1.7475 0/−0.0008", "0.100", "3× ⌀0.2656"}
+    assert overlaps(page) == []
+
+
+def test_several_gaps_are_all_in_the_table() -> None:
+    text = edited(
+        demo_text("beck-four"),
+        ("  missing: 2\n", ""),
+        ("  gap_at: 90 deg\n", "  gaps: [{at: 90, missing: 2}, {at: 273, missing: 1}]\n"),
+    )
+    page = compose(wheel_of(parse_job(text, "x.yaml")))[0]
+    assert {"Gap 1: teeth missing, centre", "2, 90°", "Gap 2: teeth missing, centre", "1, 273°"} <= words(page)
+    assert overlaps(page) == []
 
 
 def test_dimensions_read_back_from_the_file_are_the_designs_numbers(demo: Job) -> None:

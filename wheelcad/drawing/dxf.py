@@ -166,7 +166,7 @@ class _Sheet:
 
     def _letters(self, space: Any, letters: Letters) -> None:
         text = space.add_text(
-            letters.text.translate(TEXT_SIGNS),
+            _coded(letters.text),
             height=letters.height * self.grow,
             rotation=letters.rotation,
             dxfattribs={"layer": letters.layer, "style": STYLE, "width": NARROWED},
@@ -189,7 +189,7 @@ class _Sheet:
             "geometry": block.name,
             "dimstyle": self._style(1.0 if measure.kind == "angular" else self.page.scale / measure.scale),
             "dimtype": kind | OWN_BLOCK | TEXT_PLACED,
-            "text": measure.text.translate(TEXT_SIGNS),
+            "text": _coded(measure.text),
             "text_midpoint": Vec3(self.at(*measure.text_at)),
             "attachment_point": 5,
             "actual_measurement": measure.value,
@@ -205,6 +205,12 @@ class _Sheet:
             sizes = {**_style_sizes(self.grow, factor), "dimtxsty": STYLE}
             self.doc.dimstyles.new(name, dxfattribs=sizes)
         return name
+
+
+def _coded(text: str) -> str:
+    """A text with the codes that DXF has for signs, and none that it would take for a code or a line's end."""
+    plain = "".join(ch if ch.isprintable() else " " for ch in text).replace("^", "^ ").replace("%%", "% %")
+    return plain.translate(TEXT_SIGNS)
 
 
 def _named_points(measure: Measure) -> tuple[int, dict[str, tuple[float, float]]]:

@@ -23,10 +23,11 @@ def frame_group(paper: Paper) -> Group:
     """Trimmed edge left out; the frame 0.7 mm wide with its four centring marks."""
     x0, y0, x1, y1 = paper.frame
     mx, my = paper.width / 2, paper.height / 2
+    title_left = x1 - TITLE_WIDTH  # the lower mark stops at the frame where the title block stands on it
     marks = (
         ((x0 - 5, my), (x0 + CENTRING_MARK, my)),
         ((x1 + 5, my), (x1 - CENTRING_MARK, my)),
-        ((mx, y0 - 5), (mx, y0 + CENTRING_MARK)),
+        ((mx, y0 - 5), (mx, y0 if title_left < mx else y0 + CENTRING_MARK)),
         ((mx, y1 + 5), (mx, y1 - CENTRING_MARK)),
     )
     ink: list[Ink] = [rectangle(x0, y0, x1 - x0, y1 - y0, "FRAME", FRAME_MM)]
@@ -112,7 +113,6 @@ def _title(x: float, top: float, width: float, title: str, subtitle: str) -> lis
     else:
         lines = wrap(title, 2.5, room, bold=True)[:2]
         out = [Letters(x + 1.2, top - 6.6 - 3.6 * k, words, 2.5, bold=True) for k, words in enumerate(lines)]
-    if subtitle:
-        sub = wrap(subtitle, VALUE, room)[0]
-        out.append(Letters(x + 1.2, top - 14.3, sub, VALUE))
+    for words in wrap(subtitle, VALUE, room)[:1]:
+        out.append(Letters(x + 1.2, top - 14.3, words, VALUE))
     return out

@@ -30,6 +30,10 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
         from wheelcad.parts.blank.sheet import blank_sheet
 
         yield from _drawing("blank", blank_sheet(design.job, design.blank, design.wheel, design.balance))
+    if design.adapter is not None:
+        from wheelcad.parts.adapter.sheet import adapter_sheet
+
+        yield from _drawing("adapter", adapter_sheet(design.job, design.adapter))
     if design.gauge is not None:
         from wheelcad.drawing.pdf import write_pdf
         from wheelcad.parts.gauge.sheet import gauge_pages
@@ -37,9 +41,14 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
         pages = gauge_pages(design.job, design.wheel, design.gauge)
         yield "gauge-paper.pdf", lambda path: write_pdf(pages, path)
     if design.bracket is not None:
-        from wheelcad.parts.bracket.cutting import cut_layers
+        from wheelcad.parts.bracket.cutting import compensated_name, cut_layers
+        from wheelcad.parts.bracket.sheet import bracket_sheet
 
         yield "bracket-flat.dxf", _cut(cut_layers(design.bracket))
+        kerf = design.bracket.compensate_kerf
+        if kerf > 0:
+            yield compensated_name(kerf), _cut(cut_layers(design.bracket, kerf))
+        yield from _drawing("bracket", bracket_sheet(design.bracket, design.job))
     if design.cam is not None:
         cam = design.cam
         yield "cam-flat.dxf", _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]})

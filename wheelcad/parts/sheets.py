@@ -29,8 +29,15 @@ def title_block(
     mass = "" if mass_kg is None else f"{mass_kg:.2f} kg"
     if mass_kg is not None and job.units == "in":
         mass += f" ({mass_kg / POUND_KG:.2f} lb)"
+    sizes = "0.2–0.5" if job.units == "mm" else "0.01–0.02"
     return TitleBlock(
-        title, f"{job.job}-{part}", subtitle=job.title, document_type=document_type, material=material, mass=mass
+        title,
+        f"{job.job}-{part}",
+        subtitle=job.title,
+        document_type=document_type,
+        material=material,
+        mass=mass,
+        edges=f"break sharp edges {sizes}",
     )
 
 

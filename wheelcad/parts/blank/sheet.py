@@ -15,8 +15,6 @@ from wheelcad.drawing.model import (
     Circle,
     Diameter,
     Entity,
-    Hatch,
-    Line,
     Linear,
     Note,
     Notes,
@@ -32,10 +30,11 @@ from wheelcad.job.models import Job
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.blank.found import found_paths, is_turned
-from wheelcad.parts.blank.profile import groove_floor_width, outer_points
+from wheelcad.parts.blank.profile import groove_floor_width
 from wheelcad.parts.openings import job_sense
 from wheelcad.parts.sheets import papers_for, reference_marks, title_block
 from wheelcad.parts.stack import Land
+from wheelcad.parts.turned import bolt_in_section, lower_half, upper_half
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.layers import CHAIN, DOUBLE_CHAIN
 from wheelcad.trade.loop import Loop
@@ -77,13 +76,8 @@ def blank_mass_kg(design: BlankDesign) -> float:
 
 
 def _section(design: BlankDesign, allowed: float | None) -> View:
-    upper = Loop([(z, r, 0.0) for r, z, _ in design.section.vertices.tolist()])
-    entities: list[Entity] = [Outline(upper)]
-    hole = _bolt_in_section(design)
-    entities.append(Hatch((upper, hole) if hole is not None else (upper,)))
-    if hole is not None:
-        entities += _hole_lines(hole)
-    entities += _outside_half(design)
+    entities: list[Entity] = upper_half(design.section, _bolt_in_section(design))
+    entities += lower_half(design.lands)
     entities.append(CentreLine((design.z_back, 0.0), (design.z_front, 0.0)))
     entities += [Path(p, "HIDDEN", DOUBLE_CHAIN) for p in found_paths(design)]
     entities += _diameters(design)
@@ -100,39 +94,14 @@ def _bolt_in_section(design: BlankDesign) -> Loop | None:
     if not design.bolts or design.bolts[0].round is None:
         return None
     x, y, r = design.bolts[0].round
-    circle = (x * x + y * y) ** 0.5
+    circle = math.hypot(x, y)
     z_top = design.z_front
     if design.recess is not None:
         radius, depth = design.recess
         if circle - r < radius < circle + r:
             return None
         z_top -= depth if circle < radius else 0.0
-    low, high = circle - r, circle + r
-    return Loop.polygon([(design.z_back, low), (z_top, low), (z_top, high), (design.z_back, high)])
-
-
-def _hole_lines(hole: Loop) -> list[Entity]:
-    z0, low, z1, high = hole.bounds()
-    middle = (low + high) / 2
-    return [
-        Line((z0, low), (z1, low)),
-        Line((z0, high), (z1, high)),
-        CentreLine((z0, middle), (z1, middle), beyond=2.0),
-    ]
-
-
-def _outside_half(design: BlankDesign) -> list[Entity]:
-    """The lower half seen from outside: its profile, and a line at every edge."""
-    points = outer_points(design.lands)
-    z_front, z_back = design.z_front, design.z_back
-    profile = [(z_front, 0.0, 0.0), *((z, -r, 0.0) for r, z in points), (z_back, 0.0, 0.0)]
-    entities: list[Entity] = [Path(tuple(profile))]
-    heights: dict[float, float] = {}
-    for r, z in points:
-        if z_back + SAME < z < z_front - SAME:
-            heights[round(z, 6)] = max(heights.get(round(z, 6), 0.0), r)
-    entities += [Line((z, 0.0), (z, -r)) for z, r in heights.items()]
-    return entities
+    return bolt_in_section(design.bolts[0].round, design.z_back, z_top)
 
 
 def _diameters(design: BlankDesign) -> list[Entity]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from wheelcad.drawing.model import CentreLine, Entity, Hatch, Line, Linear, Outline, View
 from wheelcad.parts.blank.design import BlankDesign
+from wheelcad.parts.turned import upper_half
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.loop import Loop
 
@@ -29,11 +30,9 @@ def _plate(wheel: WheelDesign) -> list[Entity]:
 
 
 def _turned(wheel: WheelDesign, blank: BlankDesign) -> list[Entity]:
-    upper = Loop([(z, r, 0.0) for r, z, _ in blank.section.vertices.tolist()])
     ring = next(land for land in blank.lands if land.name == "ring")
     out: list[Entity] = [
-        Outline(upper),
-        Hatch((upper,)),
+        *upper_half(blank.section),
         Line((ring.z_back, wheel.floor_radius_mm), (ring.z_front, wheel.floor_radius_mm), "HIDDEN"),
         CentreLine((blank.z_back, 0.0), (blank.z_front, 0.0)),
         Linear((ring.z_back, ring.radius), (ring.z_front, ring.radius), "above", reference=True),

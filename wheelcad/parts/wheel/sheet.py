@@ -32,12 +32,14 @@ from wheelcad.parts.openings import Opening
 from wheelcad.parts.sheets import at_angle, paper_deg, papers_for, reference_marks, title_block
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.detail import detail_view
+from wheelcad.parts.wheel.ring import RingWork
 from wheelcad.parts.wheel.section import section_view
 from wheelcad.parts.wheel.tables import gap_rows, ring_table
 from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.materials import material
 
+SAME_MM = 1e-6  # radii that differ by less are one size
 CENTRE_PAST_MM = 3.0  # model mm a radial centre line of a slot runs past the rim
 SLOT_PLACE_DEG = 0.2  # how far a slot may be from its place; less than a timing light shows (our judgement)
 
@@ -57,6 +59,8 @@ def wheel_sheet(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance
         detail_view(wheel),
     )
     tables = [_teeth_table(job, wheel)]
+    if wheel.ring is not None:
+        tables.append(_ring_table(job, wheel.ring))
     if balance.holes:
         tables.append(_hole_table(job, balance))
     tables += ring_table(job, wheel)
@@ -108,7 +112,8 @@ def _bolt_marks(job: Job, openings: tuple[Opening, ...], known: bool) -> list[En
     x, y, r = max(rounds, key=lambda p: round(p[0] - p[1], 6))
     first = bolts.first_at % (360.0 / bolts.count)
     below = f"on ⌀{length(bolts.circle, job.units)}, first at {degrees(first)}\nfrom the TDC line"
-    out.append(Diameter(x, y, r, 315.0, count=bolts.count, reference=known, below=below))
+    count = sum(1 for other in rounds if abs(other[2] - r) < SAME_MM)
+    out.append(Diameter(x, y, r, 315.0, count=count, reference=known, below=below))
     return out
 
 
@@ -199,7 +204,7 @@ def _teeth_table(job: Job, wheel: WheelDesign) -> Table:
     rows = [
         ("Positions, missing", f"{wheel.teeth.count}, {wheel.teeth.missing}"),
         ("Pitch", degrees(wheel.pitch_deg, 4)),
-        ("Gap centre from the TDC line", degrees(wheel.gap_at_deg, 3)),
+        *_gap_rows(wheel),
         *gap_rows(wheel),
         ("Slots to cut, then the gap", f"{len(wheel.slot_centres_deg)}"),
         ("First slot from the TDC line", degrees(float(first), 3)),
@@ -208,6 +213,26 @@ def _teeth_table(job: Job, wheel: WheelDesign) -> Table:
         ("Diameter at the slot floors", "⌀" + length(2 * wheel.floor_radius_mm, job.units)),
     ]
     return Table("Teeth", ("Angles the way the crank turns", ""), tuple(rows), align="lr")
+
+
+def _gap_rows(wheel: WheelDesign) -> list[tuple[str, str]]:
+    """Where the gaps are; several are numbered in the order of the job."""
+    if len(wheel.gaps) == 1:
+        return [("Gap centre from the TDC line", degrees(wheel.gap_at_deg, 3))]
+    return [
+        (f"Gap {k}: teeth missing, centre", f"{gap.missing}, {degrees(float(wrap_360(gap.at_deg)), 3)}")
+        for k, gap in enumerate(wheel.gaps, start=1)
+    ]
+
+
+def _ring_table(job: Job, ring: RingWork) -> Table:
+    """What is done to a ready-made ring, hole by hole."""
+    rows = []
+    for step in ring.steps:
+        at = "" if step.at_deg is None else degrees(step.at_deg, 2)
+        sizes = ["⌀" + length(d, job.units) if d > 0 else "-" for d in (step.from_mm, step.to_mm)]
+        rows.append((step.what, step.do, at, *sizes))
+    return Table("Ready-made ring", ("Hole", "Work", "From TDC line", "As found", "Finished"), tuple(rows))
 
 
 def _hole_table(job: Job, balance: BalanceDesign) -> Table:

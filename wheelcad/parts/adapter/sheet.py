@@ -1,0 +1,123 @@
+"""The drawing of the adapter: half section for the lathe, and the bolt circle from the front."""
+
+from __future__ import annotations
+
+import math
+
+from wheelcad.drawing.model import (
+    CentreLine,
+    CentreMark,
+    Circle,
+    Datum,
+    Diameter,
+    Entity,
+    Linear,
+    Notes,
+    Sheet,
+    Tolerance,
+    View,
+)
+from wheelcad.drawing.say import degrees, length
+from wheelcad.job.models import Job
+from wheelcad.parts.adapter.design import AdapterDesign
+from wheelcad.parts.openings import job_sense
+from wheelcad.parts.sheets import papers_for, reference_marks, title_block
+from wheelcad.parts.stack import Land
+from wheelcad.parts.turned import bolt_in_section, lower_half, upper_half
+from wheelcad.trade.layers import CHAIN
+from wheelcad.trade.materials import material
+
+PILOT_BELOW_MM = 0.02  # below the job's diameter, which has the clearance in it already (common practice, no source)
+FACES_MM = 0.03  # how far the two faces may be from parallel: a tilted ring wobbles (common practice, no source)
+RUN_OUT_MM = 0.03  # of the pilot to the bore (common practice, no source)
+
+
+def adapter_sheet(job: Job, design: AdapterDesign) -> Sheet:
+    """The adapter's drawing."""
+    _, moment, _, _ = design.section.moments()
+    holes = sum(abs(o.loop.area) for o in design.bolts) * design.lands[-1].length
+    mass = (2 * math.pi * abs(moment) - holes) * material(design.material).density_g_mm3 / 1000
+    title = title_block(job, "Adapter", "adapter", material=material(design.material).title, mass_kg=mass)
+    notes = (Notes("Notes", _notes(job, design), width=120), _cautions())
+    views = (_section(design), _front(job, design))
+    return Sheet("adapter", title, views, notes=notes, units=job.units, papers=papers_for(job), largest_scale=2.0)
+
+
+def _section(design: AdapterDesign) -> View:
+    front, back = design.lands[0].z_front, design.lands[-1].z_back
+    spacer, pilot = design.lands[-1], design.lands[0] if len(design.lands) > 1 else None
+    bolt = design.bolts[0].round if design.bolts else None
+    hole = bolt_in_section(bolt, spacer.z_back, spacer.z_front) if bolt is not None else None
+    r, bore = spacer.radius, design.bore_radius_mm
+    inner = pilot.radius if pilot is not None else bore
+    entities: list[Entity] = [
+        *upper_half(design.section, hole),
+        *lower_half(design.lands),
+        CentreLine((back, 0.0), (front, 0.0)),
+        Linear((back, -r), (back, r), "left", prefix="⌀"),
+        Linear((spacer.z_back, r), (spacer.z_front, r), "above"),
+        Datum((back, -(bore + 2 * r) / 3), "B", 180.0),
+        Tolerance((spacer.z_front, -(inner + 2 * r) / 3), "parallel", FACES_MM, ("B",), -30.0),
+    ]
+    if bore > 0:
+        entities.append(Linear((back, -bore), (back, bore), "left", prefix="⌀", datum="A"))
+    if pilot is not None:
+        entities += _pilot(pilot, front, bore)
+    return View("section", tuple(entities), cell=(0, 0))
+
+
+def _pilot(pilot: Land, front: float, bore: float) -> list[Entity]:
+    p, middle = pilot.radius, (pilot.z_back + pilot.z_front) / 2
+    out: list[Entity] = [
+        Linear((front, -p), (front, p), "right", prefix="⌀", upper=0.0, lower=-PILOT_BELOW_MM),
+        Linear((pilot.z_back, p), (pilot.z_front, p), "above"),
+    ]
+    if bore > 0:
+        out.append(Tolerance((middle, p), "run-out", RUN_OUT_MM, ("A",), 60.0, or_tip=(middle, -p)))
+    return out
+
+
+def _front(job: Job, design: AdapterDesign) -> View:
+    sense = job_sense(job)
+    radii = {land.radius for land in design.lands}
+    entities: list[Entity] = [Circle(0.0, 0.0, r) for r in sorted(radii)]
+    if design.bore_radius_mm > 0:
+        entities.append(Circle(0.0, 0.0, design.bore_radius_mm, "HOLES"))
+    largest = max(radii)
+    entities.append(CentreMark(0.0, 0.0, largest))
+    rounds = [hole.round for hole in design.bolts if hole.round is not None]
+    if rounds and job.pulley is not None and job.pulley.bolts is not None:
+        bolts = job.pulley.bolts
+        entities.append(Circle(0.0, 0.0, bolts.circle / 2, "CENTRE", CHAIN))
+        for x, y, r in rounds:
+            entities += [Circle(x, y, r, "HOLES"), CentreMark(x, y, r, math.degrees(math.atan2(y, x)))]
+        x, y, r = max(rounds, key=lambda p: round(p[0] - p[1], 6))
+        first = bolts.first_at % (360.0 / bolts.count)
+        below = f"on ⌀{length(bolts.circle, job.units)}, first at {degrees(first)}\nfrom the TDC line"
+        entities.append(Diameter(x, y, r, 315.0, count=len(rounds), below=below))
+    entities += reference_marks(largest, sense, "TDC line")
+    return View("front", tuple(entities), caption="Seen from the front", steps=-1, cell=(1, 0))
+
+
+def _notes(job: Job, design: AdapterDesign) -> tuple[str, ...]:
+    lines = [
+        "Turn bore, pilot and front face in one chucking; face the back against a true jaw or a spigot.",
+        "The two faces must be clean and parallel: a tilted ring wobbles in front of the sensor.",
+        "Drill the bolt holes from the pulley's own, or from the gauge; number one is nearest the TDC line.",
+    ]
+    if len(design.lands) > 1:
+        lines.append("The pilot must enter the wheel's bore by hand without shake; the bolts only clamp.")
+    if design.least_bolt_length_mm is not None:
+        lines.append(
+            f"Bolts at least {length(design.least_bolt_length_mm, job.units)} long under the head, "
+            "so that they hold by one and a half diameters in the pulley."
+        )
+    return tuple(lines)
+
+
+def _cautions() -> Notes:
+    lines = (
+        "Spinning metal: chuck key out, guard down, eyes protected, no loose clothing.",
+        "Follow local codes; leave engine work you are not trained for to a licensed shop.",
+    )
+    return Notes("Caution", lines, caution=True, width=120, numbered=False)
