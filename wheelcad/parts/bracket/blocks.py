@@ -37,7 +37,9 @@ def plate_blocks(
 
 
 def _hull(points: Points) -> tuple[tuple[float, float], ...]:
-    shape = MultiPoint([tuple(p) for p in points[:, :2].tolist()]).convex_hull.buffer(1e-9)
+    shape = MultiPoint(points[:, :2]).convex_hull
+    if shape.geom_type != "Polygon":  # a face seen edge on
+        shape = shape.buffer(1e-9, quad_segs=1)
     return tuple((float(x), float(y)) for x, y in shape.exterior.coords)
 
 
