@@ -379,9 +379,11 @@ def test_the_printed_list_holds_every_stop(browser: Browser, tmp_path: Path, nam
     assert len(rows) - tables == len(steps)
     cells = [re.split(r"\s+", row.strip()) for row in rows if not row.startswith("cut")]
     for step, row in zip(steps, cells, strict=True):
-        assert ("back" in row) == step.closing
+        assert ("again" in row) == step.closing
         assert str(step.cut.cut) in row
-    assert page.locator(".list .box").count() == len(steps) + len(plan.setup) + len(plan.checkpoints) + 1
+    assert (
+        page.locator(".list .box").count() == len(steps) + len(plan.setup) + len(plan.checkpoints) + 2
+    )  # closing, gauge
     page.pdf(path=tmp_path / "list.pdf", format="A4")
     text = "".join(sheet.extract_text() for sheet in PdfReader(tmp_path / "list.pdf").pages)
     assert "Take care" in text

@@ -124,7 +124,7 @@ function showStep(step) {
   );
   $("meet").textContent = step.meet;
   $("meet").hidden = !step.meet;
-  $("ahead").textContent = step.ahead ? `Next checkpoint: ${step.ahead}` : "";
+  $("ahead").textContent = step.ahead && !step.meet ? `Next checkpoint: ${step.ahead}` : "";
   $("back").disabled = false;
   $("undo").disabled = !state.past.length;
   showWheel(step);

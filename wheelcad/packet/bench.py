@@ -123,10 +123,10 @@ def _step(plan: IndexPlan, table: Table, steps: tuple[Step, ...], step: Step) ->
         "turns": setting.turns,
         "dial": words.dial(setting.dial, table.dial_step),
         "dial_falls": words.dial((per - setting.dial) % per, table.dial_step),
-        "pin": f"or {setting.holes} holes in the {setting.circle} circle" if setting.circle else "",
+        "pin": f"or {setting.holes} holes of {setting.circle}" if setting.circle else "",
         "move": _move(table, step),
         "past_zero": step.past_zero,
-        "edge": words.angle(step.cut.scale_deg) if step.cut.scale_deg is not None else "",
+        "edge": words.edge(step.cut.scale_deg) if step.cut.scale_deg is not None else "",
         "do": _closing_do(step) if step.closing else drill_words(hole, plan.units) if hole else "",
         "ask": _ask(plan, table, steps, step),
         "meet": f"Look: {step.check.says}." if step.check else "",
@@ -157,7 +157,7 @@ def _ask(plan: IndexPlan, table: Table, steps: tuple[Step, ...], step: Step) -> 
     before = steps[step.index - 1].cut.at
     if int(before // 90) == int(step.cut.at // 90) or step.past_zero:
         return ""
-    edge = f" The table's edge reads {words.angle(step.cut.scale_deg)}." if step.cut.scale_deg is not None else ""
+    edge = f" The table's edge reads {words.edge(step.cut.scale_deg)}." if step.cut.scale_deg is not None else ""
     return f"{words.turns(step.setting.turns).capitalize()} counted since zero, and {dial} on the dial.{edge}"
 
 

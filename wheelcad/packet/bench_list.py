@@ -45,13 +45,13 @@ def _table(plan: IndexPlan, steps: Sequence[Step], title: str) -> str:
     rows = ["<tr>" + "".join(f'<th scope="col">{head}</th>' for head in heads) + "</tr>"]
     for step in steps:
         setting = step.setting
-        label = f"back to {step.cut.cut}" if step.closing else str(step.cut.cut)
+        label = f"{step.cut.cut} again" if step.closing else str(step.cut.cut)
         cells = [BOX + label, str(setting.turns), words.dial(setting.dial, step_size)]
         if pins:
             cells.append(f"{setting.holes}/{setting.circle}" if setting.circle else "")
         cells.append(f"{step.move.turns} + {words.dial(step.move.dial, step_size)}")
         if edge:
-            cells.append(words.angle(step.cut.scale_deg) if step.cut.scale_deg is not None else "")
+            cells.append(words.edge(step.cut.scale_deg) if step.cut.scale_deg is not None else "")
         rows.append("<tr>" + "".join(f"<td>{cell}</td>" for cell in cells) + "</tr>")
     return f'<table aria-label="{html.escape(title)}">\n' + "\n".join(rows) + "\n</table>"
 

@@ -62,7 +62,7 @@ def _check_lap(slots: list[int]) -> _Draft:
 def _milling_laps(cuts: tuple[Cut, ...], slots: list[int], passes: tuple[SlotPass, ...], work: Work) -> list[_Draft]:
     """Scratch lap, full depth, further passes, gap."""
     drafts = [
-        _Draft("scratch", "Scratch lap", "Only scratch a line at every slot; the last move has to meet the first line.",
+        _Draft("scratch", "Scratch lap", "Only scratch a line at each slot; the last move must meet the first.",
                tuple(slots), True, GAUGE if work.gauge else "")
     ]  # fmt: skip
     first = passes[0] if passes else SlotPass(0.0, 0.0, work.depth_mm, "middle")

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from wheelcad.job.models import Job
 from wheelcad.parts.indexing.settings import WHOLE, Table
-from wheelcad.parts.indexing.words import angle, dial, length, round_rpm, setting, turns, zero_name
+from wheelcad.parts.indexing.words import angle, dial, edge, length, round_rpm, setting, turns, zero_name
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.trade.cutting import CHATTER_NOTE, GREY_IRON_NOTE, ONE_HEAD_SETTING_NOTE, MillingPlan
@@ -67,7 +67,7 @@ def zero_lines(wheel: WheelDesign, table: Table, scale: Scale, backlash: float) 
     at_tdc = (-gap) % WHOLE
     start = table.setting(at_tdc)
     reading = scale(at_tdc)
-    edge = f", {angle(reading)} on its edge" if reading is not None else ""
+    on_edge = f", {edge(reading)} on its edge" if reading is not None else ""
     lines = []
     if gap == 0:
         lines.append(
@@ -81,7 +81,7 @@ def zero_lines(wheel: WheelDesign, table: Table, scale: Scale, backlash: float) 
         past = "" if direction == way else f" (go a turn too far and come back {way})"
         lines.append(
             f"Turn the table {way} up to {setting(start.turns, start.dial, step, start.circle, start.holes)} from "
-            f"its 0{edge}, and clamp the work there with the TDC line exactly under the cutter."
+            f"its 0{on_edge}, and clamp the work there with the TDC line exactly under the cutter."
         )
         lines.append(
             f"{zero[0].upper()}{zero[1:]} lies {angle(gap)} from the TDC line the way the crank turns. To bring it "

@@ -8,7 +8,7 @@ from textwrap import wrap
 
 from wheelcad.parts.indexing.model import Cut, IndexPlan, Lap
 from wheelcad.parts.indexing.settings import Move, Table
-from wheelcad.parts.indexing.words import angle, dial, length, round_rpm, turns
+from wheelcad.parts.indexing.words import angle, dial, edge, length, round_rpm, turns
 
 WIDTH = 100
 
@@ -90,7 +90,7 @@ def _table(plan: IndexPlan, cuts: Sequence[Cut]) -> list[str]:
         if any(m.holes is not None for m in moves):
             columns.append(["holes on", *("-" if m.holes is None else str(m.holes) for m in moves)])
         if any(cut.scale_deg is not None for cut in cuts):
-            columns.append(["edge reads", *("" if cut.scale_deg is None else angle(cut.scale_deg) for cut in cuts)])
+            columns.append(["edge reads", *("" if cut.scale_deg is None else edge(cut.scale_deg) for cut in cuts)])
         columns.append(["error", *(angle(s.error) if s.error else "0" for s in settings)])
     if any(cut.points_mm for cut in cuts):
         factor, places = (25.4, 4) if plan.units == "in" else (1.0, 3)

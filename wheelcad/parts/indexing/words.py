@@ -46,6 +46,11 @@ def angle(value: float | Fraction) -> str:
     return f"{round(float(value), 5) + 0.0:.5f}".rstrip("0").rstrip(".") + "°"
 
 
+def edge(value: float) -> str:
+    """A reading of the table's edge, which nobody can read closer than to a tenth of a degree."""
+    return f"{round(value, 1) % 360:g}°"
+
+
 def turns(count: int) -> str:
     """1 turn, 2 turns."""
     return f"{count} turn" if count == 1 else f"{count} turns"
