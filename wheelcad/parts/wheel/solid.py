@@ -1,4 +1,7 @@
-"""The wheel as a solid: its outline extruded once, and in turned-down form fused to the pulley around it."""
+"""The wheel as a solid: a plate or a turned blank, drilled, whose rim is then given the outline of the teeth.
+
+Nothing is cut slot by slot: the time grows with the teeth and no faster.
+"""
 
 from __future__ import annotations
 
@@ -9,13 +12,16 @@ import cadquery as cq
 import numpy as np
 
 from wheelcad.files.brep import cut, drill, fused, prism, revolved
+from wheelcad.files.rim import with_rim
 from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.blank.profile import half_section
-from wheelcad.parts.blank.solid import CLEAR, holed
+from wheelcad.parts.blank.solid import CLEAR, blank_solid, holed
 from wheelcad.parts.stack import Land
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.loop import Loop
+
+APART = 1e-3  # mm that shoulders and holes must stay inside the slot floors for the rim to be exchanged
 
 
 def wheel_solid(wheel: WheelDesign, blank: BlankDesign | None, holes: Sequence[CorrectionHole] = ()) -> cq.Solid:
@@ -24,26 +30,39 @@ def wheel_solid(wheel: WheelDesign, blank: BlankDesign | None, holes: Sequence[C
     blank: the turned piece it is cut from, None in plate form.
     """
     half = wheel.thickness_mm / 2
+    drills = [_drilled(hole, wheel.sense) for hole in holes]
+    inside = wheel.floor_radius_mm - APART
+    if blank is None and not drills:
+        return prism(wheel.outline, [opening.loop for opening in wheel.openings], -half, half)
+    if any(hole.radius_mm + hole.diameter_mm / 2 > inside for hole in holes):
+        return cut(wheel_solid(wheel, blank), drills, "the wheel")
     if blank is None:
-        body = prism(wheel.outline, [opening.loop for opening in wheel.openings], -half, half)
-    else:
-        body = _in_pulley(wheel, blank, half)
-    return cut(body, [_drilled(hole, wheel.sense) for hole in holes], "the wheel")
+        disc = prism(Loop.circle(0, 0, wheel.radius_mm), [opening.loop for opening in wheel.openings], -half, half)
+        return with_rim(cut(disc, drills, "the wheel"), wheel.radius_mm, -half, half, wheel.outline)
+    if all(land.radius < inside for land in _beside(blank, half)):
+        return with_rim(cut(blank_solid(blank), drills, "the wheel"), wheel.radius_mm, -half, half, wheel.outline)
+    return cut(_fused_to_pulley(wheel, blank, half), drills, "the wheel")
 
 
-def _in_pulley(wheel: WheelDesign, blank: BlankDesign, half: float) -> cq.Solid:
-    """Hub (the pulley with the ring left away) and ring, fused; holes last, since they may run through both."""
-    inside = _inmost(blank)
-    beside = [land.radius for land in blank.lands if land.name != "ring" and _touches(land, half)]
-    hub_radius = min(beside, default=(inside + wheel.floor_radius_mm) / 2)
+def _beside(blank: BlankDesign, half: float) -> list[Land]:
+    """The lands next to the ring."""
+    return [
+        land
+        for land in blank.lands
+        if land.name != "ring" and min(abs(land.z_back - half), abs(land.z_front + half)) < 1e-6
+    ]
+
+
+def _fused_to_pulley(wheel: WheelDesign, blank: BlankDesign, half: float) -> cq.Solid:
+    """For a shoulder that touches the slot floors: hub (the pulley with a small ring) and toothed ring, fused."""
+    inner = _inmost(blank)
+    hub_radius = min(land.radius for land in _beside(blank, half))
+    if hub_radius <= inner:
+        hub_radius = (inner + wheel.floor_radius_mm) / 2
     lands = [replace(land, radius=hub_radius) if land.name == "ring" else land for land in blank.lands]
     hub = revolved(half_section(lands, blank.bore_radius_mm, blank.recess))
-    ring = prism(wheel.outline, [Loop.circle(0, 0, (inside + hub_radius) / 2)], -half, half)
+    ring = prism(wheel.outline, [Loop.circle(0, 0, (inner + hub_radius) / 2)], -half, half)
     return holed(fused([hub, ring], "the wheel"), blank)
-
-
-def _touches(land: Land, half: float) -> bool:
-    return min(abs(land.z_back - half), abs(land.z_front + half)) < 1e-6
 
 
 def _inmost(blank: BlankDesign) -> float:
@@ -57,9 +76,9 @@ def _inmost(blank: BlankDesign) -> float:
 
 def _drilled(hole: CorrectionHole, sense: int) -> cq.Solid:
     x, y = hole.centre(sense)
-    point = None if hole.through else hole.point_deg
-    if hole.from_back:  # drilled in a mirrored piece, whose front is the back
-        top, bottom = -hole.z_bottom + CLEAR, -hole.z_top - (CLEAR if hole.through else 0.0)
-        return drill(x, y, top, bottom, hole.diameter_mm, point).mirror("XY")
-    top, bottom = hole.z_top + CLEAR, hole.z_bottom - (CLEAR if hole.through else 0.0)
-    return drill(x, y, top, bottom, hole.diameter_mm, point)
+    start, end, outwards = hole.z_top, hole.z_bottom, CLEAR
+    if hole.from_back:
+        start, end, outwards = end, start, -CLEAR
+    if hole.through:
+        return drill(x, y, start + outwards, end - outwards, hole.diameter_mm, None)
+    return drill(x, y, start + outwards, end, hole.diameter_mm, hole.point_deg)
