@@ -362,6 +362,15 @@ def test_poor_but_possible_is_a_finding() -> None:
     assert thick.first_frequency_hz > made(in_job()).first_frequency_hz
 
 
+def test_a_bolt_that_no_spanner_reaches_is_said() -> None:
+    outside = made(in_job())
+    assert {f.verdict for f in outside.findings if f.check == "spanner-room"} == {"pass"}
+    # behind the wheel: the second mount's head is under the teeth
+    mounts = [{"x": 84, "y": -5, "hole": 9}, {"x": 40, "y": 60, "hole": 9}]
+    behind = made(in_job(bracket={"mounts": mounts}))
+    assert [f.verdict for f in behind.findings if f.check == "spanner-room"] == ["warn", "warn"]
+
+
 def test_report_agrees_with_the_design() -> None:
     design = made(along_job())
     report = design.report()

@@ -22,7 +22,8 @@ from wheelcad.parts.bracket.layout import body_hole, check_mount_holes
 from wheelcad.parts.bracket.model import BracketDesign, Hole
 from wheelcad.parts.bracket.notes import with_notes
 from wheelcad.parts.bracket.stiffness import first_frequency
-from wheelcad.parts.sensor.design import USUAL_MASS, SensorBody, SensorPlace, sensor_body, sensor_place
+from wheelcad.parts.sensor.design import USUAL_MASS, SensorBody, SensorPlace, nominal_of, sensor_body, sensor_place
+from wheelcad.trade.fits import bolt_for_hole
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.materials import material
 from wheelcad.trade.plasma import smallest_hole_mm
@@ -140,6 +141,9 @@ def _numbers(job: Job, bracket: Bracket, sensor: Sensor, place: SensorPlace, dra
         wheel_at=(job.wheel.outside_diameter if sensor.looks == "in" else job.wheel.thickness) / 2,
         ring_half=job.wheel.thickness / 2,
         mount_points=tuple((mount.x, mount.y) for mount in bracket.mounts),
+        mount_bolts=tuple(
+            nominal_of(m.thread) if m.thread else bolt_for_hole(m.hole) or m.hole for m in bracket.mounts
+        ),
         slide=(layout.slide.x, layout.slide.y, 0.0),
         travel_from=layout.slide.low,
         travel_to=layout.slide.high,

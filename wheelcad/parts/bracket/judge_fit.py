@@ -2,28 +2,24 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
-import numpy as np
 from shapely.geometry import LineString
 
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Belt, Job
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.blocks import fastener_blocks, plate_blocks
+from wheelcad.parts.bracket.bolts import bolt_findings
 from wheelcad.parts.bracket.model import BracketDesign, bolt_place
 from wheelcad.parts.bracket.notes import axis_tolerance
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace, nominal_of
 from wheelcad.parts.stack import pulley_front_z, rotating_lands
 from wheelcad.trade.fits import bolt_for_hole
 from wheelcad.trade.frames import point_at, sense_of
-from wheelcad.trade.threads import clamp_force_n, slip_acceleration_m_s2, thread
 
 SUBJECT = "bracket design"
 PRACTICE = "common practice, no source"
-GRAVITY = 9.80665  # m/s²
-SHAKE = 10.0  # times gravity: what the mounts must hold without slipping; common practice, no source
 
 
 def fit_findings(job: Job, design: BracketDesign, place: SensorPlace, body: SensorBody, fold: float) -> list[Finding]:
@@ -36,7 +32,7 @@ def fit_findings(job: Job, design: BracketDesign, place: SensorPlace, body: Sens
     out += _setting(job, design, fold)
     out += _seat(design, body)
     out += _held(job, design, body)
-    out += _bolts(job, design)
+    out += bolt_findings(job, design, place, body)
     return out
 
 
@@ -222,51 +218,3 @@ def _held(job: Job, design: BracketDesign, body: SensorBody) -> Iterator[Finding
             PRACTICE,
             "warn",
         )
-
-
-def _bolts(job: Job, design: BracketDesign) -> Iterator[Finding]:
-    assert job.bracket is not None
-    names = [mount.thread for mount in job.bracket.mounts if mount.thread is not None]
-    if not names:
-        return
-    for number, mount in enumerate(job.bracket.mounts, 1):
-        if mount.thread is not None:
-            play = mount.hole - nominal_of(mount.thread)
-            yield at_most(
-                "mount-hole-play",
-                f"{SUBJECT}, mount {number}",
-                round(play, 3),
-                "mm",
-                round(0.25 * nominal_of(mount.thread), 3),
-                "how much wider the hole is than its bolt: beyond a quarter of the bolt it needs a thick washer",
-                PRACTICE,
-                "warn",
-            )
-    try:
-        force = min(clamp_force_n(thread(name)) for name in names)
-    except ValueError:
-        return
-    slips = slip_acceleration_m_s2(len(names), force, design.mass_kg + design.sensor_mass_kg) / GRAVITY
-    arm = _overhang(job, design)
-    # the mass overhangs: the nearest bolts carry its turning moment as well
-    yield at_least(
-        "mounts-hold",
-        SUBJECT,
-        round(slips / arm, 1),
-        "g",
-        SHAKE,
-        f"shake at which the slots slip, class 8.8 bolts at usual torque, the load {arm:.1f} times greater for "
-        "its overhang",
-        "Shigley (bolt preload); friction 0.15 is common practice, no source",
-        "warn",
-    )
-
-
-def _overhang(job: Job, design: BracketDesign) -> float:
-    """Load on the nearest bolt over its fair share, from the sensor's overhang beyond the mounts' spread."""
-    assert job.bracket is not None
-    points = np.array([(m.x, m.y) for m in job.bracket.mounts])
-    middle = points.mean(axis=0)
-    spread = float(np.hypot(*(points - middle).T).max())
-    reach = math.hypot(design.face[0] - middle[0], design.face[1] - middle[1])
-    return 1.0 + reach / max(spread, 5.0)

@@ -194,7 +194,8 @@ class BracketDesign:
     face: centre of the sensor's mounting face; look: unit vector from there
     along the nose (both engine frame). nose_length: from there to the sensing face. wheel_at: where the wheel's surface
     lies along -look from the frame's origin (the rim's radius, or half the ring's thickness). ring_half: half the
-    ring's thickness. mount_points: x, y of the threaded holes as the job gives them. slide: unit vector along which
+    ring's thickness. mount_points: x, y of the threaded holes as the job gives them; mount_bolts: their bolts' nominal
+    diameters, what fits the hole where no thread is given. slide: unit vector along which
     the slots let the bracket move (engine), with travel_from ≤ 0 ≤ travel_to its limits from nominal. gap: nominal air
     gap.
     """
@@ -219,6 +220,7 @@ class BracketDesign:
     wheel_at: float
     ring_half: float
     mount_points: tuple[tuple[float, float], ...]
+    mount_bolts: tuple[float, ...]
     slide: Vector
     travel_from: float
     travel_to: float

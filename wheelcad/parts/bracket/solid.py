@@ -9,6 +9,11 @@ import cadquery as cq
 from wheelcad.files.brep import compound, fused, prism
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Frame, Region
 from wheelcad.trade.loop import Loop
+from wheelcad.trade.threads import CAST_IRON_ENGAGEMENT_D
+
+# A bolt's usual proportions, in bolt diameters; the washer's height in mm. Common practice, no source.
+WASHER_RADIUS, HEAD_RADIUS, HEAD_HEIGHT = 1.0, 0.85, 0.65
+WASHER_HEIGHT = 2.0
 
 
 def bracket_solids(design: BracketDesign) -> list[tuple[str, cq.Solid]]:
@@ -28,6 +33,22 @@ def bracket_solids(design: BracketDesign) -> list[tuple[str, cq.Solid]]:
 def bracket_solid(design: BracketDesign) -> cq.Compound:
     """The bracket and its gussets as one compound in the engine frame, the folded plate first."""
     return compound([solid for _, solid in bracket_solids(design)])
+
+
+def mount_bolt_solids(design: BracketDesign) -> list[tuple[str, cq.Solid]]:
+    """A bolt with washer through every mount hole, as deep in the block as cast iron asks for; engine frame.
+
+    Its size is the job's thread, or what fits the hole; the block lies behind the arm.
+    """
+    z_low = min(design.regions[0].frame.points((0.0, 0.0, w))[2] for w in (0.0, design.thickness))
+    out = []
+    for number, ((x, y), d) in enumerate(zip(design.mount_points, design.mount_bolts, strict=True), 1):
+        top = float(z_low) + design.thickness + WASHER_HEIGHT
+        shank = prism(Loop.circle(x, y, d / 2), (), float(z_low) - CAST_IRON_ENGAGEMENT_D * d, top)
+        washer = prism(Loop.circle(x, y, WASHER_RADIUS * d), (), top - WASHER_HEIGHT, top)
+        head = prism(Loop.circle(x, y, HEAD_RADIUS * d), (), top, top + HEAD_HEIGHT * d)
+        out.append((f"mount bolt {number}", fused([shank, washer, head], "a mount bolt")))
+    return out
 
 
 def _location(frame: Frame) -> cq.Location:
