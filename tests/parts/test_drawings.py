@@ -158,6 +158,15 @@ def test_the_gap_stands_where_the_crank_puts_it(turns: str) -> None:
     assert any("turns " + turns in word for word in words(page))
 
 
+@pytest.mark.parametrize(("gap", "text"), [(200.0, "200°"), (350.0, "10° against rotation"), (0.0, None)])
+def test_the_gap_is_measured_the_way_the_crank_turns(gap: float, text: str | None) -> None:
+    page = compose(wheel_of(plate_job(missing=2, gap_at=gap)))[0]
+    others = {"20°", "10°"}  # the gap's own width, and a pitch
+    angles = {g.measure.text for g in page.groups if g.measure and g.measure.kind == "angular"}
+    assert angles - others == ({text} if text else set())
+    assert overlaps(page) == []
+
+
 def test_the_wheel_says_its_slot_and_teeth(six: Job) -> None:
     page = compose(wheel_of(six))[0]
     assert {"6", "6.35", "(R3)", "⌀160", "10°", "(3.2)", "(8)"} <= said(page)

@@ -40,6 +40,7 @@ from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.materials import material
 
 SAME_MM = 1e-6  # radii that differ by less are one size
+LONGEST_WAY_DEG = 270.0  # beyond this the gap is dimensioned the short way round
 CENTRE_PAST_MM = 3.0  # model mm a radial centre line of a slot runs past the rim
 SLOT_PLACE_DEG = 0.2  # how far a slot may be from its place; less than a timing light shows (our judgement)
 
@@ -144,9 +145,9 @@ def _angles(wheel: WheelDesign, pitch_at: float) -> list[Entity]:
     gap, missing = wheel.gap_at_deg, wheel.gaps[0].missing
     outer = radius + CENTRE_PAST_MM
 
-    def between(a: float, b: float, off: float = 0.0) -> Angular:
+    def between(a: float, b: float, suffix: str = "") -> Angular:
         low, high = sorted((paper_deg(a, sense), paper_deg(b, sense)))
-        return Angular(0.0, 0.0, outer + off, low, high, exact=True)
+        return Angular(0.0, 0.0, outer, low, high, exact=True, suffix=suffix)
 
     def ray(a: float, inner: float) -> CentreLine:
         return CentreLine(at_angle(inner, a, sense), at_angle(outer, a, sense), beyond=0.0)
@@ -156,8 +157,9 @@ def _angles(wheel: WheelDesign, pitch_at: float) -> list[Entity]:
         bounds = gap - pitch * missing / 2, gap + pitch * missing / 2
         out += [ray(bounds[0], floor), ray(bounds[1], floor), between(*bounds)]
         if min(gap, 360.0 - gap) > 1e-9:
-            turned = gap if gap <= 180.0 else gap - 360.0
-            out += [ray(gap, 0.0), between(0.0, turned)]
+            turned = _from_tdc(wheel)
+            against = "against rotation" if turned < 0 else ""
+            out += [ray(gap, 0.0), between(0.0, turned, against)]
     near = _slot_near(wheel, pitch_at)
     out += [ray(near, floor), ray(near + pitch, floor), between(near, near + pitch)]
     return out
@@ -176,9 +178,14 @@ def _gap_on_right(wheel: WheelDesign) -> bool:
     return math.cos(math.radians(paper_deg(wheel.gap_at_deg, wheel.sense))) > -1e-9
 
 
+def _from_tdc(wheel: WheelDesign) -> float:
+    """The gap's angle as the drawing gives it: the way the crank turns, or a quarter turn or less against it."""
+    return wheel.gap_at_deg if wheel.gap_at_deg <= LONGEST_WAY_DEG else wheel.gap_at_deg - 360.0
+
+
 def _free_slot(wheel: WheelDesign, taken: list[float]) -> float:
     """A slot as far as can be (degrees) from what is drawn at the angles `taken`, on a diagonal of the view."""
-    gap = wheel.gap_at_deg if wheel.gap_at_deg <= 180.0 else wheel.gap_at_deg - 360.0
+    gap = _from_tdc(wheel)
     taken = [*taken, *(gap * k / 12 for k in range(13))]
     diagonals = [c + d for c in (45.0, 135.0, 225.0, 315.0) for d in (-15.0, 0.0, 15.0)]
 
