@@ -39,8 +39,8 @@ AGAINST = [
     (SIX, "    - wheel\n", "    - wheel\n    - wheel\n", "turned:", "pulley.turned", "must hold the word `wheel` once"),
     (FOUR, "form: plate", "form: turned-down", "pulley:", "pulley.turned", "is missing"),
     (TWIN, "  bore: 1 3/4\n", "", "pilot:", "adapter.pilot", "has no bore to enter"),
-    (SIX, "{x: -132, y: 138,", "{x: -132, y: 88,", "{x: -132, y: 88, hole: 11, thread: M10}\n  mount_face", "bracket.mounts[1]",
-     "the same place as mounts[0]"),
+    (SIX, "{x: -132, y: 138,", "{x: -132, y: 88,", "{x: -132, y: 88, hole: 11, thread: M10}\n  mount_face",
+     "bracket.mounts[1]", "the same place as mounts[0]"),
     (SIX, "radius: 66", "band: [70, 60]", "band", "balance.band", "least radius, then the greatest"),
 ]  # fmt: skip
 

@@ -1,0 +1,106 @@
+"""Random damage to good job files ends in a clean pass or in a JobError with a line: no traceback, and not at length.
+
+200 mutations each time, 2,000 with -m slow, in one process, through reading and Design. A few of those that pass go
+through the whole build as well.
+"""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+import wheelcad
+from tests.conftest import DEMOS, demo_text
+from tests.job.mutate import mutated
+from wheelcad.errors import JobError
+from wheelcad.job.plausible import likely_slips
+from wheelcad.job.reader import load_job
+from wheelcad.job.starter import starter_text
+
+LONGEST = 10.0  # seconds
+MOST_KIB = 1 << 20  # of memory: 1 GiB
+GOOD = [*map(demo_text, DEMOS), starter_text(8, "24-2", 5.5, "in", "plate")]
+
+
+def _outcome(path: Path) -> str:
+    """clean, or the kind of JobError; anything else is raised. Every fault must say its line."""
+    try:
+        job = load_job(path)
+        likely_slips(job)
+        wheelcad.design_job(job)
+    except JobError as error:
+        missing = [fault for fault in error.faults if fault.line < 1 or fault.column < 1 or fault.file != str(path)]
+        return f"no line: {missing[0].dotted} {missing[0].message}" if missing else type(error).__name__
+    return "clean"
+
+
+def _peak_kib(reset: bool = False) -> int:
+    """Peak memory of this process in KiB, since the last reset where the system forgets it; 0 where it cannot say."""
+    try:
+        if reset:
+            Path("/proc/self/clear_refs").write_text("5")
+        status = Path("/proc/self/status").read_text()
+    except OSError:
+        return 0
+    return int(status.split("VmHWM:")[1].split()[0])
+
+
+def _run(numbers: range, folder: Path) -> Counter[str]:
+    outcomes: Counter[str] = Counter()
+    wrong: list[str] = []
+    path = folder / "job.yaml"
+    _peak_kib(reset=True)
+    for number in numbers:
+        text = mutated(GOOD[number % len(GOOD)], number)
+        path.write_text(text, encoding="utf-8", errors="surrogatepass", newline="")
+        start = time.perf_counter()
+        try:
+            outcome = _outcome(path)
+        except Exception as error:  # what a user must never see: collected, so that one run tells of all
+            outcome = "traceback"
+            wrong.append(f"{number}: {type(error).__name__}: {error}")
+        took = time.perf_counter() - start
+        if took > LONGEST or outcome.startswith("no line"):
+            wrong.append(f"{number}: {outcome}, {took:.1f} s")
+        outcomes[outcome] += 1
+    assert wrong == []
+    assert _peak_kib() < MOST_KIB
+    return outcomes
+
+
+def test_200_mutations(tmp_path: Path) -> None:
+    outcomes = _run(range(200), tmp_path)
+    # the mutations must reach every stage, or they show nothing
+    assert outcomes["clean"] >= 20
+    assert outcomes["DesignError"] >= 10
+    assert outcomes["JobValueError"] >= 30
+    assert outcomes["JobSyntaxError"] >= 20
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("first", range(200, 2200, 250))
+def test_2000_mutations(first: int, tmp_path: Path) -> None:
+    _run(range(first, first + 250), tmp_path)
+
+
+def test_a_mutation_is_the_same_every_time() -> None:
+    assert [mutated(GOOD[0], n) for n in range(30)] == [mutated(GOOD[0], n) for n in range(30)]
+    assert sum(mutated(GOOD[0], n) != GOOD[0] for n in range(300)) > 270
+
+
+def test_a_traceback_and_a_fault_without_a_line_would_be_seen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def stumbles(_: object) -> None:
+        raise ZeroDivisionError
+
+    def forgets(_: object) -> None:
+        raise JobError("somewhere")
+
+    monkeypatch.setattr(wheelcad, "design_job", stumbles, raising=False)
+    with pytest.raises(AssertionError, match="ZeroDivisionError"):
+        _run(range(40), tmp_path)
+    monkeypatch.setattr(wheelcad, "design_job", forgets, raising=False)
+    with pytest.raises(AssertionError, match="no line"):
+        _run(range(40), tmp_path)
