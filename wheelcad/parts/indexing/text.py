@@ -34,6 +34,10 @@ def chart_text(plan: IndexPlan) -> str:
     for kind, title in (("side", "Sides of the slots"), ("gap", "Passes in the gap"), ("hole", "Balance holes")):
         if plan.of_kind(kind):
             parts.append([title, *_table(plan, plan.of_kind(kind)), *_about(plan, kind)])
+    placed = [cut for cut in plan.cuts if cut.points_mm]
+    if placed and plan.table is not None:
+        head = [["cut", *(str(cut.cut) for cut in placed)], ["angle", *(angle(cut.at) for cut in placed)]]
+        parts.append(["The same cuts by readout, from the wheel's centre", *_set([*head, *_places(plan, placed)])])
     parts.append(["Order of work", *_numbered([_lap(lap) for lap in plan.laps])])
     if plan.checkpoints:
         parts.append(
@@ -86,22 +90,37 @@ def _table(plan: IndexPlan, cuts: Sequence[Cut]) -> list[str]:
         columns.append(["dial", *(dial(s.dial, table.dial_step) for s in settings)])
         if any(s.circle for s in settings):
             columns.append(["holes", *(f"{s.holes} of {s.circle}" if s.circle else "-" for s in settings)])
-        columns.append(["from the last one", *(f"{m.turns} + {dial(m.dial, table.dial_step)}" for m in moves)])
+        columns.append(["turn on", *(f"{m.turns} + {dial(m.dial, table.dial_step)}" for m in moves)])
         if any(m.holes is not None for m in moves):
             columns.append(["holes on", *("-" if m.holes is None else str(m.holes) for m in moves)])
         if any(cut.scale_deg is not None for cut in cuts):
-            columns.append(["edge reads", *("" if cut.scale_deg is None else edge(cut.scale_deg) for cut in cuts)])
+            columns.append(["edge", *("" if cut.scale_deg is None else edge(cut.scale_deg) for cut in cuts)])
         columns.append(["error", *(angle(s.error) if s.error else "0" for s in settings)])
-    if any(cut.points_mm for cut in cuts):
-        factor, places = (25.4, 4) if plan.units == "in" else (1.0, 3)
-        for axis, name in ((0, "X"), (1, "Y")):
-            values = (f"{cut.points_mm[0][axis] / factor + 0.0:.{places}f}" if cut.points_mm else "" for cut in cuts)
-            columns.append([f"{name} {plan.units}", *values])
+    if table is None and any(cut.points_mm for cut in cuts):
+        columns += _places(plan, cuts)
     if cuts and cuts[0].work == "slot":
         columns.append(["", *(_mark(plan, cut) for cut in cuts)])
+    return _set(columns)
+
+
+def _places(plan: IndexPlan, cuts: Sequence[Cut]) -> list[list[str]]:
+    """Columns of X and Y in the job's units, each cut's deepest point."""
+    factor, places = (25.4, 4) if plan.units == "in" else (1.0, 3)
+    columns = []
+    for axis, name in ((0, "X"), (1, "Y")):
+        values = (
+            f"{round(cut.points_mm[0][axis] / factor, places) + 0.0:.{places}f}" if cut.points_mm else ""
+            for cut in cuts
+        )
+        columns.append([f"{name} {plan.units}", *values])
+    return columns
+
+
+def _set(columns: list[list[str]]) -> list[str]:
+    """Columns side by side, right-aligned; one without a heading is a remark and stands left."""
     widths = [max(map(len, column)) for column in columns]
     lines = []
-    for row in range(len(cuts) + 1):
+    for row in range(len(columns[0])):
         cells = [column[row].rjust(width) for column, width in zip(columns, widths, strict=True)]
         lines.append(
             ("  " + "  ".join(cells[:-1]) + "  " + columns[-1][row]).rstrip()
