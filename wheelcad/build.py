@@ -59,8 +59,10 @@ class BuildResult:
         return worst(list(self.findings))
 
 
-def build_job(path: str | Path, out: str | Path = OUTPUTS, say: Say = _silent) -> BuildResult:
+def build_job(path: str | Path, out: str | Path = OUTPUTS, say: Say = _silent, packet: bool = True) -> BuildResult:
     """Build every file of the job at `path` into out/<job>/, whole or not at all; `say` hears of the progress.
+
+    packet: whether packet.pdf, the job on paper, is made as well.
 
     Raises a JobError (nothing written or changed) when the job is wrong or a place cannot be written.
     """
@@ -72,6 +74,11 @@ def build_job(path: str | Path, out: str | Path = OUTPUTS, say: Say = _silent) -
             kernel.start(design, stage.absolute(), write=True)
             _write_sheets(design, stage, say)
             findings, report = _measured(design, stage, kernel.result(say))
+            if packet:
+                from wheelcad.packet.book import write_packet
+
+                write_packet(stage / "packet.pdf", design, findings, report)
+                say("packet.pdf")
             write_json(stage / "report.json", report)
             write_json(stage / MANIFEST, manifest(job, stage))
             files = tuple(sorted(path.name for path in stage.iterdir()))
@@ -120,7 +127,7 @@ def _measured(design: Design, folder: Path, kernel: KernelResult) -> tuple[list[
     from wheelcad.checks.everything import check_everything
     from wheelcad.report import report_of
 
-    findings, measured = check_everything(folder, design, kernel.figures, kernel.undrilled)
+    findings, measured = check_everything(folder, design, kernel)
     findings = [*design.findings, *findings]
     return findings, report_of(design, measured, findings)
 

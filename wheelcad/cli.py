@@ -55,6 +55,7 @@ def build(
     strict: Strict = False,
     json: Json = False,
     quiet: Quiet = False,
+    packet: Annotated[bool, typer.Option("--packet/--no-packet", help="Make packet.pdf, the job on paper.")] = True,
 ) -> None:
     """Build every file of the job, and measure each."""
     from wheelcad import terminal
@@ -63,7 +64,7 @@ def build(
     results = []
     for job in jobs:
         with terminal.progress(f"building {job}", quiet=quiet or json) as say:
-            results.append(build_job(job, out, say))
+            results.append(build_job(job, out, say, packet))
     _show(results, json, quiet)
     _finish(results, strict)
 

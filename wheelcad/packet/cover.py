@@ -1,0 +1,140 @@
+"""The cover, the list of what to buy or have, and the page of verdicts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from wheelcad.findings import Finding
+from wheelcad.packet.dial import dial
+from wheelcad.packet.page import Page
+from wheelcad.packet.say import degrees, diameter, number, size
+from wheelcad.parts.design import Design
+from wheelcad.parts.wheel.flat import stock_mm
+from wheelcad.trade.materials import material
+
+CAUTIONS = (
+    "Cutting, turning, welding and running an engine can maim and kill. Guards on, eyes protected, no loose clothing, "
+    "chuck key out, nobody in line with a spinning wheel.",
+    "This changes how an engine is timed. Disconnect the battery before work, keep fuel and sparks apart, and have "
+    "work that local rules reserve to a licensed mechanic, welder or electrician done by one.",
+    "A printed gauge is for layout only: take it off before the crank is turned under power.",
+)
+VERDICTS = {"pass": "pass", "warn": "LOOK", "fail": "FAIL"}
+
+
+def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any]) -> Page:
+    """The job at a glance: picture, the numbers that matter, how the checks came out, what hurts."""
+    job, wheel = design.job, design.wheel
+    page = Page(job.title or job.job)
+    page.picture("cover-dial", dial(job, wheel), 88.0)
+    gaps = " and ".join(f"{gap.missing} at {degrees(gap.at_deg)}" for gap in wheel.gaps)
+    rows = [
+        ("Teeth, missing ones counted", f"{wheel.teeth.count}"),
+        ("Missing, from the TDC line", gaps),
+        ("Over the teeth", diameter(job, 2 * wheel.radius_mm)),
+        ("Slots, wide × deep", f"{size(job, wheel.slot.width)} × {size(job, wheel.slot.depth)}"),
+    ]
+    if design.ignition.use_deg is not None:
+        rows.append(("Tell the controller: to TDC", degrees(design.ignition.use_deg)))
+    after = report["balance"]["after"]["unbalance_g_mm"]
+    limit = report["balance"]["permissible_g_mm"]
+    allowed = f" of {number(limit)}" if limit else ""
+    rows.append(("Unbalance left, measured", f"{number(after)}{allowed} g·mm"))
+    page.numbers(rows)
+    counts = {verdict: sum(f.verdict == verdict for f in findings) for verdict in VERDICTS}
+    page.words(
+        f"{len(findings)} checks of the written files and the design: {counts['pass']} passed, {counts['warn']} to "
+        f"look at, {counts['fail']} failed. They are listed on the last sheets."
+    )
+    return page.caution(CAUTIONS)
+
+
+def things_to_have(design: Design) -> Page:
+    """Stock, drills, bolts and cutter with their sizes."""
+    page = Page("Have ready before you start")
+    page.grid(["What", "Size", "For"], _needs(design), tick=True)
+    if design.left_out:
+        page.head("What this job file does not bring").points(design.left_out)
+    return page
+
+
+def _needs(design: Design) -> list[list[str]]:
+    job, wheel = design.job, design.wheel
+    stuff = material(wheel.material).title
+    rows: list[list[str]] = []
+    if design.blank is not None:
+        found = design.blank.found or design.blank.lands
+        widest = max(land.radius for land in found)
+        length = found[0].z_front - found[-1].z_back
+        rows.append(["The pulley you have", f"{diameter(job, 2 * widest)}, {size(job, length)} long, {stuff}", "blank"])
+    else:
+        stock = 2 * (wheel.radius_mm + stock_mm(wheel))
+        rows.append([stuff, f"{size(job, wheel.thickness_mm)} plate, {size(job, stock, 0)} square or more", "wheel"])
+    if design.adapter is not None:
+        widest = max(land.radius for land in design.adapter.lands)
+        length = design.adapter.lands[0].z_front - design.adapter.lands[-1].z_back
+        bar = material(design.adapter.material).title
+        rows.append(
+            [f"{bar} bar", f"{diameter(job, 2 * widest)} × {size(job, length)}, and room to hold it", "adapter"]
+        )
+    cutter = job.shop.cutter
+    if cutter is not None:
+        rows.append(
+            [
+                f"{cutter.material.upper()} cutter",
+                f"{diameter(job, cutter.diameter)}, {cutter.flutes} flutes",
+                "slots, gap",
+            ]
+        )
+    for name, count in _counted(hole.drill or f"{hole.diameter_mm:g} mm" for hole in design.balance.holes):
+        rows.append(["Drill", name, f"{count} balance holes"])
+    if job.pulley is not None and job.pulley.bolts is not None:
+        bolts = job.pulley.bolts
+        rows.append([f"{bolts.count} pulley bolts", f"for {diameter(job, bolts.hole)} holes", "gauge, wheel"])
+    rows += _bracket_needs(design)
+    if design.gauge is not None:
+        x, y, z = design.gauge.size_mm
+        rows.append(["Filament", f"for a part of {number(x, 0)} × {number(y, 0)} × {number(z, 0)} mm", "gauge"])
+    return rows
+
+
+def _bracket_needs(design: Design) -> list[list[str]]:
+    job, bracket = design.job, design.bracket
+    if bracket is None or job.bracket is None:
+        return []
+    long, wide = bracket.flat_size
+    plate = f"{size(job, bracket.thickness)} plate, {size(job, long + 20, 0)} × {size(job, wide + 20, 0)} or more"
+    rows = [[material(bracket.material).title, plate, "bracket"]]
+    for mount in job.bracket.mounts:
+        rows.append(
+            [f"Bolt {mount.thread or ''}".strip(), f"for a {diameter(job, mount.hole)} hole, with washer", "bracket"]
+        )
+    return rows
+
+
+def _counted(names: Any) -> list[tuple[str, int]]:
+    """Each name once, with how often it came."""
+    held: dict[str, int] = {}
+    for name in names:
+        held[name] = held.get(name, 0) + 1
+    return list(held.items())
+
+
+def verdicts(design: Design, findings: Sequence[Finding]) -> Page:
+    """Every finding that is not a pass in full, then the rest in brief."""
+    page = Page("What was checked")
+    poor = [f for kind in ("fail", "warn") for f in findings if f.verdict == kind]
+    if poor:
+        rows = [[VERDICTS[f.verdict], f"{f.subject}: {f.check}", _measured(f), f.why] for f in poor]
+        page.head("To look at").grid(["", "Check", "Measured / limit", "Why"], rows)
+    passed = [[f"{f.subject}: {f.check}", _measured(f), f.source] for f in findings if f.verdict == "pass"]
+    page.head("Passed").grid(["Check", "Measured / limit", "Source"], passed, small=True)
+    return page
+
+
+def _measured(finding: Finding) -> str:
+    if isinstance(finding.measured, str):
+        return finding.measured
+    limit = f" / {finding.limit:.4g}" if isinstance(finding.limit, float | int) else ""
+    return f"{finding.measured:.4g}{limit} {finding.unit}"

@@ -1,0 +1,139 @@
+"""The pages for the engine: fitting, controller numbers, wiring, first start and what to check again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from wheelcad.packet.dial import dial
+from wheelcad.packet.page import Page
+from wheelcad.packet.say import degrees, number, size
+from wheelcad.parts.design import Design
+
+ROTATING = (
+    "Hands, tools, leads, hair and cloth away from belts and wheel; nobody in line with the rim when it first turns."
+)
+
+
+def fitting(design: Design) -> Iterator[Page]:
+    """Bolting on, gap, slots."""
+    job, sensor = design.job, design.job.sensor
+    page = Page("Fit the wheel and set the gap")
+    lines = ["Gauge off. Wheel on, faces clean, bolts to the maker's torque with thread lock; TDC mark where it was."]
+    lines.append("Run an indicator on the tooth tops while you turn the crank by hand: no more than 0.2 mm.")
+    if sensor is not None:
+        lines += [
+            f"Sensor in, looking at the middle of the teeth. Set the gap with a feeler: {size(job, sensor.air_gap)} at "
+            "the tooth that comes nearest, then turn the crank twice round by hand and try every tooth.",
+            "Tighten the bracket's bolts, try the gap again, and mark bolts and bracket with paint.",
+        ]
+    if design.bracket is not None:
+        low, high = design.bracket.travel_from, design.bracket.travel_to
+        lines.append(
+            f"The slots move the bracket from {size(job, low)} to {size(job, high)} along the sensor, outwards."
+        )
+    page.steps(lines)
+    if design.cam is not None:
+        page.words("The target on the cam is fitted the same way, half as fast: see its files and numbers.")
+    yield page.caution([ROTATING, "Refit the belt guard and every cover you took off."])
+
+
+def controller(design: Design) -> Page:
+    """The ignition card."""
+    job, made, wheel = design.job, design.ignition, design.wheel
+    page = Page("Ignition card: tell the controller")
+    page.picture("card-dial", dial(job, wheel), 78.0)
+    missing = " + ".join(str(gap.missing) for gap in wheel.gaps)
+    rows = [("Wheel", f"{wheel.teeth.count} − {missing}")]
+    if made.use_deg is not None:
+        rows += [
+            ("Use this: degrees to TDC", degrees(made.use_deg)),
+            ("Middle of the gap to TDC", degrees(made.gap_centre_to_tdc_deg)),
+            ("First tooth after the gap, leading edge", degrees(made.first_edge_to_tdc_deg)),
+            ("its centre", degrees(made.first_tooth_centre_to_tdc_deg)),
+            ("its trailing edge", degrees(made.trailing_edge_to_tdc_deg)),
+            ("That is, in teeth from the gap's middle", number(_teeth_from_gap(design), 2)),
+        ]
+    page.numbers(rows)
+    page.words(f"Why: {made.use_why}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1.")
+    if made.companions:
+        coils = [[f"coil {i}", f"{a} and {b}"] for i, (a, b) in enumerate(made.companions, start=1)]
+        page.head("Coils").grid(["Coil", "Cylinders that share it"], coils, large=True)
+    elif made.firing_order:
+        page.head("Coils").words("No two cylinders fire 360° apart, so none can share a coil by this wheel alone.")
+    if made.firing_order:
+        fires = [[str(c), degrees(a, 1)] for c, a in zip(made.firing_order, made.firing_angles_deg, strict=True)]
+        page.grid(["Cylinder, in firing order", "fires at, over 720°"], fires, "rr")
+    page.head("Set it right with a timing light")
+    page.points(
+        [
+            "Fix the controller's advance, say at 10°, and read the light on the degree marks.",
+            "The light shows more advance than you asked for: the sparks come early, so TDC is further off than the "
+            "controller was told. Add the difference to the number above. Asked 10°, seen 13°: 3° more."
+            + _example(design),
+            "The light shows less advance: take the difference off.",
+            "With wasted spark a lamp may count two sparks as two cycles: it then shows about twice the speed, and a "
+            "lamp with a delay dial about twice the advance. Use a plain strobe on degree marks.",
+            f"One tooth out reads as {degrees(wheel.pitch_deg)}: look for the gap counted wrongly.",
+            "A reluctance sensor with its wires swapped reads about half a pitch off and moves with speed: swap them.",
+        ]
+    )
+    return page.caution(["The light tempts you close to belts and fan. " + ROTATING])
+
+
+def _teeth_from_gap(design: Design) -> float:
+    at = design.ignition.gap_centre_to_tdc_deg
+    return 0.0 if at is None else at / design.wheel.pitch_deg
+
+
+def _example(design: Design) -> str:
+    use = design.ignition.use_deg
+    return "" if use is None else f" Here: {degrees(use)} becomes {degrees((use + 3) % 360)}."
+
+
+def wiring(design: Design) -> Page:
+    """Supply, pull-up, shield, leads, lost sync."""
+    sensor = design.job.sensor
+    page = Page("Wiring the sensor")
+    lines = [
+        "Lead as short as it can be, at least 100 mm from spark-plug leads and coils, crossing them at right angles.",
+        "Shield earthed at one end only, at the controller. Engine and controller earth at one star point.",
+        "Plug and lead tied so that they cannot reach the belt, the wheel or the exhaust.",
+    ]
+    if sensor is None or sensor.kind == "hall":
+        lines.insert(0, "Hall: supply, earth and signal as its maker says; most switch to earth and need a pull-up "
+                        "(about 1 to 5 kΩ to the controller's supply) unless the controller has one.")  # fmt: skip
+    if sensor is not None and sensor.kind == "reluctance":
+        lines.insert(0, "Reluctance: two signal wires twisted together; which goes where decides the edge, so label "
+                        "them and swap them if the reading is half a pitch off.")  # fmt: skip
+    page.steps(lines)
+    page.words(
+        "Find out what your controller does when it loses count of the teeth: it should stop the sparks, and the fuel "
+        "pump with them, until it has seen the gap again. Try it on the starter with the plug pulled."
+    )
+    return page.caution(["Coils hold a charge that can throw you: ignition off and key out before you touch wiring."])
+
+
+def first_start(design: Design) -> Page:
+    """Cranking, light, after an hour, after a month."""
+    made = design.ignition
+    page = Page("First start, and looking again")
+    rate = f" ({number(made.tooth_rate_at_cranking_hz, 0)} teeth a second)"
+    page.steps(
+        [
+            f"Plugs out, fuel off: crank and look for a steady speed and the gap found every turn{rate}.",
+            "Fixed advance, timing light on cylinder 1 while cranking: the mark must stand still.",
+            "Start, warm up, check at idle and at a fast idle: the mark must not wander with speed.",
+            "Bring the speed up in steps, stop at any new noise or shake, and look at bracket and gap each time.",
+        ]
+    )
+    page.head("After an hour").steps(
+        [
+            "Bolts of wheel, bracket and sensor: paint marks in line?",
+            "Gap at the nearest tooth, run-out, cracks at bends and welds.",
+        ]
+    )
+    again = ["The same again, and the lead for chafing.", "Timing light once more."]
+    if design.job.pulley is not None and design.job.pulley.rubber_ring:
+        again.append("Witness mark across the rubber ring: if it has moved, so has the timing. Replace the pulley.")
+    page.head("After a month, then each year").steps(again)
+    return page.caution([ROTATING, "Petrol and sparks: no leaks, extinguisher at hand, exhaust led outside."])

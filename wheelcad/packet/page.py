@@ -1,0 +1,79 @@
+"""What a page of the packet is made of: plain blocks that the template knows how to set. Words only, no layout."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+
+@dataclass
+class Page:
+    """One chapter of the packet: a title and blocks, in order. Starts on a new sheet."""
+
+    title: str
+    blocks: list[dict[str, Any]] = field(default_factory=list)
+
+    def words(self, *paragraphs: str) -> Page:
+        """Plain paragraphs."""
+        self.blocks += [{"kind": "words", "text": text} for text in paragraphs if text]
+        return self
+
+    def head(self, text: str) -> Page:
+        """A heading within the page."""
+        self.blocks.append({"kind": "head", "text": text})
+        return self
+
+    def steps(self, lines: Sequence[str], tick: bool = True) -> Page:
+        """Things to do in order, each with a box to tick."""
+        if lines:
+            self.blocks.append({"kind": "steps", "lines": list(lines), "tick": tick})
+        return self
+
+    def points(self, lines: Sequence[str]) -> Page:
+        """Things to know, in no order."""
+        if lines:
+            self.blocks.append({"kind": "points", "lines": list(lines)})
+        return self
+
+    def grid(
+        self,
+        head: Sequence[str],
+        rows: Sequence[Sequence[str]],
+        align: str = "",
+        large: bool = False,
+        tick: bool = False,
+        small: bool = False,
+    ) -> Page:
+        """A table; align: one of l, c, r a column; large: letters to be read from the machine; tick: a box a
+        row; small: for looking things up."""
+        if rows:
+            self.blocks.append(
+                {
+                    "kind": "grid",
+                    "head": list(head),
+                    "rows": [list(row) for row in rows],
+                    "align": align or "l" * len(head),
+                    "large": large,
+                    "tick": tick,
+                    "small": small,
+                }
+            )
+        return self
+
+    def caution(self, lines: Sequence[str]) -> Page:
+        """What can hurt, in a heavy box."""
+        if lines:
+            self.blocks.append({"kind": "caution", "lines": list(lines)})
+        return self
+
+    def numbers(self, pairs: Sequence[tuple[str, str]]) -> Page:
+        """Numbers that must be read from arm's length: what it is, and the number."""
+        if pairs:
+            self.blocks.append({"kind": "numbers", "pairs": [list(pair) for pair in pairs]})
+        return self
+
+    def picture(self, name: str, svg: str, width_mm: float) -> Page:
+        """A drawing, given as SVG text; `name` becomes its file name while the packet is set."""
+        self.blocks.append({"kind": "picture", "name": name, "svg": svg, "width": width_mm})
+        return self
