@@ -11,10 +11,13 @@ from wheelcad.parts.design import Design
 
 def report_of(design: Design, measured: Measured, findings: list[Finding]) -> dict[str, Any]:
     """The whole report. mass, inertia and the balance after correction are those measured from the files."""
+    left = design.balance.figures(measured.balance.after)
     wheel = {
         **design.wheel.report(),
         "mass_kg": measured.mass_kg,
         "polar_inertia_kg_mm2": measured.polar_inertia_kg_mm2,
+        "unbalance_g_mm": left["unbalance_g_mm"],
+        "unbalance_at_deg": left["at_deg"],
     }
     out: dict[str, Any] = {
         "job": {"name": design.job.job, "title": design.job.title, "form": design.wheel.form},
