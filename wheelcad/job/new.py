@@ -24,7 +24,7 @@ def write_starter(name: str, answers: Mapping[str, str], replace: bool = False) 
     JobValueError for answers that make no job. Nothing is written then.
     """
     path = starter_path(name)
-    text = starter_text(**answers, name=path.stem)  # type: ignore[arg-type]
+    text = starter_text(**answers, name=path.stem)
     if path.exists() and not replace:
         raise JobFileError(Fault("is there already; give --replace to write over it", file=str(path)))
     schema = path.with_name(SCHEMA_FILE)
