@@ -8,6 +8,7 @@ sampled from /proc every 5 ms (Linux).
 
 from __future__ import annotations
 
+import contextlib
 import subprocess
 import sys
 import threading
@@ -15,6 +16,7 @@ import time
 from pathlib import Path
 
 import pytest
+
 from tests.conftest import ROOT
 
 IMPORTS = [sys.executable, "-c", "import cadquery, trimesh, ezdxf"]
@@ -54,10 +56,8 @@ def measured(command: list[str]) -> tuple[float, float]:
     def watch() -> None:
         nonlocal peak
         while not done.is_set():
-            try:
+            with contextlib.suppress(OSError):  # a process that has just ended
                 peak = max(peak, sum(_resident(pid) for pid in _family(process.pid)))
-            except OSError:
-                pass
             done.wait(0.02)
 
     watcher = threading.Thread(target=watch)
