@@ -84,7 +84,7 @@ def _front(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance: Bal
     centre, pitch_at = _places(wheel, balance)
     entities += _angles(wheel, pitch_at)
     entities.append(Linear((-radius, 0.0), (radius, 0.0), "below", prefix="⌀"))
-    entities += reference_marks(radius, sense, "TDC line", left=_gap_on_right(wheel))
+    entities += reference_marks(radius, sense, "TDC line", left=_arrow_on_left(wheel))
     x, y = at_angle(wheel.floor_radius_mm + wheel.slot.depth * 0.6, centre, sense)
     entities.append(DetailCircle(x, y, _detail_reach(wheel), "Z", paper_deg(centre, sense)))
     return View("front", tuple(entities), cell=(0, 0))
@@ -173,9 +173,9 @@ def _slot_near(wheel: WheelDesign, angle: float) -> float:
     return float(min(fit or centres, key=lambda c: abs((c - angle + 180.0) % 360.0 - 180.0)))
 
 
-def _gap_on_right(wheel: WheelDesign) -> bool:
-    """True when the gap, seen from the front, is on the TDC line or right of it."""
-    return math.cos(math.radians(paper_deg(wheel.gap_at_deg, wheel.sense))) > -1e-9
+def _arrow_on_left(wheel: WheelDesign) -> bool:
+    """True when the direction arrow stands left of the TDC line: the side on which the gap's angle does not start."""
+    return (wheel.sense > 0) == (_from_tdc(wheel) >= 0)
 
 
 def _from_tdc(wheel: WheelDesign) -> float:
