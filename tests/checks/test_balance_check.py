@@ -12,6 +12,7 @@ import pytest
 
 from tests.conftest import demo_text, edited, plate_job
 from wheelcad.checks.balance import check_balance, round_holes, unbalance_left
+from wheelcad.checks.wheel import sound_body
 from wheelcad.files.brep import figures
 from wheelcad.files.stl import read_stl
 from wheelcad.files.stl_writer import write_stl
@@ -87,6 +88,8 @@ def test_blind_holes_from_either_face(tmp_path: Path, faces: str) -> None:
     assert {hole.from_back for hole in balance.holes} == {faces == "back"}
     assert {f.verdict for f in check_balance(tmp_path, wheel, balance)} == {"pass"}
     assert math.dist(unbalance_left(tmp_path, balance), balance.after) < 0.005 * math.hypot(*balance.before)
+    assert sound_body(tmp_path / "wheel.stl").verdict == "pass"
+    assert ("balance-back-face" in {f.check for f in balance.findings}) == (faces == "back")
 
 
 def test_a_blind_hole_drilled_too_deep_is_caught(tmp_path: Path) -> None:

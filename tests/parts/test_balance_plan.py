@@ -273,6 +273,10 @@ def test_from_the_back_only_where_allowed() -> None:
     wheel, back = designed(job)
     assert back.holes
     assert all(hole.from_back and hole.where == "tooth ring" for hole in back.holes)
+    # turned over, the gap at zero again: the same places counted the other way
+    said = next(f for f in back.findings if f.check == "balance-back-face").measured
+    settings = [float(word.replace(" deg", "")) for word in said.split(", ")]
+    assert settings == pytest.approx([(wheel.gap_at_deg - hole.at_deg) % 360 for hole in back.holes], abs=1e-3)
     assert broken_walls(job, wheel, back.holes) == []
 
 

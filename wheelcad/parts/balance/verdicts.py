@@ -28,7 +28,7 @@ LEVEL_MM_M = 0.05  # how level two straight edges are set with an engineer's lev
 def verdicts(job: Job, wheel: WheelDesign, design: BalanceDesign) -> BalanceDesign:
     """The design with its findings."""
     found = _limits(design)
-    found += _plan(job, design)
+    found += _plan(job, design, wheel.gap_at_deg)
     if design.holes:
         found += [_oversize(design), *_depth(design)]
     found += _spread(job, design, wheel)
@@ -84,7 +84,7 @@ def _limits(design: BalanceDesign) -> list[Finding]:
     ]
 
 
-def _plan(job: Job, design: BalanceDesign) -> list[Finding]:
+def _plan(job: Job, design: BalanceDesign, zero_deg: float) -> list[Finding]:
     """What is drilled, or why nothing is, and the other ways."""
     out = []
     if design.holes:
@@ -98,6 +98,8 @@ def _plan(job: Job, design: BalanceDesign) -> list[Finding]:
             why += "; the wheel would pass without them"
         out.append(holds("balance-holes", "wheel", True, said, why, OWN))
         out.append(_walls(design))
+        if any(hole.from_back for hole in design.holes):
+            out.append(_turned_over(design, zero_deg))
     else:
         fine = design.correct_by == "none" or design.plan == NOTHING_HEAVY
         limit = design.permissible_g_mm
@@ -109,6 +111,17 @@ def _plan(job: Job, design: BalanceDesign) -> list[Finding]:
     if design.couple_g_mm2 > 0 and design.holes:
         out.append(_couple(design))
     return out
+
+
+def _turned_over(design: BalanceDesign, zero_deg: float) -> Finding:
+    """Where the holes of the back face lie once the work is turned over and angles run the other way."""
+    backs = [hole for hole in design.holes if hole.from_back]
+    said = ", ".join(f"{round((zero_deg - hole.at_deg) % 360.0, 3):g} deg" for hole in backs)
+    why = (
+        "these holes are drilled from the back: turn the work over, bring the middle of the gap to zero and count "
+        "angles the other way round; these are the settings then"
+    )
+    return holds("balance-back-face", "wheel", False, said, why, OWN, "warn")
 
 
 def _walls(design: BalanceDesign) -> Finding:
