@@ -21,6 +21,8 @@ from wheelcad.findings import Finding, Verdict, holds, worst
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
 from wheelcad.parts.design import Design, design_job
+from wheelcad.report import with_stiffness
+from wheelcad.stiffness import solving
 
 OUTPUTS = Path("outputs")
 PACKAGES = (
@@ -59,10 +61,13 @@ class BuildResult:
         return worst(list(self.findings))
 
 
-def build_job(path: str | Path, out: str | Path = OUTPUTS, say: Say = _silent, packet: bool = True) -> BuildResult:
+def build_job(
+    path: str | Path, out: str | Path = OUTPUTS, say: Say = _silent, packet: bool = True, fem: bool = True
+) -> BuildResult:
     """Build every file of the job at `path` into out/<job>/, whole or not at all; `say` hears of the progress.
 
-    packet: whether packet.pdf, the job on paper, is made as well.
+    packet: whether packet.pdf, the job on paper, is made as well; fem: whether the bracket's stiffness is worked out by
+    finite elements.
 
     Raises a JobError (nothing written or changed) when the job is wrong or a place cannot be written.
     """
@@ -73,11 +78,15 @@ def build_job(path: str | Path, out: str | Path = OUTPUTS, say: Say = _silent, p
         with staged(folder) as stage:
             kernel.start(design, stage.absolute(), write=True)
             _write_sheets(design, stage, say)
-            findings, report = _measured(design, stage, kernel.result(say))
+            figures = kernel.result(say)
+            with solving(design, stage, fem) as solved:
+                findings, report = _measured(design, stage, figures)
+                stiffness = solved(say)
+            findings, report = with_stiffness(findings, report, stiffness)
             if packet:
                 from wheelcad.packet.book import write_packet
 
-                write_packet(stage / "packet.pdf", design, findings, report)
+                write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg)
                 say("packet.pdf")
             write_json(stage / "report.json", report)
             write_json(stage / MANIFEST, manifest(job, stage))

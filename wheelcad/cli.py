@@ -56,6 +56,9 @@ def build(
     json: Json = False,
     quiet: Quiet = False,
     packet: Annotated[bool, typer.Option("--packet/--no-packet", help="Make packet.pdf, the job on paper.")] = True,
+    fem: Annotated[
+        bool, typer.Option("--fem/--no-fem", help="Work out by finite elements how stiff the bracket is.")
+    ] = True,
 ) -> None:
     """Build every file of the job, and measure each."""
     from wheelcad import terminal
@@ -64,7 +67,7 @@ def build(
     results = []
     for job in jobs:
         with terminal.progress(f"building {job}", quiet=quiet or json) as say:
-            results.append(build_job(job, out, say, packet))
+            results.append(build_job(job, out, say, packet, fem))
     _show(results, json, quiet)
     _finish(results, strict)
 

@@ -7,6 +7,7 @@ from typing import Any
 from wheelcad.checks.everything import Measured
 from wheelcad.findings import Finding
 from wheelcad.parts.design import Design
+from wheelcad.stiffness import Stiffness
 
 
 def report_of(design: Design, measured: Measured, findings: list[Finding]) -> dict[str, Any]:
@@ -41,3 +42,17 @@ def _balance(design: Design, measured: Measured) -> dict[str, Any]:
     planned = design.balance
     found = measured.balance
     return {**planned.report(), "before": planned.figures(found.before), "after": planned.figures(found.after)}
+
+
+def with_stiffness(
+    findings: list[Finding], report: dict[str, Any], stiffness: Stiffness
+) -> tuple[list[Finding], dict[str, Any]]:
+    """Findings and report with what the finite elements said; their first frequency takes the closed form's place."""
+    findings = [*findings, *stiffness.findings]
+    out = {**report, "findings": [finding.as_json() for finding in findings]}
+    if stiffness.report is not None:
+        closed = report["bracket"]["first_frequency_hz"]
+        first = {"first_frequency_hz": stiffness.report["frequencies_hz"][0], "first_frequency_closed_form_hz": closed}
+        first["first_frequency_method"] = stiffness.report["method"]
+        out["bracket"] = {**report["bracket"], **first, "stiffness": stiffness.report}
+    return findings, out

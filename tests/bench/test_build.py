@@ -24,7 +24,18 @@ IMPORTS = [sys.executable, "-c", "import cadquery, trimesh, ezdxf"]
 
 def build_command(out: Path) -> list[str]:
     """Build the first demo into `out`, no pictures or packet."""
-    return [sys.executable, "-m", "wheelcad.cli", "build", "configs/tarn-six.yaml", "--out", str(out), "--quiet"]
+    return [
+        sys.executable,
+        "-m",
+        "wheelcad.cli",
+        "build",
+        "configs/tarn-six.yaml",
+        "--out",
+        str(out),
+        "--quiet",
+        "--no-packet",
+        "--no-fem",
+    ]
 
 
 def _family(pid: int) -> list[int]:

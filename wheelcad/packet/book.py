@@ -19,14 +19,16 @@ FIXED_TIME = 0  # seconds since 1970: a date in the file would make every run di
 FOOT = "Layouts, settings and sums only: local rules and licensed practice come first."
 
 
-def write_packet(path: Path, design: Design, findings: Sequence[Finding], report: dict[str, Any]) -> None:
+def write_packet(
+    path: Path, design: Design, findings: Sequence[Finding], report: dict[str, Any], plot_svg: str = ""
+) -> None:
     """Set the packet and write it; the same job gives the same bytes.
 
-    findings and report: as measured from the other files. OSError when the file cannot be written.
+    findings and report: as measured from the other files; plot_svg: the bracket's frequencies against speed. OSError when the file cannot be written.
     """
     import typst
 
-    pages = list(packet_pages(design, findings, report))
+    pages = list(packet_pages(design, findings, report, plot_svg))
     with tempfile.TemporaryDirectory(prefix="wheelcad-") as name:
         folder = Path(name)
         for page in pages:
@@ -58,7 +60,9 @@ def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
     }
 
 
-def packet_pages(design: Design, findings: Sequence[Finding], report: dict[str, Any]) -> Iterator[Page]:
+def packet_pages(
+    design: Design, findings: Sequence[Finding], report: dict[str, Any], plot_svg: str = ""
+) -> Iterator[Page]:
     """The pages, in the order of the work; those that do not apply are left out."""
     from wheelcad.packet import cover, engine_work, shop_work
 
@@ -69,7 +73,7 @@ def packet_pages(design: Design, findings: Sequence[Finding], report: dict[str, 
     yield from shop_work.turning(design)
     yield from shop_work.milling(design)
     yield from shop_work.gap_and_balance(design, report)
-    yield from shop_work.bracket(design)
+    yield from shop_work.bracket(design, report, plot_svg)
     yield from engine_work.fitting(design)
     yield engine_work.controller(design)
     yield engine_work.wiring(design)

@@ -163,8 +163,8 @@ def gap_and_balance(design: Design, report: dict[str, Any]) -> Iterator[Page]:
     )
 
 
-def bracket(design: Design) -> Iterator[Page]:
-    """Cutting, bending, welding."""
+def bracket(design: Design, report: dict[str, Any], plot_svg: str) -> Iterator[Page]:
+    """Cutting, bending, welding, and how stiff it will be."""
     made, job = design.bracket, design.job
     if made is None:
         return
@@ -206,3 +206,13 @@ def bracket(design: Design) -> Iterator[Page]:
             "Cut edges are hot and sharp: file them before you bend.",
         ]
     )
+    stiffness = report.get("bracket", {}).get("stiffness")
+    if stiffness is not None:
+        page = Page("How stiff the bracket is").words(stiffness["method"] + ".")
+        found = enumerate(stiffness["frequencies_hz"], start=1)
+        stiff = [(f"Natural frequency {i}", f"{hz:.0f} Hz") for i, hz in found]
+        stiff += [(f"Gap changes, 10 g {s['name']}", f"{s['gap_change_mm']:.3f} mm") for s in stiffness["shakes"]]
+        page.numbers(stiff)
+        if plot_svg:
+            page.picture("bracket-speeds", plot_svg, 150.0)
+        yield page
