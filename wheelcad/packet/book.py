@@ -24,7 +24,8 @@ def write_packet(
 ) -> None:
     """Set the packet and write it; the same job gives the same bytes.
 
-    findings and report: as measured from the other files; plot_svg: the bracket's frequencies against speed. OSError when the file cannot be written.
+    findings and report: as measured from the other files; plot_svg: the bracket's frequencies against speed. OSError
+    when the file cannot be written.
     """
     import typst
 
