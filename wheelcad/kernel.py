@@ -43,6 +43,7 @@ def main() -> int:
 
 
 def _serve(design: object, folder: Path, write: bool, channel: BinaryIO) -> KernelResult:
+    from wheelcad.checks.bracket_step import step_faces
     from wheelcad.checks.solids import step_figures
     from wheelcad.parts.design import Design
     from wheelcad.parts.solids import undrilled_wheel, write_solids
@@ -50,7 +51,9 @@ def _serve(design: object, folder: Path, write: bool, channel: BinaryIO) -> Kern
     assert isinstance(design, Design)
     if write:
         write_solids(design, folder, lambda name: _say(channel, "done", name))
-    return KernelResult(step_figures(folder), undrilled_wheel(design))
+    bracket = folder / "bracket.step"
+    faces = step_faces(bracket) if bracket.exists() else ()
+    return KernelResult(step_figures(folder), undrilled_wheel(design), faces)
 
 
 def _say(channel: BinaryIO, kind: str, what: object) -> None:

@@ -13,7 +13,9 @@ import pytest
 from tests.parts.bracket_jobs import along_job, in_job
 from wheelcad.checks.bracket import check_bracket
 from wheelcad.checks.bracket_folded import separate_bodies
+from wheelcad.checks.bracket_step import check_step, step_faces
 from wheelcad.files.dxf import CutCircle, CutEntity, CutPath, CutText, write_cut_dxf
+from wheelcad.files.step import write_step
 from wheelcad.files.stl import read_stl, write_triangles
 from wheelcad.files.stl_writer import write_stl
 from wheelcad.parts.bracket.cutting import compensated_name, cut_layers
@@ -274,3 +276,40 @@ def test_kerf_compensation_grows_outsides_and_shrinks_holes(design: BracketDesig
         path.length for path in plain["SLIT"] if isinstance(path, CutPath)
     ]
     assert math.isclose(sum(1 for _ in plain["MARK"]), 2)
+
+
+# --- bracket.step ---------------------------------------------------------------------------------------------------
+def step_findings(design: BracketDesign, solid: BracketDesign, folder: Path) -> dict[str, set[str]]:
+    """Verdicts by check of `solid` written as STEP, read again and held against `design`."""
+    write_step(folder / "bracket.step", bracket_solid(solid), "bracket")
+    out: dict[str, set[str]] = {}
+    for finding in check_step(step_faces(folder / "bracket.step"), design):
+        out.setdefault(finding.check, set()).add(finding.verdict)
+    return out
+
+
+def test_the_step_file_is_measured(design: BracketDesign, tmp_path: Path) -> None:
+    assert set().union(*step_findings(design, design, tmp_path).values()) == {"pass"}
+    z = design_bracket(along_job(bracket={"mount_face": 2.5 + 0.8 + 24 - 5 - 12}))
+    assert z is not None
+    found = step_findings(z, z, tmp_path)
+    assert set().union(*found.values()) == {"pass"}
+    assert {"step-thickness", "step-bend-angle", "step-bend-radius", "step-tab-face"} <= set(found)
+
+
+def test_a_wrong_step_file_is_seen(design: BracketDesign, tmp_path: Path) -> None:
+    thinner = design_bracket(in_job(bracket={"gusset": True, "plate": {"thickness": 4.9}}))
+    assert thinner is not None
+    assert step_findings(design, thinner, tmp_path)["step-thickness"] == {"fail"}
+    arm, tab = design.regions
+    bend = dataclasses.replace(design.bends[0], angle_deg=89.9)
+    moved = dataclasses.replace(tab, frame=arm.frame.beyond(bend, design.thickness))
+    found = step_findings(design, dataclasses.replace(design, regions=(arm, moved), bends=(bend,)), tmp_path)
+    assert found["step-bend-angle"] == {"fail"}
+    assert found["step-tab-face"] == {"fail"}
+    bend = dataclasses.replace(design.bends[0], inside_radius=5.1)
+    moved = dataclasses.replace(tab, frame=arm.frame.beyond(bend, design.thickness))
+    found = step_findings(design, dataclasses.replace(design, regions=(arm, moved), bends=(bend,)), tmp_path)
+    assert found["step-bend-radius"] == {"fail"}
+    assert step_findings(design, dataclasses.replace(design, gussets=()), tmp_path)["bodies"] == {"fail"}
+    assert [finding.verdict for finding in check_step((), design)] == ["fail"]

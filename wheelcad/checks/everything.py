@@ -8,6 +8,7 @@ from pathlib import Path
 
 from wheelcad.checks.balance import check_balance
 from wheelcad.checks.bracket import check_bracket
+from wheelcad.checks.bracket_step import check_step
 from wheelcad.checks.cam import check_cam
 from wheelcad.checks.gauge import check_gauge
 from wheelcad.checks.gauge_over_wheel import check_gauge_over_wheel
@@ -16,7 +17,7 @@ from wheelcad.checks.index_chart import check_index_chart
 from wheelcad.checks.solids import check_solids
 from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, three_ways
 from wheelcad.checks.wheel import check_wheel, sound_body, volume_agrees, wheel_moments
-from wheelcad.files.figures import BodyFigures
+from wheelcad.files.figures import BodyFigures, KernelResult
 from wheelcad.findings import Finding, holds
 from wheelcad.parts.design import Design
 from wheelcad.trade.materials import material
@@ -36,10 +37,9 @@ def part_names(design: Design) -> list[str]:
     return ["wheel"] + [n for n in ("blank", "gauge", "bracket", "adapter", "cam") if getattr(design, n) is not None]
 
 
-def check_everything(
-    folder: Path, design: Design, figures: dict[str, BodyFigures], undrilled: BodyFigures
-) -> tuple[list[Finding], Measured]:
-    """Measure all files in the folder. figures: the kernel's, of each re-read STEP file; undrilled: see kernel."""
+def check_everything(folder: Path, design: Design, kernel: KernelResult) -> tuple[list[Finding], Measured]:
+    """Measure all files in the folder. kernel: what the kernel found in the re-read STEP files."""
+    figures, undrilled = kernel.figures, kernel.undrilled
     density = material(design.wheel.material).density_kg_m3 * 1e-9
     moments = wheel_moments(folder, "wheel")
     balance = measure_balance(folder, design.balance, figures, undrilled)
@@ -59,6 +59,7 @@ def check_everything(
     if design.bracket is not None:
         bracket = design.bracket
         out += _guarded("bracket-flat.dxf", lambda: check_bracket(folder, bracket))
+        out += check_step(kernel.bracket_faces, bracket)
     if design.cam is not None:
         cam = design.cam
         out += _guarded("cam.stl", lambda: check_cam(folder, cam))

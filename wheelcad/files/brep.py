@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 
 import cadquery as cq
 from OCP.BRep import BRep_Builder
+from OCP.BRepAdaptor import BRepAdaptor_Surface
 from OCP.BRepBuilderAPI import (
     BRepBuilderAPI_MakeEdge,
     BRepBuilderAPI_MakeFace,
@@ -25,7 +26,7 @@ from OCP.GProp import GProp_GProps
 from OCP.IMeshTools import IMeshTools_MeshAlgoType, IMeshTools_Parameters
 from OCP.TopoDS import TopoDS, TopoDS_Compound
 
-from wheelcad.files.figures import BodyFigures
+from wheelcad.files.figures import BodyFigures, FaceFigure
 from wheelcad.trade.loop import Edge, Loop
 
 MESH_DEFLECTION = 0.005  # mm: how far a mesh may lie from the true surface; the checkers' limits follow from it
@@ -137,3 +138,29 @@ def mesh(shape: cq.Shape, deflection: float = MESH_DEFLECTION, angle: float = ME
     wanted.MeshAlgo = IMeshTools_MeshAlgoType.IMeshTools_MeshAlgoType_Delabella
     if not BRepMesh_IncrementalMesh(shape.wrapped, wanted).IsDone():
         raise KernelError("a body could not be meshed")
+
+
+def face_figures(shape: cq.Shape) -> tuple[FaceFigure, ...]:
+    """Every face of the shape's solids as plain numbers, solid by solid."""
+    out = []
+    for number, solid in enumerate(shape.Solids()):
+        for face in solid.Faces():
+            out.append(_face_figure(face, number))
+    return tuple(out)
+
+
+def _face_figure(face: cq.Face, solid: int) -> FaceFigure:
+    kind = {"PLANE": "plane", "CYLINDER": "cylinder"}.get(face.geomType(), "other")
+    centre = face.Center()
+    direction, point, radius = (0.0, 0.0, 0.0), (centre.x, centre.y, centre.z), 0.0
+    if kind == "plane":
+        normal = face.normalAt()
+        direction = (normal.x, normal.y, normal.z)
+    elif kind == "cylinder":
+        cylinder = BRepAdaptor_Surface(face.wrapped).Cylinder()
+        axis, place = cylinder.Axis().Direction(), cylinder.Axis().Location()
+        way = (axis.X(), axis.Y(), axis.Z())
+        sign = math.copysign(1.0, next(v for v in way if abs(v) > 0.5))
+        direction = (sign * way[0], sign * way[1], sign * way[2])
+        point, radius = (place.X(), place.Y(), place.Z()), cylinder.Radius()
+    return FaceFigure(kind, direction, point, radius, face.Area(), solid)

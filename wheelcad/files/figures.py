@@ -24,8 +24,24 @@ class BodyFigures:
 
 
 @dataclass(frozen=True)
+class FaceFigure:
+    """A plane or round face of a solid. kind: plane, cylinder or other. direction: outward normal, or the axis (unit,
+    its first large component positive). point: on the plane or axis, mm. radius: of a cylinder, mm. area mm².
+    solid: number of the solid it belongs to, from 0."""
+
+    kind: str
+    direction: tuple[float, float, float]
+    point: tuple[float, float, float]
+    radius: float
+    area: float
+    solid: int
+
+
+@dataclass(frozen=True)
 class KernelResult:
-    """figures: of each NAME.step as re-read; undrilled: of the wheel before correction holes."""
+    """figures: of each NAME.step as re-read; undrilled: of the wheel before correction holes; bracket_faces: of
+    bracket.step as re-read, empty without one."""
 
     figures: dict[str, BodyFigures]
     undrilled: BodyFigures
+    bracket_faces: tuple[FaceFigure, ...] = ()

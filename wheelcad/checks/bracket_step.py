@@ -1,0 +1,139 @@
+"""Measures bracket.step: thickness everywhere, bend angles and radii, and where the tab's face stands. Lengths mm.
+
+`step_faces` runs where the kernel is; `check_step` judges its plain numbers anywhere.
+"""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import numpy as np
+
+from wheelcad.files.figures import FaceFigure
+from wheelcad.findings import Finding, at_most, holds
+from wheelcad.parts.bracket.model import Bend, BracketDesign
+from wheelcad.trade.loop import Floats
+
+SOLID = "bracket.step"
+OWN = "computed from the job's own numbers"
+PLACE_LIMIT = 0.001  # mm: faces and radii of a B-rep are exact to the file's digits
+ANGLE_LIMIT = 0.001  # degrees
+PARALLEL = 1e-6  # sine of the angle between directions that count as parallel
+SMALL = 1.0  # mm²: smaller plane faces are edges of tangents, not sides of the plate
+
+
+def step_faces(path: Path) -> tuple[FaceFigure, ...]:
+    """Every face of the file's solids; needs the kernel. KernelError or OSError when it cannot be read."""
+    from wheelcad.files.brep import face_figures  # the kernel is loaded in its own process alone
+    from wheelcad.files.step import read_step
+
+    return face_figures(read_step(path))
+
+
+def check_step(faces: tuple[FaceFigure, ...], design: BracketDesign) -> list[Finding]:
+    """All findings of the re-read STEP file; `faces` empty counts as a file that was not there."""
+    solids = {face.solid for face in faces}
+    wanted = 1 + len(design.gussets)
+    out = [holds("bodies", SOLID, len(solids) == wanted, f"{len(solids)} solids", f"{wanted} pieces are wanted", OWN)]
+    if not solids:
+        return out
+    largest = max(solids, key=lambda n: sum(face.area for face in faces if face.solid == n))
+    plate = [face for face in faces if face.solid == largest]
+    out += _thickness(plate, design)
+    out += _bends(plate, design)
+    out.append(_tab_face(plate, design))
+    return out
+
+
+def _planes(faces: list[FaceFigure]) -> list[FaceFigure]:
+    return [face for face in faces if face.kind == "plane" and face.area > SMALL]
+
+
+def _thickness(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
+    """Each plane side of every region has its opposite one thickness away; each bend's two cylinders too."""
+    worst, pairs = 0.0, 0
+    for region in design.regions:
+        normal = np.array(region.frame.ez)
+        low, high = (float(normal @ region.frame.points((0.0, 0.0, w))) for w in (0.0, design.thickness))
+        near = design.thickness / 2  # edges of other regions may look the same way; they stand elsewhere
+        sides = [(float(normal @ f.direction), float(normal @ np.array(f.point))) for f in _planes(faces)]
+        upper = [at for way, at in sides if way > 1 - PARALLEL and abs(at - high) < near]
+        lower = [at for way, at in sides if way < -1 + PARALLEL and abs(at - low) < near]
+        if not upper or not lower:
+            return [holds("step-thickness", SOLID, False, f"{region.name} lacks a side", "both sides are wanted", OWN)]
+        worst = max(worst, *(abs(a - b - design.thickness) for a in upper for b in lower))
+        pairs += 1
+    for inner, outer in _bend_cylinders(faces, design.thickness):
+        worst, pairs = max(worst, abs(outer.radius - inner.radius - design.thickness)), pairs + 1
+    least = len(design.regions) + len(design.bends)
+    if pairs < least:
+        said = f"{pairs} pairs of sides"
+        return [holds("step-thickness", SOLID, False, said, f"at least {least} pairs of sides are wanted", OWN)]
+    why = f"greatest departure from {design.thickness:g} mm over {pairs} pairs of opposite sides, bends included"
+    return [at_most("step-thickness", SOLID, round(worst, 6), "mm", PLACE_LIMIT, why, OWN)]
+
+
+def _bend_cylinders(faces: list[FaceFigure], thickness: float) -> list[tuple[FaceFigure, FaceFigure]]:
+    """Pairs of coaxial cylinders about a thickness apart: the inside and outside of each bend."""
+    round_faces = [face for face in faces if face.kind == "cylinder"]
+    out = []
+    for inner in round_faces:
+        for outer in round_faces:
+            if abs(outer.radius - inner.radius - thickness) < thickness / 4 and _coaxial(inner, outer):
+                out.append((inner, outer))
+    return out
+
+
+def _coaxial(a: FaceFigure, b: FaceFigure) -> bool:
+    axis, between = np.array(a.direction), np.array(b.point) - np.array(a.point)
+    if float(np.linalg.norm(np.cross(axis, b.direction))) > PARALLEL:
+        return False
+    return float(np.linalg.norm(between - axis * (between @ axis))) < PLACE_LIMIT
+
+
+def _bends(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
+    pairs = _bend_cylinders(faces, design.thickness)
+    wanted = len(design.bends) if all(bend.inside_radius > 0 for bend in design.bends) else len(pairs)
+    out = [holds("step-bends", SOLID, len(pairs) == wanted, f"{len(pairs)} bends", f"{wanted} bends are wanted", OWN)]
+    for number, bend in enumerate(design.bends, 1):
+        sides = [_upper(faces, design, number - 1 + k) for k in (0, 1)]
+        subject = f"{SOLID}, bend {number}"
+        if sides[0] is None or sides[1] is None:
+            out.append(holds("step-bend-angle", subject, False, "a leg is missing", "both legs must be there", OWN))
+            continue
+        angle = math.degrees(math.acos(max(-1.0, min(1.0, float(np.dot(sides[0], sides[1]))))))
+        why = f"{angle:.4f} deg between the legs, {bend.angle_deg:g} wanted"
+        off = round(abs(angle - bend.angle_deg), 6)
+        out.append(at_most("step-bend-angle", subject, off, "deg", ANGLE_LIMIT, why, OWN))
+        out += _radius(pairs, bend, subject)
+    return out
+
+
+def _radius(pairs: list[tuple[FaceFigure, FaceFigure]], bend: Bend, subject: str) -> list[Finding]:
+    if not pairs:
+        return []
+    nearest = min((inner.radius for inner, _ in pairs), key=lambda r: abs(r - bend.inside_radius))
+    why = f"inside radius {nearest:.3f} mm, {bend.inside_radius:g} wanted"
+    off = round(abs(nearest - bend.inside_radius), 6)
+    return [at_most("step-bend-radius", subject, off, "mm", PLACE_LIMIT, why, OWN)]
+
+
+def _upper(faces: list[FaceFigure], design: BracketDesign, number: int) -> Floats | None:
+    """The normal of a region's upper side: of the largest plane within 10 degrees of where it should look."""
+    wanted = np.array(design.regions[number].frame.ez)
+    near = [f for f in _planes(faces) if float(wanted @ f.direction) > math.cos(math.radians(10))]
+    face = max(near, key=lambda f: f.area, default=None)
+    return None if face is None else np.array(face.direction)
+
+
+def _tab_face(faces: list[FaceFigure], design: BracketDesign) -> Finding:
+    outward = -np.array(design.look)
+    wanted = float(outward @ np.array(design.face))
+    near = [f for f in _planes(faces) if float(outward @ f.direction) > 1 - PARALLEL]
+    if not near:
+        why = "the sensor needs a plane face square to its nose"
+        return holds("step-tab-face", SOLID, False, "no face square to the sensor's nose", why, OWN)
+    off = min(abs(float(outward @ np.array(face.point)) - wanted) for face in near)
+    why = f"the sensor's mounting face, wanted {wanted:.3f} mm along its axis"
+    return at_most("step-tab-face", SOLID, round(off, 6), "mm", PLACE_LIMIT, why, OWN)
