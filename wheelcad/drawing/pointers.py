@@ -7,14 +7,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from wheelcad.drawing import say, symbols
 from wheelcad.drawing.font import text_width
-from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, Ring, Stroke, box_of, letters_box, line, pen
-from wheelcad.drawing.linear import ABOVE, EXTENSION_GAP, EXTENSION_PAST, FIRST_MM, HEIGHT, NEXT_MM
+from wheelcad.drawing.ink import Group, Ink, Letters, Measure, Stroke, box_of, letters_box, line
+from wheelcad.drawing.linear import ABOVE, HEIGHT
 from wheelcad.drawing.model import (
     Aligned,
     Angular,
@@ -25,10 +24,10 @@ from wheelcad.drawing.model import (
     Radius,
     Texture,
     Tolerance,
-    Units,
 )
 from wheelcad.drawing.room import TEXT_GAP, Lines, Room, grown, kept_clear, segments_cross, segments_in_box
-from wheelcad.drawing.symbols import ARROW, XY, arrow, polar
+from wheelcad.drawing.slanted import Made, aligned_groups, angle_groups
+from wheelcad.drawing.symbols import XY, arrow, polar
 
 RAY_MM = 60.0  # how far beyond the part an angle's extension lines may come to reach
 PATIENCE = 80  # further places looked at once one is found whose leader crosses lines
@@ -38,15 +37,6 @@ TIP_TURN = 40  # places tried at one tip before the other is looked at
 LINE_STEP = 1.7  # line spacing, in heights of a capital
 LENGTHS = (9, 13, 17, 22, 28, 34, 41, 48, 56, 64, 73, 82, 92, 102, 115, 130)  # mm, of leaders tried
 TURNS = (0, 15, -15, 30, -30, 45, -45, 60, -60, 75, -75, 90, -90, 110, -110, 130, -130, 150, -150, 180)
-
-
-@dataclass(frozen=True)
-class Made:
-    """Settings that all pointers of a view share."""
-
-    units: Units
-    scale: float
-    view: str
 
 
 def place_pointers(items: Sequence[object], made: Made, room: Room) -> list[Group]:
@@ -79,8 +69,8 @@ def place_angles(dims: list[Angular], to_come: list[Linear], made: Made, room: R
     order = sorted(range(len(dims)), key=lambda k: (round((dims[k].to_deg - dims[k].from_deg) % 360.0, 6), k))
     for at, k in enumerate(order):
         rays = _rays([dims[other] for other in order[at + 1 :]], to_come, made.scale)
-        clear = (g for g in _angles(dims[k], made) if not _texts_cut(g, rays))
-        group = next((g for g in clear if room.fits(g)), None) or _search(_angles(dims[k], made), room)
+        clear = (g for g in angle_groups(dims[k], made) if not _texts_cut(g, rays))
+        group = next((g for g in clear if room.fits(g)), None) or _search(angle_groups(dims[k], made), room)
         room.add(group)
         out[k] = group
     return [out[k] for k in sorted(out)]
@@ -169,8 +159,8 @@ def _candidates(item: object, made: Made) -> Iterator[Group]:
         Datum: _datums,
         Diameter: _rounds,
         Radius: _rounds,
-        Angular: _angles,
-        Aligned: _aligned,
+        Angular: angle_groups,
+        Aligned: aligned_groups,
     }
     return makers[type(item)](item, made)
 
@@ -307,97 +297,3 @@ def _rounds(dim: Diameter | Radius, made: Made) -> Iterator[Group]:
         at = (first.x + first.width / 2, first.y + HEIGHT / 2)
         measure = Measure("diameter" if whole else "radius", points, value, text, at, scale=made.scale)
         yield Group(text, "dimension", ink, measure, made.view)
-
-
-def _angles(dim: Angular, made: Made) -> Iterator[Group]:
-    centre = dim.x * made.scale, dim.y * made.scale
-    sweep = (dim.to_deg - dim.from_deg) % 360.0 or 360.0
-    text = say.dimension(dim, sweep, made.units, angle=True)
-    width = text_width(text, HEIGHT) + (2.0 if dim.exact else 0.0)
-    for tier in range(12):
-        r = dim.radius * made.scale + FIRST_MM + tier * NEXT_MM
-        outside = math.radians(sweep) * r < 2 * ARROW + 1.5
-        tail = math.degrees(2 * ARROW / r) if outside else 0.0
-        middle = dim.from_deg + sweep / 2
-        shift = sweep / 2 + tail + math.degrees((width / 2 + 2) / r)
-        places = [middle, middle + sweep / 5, middle - sweep / 5] if math.radians(sweep) * r > width + 2 else []
-        for place in (*places, middle + shift, middle - shift, middle + shift * 1.5, middle - shift * 1.5):
-            yield _angle_at(dim, made, centre, r, place, text, tail)
-
-
-def _angle_at(dim: Angular, made: Made, centre: XY, r: float, place: float, text: str, tail: float) -> Group:
-    """One way to draw an angle: arc of radius r, text level beside the arc in direction `place`."""
-    width = text_width(text, HEIGHT)
-    c, s = math.cos(math.radians(place)), math.sin(math.radians(place))
-    away = abs(c) * width / 2 + abs(s) * HEIGHT / 2 + ABOVE
-    tx, ty = polar(centre, r + away, place)
-    starts = dim.from_deg - tail, dim.to_deg + tail
-    sweep = (dim.to_deg - dim.from_deg) % 360.0 or 360.0
-    begin, stop = starts[0], starts[0] + sweep + 2 * tail
-    # an arc whose text stands beyond its end runs on to the text
-    begin, stop = min(begin, place), max(stop, place)
-    thin = pen("DIM")
-    ink: list[Ink] = [Ring(centre[0], centre[1], r, thin, begin, stop, "dimension-line")]
-    for ray in (dim.from_deg, dim.to_deg):
-        a = polar(centre, dim.radius * made.scale + EXTENSION_GAP, ray)
-        ink.append(line(a, polar(centre, r + EXTENSION_PAST, ray), role="extension-line"))
-    lean = math.degrees(ARROW / 2 / r)
-    inward = 90.0 if tail == 0.0 else -90.0
-    ink.append(arrow(polar(centre, r, dim.from_deg), dim.from_deg + inward + (lean if tail == 0 else -lean)))
-    ink.append(arrow(polar(centre, r, dim.to_deg), dim.to_deg - inward - (lean if tail == 0 else -lean)))
-    ink.append(Letters(tx, ty - HEIGHT / 2, text, HEIGHT, "centre", layer="DIM"))
-    keep: tuple[Box, ...] = ()
-    if dim.exact:
-        frame = symbols.rectangle(tx - width / 2 - 1, ty - HEIGHT / 2 - 0.7, width + 2, HEIGHT + 1.4)
-        ink.append(frame)
-        keep = (box_of((frame,)),)
-    points = (
-        centre,
-        polar(centre, dim.radius * made.scale, dim.from_deg),
-        polar(centre, dim.radius * made.scale, dim.to_deg),
-        polar(centre, r, dim.from_deg + sweep / 2),
-    )
-    measure = Measure("angular", points, sweep, text, (tx, ty), scale=made.scale)
-    return Group(text, "dimension", tuple(ink), measure, made.view, keep)
-
-
-def _aligned(dim: Aligned, made: Made) -> Iterator[Group]:
-    a = dim.a[0] * made.scale, dim.a[1] * made.scale
-    b = dim.b[0] * made.scale, dim.b[1] * made.scale
-    value = math.dist(dim.a, dim.b)
-    text = say.dimension(dim, value, made.units)
-    way = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
-    for tier in range(12):
-        for side in (90.0, -90.0):
-            yield _aligned_at(dim, made, (a, b), way, way + side, FIRST_MM + tier * NEXT_MM, (value, text))
-
-
-def _aligned_at(
-    dim: Aligned, made: Made, ends: tuple[XY, XY], way: float, out: float, off: float, said: tuple[float, str]
-) -> Group:
-    """An aligned dimension at `off` mm from its features, its text above the line as read from below or the right."""
-    value, text = said
-    p, q = polar(ends[0], off, out), polar(ends[1], off, out)
-    long = math.dist(p, q)
-    inside = long >= 2 * ARROW + 1.5
-    width = text_width(text, HEIGHT)
-    reading = way if -90.0 < way <= 90.0 else way + 180.0
-    middle = (p[0] + q[0]) / 2, (p[1] + q[1]) / 2
-    stop = q
-    if width > long - 1:
-        middle = polar(q, 2 * ARROW + width / 2, way)
-        stop = polar(q, 2 * ARROW + width, way)
-    elif not inside:
-        stop = polar(q, 2 * ARROW, way)
-    start = p if inside else polar(p, 2 * ARROW, way + 180)
-    ink: list[Ink] = [line(start, stop, role="dimension-line")]
-    for feature in ends:
-        ink.append(
-            line(polar(feature, EXTENSION_GAP, out), polar(feature, off + EXTENSION_PAST, out), role="extension-line")
-        )
-    ink += [arrow(p, way if inside else way + 180), arrow(q, way + 180 if inside else way)]
-    at = polar(middle, ABOVE, reading + 90)
-    ink.append(Letters(at[0], at[1], text, HEIGHT, "centre", reading, "DIM"))
-    centre = polar(middle, ABOVE + HEIGHT / 2, reading + 90)
-    measure = Measure("aligned", (ends[0], ends[1], q), value, text, centre, way, made.scale)
-    return Group(text, "dimension", tuple(ink), measure, made.view)

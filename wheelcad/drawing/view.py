@@ -40,8 +40,9 @@ from wheelcad.drawing.model import (
     View,
 )
 from wheelcad.drawing.paper import scale_name
-from wheelcad.drawing.pointers import Made, datum_on, place_angles, place_first, place_pointers
+from wheelcad.drawing.pointers import datum_on, place_angles, place_first, place_pointers
 from wheelcad.drawing.room import Room
+from wheelcad.drawing.slanted import Made
 from wheelcad.drawing.symbols import ARROW, arrow, polar
 from wheelcad.trade.layers import CONTINUOUS, WIDE_MM
 from wheelcad.trade.loop import Loop
