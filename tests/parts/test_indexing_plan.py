@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from fractions import Fraction
 from itertools import pairwise
 
@@ -269,3 +270,22 @@ def test_several_gaps_and_none() -> None:
     assert full.report()["cuts"][0]["at_deg"] == 0.0
     assert full.gap_ridge_mm is None
     assert "the first slot" in chart_text(full)
+
+
+def test_without_a_table_points_reach_the_floor_at_the_slots_own_angles() -> None:
+    slot = "{width: 8, depth: 7, sides: parallel, floor: flat, corner_radius: 0.5}"
+    job = job_with("readout: yes, cutter: {diameter: 6}", slot=slot, turns="anticlockwise", gap_at=33)
+    plan = plan_of(job)
+    assert plan.lying == "flat"
+    assert next(finding for finding in plan.findings if finding.check == "floor-corners").verdict == "warn"
+    assert any("+Y" in line for line in plan.setup)
+    assert not any("handwheel" in line for line in plan.setup)
+    for cut in plan.of_kind("slot"):
+        at = math.radians(float(cut.at) + 33)
+        out, across = (-math.sin(at), math.cos(at)), (-math.cos(at), -math.sin(at))  # anticlockwise: x is mirrored
+        heights = [x * out[0] + y * out[1] for x, y in cut.points_mm]
+        offsets = [x * across[0] + y * across[1] for x, y in cut.points_mm]
+        assert min(heights) == pytest.approx(80 - 7 + 3)  # the cutter's nose then stands on the floor
+        assert max(heights) >= 80 - 1e-9
+        assert max(offsets) == pytest.approx(1)
+        assert min(offsets) == pytest.approx(-1)

@@ -33,6 +33,7 @@ class Work(NamedTuple):
     """units for words; depth_mm of the slots. flat: the wheel lies face up; a table on edge is laid down for the drill.
 
     toothed: the teeth are there already and are only checked. gauge: there is a printed gauge to lay on.
+    turns: the work is turned to the cutter, so that it can be swept round.
     """
 
     units: str
@@ -40,6 +41,7 @@ class Work(NamedTuple):
     flat: bool
     toothed: bool
     gauge: bool
+    turns: bool
 
 
 def plan_laps(cuts: tuple[Cut, ...], passes: tuple[SlotPass, ...], table: Table | None, work: Work) -> tuple[Lap, ...]:
@@ -71,11 +73,9 @@ def _milling_laps(cuts: tuple[Cut, ...], slots: list[int], passes: tuple[SlotPas
         drafts.append(_further(cuts, slots, number, one, work.units))
     gap = tuple(cut.cut for cut in cuts if cut.work == "gap")
     if gap:
-        sweep = (
-            "the gap's metal away, pass by pass, to the slots' full depth; then sweep the floor from the last slot "
-            "to the first."
-        )
-        drafts.append(_Draft("gap", "Clear the gap", f"Cut {sweep}", gap))
+        sweep = "sweep the floor from the last slot to the first" if work.turns else "file the ridges off"
+        do = f"Cut the gap's metal away, pass by pass, to the slots' full depth; then {sweep}."
+        drafts.append(_Draft("gap", "Clear the gap", do, gap))
     return drafts
 
 

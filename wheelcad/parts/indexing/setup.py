@@ -31,9 +31,8 @@ def way_round(sense: int) -> str:
     return "anticlockwise" if sense > 0 else "clockwise"
 
 
-def mounting_lines(job: Job, flat: bool, sense: int, packing: list[str]) -> list[str]:
-    """How the work is held, and which way it turns."""
-    way = way_round(sense)
+def mounting_lines(job: Job, flat: bool, packing: list[str]) -> list[str]:
+    """How the work is held."""
     lines = [
         "The TDC line is the one marked on the wheel, before the pulley came off the engine, where it stood at top "
         "dead centre of cylinder 1. Scribe it from the rim to the hub.",
@@ -47,14 +46,18 @@ def mounting_lines(job: Job, flat: bool, sense: int, packing: list[str]) -> list
             "Stand the rotary table on edge so that the cutter's end points at the wheel's axis, the wheel's front "
             "towards you, and run an indicator round the bore: it must run true."
         )
-    lines += packing
+    return lines + packing
+
+
+def turning_lines(job: Job, sense: int) -> list[str]:
+    """Where the cutter stands over a table or axis that turns, and which way the work goes."""
+    way = way_round(sense)
     near = length(CENTRED_MM, job.units)
-    lines.append(f"Bring the cutter's centre line over the table's axis, within {near}, and lock that slide.")
-    lines.append(
+    return [
+        f"Bring the cutter's centre line over the table's axis, within {near}, and lock that slide.",
         f"From cut to cut the work always turns {way}, seen on its front. Find out now which way that is at the "
-        "handwheel, and mark it with an arrow."
-    )
-    return lines
+        "handwheel, and mark it with an arrow.",
+    ]
 
 
 def zero_lines(wheel: WheelDesign, table: Table, scale: Scale, backlash: float) -> list[str]:
@@ -174,11 +177,11 @@ def cutting_lines(job: Job, slot: SlotShape, flat: bool, plan: MillingPlan | Non
     return [*lines, ONE_HEAD_SETTING_NOTE, CHATTER_NOTE]
 
 
-def readout_lines(sense: int) -> list[str]:
+def readout_lines() -> list[str]:
     """Set-up for a mill with a digital readout and no rotary table."""
     return [
-        "For the readout: clamp the work flat, its front up, the TDC line pointing straight away from you (+Y), and "
-        "set X and Y to 0 on the bore's centre. X is positive to the right.",
+        "For the readout: turn the work so that its TDC line points straight away from you (+Y), clamp it, and set X "
+        "and Y to 0 on the bore's centre. X is positive to the right.",
         "Plunge each slot's points in the order given, deepest first, then outwards.",
     ]
 

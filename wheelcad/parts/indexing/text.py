@@ -36,8 +36,8 @@ def chart_text(plan: IndexPlan) -> str:
             parts.append([title, *_table(plan, plan.of_kind(kind)), *_about(plan, kind)])
     placed = [cut for cut in plan.cuts if cut.points_mm]
     if placed and plan.table is not None:
-        head = [["cut", *(str(cut.cut) for cut in placed)], ["angle", *(angle(cut.at) for cut in placed)]]
-        parts.append(["The same cuts by readout, from the wheel's centre", *_set([*head, *_places(plan, placed)])])
+        first = [["cut", *(str(cut.cut) for cut in placed)], ["angle", *(angle(cut.at) for cut in placed)]]
+        parts.append(["The same cuts by readout, from the wheel's centre", *_set([*first, *_places(plan, placed)])])
     parts.append(["Order of work", *_numbered([_lap(lap) for lap in plan.laps])])
     if plan.checkpoints:
         parts.append(
@@ -138,7 +138,7 @@ def _mark(plan: IndexPlan, cut: Cut) -> str:
 def _about(plan: IndexPlan, kind: str) -> list[str]:
     """What is done at these stops."""
     if kind == "gap" and plan.gap_ridge_mm is not None:
-        return [f"  Between passes at most {plan.gap_ridge_mm:.3f} mm stays standing; the last sweep takes it off."]
+        return [f"  Between passes at most {plan.gap_ridge_mm:.3f} mm stays standing."]
     if kind == "hole":
         return [
             f"  {hole.cut}: {hole.drill or length(hole.diameter_mm, plan.units)} drill, "
