@@ -1,0 +1,75 @@
+"""Set-up lines and verdicts of the trade on the plan: holder, packing, settings, plates, the gap's floor."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from wheelcad.findings import Finding, at_most, holds
+from wheelcad.parts.indexing import access, setup
+from wheelcad.parts.indexing.ground import Ground, toothed
+from wheelcad.parts.indexing.model import Cut
+from wheelcad.parts.indexing.passes import RIDGE_MM, lies_flat, widest_step_deg
+from wheelcad.parts.indexing.words import angle, length
+from wheelcad.trade.cutting import MillingPlan
+
+POOR_SETTING_DEG = 0.1  # a setting error from which a controller's timing suffers; our judgement
+
+
+def set_up(ground: Ground, milling: MillingPlan | None) -> tuple[list[str], list[Finding]]:
+    """The lines before the first cut, in order, and what they bring to light."""
+    job, slot = ground.job, ground.slot
+    packing, findings = access.packing_lines(job, slot)
+    lines = setup.mounting_lines(job, ground.flat, packing)
+    if ground.turns:
+        lines += setup.turning_lines(job, ground.wheel.sense)
+    if ground.table is not None and job.shop.rotary_table is not None:
+        spec = job.shop.rotary_table
+        lines += setup.zero_lines(ground.wheel, ground.table, ground.scale, spec.backlash)
+        lines += setup.counting_lines(ground.table, job.wheel.teeth, spec.scale, ground.wheel.sense)
+    if job.shop.readout:
+        lines += setup.readout_lines()
+    if job.shop.rotary_axis:
+        lines += setup.axis_lines(ground.wheel.sense)
+    if toothed(job):
+        lines.append(
+            "The ring's teeth are cut already: go round with a pointer in the spindle, which each slot has to meet."
+        )
+        return lines, findings
+    if ground.cutter is None:
+        lines.append("Passes, speeds and the clearing of the gap need the section shop.cutter.")
+    else:
+        held, more = access.check_holder(job, slot, ground.cutter, ground.flat)
+        lines += held
+        findings += more + _corners(ground, ground.cutter.diameter / 2)
+    return [*lines, *setup.cutting_lines(job, slot, ground.flat, milling)], findings
+
+
+def _corners(ground: Ground, radius: float) -> list[Finding]:
+    """Floor corners by readout: a wheel that lies flat gets the cutter's radius."""
+    if not ground.job.shop.readout or lies_flat(ground.wheel.slot, radius):
+        return []
+    why = (
+        "a wheel that lies flat gets the cutter's radius in its floor corners; only a table on edge leaves them as "
+        "drawn"
+    )
+    said = f"radius {length(radius, ground.job.units)}"
+    return [holds("floor-corners", "indexing", False, said, why, access.SHOP, "warn")]
+
+
+def setting_findings(ground: Ground, cuts: tuple[Cut, ...], ridge: float | None) -> list[Finding]:
+    """Verdicts on the settings and on this cutter in this gap; ridge: mm left between passes, None without any."""
+    out = []
+    settings = [cut.setting for cut in cuts if cut.work == "slot" and cut.setting is not None]
+    if settings:
+        worst = max((abs(setting.error) for setting in settings), default=Fraction(0))
+        exact = all(setting.circle is not None for setting in settings)
+        rest = "the plates reach every setting exactly" if exact else "each is rounded by itself and never drifts"
+        why = f"the dial's nearest marks; {rest}"
+        source = "our judgement of what timing can bear"
+        out.append(at_most("setting-error", "indexing", float(worst), "deg", POOR_SETTING_DEG, why, source, "warn"))
+    if ridge is not None and ground.cutter is not None:
+        step = angle(widest_step_deg(ground.slot, ground.cutter.diameter))
+        why = f"height left on the gap's floor between passes, before a last sweep; steps of at most {step}"
+        source = "geometry of the cutter's path"
+        out.append(at_most("gap-ridge", "indexing", ridge, "mm", 1.5 * RIDGE_MM, why, source, "warn"))
+    return out
