@@ -11,7 +11,14 @@ from tests.conftest import plate_job
 from wheelcad.checks.index_chart import check_index_chart
 from wheelcad.files.csvs import read_csv, write_csv
 from wheelcad.job.models import Job
-from wheelcad.parts.indexing.chart import CHART_FILE, HEADER, write_index_chart
+from wheelcad.parts.indexing.chart import (
+    CHART_FILE,
+    HEADER,
+    POINTS_FILE,
+    POINTS_HEADER,
+    write_index_chart,
+    write_readout_points,
+)
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.design import design_wheel
@@ -112,3 +119,19 @@ def test_what_is_no_chart_is_an_error_and_no_pass(tmp_path: Path) -> None:
     (tmp_path / CHART_FILE).write_text("cut,work\r\n1,slot,2\r\n", newline="")
     with pytest.raises(ValueError, match="header"):
         check_index_chart(tmp_path, plan)
+
+
+def test_readout_points_are_measured(tmp_path: Path) -> None:
+    for turns in ("clockwise", "anticlockwise"):
+        job = plate_job(gap_at=33, turns=turns, extra="shop: {readout: yes, cutter: {diameter: 5}}\n")
+        plan = plan_for(job)
+        write_index_chart(plan, tmp_path / CHART_FILE)
+        write_readout_points(plan, tmp_path / POINTS_FILE)
+        assert verdicts(tmp_path, plan) == {"chart-slots": "pass", "readout-points": "pass"}
+        rows = read_csv(tmp_path / POINTS_FILE)
+        for row in rows:
+            row["x_mm"] = str(-float(row["x_mm"]))  # a mirrored wheel
+        write_csv(tmp_path / POINTS_FILE, POINTS_HEADER, rows)
+        assert verdicts(tmp_path, plan)["readout-points"] == "fail"
+        write_csv(tmp_path / POINTS_FILE, POINTS_HEADER, rows[40:])
+        assert verdicts(tmp_path, plan)["readout-points"] == "fail"

@@ -8,14 +8,19 @@ from __future__ import annotations
 from fractions import Fraction
 from pathlib import Path
 
+import numpy as np
+
 from wheelcad.files.csvs import read_csv
 from wheelcad.findings import Finding, at_most, holds
-from wheelcad.parts.indexing.chart import CHART_FILE
+from wheelcad.parts.indexing.chart import CHART_FILE, POINTS_FILE
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.indexing.settings import Table
+from wheelcad.trade.frames import point_at
 
 ROUNDING_DEG = 2e-9  # what nine decimals in the file may add
 SOURCE = "arithmetic: angle = (turns + part) x 360/ratio"
+
+GEOMETRY = "geometry of slot and cutter"
 
 Row = dict[str, str]
 
@@ -34,7 +39,27 @@ def check_index_chart(folder: Path, plan: IndexPlan) -> list[Finding]:
             _moves(cuts, plan.table),
             _closing(slots, closing, plan.table),
         ]
+    if plan.readout and plan.cutter_mm is not None:
+        out.append(_points(read_csv(folder / POINTS_FILE), plan, plan.cutter_mm / 2))
     return out
+
+
+def _points(rows: list[Row], plan: IndexPlan, radius: float) -> Finding:
+    """Readout points of the slots: along the slot's own line down to the floor, and across it within its width."""
+    worst = 0.0
+    for slot in plan.of_kind("slot"):
+        at = float(slot.at) + plan.gap_at_deg
+        out, across = point_at(1.0, [at, at + 90.0], plan.sense)
+        mine = np.array([[float(row["x_mm"]), float(row["y_mm"])] for row in rows if row["cut"] == str(slot.cut)])
+        if not len(mine):
+            return holds(
+                "readout-points", POINTS_FILE, False, f"none for cut {slot.cut}", "each slot needs its points", GEOMETRY
+            )
+        deepest = float((mine @ out).min()) - radius
+        wide = float(np.abs(mine @ across).max()) + radius - plan.slot_width_mm / 2
+        worst = max(worst, abs(deepest - plan.floor_radius_mm), wide)
+    why = "the cutter goes down to each slot's floor on the slot's own line, and not beyond its sides"
+    return at_most("readout-points", POINTS_FILE, worst, "mm", 1e-6, why, GEOMETRY)
 
 
 def _exact(row: Row, key: str) -> Fraction:

@@ -9,6 +9,7 @@ from pathlib import Path
 from wheelcad.drawing.model import Sheet
 from wheelcad.files.dxf import CutEntity, CutPath, write_cut_dxf
 from wheelcad.parts.design import Design
+from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.flat import FlatLoops, finished_flat, plasma_blank
 
 Writer = Callable[[Path], None]
@@ -53,17 +54,22 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
         cam = design.cam
         yield "cam-flat.dxf", _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]})
     if design.indexing is not None:
-        from wheelcad.parts.indexing.chart import CHART_FILE, PROGRAM_FILE, write_index_chart, write_rotary_program
+        yield from _indexing(design, design.indexing)
 
-        plan = design.indexing
-        yield CHART_FILE, lambda path: write_index_chart(plan, path)
-        if plan.rotary_axis:
-            yield PROGRAM_FILE, lambda path: write_rotary_program(plan, path)
-        if plan.table is not None:
-            from wheelcad.packet.bench import write_bench
 
-            key = hashlib.sha256(design.job.source.text.encode()).hexdigest()
-            yield "bench.html", lambda path: write_bench(path, design.job, plan, design.wheel, key)
+def _indexing(design: Design, plan: IndexPlan) -> Iterator[tuple[str, Writer]]:
+    """Charts for the mill, and the page that is followed there."""
+    from wheelcad.packet.bench import write_bench
+    from wheelcad.parts.indexing import chart
+
+    yield chart.CHART_FILE, lambda path: chart.write_index_chart(plan, path)
+    if plan.readout:
+        yield chart.POINTS_FILE, lambda path: chart.write_readout_points(plan, path)
+    if plan.rotary_axis:
+        yield chart.PROGRAM_FILE, lambda path: chart.write_rotary_program(plan, path)
+    if plan.table is not None:
+        key = hashlib.sha256(design.job.source.text.encode()).hexdigest()
+        yield "bench.html", lambda path: write_bench(path, design.job, plan, design.wheel, key)
 
 
 def _wheel(design: Design) -> Iterator[tuple[str, Writer]]:

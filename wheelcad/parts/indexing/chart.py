@@ -11,6 +11,8 @@ from wheelcad.parts.indexing.program import rotary_program
 
 CHART_FILE = "index-chart.csv"
 PROGRAM_FILE = "rotary-axis.nc"
+POINTS_FILE = "readout-points.csv"
+POINTS_HEADER = ("cut", "work", "at_deg", "point", "x_mm", "y_mm")
 SETTING = (
     "turns",
     "dial_deg",
@@ -94,6 +96,16 @@ def _row(plan: IndexPlan, cut: Cut) -> dict[str, Value]:
 def write_index_chart(plan: IndexPlan, path: Path) -> None:
     """Write the chart; the same plan gives the same bytes."""
     write_csv(path, HEADER, chart_rows(plan))
+
+
+def write_readout_points(plan: IndexPlan, path: Path) -> None:
+    """Write every point of every cut for a mill with a readout, in the order they are plunged."""
+    rows: Iterator[dict[str, Value]] = (
+        {"cut": cut.cut, "work": cut.work, "at_deg": float(cut.at), "point": number, "x_mm": x, "y_mm": y}
+        for cut in plan.cuts
+        for number, (x, y) in enumerate(cut.points_mm, start=1)
+    )
+    write_csv(path, POINTS_HEADER, rows)
 
 
 def write_rotary_program(plan: IndexPlan, path: Path) -> None:

@@ -182,7 +182,8 @@ def readout_lines() -> list[str]:
     return [
         "For the readout: turn the work so that its TDC line points straight away from you (+Y), clamp it, and set X "
         "and Y to 0 on the bore's centre. X is positive to the right.",
-        "Plunge each slot's points in the order given, deepest first, then outwards.",
+        "The chart gives each cut's deepest point; readout-points.csv has all of them, to be plunged in that order: "
+        "the deepest first, then outwards.",
     ]
 
 
