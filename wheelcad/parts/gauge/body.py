@@ -231,7 +231,7 @@ def _engrave(
     spread = [0.0, *(s * a for a in range(5, 181, 5) for s in (1.0, -1.0))]
     front.arrow(ring, [about + 55.0 * wheel.sense + a for a in spread])
     if style.finger_mm > 0:
-        front.text("NO GO", ring, [wheel.sense * wheel.gap_at_deg + a for a in spread])
+        front.text(("NO GO",), ring, [wheel.sense * wheel.gap_at_deg + a for a in spread])
     for k, words in enumerate(CAUTIONS):
         front.text(words, ring, [below + (k - 0.5) * 80.0 + a for a in spread])
     return front.out

@@ -24,7 +24,7 @@ NUMBER_EVERY = (1, 2, 5, 10, 20, 50)
 FROM_SLOT = 1.6  # mm from a slot's floor to the top of its number
 APART = 1.0  # mm between anything written and an edge or another text
 POINTER = ((6.0, 5.0), (4.5, 4.0), (3.0, 3.0))  # length and base of the TDC pointer, mm, largest first
-CAUTIONS = ("LAYOUT ONLY", "NEVER RUN")
+CAUTIONS = (("LAYOUT ONLY", "LAYOUT"), ("NEVER RUN",))  # each as long as there is room for
 
 
 @dataclass(frozen=True)
@@ -82,7 +82,7 @@ class Front:
     def take_text(self, words: str, size: Lettering, radius: float, page_deg: float) -> bool:
         """Place a text along a circle if the band it lies in has room; whether it had."""
         half = (size.width(words) / 2 + APART) / radius
-        if half > 2.0:
+        if half > 2.0 or radius < size.least_radius:
             return False
         band = _band(radius, page_deg, half, size.height / 2 + APART)
         if not self.free.covers(band):
@@ -114,6 +114,8 @@ class Front:
         for (length, base), where in wanted:
             for tip in radii:
                 triangle = Loop.polygon([(-base / 2, tip - length), (base / 2, tip - length), (0.0, tip)])
+                if tip - length < TDC_SIZE.least_radius and where:
+                    continue
                 for text in _tdc_texts(where, tip, length, base):
                     area = boxes([triangle, *text], APART)
                     if tip - length < 4.0 or not self.free.covers(area):
@@ -130,14 +132,15 @@ class Front:
                     return
         self.out.missing.append("TDC pointer")
 
-    def text(self, words: str, radii: Sequence[float], angles: Sequence[float]) -> None:
-        """A text along a circle, at the first place and largest size that has room."""
-        for size in LABEL_SIZES:
-            for page_deg in angles:
-                for radius in radii:
-                    if self.take_text(words, size, radius, page_deg):
-                        return
-        self.out.missing.append(words)
+    def text(self, words: Sequence[str], radii: Sequence[float], angles: Sequence[float]) -> None:
+        """The first of `words` that has room along a circle, at the first place and largest size that has."""
+        for text in words:
+            for size in LABEL_SIZES:
+                for page_deg in angles:
+                    for radius in radii:
+                        if self.take_text(text, size, radius, page_deg):
+                            return
+        self.out.missing.append(words[0])
 
     def arrow(self, radii: Sequence[float], angles: Sequence[float]) -> None:
         """An arrow along a circle in the direction in which the crank turns."""

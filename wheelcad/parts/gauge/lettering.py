@@ -17,6 +17,7 @@ import shapely
 from wheelcad.trade.loop import Floats, Loop
 
 GRID_HEIGHT = 6.0
+WIDEST = 4.8  # grid units
 SPACE = 3.0  # grid units of a blank
 
 _STROKES: dict[str, tuple[tuple[tuple[float, float], ...], ...]] = {
@@ -76,6 +77,11 @@ class Lettering:
     def gap(self) -> float:
         """Clear space between neighbouring letters, mm."""
         return max(self.stroke, 1.2 * self.unit)
+
+    @property
+    def least_radius(self) -> float:
+        """Of the circle a text may follow, mm: on a smaller one the feet of wide letters come within half their gap."""
+        return (WIDEST * self.unit + self.stroke + self.gap) * self.height / self.gap
 
     def width(self, text: str) -> float:
         """Width of a line of text, mm."""

@@ -89,8 +89,8 @@ class PaperPlan:
 
 
 def plan_paper(job: Job, wheel: WheelDesign, cover: Cover, bolts: tuple[Point, ...], hole_radius: float) -> PaperPlan:
-    """The pages for a job's gauge, on A4 or, in a job in inches, on Letter."""
-    paper = "Letter" if job.units == "in" else "A4"
+    """The pages for a job's gauge, on A4 or Letter."""
+    paper = page_paper(job)
     width, height = SHEETS[paper]
     window = EDGE + LEFT_STRIP, EDGE + FOOT_STRIP, width - EDGE, height - EDGE
     radii = wheel.radius_mm + TICK_FROM, wheel.radius_mm + TICK_TO
