@@ -14,6 +14,7 @@ from wheelcad.files.stl_writer import write_stl
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
+from wheelcad.parts.ignition import design_ignition
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.gaps import pattern_findings, repeats
 from wheelcad.parts.wheel.solid import wheel_solid
@@ -140,6 +141,15 @@ def test_how_often_a_pattern_looks_the_same(teeth: int, gaps: list[tuple[float, 
     centres = np.sort(laid.tooth_centres_deg)
     turned = np.sort((centres + 360 / times) % 360)
     assert np.abs(wrap_180(np.sort(np.round(turned, 6)) - np.sort(np.round(centres, 6)))).max() < 1e-5
+
+
+def test_a_wheel_without_a_gap_has_no_first_tooth_to_tell_the_controller() -> None:
+    sensor = "sensor: {kind: hall, at: 60}\n"
+    for missing, told in ((0, False), (1, True)):
+        job = plate_job(missing=missing, extra=sensor)
+        ignition = design_ignition(job, design_wheel(job))
+        assert (ignition.use_deg is not None) == told
+        assert ("no gap" in ignition.use_why) != told
 
 
 def test_a_pattern_that_repeats_or_has_no_gap_is_warned_of() -> None:

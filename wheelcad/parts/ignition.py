@@ -63,6 +63,9 @@ WHY = {
 }
 
 
+NO_GAP = "the wheel has no gap, so no tooth is the first: the controller learns from its cam signal which one is which"
+
+
 def design_ignition(job: Job, wheel: WheelDesign) -> IgnitionDesign:
     """The ignition numbers of a job."""
     engine, sensor = job.engine, job.sensor
@@ -103,14 +106,15 @@ def _to_tdc(sensor: Sensor, wheel: WheelDesign) -> _ToTdc:
     gap, pitch = wheel.gaps[0], wheel.pitch_deg
     tooth = first_tooth_to_tdc(gap.at_deg, pitch, gap.missing, pitch - 2 * wheel.slot.rim_half_deg, sensor.at)
     times_on = sensor.times_on or ("leading" if sensor.kind == "hall" else "centre")
+    use = {"leading": tooth.leading_deg, "trailing": tooth.trailing_deg, "centre": tooth.centre_deg}[times_on]
     return _ToTdc(
         gap_centre_to_tdc_deg=to_tdc_deg(gap.at_deg, sensor.at),
         first_edge_to_tdc_deg=tooth.leading_deg,
         first_tooth_centre_to_tdc_deg=tooth.centre_deg,
         trailing_edge_to_tdc_deg=tooth.trailing_deg,
         reversed_centre_to_tdc_deg=to_tdc_deg(gap.at_deg - pitch * (gap.missing + 2) / 2, sensor.at),
-        use_deg={"leading": tooth.leading_deg, "trailing": tooth.trailing_deg, "centre": tooth.centre_deg}[times_on],
-        use_why=WHY[times_on],
+        use_deg=use if gap.missing else None,
+        use_why=WHY[times_on] if gap.missing else NO_GAP,
     )
 
 
