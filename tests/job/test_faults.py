@@ -114,13 +114,13 @@ def test_one_slip_is_one_fault_at_its_own_place(old: str, new: str, mark: str, k
 
 def test_what_is_found_and_allowed_is_said_in_the_job_s_units() -> None:
     (fault,) = faults_in(edited(SMALL, ("thickness: 3", "thickness: 6000")))
-    assert (fault.found, fault.allowed) == ("6000", "more than 0, at most 5000 mm")
+    assert (fault.found, fault.allowed) == ("6000", "0.01 to 5000 mm")
     inches = edited(
         SMALL, ("job: small", "job: small\nunits: in"), ("160", "6 1/4"), ("thickness: 3", "thickness: 200")
     )
     inches = edited(inches, ("{width: 6, depth: 6}", "{width: 1/4, depth: 1/4}"))
     (fault,) = faults_in(inches)
-    assert fault.allowed == "more than 0, at most 196.85 in"
+    assert fault.allowed == "0.000394 to 196.85 in"
     assert "write 200 mm" in fault.hint
 
 
@@ -187,3 +187,15 @@ def test_a_file_without_sections(text: str) -> None:
 def test_a_job_made_in_a_script_says_so_without_a_place() -> None:
     error = JobError("could not be made")
     assert str(error) == "job file: could not be made"
+
+
+@pytest.mark.parametrize("radius", ["0", "0.01", "0.8"])
+def test_a_radius_is_none_or_has_a_size(radius: str) -> None:
+    text = edited(SMALL, ("depth: 6}", f"depth: 6, floor: flat, corner_radius: {radius}}}"))
+    assert parse_job(text).wheel.slot.corner_radius == float(radius)
+
+
+@pytest.mark.parametrize("radius", ["1e-9", "0.009", "-1"])
+def test_a_radius_too_small_to_be_made_is_refused(radius: str) -> None:
+    (fault,) = faults_in(edited(SMALL, ("depth: 6}", f"depth: 6, floor: flat, corner_radius: {radius}}}")))
+    assert fault.allowed == "0, or 0.01 to 5000 mm"

@@ -70,13 +70,17 @@ class Kind:
 
 @dataclass(frozen=True)
 class Quantity(Kind):
-    """A number with a unit, held in its base unit: low to high, low itself left out when `above`, high when `below`."""
+    """A number with a unit, held in its base unit: low to high, low itself left out when `above`, high when `below`.
+
+    least: where it is not 0, values between 0 and it are refused as well: 0 means none, and what there is has a size.
+    """
 
     kind: str
     low: float
     high: float
     above: bool = False
     below: bool = False
+    least: float = 0.0
 
     def read(self, value: Any, info: ValidationInfo) -> float:
         """The value in its base unit."""
@@ -92,6 +96,8 @@ class Quantity(Kind):
 
     def _holds(self, number: float) -> bool:
         above = number > self.low if self.above else number >= self.low
+        if 0 < number < self.least:
+            return False
         return above and (number < self.high if self.below else number <= self.high)
 
     def _other_unit(self, value: Any, job_units: str) -> str:
@@ -111,9 +117,13 @@ class Quantity(Kind):
         """The range, in the unit that bare numbers have."""
         unit = bare_unit(self.kind, job_units)
         factor = float(units.KINDS[self.kind][unit])
-        low = f"{'more than' if self.above else 'at least'} {_short(self.low / factor)}"
-        high = f"{'less than' if self.below else 'at most'} {_short(self.high / factor)} {unit}"
-        return f"{low}, {high}"
+        low, high = _short(self.low / factor), _short(self.high / factor)
+        if self.least:
+            return f"0, or {_short(self.least / factor)} to {high} {unit}"
+        if not self.above and not self.below:
+            return f"{low} to {high} {unit}"
+        first = f"more than {low}" if self.above else f"at least {low}"
+        return f"{first}, {'less than' if self.below else 'at most'} {high} {unit}"
 
     def schema(self) -> dict[str, Any]:
         """A bare number (its range holds whatever the job's units are) or a text with a unit."""
@@ -247,4 +257,10 @@ class Text(Kind):
 
 
 def _short(value: float) -> str:
-    return f"{round(value, 2):g}" if abs(value) < 1e5 else f"{value:,.0f}".replace(",", " ")
+    return (
+        f"{value:.3g}"
+        if abs(value) < 1
+        else f"{round(value, 2):g}"
+        if abs(value) < 1e5
+        else f"{value:,.0f}".replace(",", " ")
+    )

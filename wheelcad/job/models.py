@@ -92,6 +92,17 @@ class Job(Section):
     units: Literal["mm", "in"] = Field(
         default="mm", description="unit of bare lengths, and of dimensions on drawings", examples=["mm"]
     )
+    paper: Literal["A4", "A3", "Letter", "Tabloid"] | None = Field(
+        default=None,
+        description="the largest sheet your printer takes: drawings use it or the next smaller of its kind, the packet "
+        "A4 or Letter; left out: A3, in a job in inches Tabloid",
+        examples=["A3"],
+    )
+    dimensions: Literal["single", "dual"] = Field(
+        default="single",
+        description="on drawings: single: in the job's unit; dual: mm with inches in brackets",
+        examples=["single"],
+    )
     engine: Engine | None = Field(default=None, description="the engine")
     wheel: Wheel = Field(description="the wheel you want")
     pulley: Pulley | None = Field(default=None, description="what the wheel is cut into, or bolted to")

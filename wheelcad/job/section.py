@@ -8,9 +8,12 @@ from pydantic import BaseModel, ConfigDict
 
 from wheelcad.job.kinds import Quantity, Text, Whole, YesOrNo
 
-Length = Annotated[float, Quantity("length", -5000, 5000)]
-Positive = Annotated[float, Quantity("length", 0, 5000, above=True)]
-NotNegative = Annotated[float, Quantity("length", 0, 5000)]
+# mm. Nothing that is cut or turned is under a hundredth of a millimetre; lengths end far beyond a home shop's, so that
+# inches taken for millimetres are asked about rather than refused.
+LEAST, GREATEST = 0.01, 5000.0
+Length = Annotated[float, Quantity("length", -GREATEST, GREATEST)]
+Positive = Annotated[float, Quantity("length", LEAST, GREATEST)]
+NotNegative = Annotated[float, Quantity("length", 0, GREATEST, least=LEAST)]
 Angle = Annotated[float, Quantity("angle", -720, 720)]
 Speed = Annotated[float, Quantity("speed", 0, 100_000, above=True)]
 Frequency = Annotated[float, Quantity("frequency", 0, 1e9, above=True)]

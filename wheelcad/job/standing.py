@@ -122,7 +122,7 @@ class Bracket(Section):
         description="threaded holes in the block",
         examples=[[{"x": -150, "y": 95, "hole": 10.5}, {"x": -150, "y": 150, "hole": 10.5}]],
     )
-    mount_face: Length = Field(
+    mount_face: Annotated[float, Quantity("length", -1000, 1000)] = Field(
         description="z of the face the plate bolts to (0 is the middle of the tooth ring, positive towards you)",
         examples=[-30],
     )

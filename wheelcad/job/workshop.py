@@ -69,7 +69,7 @@ class RotaryTable(Section):
 class Cutter(Section):
     """The milling cutter for the slots."""
 
-    diameter: Positive = Field(description="of the cutter", examples=[6])
+    diameter: Annotated[float, Quantity("length", 0.2, 100)] = Field(description="of the cutter", examples=[6])
     flutes: Annotated[int, Whole(1, 20)] = Field(default=4, description="cutting edges", examples=[4])
     material: Literal["hss", "carbide"] = Field(default="hss", description="of the cutter", examples=["hss"])
     stick_out: Positive | None = Field(
