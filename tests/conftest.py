@@ -60,13 +60,13 @@ def plate_job(
 
 @pytest.fixture(scope="session", params=DEMOS)
 def built(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> BuildResult:
-    """Each demo job, built once for the whole run. Tests must not change its folder."""
+    """Each demo job, built once for the whole run, without finite elements. Tests must not change its folder."""
     return _built(request.param, tmp_path_factory)
 
 
 @pytest.fixture(scope="session")
 def built_six(tmp_path_factory: pytest.TempPathFactory) -> BuildResult:
-    """The inline six, built once for the whole run. Tests must not change its folder."""
+    """The inline six, built once for the whole run, without finite elements. Tests must not change its folder."""
     return _built("tarn-six", tmp_path_factory)
 
 
@@ -75,5 +75,5 @@ _RESULTS: dict[str, BuildResult] = {}
 
 def _built(name: str, factory: pytest.TempPathFactory) -> BuildResult:
     if name not in _RESULTS:
-        _RESULTS[name] = build_job(ROOT / "configs" / f"{name}.yaml", factory.mktemp("outputs"))
+        _RESULTS[name] = build_job(ROOT / "configs" / f"{name}.yaml", factory.mktemp("outputs"), fem=False)
     return _RESULTS[name]

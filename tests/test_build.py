@@ -66,7 +66,9 @@ def test_ignition_numbers_follow_from_the_angles(built_six: BuildResult) -> None
 
 def test_the_same_job_gives_the_same_bytes_anywhere_and_anytime(built_six: BuildResult, tmp_path: Path) -> None:
     shutil.copy(ROOT / "configs" / "tarn-six.yaml", tmp_path / "tarn-six.yaml")
-    done = wheelcad("build", "tarn-six.yaml", "--out", "elsewhere", cwd=tmp_path, TZ="Pacific/Auckland", LANG="C")
+    done = wheelcad(
+        "build", "tarn-six.yaml", "--no-fem", "--out", "elsewhere", cwd=tmp_path, TZ="Pacific/Auckland", LANG="C"
+    )
     assert done.returncode == 0, done.stderr
     again = tmp_path / "elsewhere" / "tarn-six"
     assert {p.name for p in again.iterdir()} == {p.name for p in built_six.folder.iterdir()}
@@ -160,3 +162,15 @@ def test_what_is_missing_is_said_with_the_section_that_would_bring_it(tmp_path: 
         assert section in said
     assert "direction-assumed" in {f.check for f in result.findings if f.verdict == "warn"}
     assert result.verdict == "warn"
+
+
+def test_a_whole_build_says_how_stiff_the_bracket_is(tmp_path: Path) -> None:
+    result = build_job(ROOT / "configs" / "beck-four.yaml", tmp_path, packet=False)
+    stiffness = result.report["bracket"]["stiffness"]
+    first = result.report["bracket"]["first_frequency_hz"]
+    assert first == stiffness["frequencies_hz"][0]
+    assert first < stiffness["frequencies_hz"][1]
+    # the closed form is a straight bar from the nearest mount: the solid is of its order, and no copy of it
+    assert 0.3 < first / result.report["bracket"]["first_frequency_closed_form_hz"] < 3
+    assert (result.folder / "bracket-speeds.png").read_bytes().startswith(b"\x89PNG")
+    assert "first-frequency" in {f.check for f in result.findings if f.subject == "bracket.step"}
