@@ -12,6 +12,7 @@ from typing import Any
 from wheelcad.findings import Finding
 from wheelcad.packet.page import Page
 from wheelcad.parts.design import Design
+from wheelcad.parts.sheets import page_paper
 
 TEMPLATE = Path(__file__).with_name("book.typ")
 FONTS = Path(__file__).parents[1] / "drawing" / "fonts"
@@ -56,7 +57,7 @@ def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
         "job": f"{job.job}: {job.title}" if job.title else job.job,
         "hash": f"job {mark}",
         "foot": FOOT,
-        "paper": "us-letter" if job.units == "in" else "a4",
+        "paper": "us-letter" if page_paper(job) == "Letter" else "a4",
         "pages": [{"title": page.title, "blocks": page.blocks} for page in pages],
     }
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wheelcad.drawing.model import CentreLine, Entity, Note, TitleBlock, TurnArrow
+from wheelcad.drawing.model import CentreLine, Entity, Note, TitleBlock, TurnArrow, Units
 from wheelcad.drawing.paper import ISO_PAPERS, US_PAPERS
 from wheelcad.drawing.symbols import XY, polar
 from wheelcad.job.models import Job
@@ -12,9 +12,21 @@ LEADER_OFF = 6.0  # mm beyond the rim (model) where the direction arrow runs
 
 
 def papers_for(job: Job) -> tuple[str, ...]:
-    """Sizes a job's drawings may use, smallest first: A4 and A3, or Letter and Tabloid."""
-    paper = getattr(job, "paper", None)
-    return US_PAPERS if str(paper).lower() in ("letter", "tabloid") else ISO_PAPERS
+    """Sizes a job's drawings may use, smallest first: up to `paper`, or A4 and A3, in inches Letter and Tabloid."""
+    family = US_PAPERS if page_paper(job) in US_PAPERS else ISO_PAPERS
+    return family if job.paper is None else family[: family.index(job.paper) + 1]
+
+
+def page_paper(job: Job) -> str:
+    """The small sheet of a job, for what is read page by page: A4 or Letter."""
+    if job.paper is None:
+        return US_PAPERS[0] if job.units == "in" else ISO_PAPERS[0]
+    return US_PAPERS[0] if job.paper in US_PAPERS else ISO_PAPERS[0]
+
+
+def drawing_units(job: Job) -> Units:
+    """What the dimensions on a job's drawings are in: its unit, or both where it asks for both."""
+    return "dual" if job.dimensions == "dual" else job.units
 
 
 def title_block(

@@ -21,7 +21,7 @@ from wheelcad.drawing.say import degrees, length
 from wheelcad.job.models import Job
 from wheelcad.parts.adapter.design import AdapterDesign
 from wheelcad.parts.openings import job_sense
-from wheelcad.parts.sheets import papers_for, reference_marks, title_block
+from wheelcad.parts.sheets import drawing_units, papers_for, reference_marks, title_block
 from wheelcad.parts.stack import Land
 from wheelcad.parts.turned import bolt_in_section, lower_half, upper_half
 from wheelcad.trade.layers import CHAIN
@@ -40,7 +40,9 @@ def adapter_sheet(job: Job, design: AdapterDesign) -> Sheet:
     title = title_block(job, "Adapter", "adapter", material=material(design.material).title, mass_kg=mass)
     notes = (Notes("Notes", _notes(job, design), width=120), _cautions())
     views = (_section(design), _front(job, design))
-    return Sheet("adapter", title, views, notes=notes, units=job.units, papers=papers_for(job), largest_scale=2.0)
+    return Sheet(
+        "adapter", title, views, notes=notes, units=drawing_units(job), papers=papers_for(job), largest_scale=2.0
+    )
 
 
 def _section(design: AdapterDesign) -> View:
@@ -93,7 +95,7 @@ def _front(job: Job, design: AdapterDesign) -> View:
             entities += [Circle(x, y, r, "HOLES"), CentreMark(x, y, r, math.degrees(math.atan2(y, x)))]
         x, y, r = max(rounds, key=lambda p: round(p[0] - p[1], 6))
         first = bolts.first_at % (360.0 / bolts.count)
-        below = f"on ⌀{length(bolts.circle, job.units)}, first at {degrees(first)}\nfrom the TDC line"
+        below = f"on ⌀{length(bolts.circle, drawing_units(job))}, first at {degrees(first)}\nfrom the TDC line"
         entities.append(Diameter(x, y, r, 315.0, count=len(rounds), below=below))
     entities += reference_marks(largest, sense, "TDC line")
     return View("front", tuple(entities), caption="Seen from the front", steps=-1, cell=(1, 0))
@@ -109,7 +111,7 @@ def _notes(job: Job, design: AdapterDesign) -> tuple[str, ...]:
         lines.append("The pilot must enter the wheel's bore by hand without shake; the bolts only clamp.")
     if design.least_bolt_length_mm is not None:
         lines.append(
-            f"Bolts at least {length(design.least_bolt_length_mm, job.units)} long under the head, "
+            f"Bolts at least {length(design.least_bolt_length_mm, drawing_units(job))} long under the head, "
             "so that they hold by one and a half diameters in the pulley."
         )
     return tuple(lines)

@@ -32,7 +32,7 @@ from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.blank.found import found_paths, is_turned
 from wheelcad.parts.blank.profile import groove_floor_width
 from wheelcad.parts.openings import job_sense
-from wheelcad.parts.sheets import papers_for, reference_marks, title_block
+from wheelcad.parts.sheets import drawing_units, papers_for, reference_marks, title_block
 from wheelcad.parts.stack import Land
 from wheelcad.parts.turned import bolt_in_section, lower_half, upper_half
 from wheelcad.parts.wheel.design import WheelDesign
@@ -55,7 +55,9 @@ def blank_sheet(job: Job, design: BlankDesign, wheel: WheelDesign, balance: Bala
     )
     views = (_section(design, allowed), _front(design, job))
     notes = (Notes("Notes", _notes(design, balance), width=135), _cautions(job))
-    return Sheet("blank", title, views, notes=notes, units=job.units, papers=papers_for(job), largest_scale=2.0)
+    return Sheet(
+        "blank", title, views, notes=notes, units=drawing_units(job), papers=papers_for(job), largest_scale=2.0
+    )
 
 
 def blank_mass_kg(design: BlankDesign) -> float:

@@ -22,7 +22,7 @@ from wheelcad.job.models import Job
 from wheelcad.parts.bracket.fold_views import fitted_view, side_view
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Gusset, Hole
 from wheelcad.parts.bracket.notes import axis_tolerance
-from wheelcad.parts.sheets import papers_for, title_block
+from wheelcad.parts.sheets import drawing_units, papers_for, title_block
 from wheelcad.trade.materials import material
 
 CAUTIONS = (
@@ -38,7 +38,7 @@ def bracket_sheet(design: BracketDesign, job: Job) -> Sheet:
     assert job.bracket is not None
     title = title_block(
         job, "Sensor bracket", "bracket", material=f"{material(design.material).title}, "
-        f"{length(design.thickness, job.units)} plate", mass_kg=design.mass_kg,
+        f"{length(design.thickness, drawing_units(job))} plate", mass_kg=design.mass_kg,
     )  # fmt: skip
     views = [_flat_view(design, job)]
     if design.bends:
@@ -49,7 +49,9 @@ def bracket_sheet(design: BracketDesign, job: Job) -> Sheet:
     # cut edges are judged by ISO 9013, and none is machined
     title = replace(title, general_tolerance="ISO 2768-m, cuts ISO 9013", texture_um=None)
     notes = (Notes("Notes", design.notes, width=135), Notes("Caution", CAUTIONS, True, width=135, numbered=False))
-    return Sheet("bracket", title, tuple(views), tuple(tables), notes, papers_for(job), job.units, largest_scale=1.0)
+    return Sheet(
+        "bracket", title, tuple(views), tuple(tables), notes, papers_for(job), drawing_units(job), largest_scale=1.0
+    )
 
 
 def _flat_view(design: BracketDesign, job: Job) -> View:
@@ -119,7 +121,7 @@ def _gusset(gusset: Gusset, count: int) -> list[Entity]:
 
 
 def _bend_table(design: BracketDesign, job: Job) -> Table:
-    units = job.units
+    units = drawing_units(job)
     rows = []
     for number, bend in enumerate(design.bends, 1):
         rows.append(
@@ -138,7 +140,7 @@ def _bend_table(design: BracketDesign, job: Job) -> Table:
 
 
 def _hole_table(design: BracketDesign, job: Job) -> Table:
-    units = job.units
+    units = drawing_units(job)
     rows = []
     for number, hole in enumerate(design.holes, 1):
         size = f"⌀{length(hole.diameter, units)}"

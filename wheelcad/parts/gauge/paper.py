@@ -13,6 +13,7 @@ import shapely
 
 from wheelcad.job.models import Job
 from wheelcad.parts.gauge.cover import Cover
+from wheelcad.parts.sheets import page_paper
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
 

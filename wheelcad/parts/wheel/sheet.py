@@ -29,7 +29,7 @@ from wheelcad.job.models import Job
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.openings import Opening
-from wheelcad.parts.sheets import at_angle, paper_deg, papers_for, reference_marks, title_block
+from wheelcad.parts.sheets import at_angle, drawing_units, paper_deg, papers_for, reference_marks, title_block
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.detail import detail_view
 from wheelcad.parts.wheel.ring import RingWork
@@ -66,7 +66,7 @@ def wheel_sheet(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance
         tables.append(_hole_table(job, balance))
     tables += ring_table(job, wheel)
     notes = (Notes("Notes", _notes(job, wheel, balance), width=135), _cautions())
-    return Sheet("wheel", title, views, tuple(tables), notes, papers_for(job), job.units, largest_scale=1.0)
+    return Sheet("wheel", title, views, tuple(tables), notes, papers_for(job), drawing_units(job), largest_scale=1.0)
 
 
 def _front(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance: BalanceDesign) -> View:
@@ -112,7 +112,7 @@ def _bolt_marks(job: Job, openings: tuple[Opening, ...], known: bool) -> list[En
     out += [CentreMark(x, y, r, math.degrees(math.atan2(y, x))) for x, y, r in rounds]
     x, y, r = max(rounds, key=lambda p: round(p[0] - p[1], 6))
     first = bolts.first_at % (360.0 / bolts.count)
-    below = f"on ⌀{length(bolts.circle, job.units)}, first at {degrees(first)}\nfrom the TDC line"
+    below = f"on ⌀{length(bolts.circle, drawing_units(job))}, first at {degrees(first)}\nfrom the TDC line"
     count = sum(1 for other in rounds if abs(other[2] - r) < SAME_MM)
     out.append(Diameter(x, y, r, 315.0, count=count, reference=known, below=below))
     return out
@@ -216,8 +216,8 @@ def _teeth_table(job: Job, wheel: WheelDesign) -> Table:
         ("Slots to cut, then the gap", f"{len(wheel.slot_centres_deg)}"),
         ("First slot from the TDC line", degrees(float(first), 3)),
         ("Last slot from the TDC line", degrees(float(last), 3)),
-        ("Tooth top, along the chord", length(wheel.tooth_top_mm, job.units)),
-        ("Diameter at the slot floors", "⌀" + length(2 * wheel.floor_radius_mm, job.units)),
+        ("Tooth top, along the chord", length(wheel.tooth_top_mm, drawing_units(job))),
+        ("Diameter at the slot floors", "⌀" + length(2 * wheel.floor_radius_mm, drawing_units(job))),
     ]
     return Table("Teeth", ("Angles the way the crank turns", ""), tuple(rows), align="lr")
 
@@ -237,7 +237,7 @@ def _ring_table(job: Job, ring: RingWork) -> Table:
     rows = []
     for step in ring.steps:
         at = "" if step.at_deg is None else degrees(step.at_deg, 2)
-        sizes = ["⌀" + length(d, job.units) if d > 0 else "-" for d in (step.from_mm, step.to_mm)]
+        sizes = ["⌀" + length(d, drawing_units(job)) if d > 0 else "-" for d in (step.from_mm, step.to_mm)]
         rows.append((step.what, step.do, at, *sizes))
     return Table("Ready-made ring", ("Hole", "Work", "From TDC line", "As found", "Finished"), tuple(rows))
 
@@ -245,13 +245,13 @@ def _ring_table(job: Job, ring: RingWork) -> Table:
 def _hole_table(job: Job, balance: BalanceDesign) -> Table:
     rows = []
     for k, hole in enumerate(balance.holes, start=1):
-        deep = "through" if hole.through else length(hole.depth_mm, job.units)
+        deep = "through" if hole.through else length(hole.depth_mm, drawing_units(job))
         rows.append(
             (
                 f"B{k}",
                 degrees(hole.at_deg, 2),
-                length(hole.radius_mm, job.units),
-                "⌀" + length(hole.diameter_mm, job.units),
+                length(hole.radius_mm, drawing_units(job)),
+                "⌀" + length(hole.diameter_mm, drawing_units(job)),
                 deep,
                 "back" if hole.from_back else "front",
             )

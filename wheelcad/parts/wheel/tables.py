@@ -5,6 +5,7 @@ from __future__ import annotations
 from wheelcad.drawing.model import Table
 from wheelcad.drawing.say import degrees, length
 from wheelcad.job.models import Job
+from wheelcad.parts.sheets import drawing_units
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import wrap_360
 
@@ -32,7 +33,7 @@ def ring_table(job: Job, wheel: WheelDesign) -> list[Table]:
         return []
 
     def size(diameter: float) -> str:
-        return "⌀" + length(diameter, job.units) if diameter else "-"
+        return "⌀" + length(diameter, drawing_units(job)) if diameter else "-"
 
     rows = [
         (
