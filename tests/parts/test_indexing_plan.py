@@ -22,7 +22,7 @@ from wheelcad.parts.wheel.design import design_wheel
 
 TABLE = "rotary_table: {ratio: 40, dial_step: 0.05 deg, backlash: 0.2 deg}"
 PLATES = "plates: [[15,16,17,18,19,20],[21,23,27,29,31,33],[37,39,41,43,47,49]]"
-THIN_SLOT = "{width: 0.4, depth: 1, sides: parallel, floor: round}"
+THIN_SLOT = "{width: 0.6, depth: 1, sides: parallel, floor: round}"
 
 
 def plan_of(job: Job, holes: tuple[CorrectionHole, ...] = ()) -> IndexPlan:
@@ -82,7 +82,7 @@ def test_gap_and_holes_stand_under_their_own_keys_and_slots_come_first() -> None
 
 def test_neighbouring_slots_are_never_cut_one_after_the_other_at_full_depth() -> None:
     for teeth, missing in ((36, 1), (36, 2), (24, 1), (60, 2), (12, 1)):
-        plan = plan_of(job_with(f"{TABLE}, cutter: {{diameter: 0.4}}", teeth=teeth, missing=missing, slot=THIN_SLOT))
+        plan = plan_of(job_with(f"{TABLE}, cutter: {{diameter: 0.6}}", teeth=teeth, missing=missing, slot=THIN_SLOT))
         order = [cut for lap in plan.laps if lap.key.startswith("depth") for cut in lap.cuts]
         assert sorted(order) == list(range(1, plan.slots + 1))
         assert all(abs(a - b) > 1 for a, b in pairwise(order))

@@ -5,6 +5,7 @@ Nothing is taken from the plan but the wheel's slot angles, the table's ratio an
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 from pathlib import Path
 
@@ -47,6 +48,8 @@ def check_index_chart(folder: Path, plan: IndexPlan) -> list[Finding]:
 def _points(rows: list[Row], plan: IndexPlan, radius: float) -> Finding:
     """Readout points of the slots: along the slot's own line down to the floor, and across it within its width."""
     worst = 0.0
+    lean = math.radians(plan.side_lean_deg)
+    half_width = 0.0 if lean else plan.slot_width_mm / 2  # radial sides pass through the axis
     for slot in plan.of_kind("slot"):
         at = float(slot.at) + plan.gap_at_deg
         out, across = point_at(1.0, [at, at + 90.0], plan.sense)
@@ -55,8 +58,9 @@ def _points(rows: list[Row], plan: IndexPlan, radius: float) -> Finding:
             return holds(
                 "readout-points", POINTS_FILE, False, f"none for cut {slot.cut}", "each slot needs its points", GEOMETRY
             )
-        deepest = float((mine @ out).min()) - radius
-        wide = float(np.abs(mine @ across).max()) + radius - plan.slot_width_mm / 2
+        heights, offsets = mine @ out, np.abs(mine @ across)
+        deepest = float(heights.min()) - radius
+        wide = float((offsets * math.cos(lean) - heights * math.sin(lean)).max()) + radius - half_width
         worst = max(worst, abs(deepest - plan.floor_radius_mm), wide)
     why = "the cutter goes down to each slot's floor on the slot's own line, and not beyond its sides"
     return at_most("readout-points", POINTS_FILE, worst, "mm", 1e-6, why, GEOMETRY)

@@ -62,6 +62,7 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole
         floor_radius_mm=wheel.floor_radius_mm,
         slot_width_mm=wheel.slot.width,
         slot_depth_mm=wheel.slot.depth,
+        side_lean_deg=wheel.slot.rim_half_deg if wheel.slot.radial else 0.0,
         cutter_mm=ground.cutter.diameter if ground.cutter else None,
         lying="flat" if ground.flat else "upright",
         table=table,

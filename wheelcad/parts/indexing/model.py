@@ -159,6 +159,8 @@ class Reach(NamedTuple):
 class IndexPlan:
     """Everything the person at the mill needs. Angles from the (first) gap's centre; lengths mm.
 
+    side_lean_deg: between a slot's side and its centre line; 0 for parallel sides.
+
     gaps: teeth missing in each gap. sense: +1 when the crank turns clockwise seen facing the wheel. lying: flat or
     upright. cuts: all of them, by number. slots: how many of them are slots, numbered 1 to slots. closing: the move
     from the last slot back to zero.
@@ -176,6 +178,7 @@ class IndexPlan:
     floor_radius_mm: float
     slot_width_mm: float
     slot_depth_mm: float
+    side_lean_deg: float
     cutter_mm: float | None
     lying: str
     table: Table | None
