@@ -94,8 +94,8 @@ class Job(Section):
     )
     paper: Literal["A4", "A3", "Letter", "Tabloid"] | None = Field(
         default=None,
-        description="the largest sheet your printer takes: drawings use it or the next smaller of its kind, the packet "
-        "A4 or Letter; left out: A3, in a job in inches Tabloid",
+        description="the largest sheet your printer takes: drawings use it or the next smaller of its kind (a larger "
+        "one only for what could not be read on it), the packet A4 or Letter; left out: A3, in a job in inches Tabloid",
         examples=["A3"],
     )
     dimensions: Literal["single", "dual"] = Field(

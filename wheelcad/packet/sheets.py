@@ -24,17 +24,8 @@ def write_sheets(design: Design, folder: Path) -> Iterator[str]:
 
 def _all(design: Design) -> Iterator[tuple[str, Writer]]:
     yield from _wheel(design)
-    from wheelcad.parts.wheel.sheet import wheel_sheet
-
-    yield from _drawing("wheel", wheel_sheet(design.job, design.wheel, design.blank, design.balance))
-    if design.blank is not None:
-        from wheelcad.parts.blank.sheet import blank_sheet
-
-        yield from _drawing("blank", blank_sheet(design.job, design.blank, design.wheel, design.balance))
-    if design.adapter is not None:
-        from wheelcad.parts.adapter.sheet import adapter_sheet
-
-        yield from _drawing("adapter", adapter_sheet(design.job, design.adapter))
+    for name, sheet in drawing_sheets(design).items():
+        yield from _drawing(name, sheet)
     if design.gauge is not None:
         from wheelcad.drawing.pdf import write_pdf
         from wheelcad.parts.gauge.sheet import gauge_pages
@@ -43,13 +34,11 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
         yield "gauge-paper.pdf", lambda path: write_pdf(pages, path)
     if design.bracket is not None:
         from wheelcad.parts.bracket.cutting import compensated_name, cut_layers
-        from wheelcad.parts.bracket.sheet import bracket_sheet
 
         yield "bracket-flat.dxf", _cut(cut_layers(design.bracket))
         kerf = design.bracket.compensate_kerf
         if kerf > 0:
             yield compensated_name(kerf), _cut(cut_layers(design.bracket, kerf))
-        yield from _drawing("bracket", bracket_sheet(design.bracket, design.job))
     if design.cam is not None:
         cam = design.cam
         yield "cam-flat.dxf", _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]})
@@ -70,6 +59,27 @@ def _indexing(design: Design, plan: IndexPlan) -> Iterator[tuple[str, Writer]]:
     if plan.table is not None:
         key = hashlib.sha256(design.job.source.text.encode()).hexdigest()
         yield "bench.html", lambda path: write_bench(path, design.job, plan, design.wheel, key)
+
+
+def drawing_sheets(design: Design) -> dict[str, Sheet]:
+    """What the drawing of each part shows, by the part's name, in the order in which the parts are made."""
+    from wheelcad.parts.wheel.sheet import wheel_sheet
+
+    job, sheets = design.job, {}
+    if design.blank is not None:
+        from wheelcad.parts.blank.sheet import blank_sheet
+
+        sheets["blank"] = blank_sheet(job, design.blank, design.wheel, design.balance)
+    sheets["wheel"] = wheel_sheet(job, design.wheel, design.blank, design.balance)
+    if design.adapter is not None:
+        from wheelcad.parts.adapter.sheet import adapter_sheet
+
+        sheets["adapter"] = adapter_sheet(job, design.adapter)
+    if design.bracket is not None:
+        from wheelcad.parts.bracket.sheet import bracket_sheet
+
+        sheets["bracket"] = bracket_sheet(design.bracket, job)
+    return sheets
 
 
 def _wheel(design: Design) -> Iterator[tuple[str, Writer]]:
@@ -96,9 +106,9 @@ def _cut(shapes: dict[str, list[CutEntity]]) -> Writer:
 def _drawing(name: str, sheet: Sheet) -> Iterator[tuple[str, Writer]]:
     """A drawing as DXF and as PDF, from one description."""
     from wheelcad.drawing.dxf import write_dxf
-    from wheelcad.drawing.layout import compose
     from wheelcad.drawing.pdf import write_pdf
+    from wheelcad.parts.sheets import laid_out
 
-    pages = compose(sheet)  # laid out once for both
+    pages = laid_out(sheet)  # laid out once for both
     yield f"{name}-drawing.dxf", lambda path: write_dxf(pages, path)
     yield f"{name}-drawing.pdf", lambda path: write_pdf(pages, path)

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from wheelcad.drawing.model import CentreLine, Entity, Note, TitleBlock, TurnArrow, Units
+from dataclasses import replace
+
+from wheelcad.drawing.layout import Page, compose, overlaps
+from wheelcad.drawing.model import CentreLine, Entity, Note, Sheet, TitleBlock, TurnArrow, Units
 from wheelcad.drawing.paper import ISO_PAPERS, US_PAPERS
 from wheelcad.drawing.symbols import XY, polar
 from wheelcad.job.models import Job
 
 POUND_KG = 0.45359237  # exact by the international pound
+SMALL_SHEET_SCALE = 0.5  # smaller on A4 or Letter, and each view has a sheet of its own
 LEADER_OFF = 6.0  # mm beyond the rim (model) where the direction arrow runs
 
 
@@ -15,6 +19,31 @@ def papers_for(job: Job) -> tuple[str, ...]:
     """Sizes a job's drawings may use, smallest first: up to `paper`, or A4 and A3, in inches Letter and Tabloid."""
     family = US_PAPERS if page_paper(job) in US_PAPERS else ISO_PAPERS
     return family if job.paper is None else family[: family.index(job.paper) + 1]
+
+
+def laid_out(sheet: Sheet) -> tuple[Page, ...]:
+    """The pages of a drawing. Where only a small sheet may be used, each view has one of its own when all together
+    would be too small to read; what cannot be read even so takes the large sheet of the same kind after all."""
+    if len(sheet.papers) > 1:
+        return compose(sheet)
+    family = US_PAPERS if sheet.papers[0] in US_PAPERS else ISO_PAPERS
+    whole = _clean(sheet)
+    if whole is not None and whole[0].scale >= SMALL_SHEET_SCALE:
+        return whole
+    alone = [replace(sheet, views=(replace(view, cell=(0, 0)),), tables=(), notes=()) for view in sheet.views]
+    alone[0] = replace(alone[0], notes=sheet.notes)
+    if sheet.tables:
+        alone.append(replace(sheet, views=(), notes=()))
+    return _clean(*alone) or compose(replace(sheet, papers=family))
+
+
+def _clean(*sheets: Sheet) -> tuple[Page, ...] | None:
+    """The pages when they can be laid out at all and nothing on them overlaps."""
+    try:
+        pages = compose(sheets)
+    except ValueError:  # no standard scale is small enough
+        return None
+    return None if overlaps(pages) else pages
 
 
 def page_paper(job: Job) -> str:
