@@ -26,12 +26,12 @@ VIEWS = {
     "bracket": Eye(-35.0, 30.0),
     "fitted": Eye(-35.0, 25.0),
 }
-GREYS = {"wheel": 0.92, "bracket": 0.70}
+GREYS = {"wheel": 0.97, "bracket": 0.80}
 FITTED = ("wheel", "bracket")  # both lie in the engine's frame at top dead centre of cylinder 1
 
 
 def part_picture(
-    triangles: Floats | Sequence[Floats], size_px: int, view: Eye | str = "wheel", greys: Sequence[float] = (0.92,)
+    triangles: Floats | Sequence[Floats], size_px: int, view: Eye | str = "wheel", greys: Sequence[float] = (0.97,)
 ) -> bytes:
     """A square picture, `size_px` wide, as PNG with a white ground.
 

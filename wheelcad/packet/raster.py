@@ -11,8 +11,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 PIECE = 400_000  # rows or pixels that are worked out at a time
-LIGHT = (-0.35, 0.55, 0.76)  # towards the lamp: x to the right, y up, z to the eye
-DARKEST = 0.28  # of a face turned away from the lamp
+LIGHT = (0.45, 0.35, 0.82)  # towards the lamp: x to the right, y up, z to the eye
+DARKEST = 0.42  # of a face turned away from the lamp
 CREASE_COS = 0.85  # faces that meet at a sharper angle than about 32 degrees have a line between them
 STEP_SHARE = 0.012  # a jump in depth of this share of the picture's width is an edge
 
