@@ -98,6 +98,22 @@ def test_the_tooth_by_hand() -> None:
     assert angle_of(x[high], y[high], target.sense).mean() == pytest.approx(20, abs=0.5)
 
 
+@pytest.mark.parametrize("cam", [MOON, TOOTH])
+@pytest.mark.parametrize(("gap_at", "crank_sensor"), [(40, 60), (333, 10), (0, 0)])
+def test_the_best_place_is_better_than_any_other(cam: str, gap_at: float, crank_sensor: float) -> None:
+    def margin(at: float) -> float:
+        job = cam_job(f"{cam.replace('at: 20', f'at: {at}')}, {SENSOR}", crank_sensor, gap_at)
+        found = made(job).gap_margin_deg
+        assert found is not None
+        clear = verdicts(job)["cam-level"].verdict == "pass"
+        return found if clear else 0.0
+
+    best = made(cam_job(f"{cam}, {SENSOR}", crank_sensor, gap_at)).best_at_deg
+    assert best is not None
+    most = max(margin(at) for at in range(0, 360, 7))
+    assert min(margin(at) for at in best) >= most - 1e-9
+
+
 def test_without_sensors_nothing_is_said_of_them() -> None:
     target = made(cam_job(MOON))
     assert target.lead_to_tdc_deg is None

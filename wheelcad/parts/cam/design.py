@@ -31,7 +31,8 @@ class CamDesign:
     lead, trail: crank degrees (0 ≤ a < 720) from the edge that passes its sensor first, and from the other, to top dead
     centre of cylinder 1's compression. high_at_gap: whether the sensor sees metal when the crank wheel's (first) gap
     passes, in the turn that follows that top dead centre and in the next. gap_margin: least crank degrees from there to
-    a cam edge. Those need cam.sensor, the last two the crank's sensor as well; None without.
+    a cam edge; best_at: where at_deg would be for the most of that, either way round. Those need cam.sensor, the last
+    three the crank's sensor as well; None without.
     """
 
     style: str
@@ -52,6 +53,7 @@ class CamDesign:
     trail_to_tdc_deg: float | None
     high_at_gap: tuple[bool, bool] | None
     gap_margin_deg: float | None
+    best_at_deg: tuple[float, float] | None
 
     def half_deg(self, radius: float) -> float:
         """Half the angle of tooth or high half at `radius` mm, cam degrees."""
@@ -80,6 +82,7 @@ class CamDesign:
             "trailing_edge_to_tdc_crank_deg": self.trail_to_tdc_deg,
             "level_at_gap": None if self.high_at_gap is None else ["high" if h else "low" for h in self.high_at_gap],
             "gap_to_cam_edge_crank_deg": self.gap_margin_deg,
+            "best_at_deg": None if self.best_at_deg is None else list(self.best_at_deg),
         }
 
 
@@ -101,7 +104,7 @@ def design_cam(job: Job) -> CamDesign | None:
     mass, unbalance, heavy = _mass(cam, outline, openings, sense)
     top = job.engine.max_speed if job.engine is not None else None
     lead, trail = _to_tdc(cam)
-    high, margin = _at_gap(job, cam)
+    high, margin, best = _at_gap(job, cam)
     return CamDesign(
         cam.style,
         sense,
@@ -121,6 +124,7 @@ def design_cam(job: Job) -> CamDesign | None:
         trail,
         high,
         margin,
+        best,
     )
 
 
@@ -209,16 +213,19 @@ def _to_tdc(cam: Cam) -> tuple[float | None, float | None]:
     return lead, trail
 
 
-def _at_gap(job: Job, cam: Cam) -> tuple[tuple[bool, bool] | None, float | None]:
+def _at_gap(job: Job, cam: Cam) -> tuple[tuple[bool, bool] | None, float | None, tuple[float, float] | None]:
     """What the cam's sensor sees when the crank's gap passes, in each turn, and how far its edges are from there."""
     if cam.sensor is None or job.sensor is None or job.wheel.missing == 0:
-        return None, None
+        return None, None, None
     half = half_deg(cam.style, cam.tooth_width or 0.0, cam.outside_diameter / 2)
     passes = float(wrap_360(job.sensor.at - job.wheel.gap_at))
     under = [cam.sensor.at - (passes + turn) / 2 for turn in (0.0, 360.0)]
     away = [float(wrap_180(point - cam.at)) for point in under]
     margin = min(2 * abs(float(wrap_180(off - side))) for off in away for side in (half, -half))
-    return (abs(away[0]) < half, abs(away[1]) < half), margin
+    # a half-moon does best with its middle under the sensor in one of the two turns, a tooth half-way between them
+    middle = under[0] + (0.0 if cam.style == "half-moon" else 90.0)
+    best = float(wrap_360(middle)), float(wrap_360(middle + 180.0))
+    return (abs(away[0]) < half, abs(away[1]) < half), margin, best
 
 
 def _mm(value: float) -> str:

@@ -31,8 +31,8 @@ def cam_findings(job: Job, made: CamDesign) -> list[Finding]:
     else:
         why = "without cam.sensor nothing can be said of when the controller sees the target"
         out.append(holds("cam-sensor", "cam", False, "no sensor", why, "the job file", "warn"))
-    if made.high_at_gap is not None and made.gap_margin_deg is not None:
-        out += _at_gap(made.style, made.high_at_gap, made.gap_margin_deg)
+    if made.high_at_gap is not None and made.gap_margin_deg is not None and made.best_at_deg is not None:
+        out += _at_gap(made.style, made.high_at_gap, made.gap_margin_deg, made.best_at_deg)
     if made.force_n is not None:
         why = (
             "a target heavy on one side pulls at the cam at half of max_speed: a lower step or a lighter one pulls less"
@@ -75,16 +75,24 @@ def _sensor(job: Job, sensor: CamSensor, made: CamDesign) -> list[Finding]:
     return out
 
 
-def _at_gap(style: str, high: tuple[bool, bool], margin: float) -> list[Finding]:
+def _at_gap(style: str, high: tuple[bool, bool], margin: float, best: tuple[float, float]) -> list[Finding]:
     said = " then ".join("high" if level else "low" for level in high)
+    cure = f"; with cam.at {best[0]:.0f} or {best[1]:.0f} deg it would be as far away as can be"
     why = "seen at the crank's gap, turn after turn: one tooth passes elsewhere, a half-moon must change its level"
     good = high[0] != high[1] if style == "half-moon" else not any(high)
     far = (
         "crank degrees from the gap at its sensor to an edge of the target at its own: too near, and a stretched belt "
         "lets the controller take one turn for the other"
-    )
+    ) + ("" if margin >= LEAST_MARGIN_DEG else cure)
     return [
-        holds("cam-level", "cam", good, said, why, "720 degrees a cycle, two turns of crank to one of cam"),
+        holds(
+            "cam-level",
+            "cam",
+            good,
+            said,
+            why + ("" if good else cure),
+            "720 degrees a cycle, two turns of crank to one of cam",
+        ),
         at_least("cam-margin", "cam", margin, "deg", LEAST_MARGIN_DEG, far, "our judgement", "warn"),
     ]
 
