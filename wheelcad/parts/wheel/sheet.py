@@ -34,7 +34,6 @@ from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.detail import detail_view
 from wheelcad.parts.wheel.ring import RingWork
 from wheelcad.parts.wheel.section import section_view
-from wheelcad.parts.wheel.tables import gap_rows, ring_table
 from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.materials import material
@@ -64,7 +63,6 @@ def wheel_sheet(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance
         tables.append(_ring_table(job, wheel.ring))
     if balance.holes:
         tables.append(_hole_table(job, balance))
-    tables += ring_table(job, wheel)
     notes = (Notes("Notes", _notes(job, wheel, balance), width=135), _cautions())
     return Sheet("wheel", title, views, tuple(tables), notes, papers_for(job), drawing_units(job), largest_scale=1.0)
 
@@ -212,7 +210,6 @@ def _teeth_table(job: Job, wheel: WheelDesign) -> Table:
         ("Positions, missing", f"{wheel.teeth.count}, {wheel.teeth.missing}"),
         ("Pitch", degrees(wheel.pitch_deg, 4)),
         *_gap_rows(wheel),
-        *gap_rows(wheel),
         ("Slots to cut, then the gap", f"{len(wheel.slot_centres_deg)}"),
         ("First slot from the TDC line", degrees(float(first), 3)),
         ("Last slot from the TDC line", degrees(float(last), 3)),
