@@ -86,7 +86,7 @@ def build_job(
             if packet:
                 from wheelcad.packet.book import write_packet
 
-                write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg)
+                write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, stage)
                 say("packet.pdf")
             write_json(stage / "report.json", report)
             write_json(stage / MANIFEST, manifest(job, stage))

@@ -17,26 +17,30 @@ from wheelcad.parts.sheets import page_paper
 TEMPLATE = Path(__file__).with_name("book.typ")
 FONTS = Path(__file__).parents[1] / "drawing" / "fonts"
 FIXED_TIME = 0  # seconds since 1970: a date in the file would make every run differ
+COVER_PX = 720
 FOOT = "Layouts, settings and sums only: local rules and licensed practice come first."
 
 
 def write_packet(
-    path: Path, design: Design, findings: Sequence[Finding], report: dict[str, Any], plot_svg: str = ""
+    path: Path,
+    design: Design,
+    findings: Sequence[Finding],
+    report: dict[str, Any],
+    plot_svg: str = "",
+    parts: Path | None = None,
 ) -> None:
     """Set the packet and write it; the same job gives the same bytes.
 
-    findings and report: as measured from the other files; plot_svg: the bracket's frequencies against speed. OSError
-    when the file cannot be written.
+    findings and report: as measured from the other files; plot_svg: the bracket's frequencies against speed; parts:
+    the folder with the STL files that the cover shows. OSError when the file cannot be written.
     """
     import typst
 
-    pages = list(packet_pages(design, findings, report, plot_svg))
+    pages = list(packet_pages(design, findings, report, plot_svg, parts))
     with tempfile.TemporaryDirectory(prefix="wheelcad-") as name:
         folder = Path(name)
         for page in pages:
-            for block in page.blocks:
-                if block["kind"] == "picture":
-                    (folder / f"{block['name']}.svg").write_text(block.pop("svg"), encoding="utf-8")
+            _put_pictures(page.blocks, folder)
         (folder / "data.json").write_text(json.dumps(_data(design, pages), ensure_ascii=False), encoding="utf-8")
         (folder / "book.typ").write_text(TEMPLATE.read_text(encoding="utf-8"), encoding="utf-8")
         made = typst.compile(
@@ -49,6 +53,18 @@ def write_packet(
     path.write_bytes(made)
 
 
+def _put_pictures(blocks: Sequence[dict[str, Any]], folder: Path) -> None:
+    """Write the pictures in the blocks as files for the template, which is told their names instead."""
+    for block in blocks:
+        if block["kind"] == "beside":
+            _put_pictures(block["left"], folder)
+            _put_pictures(block["right"], folder)
+        elif "data" in block:
+            data = block.pop("data")
+            block["file"] = f"{block['name']}.{'png' if isinstance(data, bytes) else 'svg'}"
+            (folder / block["file"]).write_bytes(data if isinstance(data, bytes) else data.encode("utf-8"))
+
+
 def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
     job = design.job
     mark = hashlib.sha256(job.source.text.encode()).hexdigest()[:10]
@@ -58,26 +74,36 @@ def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
         "hash": f"job {mark}",
         "foot": FOOT,
         "paper": "us-letter" if page_paper(job) == "Letter" else "a4",
-        "pages": [{"title": page.title, "blocks": page.blocks} for page in pages],
+        "pages": [{"title": page.title, "joins": page.joins, "blocks": page.blocks} for page in pages],
     }
 
 
 def packet_pages(
-    design: Design, findings: Sequence[Finding], report: dict[str, Any], plot_svg: str = ""
+    design: Design,
+    findings: Sequence[Finding],
+    report: dict[str, Any],
+    plot_svg: str = "",
+    parts: Path | None = None,
 ) -> Iterator[Page]:
     """The pages, in the order of the work; those that do not apply are left out."""
     from wheelcad.packet import cover, engine_work, shop_work
+    from wheelcad.packet.drawings import drawing_pages
+    from wheelcad.packet.pictures import fitted_picture
 
-    yield cover.cover(design, findings, report)
+    drawings = drawing_pages(design)
+    yield cover.cover(design, findings, report, fitted_picture(parts, COVER_PX) if parts is not None else None)
     yield cover.things_to_have(design)
     yield shop_work.dead_centre(design)
     yield from shop_work.gauge(design)
     yield from shop_work.turning(design)
+    yield from drawings.get("blank", [])
+    yield from drawings.get("adapter", [])
+    yield from drawings["wheel"]
     yield from shop_work.milling(design)
     yield from shop_work.gap_and_balance(design, report)
-    yield from shop_work.bracket(design, report, plot_svg)
+    yield from shop_work.bracket(design, report, plot_svg, drawings.get("bracket", []))
     yield from engine_work.fitting(design)
-    yield engine_work.controller(design)
     yield engine_work.wiring(design)
+    yield engine_work.controller(design)
     yield engine_work.first_start(design)
     yield cover.verdicts(design, findings)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Iterable, Sequence
+from typing import Any, TypeVar
 
 from wheelcad.findings import Finding
+from wheelcad.job.models import Job
 from wheelcad.packet.dial import dial
 from wheelcad.packet.page import Page
 from wheelcad.packet.say import degrees, diameter, number, size
@@ -20,14 +21,26 @@ CAUTIONS = (
     "work that local rules reserve to a licensed mechanic, welder or electrician done by one.",
     "A printed gauge is for layout only: take it off before the crank is turned under power.",
 )
+T = TypeVar("T")
+TINY = 0.0001  # in any unit: below it, the digits tell a reader of paper nothing
 VERDICTS = {"pass": "pass", "warn": "LOOK", "fail": "FAIL"}
 
 
-def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any]) -> Page:
-    """The job at a glance: picture, the numbers that matter, how the checks came out, what hurts."""
+def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], parts_png: bytes | None = None) -> Page:
+    """The job at a glance: pictures, the numbers that matter, how the checks came out, what hurts.
+
+    parts_png: the parts as they stand to each other.
+    """
     job, wheel = design.job, design.wheel
     page = Page(job.title or job.job)
-    page.picture("cover-dial", dial(job, wheel), 88.0)
+    if parts_png is None:
+        page.picture("cover-dial", dial(job, wheel), 100.0)
+    else:
+        left, right = (
+            Page("").picture("cover-parts", parts_png, 74.0),
+            Page("").picture("cover-dial", dial(job, wheel), 92.0),
+        )
+        page.beside(left, right, (4, 5))
     gaps = " and ".join(f"{gap.missing} at {degrees(gap.at_deg)}" for gap in wheel.gaps)
     rows = [
         ("Teeth, missing ones counted", f"{wheel.teeth.count}"),
@@ -53,69 +66,86 @@ def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any]) -
 def things_to_have(design: Design) -> Page:
     """Stock, drills, bolts and cutter with their sizes."""
     page = Page("Have ready before you start")
-    page.grid(["What", "Size", "For"], _needs(design), tick=True)
+    rows = [[f"{count} × {row[0]}" if count > 1 else row[0], *row[1:]] for row, count in _counted(_needs(design))]
+    page.grid(["What", "Size", "For"], rows, tick=True, shares=(3, 5, 2))
     if design.left_out:
         page.head("What this job file does not bring").points(design.left_out)
     return page
 
 
-def _needs(design: Design) -> list[list[str]]:
+def _needs(design: Design) -> list[tuple[str, ...]]:
+    """What, size, for: equal rows come as often as the thing is needed."""
     job, wheel = design.job, design.wheel
     stuff = material(wheel.material).title
-    rows: list[list[str]] = []
+    rows: list[tuple[str, ...]] = []
     if design.blank is not None:
         found = design.blank.found or design.blank.lands
         widest = max(land.radius for land in found)
         length = found[0].z_front - found[-1].z_back
-        rows.append(["The pulley you have", f"{diameter(job, 2 * widest)}, {size(job, length)} long, {stuff}", "blank"])
+        rows.append(("The pulley you have", f"{diameter(job, 2 * widest)}, {size(job, length)} long, {stuff}", "blank"))
     else:
         stock = 2 * (wheel.radius_mm + stock_mm(wheel))
-        rows.append([stuff, f"{size(job, wheel.thickness_mm)} plate, {size(job, stock, 0)} square or more", "wheel"])
+        rows.append((stuff, f"{size(job, wheel.thickness_mm)} plate, {size(job, stock, 0)} square or more", "wheel"))
     if design.adapter is not None:
         widest = max(land.radius for land in design.adapter.lands)
         length = design.adapter.lands[0].z_front - design.adapter.lands[-1].z_back
         bar = material(design.adapter.material).title
         rows.append(
-            [f"{bar} bar", f"{diameter(job, 2 * widest)} × {size(job, length)}, and room to hold it", "adapter"]
+            (f"{bar} bar", f"{diameter(job, 2 * widest)} × {size(job, length)}, and room to hold it", "adapter")
         )
     cutter = job.shop.cutter
     if cutter is not None:
         rows.append(
-            [
+            (
                 f"{cutter.material.upper()} cutter",
                 f"{diameter(job, cutter.diameter)}, {cutter.flutes} flutes",
                 "slots, gap",
-            ]
+            )
         )
     for name, count in _counted(hole.drill or f"{hole.diameter_mm:g} mm" for hole in design.balance.holes):
-        rows.append(["Drill", name, f"{count} balance holes"])
+        rows.append(("Drill", name, f"{count} balance holes"))
     if job.pulley is not None and job.pulley.bolts is not None:
         bolts = job.pulley.bolts
-        rows.append([f"{bolts.count} pulley bolts", f"for {diameter(job, bolts.hole)} holes", "gauge, wheel"])
+        rows.append((f"{bolts.count} pulley bolts", f"for {diameter(job, bolts.hole)} holes", "gauge, wheel"))
+    rows += _sensor_needs(job)
     rows += _bracket_needs(design)
     if design.gauge is not None:
         x, y, z = design.gauge.size_mm
-        rows.append(["Filament", f"for a part of {number(x, 0)} × {number(y, 0)} × {number(z, 0)} mm", "gauge"])
+        rows.append(("Filament", f"for a part of {number(x, 0)} × {number(y, 0)} × {number(z, 0)} mm", "gauge"))
     return rows
 
 
-def _bracket_needs(design: Design) -> list[list[str]]:
+def _sensor_needs(job: Job) -> list[tuple[str, ...]]:
+    sensor = job.sensor
+    if sensor is None:
+        return []
+    gap = size(job, sensor.air_gap)
+    kind = "Hall sensor" if sensor.kind == "hall" else "Reluctance sensor"
+    body = f"{diameter(job, sensor.body_diameter)} body, " if sensor.body_diameter is not None else ""
+    rows: list[tuple[str, ...]] = [(kind, f"{body}works at a gap of {gap}", "bracket")]
+    if sensor.bolt is not None:
+        rows.append(("Sensor's bolt", f"for a {diameter(job, sensor.bolt.hole)} hole, with washer", "bracket"))
+    rows.append(("Feeler gauge, not steel" if sensor.kind == "hall" else "Feeler gauge", f"{gap}", "setting the gap"))
+    return rows
+
+
+def _bracket_needs(design: Design) -> list[tuple[str, ...]]:
     job, bracket = design.job, design.bracket
     if bracket is None or job.bracket is None:
         return []
     long, wide = bracket.flat_size
     plate = f"{size(job, bracket.thickness)} plate, {size(job, long + 20, 0)} × {size(job, wide + 20, 0)} or more"
-    rows = [[material(bracket.material).title, plate, "bracket"]]
+    rows: list[tuple[str, ...]] = [(material(bracket.material).title, plate, "bracket")]
     for mount in job.bracket.mounts:
         rows.append(
-            [f"Bolt {mount.thread or ''}".strip(), f"for a {diameter(job, mount.hole)} hole, with washer", "bracket"]
+            (f"Bolt {mount.thread or ''}".strip(), f"for a {diameter(job, mount.hole)} hole, with washer", "bracket")
         )
     return rows
 
 
-def _counted(names: Any) -> list[tuple[str, int]]:
-    """Each name once, with how often it came."""
-    held: dict[str, int] = {}
+def _counted(names: Iterable[T]) -> list[tuple[T, int]]:
+    """Each once, with how often it came, in the order of coming."""
+    held: dict[T, int] = {}
     for name in names:
         held[name] = held.get(name, 0) + 1
     return list(held.items())
@@ -127,9 +157,9 @@ def verdicts(design: Design, findings: Sequence[Finding]) -> Page:
     poor = [f for kind in ("fail", "warn") for f in findings if f.verdict == kind]
     if poor:
         rows = [[VERDICTS[f.verdict], f"{f.subject}: {f.check}", _measured(f), f.why] for f in poor]
-        page.head("To look at").grid(["", "Check", "Measured / limit", "Why"], rows)
+        page.head("To look at").grid(["", "Check", "Measured / limit", "Why"], rows, shares=(0, 3, 4, 7))
     passed = [[f"{f.subject}: {f.check}", _measured(f), f.source] for f in findings if f.verdict == "pass"]
-    page.head("Passed").grid(["Check", "Measured / limit", "Source"], passed, small=True)
+    page.head("Passed").grid(["Check", "Measured / limit", "Source"], passed, small=True, shares=(4, 4, 4))
     return page
 
 
@@ -137,4 +167,5 @@ def _measured(finding: Finding) -> str:
     if isinstance(finding.measured, str):
         return finding.measured
     limit = f" / {finding.limit:.4g}" if isinstance(finding.limit, float | int) else ""
-    return f"{finding.measured:.4g}{limit} {finding.unit}"
+    tiny = isinstance(finding.measured, float) and 0 < abs(finding.measured) < TINY
+    return f"{f'under {TINY}' if tiny else f'{finding.measured:.4g}'}{limit} {finding.unit}"

@@ -1,4 +1,4 @@
-"""The wheel as a person facing it sees it, as SVG: outline, gap, TDC line, sensor, and which way it turns."""
+"""The wheel as a person facing it sees it, as SVG: outline, gap, first tooth, TDC line, sensor, which way it turns."""
 
 from __future__ import annotations
 
@@ -6,33 +6,78 @@ import numpy as np
 
 from wheelcad.job.models import Job
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.frames import point_at
+from wheelcad.trade.frames import point_at, wrap_360
+from wheelcad.trade.ignition import to_tdc_deg
 
-ROOM = 1.42  # times the wheel's radius: half the picture's width
+ACROSS, DOWN = 1.66, 1.34  # times the wheel's radius: half the picture's width and height
 FLAT_MM = 0.05  # how closely arcs are drawn
+APART_DEG = 4.0  # least angle between the middle of the first tooth and the letter of an edge
+NEAR_DEG = 18.0  # closer to the TDC line than this, the word gap stands beside its mark
+WORD = 0.105  # height of letters, of the radius
 
 
 def dial(job: Job, wheel: WheelDesign, size_mm: float = 120.0) -> str:
-    """The picture, `size_mm` wide, cylinder 1 at TDC; true for both directions of turning."""
+    """The picture, `size_mm` wide, cylinder 1 at TDC; true for both directions of turning.
+
+    L and T name the leading and the trailing edge of the first tooth after the gap; an arc from the sensor to the
+    gap is what the crank turns from the gap to TDC.
+    """
     r = wheel.radius_mm
-    half = ROOM * r
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{size_mm:g}mm" height="{size_mm:g}mm" '
-        f'viewBox="{-half:.3f} {-half:.3f} {2 * half:.3f} {2 * half:.3f}" font-family="DejaVu Sans" '
-        f'font-size="{r * 0.095:.3f}" stroke-linecap="round">',
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{size_mm:g}mm" height="{size_mm * DOWN / ACROSS:.3f}mm" '
+        f'viewBox="{-ACROSS * r:.3f} {-DOWN * r:.3f} {2 * ACROSS * r:.3f} {2 * DOWN * r:.3f}" '
+        f'font-family="DejaVu Sans" font-size="{r * WORD:.3f}" stroke-linecap="round">',
         _path(wheel.outline.flatten(FLAT_MM), r * 0.012, "#eee"),
     ]
     parts += [_path(opening.loop.flatten(FLAT_MM), r * 0.008, "#fff") for opening in wheel.openings]
-    parts.append(_ray(wheel, 0.0, 0.0, 1.08, r, dash=f"{r * 0.06:.3f} {r * 0.025:.3f}"))
-    parts.append(_label(wheel, 0.0, 1.18, r, "TDC line"))
-    parts.append(_mark(wheel, wheel.gap_at_deg, r))
+    parts.append(_ray(wheel, 0.0, 0.0, 1.1, r, dash=f"{r * 0.06:.3f} {r * 0.025:.3f}"))
+    parts.append(_label(wheel, 0.0, 1.2, r, "TDC line"))
     at = job.sensor.at if job.sensor is not None else None
-    near_tdc = at is not None and abs((wheel.gap_at_deg + 180) % 360 - 180) < 18
-    parts.append(_label(wheel, wheel.gap_at_deg + (20 if near_tdc else 0), 0.72, r, "gap"))
+    if wheel.gaps[0].missing:
+        parts += _gap(wheel, at, r)
     if at is not None:
         parts.append(_sensor(wheel, at, r))
-    parts.append(_turning(wheel, r))
+    parts.append(_turning(wheel, at, r))
     return "".join(parts) + "</svg>"
+
+
+def _gap(wheel: WheelDesign, sensor_at: float | None, r: float) -> list[str]:
+    """Mark and name of the first gap, the edges of the tooth after it, and the arc from the sensor."""
+    gap, floor = wheel.gaps[0], wheel.floor_radius_mm / r
+    parts = [_mark(wheel, gap.at_deg, floor, r)]
+    near_tdc = abs((gap.at_deg + 180) % 360 - 180) < NEAR_DEG
+    beside = NEAR_DEG if near_tdc else 0.0
+    parts.append(_label(wheel, gap.at_deg + beside, floor - (0.11 if near_tdc else 0.24), r, "gap"))
+    middle = gap.at_deg - wheel.pitch_deg * (gap.missing + 1) / 2
+    off = max(wheel.pitch_deg / 2 - wheel.slot.rim_half_deg, APART_DEG)
+    parts += [_label(wheel, middle + off, floor - 0.1, r, "L"), _label(wheel, middle - off, floor - 0.1, r, "T")]
+    if sensor_at is not None:
+        parts.append(_way(wheel, sensor_at, to_tdc_deg(gap.at_deg, sensor_at), floor - 0.36, r))
+    return parts
+
+
+def _way(wheel: WheelDesign, start: float, sweep: float, out: float, r: float) -> str:
+    """An arc with an arrowhead, `sweep` degrees the way the crank turns, and its size in words."""
+    parts = [_ray(wheel, start, out - 0.05, 0.99, r, dash=f"{r * 0.02:.3f} {r * 0.025:.3f}")]
+    if sweep > 1.0:
+        parts.append(_arc(wheel, start, start + sweep, out * r, r))
+    text = f"{sweep:.2f}".rstrip("0").rstrip(".") + "°"
+    return "".join([*parts, _label(wheel, start + sweep / 2, out - 0.15, r, text)])
+
+
+def _arc(wheel: WheelDesign, start: float, end: float, radius: float, r: float) -> str:
+    """A thick arc from start to end (degrees, end the larger) with its arrowhead at the end."""
+    head = np.degrees(0.085 * r / radius)
+    turns = np.linspace(start, max(end - head * 0.8, start), 60)
+    run = " ".join(f"{x:.2f},{y:.2f}" for x, y in (_xy(wheel, a, radius) for a in turns))
+    tip = [
+        _xy(wheel, end, radius),
+        _xy(wheel, end - head, radius - 0.045 * r),
+        _xy(wheel, end - head, radius + 0.045 * r),
+    ]
+    points = " ".join(f"{x:.2f},{y:.2f}" for x, y in tip)
+    line = f'<polyline points="{run}" fill="none" stroke="#000" stroke-width="{r * 0.02:.3f}" stroke-linecap="butt"/>'
+    return f'{line}<polygon points="{points}" fill="#000"/>'
 
 
 def _xy(wheel: WheelDesign, angle: float, radius: float) -> tuple[float, float]:
@@ -55,14 +100,22 @@ def _ray(wheel: WheelDesign, angle: float, start: float, end: float, r: float, d
 
 
 def _label(wheel: WheelDesign, angle: float, out: float, r: float, text: str) -> str:
+    """Words on a pale ground of their own shape, so that lines below them do not run through; outside the rim they
+    begin or end at the place they are given, inside it they are centred on it."""
     x, y = _xy(wheel, angle, out * r)
-    return f'<text x="{x:.2f}" y="{y + r * 0.033:.2f}" text-anchor="middle">{text}</text>'
+    anchor = "middle"
+    if out > 1.0 and abs(x) > 0.35 * r:
+        anchor = "start" if x > 0 else "end"
+    place = f'x="{x:.2f}" y="{y + r * WORD * 0.36:.2f}" text-anchor="{anchor}"'
+    ground = "#fff" if out > 1.0 else "#eee"
+    halo = f'<text {place} stroke="{ground}" stroke-width="{r * 0.05:.3f}" stroke-linejoin="round">{text}</text>'
+    return f"{halo}<text {place}>{text}</text>"
 
 
-def _mark(wheel: WheelDesign, angle: float, r: float) -> str:
+def _mark(wheel: WheelDesign, angle: float, floor: float, r: float) -> str:
     """A filled wedge that points out to the gap from inside."""
-    tip = _xy(wheel, angle, wheel.floor_radius_mm * 0.985)
-    left, right = _xy(wheel, angle - 3.5, 0.82 * r), _xy(wheel, angle + 3.5, 0.82 * r)
+    tip = _xy(wheel, angle, floor * 0.985 * r)
+    left, right = (_xy(wheel, angle + turn, (floor - 0.14) * r) for turn in (-3.5, 3.5))
     run = " ".join(f"{x:.2f},{y:.2f}" for x, y in (tip, left, right))
     return f'<polygon points="{run}" fill="#000"/>'
 
@@ -74,18 +127,12 @@ def _sensor(wheel: WheelDesign, angle: float, r: float) -> str:
         f'<line x1="{x0:.2f}" y1="{y0:.2f}" x2="{x1:.2f}" y2="{y1:.2f}" stroke="#000" '
         f'stroke-width="{r * 0.1:.3f}" stroke-linecap="butt"/>'
     )
-    return rod + _label(wheel, angle, 1.32, r, "sensor")
+    return rod + _label(wheel, angle, 1.27, r, "sensor")
 
 
-def _turning(wheel: WheelDesign, r: float) -> str:
-    """An arc with an arrowhead at its leading end, on the side away from the TDC line."""
-    start, end = (_xy(wheel, a, 0.5 * r) for a in (150.0, 210.0))
-    sweep = 1 if wheel.sense > 0 else 0
-    tip = _xy(wheel, 215.0, 0.5 * r)
-    inner, outer = _xy(wheel, 207.0, 0.46 * r), _xy(wheel, 207.0, 0.54 * r)
-    head = " ".join(f"{x:.2f},{y:.2f}" for x, y in (tip, inner, outer))
-    return (
-        f'<path d="M {start[0]:.2f} {start[1]:.2f} A {0.5 * r:.2f} {0.5 * r:.2f} 0 0 {sweep} {end[0]:.2f} {end[1]:.2f}"'
-        f' fill="none" stroke="#000" stroke-width="{r * 0.02:.3f}"/><polygon points="{head}" fill="#000"/>'
-        + _label(wheel, 180.0, 0.36, r, "crank turns")
-    )
+def _turning(wheel: WheelDesign, sensor_at: float | None, r: float) -> str:
+    """An arc outside the rim that runs the way the crank turns, where neither the sensor nor the TDC line is."""
+    middle = 180.0
+    if sensor_at is not None and abs(float(wrap_360(sensor_at)) - 180.0) < 55.0:
+        middle = 90.0 if float(wrap_360(sensor_at)) >= 180.0 else 270.0
+    return _arc(wheel, middle - 25.0, middle + 25.0, 1.1 * r, r) + _label(wheel, middle, 1.22, r, "crank turns")

@@ -8,6 +8,7 @@ from wheelcad.packet.dial import dial
 from wheelcad.packet.page import Page
 from wheelcad.packet.say import degrees, number, size
 from wheelcad.parts.design import Design
+from wheelcad.parts.ignition import IgnitionDesign
 
 ROTATING = (
     "Hands, tools, leads, hair and cloth away from belts and wheel; nobody in line with the rim when it first turns."
@@ -41,28 +42,25 @@ def controller(design: Design) -> Page:
     """The ignition card."""
     job, made, wheel = design.job, design.ignition, design.wheel
     page = Page("Ignition card: tell the controller")
-    page.picture("card-dial", dial(job, wheel), 78.0)
     missing = " + ".join(str(gap.missing) for gap in wheel.gaps)
     rows = [("Wheel", f"{wheel.teeth.count} − {missing}")]
     if made.use_deg is not None:
         rows += [
             ("Use this: degrees to TDC", degrees(made.use_deg)),
             ("Middle of the gap to TDC", degrees(made.gap_centre_to_tdc_deg)),
-            ("First tooth after the gap, leading edge", degrees(made.first_edge_to_tdc_deg)),
-            ("its centre", degrees(made.first_tooth_centre_to_tdc_deg)),
-            ("its trailing edge", degrees(made.trailing_edge_to_tdc_deg)),
-            ("That is, in teeth from the gap's middle", number(_teeth_from_gap(design), 2)),
+            ("First tooth after it: leading edge, L", degrees(made.first_edge_to_tdc_deg)),
+            ("its middle", degrees(made.first_tooth_centre_to_tdc_deg)),
+            ("its trailing edge, T", degrees(made.trailing_edge_to_tdc_deg)),
+            ("TDC, teeth after the gap's middle", number(_teeth_from_gap(design), 2)),
         ]
-    page.numbers(rows)
-    page.words(f"Why: {made.use_why}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1.")
-    if made.companions:
-        coils = [[f"coil {i}", f"{a} and {b}"] for i, (a, b) in enumerate(made.companions, start=1)]
-        page.head("Coils").grid(["Coil", "Cylinders that share it"], coils, large=True)
-    elif made.firing_order:
-        page.head("Coils").words("No two cylinders fire 360° apart, so none can share a coil by this wheel alone.")
+    numbers = Page("").numbers(rows, large=False)
+    page.beside(Page("").picture("card-dial", dial(job, wheel), 90.0), numbers, (1, 1))
+    if made.use_deg is not None:
+        page.words(f"Why: {_why(made)}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1.")
+    else:
+        page.words(f"{made.use_why[:1].upper()}{made.use_why[1:]}.")
     if made.firing_order:
-        fires = [[str(c), degrees(a, 1)] for c, a in zip(made.firing_order, made.firing_angles_deg, strict=True)]
-        page.grid(["Cylinder, in firing order", "fires at, over 720°"], fires, "rr")
+        page.beside(_coils(made), _fires(made))
     page.head("Set it right with a timing light")
     page.points(
         [
@@ -80,6 +78,24 @@ def controller(design: Design) -> Page:
     return page.caution(["The light tempts you close to belts and fan. " + ROTATING])
 
 
+def _why(made: IgnitionDesign) -> str:
+    """Why this number, with the number for swapped wires in place of its name in the report."""
+    swapped = degrees(made.reversed_centre_to_tdc_deg)
+    return made.use_why.replace("use reversed_polarity_centre_to_tdc_deg", f"it is {swapped}")
+
+
+def _coils(made: IgnitionDesign) -> Page:
+    if not made.companions:
+        return Page("").words("No two cylinders fire 360° apart, so none can share a coil by this wheel alone.")
+    rows = [[f"coil {i}", f"{a} and {b}"] for i, (a, b) in enumerate(made.companions, start=1)]
+    return Page("").grid(["Coil", "Cylinders that share it"], rows, large=True, close=True)
+
+
+def _fires(made: IgnitionDesign) -> Page:
+    rows = [[str(c), degrees(a, 1)] for c, a in zip(made.firing_order, made.firing_angles_deg, strict=True)]
+    return Page("").grid(["Cylinder, as they fire", "over 720°"], rows, "rr", close=True)
+
+
 def _teeth_from_gap(design: Design) -> float:
     at = design.ignition.gap_centre_to_tdc_deg
     return 0.0 if at is None else at / design.wheel.pitch_deg
@@ -93,7 +109,7 @@ def _example(design: Design) -> str:
 def wiring(design: Design) -> Page:
     """Supply, pull-up, shield, leads, lost sync."""
     sensor = design.job.sensor
-    page = Page("Wiring the sensor")
+    page = Page("Wiring the sensor", joins=True)
     lines = [
         "Lead as short as it can be, at least 100 mm from spark-plug leads and coils, crossing them at right angles.",
         "Shield earthed at one end only, at the controller. Engine and controller earth at one star point.",

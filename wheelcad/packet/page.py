@@ -9,9 +9,13 @@ from typing import Any
 
 @dataclass
 class Page:
-    """One chapter of the packet: a title and blocks, in order. Starts on a new sheet."""
+    """One chapter of the packet: a title and blocks, in order.
+
+    joins: stands on the sheet of the page before it where there is room; every other page starts on a new sheet.
+    """
 
     title: str
+    joins: bool = False
     blocks: list[dict[str, Any]] = field(default_factory=list)
 
     def words(self, *paragraphs: str) -> Page:
@@ -44,9 +48,13 @@ class Page:
         large: bool = False,
         tick: bool = False,
         small: bool = False,
+        close: bool = False,
+        pair: bool = False,
+        shares: Sequence[int] = (),
     ) -> Page:
-        """A table; align: one of l, c, r a column; large: letters to be read from the machine; tick: a box a
-        row; small: for looking things up."""
+        """A table; align: one of l, c, r a column; large: letters to be read from the machine; tick: a box a row;
+        small: for looking things up; close: rows close together; pair: runs down two columns of the sheet; shares:
+        of the sheet's width for each column, 0 for what its words need (left out: all need theirs)."""
         if rows:
             self.blocks.append(
                 {
@@ -57,6 +65,9 @@ class Page:
                     "large": large,
                     "tick": tick,
                     "small": small,
+                    "close": close,
+                    "pair": pair,
+                    "shares": list(shares),
                 }
             )
         return self
@@ -67,13 +78,23 @@ class Page:
             self.blocks.append({"kind": "caution", "lines": list(lines)})
         return self
 
-    def numbers(self, pairs: Sequence[tuple[str, str]]) -> Page:
-        """Numbers that must be read from arm's length: what it is, and the number."""
+    def numbers(self, pairs: Sequence[tuple[str, str]], large: bool = True) -> Page:
+        """Numbers that must be read from arm's length: what it is, and the number; not large: beside a picture."""
         if pairs:
-            self.blocks.append({"kind": "numbers", "pairs": [list(pair) for pair in pairs]})
+            self.blocks.append({"kind": "numbers", "pairs": [list(pair) for pair in pairs], "large": large})
         return self
 
-    def picture(self, name: str, svg: str, width_mm: float) -> Page:
-        """A drawing, given as SVG text; `name` becomes its file name while the packet is set."""
-        self.blocks.append({"kind": "picture", "name": name, "svg": svg, "width": width_mm})
+    def picture(self, name: str, data: str | bytes, width_mm: float) -> Page:
+        """A picture, SVG text or PNG bytes; `name` becomes its file name while the packet is set."""
+        self.blocks.append({"kind": "picture", "name": name, "data": data, "width": width_mm})
+        return self
+
+    def sheet(self, name: str, svg: str, wide: bool) -> Page:
+        """A drawing that fills a sheet of its own, turned on its side where it is wide."""
+        self.blocks.append({"kind": "sheet", "name": name, "data": svg, "wide": wide})
+        return self
+
+    def beside(self, left: Page, right: Page, shares: tuple[int, int] = (1, 1)) -> Page:
+        """The blocks of two pages side by side, their widths as the shares."""
+        self.blocks.append({"kind": "beside", "left": left.blocks, "right": right.blocks, "shares": list(shares)})
         return self

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -11,6 +12,11 @@ from wheelcad.packet.turning import turning_page
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import Cut, IndexPlan
 from wheelcad.parts.indexing.words import angle, dial, edge, turns
+from wheelcad.parts.sheets import page_paper
+
+SLOTS_A_SHEET = {"A4": 36, "Letter": 32}
+PAIRED = 24  # more cuts of a kind than this run down two columns
+SAID_ELSEWHERE = ("counted:", "at_deg")  # notes of the report that the page says in its own words
 
 
 def dead_centre(design: Design) -> Page:
@@ -41,7 +47,7 @@ def gauge(design: Design) -> Iterator[Page]:
     if made is None:
         return
     facts: dict[str, Any] = made.report()
-    page = Page("Print the gauge")
+    page = Page("Print the gauge", joins=True)
     page.steps(
         [
             "Print gauge.3mf as it stands: flat side down, no supports, no scaling.",
@@ -74,43 +80,66 @@ def milling(design: Design) -> Iterator[Page]:
     if plan is None:
         return
     yield Page("At the mill: set up").steps(plan.setup).caution(plan.cautions)
-    page = Page("At the mill: the settings")
-    page.words(
-        "All from zero at the centre of the gap. Tick a slot when it is at full depth, not when it is scratched."
-    )
-    page.grid(*_chart(plan, plan.of_kind("slot")), large=True, tick=True)
-    if plan.table is not None and plan.closing is not None:
-        move = f"{turns(plan.closing.turns)} + {dial(plan.closing.dial, plan.table.dial_step)}"
-        page.words(f"Closing: {move} more, and the table is at zero again after {turns(plan.table.ratio)}.")
-    yield page
+    yield from _settings(plan, SLOTS_A_SHEET[page_paper(design.job)])
     page = Page("At the mill: order of work")
     page.steps([f"{lap.title}: {lap.do} {lap.then}".strip() for lap in plan.laps])
     page.head("Where something must meet").steps([_sentence(point.says) for point in plan.checkpoints])
     for kind, title in (("side", "Sides of the slots"), ("gap", "Passes in the gap"), ("hole", "Balance holes")):
         cuts = plan.of_kind(kind)
-        if cuts:
+        if len(cuts) > PAIRED:
+            move = _same_move(plan, cuts)
+            page.head(title).words(f"From one to the next: {move}." if move else "")
+            page.grid(*_chart(plan, cuts, moves=not move), tick=True, pair=bool(move), close=True)
+        elif cuts:
             page.head(title).grid(*_chart(plan, cuts), tick=True)
     yield page
+
+
+def _settings(plan: IndexPlan, most: int) -> Iterator[Page]:
+    """The slots, all on one sheet or on sheets of equal length, at most `most` on each."""
+    cuts = plan.of_kind("slot")
+    sheets = max(1, math.ceil(len(cuts) / most))
+    each = math.ceil(len(cuts) / sheets)
+    for k in range(sheets):
+        page = Page("At the mill: the settings" + (f", {k + 1} of {sheets}" if sheets > 1 else ""))
+        page.words(
+            "All from zero at the centre of the gap. Tick a slot when it is at full depth, not when it is scratched."
+        )
+        page.grid(*_chart(plan, cuts[k * each : (k + 1) * each]), large=True, tick=True, close=True)
+        if k == sheets - 1 and plan.table is not None and plan.closing is not None:
+            move = f"{turns(plan.closing.turns)} + {dial(plan.closing.dial, plan.table.dial_step)}"
+            page.words(f"Closing: {move} more, and the table is at zero again after {turns(plan.table.ratio)}.")
+        yield page
+
+
+def _same_move(plan: IndexPlan, cuts: Sequence[Cut]) -> str:
+    """The move from each cut to the next when it is the same for all but the first; "" when it is not."""
+    if plan.table is None:
+        return ""
+    step = plan.table.dial_step
+    moves = {f"{c.move.turns} + {dial(c.move.dial, step)}" for c in cuts[1:] if c.move is not None}
+    return moves.pop() if len(moves) == 1 else ""
 
 
 def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if text.endswith(".") else ".")
 
 
-def _chart(plan: IndexPlan, cuts: Sequence[Cut]) -> tuple[list[str], list[list[str]], str]:
+def _chart(plan: IndexPlan, cuts: Sequence[Cut], moves: bool = True) -> tuple[list[str], list[list[str]], str]:
     """Head, rows and alignment of the settings; columns that hold nothing are left out."""
     table = plan.table
     head, columns = ["cut", "angle"], [[str(c.cut) for c in cuts], [angle(c.at) for c in cuts]]
     if table is not None:
         settings = [c.setting for c in cuts if c.setting is not None]
-        moves = [c.move for c in cuts if c.move is not None]
         head += ["turns", "dial"]
         columns += [[str(s.turns) for s in settings], [dial(s.dial, table.dial_step) for s in settings]]
         if any(s.circle for s in settings):
             head.append("holes")
             columns.append([f"{s.holes} of {s.circle}" if s.circle else "-" for s in settings])
-        head.append("from the last")
-        columns.append([f"{m.turns} + {dial(m.dial, table.dial_step)}" for m in moves])
+        if moves:
+            head.append("from the last")
+            made = [c.move for c in cuts if c.move is not None]
+            columns.append([f"{m.turns} + {dial(m.dial, table.dial_step)}" for m in made])
         if any(c.scale_deg is not None for c in cuts):
             head.append("table's edge")
             columns.append(["" if c.scale_deg is None else edge(c.scale_deg) for c in cuts])
@@ -154,7 +183,10 @@ def gap_and_balance(design: Design, report: dict[str, Any]) -> Iterator[Page]:
     page.grid(["From TDC line", "From the axis", "Drill", "Depth", "From the"], holes, "rrlrl", large=True, tick=True)
     if not holes:
         page.words(f"No holes are drilled: {balance.plan}.")
-    page.points([*(str(note) for note in found.get("notes", [])), *(f"Instead: {way}." for way in balance.other)])
+    notes = [str(note) for note in found.get("notes", []) if not str(note).startswith(SAID_ELSEWHERE)]
+    page.points(
+        [*(note[:1].upper() + note[1:] + "." for note in notes), *(f"Instead: {way}." for way in balance.other)]
+    )
     yield page.caution(
         [
             "A wheel that has cracked, been dropped or been drilled in the wrong place is scrap.",
@@ -163,7 +195,7 @@ def gap_and_balance(design: Design, report: dict[str, Any]) -> Iterator[Page]:
     )
 
 
-def bracket(design: Design, report: dict[str, Any], plot_svg: str) -> Iterator[Page]:
+def bracket(design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequence[Page]) -> Iterator[Page]:
     """Cutting, bending, welding, and how stiff it will be."""
     made, job = design.bracket, design.job
     if made is None:
@@ -199,13 +231,15 @@ def bracket(design: Design, report: dict[str, Any], plot_svg: str) -> Iterator[P
     ]
     page.grid(["Hole", "Size", "Slot travel", "How"], holes, "lrrl", tick=True)
     page.points(made.notes)
-    yield page.caution(
+    page.caution(
         [
             "Plasma and welding: eyes, skin and lungs covered, nothing that burns nearby, battery and electronics off "
             "the engine before anything is welded near it. Let a welder weld what must not break.",
             "Cut edges are hot and sharp: file them before you bend.",
         ]
     )
+    yield page
+    yield from drawn
     stiffness = report.get("bracket", {}).get("stiffness")
     if stiffness is not None:
         page = Page("How stiff the bracket is").words(stiffness["method"] + ".")

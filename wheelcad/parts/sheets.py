@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from wheelcad.drawing.layout import Page, compose, overlaps
 from wheelcad.drawing.model import CentreLine, Entity, Note, Sheet, TitleBlock, TurnArrow, Units
@@ -21,6 +22,7 @@ def papers_for(job: Job) -> tuple[str, ...]:
     return family if job.paper is None else family[: family.index(job.paper) + 1]
 
 
+@lru_cache(maxsize=16)  # the files and the packet show the same pages
 def laid_out(sheet: Sheet) -> tuple[Page, ...]:
     """The pages of a drawing. Where only a small sheet may be used, each view has one of its own when all together
     would be too small to read; what cannot be read even so takes the large sheet of the same kind after all."""
