@@ -42,12 +42,10 @@ GRAVITY = 9806.65  # mm/s²
 SHAKE_G = 10.0
 MODES = 3
 STANDS_STILL = 0.01  # refinement is over when it moves the first frequency by less than this share
-FIRST_SIZE = 2.0  # of the plate's thickness: the first mesh's elements
+FIRST_SIZE, FIRST_PER_TURN = 2.2, 10  # first mesh: size over the plate's thickness, elements round a full circle
 REFINE = 0.7  # each mesh's size over the one before
 MOST_MESHES = 5
 MOST_UNKNOWNS = 150_000  # the next mesh is not tried when it would have more
-FIRST_PER_TURN, COARSE_PER_TURN = 12, 10  # elements round a full circle
-COARSE_SIZE = 2.2  # of the thickness, for proposals
 ON_FACE = 1e-3  # mm: a ring's nodes lie this close to its plane
 DIGITS = 5  # significant digits reported: the solver's own are good to more
 
@@ -120,8 +118,8 @@ def coarse_first_hz(
     material: Material,
     thickness: float,
 ) -> float:
-    """First frequency on one coarse mesh: good to a few per cent, for comparing shapes. Raises FemError."""
-    bolted = bolt(step_path, clamps, wall, sensor, material, COARSE_SIZE * thickness, COARSE_PER_TURN)
+    """First frequency on the first mesh alone: good to a few per cent, for comparing shapes. Raises FemError."""
+    bolted = bolt(step_path, clamps, wall, sensor, material, FIRST_SIZE * thickness, FIRST_PER_TURN)
     return rounded(bolted.solver.modes(1).frequencies[0])
 
 

@@ -1,0 +1,85 @@
+"""Changes that would stiffen a bracket."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.parts.bracket_jobs import along_job, flat_job, in_job
+from wheelcad.checks.fem.proposals import INCH, next_plate, proposals, variants
+from wheelcad.job.models import Job
+from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.bracket.stiffness import free_length
+from wheelcad.trade.bending import least_inside_radius_mm
+
+
+def designed(job: Job) -> BracketDesign:
+    design = design_bracket(job)
+    assert design is not None
+    return design
+
+
+def test_stock_plate() -> None:
+    assert next_plate(5.0) == 6.0
+    assert next_plate(4.7625) == pytest.approx(6.35)  # 3/16 in to 1/4 in
+    assert next_plate(4.5) == 5.0
+    assert next_plate(3 * INCH) == pytest.approx(4.5 * INCH)
+
+
+def test_each_variant_changes_one_thing() -> None:
+    job = in_job()
+    design = designed(job)
+    made = {v.name: v for v in variants(design, job)}
+    assert list(made) == ["gusset", "thickness", "width", "shorter-arm", "shorter-tab"]
+    thicker = made["thickness"].made
+    assert not isinstance(thicker, str)
+    assert thicker[1].thickness == 6.0
+    assert thicker[1].bends[0].inside_radius >= least_inside_radius_mm("mild-steel", 6.0)
+    wider = made["width"].made
+    assert not isinstance(wider, str)
+    assert (wider[1].width, wider[1].thickness) == (55.0, design.thickness)
+    nearer = made["shorter-arm"].made
+    if not isinstance(nearer, str):
+        assert free_length(nearer[1]) < free_length(design)
+    packed = made["shorter-tab"].made
+    assert not isinstance(packed, str)
+    assert packed[0].bracket is not None
+    assert -32 < packed[0].bracket.mount_face < 0
+
+
+def test_what_is_there_already_is_not_offered() -> None:
+    gusseted = in_job(bracket={"gusset": True, "width": 60})
+    assert "gusset" not in [v.name for v in variants(designed(gusseted), gusseted)]
+    flat = flat_job()
+    assert [v.name for v in variants(designed(flat), flat)] == ["thickness", "width", "shorter-arm"]
+
+
+def test_a_change_that_cannot_be_made_says_why() -> None:
+    """A gusset has no room beside this sensor's flange."""
+    job = in_job(bracket={"width": 30})
+    gusset = next(v for v in variants(designed(job), job) if v.name == "gusset")
+    assert isinstance(gusset.made, str)
+    assert "bracket.gusset" in gusset.made
+
+
+def test_thicker_plate_by_the_rule() -> None:
+    """From 5 to 6 mm: 6/5 where only the plate's own mass swings, (6/5)**1.5 where only the sensor's does: bending
+    stiffness goes with the cube of the thickness, the plate's mass with the first power. Source: beam theory.
+    """
+    job = along_job(sensor={"from": "back"}, bracket={"mount_face": -(2.5 + 0.8 + 24)})
+    said: list[str] = []
+    offered = proposals(designed(job), job, said.append)
+    assert said == ["thickness", "width", "shorter-arm"]
+    thicker = next(p for p in offered if p.name == "thickness")
+    assert thicker.first_hz is not None
+    assert 1.2 < thicker.first_hz / thicker.base_hz < 1.2**1.5
+    assert [p.first_hz or 0.0 for p in offered] == sorted((p.first_hz or 0.0 for p in offered), reverse=True)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("job", [in_job(), along_job()], ids=["L", "Z"])
+def test_every_shape_gets_its_proposals(job: Job) -> None:
+    offered = proposals(designed(job), job)
+    assert {p.name for p in offered} >= {"gusset", "thickness", "width", "shorter-arm", "shorter-tab"}
+    assert max(p.first_hz or 0.0 for p in offered) > 1.1 * offered[0].base_hz
+    assert all(p.first_hz is not None or p.why_not for p in offered)

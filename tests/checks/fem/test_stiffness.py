@@ -1,0 +1,176 @@
+"""One bracket from its STEP file: the answer, its repeatability, and faults put in on purpose."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tests.parts.bracket_jobs import along_job, flat_job, in_job, random_job
+from wheelcad.checks.fem.apart import Apart
+from wheelcad.checks.fem.model import FemError, Ring, StiffnessResult
+from wheelcad.checks.fem.setup import STEP, Setup, bracket_stiffness, head_diameter, setup
+from wheelcad.checks.fem.stiffness import REFINE, STANDS_STILL, bolt, coarse_first_hz, rounded
+from wheelcad.job.models import Job, Mount
+from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.parts.bracket.model import BracketDesign
+
+
+def designed(job: Job) -> BracketDesign:
+    design = design_bracket(job)
+    assert design is not None
+    return design
+
+
+def written(folder: Path, job: Job) -> BracketDesign:
+    from wheelcad.files.step import write_step
+    from wheelcad.parts.bracket.solid import bracket_solid
+
+    design = designed(job)
+    write_step(folder / STEP, bracket_solid(design), "bracket")
+    return design
+
+
+@pytest.fixture(scope="module")
+def flat(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, BracketDesign, Job]:
+    """A flat bracket: the quickest to solve."""
+    folder, job = tmp_path_factory.mktemp("flat"), flat_job()
+    return folder, written(folder, job), job
+
+
+@pytest.fixture(scope="module")
+def answer(flat: tuple[Path, BracketDesign, Job]) -> StiffnessResult:
+    return bracket_stiffness(*flat)
+
+
+def coarse(path: Path, given: Setup) -> float:
+    return coarse_first_hz(path, given.clamps, given.wall, given.sensor, given.material, given.thickness)
+
+
+def test_the_answer_hangs_together(answer: StiffnessResult, flat: tuple[Path, BracketDesign, Job]) -> None:
+    design = flat[1]
+    assert answer.converged
+    first = [step.first_hz for step in answer.meshes]
+    assert abs(first[-1] / first[-2] - 1) < STANDS_STILL
+    assert answer.error_hz == pytest.approx(abs(first[-1] - first[-2]) * REFINE / (1 - REFINE), rel=0.1)
+    hz = [mode.hz for mode in answer.modes]
+    assert hz == sorted(hz)
+    assert hz[0] == answer.first_hz == first[-1]
+    # a flat plate swings along the crank first, which is where its sensor looks; its nose nods as well
+    assert answer.modes[0].gap_share > 0.9
+    assert answer.volume_mm3 == pytest.approx(design.folded_volume, rel=1e-3)
+    along = answer.shakes[0]
+    assert along.name == "along the sensor"
+    assert along.gap_change_mm < 0 < along.stress_mpa
+    for shake in answer.shakes:
+        assert np.dot(shake.sideways_mm, design.look) == pytest.approx(0.0, abs=1e-6)
+    assert answer.stress_mpa == max(shake.stress_mpa for shake in answer.shakes)
+    report = answer.report()
+    assert report["frequencies_hz"] == hz
+    assert report["converged"] is True
+
+
+def test_directions_of_shaking_are_square(flat: tuple[Path, BracketDesign, Job]) -> None:
+    for design, job in ((flat[1], flat[2]), (designed(in_job()), in_job())):
+        ways = np.array([shake.direction for shake in setup(design, job).shakes])
+        assert ways @ ways.T == pytest.approx(np.eye(3), abs=1e-9)
+        assert ways[0] == pytest.approx(np.array(design.look))
+
+
+def solved_apart(folder: Path, design: BracketDesign, job: Job) -> StiffnessResult:
+    with Apart() as fem:
+        fem.solve(folder, design, job)
+        result = fem.result()
+    assert isinstance(result, StiffnessResult)
+    return result
+
+
+def test_a_process_apart_gives_the_same_answer(answer: StiffnessResult, flat: tuple[Path, BracketDesign, Job]) -> None:
+    assert solved_apart(*flat) == answer
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("job", [in_job(), along_job()], ids=["L", "Z"])
+def test_the_same_answer_every_time(tmp_path: Path, job: Job) -> None:
+    design = written(tmp_path, job)
+    assert solved_apart(tmp_path, design, job) == solved_apart(tmp_path, design, job)
+
+
+def test_a_process_apart_says_what_went_wrong(tmp_path: Path, flat: tuple[Path, BracketDesign, Job]) -> None:
+    with Apart() as fem:
+        fem.solve(tmp_path, flat[1], flat[2])
+        with pytest.raises(FemError, match=STEP):
+            fem.result()
+
+
+def test_wrong_clamps_give_another_frequency(flat: tuple[Path, BracketDesign, Job]) -> None:
+    folder, design, job = flat
+    given = setup(design, job)
+    right = coarse(folder / STEP, given)
+    one_bolt = replace(given, clamps=given.clamps[2:])  # the nearer bolt forgotten
+    assert coarse(folder / STEP, one_bolt) < 0.9 * right
+    wide = replace(given, clamps=tuple(replace(ring, diameter=2 * ring.diameter) for ring in given.clamps))
+    assert coarse(folder / STEP, wide) > 1.02 * right
+    heavy = replace(given, sensor=replace(given.sensor, mass_kg=4 * given.sensor.mass_kg))
+    assert coarse(folder / STEP, heavy) < 0.8 * right
+    light = replace(given, material=replace(given.material, youngs_gpa=given.material.youngs_gpa / 4))
+    assert coarse(folder / STEP, light) == pytest.approx(right / 2, rel=1e-3)
+
+
+def test_clamps_off_the_plate_are_refused(flat: tuple[Path, BracketDesign, Job]) -> None:
+    folder, design, job = flat
+    given = setup(design, job)
+    x, y, z = given.clamps[0].centre
+    for centre in ((x, y, z + 1.0), (x + 300.0, y, z)):
+        with pytest.raises(FemError, match="bolt head"):
+            coarse(folder / STEP, replace(given, clamps=(Ring(centre, (0.0, 0.0, 1.0), 13.0),)))
+
+
+def test_bolt_heads() -> None:
+    """Across flats of ISO 4017, from memory: M8 13, M10 16."""
+    mount = Mount(x=0, y=0, hole=9)
+    assert head_diameter(mount, 0.0) == 13.0
+    assert head_diameter(Mount(x=0, y=0, hole=10.5), 20.0) == 16.0
+    assert head_diameter(Mount(x=0, y=0, hole=10.5, thread="M8"), 0.0) == 13.0
+    # on a 6 mm slot of an M10 the circle would meet the sides 0.04 mm beyond their end
+    nudged = head_diameter(Mount(x=0, y=0, hole=10.5), 6.0)
+    assert 16.0 < nudged < 17.0
+    assert np.sqrt((nudged / 2) ** 2 - 5.25**2) - 6.0 > 0.25
+
+
+def test_rounding_keeps_significant_digits() -> None:
+    assert rounded(123.456789) == 123.46
+    assert rounded(0.00123456789) == 0.0012346
+    assert rounded(-9.99999) == -10.0
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", [0, 16, 56, 74])
+def test_the_error_estimate_covers_a_much_finer_mesh(tmp_path: Path, seed: int) -> None:
+    job = random_job(seed)
+    design = written(tmp_path, job)
+    answer = bracket_stiffness(tmp_path, design, job)
+    given = setup(design, job)
+    fine = bolt(tmp_path / STEP, given.clamps, given.wall, given.sensor, given.material, 0.85 * given.thickness, 26)
+    assert abs(fine.solver.modes(1).frequencies[0] - answer.first_hz) < answer.error_hz
+
+
+@pytest.mark.slow
+def test_random_brackets_are_all_solved(tmp_path: Path) -> None:
+    """L, Z and flat, with and without gussets: each is meshed whole and answers near where a straight bar would."""
+    from wheelcad.errors import DesignError
+
+    solved = 0
+    for seed in itertools.count():
+        try:
+            design = written(tmp_path, random_job(seed))
+        except DesignError:
+            continue
+        given = setup(design, random_job(seed))
+        assert 0.4 < coarse(tmp_path / STEP, given) / design.first_frequency_hz < 2.5
+        solved += 1
+        if solved == 40:
+            return

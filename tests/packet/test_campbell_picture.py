@@ -1,0 +1,73 @@
+"""The Campbell plot's picture."""
+
+from __future__ import annotations
+
+import io
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from wheelcad.checks.fem.campbell import Campbell, campbell
+from wheelcad.job.models import Engine
+from wheelcad.packet.campbell_picture import ALARM, campbell_png, campbell_svg, spread, write_campbell
+
+SCRIPT = """
+import hashlib
+from tests.packet.test_campbell_picture import six
+from wheelcad.packet.campbell_picture import campbell_png, campbell_svg
+print(hashlib.sha256(campbell_png(six(), "Bracket") + campbell_svg(six(), "Bracket")).hexdigest())
+"""
+
+
+def six(hz: float = 280.0) -> Campbell:
+    plot = campbell([hz, 677.0, 2006.0], Engine(cylinders=6, max_speed=5200))
+    assert plot is not None
+    return plot
+
+
+def alarms(png: bytes) -> int:
+    """Pixels of the colour that marks crossings."""
+    from matplotlib.image import imread
+
+    pixels = np.round(np.asarray(imread(io.BytesIO(png)))[..., :3] * 255).astype(int)
+    wanted = [int(ALARM[i : i + 2], 16) for i in (1, 3, 5)]
+    return int((pixels == wanted).all(axis=-1).sum())
+
+
+def test_the_same_bytes_from_another_process() -> None:
+    run = [subprocess.run([sys.executable, "-c", SCRIPT], capture_output=True, text=True, check=True) for _ in range(2)]
+    assert run[0].stdout == run[1].stdout != ""
+
+
+def test_no_dates_and_no_program_names() -> None:
+    assert b"matplotlib" not in campbell_png(six(), "Bracket").lower()
+    svg = campbell_svg(six(), "Bracket").decode()
+    assert not re.search(r"dc:date|20\d\d-", svg)
+
+
+def test_crossings_are_marked() -> None:
+    stiff = campbell([900.0], Engine(cylinders=6, max_speed=5200))
+    assert stiff is not None
+    assert alarms(campbell_png(stiff, "Bracket")) == 0
+    assert alarms(campbell_png(six(), "Bracket")) > 300
+
+
+def test_labels_are_moved_apart() -> None:
+    assert spread([10.0, 11.0, 30.0], 5.0) == [10.0, 15.0, 30.0]
+    assert spread([], 5.0) == []
+
+
+def test_files(tmp_path: Path) -> None:
+    assert write_campbell(tmp_path, six(), "Bracket") == ["bracket-campbell.png", "bracket-campbell.svg"]
+    assert (tmp_path / "bracket-campbell.png").read_bytes()[:4] == b"\x89PNG"
+
+
+@pytest.mark.parametrize("cylinders", [1, 2, 12])
+def test_every_engine_can_be_drawn(cylinders: int) -> None:
+    plot = campbell([60.0, 61.0, 5000.0], Engine(cylinders=cylinders, max_speed=9000))
+    assert plot is not None
+    assert len(campbell_png(plot, "Bracket")) > 10_000
