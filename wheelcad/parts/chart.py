@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wheelcad.errors import DesignError, Fault
 from wheelcad.job.models import Job
-from wheelcad.parts.balance.design import design_balance
+from wheelcad.parts.balance.design import planned_holes
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.design import design_wheel
@@ -14,7 +14,7 @@ def chart_of(job: Job) -> IndexPlan:
     """The plan for the job's wheel and balance holes. DesignError (placed) when the job cannot be, or has no table."""
     try:
         wheel = design_wheel(job)
-        plan = design_indexing(job, wheel, design_balance(job, wheel).holes)
+        plan = design_indexing(job, wheel, planned_holes(job, wheel))
         if plan is None:
             raise DesignError(Fault("is missing: a chart needs to know your table", key=("shop", "rotary_table")))
     except DesignError as error:
