@@ -111,7 +111,7 @@ def _needs(design: Design) -> list[tuple[str, ...]]:
     rows += _bracket_needs(design)
     if design.gauge is not None:
         x, y, z = design.gauge.size_mm
-        rows.append(("Filament", f"for a part of {number(x, 0)} × {number(y, 0)} × {number(z, 0)} mm", "gauge"))
+        rows.append(("Filament", f"for a part of {size(job, x, 0)} × {size(job, y, 0)} × {size(job, z, 0)}", "gauge"))
     return rows
 
 

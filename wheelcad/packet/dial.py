@@ -9,11 +9,11 @@ from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at, wrap_360
 from wheelcad.trade.ignition import to_tdc_deg
 
-ACROSS, DOWN = 1.66, 1.34  # times the wheel's radius: half the picture's width and height
+ACROSS, DOWN = 1.62, 1.33  # times the wheel's radius: half the picture's width and height
 FLAT_MM = 0.05  # how closely arcs are drawn
 APART_DEG = 4.0  # least angle between the middle of the first tooth and the letter of an edge
 NEAR_DEG = 18.0  # closer to the TDC line than this, the word gap stands beside its mark
-WORD = 0.105  # height of letters, of the radius
+WORD = 0.115  # height of letters, of the radius
 
 
 def dial(job: Job, wheel: WheelDesign, size_mm: float = 120.0) -> str:

@@ -54,7 +54,7 @@ def controller(design: Design) -> Page:
             ("TDC, teeth after the gap's middle", number(_teeth_from_gap(design), 2)),
         ]
     numbers = Page("").numbers(rows, large=False)
-    page.beside(Page("").picture("card-dial", dial(job, wheel), 90.0), numbers, (1, 1))
+    page.beside(Page("").picture("card-dial", dial(job, wheel), 97.0), numbers, (10, 9))
     if made.use_deg is not None:
         page.words(f"Why: {_why(made)}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1.")
     else:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -15,6 +16,8 @@ from wheelcad.parts.indexing.words import angle, dial, edge, turns
 from wheelcad.parts.sheets import page_paper
 
 SLOTS_A_SHEET = {"A4": 36, "Letter": 32}
+ROOMY = 26  # up to so many slots on a sheet stand apart
+FEW = 4  # moves that may differ from the usual one
 PAIRED = 24  # more cuts of a kind than this run down two columns
 SAID_ELSEWHERE = ("counted:", "at_deg")  # notes of the report that the page says in its own words
 
@@ -87,7 +90,7 @@ def milling(design: Design) -> Iterator[Page]:
     for kind, title in (("side", "Sides of the slots"), ("gap", "Passes in the gap"), ("hole", "Balance holes")):
         cuts = plan.of_kind(kind)
         if len(cuts) > PAIRED:
-            move = _same_move(plan, cuts)
+            move = _usual_move(plan, cuts)
             page.head(title).words(f"From one to the next: {move}." if move else "")
             page.grid(*_chart(plan, cuts, moves=not move), tick=True, pair=bool(move), close=True)
         elif cuts:
@@ -105,20 +108,26 @@ def _settings(plan: IndexPlan, most: int) -> Iterator[Page]:
         page.words(
             "All from zero at the centre of the gap. Tick a slot when it is at full depth, not when it is scratched."
         )
-        page.grid(*_chart(plan, cuts[k * each : (k + 1) * each]), large=True, tick=True, close=True)
+        page.grid(*_chart(plan, cuts[k * each : (k + 1) * each]), large=True, tick=True, close=each > ROOMY)
         if k == sheets - 1 and plan.table is not None and plan.closing is not None:
             move = f"{turns(plan.closing.turns)} + {dial(plan.closing.dial, plan.table.dial_step)}"
             page.words(f"Closing: {move} more, and the table is at zero again after {turns(plan.table.ratio)}.")
         yield page
 
 
-def _same_move(plan: IndexPlan, cuts: Sequence[Cut]) -> str:
-    """The move from each cut to the next when it is the same for all but the first; "" when it is not."""
+def _usual_move(plan: IndexPlan, cuts: Sequence[Cut]) -> str:
+    """The move from each cut to the next and the few that differ; "" when most moves have no size in common."""
     if plan.table is None:
         return ""
     step = plan.table.dial_step
-    moves = {f"{c.move.turns} + {dial(c.move.dial, step)}" for c in cuts[1:] if c.move is not None}
-    return moves.pop() if len(moves) == 1 else ""
+    moves = [(c.cut, f"{c.move.turns} + {dial(c.move.dial, step)}") for c in cuts if c.move is not None]
+    if not moves:
+        return ""
+    usual, _ = Counter(move for _, move in moves).most_common(1)[0]
+    others = [f"{move} to cut {cut}" for cut, move in moves if move != usual]
+    if len(others) > FEW:
+        return ""
+    return usual + (", but " + ", ".join(others) if others else "")
 
 
 def _sentence(text: str) -> str:
