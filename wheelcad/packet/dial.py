@@ -11,8 +11,9 @@ from wheelcad.trade.ignition import to_tdc_deg
 
 ACROSS, DOWN = 1.62, 1.33  # times the wheel's radius: half the picture's width and height
 FLAT_MM = 0.05  # how closely arcs are drawn
-APART_DEG = 4.0  # least angle between the middle of the first tooth and the letter of an edge
-NEAR_DEG = 18.0  # closer to the TDC line than this, the word gap stands beside its mark
+LEAST_DEG = 8.0  # from the middle of the gap to the letter of the first edge after it
+APART_DEG = 9.0  # least angle between the letters of the two edges
+BESIDE_DEG = 16.0  # from the middle of the gap to its name
 WORD = 0.115  # height of letters, of the radius
 
 
@@ -45,12 +46,18 @@ def _gap(wheel: WheelDesign, sensor_at: float | None, r: float) -> list[str]:
     """Mark and name of the first gap, the edges of the tooth after it, and the arc from the sensor."""
     gap, floor = wheel.gaps[0], wheel.floor_radius_mm / r
     parts = [_mark(wheel, gap.at_deg, floor, r)]
-    near_tdc = abs((gap.at_deg + 180) % 360 - 180) < NEAR_DEG
-    beside = NEAR_DEG if near_tdc else 0.0
-    parts.append(_label(wheel, gap.at_deg + beside, floor - (0.11 if near_tdc else 0.24), r, "gap"))
-    middle = gap.at_deg - wheel.pitch_deg * (gap.missing + 1) / 2
-    off = max(wheel.pitch_deg / 2 - wheel.slot.rim_half_deg, APART_DEG)
-    parts += [_label(wheel, middle + off, floor - 0.1, r, "L"), _label(wheel, middle - off, floor - 0.1, r, "T")]
+    parts.append(_label(wheel, gap.at_deg + BESIDE_DEG, floor - 0.16, r, "gap"))
+    middle = wheel.pitch_deg * (gap.missing + 1) / 2  # of the tooth, behind the gap
+    half = wheel.pitch_deg / 2 - wheel.slot.rim_half_deg
+    leading = max(middle - half, LEAST_DEG)
+    letters = (("L", middle - half, leading), ("T", middle + half, max(middle + half, leading + APART_DEG)))
+    for letter, edge, stands in letters:
+        (x0, y0), (x1, y1) = (
+            _xy(wheel, gap.at_deg - edge, floor * r),
+            _xy(wheel, gap.at_deg - stands, (floor - 0.06) * r),
+        )
+        parts.append(_line(x0, y0, x1, y1, r))
+        parts.append(_label(wheel, gap.at_deg - stands, floor - 0.13, r, letter))
     if sensor_at is not None:
         parts.append(_way(wheel, sensor_at, to_tdc_deg(gap.at_deg, sensor_at), floor - 0.36, r))
     return parts
@@ -91,7 +98,10 @@ def _path(points: np.ndarray, width: float, fill: str) -> str:
 
 
 def _ray(wheel: WheelDesign, angle: float, start: float, end: float, r: float, dash: str = "") -> str:
-    (x0, y0), (x1, y1) = _xy(wheel, angle, start * r), _xy(wheel, angle, end * r)
+    return _line(*_xy(wheel, angle, start * r), *_xy(wheel, angle, end * r), r, dash)
+
+
+def _line(x0: float, y0: float, x1: float, y1: float, r: float, dash: str = "") -> str:
     dashed = f' stroke-dasharray="{dash}"' if dash else ""
     return (
         f'<line x1="{x0:.2f}" y1="{y0:.2f}" x2="{x1:.2f}" y2="{y1:.2f}" stroke="#000" '
