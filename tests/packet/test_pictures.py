@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 from PIL import Image
 
 from tests.conftest import ROOT
+from wheelcad.build import BuildResult
 from wheelcad.files.stl import write_triangles
 from wheelcad.packet.pictures import fitted_picture, part_picture, pictures_of, write_pictures
 from wheelcad.packet.raster import Eye, Floats, shaded
@@ -94,9 +96,22 @@ def test_only_what_is_in_the_folder_is_drawn(tmp_path: Path) -> None:
     assert all(pixels(path.read_bytes()).min() < 128 for path in paths)
 
 
+def test_the_readme_shows_what_a_build_gives_now(built_six: BuildResult) -> None:
+    """Its pictures are those of the demo's files; a picture may differ by a rounding of its edges, not by a part."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    shown = [ROOT / path for path in re.findall(r'src="([^"]+\.png)"', readme)]
+    assert 3 <= len(shown) <= 6
+    made = pictures_of(built_six.folder, 480)
+    for path in shown:
+        assert path.stat().st_size < 150_000
+        now, then = pixels(made[path.stem.removeprefix("tarn-six-")]), pixels(path.read_bytes())
+        assert now.shape == then.shape
+        assert np.mean(np.abs(now.astype(float) - then) > 40) < 0.002, f"{path.name}: make the pictures again"
+
+
 def test_the_command_says_what_is_missing_without_a_traceback(tmp_path: Path) -> None:
     command = [sys.executable, "-m", "wheelcad.packet.pictures", str(tmp_path), str(tmp_path / "made")]
     ran = subprocess.run(command, capture_output=True, text=True, cwd=ROOT)
     assert ran.returncode == 1
-    assert "holds no STL file" in ran.stderr
+    assert "holds nothing to draw" in ran.stderr
     assert "Traceback" not in ran.stderr

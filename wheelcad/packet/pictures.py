@@ -1,8 +1,9 @@
-"""Pictures of the parts as written: triangles of the STL files, shaded, as PNG.
+"""Pictures of what a build wrote, as PNG: the triangles of the STL files, shaded, and the first pages of PDF files.
 
-    python -m wheelcad.packet.pictures outputs/tarn-six wheelcad/packet/pictures
+    python -m wheelcad.packet.pictures outputs/tarn-six wheelcad/packet/shown fitted wheel gauge wheel-drawing
 
-writes a picture of each part, and of wheel and bracket as they stand to each other, into the second folder.
+writes these pictures into the second folder; without names, one of every part, of wheel and bracket as they stand to
+each other (`fitted`), and of every drawing.
 """
 
 from __future__ import annotations
@@ -60,22 +61,42 @@ def fitted_picture(folder: Path, size_px: int) -> bytes | None:
     return part_picture([read_stl(path) for path in parts.values()], size_px, "fitted", greys)
 
 
-def pictures_of(folder: Path, size_px: int) -> Mapping[str, bytes]:
-    """A picture of each part with an STL file in a folder of outputs, by name; and `fitted` where there are several."""
-    made = {
-        name: part_picture(read_stl(folder / f"{name}.stl"), size_px, eye)
-        for name, eye in VIEWS.items()
-        if (folder / f"{name}.stl").exists()
-    }
-    fitted = fitted_picture(folder, size_px) if "bracket" in made else None
-    return made if fitted is None else {**made, "fitted": fitted}
+def page_picture(pdf: Path, width_px: int) -> bytes:
+    """The first page of a PDF file as a PNG of that width."""
+    import pypdfium2
+
+    document = pypdfium2.PdfDocument(str(pdf))
+    try:
+        page = document[0]
+        image = page.render(scale=width_px / page.get_width(), grayscale=True).to_pil()
+        held = io.BytesIO()
+        image.quantize(SHADES // 4).save(held, format="PNG", optimize=True)
+    finally:
+        document.close()
+    return held.getvalue()
 
 
-def write_pictures(folder: Path, into: Path, size_px: int = 480) -> list[Path]:
+def pictures_of(folder: Path, size_px: int, names: Sequence[str] = ()) -> Mapping[str, bytes]:
+    """Pictures of a folder of outputs by name, those asked for or all: each part with an STL file, `fitted` where there
+    is a bracket, and each drawing, twice as wide as the parts."""
+    made = {}
+    for name, eye in VIEWS.items():
+        if (folder / f"{name}.stl").exists() and (not names or name in names):
+            made[name] = part_picture(read_stl(folder / f"{name}.stl"), size_px, eye)
+    if (folder / "bracket.stl").exists() and (not names or "fitted" in names):
+        fitted = fitted_picture(folder, size_px)
+        made |= {} if fitted is None else {"fitted": fitted}
+    for drawing in sorted(folder.glob("*-drawing.pdf")):
+        if not names or drawing.stem in names:
+            made[drawing.stem] = page_picture(drawing, 2 * size_px)
+    return made
+
+
+def write_pictures(folder: Path, into: Path, size_px: int = 480, names: Sequence[str] = ()) -> list[Path]:
     """Write the pictures of a folder of outputs as PNG files into another folder; the paths written."""
     into.mkdir(parents=True, exist_ok=True)
     paths = []
-    for name, data in pictures_of(folder, size_px).items():
+    for name, data in pictures_of(folder, size_px, names).items():
         paths.append(into / f"{folder.resolve().name}-{name}.png")
         paths[-1].write_bytes(data)
     return paths
@@ -84,10 +105,10 @@ def write_pictures(folder: Path, into: Path, size_px: int = 480) -> list[Path]:
 if __name__ == "__main__":
     import sys
 
-    if len(sys.argv) != 3:
-        sys.exit("usage: python -m wheelcad.packet.pictures OUTPUT_FOLDER PICTURE_FOLDER")
-    written = write_pictures(Path(sys.argv[1]), Path(sys.argv[2]))
+    if len(sys.argv) < 3:
+        sys.exit("usage: python -m wheelcad.packet.pictures OUTPUT_FOLDER PICTURE_FOLDER [NAME ...]")
+    written = write_pictures(Path(sys.argv[1]), Path(sys.argv[2]), names=sys.argv[3:])
     if not written:
-        sys.exit(f"{sys.argv[1]} holds no STL file: build the job first")
+        sys.exit(f"{sys.argv[1]} holds nothing to draw by that name: build the job first")
     for path in written:
         print(path)
