@@ -26,6 +26,7 @@ MARK_LIMIT_DEG = 0.002  # a mark's edges against theory
 HOLE_LIMIT_MM = 0.02  # a bolt hole's place, and its diameter
 SNUG_MM = 0.001  # a hole's flats inside its circle, on the diameter: what single precision leaves
 SIZE_LIMIT_MM = 0.02  # over all
+STROKE_LIMIT_MM = LEAST_TEXT_STROKE_MM - 0.03  # less what measuring it is good to
 WIDE_MM = 4.0  # walls are not measured beyond this
 OWN = "computed from the job's own numbers"
 
@@ -181,18 +182,8 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     within = shapely.Point(0, 0).buffer(design.body.clear_radius - 0.5, 64)
     letters = [p for p in shapely.get_parts(whole.difference(cut)) if p.area > 0.05 and within.contains(p)]
     stroke = min((narrowest(p, 2.0) for p in letters), default=float("nan"))
-    wanted = design.engraving.smallest.stroke
-    out = [
-        at_least(
-            "gauge-stroke",
-            STL,
-            stroke,
-            "mm",
-            min(wanted, LEAST_TEXT_STROKE_MM) - 0.03,
-            f"narrowest engraved stroke, {len(letters)} letters and signs",
-            "print guides",
-        )
-    ]
+    why = f"narrowest engraved stroke, {len(letters)} letters and signs"
+    out = [at_least("gauge-stroke", STL, stroke, "mm", STROKE_LIMIT_MM, why, "print guides")]
     size = design.engraving.size
     missing = []
     at = {mark.number: mark.at_deg for mark in design.marks}

@@ -57,6 +57,8 @@ def floors_of(walls: Sequence[Wall]) -> list[Floor]:
     out: list[Floor] = []
     for z in levels:
         here = [i for i, w in enumerate(walls) if abs(w.z0 - z) < LEVEL or abs(w.z1 - z) < LEVEL]
+        if nest.doubled(here):
+            raise ValueError(f"walls at z = {z:g} mm stand on each other and enclose no floor")
         depth = {i: sum(nest.holds(j, i) for j in here if j != i) for i in here}
         for i in here:
             if depth[i] % 2:
@@ -78,6 +80,11 @@ class _Nest:
         self._boxes = np.array([[*p.min(axis=0), *p.max(axis=0)] for p in self._points])
         self._probes = [_just_inside(p) for p in self._points]
         self._holds: dict[tuple[int, int], bool] = {}
+
+    def doubled(self, which: Sequence[int]) -> bool:
+        """Whether two of the walls fill the same box in plan: one outline twice."""
+        boxes = np.round(self._boxes[list(which)], 6)
+        return len(np.unique(boxes, axis=0)) < len(boxes)
 
     def holds(self, outer: int, inner: int) -> bool:
         """Whether wall `inner` lies inside wall `outer` in plan."""

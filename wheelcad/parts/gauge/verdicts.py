@@ -97,7 +97,10 @@ def _bed(design: GaugeDesign) -> list[Finding]:
         why = f"larger than the bed: {design.pieces} pieces that key together; what their joints leave loose"
         limit = design.mounting.fault_deg / 2 if design.mounting.fault_deg is not None else design.pitch_deg / 20
         return [at_most("gauge-joints", "gauge", loose, "deg", limit, why, OWN, "warn")]
-    if fits_bed(shapely.box(0, 0, x, y), design.bed):
+    kept = shapely.Polygon(design.body.outline.flatten(0.2))
+    if design.keep is not None:
+        kept = kept.intersection(shapely.Polygon(design.keep.flatten(0.2)))
+    if fits_bed(kept, design.bed):
         return [holds("gauge-bed", "gauge", True, said, "fits the printer's bed", "shop.printer")]
     most = covers_that_fits(design)
     hint = f"`covers: {most:g} deg` prints in one piece" if most else "no part circle of it fits either"

@@ -1,0 +1,44 @@
+"""Bodies of walls: which floors close them, and which way each wall turns."""
+
+from __future__ import annotations
+
+import pytest
+
+from wheelcad.trade.loop import Loop
+from wheelcad.trade.wall import Wall, floors_of, turns_inwards
+
+
+def square(half: float, x: float = 0.0) -> Loop:
+    return Loop.polygon([(x - half, -half), (x + half, -half), (x + half, half), (x - half, half)])
+
+
+def test_a_plate_with_a_hole_and_a_pocket() -> None:
+    walls = [Wall(square(10), 0, 4), Wall(square(2, -5), 0, 4), Wall(square(2, 5), 3, 4)]
+    assert turns_inwards(walls) == [False, True, True]
+    floors = floors_of(walls)
+    assert [(f.z, f.outer, f.inner, f.up) for f in floors] == [
+        (0, 0, (1,), False),
+        (3, 2, (), True),
+        (4, 0, (1, 2), True),
+    ]
+
+
+def test_an_island_in_a_pocket_has_its_own_top() -> None:
+    walls = [Wall(square(10), 0, 4), Wall(square(6), 3, 4), Wall(square(2), 3, 4)]
+    assert turns_inwards(walls) == [False, True, False]
+    top = [f for f in floors_of(walls) if f.z == 4]
+    assert sorted((f.outer, f.inner) for f in top) == [(0, (1,)), (2, ())]
+    pocket = [f for f in floors_of(walls) if f.z == 3]
+    assert [(f.outer, f.inner, f.up) for f in pocket] == [(1, (2,), True)]
+
+
+def test_a_stepped_post_has_a_ledge_that_looks_up_and_a_cup_one_that_looks_down() -> None:
+    post = floors_of([Wall(square(10), 0, 2), Wall(square(6), 2, 5)])
+    assert [(f.z, f.outer, f.inner, f.up) for f in post] == [(0, 0, (), False), (2, 0, (1,), True), (5, 1, (), True)]
+    cup = floors_of([Wall(square(10), 0, 5), Wall(square(6), 0, 3)])
+    assert [(f.z, f.outer, f.inner, f.up) for f in cup] == [(0, 0, (1,), False), (3, 1, (), False), (5, 0, (), True)]
+
+
+def test_walls_that_close_nothing_are_refused() -> None:
+    with pytest.raises(ValueError, match="no floor"):
+        floors_of([Wall(square(4), 0, 2), Wall(square(4), 2, 5)])
