@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import subprocess
 from pathlib import Path
@@ -13,6 +14,7 @@ from tests.conftest import demo_text, edited
 from wheelcad.build import BuildResult
 from wheelcad.job.reader import parse_job
 from wheelcad.packet.book import packet_pages, write_packet
+from wheelcad.packet.dial import dial
 from wheelcad.packet.turning import turning_steps
 from wheelcad.parts.design import design_job
 
@@ -91,3 +93,87 @@ def test_a_timing_light_that_shows_more_advance_raises_the_number() -> None:
     # told U, true T: a spark wanted at 10 before TDC comes U - 10 after the reference, that is T - U + 10 before TDC;
     # seen 13 means T = U + 3
     assert f"{use:.2f}° becomes {use + 3:.2f}°" in said
+
+
+def test_each_drawing_is_where_it_is_needed_and_whole(built: BuildResult) -> None:
+    """In the order of work, every word of the drawing on the sheet, and no more than its margins cut away."""
+    drawings = {name for name in built.files if name.endswith("-drawing.pdf")}
+    reader = pypdf.PdfReader(built.folder / "packet.pdf")
+    sheets = [re.sub(r"\s+", " ", page.extract_text()) for page in reader.pages]
+    found: dict[str, int] = {}
+    for k, said in enumerate(sheets):
+        named = re.search(r"Drawing of the (\w+): reduced to fit", said)
+        if named is not None:
+            found.setdefault(named[1], k)
+            drawn = text_of(built.folder / f"{named[1]}-drawing.pdf")
+            words = {word for word in drawn.split() if re.fullmatch(r"[\w.]{3,}", word)}
+            missing = {word for word in words if word not in said}
+            assert len(missing) <= 0.05 * len(words), missing
+            assert "sheet" in said
+    assert {f"{name}-drawing.pdf" for name in found} == drawings
+    at = {
+        title: k
+        for k, said in enumerate(sheets)
+        for title in ("At the mill: set up", "The bracket: cut")
+        if title in said
+    }
+    assert found["wheel"] < at["At the mill: set up"] < at["The bracket: cut"] < found["bracket"]
+
+
+def test_the_ignition_card_is_one_sheet(built: BuildResult) -> None:
+    reader = pypdf.PdfReader(built.folder / "packet.pdf")
+    cards = [page.extract_text() for page in reader.pages if "Ignition card" in page.extract_text()]
+    assert len(cards) == 1
+    assert "nobody in line with the rim" in re.sub(r"\s+", " ", cards[0]), "its last words must be on the same sheet"
+
+
+def test_the_settings_fill_whole_sheets(built: BuildResult) -> None:
+    """All slots on one sheet where they fit, else sheets whose lengths differ by one row at most."""
+    plan = built.design.indexing
+    assert plan is not None
+    report = built.report
+    pages = [p for p in packet_pages(built.design, [], report) if p.title.startswith("At the mill: the settings")]
+    lengths = [len(block["rows"]) for page in pages for block in page.blocks if block["kind"] == "grid"]
+    assert sum(lengths) == len(plan.of_kind("slot"))
+    assert max(lengths) - min(lengths) <= 1
+    heads = text_of(built.folder / "packet.pdf").count("At the mill: the settings")
+    assert heads == len(pages)
+    assert len(pypdf.PdfReader(built.folder / "packet.pdf").pages) <= 24
+
+
+def test_what_is_needed_twice_is_one_line() -> None:
+    design = design_job(parse_job(demo_text("tarn-six")))
+    page = next(p for p in packet_pages(design, [], {"balance": design.balance.report()}) if "ready" in p.title)
+    rows = page.blocks[0]["rows"]
+    assert len({tuple(row) for row in rows}) == len(rows)
+    assert ["2 × Bolt M10", "for a ⌀11 mm hole, with washer", "bracket"] in rows
+
+
+@pytest.mark.parametrize(("name", "wide"), [("tarn-six", (595.28, 841.89)), ("fell-twin", (612.0, 792.0))])
+def test_the_paper_is_the_jobs(tmp_path: Path, name: str, wide: tuple[float, float]) -> None:
+    design = design_job(parse_job(demo_text(name)))
+    write_packet(tmp_path / "p.pdf", design, [], {"balance": design.balance.report()})
+    box = pypdf.PdfReader(tmp_path / "p.pdf").pages[0].mediabox
+    assert (float(box.width), float(box.height)) == pytest.approx(wide, abs=0.5)
+
+
+@pytest.mark.parametrize(("name", "sense", "gap"), [("tarn-six", 1, 70.0), ("fell-twin", -1, 120.0)])
+def test_the_dial_stands_where_the_wheel_does(name: str, sense: int, gap: float) -> None:
+    """Sensor's rod, gap's wedge and the arc between them, against angles worked out here."""
+    text = demo_text(name)
+    design = design_job(parse_job(text.replace("gap_at: 0 deg", "gap_at: 70 deg")))
+    svg = dial(design.job, design.wheel)
+    assert design.wheel.gap_at_deg == pytest.approx(gap)
+    assert design.job.sensor is not None
+
+    def angle(x: float, y: float) -> float:
+        return math.degrees(math.atan2(sense * x, -y)) % 360
+
+    rod = re.search(r'x2="(\S+)" y2="(\S+)" stroke="#000" stroke-width="\S+" stroke-linecap="butt"', svg)
+    assert rod is not None
+    assert angle(float(rod[1]), float(rod[2])) == pytest.approx(design.job.sensor.at % 360, abs=0.1)
+    arrows = re.findall(r'<polygon points="(\S+),(\S+) \S+ \S+" fill="#000"/>', svg)
+    assert [round(angle(float(x), float(y)), 1) for x, y in arrows[:2]] == [gap, gap]
+    assert f">{(gap - design.job.sensor.at) % 360:g}°</text>" in svg
+    names = dict(re.findall(r'<text x="(\S+)" y="\S+" text-anchor="\w+">(L|T|gap)</text>', svg))
+    assert sorted(names.values()) == ["L", "T", "gap"]

@@ -25,7 +25,8 @@ def box(low: tuple[float, float, float], high: tuple[float, float, float]) -> Fl
     """Twelve triangles of a box, their corners anticlockwise from outside."""
     corners = np.array([[(low, high)[(k >> axis) & 1][axis] for axis in range(3)] for k in range(8)], dtype=float)
     quads = [(0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (2, 6, 7, 3), (0, 4, 6, 2), (1, 3, 7, 5)]
-    return corners[np.array([t for a, b, c, d in quads for t in ((a, b, c), (a, c, d))])]
+    box_of: Floats = corners[np.array([t for a, b, c, d in quads for t in ((a, b, c), (a, c, d))])]
+    return box_of
 
 
 def pixels(data: bytes) -> np.ndarray:

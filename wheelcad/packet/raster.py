@@ -74,7 +74,7 @@ def _nearest(corners: Floats, width: int, height: int) -> tuple[Floats, Ints]:
     bottom = np.clip(np.ceil(corners[..., 1].max(axis=1) - 0.5), 0, height).astype(np.int64)
     for some in _pieces(bottom - top):
         which, row = _runs(some, top[some], bottom[some])
-        left, right = _span(corners[which], row + 0.5, width)
+        left, right = _span(corners[which], row.astype(np.float64) + 0.5, width)
         for part in _pieces(right - left):
             at, column = _runs(part, left[part], right[part])
             _keep(corners, which[at], column, row[at], width, depth, owner)
