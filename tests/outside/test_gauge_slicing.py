@@ -111,8 +111,10 @@ def outer_loops(gcode: str) -> dict[float, list[Floats]]:
 
 
 def edge_off(design: GaugeDesign, folder: Path, gcode: str) -> float:
-    """Largest distance (mm) between the part's outer edge and the outermost loops widened by half a line, at two layers:
-    in the plate clear of engraving and eased edges, and near the top."""
+    """Largest distance (mm) between the part's outer edge and the outermost loops widened by half a line.
+
+    At two layers: in the plate clear of engraving and eased edges, and near the top.
+    """
     _, bodies = read_3mf(folder / "gauge.3mf")
     worst = 0.0
     loops = outer_loops(gcode)
@@ -122,7 +124,8 @@ def edge_off(design: GaugeDesign, folder: Path, gcode: str) -> float:
         part = shapely.union_all([section_area(body.triangles, level - LAYER / 2) for body in bodies])
         edge = shapely.union_all([shapely.Polygon(p.exterior) for p in shapely.get_parts(part)])
         path = shapely.union_all([shapely.Polygon(run).buffer(LINE / 2) for run in loops[level] if len(run) > 3])
-        (a, b, c, d), (e, f, g, h) = edge.bounds, path.bounds  # the slicer may have put the part elsewhere on the bed
+        # the slicer may have put the part elsewhere on the bed
+        (a, b, c, d), (e, f, g, h) = edge.bounds, path.bounds
         move = np.array([a + c - e - g, b + d - f - h]) / 2
         path = shapely.transform(path, lambda p, move=move: p + move)
         worst = max(worst, float(shapely.hausdorff_distance(edge.boundary, path.boundary)))
