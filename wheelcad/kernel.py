@@ -43,6 +43,7 @@ def main() -> int:
 
 
 def _serve(design: object, folder: Path, write: bool, channel: BinaryIO) -> KernelResult:
+    from wheelcad.checks.assembly import facing_turn_deg, step_meetings
     from wheelcad.checks.bracket_step import step_faces
     from wheelcad.checks.solids import step_figures
     from wheelcad.parts.design import Design
@@ -53,7 +54,9 @@ def _serve(design: object, folder: Path, write: bool, channel: BinaryIO) -> Kern
         write_solids(design, folder, lambda name: _say(channel, "done", name))
     bracket = folder / "bracket.step"
     faces = step_faces(bracket) if bracket.exists() else ()
-    return KernelResult(step_figures(folder), undrilled_wheel(design), faces)
+    assembly = folder / "assembly.step"
+    meetings = step_meetings(assembly, facing_turn_deg(design)) if assembly.exists() else None
+    return KernelResult(step_figures(folder), undrilled_wheel(design), faces, meetings)
 
 
 def _say(channel: BinaryIO, kind: str, what: object) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from wheelcad.checks.assembly import check_assembly
 from wheelcad.checks.balance import check_balance
 from wheelcad.checks.bracket import check_bracket
 from wheelcad.checks.bracket_step import check_step
@@ -60,6 +61,9 @@ def check_everything(folder: Path, design: Design, kernel: KernelResult) -> tupl
         bracket = design.bracket
         out += _guarded("bracket-flat.dxf", lambda: check_bracket(folder, bracket))
         out += check_step(kernel.bracket_faces, bracket)
+    if kernel.meetings is not None:
+        meetings = kernel.meetings
+        out += _guarded("assembly.step", lambda: check_assembly(folder, meetings, design))
     if design.cam is not None:
         cam = design.cam
         out += _guarded("cam.stl", lambda: check_cam(folder, cam))

@@ -9,11 +9,12 @@ from wheelcad.findings import Finding, holds
 
 
 def step_figures(folder: Path) -> dict[str, BodyFigures]:
-    """The kernel's figures of every NAME.step in the folder, by name."""
+    """The kernel's figures of every NAME.step in the folder, by name; the assembly has checks of its own."""
     from wheelcad.files.brep import figures  # the kernel is loaded in its own process alone
     from wheelcad.files.step import read_step
 
-    return {path.stem: figures(read_step(path)) for path in sorted(folder.glob("*.step"))}
+    parts = (path for path in sorted(folder.glob("*.step")) if path.stem != "assembly")
+    return {path.stem: figures(read_step(path)) for path in parts}
 
 
 def check_solids(figures_of: dict[str, BodyFigures], wanted: list[str]) -> list[Finding]:

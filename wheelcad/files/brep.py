@@ -164,3 +164,21 @@ def _face_figure(face: cq.Face, solid: int) -> FaceFigure:
         direction = (sign * way[0], sign * way[1], sign * way[2])
         point, radius = (place.X(), place.Y(), place.Z()), cylinder.Radius()
     return FaceFigure(kind, direction, point, radius, face.Area(), solid)
+
+
+def common_volume(a: cq.Shape, b: cq.Shape) -> float:
+    """Volume, mm³, that two bodies share; 0 at once when their boxes stand apart."""
+    p, q = a.BoundingBox(), b.BoundingBox()
+    if p.xmin > q.xmax or q.xmin > p.xmax or p.ymin > q.ymax or q.ymin > p.ymax or p.zmin > q.zmax or q.zmin > p.zmax:
+        return 0.0
+    return float(a.intersect(b).Volume())
+
+
+def distance(a: cq.Shape, b: cq.Shape) -> float:
+    """Least distance between two bodies, mm; 0 where they touch or overlap."""
+    return float(a.distance(b))
+
+
+def turned(shape: cq.Shape, degrees: float) -> cq.Shape:
+    """The body turned about the crank axis, anticlockwise seen from the front."""
+    return shape.rotate(cq.Vector(0, 0, 0), cq.Vector(0, 0, 1), degrees)

@@ -38,10 +38,21 @@ class FaceFigure:
 
 
 @dataclass(frozen=True)
+class Meetings:
+    """What the kernel finds in assembly.step. names: of its parts; shared: pairs of parts with their common volume,
+    mm³, where there is any; gap: distance from the sensor to a tooth turned to face it, mm (NaN without a sensor)."""
+
+    names: tuple[str, ...]
+    shared: tuple[tuple[str, str, float], ...]
+    gap: float
+
+
+@dataclass(frozen=True)
 class KernelResult:
     """figures: of each NAME.step as re-read; undrilled: of the wheel before correction holes; bracket_faces: of
-    bracket.step as re-read, empty without one."""
+    bracket.step as re-read, empty without one; meetings: in assembly.step, None without one."""
 
     figures: dict[str, BodyFigures]
     undrilled: BodyFigures
     bracket_faces: tuple[FaceFigure, ...] = ()
+    meetings: Meetings | None = None

@@ -27,6 +27,11 @@ def write_step(path: Path, shape: cq.Shape, name: str) -> None:
         raise KernelError(f"{path.name} could not be turned into STEP")
     if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError(f"{path.name} could not be written")
+    fix_header(path)
+
+
+def fix_header(path: Path) -> None:
+    """Put a fixed name and time into a written file's header. KernelError when it has none."""
     text = path.read_text(encoding="latin-1")
     text, found = _STAMP.subn(f"FILE_NAME('{path.name}','{FIXED_TIME}'", text, count=1)
     if found != 1:

@@ -50,7 +50,9 @@ def undrilled_wheel(design: Design) -> BodyFigures:
 
 def write_solids(design: Design, folder: Path, done: Callable[[str], None]) -> None:
     """Write all solids into the folder; `done` hears each part's name."""
+    built: dict[str, cq.Shape] = {}
     for name, shape, printed in solids(design):
+        built[name] = shape
         write_step(folder / f"{name}.step", shape, f"{design.job.job} {name}")
         if name == "gauge" and design.gauge is not None:
             from wheelcad.parts.gauge.solid import write_gauge_meshes
@@ -59,3 +61,8 @@ def write_solids(design: Design, folder: Path, done: Callable[[str], None]) -> N
         elif printed:
             write_stl(folder / f"{name}.stl", shape)
         done(name)
+    if design.job.sensor is not None:
+        from wheelcad.parts.assembly.solid_files import write_assembly
+
+        write_assembly(design, folder, built)
+        done("assembly")

@@ -1,0 +1,128 @@
+"""The assembled engine: measured right when it is right, and faults put in on purpose seen."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import cadquery as cq
+import numpy as np
+import pytest
+
+from tests.conftest import ROOT
+from wheelcad.checks.assembly import (
+    check_assembly,
+    envelope,
+    facing_turn_deg,
+    step_meetings,
+    surface_points,
+)
+from wheelcad.files.figures import Meetings
+from wheelcad.files.glb import read_glb
+from wheelcad.files.step_named import read_named_step, write_named_step
+from wheelcad.files.stl import read_stl
+from wheelcad.files.stl_writer import write_stl
+from wheelcad.job.reader import load_job
+from wheelcad.parts.design import Design, design_job
+from wheelcad.parts.solids import write_solids
+
+
+@pytest.fixture(scope="module", params=["tarn-six", "fell-twin"])
+def made(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> tuple[Design, Path]:
+    """A demo's design and the folder of its solids: an L for a sensor that looks in, a Z for one that looks along."""
+    design = design_job(load_job(ROOT / "configs" / f"{request.param}.yaml"))
+    folder = tmp_path_factory.mktemp(request.param)
+    write_solids(design, folder, lambda _: None)
+    return design, folder
+
+
+def failed(folder: Path, meetings: Meetings, design: Design) -> set[str]:
+    return {finding.check for finding in check_assembly(folder, meetings, design) if finding.verdict == "fail"}
+
+
+def test_everything_is_there_apart_and_at_the_air_gap(made: tuple[Design, Path]) -> None:
+    design, folder = made
+    meetings = step_meetings(folder / "assembly.step", facing_turn_deg(design))
+    assert failed(folder, meetings, design) == set()
+    assert {"wheel", "bracket", "sensor", "mount bolt 1", "mount bolt 2"} <= set(meetings.names)
+    assert design.job.sensor is not None
+    assert meetings.gap == pytest.approx(design.job.sensor.air_gap, abs=1e-6)
+    assert [mesh.name for mesh in read_glb(folder / "assembly.glb")] == list(meetings.names)
+
+
+def test_the_room_found_agrees_with_the_design(made: tuple[Design, Path]) -> None:
+    design, folder = made
+    meetings = step_meetings(folder / "assembly.step", facing_turn_deg(design))
+    found = next(f.measured for f in check_assembly(folder, meetings, design) if f.check == "assembled-room")
+    assert design.bracket is not None
+    planned = next(f.measured for f in design.bracket.findings if f.check == "room-to-turning-parts")
+    assert isinstance(found, float)
+    assert isinstance(planned, float)
+    # the plan counts nuts as well and takes corners of bends as square
+    assert planned - 0.05 <= found <= planned + 1.0
+
+
+def test_a_part_out_of_place_is_seen(made: tuple[Design, Path], tmp_path: Path) -> None:
+    design, folder = made
+    parts = read_named_step(folder / "assembly.step")
+    out = np.array(design.bracket.look) if design.bracket is not None else np.zeros(3)
+    nearer = [(n, s.moved(cq.Location(cq.Vector(*(0.1 * out)))) if n == "sensor" else s) for n, s in parts]
+    write_named_step(tmp_path / "assembly.step", nearer, "x")
+    meetings = step_meetings(tmp_path / "assembly.step", facing_turn_deg(design))
+    assert "assembled-air-gap" in failed(folder, meetings, design)
+    into = [(n, s.moved(cq.Location(cq.Vector(*(3.0 * out)))) if n == "bracket" else s) for n, s in parts]
+    write_named_step(tmp_path / "assembly.step", into, "x")
+    meetings = step_meetings(tmp_path / "assembly.step", facing_turn_deg(design))
+    assert "shared-metal" in failed(folder, meetings, design)
+
+
+def test_a_wheel_turned_the_wrong_way_shows_in_the_gap(made: tuple[Design, Path]) -> None:
+    design, folder = made
+    right = facing_turn_deg(design)
+    mirrored = step_meetings(folder / "assembly.step", -right + design.wheel.pitch_deg / 2)
+    faced = step_meetings(folder / "assembly.step", right)
+    assert design.job.sensor is not None
+    if design.job.sensor.looks == "in":  # half a pitch off, a slot faces the nose
+        assert mirrored.gap > faced.gap + 1e-3
+    else:  # a nose wider than a slot always has a tooth before it
+        assert mirrored.gap == pytest.approx(faced.gap)
+
+
+def test_a_bracket_that_reaches_the_wheel_is_seen(made: tuple[Design, Path], tmp_path: Path) -> None:
+    design, folder = made
+    meetings = step_meetings(folder / "assembly.step", facing_turn_deg(design))
+    (tmp_path / "wheel.stl").write_bytes((folder / "wheel.stl").read_bytes())
+    assert design.bracket is not None
+    way = -np.array(design.bracket.slide) if abs(design.bracket.look[2]) < 0.5 else np.array(design.bracket.look)
+    solids = [s for n, s in read_named_step(folder / "assembly.step") if n in ("bracket", "gusset 1", "gusset 2")]
+    moved = cq.Compound.makeCompound([s.moved(cq.Location(cq.Vector(*(24.5 * way)))) for s in solids])
+    write_stl(tmp_path / "bracket.stl", moved)
+    assert "assembled-room" in failed(tmp_path, meetings, design)
+
+
+def test_names_must_be_there_once(made: tuple[Design, Path]) -> None:
+    design, folder = made
+    meetings = step_meetings(folder / "assembly.step", facing_turn_deg(design))
+    twice = replace(meetings, names=(*meetings.names, "wheel"))
+    assert failed(folder, twice, design) == {"parts"}
+    unread = replace(meetings, gap=math.nan)
+    assert failed(folder, unread, design) == {"assembled-air-gap"}
+
+
+def test_what_a_mesh_sweeps(tmp_path: Path) -> None:
+    # a bar 40 long off the axis and a small disc above it: the swept radius follows the outermost corner
+    bar = cq.Solid.makeBox(40, 6, 4, cq.Vector(5, -3, 0))
+    disc = cq.Solid.makeCylinder(10, 5, cq.Vector(0, 0, 10))
+    write_stl(tmp_path / "x.stl", cq.Compound.makeCompound([bar, disc]))
+    swept = envelope(read_stl(tmp_path / "x.stl"))
+
+    def at(z: float) -> float:
+        return float(swept.radius[(swept.z_low <= z) & (z <= swept.z_high)].max())
+
+    assert at(2) == pytest.approx(math.hypot(45, 3), abs=1e-4)
+    assert at(12) == pytest.approx(10, abs=0.006)
+    assert at(7) == 0
+    points = surface_points(read_stl(tmp_path / "x.stl"))
+    assert np.hypot(points[:, 0], points[:, 1]).max() == pytest.approx(math.hypot(45, 3), abs=1e-3)
+    assert len(points) > 150

@@ -1,0 +1,163 @@
+"""Measures assembly.step and the parts' meshes together: no shared metal, the air gap, room through every travel.
+
+Three ways, each where it is exact: common volumes and the nose's distance to a tooth by the kernel (`step_meetings`,
+in its process); room between what stands and what turns from the meshes, the turning parts taken as the bodies they
+sweep in a whole turn, which holds for every tooth that passes. Lengths mm.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import combinations
+from pathlib import Path
+
+import numpy as np
+
+from wheelcad.checks.bracket_folded import separate_bodies
+from wheelcad.files.figures import Meetings
+from wheelcad.files.stl import read_stl
+from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.parts.bracket.clear import LEAST, turning_parts
+from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.design import Design
+from wheelcad.parts.stack import Land
+from wheelcad.trade.loop import Floats
+
+SUBJECT = "assembly.step"
+KERNEL = "OpenCASCADE"
+OWN = "computed from the job's own numbers"
+COMMON_LIMIT = 0.01  # mm³ of shared metal, the kernel's own noise on touching faces
+GAP_LIMIT = 0.01  # mm between measured and wanted air gap
+SAME_RADIUS = 0.01  # mm: slices that differ by less are one
+SPACING = 3.0  # mm between points taken on a mesh
+SLICE = 0.25  # mm along the crank between slices of what turns
+TRAVEL_STEPS = 5
+
+
+def facing_turn_deg(design: Design) -> float:
+    """How far to turn the wheel about +Z from cylinder 1 TDC, degrees anticlockwise, for its first tooth to face
+    the sensor."""
+    if design.job.sensor is None:
+        return 0.0
+    crank = design.job.sensor.at - float(design.wheel.teeth.tooth_centres_deg[0])
+    return -design.wheel.sense * crank
+
+
+def step_meetings(path: Path, turn_deg: float) -> Meetings:
+    """What the kernel finds in the assembly: see `Meetings`. turn_deg: wheel turned about +Z so that a tooth faces the
+    sensor, degrees anticlockwise seen from the front."""
+    from wheelcad.files.brep import common_volume, distance, turned  # the kernel lives in its own process alone
+    from wheelcad.files.step_named import read_named_step
+
+    parts = read_named_step(path)
+    shared = []
+    for (a, first), (b, second) in combinations(parts, 2):
+        if not _belong(a, b):
+            volume = common_volume(first, second)
+            if volume > 0:
+                shared.append((a, b, volume))
+    found = dict(parts)
+    gap = math.nan
+    if "sensor" in found and "wheel" in found:
+        gap = distance(turned(found["wheel"], turn_deg), found["sensor"])
+    return Meetings(tuple(name for name, _ in parts), tuple(shared), gap)
+
+
+def _belong(a: str, b: str) -> bool:
+    """Nuts sit on threads: drawn as plain cylinders, the two share a surface or a thread's depth."""
+    return any({a, b} == {"sensor" + x, "sensor nut" + y} for x in ("", " bolt") for y in ("", " 1", " 2"))
+
+
+def check_assembly(folder: Path, meetings: Meetings, design: Design) -> list[Finding]:
+    """All findings of assembly.step, bracket.stl and wheel.stl in the folder. OSError or ValueError when unreadable."""
+    bracket, sensor = design.bracket, design.job.sensor
+    gap_mm = sensor.air_gap if sensor is not None else None
+    lands = tuple(land for land in turning_parts(design.job) if land.name != "ring")
+    worst = max(meetings.shared, key=lambda item: item[2], default=("", "", 0.0))
+    said = f"{worst[0]} and {worst[1]}" if worst[2] > COMMON_LIMIT else "every pair of parts"
+    out = [
+        holds("parts", SUBJECT, len(set(meetings.names)) == len(meetings.names) and "wheel" in meetings.names,
+              ", ".join(meetings.names), "every part is in the file under a name of its own", OWN),
+        at_most("shared-metal", SUBJECT, round(worst[2], 4), "mm3", COMMON_LIMIT, f"common volume of {said}", KERNEL),
+    ]  # fmt: skip
+    if gap_mm is not None and "sensor" in meetings.names:
+        off = abs(meetings.gap - gap_mm)
+        why = f"{meetings.gap:.3f} mm from the sensor to a tooth that faces it, {gap_mm:.3f} wanted"
+        out.append(at_most("assembled-air-gap", SUBJECT, round(off, 4), "mm", GAP_LIMIT, why, KERNEL))
+    if bracket is not None:
+        out.append(_room(folder, bracket, lands))
+    return out
+
+
+@dataclass(frozen=True)
+class Envelope:
+    """What a mesh sweeps in a whole turn: slices [z_low, z_high] and the greatest radius in each."""
+
+    z_low: Floats
+    z_high: Floats
+    radius: Floats
+
+
+def envelope(triangles: Floats) -> Envelope:
+    """The swept body of a mesh about the crank axis, in slices of SLICE mm; errs outwards by less than a slice."""
+    r = np.hypot(triangles[:, :, 0], triangles[:, :, 1]).max(axis=1)
+    low, high = triangles[:, :, 2].min(axis=1), triangles[:, :, 2].max(axis=1)
+    edges = np.arange(low.min(), high.max() + SLICE, SLICE)
+    radius = np.zeros(len(edges) - 1)
+    first = np.clip(np.searchsorted(edges, low + 1e-6, side="right") - 1, 0, len(radius) - 1)
+    last = np.clip(np.searchsorted(edges, high - 1e-6, side="left") - 1, 0, len(radius) - 1)
+    for k in range(int((last - first).max()) + 1):
+        within = first + k <= last
+        np.maximum.at(radius, (first + k)[within], r[within])
+    starts = np.flatnonzero(np.concatenate([[True], np.abs(np.diff(radius)) > SAME_RADIUS]))
+    ends = np.append(starts[1:], len(radius))
+    merged = np.maximum.reduceat(radius, starts)
+    return Envelope(edges[starts], edges[ends], merged)
+
+
+def surface_points(triangles: Floats) -> Floats:
+    """Points (n, 3) all over a mesh, at most SPACING apart."""
+    size = np.linalg.norm(triangles - np.roll(triangles, 1, axis=1), axis=2).max(axis=1)
+    out = [triangles.reshape(-1, 3)]
+    for steps in np.unique(np.ceil(size[size > SPACING] / SPACING).astype(int)):
+        some = triangles[np.ceil(size / SPACING).astype(int) == steps]
+        u, v = np.meshgrid(*[np.linspace(0, 1, steps + 1)] * 2)
+        u, v = u[u + v <= 1], v[u + v <= 1]
+        a, b, c = some[:, None, 0], some[:, None, 1], some[:, None, 2]
+        out.append((a + u[None, :, None] * (b - a) + v[None, :, None] * (c - a)).reshape(-1, 3))
+    return np.unique(np.round(np.vstack(out), 3), axis=0)
+
+
+def _room(folder: Path, bracket: BracketDesign, lands: tuple[Land, ...]) -> Finding:
+    """Least distance between the bracket's mesh and what the turning meshes sweep, through the slots' travel."""
+    points = np.vstack([surface_points(body) for body in separate_bodies(read_stl(folder / "bracket.stl"))])
+    swept = envelope(read_stl(folder / "wheel.stl"))
+    z_low = np.concatenate([swept.z_low, [land.z_back for land in lands]])
+    z_high = np.concatenate([swept.z_high, [land.z_front for land in lands]])
+    radius = np.concatenate([swept.radius, [land.radius for land in lands]])
+    least, where = math.inf, 0.0
+    for moved in np.linspace(bracket.travel_from, bracket.travel_to, TRAVEL_STEPS):
+        x, y, z = (points + moved * np.array(bracket.slide)).T
+        near = _distance(np.hypot(x, y), z, z_low, z_high, radius)
+        if near < least:
+            least, where = near, float(moved)
+    why = (
+        f"least distance from the bracket to what wheel and pulley sweep in a whole turn, at {where:g} mm of the "
+        "slots' "
+        "travel; nose left out"
+    )
+    return at_least("assembled-room", "bracket.stl, wheel.stl", round(least, 3), "mm", LEAST, why, OWN)
+
+
+def _distance(r: Floats, z: Floats, z_low: Floats, z_high: Floats, radius: Floats) -> float:
+    """Least distance between points (r, z) and rectangles 0..radius by z_low..z_high; slices far off are skipped
+    early."""
+    least = math.inf
+    for low, high, reach in zip(z_low, z_high, radius, strict=True):
+        axial = np.maximum(0.0, np.maximum(z - high, low - z))
+        close = axial < least
+        if close.any():
+            radial = np.maximum(0.0, r[close] - reach)
+            least = min(least, float(np.hypot(radial, axial[close]).min()))
+    return least

@@ -1,0 +1,29 @@
+"""assembly.step and assembly.glb: written in the kernel's process, after the parts' own files."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import cadquery as cq
+import numpy as np
+
+from wheelcad.files.glb import Mesh, write_glb
+from wheelcad.files.step_named import write_named_step
+from wheelcad.parts.assembly.solid import Part, assembly_parts
+from wheelcad.parts.design import Design
+
+LOOKS = 0.1  # mm: how far the shown mesh may lie from the true surface
+LOOKS_ANGLE = 0.4  # radians between its facets
+
+
+def write_assembly(design: Design, folder: Path, built: Mapping[str, cq.Shape]) -> None:
+    """Write both files. built: see `assembly_parts`."""
+    parts = assembly_parts(design, built)
+    write_named_step(folder / "assembly.step", [(p.name, p.solid) for p in parts], f"{design.job.job} assembly")
+    write_glb(folder / "assembly.glb", [_mesh(part) for part in parts])
+
+
+def _mesh(part: Part) -> Mesh:
+    points, triangles = part.solid.tessellate(LOOKS, LOOKS_ANGLE)
+    return Mesh(part.name, np.array([p.toTuple() for p in points]), np.array(triangles, dtype=np.int64), part.colour)
