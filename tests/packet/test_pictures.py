@@ -14,6 +14,7 @@ from PIL import Image
 
 from tests.conftest import ROOT
 from wheelcad.build import BuildResult
+from wheelcad.files.glb import Mesh, write_glb
 from wheelcad.files.stl import write_triangles
 from wheelcad.packet.pictures import fitted_picture, part_picture, pictures_of, write_pictures
 from wheelcad.packet.raster import Eye, Floats, shaded
@@ -95,6 +96,21 @@ def test_only_what_is_in_the_folder_is_drawn(tmp_path: Path) -> None:
     paths = write_pictures(tmp_path, tmp_path / "made", 60)
     assert [path.name.rsplit("-", 1)[1] for path in paths] == ["wheel.png", "bracket.png", "fitted.png"]
     assert all(pixels(path.read_bytes()).min() < 128 for path in paths)
+
+
+def test_an_assembly_is_shown_with_its_own_greys(tmp_path: Path) -> None:
+    """The mesh that is darker in the file is darker in the picture, and nothing is blacker than its lines."""
+    cubes = [("light", (0.9, 0.9, 0.9), 0.0), ("dark", (0.1, 0.1, 0.2), 3.0)]
+    meshes = []
+    for name, colour, x in cubes:
+        corners = box((x, 0, 0), (x + 2, 2, 2)).reshape(-1, 3)
+        meshes.append(Mesh(name, corners, np.arange(36).reshape(-1, 3), colour))
+    write_glb(tmp_path / "assembly.glb", meshes)
+    data = fitted_picture(tmp_path, 120)
+    assert data is not None
+    grey = pixels(data)
+    left, right = (np.bincount(half[half < 255], minlength=256).argmax() for half in (grey[:, :60], grey[:, 60:]))
+    assert 0.55 < right / left < 0.7  # of its lightest part 0.97, its darkest 0.6
 
 
 def test_the_readme_shows_what_a_build_gives_now(built_six: BuildResult) -> None:

@@ -20,7 +20,7 @@ def fitting(design: Design) -> Iterator[Page]:
     job, sensor = design.job, design.job.sensor
     page = Page("Fit the wheel and set the gap")
     lines = ["Gauge off. Wheel on, faces clean, bolts to the maker's torque with thread lock; TDC mark where it was."]
-    lines.append("Run an indicator on the tooth tops while you turn the crank by hand: no more than 0.2 mm.")
+    lines.append(f"Run an indicator on the tooth tops while you turn the crank by hand: no more than {size(job, 0.2)}.")
     if sensor is not None:
         lines += [
             f"Sensor in, looking at the middle of the teeth. Set the gap with a feeler: {size(job, sensor.air_gap)} at "
@@ -30,7 +30,8 @@ def fitting(design: Design) -> Iterator[Page]:
     if design.bracket is not None:
         low, high = design.bracket.travel_from, design.bracket.travel_to
         lines.append(
-            f"The slots move the bracket from {size(job, low)} to {size(job, high)} along the sensor, outwards."
+            f"The slots let the bracket move {size(job, high)} outwards along the sensor"
+            + (f" and {size(job, -low)} inwards." if low < 0 else ".")
         )
     page.steps(lines)
     if design.cam is not None:
@@ -111,7 +112,8 @@ def wiring(design: Design) -> Page:
     sensor = design.job.sensor
     page = Page("Wiring the sensor", joins=True)
     lines = [
-        "Lead as short as it can be, at least 100 mm from spark-plug leads and coils, crossing them at right angles.",
+        f"Lead as short as it can be, at least {size(design.job, 100.0, 0)} from spark-plug leads and coils, "
+        "crossing them at right angles.",
         "Shield earthed at one end only, at the controller. Engine and controller earth at one star point.",
         "Plug and lead tied so that they cannot reach the belt, the wheel or the exhaust.",
     ]

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.files.glb import read_glb
 from wheelcad.files.stl import read_stl
 from wheelcad.packet.raster import Eye, Floats, shaded
 
@@ -28,6 +29,8 @@ VIEWS = {
     "fitted": Eye(-35.0, 25.0),
 }
 GREYS = {"wheel": 0.97, "bracket": 0.80}
+DARK_PART, LIGHT_PART = 0.6, 0.97  # greys of the darkest and the lightest part: darker would hide edges in print
+LUMINANCE = (0.2126, 0.7152, 0.0722)  # ITU-R BT.709
 FITTED = ("wheel", "bracket")  # both lie in the engine's frame at top dead centre of cylinder 1
 
 
@@ -53,7 +56,13 @@ def part_picture(
 
 
 def fitted_picture(folder: Path, size_px: int) -> bytes | None:
-    """Wheel and bracket of a folder of outputs as they stand on the engine; None when the wheel is not there."""
+    """The parts of a folder of outputs as they stand on the engine: its assembly, or wheel and bracket where there is
+    none; None when not even the wheel is there."""
+    if (folder / "assembly.glb").exists():
+        meshes = read_glb(folder / "assembly.glb")
+        bright = [float(np.dot(LUMINANCE, mesh.colour)) for mesh in meshes]
+        tones = np.interp(bright, [min(bright), max(bright)], [DARK_PART, LIGHT_PART]).tolist()
+        return part_picture([mesh.points[mesh.triangles] for mesh in meshes], size_px, "fitted", tones)
     parts = {name: folder / f"{name}.stl" for name in FITTED if (folder / f"{name}.stl").exists()}
     if "wheel" not in parts:
         return None

@@ -254,7 +254,7 @@ def bracket(design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequen
         page = Page("How stiff the bracket is").words(stiffness["method"] + ".")
         found = enumerate(stiffness["frequencies_hz"], start=1)
         stiff = [(f"Natural frequency {i}", f"{hz:.0f} Hz") for i, hz in found]
-        stiff += [(f"Gap changes, 10 g {s['name']}", f"{s['gap_change_mm']:.3f} mm") for s in stiffness["shakes"]]
+        stiff += [(f"Gap changes, 10 g {s['name']}", size(job, s["gap_change_mm"], 3)) for s in stiffness["shakes"]]
         page.numbers(stiff)
         if plot_svg:
             page.picture("bracket-speeds", plot_svg, 150.0)

@@ -64,7 +64,7 @@ def turning_page(design: Design) -> Page:
         "more out of balance than the missing tooth does."
     )
     limit = design.balance.runout_limit_mm
-    reads = f"no more than {number(limit, 2)} mm" if limit is not None else "as little as you can reach"
+    reads = f"no more than {size(job, limit)}" if limit is not None else "as little as you can reach"
     lines = [
         "Mark TDC on the hub before anything is turned off: turning may take the maker's marks.",
         "Hold the pulley by the end that stays as it is, protected, or on a stub mandrel turned to fit its bore.",
@@ -73,7 +73,8 @@ def turning_page(design: Design) -> Page:
     if blank.faced_off_mm > 1e-6:
         lines.append(f"Face {size(job, blank.faced_off_mm)} off the front.")
     lines.append(
-        "Rough every surface below, stay 0.25 mm on the radius away, check the run-out, then finish all of them."
+        f"Rough every surface below, stay {size(job, FINISH)} on the radius away, check the run-out, "
+        "then finish all of them."
     )
     page.steps(lines)
     rows = [
@@ -89,8 +90,8 @@ def turning_page(design: Design) -> Page:
         for step in turning_steps(blank)
     ]
     page.grid(["Surface", "From", "To", "Length", "Behind front", "Passes", "rpm"], rows, "lrrrrrr", tick=True)
-    page.points([*_grooves(design, blank.lands), f"{DEPTH_OF_CUT:g} mm on the radius a pass, HSS tool: where to start.",
-                 material(blank.material).cutting_note])  # fmt: skip
+    start = f"{size(job, DEPTH_OF_CUT)} on the radius a pass, HSS tool: where to start."
+    page.points([*_grooves(design, blank.lands), start, material(blank.material).cutting_note])
     return page.caution(
         [
             "Chuck key out, guard down, sleeves and hair tied back; never touch the work or the swarf while it turns.",
