@@ -36,6 +36,11 @@ PACKAGES = (
     "ruamel.yaml",
     "shapely",
     "reportlab",
+    "lib3mf",
+    "gmsh",
+    "scikit-fem",
+    "matplotlib",
+    "typst",
 )
 Say = Callable[[str], None]
 
