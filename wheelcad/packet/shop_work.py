@@ -82,7 +82,7 @@ def milling(design: Design) -> Iterator[Page]:
     plan = design.indexing
     if plan is None:
         return
-    yield Page("At the mill: set up").steps(plan.setup).caution(plan.cautions)
+    yield Page("At the mill: set up").caution(plan.cautions).steps(plan.setup)
     yield from _settings(plan, SLOTS_A_SHEET[page_paper(design.job)])
     page = Page("At the mill: order of work")
     page.steps([f"{lap.title}: {lap.do} {lap.then}".strip() for lap in plan.laps])

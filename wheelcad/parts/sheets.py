@@ -24,8 +24,11 @@ def papers_for(job: Job) -> tuple[str, ...]:
 
 @lru_cache(maxsize=16)  # the files and the packet show the same pages
 def laid_out(sheet: Sheet) -> tuple[Page, ...]:
-    """The pages of a drawing. Where only a small sheet may be used, each view has one of its own when all together
-    would be too small to read; what cannot be read even so takes the large sheet of the same kind after all."""
+    """The pages of a drawing.
+
+    Where only a small sheet may be used, each view has one of its own, and tables and notes have another, when all
+    together would be too small to read; what cannot be read even so takes the large sheet of the same kind after all.
+    """
     if len(sheet.papers) > 1:
         return compose(sheet)
     family = US_PAPERS if sheet.papers[0] in US_PAPERS else ISO_PAPERS
@@ -33,9 +36,8 @@ def laid_out(sheet: Sheet) -> tuple[Page, ...]:
     if whole is not None and whole[0].scale >= SMALL_SHEET_SCALE:
         return whole
     alone = [replace(sheet, views=(replace(view, cell=(0, 0)),), tables=(), notes=()) for view in sheet.views]
-    alone[0] = replace(alone[0], notes=sheet.notes)
-    if sheet.tables:
-        alone.append(replace(sheet, views=(), notes=()))
+    if sheet.tables or sheet.notes:
+        alone.append(replace(sheet, views=()))
     return _clean(*alone) or compose(replace(sheet, papers=family))
 
 
