@@ -42,6 +42,7 @@ def new_document(layers: tuple[str, ...] = tuple(LAYERS), line_scale: float = 1.
         ("$LUNITS", 2),
         ("$LUPREC", 4),
         ("$LTSCALE", line_scale),
+        ("$PSVPSCALE", 1.0),  # some programs print at this scale; left at 0 they print a dot
     ):
         doc.header[name] = value
     for line, name in LINE_NAMES.items():

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 
@@ -34,7 +35,7 @@ def check_bracket(folder: Path, design: BracketDesign) -> list[Finding]:
 
     OSError, ValueError or JobFileError when unreadable.
     """
-    cut = read_cut_dxf(folder / FLAT)
+    cut = _in_flat(read_cut_dxf(folder / FLAT), design)
     out = [*_file(cut, design), *_lines(cut)]
     outlines, wrong = _outlines(cut, design)
     out += wrong
@@ -49,11 +50,25 @@ def check_bracket(folder: Path, design: BracketDesign) -> list[Finding]:
     return out + check_folded(folder, design, area)
 
 
+def _in_flat(cut: CutFile, design: BracketDesign) -> CutFile:
+    """The file with everything moved back from its place on the sheet to the flat's own frame."""
+    dx, dy = design.sheet_place
+    return replace(
+        cut,
+        loops={layer: [loop.moved(-dx, -dy) for loop in loops] for layer, loops in cut.loops.items()},
+        circles={layer: [replace(c, x=c.x - dx, y=c.y - dy) for c in some] for layer, some in cut.circles.items()},
+        paths={
+            layer: [CutPath(tuple((x - dx, y - dy, b) for x, y, b in path.vertices)) for path in paths]
+            for layer, paths in cut.paths.items()
+        },
+    )
+
+
 def _compensated(folder: Path, design: BracketDesign) -> list[Finding]:
     """The cutting file that allows for the kerf: outlines half of it further out, holes narrower by all of it."""
     kerf = design.compensate_kerf
     name = compensated_name(kerf)
-    cut = read_cut_dxf(folder / name)
+    cut = _in_flat(read_cut_dxf(folder / name), design)
     loops = sorted(cut.loops.get("OUTLINE", []), key=lambda loop: -abs(loop.area))
     pieces = sorted((design.outline, *(g.nested for g in design.gussets)), key=lambda loop: -abs(loop.area))
     off = math.inf

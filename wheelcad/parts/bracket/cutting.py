@@ -5,6 +5,8 @@ Only what is cut or marked is in it. With bend marks asked for, the bend line an
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from wheelcad.files.dxf import CutEntity, CutPath, CutText
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Hole
 from wheelcad.trade.loop import Loop
@@ -20,12 +22,17 @@ def compensated_name(kerf_mm: float) -> str:
     return f"bracket-flat-kerf-{kerf_mm:g}.dxf"
 
 
-def cut_layers(design: BracketDesign, kerf_mm: float = 0.0) -> dict[str, list[CutEntity]]:
+def cut_layers(
+    design: BracketDesign, kerf_mm: float = 0.0, at: tuple[float, float] | None = None
+) -> dict[str, list[CutEntity]]:
     """Shapes by layer for the cutting file. kerf_mm > 0: outsides grow and holes shrink by half the kerf.
 
-    Outlines and slots run anticlockwise. ValueError when the kerf leaves nothing of a hole.
+    at: how far the flat is moved on the sheet; left out, as `sheet_place`. Outlines and slots run anticlockwise.
+    ValueError when the kerf leaves nothing of a hole.
     """
     half = kerf_mm / 2
+    if at is None:
+        at = design.sheet_place
     out: dict[str, list[CutEntity]] = {"OUTLINE": [], "HOLES": [], "SLIT": [], "MARK": [], "BEND": [], "TEXT": []}
     for loop in (design.outline, *(gusset.nested for gusset in design.gussets)):
         out["OUTLINE"].append(grown(loop.oriented(), half) if half else loop.oriented())
@@ -40,7 +47,15 @@ def cut_layers(design: BracketDesign, kerf_mm: float = 0.0) -> dict[str, list[Cu
         for number, bend in enumerate(design.bends, 1):
             out["BEND"] += _bend_line(design, bend)
             out["TEXT"].append(_label(number, bend))
-    return {layer: shapes for layer, shapes in out.items() if shapes}
+    return {layer: [_moved(shape, at) for shape in shapes] for layer, shapes in out.items() if shapes}
+
+
+def _moved(shape: CutEntity, at: tuple[float, float]) -> CutEntity:
+    if isinstance(shape, Loop):
+        return shape.moved(*at)
+    if isinstance(shape, CutPath):
+        return CutPath(tuple((x + at[0], y + at[1], bulge) for x, y, bulge in shape.vertices))
+    return replace(shape, x=shape.x + at[0], y=shape.y + at[1])
 
 
 def _cut_hole(hole: Hole, kerf_mm: float) -> Loop:

@@ -24,7 +24,7 @@ BODY_CLEARANCE = 0.3  # mm added to the sensor body's diameter
 BEND_MARGIN = 0.5  # of the thickness: least plate between a hole's edge and a bend's metal, or it tears
 BEND_MARGIN_AIMED = 2.0  # of the thickness: a hole nearer to the bend than this is drawn out of round
 EDGE_SHARE = 1.5  # of the thickness: plate left beyond a hole in the tab
-TAB_CORNER = 8.0  # mm: radius of the tab's two free corners, where its width allows
+TAB_CORNER = 7.0  # mm: how much of each side the tab's cut-off corners take, where its width allows
 SHANK = 0.5  # of the thickness: straight sides kept beyond a bend before the arm flares
 
 
@@ -137,9 +137,9 @@ def plan_tab(job: Job, body: SensorBody, bolt_x: float, bolt_y: float) -> TabPla
 
 
 def tab_corners(half: float) -> list[Round]:
-    """The tab's free corners at x = 0."""
-    radius = min(TAB_CORNER, half / 2)
-    return [Round(radius, -(half - radius), radius), Round(radius, half - radius, radius)]
+    """The tab's free corners, cut off at 45 degrees, at x = 0."""
+    cut = min(TAB_CORNER, half / 2)
+    return [Round(x, side * (half - cut + x), 0.0) for side in (-1, 1) for x in (0.0, cut)]
 
 
 def check_mount_holes(job: Job, faults: Faults) -> None:

@@ -26,6 +26,8 @@ from wheelcad.findings import Finding
 from wheelcad.parts.sensor.design import SensorPlace
 from wheelcad.trade.loop import Loop
 
+SHEET_EDGE = 10.0  # mm between the cutting file's corner and the pieces in it
+
 Vector = tuple[float, float, float]
 Shape = Literal["L", "flat", "Z"]
 
@@ -248,6 +250,12 @@ class BracketDesign:
         raise KeyError(name)
 
     @property
+    def sheet_place(self) -> tuple[float, float]:
+        """Where the flat's origin (tab end, sensor axis) lies in the cutting file, whose quadrant is the positive one."""
+        pieces = [self.outline.bounds(), *(gusset.nested.bounds() for gusset in self.gussets)]
+        return SHEET_EDGE - min(p[0] for p in pieces), SHEET_EDGE - min(p[1] for p in pieces)
+
+    @property
     def flat_area(self) -> float:
         """Area of the flat, holes taken out, slits not, mm²."""
         return self.outline.area - sum(hole.area for hole in self.holes)
@@ -265,6 +273,7 @@ class BracketDesign:
         return {
             "shape": self.shape,
             "flat_size_mm": [round(v, 4) for v in self.flat_size],
+            "flat_origin_mm": [round(v, 4) for v in self.sheet_place],
             "thickness_mm": self.thickness,
             "bends": [_bend_report(bend) for bend in self.bends],
             "holes": [_hole_report(hole) for hole in self.holes],
