@@ -31,7 +31,7 @@ class _Planned(NamedTuple):
     """What is heavy, what was asked for and what was found."""
 
     metal: Metal
-    count: Counted
+    what_counts: Counted
     asked: Task | None
     outcome: Outcome
 
