@@ -73,7 +73,7 @@ def _outer(cells: NDArray[np.int64]) -> NDArray[np.int64]:
         faces.append(cells[:, local])
     every = np.vstack(faces)
     _, first, count = np.unique(np.sort(every[:, :3], axis=1), axis=0, return_index=True, return_counts=True)
-    return every[np.sort(first[count == 1])]
+    return np.asarray(every[np.sort(first[count == 1])])
 
 
 def _shapes() -> tuple[Floats, Floats]:
