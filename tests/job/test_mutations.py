@@ -14,6 +14,7 @@ import pytest
 
 import wheelcad
 from tests.conftest import DEMOS, demo_text
+from tests.job import everything
 from tests.job.mutate import mutated
 from wheelcad.errors import JobError
 from wheelcad.job.plausible import likely_slips
@@ -22,7 +23,7 @@ from wheelcad.job.starter import starter_text
 
 LONGEST = 10.0  # seconds
 MOST_KIB = 1 << 20  # of memory: 1 GiB
-GOOD = [*map(demo_text, DEMOS), starter_text(8, "24-2", 5.5, "in", "plate")]
+GOOD = [*map(demo_text, DEMOS), starter_text(8, "24-2", 5.5, "in", "plate"), everything.TURNED, everything.PLATE]
 
 
 def _outcome(path: Path) -> str:
