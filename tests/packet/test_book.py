@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 
 import pypdf
@@ -177,3 +178,17 @@ def test_the_dial_stands_where_the_wheel_does(name: str, sense: int, gap: float)
     assert f">{(gap - design.job.sensor.at) % 360:g}°</text>" in svg
     names = dict(re.findall(r'<text x="(\S+)" y="\S+" text-anchor="\w+">(L|T|gap)</text>', svg))
     assert sorted(names.values()) == ["L", "T", "gap"]
+
+
+def test_the_cover_names_what_is_open_and_keeps_its_cautions(built: BuildResult) -> None:
+    said = re.sub(r"\s+", " ", pypdf.PdfReader(built.folder / "packet.pdf").pages[0].extract_text())
+    poor = [f for f in built.findings if f.verdict != "pass"]
+    assert poor
+    for finding in poor[:5]:
+        assert finding.check in said.replace("- ", "-")
+    assert "A printed gauge is for layout only" in said
+    faults = [replace(poor[0], check=f"fault-{k}", verdict="fail") for k in range(8)]
+    page = next(packet_pages(built.design, [*built.findings, *faults], built.report))
+    rows = next(block["rows"] for block in page.blocks if block["kind"] == "grid")
+    assert [row[0] for row in rows] == ["FAIL"] * 5 + [""], "failures come first"
+    assert rows[-1][1] == f"and {len(poor) + 3} more"

@@ -23,6 +23,7 @@ CAUTIONS = (
 )
 T = TypeVar("T")
 TINY = 0.0001  # in any unit: below it, the digits tell a reader of paper nothing
+OPEN_ON_COVER = 5  # findings named on the cover, the gravest first: more would push the cautions off it
 VERDICTS = {"pass": "pass", "warn": "LOOK", "fail": "FAIL"}
 
 
@@ -60,7 +61,17 @@ def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], p
         f"{len(findings)} checks of the written files and the design: {counts['pass']} passed, {counts['warn']} to "
         f"look at, {counts['fail']} failed. They are listed on the last sheets."
     )
+    poor = _poor(findings)
+    named = [(VERDICTS[f.verdict], f"{f.subject}: {f.check}", _measured(f)) for f in poor[:OPEN_ON_COVER]]
+    if len(poor) > OPEN_ON_COVER:
+        named.append(("", f"and {len(poor) - OPEN_ON_COVER} more", "on the last sheets"))
+    page.grid(["", "Open", "Measured / limit"], named, small=True, shares=(0, 1, 1))
     return page.caution(CAUTIONS)
+
+
+def _poor(findings: Sequence[Finding]) -> list[Finding]:
+    """What failed, then what is to be looked at."""
+    return [f for kind in ("fail", "warn") for f in findings if f.verdict == kind]
 
 
 def things_to_have(design: Design) -> Page:
@@ -154,7 +165,7 @@ def _counted(names: Iterable[T]) -> list[tuple[T, int]]:
 def verdicts(design: Design, findings: Sequence[Finding]) -> Page:
     """Every finding that is not a pass in full, then the rest in brief."""
     page = Page("What was checked")
-    poor = [f for kind in ("fail", "warn") for f in findings if f.verdict == kind]
+    poor = _poor(findings)
     if poor:
         rows = [[VERDICTS[f.verdict], f"{f.subject}: {f.check}", _measured(f), f.why] for f in poor]
         page.head("To look at").grid(["", "Check", "Measured / limit", "Why"], rows, shares=(0, 3, 4, 7))
