@@ -35,6 +35,8 @@ AGAINST = [
     (SIX, "[0.5, 1.5]", "[0.8, 0.8]", "air_gap_range", "sensor.air_gap_range", "least gap, then the greatest"),
     (SIX, "mass: 60 g", "mass: 60 g\n  thread: M12x1", "M12x1", "sensor.thread", "do not go together"),
     (SIX, "material: grey-iron", "material: grey-iron\n  bore: 70", "70", "wheel.bore", "belongs to a plate wheel"),
+    (TWIN, "from: front", "from: front\n  radius: 2", "radius", "sensor.radius", "no teeth"),
+    (TWIN, "from: front", "from: front\n  radius: 2 3/8", "radius", "sensor.radius", "no teeth"),
     (SIX, "    - wheel\n", "", "turned:", "pulley.turned", "must hold the word `wheel` once"),
     (SIX, "    - wheel\n", "    - wheel\n    - wheel\n", "turned:", "pulley.turned", "must hold the word `wheel` once"),
     (FOUR, "form: plate", "form: turned-down", "pulley:", "pulley.turned", "is missing"),

@@ -17,6 +17,7 @@ def contradictions(job: Job) -> list[Fault]:
     _pattern(job, faults)
     if job.sensor is not None:
         _sensor(job.sensor, job.units, faults)
+        _sees_teeth(job, job.sensor, faults)
     _forms(job, faults)
     _bracket(job, faults)
     _balance(job, faults)
@@ -113,6 +114,19 @@ def _sensor(sensor: Sensor, units: str, faults: Faults) -> None:
             "and sensor.bolt do not go together",
             found=f"{sensor.thread} and a bolt",
             allowed="bolt for a flange sensor, or thread for a barrel with two nuts",
+        )
+
+
+def _sees_teeth(job: Job, sensor: Sensor, faults: Faults) -> None:
+    """A sensor that looks along at the solid disc, or past the rim, never sees a tooth."""
+    rim, depth = job.wheel.outside_diameter / 2, job.wheel.slot.depth
+    if sensor.looks == "along" and sensor.radius is not None and not rim - depth < sensor.radius < rim:
+        faults.add(
+            ("sensor", "radius"),
+            "looks where there are no teeth",
+            found=length_text(sensor.radius, job.units),
+            allowed=f"between the slots' floor at {length_text(rim - depth, job.units)} and the rim at "
+            f"{length_text(rim, job.units)}",
         )
 
 
