@@ -313,3 +313,34 @@ def test_a_wrong_step_file_is_seen(design: BracketDesign, tmp_path: Path) -> Non
     assert found["step-bend-radius"] == {"fail"}
     assert step_findings(design, dataclasses.replace(design, gussets=()), tmp_path)["bodies"] == {"fail"}
     assert [finding.verdict for finding in check_step((), design)] == ["fail"]
+
+
+EDGES: dict[str, dict[str, object]] = {
+    "sharp inside": {"plate": {"inside_radius": 0}},
+    "thick plate whose holes are all drilled": {
+        "plate": {"thickness": 8, "inside_radius": 8},
+        "mount_face": -40,
+        "width": 60,
+    },
+    "thin plate": {"plate": {"thickness": 1.5, "inside_radius": 1.5}},
+    "no travel": {"adjust": 0},
+    "slots along the crank": {"adjust_along": 6},
+    "one mount": {"mounts": [{"x": 150, "y": 85, "hole": 11}]},
+    "eight mounts": {
+        "mounts": [{"x": 130 + 20 * (k % 2), "y": 40 + 15 * (k // 2), "hole": 5} for k in range(8)],
+        "adjust": 2,
+    },
+}
+
+
+@pytest.mark.parametrize("name", list(EDGES))
+@pytest.mark.parametrize("shape", ["L", "Z"])
+def test_odd_brackets_are_measured_right(name: str, shape: str, tmp_path: Path) -> None:
+    job = (in_job if shape == "L" else along_job)(bracket=EDGES[name], shop={"plasma": {"kerf": 1.5}})
+    design = design_bracket(job)
+    assert design is not None
+    assert design.shape == shape
+    write_cut_dxf(tmp_path / "bracket-flat.dxf", cut_layers(design))
+    write_stl(tmp_path / "bracket.stl", bracket_solid(design))
+    assert [f for f in check_bracket(tmp_path, design) if f.verdict != "pass"] == []
+    assert set().union(*step_findings(design, design, tmp_path).values()) == {"pass"}

@@ -64,9 +64,9 @@ def _thickness(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
             return [holds("step-thickness", SOLID, False, f"{region.name} lacks a side", "both sides are wanted", OWN)]
         worst = max(worst, *(abs(a - b - design.thickness) for a in upper for b in lower))
         pairs += 1
-    for inner, outer in _bend_cylinders(faces, design.thickness):
+    for inner, outer in _bend_cylinders(faces, design):
         worst, pairs = max(worst, abs(outer.radius - inner.radius - design.thickness)), pairs + 1
-    least = len(design.regions) + len(design.bends)
+    least = len(design.regions) + sum(bend.inside_radius > 0 for bend in design.bends)
     if pairs < least:
         said = f"{pairs} pairs of sides"
         return [holds("step-thickness", SOLID, False, said, f"at least {least} pairs of sides are wanted", OWN)]
@@ -74,9 +74,10 @@ def _thickness(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
     return [at_most("step-thickness", SOLID, round(worst, 6), "mm", PLACE_LIMIT, why, OWN)]
 
 
-def _bend_cylinders(faces: list[FaceFigure], thickness: float) -> list[tuple[FaceFigure, FaceFigure]]:
-    """Pairs of coaxial cylinders about a thickness apart: the inside and outside of each bend."""
-    round_faces = [face for face in faces if face.kind == "cylinder"]
+def _bend_cylinders(faces: list[FaceFigure], design: BracketDesign) -> list[tuple[FaceFigure, FaceFigure]]:
+    """Pairs of cylinders about the bend lines' direction, coaxial, about a thickness apart: a bend's two sides."""
+    thickness, along = design.thickness, np.array(design.regions[0].frame.ey)
+    round_faces = [f for f in faces if f.kind == "cylinder" and abs(float(along @ f.direction)) > 1 - PARALLEL]
     out = []
     for inner in round_faces:
         for outer in round_faces:
@@ -93,8 +94,8 @@ def _coaxial(a: FaceFigure, b: FaceFigure) -> bool:
 
 
 def _bends(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
-    pairs = _bend_cylinders(faces, design.thickness)
-    wanted = len(design.bends) if all(bend.inside_radius > 0 for bend in design.bends) else len(pairs)
+    pairs = _bend_cylinders(faces, design)
+    wanted = sum(bend.inside_radius > 0 for bend in design.bends)  # a sharp inside has no cylinder
     out = [holds("step-bends", SOLID, len(pairs) == wanted, f"{len(pairs)} bends", f"{wanted} bends are wanted", OWN)]
     for number, bend in enumerate(design.bends, 1):
         sides = [_upper(faces, design, number - 1 + k) for k in (0, 1)]
@@ -111,7 +112,7 @@ def _bends(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
 
 
 def _radius(pairs: list[tuple[FaceFigure, FaceFigure]], bend: Bend, subject: str) -> list[Finding]:
-    if not pairs:
+    if not pairs or bend.inside_radius == 0:
         return []
     nearest = min((inner.radius for inner, _ in pairs), key=lambda r: abs(r - bend.inside_radius))
     why = f"inside radius {nearest:.3f} mm, {bend.inside_radius:g} wanted"

@@ -251,7 +251,7 @@ class BracketDesign:
 
     @property
     def sheet_place(self) -> tuple[float, float]:
-        """Where the flat's origin (tab end, sensor axis) lies in the cutting file, whose quadrant is the positive one."""
+        """Where the flat's origin (tab end, sensor axis) lies in the cutting file, which is all in one quadrant."""
         pieces = [self.outline.bounds(), *(gusset.nested.bounds() for gusset in self.gussets)]
         return SHEET_EDGE - min(p[0] for p in pieces), SHEET_EDGE - min(p[1] for p in pieces)
 

@@ -42,6 +42,9 @@ def _bending(design: BracketDesign, job: Job) -> list[str]:
     say = partial(length_text, units=job.units)
     notes = [
         f"Drill {hole.name} ⌀{say(hole.diameter)} on its centre mark: too small for the plasma table in this plate."
+        if hole.round
+        else f"Drill both ends of the slot of {hole.name} ⌀{say(hole.diameter)} on their marks and saw out between: "
+        "too narrow for the plasma table in this plate."
         for hole in design.holes
         if hole.drill
     ]
