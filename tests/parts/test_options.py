@@ -192,6 +192,16 @@ def test_a_pickups_wants() -> None:
     assert "rim speed" in str(row(options_of(parse_job(slow)), 60, 2)["reason"])
 
 
+def test_a_sensor_that_looks_along_sees_the_teeth_where_it_stands() -> None:
+    text = demo_text("fell-twin")
+    for radius, inset in (("", 0.150 * 25.4), ("  radius: 2.2\n", (2.375 - 2.2) * 25.4)):
+        job = parse_job(edited(text, ("  from: front\n", "  from: front\n" + radius)))
+        table = options_of(job)
+        at = table.ground.slot.rim_radius - inset
+        half = math.pi / 24 - math.asin(table.ground.slot.width / 2 / at)
+        assert table.tooth_seen[table.teeth.tolist().index(24)] == pytest.approx(2 * at * math.sin(half))
+
+
 def test_the_smallest_diameter_against_the_closed_form() -> None:
     """Tooth and slot as chords side by side: 2R sin(180/n) is the third side of the triangle they make."""
     job = parse_job(demo_text("tarn-six"))

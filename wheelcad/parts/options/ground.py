@@ -44,7 +44,7 @@ class Ground:
     @property
     def looks_at(self) -> float:
         """Radius at which the sensor meets the teeth of this blank."""
-        return self.slot.rim_radius - (self.slot.depth / 2 if self.wants.along else 0.0)
+        return self.slot.rim_radius - self.wants.inset
 
     @property
     def cutter_fits(self) -> bool:

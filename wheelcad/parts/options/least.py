@@ -28,7 +28,7 @@ def works(ground: Ground, teeth: Floats, rim: Floats) -> np.ndarray[tuple[int, .
     """Whether tooth and slot are wide enough at the rim radius `rim`: for the sensor, the cutter, and at the floors."""
     width, radial, wants = least_slot(ground), ground.slot.radial, ground.wants
     floor = rim - ground.slot.depth
-    seen = rim - (ground.slot.depth / 2 if wants.along else 0.0)
+    seen = rim - wants.inset
     positive = np.maximum(floor, 1e-9)
     good = (floor > width / 2) & (rim > width / 2)
     good &= tooth_chord(teeth, width, rim, np.maximum(seen, 1e-9), radial) >= wants.tooth

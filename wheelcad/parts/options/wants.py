@@ -12,7 +12,8 @@ from wheelcad.trade import sensing
 class Wants:
     """Least sizes. tooth, slot: at the radius where the sensor looks. full_slot: for the whole signal, 0 where there is
     no such rule. depth_per_slot: least depth as a share of the slot's width. speed_m_s: of the rim at cranking speed.
-    max_rate_hz: most teeth a second; None where the job does not say. whose: whose figures they are.
+    max_rate_hz: most teeth a second; None where the job does not say. along: it looks along the crank, `inset` inside
+    the rim. whose: whose figures they are.
     """
 
     tooth: float
@@ -25,6 +26,7 @@ class Wants:
     cranking_rpm: float
     max_rate_hz: float | None
     along: bool
+    inset: float
     whose: str
 
 
@@ -33,12 +35,16 @@ def wants_of(job: Job) -> Wants:
     sensor = job.sensor
     cranking = job.engine.cranking_speed if job.engine is not None else 200.0
     along = sensor is not None and sensor.looks == "along"
+    rim = job.wheel.outside_diameter / 2
+    inset = 0.0
+    if sensor is not None and along:
+        inset = rim - sensor.radius if sensor.radius is not None else job.wheel.slot.depth / 2
     part = (sensor.face_diameter if sensor is not None else None) or 0.0
     rate = sensor.max_tooth_rate if sensor is not None else None
     if sensor is not None and sensor.kind == "reluctance":
         full = sensing.RELUCTANCE_SLOT_PER_POLE * part
         least = sensing.RELUCTANCE_LEAST_SPEED_M_S
-        return Wants(part, part, full, 0.0, 1.0, part, least, cranking, rate, along, "this pickup")
+        return Wants(part, part, full, 0.0, 1.0, part, least, cranking, rate, along, inset, "this pickup")
     return Wants(
         max(sensing.HALL_LEAST_TOOTH_MM, part),
         max(sensing.HALL_LEAST_SLOT_MM, part),
@@ -50,5 +56,6 @@ def wants_of(job: Job) -> Wants:
         cranking,
         rate,
         along,
+        inset,
         "this Hall sensor" if sensor is not None else "a common Hall sensor, none being in the job",
     )
