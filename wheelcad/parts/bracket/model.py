@@ -281,6 +281,7 @@ class BracketDesign:
             "gussets": len(self.gussets),
             "sensor_face_mm": list(self.face),
             "air_gap_mm": self.gap,
+            "travel_to_contact_mm": self.gap,
             "adjust_from_mm": self.travel_from,
             "adjust_to_mm": self.travel_to,
             "flat_area_mm2": round(self.flat_area, 4),
