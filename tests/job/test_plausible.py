@@ -24,7 +24,7 @@ SLIPS = [
     (FOUR, "12 kHz", "12", "sensor.max_tooth_rate", "was 12 kHz meant?"),
     (FOUR, "6500 rpm", "108", "engine.max_speed", "was 108 rps or 10800 rpm meant?"),
     (FOUR, "backlash: 0.1 deg", "backlash: 6", "shop.rotary_table.backlash", "was 6' meant?"),
-    (FOUR, "{x: 165, y: 40,", "{x: 1650, y: 40,", "bracket.mounts[0].x", "was 1650 thou or 165 mm meant?"),
+    (FOUR, "{x: 160, y: 45,", "{x: 1600, y: 45,", "bracket.mounts[0].x", "was 1600 thou or 160 mm meant?"),
     (TWIN, "outside_diameter: 4 3/4", "outside_diameter: 120", "wheel.outside_diameter", "was 120 mm or 12 in meant?"),
     (TWIN, "air_gap: 0.040", "air_gap: 0.8", "sensor.air_gap", "was 0.8 mm or 0.08 in meant?"),
     (TWIN, "thickness: 1/8\n", "thickness: 125\n", "wheel.thickness", "was 125 thou meant?"),
