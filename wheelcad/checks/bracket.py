@@ -64,13 +64,18 @@ def _in_flat(cut: CutFile, design: BracketDesign) -> CutFile:
     )
 
 
+def _size_and_place(loop: Loop) -> tuple[float, tuple[float, float, float, float]]:
+    """Orders pieces largest first, and pieces of one size, such as a pair of gussets, by where they lie."""
+    return -round(abs(loop.area), 3), loop.bounds()
+
+
 def _compensated(folder: Path, design: BracketDesign) -> list[Finding]:
     """The cutting file that allows for the kerf: outlines half of it further out, holes narrower by all of it."""
     kerf = design.compensate_kerf
     name = compensated_name(kerf)
     cut = _in_flat(read_cut_dxf(folder / name), design)
-    loops = sorted(cut.loops.get("OUTLINE", []), key=lambda loop: -abs(loop.area))
-    pieces = sorted((design.outline, *(g.nested for g in design.gussets)), key=lambda loop: -abs(loop.area))
+    loops = sorted(cut.loops.get("OUTLINE", []), key=_size_and_place)
+    pieces = sorted((design.outline, *(g.nested for g in design.gussets)), key=_size_and_place)
     off = math.inf
     if len(loops) == len(pieces):
         off = max(
