@@ -16,8 +16,11 @@ from wheelcad.build import BuildResult
 from wheelcad.job.reader import parse_job
 from wheelcad.packet.book import packet_pages, write_packet
 from wheelcad.packet.dial import dial
+from wheelcad.packet.eye import iron_spans
 from wheelcad.packet.turning import turning_steps
 from wheelcad.parts.design import design_job
+from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.trade.frames import point_at
 
 
 def text_of(path: Path) -> str:
@@ -192,3 +195,19 @@ def test_the_cover_names_what_is_open_and_keeps_its_cautions(built: BuildResult)
     rows = next(block["rows"] for block in page.blocks if block["kind"] == "grid")
     assert [row[0] for row in rows] == ["FAIL"] * 5 + [""], "failures come first"
     assert rows[-1][1] == f"and {len(poor) + 3} more"
+
+
+@pytest.mark.parametrize("turns", ["clockwise", "anticlockwise"])
+def test_the_eye_view_is_the_wheel_turned_past_the_sensor(turns: str) -> None:
+    job = parse_job(edited(demo_text("tarn-six"), ("turns: clockwise", f"turns: {turns}")))
+    wheel = design_wheel(job)
+    spans = iron_spans(job, wheel)
+    assert sum(end - start for start, end in spans) == pytest.approx(35 * (10 - 2 * 2.14909562), abs=1e-6)
+    # the gap, at 0 on the wheel, faces the sensor at 310 when the crank has turned 310: no iron from 302.85 to 317.15
+    before = max(end for _, end in spans if end < 310)
+    after = min(start for start, _ in spans if start > 310)
+    assert (before, after) == pytest.approx((302.85090438, 317.14909562), abs=1e-6)
+    # and the shape itself agrees, point by point on the rim, whichever way the crank turns
+    for turned in range(0, 360, 7):
+        x, y = point_at(wheel.radius_mm - 0.05, 310.0 - turned - 0.5, wheel.sense).tolist()
+        assert wheel.outline.contains(x, y) == any(a <= turned + 0.5 <= b for a, b in spans)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wheelcad.packet.dial import dial
+from wheelcad.packet.eye import eye_view
 from wheelcad.packet.page import Page
 from wheelcad.packet.say import degrees, number, size
 from wheelcad.parts.design import Design
@@ -124,6 +125,11 @@ def wiring(design: Design) -> Page:
         lines.insert(0, "Reluctance: two signal wires twisted together; which goes where decides the edge, so label "
                         "them and swap them if the reading is half a pitch off.")  # fmt: skip
     page.steps(lines)
+    seen = eye_view(design.job, design.wheel)
+    if seen:
+        page.head("What the sensor sees in one turn, from TDC of cylinder 1 to the next")
+        page.picture("sensor-eye", seen, 160.0)
+        page.words("Up: iron in front of it. An oscilloscope on the signal while cranking should show the same gap.")
     page.words(
         "Find out what your controller does when it loses count of the teeth: it should stop the sparks, and the fuel "
         "pump with them, until it has seen the gap again. Try it on the starter with the plug pulled."
