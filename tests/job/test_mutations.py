@@ -6,6 +6,7 @@ through the whole build as well.
 
 from __future__ import annotations
 
+import shutil
 import time
 from collections import Counter
 from pathlib import Path
@@ -85,6 +86,36 @@ def test_200_mutations(tmp_path: Path) -> None:
 @pytest.mark.parametrize("first", range(200, 2200, 250))
 def test_2000_mutations(first: int, tmp_path: Path) -> None:
     _run(range(first, first + 250), tmp_path)
+
+
+def _built(numbers: range, wanted: int, folder: Path) -> int:
+    """How many of the mutated jobs that pass were built whole; those refused must leave nothing behind."""
+    path, out = folder / "job.yaml", folder / "outputs"
+    built = 0
+    for number in numbers:
+        path.write_text(mutated(GOOD[number % len(GOOD)], number), encoding="utf-8", errors="surrogatepass", newline="")
+        if _outcome(path) == "clean":
+            if built == wanted:
+                continue
+            result = wheelcad.build_job(path, out)
+            assert {path.name for path in (out / result.job.job).iterdir()} == set(result.files)
+            shutil.rmtree(out)
+            built += 1
+        else:
+            with pytest.raises(JobError):
+                wheelcad.build_job(path, out)
+        assert not list(folder.rglob("*/*")), number
+    return built
+
+
+def test_what_is_refused_leaves_nothing_behind_and_what_passes_is_built(tmp_path: Path) -> None:
+    assert _built(range(3000, 3008), 1, tmp_path) == 1
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("first", range(4000, 4400, 50))
+def test_a_part_goes_through_the_whole_build(first: int, tmp_path: Path) -> None:
+    assert _built(range(first, first + 50), 5, tmp_path) == 5
 
 
 def test_a_mutation_is_the_same_every_time() -> None:
