@@ -71,6 +71,8 @@ def starter_text(
     found = _PATTERN.fullmatch(str(pattern).strip())
     if found is None:
         faults.append(Fault("should be teeth and missing ones", ("pattern",), str(pattern), "such as 36-1 or 60-2"))
+    elif not 0 <= int(found[2]) <= int(found[1]) - 2:
+        faults.append(Fault("leaves fewer than two teeth", ("pattern",), str(pattern), "such as 36-1 or 60-2"))
     for key, value, words in (
         ("units", units, UNITS),
         ("form", form, FORMS),
@@ -86,7 +88,7 @@ def starter_text(
     if faults or found is None:
         raise JobValueError(faults)
     teeth, missing = int(found[1]), int(found[2])
-    sizes = sizes_for(teeth, missing, over_teeth, units, direction == "clockwise", sensor == "reluctance")
+    sizes = sizes_for(teeth, over_teeth, units, direction == "clockwise", sensor == "reluctance")
     return _Writer(name, count, teeth, missing, units, form, direction, sensor, sizes).text()
 
 

@@ -65,7 +65,7 @@ def _signed(length: float, units: str) -> float:
     return math.copysign(nice(abs(length), units), length)
 
 
-def sizes_for(teeth: int, missing: int, diameter: float, units: str, clockwise: bool, reluctance: bool) -> Sizes:
+def sizes_for(teeth: int, diameter: float, units: str, clockwise: bool, reluctance: bool) -> Sizes:
     """Sizes round a wheel of `diameter` mm; JobValueError when the pattern does not fit on it."""
     faults = Faults()
     if not LEAST_DIAMETER <= diameter <= GREATEST_DIAMETER:
@@ -74,8 +74,6 @@ def sizes_for(teeth: int, missing: int, diameter: float, units: str, clockwise: 
             ("diameter",), "is beyond a starter's sizes", found=length_text(diameter, units), allowed=f"{low} to {high}"
         )
         faults.raise_if_any(JobValueError)  # what fits cannot be said of no diameter
-    if not 0 <= missing <= teeth - 2:
-        faults.add(("pattern",), "leaves fewer than two teeth", found=f"{teeth}-{missing}", allowed="such as 36-1")
     pitch = math.pi * diameter / max(teeth, 1)
     fitting = [cutter for cutter in CUTTERS[units] if cutter <= 0.55 * pitch and cutter <= 0.2 * diameter]
     if not fitting:

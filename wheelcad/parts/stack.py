@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from wheelcad.job.agree import form_of as form_of
 from wheelcad.job.models import Groove, Job, Step
 
 
@@ -30,13 +31,6 @@ class Land:
     def least_radius(self) -> float:
         """Radius at the bottom of the groove, or of the land itself, mm."""
         return self.radius - (self.groove.depth if self.groove else 0.0)
-
-
-def form_of(job: Job) -> str:
-    """turned-down or plate: as written, or turned-down when the pulley says how it is turned."""
-    if job.wheel.form is not None:
-        return job.wheel.form
-    return "turned-down" if job.pulley is not None and job.pulley.turned else "plate"
 
 
 def _lands(steps: tuple[Step, ...], z_front: float) -> tuple[Land, ...]:
