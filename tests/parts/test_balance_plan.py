@@ -310,11 +310,15 @@ def test_a_rubber_ring_allows_the_tooth_ring_only() -> None:
 
 
 def test_a_sensor_that_looks_along_sees_no_hole() -> None:
-    sensor = "sensor: {kind: hall, looks: along, radius: 70, at: 20, face_diameter: 8}\n"
-    job = plate_job(extra=sensor + "balance: {largest_drill: 8}")
-    _, balance = designed(job)
-    assert balance.holes
-    assert all(hole.radius_mm + hole.diameter_mm / 2 <= 66 - walls.SENSED.mm + 1e-9 for hole in balance.holes)
+    def reach(sensor: str) -> float:
+        _, balance = designed(plate_job(extra=sensor + "balance: {largest_drill: 8}"))
+        assert balance.holes
+        return max(hole.radius_mm + hole.diameter_mm / 2 for hole in balance.holes)
+
+    seen_from = 74 - 20 / 2  # the inner edge of what the sensor's face passes over
+    sensor = "sensor: {kind: hall, looks: along, radius: 74, at: 20, face_diameter: 20}\n"
+    assert reach(sensor) <= seen_from - walls.SENSED.mm + 1e-9
+    assert reach("") > seen_from - walls.SENSED.mm
 
 
 def test_a_recess_and_chuck_reach() -> None:
