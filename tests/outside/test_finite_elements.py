@@ -11,7 +11,7 @@ from scipy.linalg import eigh
 
 from tests.checks.fem.blocks import Floats, block, plate_step, round_hole
 from wheelcad.checks.fem.elastic import Body, Elastic, elastic_body, stresses
-from wheelcad.checks.fem.mesh import mesh_step
+from wheelcad.checks.fem.mesh import Fineness, mesh_step
 from wheelcad.checks.fem.model import RigidSensor, Ring, Shake, Wall
 from wheelcad.checks.fem.sensor import mean_motion
 from wheelcad.checks.fem.solve import Attached, Solver
@@ -225,7 +225,7 @@ def test_bolt_head_rings_hold_exactly_their_area(tmp_path: Path) -> None:
     ring = Ring((20.0, 0.0, 5.0), (0.0, 0.0, 1.0), 16.0)
     wanted = math.pi / 4 * (16.0**2 - 10.5**2)
     for rings, exact in (([ring], True), ([], False)):
-        body = elastic_body(mesh_step(path, rings, 10.0, 8), STEEL)
+        body = elastic_body(mesh_step(path, rings, Fineness(10.0, 8)), STEEL)
 
         def within(corners: Floats) -> np.ndarray:
             away = corners.mean(axis=1) - np.array(ring.centre)

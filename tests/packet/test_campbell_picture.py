@@ -6,14 +6,13 @@ import io
 import re
 import subprocess
 import sys
-from pathlib import Path
 
 import numpy as np
 import pytest
 
 from wheelcad.checks.fem.campbell import Campbell, campbell
 from wheelcad.job.models import Engine
-from wheelcad.packet.campbell_picture import ALARM, campbell_png, campbell_svg, spread, write_campbell
+from wheelcad.packet.campbell_picture import ALARM, campbell_png, campbell_svg, spread
 
 SCRIPT = """
 import hashlib
@@ -59,11 +58,6 @@ def test_crossings_are_marked() -> None:
 def test_labels_are_moved_apart() -> None:
     assert spread([10.0, 11.0, 30.0], 5.0) == [10.0, 15.0, 30.0]
     assert spread([], 5.0) == []
-
-
-def test_files(tmp_path: Path) -> None:
-    assert write_campbell(tmp_path, six(), "Bracket") == ["bracket-campbell.png", "bracket-campbell.svg"]
-    assert (tmp_path / "bracket-campbell.png").read_bytes()[:4] == b"\x89PNG"
 
 
 @pytest.mark.parametrize("cylinders", [1, 2, 12])

@@ -8,7 +8,6 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Any
 
 from wheelcad.checks.fem.campbell import Campbell
@@ -36,16 +35,6 @@ def campbell_png(data: Campbell, title: str) -> bytes:
 def campbell_svg(data: Campbell, title: str) -> bytes:
     """The picture as an SVG file's bytes."""
     return _drawn(data, title, "svg", {"Date": None, "Creator": None})
-
-
-def write_campbell(folder: Path, data: Campbell, title: str) -> list[str]:
-    """Write bracket-campbell.png and .svg into the folder; the names written."""
-    out = []
-    for name, content in (("png", campbell_png(data, title)), ("svg", campbell_svg(data, title))):
-        path = folder / f"bracket-campbell.{name}"
-        path.write_bytes(content)
-        out.append(path.name)
-    return out
 
 
 def _drawn(data: Campbell, title: str, kind: str, metadata: dict[str, None]) -> bytes:

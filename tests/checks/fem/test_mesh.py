@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tests.checks.fem.blocks import block, plate_step, round_hole
-from wheelcad.checks.fem.mesh import SIDES, SLIVER, distortion, mesh_step, tidy
+from wheelcad.checks.fem.mesh import SIDES, SLIVER, Fineness, distortion, mesh_step, tidy
 from wheelcad.checks.fem.model import FemError, Ring
 
 UP = (0.0, 0.0, 1.0)
@@ -30,26 +30,26 @@ def two_plates(path: Path, apart: float) -> Path:
 def test_the_same_file_gives_the_same_mesh(tmp_path: Path) -> None:
     path = plate_step(tmp_path / "p.step", 40, 30, 5, [round_hole(12, 0, 10)])
     ring = Ring((12.0, 0.0, 5.0), UP, 16.0)
-    first, second = (mesh_step(path, [ring], 8.0, 10) for _ in range(2))
+    first, second = (mesh_step(path, [ring], Fineness(8.0, 10)) for _ in range(2))
     assert first.points.tobytes() == second.points.tobytes()
     assert first.tets.tobytes() == second.tets.tobytes()
     assert np.array_equal(np.lexsort(first.points.T[::-1]), np.arange(len(first.points)))
-    assert len(mesh_step(path, [ring], 4.0, 16).tets) > 1.5 * len(first.tets)
+    assert len(mesh_step(path, [ring], Fineness(4.0, 16)).tets) > 1.5 * len(first.tets)
 
 
 def test_mid_sides_lie_on_the_hole(tmp_path: Path) -> None:
     path = plate_step(tmp_path / "p.step", 40, 30, 5, [round_hole(20, 0, 10)])
-    mesh = mesh_step(path, [], 10.0, 8)
+    mesh = mesh_step(path, [], Fineness(10.0, 8))
     radius = np.hypot(mesh.points[:, 0] - 20.0, mesh.points[:, 1])
     assert radius.min() == pytest.approx(5.0, abs=1e-6)  # chords would come 0.38 mm nearer
     assert (radius < 5.0 + 1e-6).sum() >= 3 * 8
 
 
 def test_pieces_that_touch_are_one_and_others_are_refused(tmp_path: Path) -> None:
-    joined = mesh_step(two_plates(tmp_path / "touching.step", 0.0), [], 6.0, 8)
+    joined = mesh_step(two_plates(tmp_path / "touching.step", 0.0), [], Fineness(6.0, 8))
     assert joined.points[:, 2].max() == pytest.approx(14.0)
     with pytest.raises(FemError, match="2 pieces"):
-        mesh_step(two_plates(tmp_path / "apart.step", 0.5), [], 6.0, 8)
+        mesh_step(two_plates(tmp_path / "apart.step", 0.5), [], Fineness(6.0, 8))
 
 
 def test_what_is_no_solid_is_said_so(tmp_path: Path) -> None:
@@ -57,12 +57,12 @@ def test_what_is_no_solid_is_said_so(tmp_path: Path) -> None:
     broken.write_text("not a STEP file")
     for path in (broken, tmp_path / "missing.step"):
         with pytest.raises(FemError, match=r"\.step"):
-            mesh_step(path, [], 5.0, 8)
+            mesh_step(path, [], Fineness(5.0, 8))
 
 
 def test_rings_beyond_the_plate_leave_nothing_behind(tmp_path: Path) -> None:
     path = plate_step(tmp_path / "p.step", 40, 30, 5)
-    over_edge = mesh_step(path, [Ring((0.0, 0.0, 5.0), UP, 20.0)], 8.0, 8)
+    over_edge = mesh_step(path, [Ring((0.0, 0.0, 5.0), UP, 20.0)], Fineness(8.0, 8))
     assert over_edge.points[:, 0].min() == pytest.approx(0.0, abs=1e-9)
 
 

@@ -10,7 +10,7 @@ import pytest
 
 from tests.checks.fem.blocks import plate_step, round_hole
 from wheelcad.checks.fem.elastic import Body, Elastic, elastic_body
-from wheelcad.checks.fem.mesh import mesh_step
+from wheelcad.checks.fem.mesh import Fineness, mesh_step
 from wheelcad.checks.fem.model import FemError, RigidSensor, Wall
 from wheelcad.checks.fem.sensor import Hung, hang, wall_surface
 from wheelcad.trade.loop import Loop
@@ -24,7 +24,7 @@ ROD = RigidSensor(0.08, (20.0, 3.0, 31.0), (0.0, 0.0, 1.0), 40.0, 12.0)
 @pytest.fixture(scope="module")
 def body(tmp_path_factory: pytest.TempPathFactory) -> Body:
     path = plate_step(tmp_path_factory.mktemp("p") / "p.step", 40, 30, 5, [round_hole(20, 3, 12)])
-    return elastic_body(mesh_step(path, [], 6.0, 12), STEEL)
+    return elastic_body(mesh_step(path, [], Fineness(6.0, 12)), STEEL)
 
 
 @pytest.fixture(scope="module")
@@ -80,6 +80,6 @@ def test_a_hole_that_is_not_there_is_noticed(body: Body, wrong: Wall) -> None:
 
 def test_a_slot_carries_the_sensor_on_all_of_its_wall(tmp_path: Path) -> None:
     slot = Loop.slot(17, 0, 23, 0, 10)
-    body = elastic_body(mesh_step(plate_step(tmp_path / "s.step", 40, 30, 5, [slot]), [], 6.0, 12), STEEL)
+    body = elastic_body(mesh_step(plate_step(tmp_path / "s.step", 40, 30, 5, [slot]), [], Fineness(6.0, 12)), STEEL)
     wall = Wall((20.0, 0.0, 0.0), (20.0, 0.0, 5.0), 10.0, (6.0, 0.0, 0.0))
     assert wall_surface(body, wall).area == pytest.approx(5 * (math.pi * 10 + 12), rel=1e-4)

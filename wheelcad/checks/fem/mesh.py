@@ -19,6 +19,9 @@ from scipy.sparse.csgraph import connected_components
 from wheelcad.checks.fem.model import FemError, Ring, Vector
 
 JOIN_TOLERANCE = 1e-4  # mm: faces of plate and gusset nearer than this are one face
+ON_CIRCLE = 1e-3  # mm: a ring's curves lie this close to its circle
+RING_REACH = 0.7  # of the size all over: how far from a ring elements have grown to it
+ARC_SAMPLES = 60  # points along a curve that distances are taken to
 SLIVER = 0.02  # least share of an element's mean volume factor, anywhere in it, that a curved element may have
 # the mid-side nodes of a quadratic tetrahedron, after its four corners: which corners each lies between
 SIDES = ((0, 1), (1, 2), (0, 2), (0, 3), (1, 3), (2, 3))
@@ -34,10 +37,22 @@ class TetMesh:
     tets: NDArray[np.int64]
 
 
-def mesh_step(path: Path, rings: Sequence[Ring], size: float, per_turn: int) -> TetMesh:
+@dataclass(frozen=True)
+class Fineness:
+    """How fine a mesh is. size: edge length aimed at, mm; per_turn: elements round a full circle, at least.
+
+    at_ring: edge length on a ring's circle, where stress is highest, over the ring's diameter.
+    """
+
+    size: float
+    per_turn: float
+    at_ring: float = 0.2
+
+
+def mesh_step(path: Path, rings: Sequence[Ring], fine: Fineness) -> TetMesh:
     """Mesh of all solids in the STEP file, joined where they touch, with the rings' circles imprinted on their faces.
 
-    size: edge length aimed at; per_turn: elements round a full circle at least. Raises FemError.
+    Raises FemError.
     """
     with _mesher() as gmsh:
         try:
@@ -49,7 +64,7 @@ def mesh_step(path: Path, rings: Sequence[Ring], size: float, per_turn: int) -> 
                 gmsh.model.occ.fragment(volumes, discs)
             gmsh.model.occ.synchronize()
             _remove_strays(gmsh)
-            _sizes(gmsh, size, per_turn)
+            _sizes(gmsh, rings, fine)
             gmsh.model.mesh.generate(3)
             tags, xyz, _ = gmsh.model.mesh.getNodes()
             kinds, _, nodes = gmsh.model.mesh.getElements(3)
@@ -107,10 +122,46 @@ def _remove_strays(gmsh: Any) -> None:
         gmsh.model.occ.synchronize()
 
 
-def _sizes(gmsh: Any, size: float, per_turn: int) -> None:
-    gmsh.option.setNumber("Mesh.MeshSizeMax", size)
-    gmsh.option.setNumber("Mesh.MeshSizeMin", size / 8)
-    gmsh.option.setNumber("Mesh.MeshSizeFromCurvature", per_turn)
+def _sizes(gmsh: Any, rings: Sequence[Ring], fine: Fineness) -> None:
+    """Sizes: all over, along curves, and falling towards the rings' circles."""
+    gmsh.option.setNumber("Mesh.MeshSizeMax", fine.size)
+    gmsh.option.setNumber("Mesh.MeshSizeMin", fine.size / 20)
+    gmsh.option.setNumber("Mesh.MeshSizeFromCurvature", round(fine.per_turn))
+    field = gmsh.model.mesh.field
+    falling = []
+    for ring in rings:
+        arcs = _arcs(gmsh, ring)
+        if not arcs:
+            continue
+        distance, size = field.add("Distance"), field.add("Threshold")
+        field.setNumbers(distance, "CurvesList", arcs)
+        field.setNumber(distance, "Sampling", ARC_SAMPLES)
+        for name, value in (
+            ("InField", distance),
+            ("SizeMin", min(fine.size, fine.at_ring * ring.diameter)),
+            ("SizeMax", fine.size),
+            ("DistMin", 0.0),
+            ("DistMax", RING_REACH * fine.size),
+        ):
+            field.setNumber(size, name, value)
+        falling.append(size)
+    if falling:
+        least = field.add("Min")
+        field.setNumbers(least, "FieldsList", falling)
+        field.setAsBackgroundMesh(least)
+
+
+def _arcs(gmsh: Any, ring: Ring) -> list[int]:
+    """The curves that the ring's circle left on the solid."""
+    centre, normal = np.array(ring.centre), unit(ring.normal)
+    out = []
+    for _, tag in gmsh.model.getEntities(1):
+        (low,), (high,) = gmsh.model.getParametrizationBounds(1, tag)
+        at = np.array(gmsh.model.getValue(1, tag, list(np.linspace(low, high, 5)))).reshape(-1, 3) - centre
+        off_circle = np.abs(np.linalg.norm(at, axis=1) - ring.diameter / 2)
+        if off_circle.max() < ON_CIRCLE and np.abs(at @ normal).max() < ON_CIRCLE:
+            out.append(tag)
+    return out
 
 
 def tidy(tags: NDArray[Any], points: NDArray[np.float64], tets: NDArray[Any]) -> TetMesh:

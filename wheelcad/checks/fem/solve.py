@@ -84,7 +84,14 @@ class Solver:
         inverse: Any = LinearOperator((n, n), matvec=self._lu.solve, dtype=float)
         try:
             values, vectors = eigsh(
-                mass, k=count, M=mass, sigma=self._shift, OPinv=inverse, v0=np.ones(n), tol=1e-10, which="LM"
+                mass,
+                k=count,
+                M=mass,
+                sigma=self._shift,
+                OPinv=inverse,
+                v0=np.ones(n),
+                tol=1e-10,
+                ncv=max(12, 2 * count + 1),
             )
         except ArpackError as error:
             raise FemError(f"no natural frequencies were found: {error}") from None

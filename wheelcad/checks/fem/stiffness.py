@@ -18,7 +18,7 @@ from wheelcad.checks.fem.elastic import (
     stresses,
     von_mises,
 )
-from wheelcad.checks.fem.mesh import mesh_step, unit
+from wheelcad.checks.fem.mesh import Fineness, mesh_step, unit
 from wheelcad.checks.fem.model import (
     FemError,
     MeshStep,
@@ -42,8 +42,12 @@ GRAVITY = 9806.65  # mm/s²
 SHAKE_G = 10.0
 MODES = 3
 STANDS_STILL = 0.01  # refinement is over when it moves the first frequency by less than this share
-FIRST_SIZE, FIRST_PER_TURN = 2.2, 10  # first mesh: size over the plate's thickness, elements round a full circle
-REFINE = 0.7  # each mesh's size over the one before
+FIRST_SIZE = 2.0  # of the plate's thickness: the first mesh's elements
+FIRST_PER_TURN = 9.0  # of them round a full circle, at least
+FIRST_AT_RING = 0.1  # of a bolt head's diameter: on its edge
+COARSE = 1.2  # proposals' one mesh over the first one
+LEAST_ERROR = 0.005  # of the frequency: two meshes may agree better than this by chance; measured on random brackets
+REFINE = 0.75  # each mesh's size over the one before
 MOST_MESHES = 5
 MOST_UNKNOWNS = 150_000  # the next mesh is not tried when it would have more
 ON_FACE = 1e-3  # mm: a ring's nodes lie this close to its plane
@@ -76,20 +80,26 @@ def stiffness(
     clamps stress counts (a clamp's edge is a mathematical corner where it has no limit). Raises FemError.
     """
     solved: list[tuple[MeshStep, Bolted, Modes, tuple[ShakeAnswer, ...], Vector]] = []
-    size, per_turn = FIRST_SIZE * thickness, float(FIRST_PER_TURN)
+    times = 1.0
     while True:
-        bolted = bolt(step_path, clamps, wall, sensor, material, size, round(per_turn))
+        fine = fineness(thickness, times)
+        bolted = bolt(step_path, clamps, wall, sensor, material, fine)
         modes = bolted.solver.modes(MODES)
         answers, at = _shaken(bolted, shakes, thickness)
         worst = max(answer.stress_mpa for answer in answers)
-        step = MeshStep(rounded(size), bolted.solver.unknowns, rounded(modes.frequencies[0]), worst)
+        step = MeshStep(rounded(fine.size), bolted.solver.unknowns, rounded(modes.frequencies[0]), worst)
         solved.append((step, bolted, modes, answers, at))
         if len(solved) > 1 and _moved(solved[-2][2], modes) < STANDS_STILL:
             break
         if len(solved) >= MOST_MESHES or step.unknowns / REFINE**2 > MOST_UNKNOWNS:
             break
-        size, per_turn = size * REFINE, per_turn / REFINE
+        times *= REFINE
     return _result([entry[0] for entry in solved], [entry[2] for entry in solved], solved[-1])
+
+
+def fineness(thickness: float, times: float) -> Fineness:
+    """The mesh of a bracket of this plate, its elements `times` as large as the first mesh's."""
+    return Fineness(FIRST_SIZE * thickness * times, FIRST_PER_TURN / times, FIRST_AT_RING * times)
 
 
 def bolt(
@@ -98,11 +108,10 @@ def bolt(
     wall: Wall,
     sensor: RigidSensor,
     material: Material,
-    size: float,
-    per_turn: int,
+    fine: Fineness,
 ) -> Bolted:
     """One mesh, clamped, with the sensor on its wall. FemError when a ring or the wall is not on the solid."""
-    body = elastic_body(mesh_step(step_path, clamps, size, per_turn), Elastic.of(material))
+    body = elastic_body(mesh_step(step_path, clamps, fine), Elastic.of(material))
     held = np.zeros(body.size, dtype=bool)
     for ring in clamps:
         held[ring_nodes(body, ring)] = True
@@ -118,8 +127,8 @@ def coarse_first_hz(
     material: Material,
     thickness: float,
 ) -> float:
-    """First frequency on the first mesh alone: good to a few per cent, for comparing shapes. Raises FemError."""
-    bolted = bolt(step_path, clamps, wall, sensor, material, FIRST_SIZE * thickness, FIRST_PER_TURN)
+    """First frequency on one coarse mesh: good to a few per cent, for comparing shapes. Raises FemError."""
+    bolted = bolt(step_path, clamps, wall, sensor, material, fineness(thickness, COARSE))
     return rounded(bolted.solver.modes(1).frequencies[0])
 
 
@@ -178,7 +187,7 @@ def _result(
     converged = len(modes) > 1 and _moved(modes[-2], modes[-1]) < STANDS_STILL
     error = abs(final.frequencies[0] - modes[-2].frequencies[0]) if len(modes) > 1 else float("inf")
     # the error of a clamp's sharp edge falls in proportion to the size: what is left is a geometric series
-    error *= REFINE / (1 - REFINE)
+    error = max(error * REFINE / (1 - REFINE), LEAST_ERROR * final.frequencies[0])
     previous = steps[-2].stress_mpa if len(steps) > 1 else 0.0
     return StiffnessResult(
         modes=tuple(_mode(bolted, hz, shape) for hz, shape in zip(final.frequencies, final.shapes, strict=True)),
