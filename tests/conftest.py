@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import locale
 from pathlib import Path
 
 import pytest
@@ -77,3 +78,10 @@ def _built(name: str, factory: pytest.TempPathFactory) -> BuildResult:
     if name not in _RESULTS:
         _RESULTS[name] = build_job(ROOT / "configs" / f"{name}.yaml", factory.mktemp("outputs"), fem=False)
     return _RESULTS[name]
+
+
+@pytest.fixture(autouse=True)
+def _own_locale() -> None:
+    """The environment's character set before each test: loading the kernel or the mesher sets the C locale, and programs
+    run by a test would then be read as ASCII."""
+    locale.setlocale(locale.LC_CTYPE, "")

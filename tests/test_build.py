@@ -23,7 +23,7 @@ def wheelcad(*arguments: str, cwd: Path, **environment: str) -> subprocess.Compl
     """Run the command line in a folder."""
     command = [sys.executable, "-m", "wheelcad.cli", *arguments]
     env = {**os.environ, "PYTHONPATH": str(ROOT), **environment}
-    return subprocess.run(command, cwd=cwd, env=env, capture_output=True, text=True, check=False)
+    return subprocess.run(command, cwd=cwd, env=env, capture_output=True, text=True, encoding="utf-8", check=False)
 
 
 ALWAYS = {"wheel.step", "wheel.stl", "wheel-drawing.dxf", "wheel-drawing.pdf", "report.json", "manifest.json"}

@@ -28,19 +28,21 @@ ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT)}
 def build(folder: Path, speed: int) -> subprocess.CompletedProcess[str]:
     """Build the small job, whose bytes change with the speed."""
     (folder / "small.yaml").write_text(JOB.format(speed=speed))
-    return subprocess.run(COMMAND, cwd=folder, env=ENVIRONMENT, capture_output=True, text=True, check=False)
+    return subprocess.run(
+        COMMAND, cwd=folder, env=ENVIRONMENT, capture_output=True, text=True, encoding="utf-8", check=False
+    )
 
 
 def speed_of_whole(folder: Path) -> int:
     """Hold every file against the manifest; the speed of the job that the outputs belong to."""
     outputs = folder / "outputs" / "small"
-    manifest = json.loads((outputs / "manifest.json").read_text())
+    manifest = json.loads((outputs / "manifest.json").read_text(encoding="utf-8"))
     names = {path.name for path in outputs.iterdir()} - {"manifest.json", "mine.txt"}
     assert names == {entry["name"] for entry in manifest["files"]}
     for entry in manifest["files"]:
         assert hashlib.sha256((outputs / entry["name"]).read_bytes()).hexdigest() == entry["sha256"], entry["name"]
     assert (outputs / "mine.txt").read_text() == "mine"
-    return int(json.loads((outputs / "report.json").read_text())["balance"]["max_speed_rpm"])
+    return int(json.loads((outputs / "report.json").read_text(encoding="utf-8"))["balance"]["max_speed_rpm"])
 
 
 def ready(folder: Path) -> float:
@@ -89,7 +91,14 @@ def test_a_build_that_runs_out_of_room_changes_nothing(tmp_path: Path) -> None:
         resource.setrlimit(resource.RLIMIT_FSIZE, (20_000, 20_000))
 
     done = subprocess.run(
-        COMMAND, cwd=tmp_path, env=ENVIRONMENT, capture_output=True, text=True, check=False, preexec_fn=little_room
+        COMMAND,
+        cwd=tmp_path,
+        env=ENVIRONMENT,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+        preexec_fn=little_room,
     )
     assert done.returncode == 2
     assert "Traceback" not in done.stderr

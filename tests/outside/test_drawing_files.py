@@ -38,7 +38,9 @@ def needs(program: str) -> pytest.MarkDecorator:
 def run(*command: str, cwd: Path | None = None) -> str:
     """A program's output; it must end well."""
     env = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
-    done = subprocess.run(command, cwd=cwd, env=env, capture_output=True, text=True, check=True, timeout=120)
+    done = subprocess.run(
+        command, cwd=cwd, env=env, capture_output=True, text=True, encoding="utf-8", check=True, timeout=120
+    )
     return done.stdout
 
 
