@@ -82,6 +82,6 @@ def _built(name: str, factory: pytest.TempPathFactory) -> BuildResult:
 
 @pytest.fixture(autouse=True)
 def _own_locale() -> None:
-    """The environment's character set before each test: loading the kernel or the mesher sets the C locale, and programs
-    run by a test would then be read as ASCII."""
+    """The environment's character set before each test: the mesher sets the C locale, and what programs say would then
+    be read as ASCII."""
     locale.setlocale(locale.LC_CTYPE, "")

@@ -28,9 +28,7 @@ ENVIRONMENT = {**os.environ, "PYTHONPATH": str(ROOT)}
 def build(folder: Path, speed: int) -> subprocess.CompletedProcess[str]:
     """Build the small job, whose bytes change with the speed."""
     (folder / "small.yaml").write_text(JOB.format(speed=speed))
-    return subprocess.run(
-        COMMAND, cwd=folder, env=ENVIRONMENT, capture_output=True, text=True, encoding="utf-8", check=False
-    )
+    return subprocess.run(COMMAND, cwd=folder, env=ENVIRONMENT, capture_output=True, encoding="utf-8", check=False)
 
 
 def speed_of_whole(folder: Path) -> int:
