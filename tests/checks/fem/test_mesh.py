@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -83,3 +84,9 @@ def test_a_mesh_that_cannot_be_mended_is_refused() -> None:
     flipped = good.tets[:, (1, 0, 2, 3, 4, 6, 5, 8, 7, 9)]
     with pytest.raises(FemError, match="inside out"):
         tidy(np.arange(len(good.points)), good.points, flipped)
+
+
+def test_a_missing_mesher_is_said_with_its_remedy(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "gmsh", None)
+    with pytest.raises(FemError, match="apt-get install libglu1-mesa"):
+        mesh_step(tmp_path / "p.step", [], Fineness(5.0, 8))
