@@ -26,7 +26,7 @@ SLIVER = 0.02  # least share of an element's mean volume factor, anywhere in it,
 # the mid-side nodes of a quadratic tetrahedron, after its four corners: which corners each lies between
 SIDES = ((0, 1), (1, 2), (0, 2), (0, 3), (1, 3), (2, 3))
 _FROM_MESHER = (0, 1, 2, 3, 4, 5, 6, 7, 9, 8)  # the mesher swaps the last two sides
-LIBRARIES = "libglu1-mesa libxft2 libxcursor1 libxinerama1 libgomp1"  # Debian's names of what the mesher links against
+LIBRARIES = "libglu1-mesa libgl1 libxft2 libxcursor1 libxinerama1 libgomp1"  # what the mesher links against
 
 
 @dataclass(frozen=True)
