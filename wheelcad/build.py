@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import contextlib
-import hashlib
 import importlib.metadata
-import pickle
-import subprocess
 import sys
-from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from wheelcad.apart import Apart, Say, TaskError
 from wheelcad.errors import BuildError, Fault, JobError, JobFileError
 from wheelcad.files.data import write_json
 from wheelcad.files.figures import KernelResult
@@ -42,7 +38,6 @@ PACKAGES = (
     "matplotlib",
     "typst",
 )
-Say = Callable[[str], None]
 
 
 def _silent(_: str) -> None:
@@ -76,14 +71,14 @@ def build_job(
 
     Raises a JobError (nothing written or changed) when the job is wrong or a place cannot be written.
     """
-    with _Kernel() as kernel:
+    with _kernel() as kernel:
         job = load_job(path)
         design = design_job(job)
         folder = Path(out) / job.job
         with staged(folder) as stage:
-            kernel.start(design, stage.absolute(), write=True)
+            kernel.give(design, stage.absolute(), True)  # write, then measure
             _write_sheets(design, stage, say)
-            figures = kernel.result(say)
+            figures = _kernel_result(kernel, say)
             with solving(design, stage, fem) as solved:
                 findings, report = _measured(design, stage, figures)
                 stiffness = solved(say)
@@ -111,13 +106,13 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent)
         raise JobFileError(
             Fault("is no folder that wheelcad wrote: it has no manifest.json with a job in it", file=str(folder))
         )
-    with _Kernel() as kernel:
+    with _kernel() as kernel:
         design = design_job(parse_job(text, str(kept["job"].get("file", "job"))))
-        kernel.start(design, folder.absolute(), write=False)
-        findings, report = _measured(design, folder, kernel.result(say))
+        kernel.give(design, folder.absolute(), False)  # measure only
+        findings, report = _measured(design, folder, _kernel_result(kernel, say))
     changed = list(_unchanged(folder, kept))
     if job is not None:
-        same = _sha(job.source.text) == kept["job"].get("sha256")
+        same = job.source.sha256 == kept["job"].get("sha256")
         why = "the outputs must belong to the job file as it is now; build it again"
         said = "the same job" if same else "the job file was changed since the build"
         changed.append(holds("job-file", job.source.file, same, said, why, "manifest.json"))
@@ -156,7 +151,7 @@ def manifest(job: Job, folder: Path) -> dict[str, Any]:
             continue
     source = job.source
     return {
-        "job": {"name": job.job, "file": Path(source.file).name, "sha256": _sha(source.text), "text": source.text},
+        "job": {"name": job.job, "file": Path(source.file).name, "sha256": source.sha256, "text": source.text},
         "versions": versions,
         "files": [digest(path) for path in sorted(folder.iterdir()) if path.name != MANIFEST],
     }
@@ -175,48 +170,19 @@ def _unchanged(folder: Path, kept: dict[str, Any]) -> list[Finding]:
     return out or [holds("file-unchanged", "all files", True, "as written", why, "manifest.json")]
 
 
-def _sha(text: str) -> str:
-    return hashlib.sha256(text.encode("utf-8")).hexdigest()
-
-
-class _Kernel:
+def _kernel() -> Apart:
     """The kernel's process: started before the job is read, so that its long import runs beside everything else."""
+    return Apart("wheelcad.kernel", "the CAD kernel's process")
 
-    def __enter__(self) -> _Kernel:
-        command = [sys.executable, "-m", "wheelcad.kernel"]
-        self._process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
-        return self
 
-    def __exit__(self, *_: object) -> None:
-        if self._process.poll() is None:
-            self._process.kill()
-        for pipe in (self._process.stdin, self._process.stdout):
-            if pipe is not None:
-                with contextlib.suppress(BrokenPipeError):
-                    pipe.close()
-        self._process.wait()
-
-    def start(self, design: Design, folder: Path, write: bool) -> None:
-        """Hand over the one task."""
-        assert self._process.stdin is not None
-        with contextlib.suppress(BrokenPipeError):  # its answer says why it went
-            pickle.dump((design, folder, write), self._process.stdin)
-            self._process.stdin.close()
-
-    def result(self, say: Say) -> KernelResult:
-        """Wait for the answer; BuildError in the kernel's words when there is none."""
-        assert self._process.stdout is not None
-        while True:
-            try:
-                kind, what = pickle.load(self._process.stdout)
-            except (EOFError, pickle.UnpicklingError):
-                raise BuildError(Fault("the CAD kernel's process ended without an answer", file="build")) from None
-            if kind == "result":
-                assert isinstance(what, KernelResult)
-                return what
-            if kind == "error":
-                raise BuildError(Fault(str(what), file="build"))
-            say(str(what))
+def _kernel_result(kernel: Apart, say: Say) -> KernelResult:
+    """Wait for the kernel's process; BuildError in its words when it could not do its task."""
+    try:
+        result = kernel.answer(say)
+    except TaskError as error:
+        raise BuildError(Fault(str(error), file="build")) from None
+    assert isinstance(result, KernelResult)
+    return result
 
 
 __all__ = ["BuildResult", "JobError", "build_job", "check_folder", "load_job"]

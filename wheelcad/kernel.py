@@ -1,48 +1,23 @@
 """The CAD kernel's own process: `python -m wheelcad.kernel`.
 
 It starts importing the kernel at once, beside the reading of the job and the drawing of sheets, and then waits for
-one task on its standard input. Answers go back as pickles: ("done", part), ("result", KernelResult) or
-("error", words).
+its one task: a design, a folder, and whether to write the solids before measuring them.
 """
 
 from __future__ import annotations
 
-import os
-import pickle
 import sys
 from pathlib import Path
-from typing import BinaryIO
 
+from wheelcad.apart import Say, serve
 from wheelcad.files.figures import KernelResult
 
 
-def main() -> int:
-    """Serve one task: (design, folder, whether to write before measuring)."""
-    channel = os.fdopen(os.dup(1), "wb")
-    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # the kernel likes to talk on standard output
-    try:
-        import cadquery  # noqa: F401
-    except ImportError as error:
-        _say(channel, "error", f"the CAD kernel cannot be loaded: {error}{_remedy(error)}")
-        return 2
-    try:
-        design, folder, write = pickle.load(sys.stdin.buffer)
-    except EOFError:  # the job was wrong: nothing to do
-        return 0
-    try:
-        _say(channel, "result", _serve(design, folder, write, channel))
-    except OSError as error:
-        _say(channel, "error", f"{error.filename or 'a file'} cannot be written: {error.strerror}")
-        return 2
-    except Exception as error:  # whatever the kernel throws must reach the user as words
-        _say(channel, "error", f"{type(error).__name__}: {error}")
-        if os.environ.get("WHEELCAD_DEBUG"):
-            raise
-        return 2
-    return 0
+def _load() -> None:
+    import cadquery  # noqa: F401
 
 
-def _serve(design: object, folder: Path, write: bool, channel: BinaryIO) -> KernelResult:
+def _work(say: Say, design: object, folder: Path, write: bool) -> KernelResult:
     from wheelcad.checks.assembly import facing_turn_deg, step_meetings
     from wheelcad.checks.bracket_step import step_faces
     from wheelcad.checks.solids import step_figures
@@ -51,7 +26,7 @@ def _serve(design: object, folder: Path, write: bool, channel: BinaryIO) -> Kern
 
     assert isinstance(design, Design)
     if write:
-        write_solids(design, folder, lambda name: _say(channel, "done", name))
+        write_solids(design, folder, say)
     bracket = folder / "bracket.step"
     faces = step_faces(bracket) if bracket.exists() else ()
     assembly = folder / "assembly.step"
@@ -59,14 +34,14 @@ def _serve(design: object, folder: Path, write: bool, channel: BinaryIO) -> Kern
     return KernelResult(step_figures(folder), undrilled_wheel(design), faces, meetings)
 
 
-def _say(channel: BinaryIO, kind: str, what: object) -> None:
-    pickle.dump((kind, what), channel)
-    channel.flush()
-
-
-def _remedy(error: ImportError) -> str:
-    return " (on Debian and Ubuntu: apt-get install libgl1)" if "libGL" in str(error) else ""
+def _words(error: Exception) -> str:
+    if isinstance(error, ImportError):
+        remedy = " (on Debian and Ubuntu: apt-get install libgl1)" if "libGL" in str(error) else ""
+        return f"the CAD kernel cannot be loaded: {error}{remedy}"
+    if isinstance(error, OSError):
+        return f"{error.filename or 'a file'} cannot be written: {error.strerror}"
+    return f"{type(error).__name__}: {error}"
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(serve(_work, _words, _load))

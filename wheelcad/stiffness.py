@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from wheelcad.apart import Say
 from wheelcad.findings import Finding
 from wheelcad.parts.design import Design
 
-Say = Callable[[str], None]
 PLOT = "bracket-speeds.png"
 
 

@@ -11,17 +11,17 @@ import os
 import shutil
 import sys
 import textwrap
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, TextIO
 
+from wheelcad.apart import Say
 from wheelcad.errors import Fault, JobError
 from wheelcad.findings import Finding
 
 if TYPE_CHECKING:
     from wheelcad.build import BuildResult
 
-Say = Callable[[str], None]
 
 BOLD, RED, YELLOW, GREEN, CYAN = "1", "31", "33", "32", "36"
 _VERDICT_COLOURS = {"fail": RED, "warn": YELLOW, "pass": GREEN}

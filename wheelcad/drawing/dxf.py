@@ -19,9 +19,9 @@ from wheelcad.drawing.ink import Fill, Group, HatchArea, Ink, Letters, Measure, 
 from wheelcad.drawing.layout import Page, compose
 from wheelcad.drawing.linear import ABOVE, EXTENSION_GAP, EXTENSION_PAST, HEIGHT, NEXT_MM
 from wheelcad.drawing.model import Sheet
-from wheelcad.drawing.save import save
 from wheelcad.drawing.symbols import ARROW
 from wheelcad.dxfbase import LINE_NAMES, document_bytes, new_document
+from wheelcad.save import save
 from wheelcad.trade.layers import COLOUR, LAYERS
 
 STYLE = "ISO"

@@ -16,7 +16,7 @@ from wheelcad.drawing import font
 from wheelcad.drawing.ink import Fill, HatchArea, Ink, Letters, Pen, Ring, Stroke
 from wheelcad.drawing.layout import Page, compose
 from wheelcad.drawing.model import Sheet
-from wheelcad.drawing.save import save
+from wheelcad.save import save
 from wheelcad.trade.layers import dashes_mm
 from wheelcad.trade.loop import Edge
 

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import io
 import math
-import os
-import tempfile
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -17,6 +15,7 @@ from typing import Any
 
 from wheelcad.dxfbase import MILLIMETRES, document_bytes, new_document
 from wheelcad.errors import Fault, JobFileError
+from wheelcad.save import save
 from wheelcad.trade.layers import LAYERS
 from wheelcad.trade.loop import Loop
 
@@ -88,17 +87,7 @@ def write_cut_dxf(path: str | Path, shapes: Mapping[str, Iterable[CutEntity]]) -
 
     KeyError for a layer that there is none of; OSError when the file cannot be written.
     """
-    data = cut_dxf_bytes(shapes)
-    target = Path(path)
-    handle, aside = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
-    try:
-        with os.fdopen(handle, "wb") as out:
-            out.write(data)
-        os.chmod(aside, 0o644)
-        os.replace(aside, target)
-    except BaseException:
-        Path(aside).unlink(missing_ok=True)
-        raise
+    save(path, cut_dxf_bytes(shapes))
 
 
 def cut_dxf_bytes(shapes: Mapping[str, Iterable[CutEntity]]) -> bytes:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from pathlib import Path
 
 from wheelcad.errors import Fault, JobFileError
 from wheelcad.job.schema import SCHEMA_FILE
 from wheelcad.job.starter import schema_text, starter_text
+from wheelcad.save import save
 
 
 def starter_path(name: str) -> Path:
@@ -29,12 +29,9 @@ def write_starter(name: str, answers: Mapping[str, str], replace: bool = False) 
         raise JobFileError(Fault("is there already; give --replace to write over it", file=str(path)))
     schema = path.with_name(SCHEMA_FILE)
     for target, content in ((schema, schema_text()), (path, text)):
-        aside = target.with_name(f".{target.name}.{os.getpid()}")
         try:
             target.parent.mkdir(parents=True, exist_ok=True)
-            aside.write_text(content, encoding="utf-8", newline="\n")
-            os.replace(aside, target)
+            save(target, content.encode("utf-8"))
         except OSError as error:
-            aside.unlink(missing_ok=True)
             raise JobFileError(Fault(f"cannot be written: {error.strerror}", file=str(target))) from None
     return path, schema

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -24,6 +25,11 @@ class JobSource:
     text: str = ""
     places: Mapping[Key, Place] = field(default_factory=dict)
     values: Mapping[Key, Place] = field(default_factory=dict)
+
+    @cached_property
+    def sha256(self) -> str:
+        """The hash of the text: what manifests, bench pages and packets tell jobs apart by."""
+        return hashlib.sha256(self.text.encode("utf-8")).hexdigest()
 
     @cached_property
     def lines(self) -> list[str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import tempfile
 from collections.abc import Iterator, Sequence
@@ -67,7 +66,7 @@ def _put_pictures(blocks: Sequence[dict[str, Any]], folder: Path) -> None:
 
 def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
     job = design.job
-    mark = hashlib.sha256(job.source.text.encode()).hexdigest()[:10]
+    mark = job.source.sha256[:10]
     return {
         "title": job.title or job.job,
         "job": f"{job.job}: {job.title}" if job.title else job.job,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -57,7 +56,7 @@ def _indexing(design: Design, plan: IndexPlan) -> Iterator[tuple[str, Writer]]:
     if plan.rotary_axis:
         yield chart.PROGRAM_FILE, lambda path: chart.write_rotary_program(plan, path)
     if plan.table is not None:
-        key = hashlib.sha256(design.job.source.text.encode()).hexdigest()
+        key = design.job.source.sha256
         yield "bench.html", lambda path: write_bench(path, design.job, plan, design.wheel, key)
 
 
