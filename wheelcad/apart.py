@@ -1,7 +1,8 @@
-"""One task in a process of its own, and the words that go between: both ends, knowing nothing of the work.
+"""Work in processes of its own, and the words that go between: both ends, knowing nothing of the work.
 
-The process is started with `python -m MODULE`, may get ready while its task is still being worked out, and answers
-with pickles on its standard output: ("done", words), ("result", answer) or ("error", words).
+`Apart` starts `python -m MODULE`, which may get ready while its task is still being worked out, and answers with
+pickles on its standard output: ("done", words), ("result", answer) or ("error", words). `beside` does a part of such a
+task in a fork of the process, so that what was loaded is not loaded again.
 """
 
 from __future__ import annotations
@@ -9,14 +10,18 @@ from __future__ import annotations
 import contextlib
 import os
 import pickle
+import signal
 import subprocess
 import sys
+import threading
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NoReturn, TypeVar
 
 Say = Callable[[str], None]
+Answer = TypeVar("Answer")
 NO_CHANGE: Mapping[str, str] = MappingProxyType({})
+FORKS = sys.platform == "linux"  # elsewhere libraries do not all bear a fork
 
 
 class TaskError(Exception):
@@ -30,16 +35,27 @@ class Apart:
         self._name = name
         self._command = [sys.executable, "-m", module]
         self._environment = {**os.environ, **environment}
+        self._done: set[str] = set()
+        self._answer: tuple[Any] | None = None
 
     def __enter__(self) -> Apart:
         self._process = subprocess.Popen(
-            self._command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, env=self._environment
+            self._command,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            env=self._environment,
+            start_new_session=os.name == "posix",  # a group of its own: its forks are ended with it
         )
         return self
 
     def __exit__(self, *_: object) -> None:
         if self._process.poll() is None:
+            if os.name == "posix":
+                with contextlib.suppress(ProcessLookupError):
+                    os.killpg(self._process.pid, signal.SIGKILL)
             self._process.kill()
+            assert self._process.stdout is not None
+            self._process.stdout.read()  # its end comes when the last fork is gone and writes no more
         for pipe in (self._process.stdin, self._process.stdout):
             if pipe is not None:
                 with contextlib.suppress(BrokenPipeError):
@@ -53,18 +69,29 @@ class Apart:
             pickle.dump(task, self._process.stdin)
             self._process.stdin.close()
 
+    def wait_for(self, done: str, say: Say) -> None:
+        """Wait until the process has said that `done` is done, or all of it; `say` hears of progress. TaskError."""
+        while done not in self._done and self._answer is None:
+            self._listen(say)
+
     def answer(self, say: Say) -> Any:
         """Wait for the result; `say` hears of progress. TaskError in the process's words."""
+        while self._answer is None:
+            self._listen(say)
+        return self._answer[0]
+
+    def _listen(self, say: Say) -> None:
         assert self._process.stdout is not None
-        while True:
-            try:
-                kind, what = pickle.load(self._process.stdout)
-            except (EOFError, pickle.UnpicklingError):
-                raise TaskError(f"{self._name} ended without an answer") from None
-            if kind == "result":
-                return what
-            if kind == "error":
-                raise TaskError(str(what))
+        try:
+            kind, what = pickle.load(self._process.stdout)
+        except (EOFError, pickle.UnpicklingError):
+            raise TaskError(f"{self._name} ended without an answer") from None
+        if kind == "error":
+            raise TaskError(str(what))
+        if kind == "result":
+            self._answer = (what,)
+        else:
+            self._done.add(str(what))
             say(str(what))
 
 
@@ -75,21 +102,67 @@ def serve(work: Callable[..., Any], words: Callable[[Exception], str], ready: Ca
     """
     channel = os.fdopen(os.dup(1), "wb")
     os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # kernel and mesher like to talk on standard output
+    task: list[bytes] = []
+    reader = threading.Thread(target=lambda: task.append(sys.stdin.buffer.read()))
+    reader.start()  # the giver must not wait until this process is ready
 
     def tell(kind: str, what: object) -> None:
-        pickle.dump((kind, what), channel)
+        channel.write(pickle.dumps((kind, what)))
         channel.flush()
 
     try:
         ready()
-        try:
-            task = pickle.load(sys.stdin.buffer)
-        except EOFError:  # the job was wrong: nothing to do
-            return 0
-        tell("result", work(lambda done: tell("done", done), *task))
+        reader.join()
+        if task[0]:  # none when the job was wrong: nothing to do
+            tell("result", work(lambda done: tell("done", done), *pickle.loads(task[0])))
     except Exception as error:  # whatever libraries throw must reach the user as words
         tell("error", words(error))
         if os.environ.get("WHEELCAD_DEBUG"):
             raise
         return 2
     return 0
+
+
+def beside(work: Callable[[], Answer]) -> Callable[[], Answer]:
+    """Start `work` in a fork of this process; the value waits for its answer, or raises what it raised.
+
+    Where processes cannot be forked the work is done when its answer is asked for. TaskError when the fork died.
+    """
+    if not FORKS:
+        return work
+    reading, writing = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.close(reading)
+        _work_and_end(work, writing)
+    os.close(writing)
+
+    def answer() -> Answer:
+        with os.fdopen(reading, "rb") as pipe:
+            data = pipe.read()
+        os.waitpid(child, 0)
+        if not data:
+            raise TaskError("a part of the work ended without an answer")
+        error, what = pickle.loads(data)
+        if error is not None:
+            raise error
+        done: Answer = what
+        return done
+
+    return answer
+
+
+def _work_and_end(work: Callable[[], Any], writing: int) -> NoReturn:
+    """A fork's whole life. It must not run what its parent would run at its own end, whatever happens."""
+    try:
+        try:
+            said = pickle.dumps((None, work()))
+        except Exception as error:  # told to whoever asks for the answer
+            said = pickle.dumps((error, None))
+        with os.fdopen(writing, "wb") as pipe:
+            pipe.write(said)
+    finally:
+        os._exit(0)
+
+
+__all__ = ["Apart", "Say", "TaskError", "beside", "serve"]

@@ -8,14 +8,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from wheelcad.apart import Apart, Say, TaskError
-from wheelcad.errors import BuildError, Fault, JobError, JobFileError
+from wheelcad.apart import Say
+from wheelcad.errors import Fault, JobError, JobFileError
 from wheelcad.files.data import write_json
 from wheelcad.files.figures import KernelResult
 from wheelcad.files.folder import MANIFEST, digest, read_manifest, staged
 from wheelcad.findings import Finding, Verdict, holds, worst
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
+from wheelcad.kernel import Kernel
 from wheelcad.parts.design import Design, design_job
 from wheelcad.report import with_stiffness
 from wheelcad.stiffness import solving
@@ -62,35 +63,43 @@ class BuildResult:
 
 
 def build_job(
-    path: str | Path, out: str | Path = OUTPUTS, say: Say = _silent, packet: bool = True, fem: bool = True
+    path: str | Path,
+    out: str | Path = OUTPUTS,
+    say: Say = _silent,
+    packet: bool = True,
+    fem: bool = True,
+    kernel: Kernel | None = None,
 ) -> BuildResult:
     """Build every file of the job at `path` into out/<job>/, whole or not at all; `say` hears of the progress.
 
     packet: whether packet.pdf, the job on paper, is made as well; fem: whether the bracket's stiffness is worked out by
-    finite elements.
+    finite elements; kernel: the kernel's process, by who has started it already.
 
     Raises a JobError (nothing written or changed) when the job is wrong or a place cannot be written.
     """
-    with _kernel() as kernel:
-        job = load_job(path)
-        design = design_job(job)
-        folder = Path(out) / job.job
-        with staged(folder) as stage:
-            kernel.give(design, stage.absolute(), True)  # write, then measure
-            _write_sheets(design, stage, say)
-            figures = _kernel_result(kernel, say)
-            with solving(design, stage, fem) as solved:
-                findings, report = _measured(design, stage, figures)
-                stiffness = solved(say)
-            findings, report = with_stiffness(findings, report, stiffness)
-            if packet:
-                from wheelcad.packet.book import write_packet
+    if kernel is None:
+        with Kernel() as kernel:
+            return build_job(path, out, say, packet, fem, kernel)
+    job = load_job(path)
+    design = design_job(job)
+    folder = Path(out) / job.job
+    with staged(folder) as stage, solving(design, stage, fem) as solved:
+        kernel.give(design, stage.absolute(), True)  # write, then measure
+        _write_sheets(design, stage, say)
+        if design.bracket is not None:
+            kernel.written("bracket", say)
+            solved.start()
+        findings, report = _measured(design, stage, kernel, say)
+        stiffness = solved.finish(say)
+        findings, report = with_stiffness(findings, report, stiffness)
+        if packet:
+            from wheelcad.packet.book import write_packet
 
-                write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, stage)
-                say("packet.pdf")
-            write_json(stage / "report.json", report)
-            write_json(stage / MANIFEST, manifest(job, stage))
-            files = tuple(sorted(path.name for path in stage.iterdir()))
+            write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, stage)
+            say("packet.pdf")
+        write_json(stage / "report.json", report)
+        write_json(stage / MANIFEST, manifest(job, stage))
+        files = tuple(sorted(path.name for path in stage.iterdir()))
     return BuildResult(job, design, folder, report, tuple(findings), files)
 
 
@@ -106,10 +115,10 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent)
         raise JobFileError(
             Fault("is no folder that wheelcad wrote: it has no manifest.json with a job in it", file=str(folder))
         )
-    with _kernel() as kernel:
+    with Kernel() as kernel:
         design = design_job(parse_job(text, str(kept["job"].get("file", "job"))))
         kernel.give(design, folder.absolute(), False)  # measure only
-        findings, report = _measured(design, folder, _kernel_result(kernel, say))
+        findings, report = _measured(design, folder, kernel, say)
     changed = list(_unchanged(folder, kept))
     if job is not None:
         same = job.source.sha256 == kept["job"].get("sha256")
@@ -131,12 +140,28 @@ def _write_sheets(design: Design, folder: Path, say: Say) -> None:
         say(name)
 
 
-def _measured(design: Design, folder: Path, kernel: KernelResult) -> tuple[list[Finding], dict[str, Any]]:
+@dataclass(frozen=True)
+class _Waiting:
+    """The kernel's process as the checks see it."""
+
+    kernel: Kernel
+    say: Say
+
+    def written(self, name: str) -> None:
+        """Wait for a part's files."""
+        self.kernel.written(name, self.say)
+
+    def result(self) -> KernelResult:
+        """Wait for all that it measured."""
+        return self.kernel.result(self.say)
+
+
+def _measured(design: Design, folder: Path, kernel: Kernel, say: Say) -> tuple[list[Finding], dict[str, Any]]:
     """All findings and the report, from the files in the folder."""
     from wheelcad.checks.everything import check_everything
     from wheelcad.report import report_of
 
-    findings, measured = check_everything(folder, design, kernel)
+    findings, measured = check_everything(folder, design, _Waiting(kernel, say))
     findings = [*design.findings, *findings]
     return findings, report_of(design, measured, findings)
 
@@ -168,21 +193,6 @@ def _unchanged(folder: Path, kept: dict[str, Any]) -> list[Finding]:
         elif digest(path) != entry:
             out.append(holds("file-unchanged", path.name, False, "changed since the build", why, "manifest.json"))
     return out or [holds("file-unchanged", "all files", True, "as written", why, "manifest.json")]
-
-
-def _kernel() -> Apart:
-    """The kernel's process: started before the job is read, so that its long import runs beside everything else."""
-    return Apart("wheelcad.kernel", "the CAD kernel's process")
-
-
-def _kernel_result(kernel: Apart, say: Say) -> KernelResult:
-    """Wait for the kernel's process; BuildError in its words when it could not do its task."""
-    try:
-        result = kernel.answer(say)
-    except TaskError as error:
-        raise BuildError(Fault(str(error), file="build")) from None
-    assert isinstance(result, KernelResult)
-    return result
 
 
 __all__ = ["BuildResult", "JobError", "build_job", "check_folder", "load_job"]

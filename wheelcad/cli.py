@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -62,12 +63,15 @@ def build(
 ) -> None:
     """Build every file of the job, and measure each."""
     from wheelcad import terminal
-    from wheelcad.build import build_job
+    from wheelcad.kernel import Kernel
 
     results = []
     for job in jobs:
-        with terminal.progress(f"building {job}", quiet=quiet or json) as say:
-            results.append(build_job(job, out, say, packet, fem))
+        with Kernel() as kernel:  # its long import runs beside all else, ours too
+            from wheelcad.build import build_job
+
+            with terminal.progress(f"building {job}", quiet=quiet or json) as say:
+                results.append(build_job(job, out, say, packet, fem, kernel))
     _show(results, json, quiet)
     _finish(results, strict)
 
@@ -184,7 +188,11 @@ def options(
 
 def main() -> None:
     """The entry point: every JobError ends as one clear message and exit code 2."""
-    _run(app)
+    gc.set_threshold(100_000)  # a short life with little garbage
+    try:
+        _run(app)
+    finally:
+        gc.freeze()  # the system takes all of it back at once: looking through it for garbage takes longer
 
 
 def _run(command: Callable[[], object]) -> None:

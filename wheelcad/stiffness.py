@@ -1,4 +1,4 @@
-"""The bracket's finite elements beside the rest of a build: two processes, started once the solid stands."""
+"""The bracket's finite elements beside the rest of a build, in two processes."""
 
 from __future__ import annotations
 
@@ -24,21 +24,28 @@ class Stiffness:
     plot_svg: str = ""
 
 
+@dataclass(frozen=True)
+class Solving:
+    """The finite elements under way. start: bracket.step is in the folder; finish: wait, and write the plot."""
+
+    start: Callable[[], None]
+    finish: Callable[[Say], Stiffness]
+
+
 @contextlib.contextmanager
-def solving(design: Design, folder: Path, wanted: bool) -> Iterator[Callable[[Say], Stiffness]]:
-    """Start the finite elements on bracket.step in the folder; the value waits for them and writes the plot.
+def solving(design: Design, folder: Path, wanted: bool) -> Iterator[Solving]:
+    """Start at once on what would stiffen the bracket, and when told on bracket.step in the folder.
 
     Nothing is started without a bracket, or when not `wanted`; the answer is then empty. What the solver cannot do is a
     failed finding, never an error.
     """
     if design.bracket is None or not wanted:
-        yield lambda _: Stiffness()
+        yield Solving(lambda: None, lambda _: Stiffness())
         return
     from wheelcad.checks.fem.apart import Apart
 
     bracket, job = design.bracket, design.job
     with Apart() as solver, Apart() as changes:
-        solver.solve(folder, bracket, job)
         changes.propose(bracket, job)
 
         def finish(say: Say) -> Stiffness:
@@ -54,7 +61,7 @@ def solving(design: Design, folder: Path, wanted: bool) -> Iterator[Callable[[Sa
             svg = _plot(design, frequencies, folder)
             return Stiffness(tuple(stiffness_findings(result, bracket, job)), result.report(), svg)
 
-        yield finish
+        yield Solving(lambda: solver.solve(folder, bracket, job), finish)
 
 
 def _plot(design: Design, frequencies_hz: list[float], folder: Path) -> str:

@@ -25,7 +25,7 @@ from wheelcad.files.stl import read_stl
 from wheelcad.files.stl_writer import write_stl
 from wheelcad.job.reader import load_job
 from wheelcad.parts.design import Design, design_job
-from wheelcad.parts.solids import write_solids
+from wheelcad.parts.solids import Solids, write_solids
 
 
 @pytest.fixture(scope="module", params=["tarn-six", "fell-twin"])
@@ -33,7 +33,7 @@ def made(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
     """A demo's design and the folder of its solids: an L for a sensor that looks in, a Z for one that looks along."""
     design = design_job(load_job(ROOT / "configs" / f"{request.param}.yaml"))
     folder = tmp_path_factory.mktemp(request.param)
-    write_solids(design, folder, lambda _: None)
+    write_solids(Solids(design), folder, lambda _: None)
     return design, folder
 
 

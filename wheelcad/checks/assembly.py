@@ -23,6 +23,7 @@ from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.design import Design
 from wheelcad.parts.stack import Land
 from wheelcad.trade.loop import Floats
+from wheelcad.trade.rows import distinct_rows
 
 SUBJECT = "assembly.step"
 KERNEL = "OpenCASCADE"
@@ -69,11 +70,10 @@ def _belong(a: str, b: str) -> bool:
     return any({a, b} == {"sensor" + x, "sensor nut" + y} for x in ("", " bolt") for y in ("", " 1", " 2"))
 
 
-def check_assembly(folder: Path, meetings: Meetings, design: Design) -> list[Finding]:
-    """All findings of assembly.step, bracket.stl and wheel.stl in the folder. OSError or ValueError when unreadable."""
-    bracket, sensor = design.bracket, design.job.sensor
+def check_assembly(meetings: Meetings, design: Design) -> list[Finding]:
+    """All findings of assembly.step, from what the kernel found in it."""
+    sensor = design.job.sensor
     gap_mm = sensor.air_gap if sensor is not None else None
-    lands = tuple(land for land in turning_parts(design.job) if land.name != "ring")
     worst = max(meetings.shared, key=lambda item: item[2], default=("", "", 0.0))
     said = f"{worst[0]} and {worst[1]}" if worst[2] > COMMON_LIMIT else "every pair of parts"
     out = [
@@ -85,9 +85,16 @@ def check_assembly(folder: Path, meetings: Meetings, design: Design) -> list[Fin
         off = abs(meetings.gap - gap_mm)
         why = f"{meetings.gap:.3f} mm from the sensor to a tooth that faces it, {gap_mm:.3f} wanted"
         out.append(at_most("assembled-air-gap", SUBJECT, round(off, 4), "mm", GAP_LIMIT, why, KERNEL))
-    if bracket is not None:
-        out.append(_room(folder, bracket, lands))
     return out
+
+
+def check_room(folder: Path, bracket: BracketDesign, design: Design) -> list[Finding]:
+    """Least distance between the bracket's mesh and what the turning meshes sweep, through the slots' travel.
+
+    OSError or ValueError when bracket.stl or wheel.stl cannot be read.
+    """
+    lands = tuple(land for land in turning_parts(design.job) if land.name != "ring")
+    return [_room(folder, bracket, lands)]
 
 
 @dataclass(frozen=True)
@@ -126,7 +133,7 @@ def surface_points(triangles: Floats) -> Floats:
         u, v = u[u + v <= 1], v[u + v <= 1]
         a, b, c = some[:, None, 0], some[:, None, 1], some[:, None, 2]
         out.append((a + u[None, :, None] * (b - a) + v[None, :, None] * (c - a)).reshape(-1, 3))
-    return np.unique(np.round(np.vstack(out), 3), axis=0)
+    return distinct_rows(np.round(np.vstack(out), 3))[0]
 
 
 def _room(folder: Path, bracket: BracketDesign, lands: tuple[Land, ...]) -> Finding:

@@ -16,6 +16,7 @@ from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign, Frame, Hole, Region
 from wheelcad.trade.loop import Floats
+from wheelcad.trade.rows import distinct_rows
 
 SOLID = "bracket.stl"
 OWN = "computed from the job's own numbers"
@@ -58,10 +59,10 @@ def separate_bodies(triangles: Floats) -> list[Floats]:
     """Triangles (n, 3, 3) split into bodies that share no edge, largest volume first; touching in a point is apart."""
     if len(triangles) == 0:
         raise ValueError(f"{SOLID} is empty")
-    _, corner = np.unique(np.round(triangles.reshape(-1, 3), 5), axis=0, return_inverse=True)
+    _, corner = distinct_rows(np.round(triangles.reshape(-1, 3), 5))
     corner = corner.reshape(-1, 3)
     ends = np.sort(np.stack([corner, np.roll(corner, -1, axis=1)], axis=2), axis=2)
-    _, edge = np.unique(ends.reshape(-1, 2), axis=0, return_inverse=True)
+    _, edge = distinct_rows(ends.reshape(-1, 2))
     edge = edge.reshape(-1, 3)
     body = np.arange(len(triangles))
     while True:  # the least number spreads from triangle to triangle across shared edges

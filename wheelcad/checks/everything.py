@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Protocol
 
-from wheelcad.checks.assembly import check_assembly
+from wheelcad.checks.assembly import check_assembly, check_room
 from wheelcad.checks.balance import check_balance
 from wheelcad.checks.bracket import check_bracket
 from wheelcad.checks.bracket_step import check_step
@@ -18,7 +19,7 @@ from wheelcad.checks.index_chart import check_index_chart
 from wheelcad.checks.solids import check_solids
 from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, three_ways
 from wheelcad.checks.wheel import check_wheel, sound_body, volume_agrees, wheel_moments
-from wheelcad.files.figures import BodyFigures, KernelResult
+from wheelcad.files.figures import KernelResult
 from wheelcad.findings import Finding, holds
 from wheelcad.parts.design import Design
 from wheelcad.trade.materials import material
@@ -33,66 +34,90 @@ class Measured:
     balance: MeasuredBalance
 
 
-def part_names(design: Design) -> list[str]:
-    """The parts that have a STEP file, in the order of the work."""
-    return ["wheel"] + [n for n in ("blank", "gauge", "bracket", "adapter", "cam") if getattr(design, n) is not None]
+class Kernel(Protocol):
+    """What is waited for: the kernel's process, or what stands for it."""
+
+    def written(self, name: str) -> None:
+        """Return when the part's files are in the folder."""
+
+    def result(self) -> KernelResult:
+        """What the kernel found in the re-read STEP files."""
 
 
-def check_everything(folder: Path, design: Design, kernel: KernelResult) -> tuple[list[Finding], Measured]:
-    """Measure all files in the folder. kernel: what the kernel found in the re-read STEP files."""
-    figures, undrilled = kernel.figures, kernel.undrilled
-    density = material(design.wheel.material).density_kg_m3 * 1e-9
-    moments = wheel_moments(folder, "wheel")
-    balance = measure_balance(folder, design.balance, figures, undrilled)
-    measured = Measured(moments.volume * density, moments.polar * density, balance)
-    out = check_solids(figures, part_names(design))
-    out += _guarded("wheel.stl", lambda: check_wheel(folder, design.wheel))
-    out += _guarded("wheel.stl", lambda: check_balance(folder, design.wheel, design.balance))
-    out += three_ways(design.wheel, design.balance, balance)
-    out += _volumes(folder, design, figures)
+@dataclass(frozen=True)
+class _Check:
+    """One check. after: the part whose files it opens, "" for files that need no kernel."""
+
+    after: str
+    subject: str
+    run: Callable[[], list[Finding]]
+
+
+def check_everything(folder: Path, design: Design, kernel: Kernel) -> tuple[list[Finding], Measured]:
+    """Measure all files in the folder, each as soon as it is written."""
+    import trimesh  # noqa: F401  # slow to load: while the kernel is still at work
+
+    checks = _checks(folder, design)
+    found: dict[int, list[Finding]] = {}
+    for part in ("", *design.parts):
+        if part:
+            kernel.written(part)
+        for number, check in enumerate(checks):
+            if check.after == part:
+                found[number] = _guarded(check)
+    result = kernel.result()
+    out = check_solids(result.figures, design.parts)
+    out += [finding for number in sorted(found) for finding in found[number]]
+    more, measured = _with_kernel(folder, design, result)
+    return out + more, measured
+
+
+def _checks(folder: Path, design: Design) -> list[_Check]:
+    """All checks that need nothing of the kernel but files, in the order in which they are told."""
+    out = [
+        _Check("wheel", "wheel.stl", lambda: check_wheel(folder, design.wheel)),
+        _Check("wheel", "wheel.stl", lambda: check_balance(folder, design.wheel, design.balance)),
+    ]
     if design.blank is not None:
-        out += _guarded("blank.stl", lambda: [sound_body(folder / "blank.stl")])
+        out.append(_Check("blank", "blank.stl", lambda: [sound_body(folder / "blank.stl")]))
     if design.gauge is not None:
         gauge = design.gauge
-        out += _guarded("gauge.stl", lambda: check_gauge(folder, gauge))
-        out += _guarded("gauge.stl", lambda: check_gauge_over_wheel(folder, gauge))
-        out += _guarded("gauge-paper.pdf", lambda: check_gauge_paper(folder, gauge))
+        out.append(_Check("gauge", "gauge.stl", lambda: check_gauge(folder, gauge)))
+        out.append(_Check("gauge", "gauge.stl", lambda: check_gauge_over_wheel(folder, gauge)))
+        out.append(_Check("", "gauge-paper.pdf", lambda: check_gauge_paper(folder, gauge)))
     if design.bracket is not None:
         bracket = design.bracket
-        out += _guarded("bracket-flat.dxf", lambda: check_bracket(folder, bracket))
-        out += check_step(kernel.bracket_faces, bracket)
-    if kernel.meetings is not None:
-        meetings = kernel.meetings
-        out += _guarded("assembly.step", lambda: check_assembly(folder, meetings, design))
+        out.append(_Check("bracket", "bracket-flat.dxf", lambda: check_bracket(folder, bracket)))
+        out.append(_Check("bracket", "bracket.stl, wheel.stl", lambda: check_room(folder, bracket, design)))
     if design.cam is not None:
         cam = design.cam
-        out += _guarded("cam.stl", lambda: check_cam(folder, cam))
+        out.append(_Check("cam", "cam.stl", lambda: check_cam(folder, cam)))
     if design.indexing is not None:
         plan = design.indexing
-        out += _guarded("index-chart.csv", lambda: check_index_chart(folder, plan))
-    return out, measured
-
-
-def _volumes(folder: Path, design: Design, figures: dict[str, BodyFigures]) -> list[Finding]:
-    out = []
-    for name in part_names(design):
-        if name in figures and (folder / f"{name}.stl").exists():
-            out.append(volume_agrees(name, wheel_moments(folder, name), figures[name].volume))
+        out.append(_Check("", "index-chart.csv", lambda: check_index_chart(folder, plan)))
     return out
 
 
-def _guarded(subject: str, check: Callable[[], list[Finding]]) -> list[Finding]:
+def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[list[Finding], Measured]:
+    """What mesh and re-read solid say together."""
+    density = material(design.wheel.material).density_kg_m3 * 1e-9
+    moments = wheel_moments(folder, "wheel")
+    balance = measure_balance(folder, design.balance, result.figures, result.undrilled)
+    out = three_ways(design.wheel, design.balance, balance)
+    for name in design.parts:
+        if name in result.figures and (folder / f"{name}.stl").exists():
+            out.append(volume_agrees(name, wheel_moments(folder, name), result.figures[name].volume))
+    if design.bracket is not None:
+        out += check_step(result.bracket_faces, design.bracket)
+    if result.meetings is not None:
+        out += check_assembly(result.meetings, design)
+    return out, Measured(moments.volume * density, moments.polar * density, balance)
+
+
+def _guarded(check: _Check) -> list[Finding]:
     """The check's findings; a file that cannot be read or understood is itself a failed finding."""
     try:
-        return check()
+        return check.run()
     except (OSError, ValueError) as error:
-        return [
-            holds(
-                "readable",
-                subject,
-                False,
-                str(error),
-                "a file that cannot be read cannot be trusted",
-                "reading it back",
-            )
-        ]
+        why = "a file that cannot be read cannot be trusted"
+        return [holds("readable", check.subject, False, str(error), why, "reading it back")]

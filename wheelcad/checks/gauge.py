@@ -20,6 +20,7 @@ from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.frames import angle_of, wrap_180
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import LEAST_TEXT_STROKE_MM, least_wall_mm
+from wheelcad.trade.rows import distinct_rows
 
 STL = "gauge.stl"
 MARK_LIMIT_DEG = 0.002  # a mark's edges against theory
@@ -50,7 +51,7 @@ def check_bodies(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     """Watertight bodies, as many as the gauge has pieces, as trimesh sees them."""
     import trimesh
 
-    corners, rows = np.unique(triangles.reshape(-1, 3), axis=0, return_inverse=True)
+    corners, rows = distinct_rows(triangles.reshape(-1, 3))
     mesh = trimesh.Trimesh(corners, rows.reshape(-1, 3), process=False)
     closed = bool(mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0)
     count = mesh.body_count

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
 from wheelcad.files.figures import BodyFigures
 from wheelcad.findings import Finding, holds
 
 
-def step_figures(folder: Path) -> dict[str, BodyFigures]:
-    """The kernel's figures of every NAME.step in the folder, by name; the assembly has checks of its own."""
+def step_figures(folder: Path, names: Iterable[str]) -> dict[str, BodyFigures]:
+    """The kernel's figures of each NAME.step that is in the folder, by name."""
     from wheelcad.files.brep import figures  # the kernel is loaded in its own process alone
     from wheelcad.files.step import read_step
 
-    parts = (path for path in sorted(folder.glob("*.step")) if path.stem != "assembly")
-    return {path.stem: figures(read_step(path)) for path in parts}
+    paths = {name: folder / f"{name}.step" for name in names}
+    return {name: figures(read_step(path)) for name, path in paths.items() if path.exists()}
 
 
 def check_solids(figures_of: dict[str, BodyFigures], wanted: list[str]) -> list[Finding]:

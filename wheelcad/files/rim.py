@@ -16,7 +16,6 @@ from wheelcad.files.brep import KernelError, prism
 from wheelcad.trade.loop import Loop
 
 FORWARD = TopAbs_Orientation.TopAbs_FORWARD
-NEAR_MM = 1e-3  # what the kernel's boxes are larger than what they hold
 SAME_MM = 1e-6  # lengths nearer than this are one
 
 
@@ -66,10 +65,9 @@ def _is_rim(face_: cq.Face, radius: float, z0: float, z1: float) -> bool:
     """Whether a face is (part of) the rim's cylinder."""
     if face_.geomType() != "CYLINDER":
         return False
-    box = face_.BoundingBox()
-    edges = [edge for edge in face_.Edges() if edge.geomType() == "CIRCLE"]
-    alone = bool(edges) and all(_rim_edge(edge, radius) for edge in edges)
-    return bool(alone and box.zmin > z0 - NEAR_MM and box.zmax < z1 + NEAR_MM)
+    circles = [edge for edge in face_.Edges() if edge.geomType() == "CIRCLE"]
+    within = all(z0 - SAME_MM < edge.arcCenter().z < z1 + SAME_MM for edge in circles)
+    return bool(circles) and within and all(_rim_edge(edge, radius) for edge in circles)
 
 
 def _bounded_by(face_: cq.Face, radius: float, z: float) -> bool:

@@ -8,10 +8,34 @@ from pathlib import Path
 import cadquery as cq
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
+from OCP.Resource import Resource_DataMapOfAsciiStringAsciiString
 from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType, STEPControl_Writer
+from OCP.TCollection import TCollection_AsciiString
 
 from wheelcad.files.brep import KernelError
 
+# What a reader would mend in silence, and a check must see as it stands in the file. What completes a file that leaves
+# out curves on surfaces, as these do, stays on.
+_MENDING = (
+    "FixOrientationMode",
+    "FixIntersectingWiresMode",
+    "FixLoopWiresMode",
+    "FixSplitFaceMode",
+    "FixSelfIntersectionMode",
+    "FixIntersectingEdgesMode",
+    "FixNonAdjacentIntersectingEdgesMode",
+    "FixSelfIntersectingEdgeMode",
+    "FixNotchedEdgesMode",
+    "FixTailMode",
+    "FixSameParameterMode",
+    "FixShellOrientationMode",
+    "FixFaceOrientationMode",
+    "FixSmallAreaWireMode",
+    "FixDegeneratedMode",
+    "FixLackingMode",
+    "FixSmallMode",
+)
+_PRODUCT = re.compile(r"PRODUCT\('((?:[^']|'')*) \d+','(?:[^']|'')*'")
 _STAMP = re.compile(r"FILE_NAME\('(?:[^']|'')*','[^']*'")
 FIXED_TIME = "1970-01-01T00:00:00"  # a date in the header would make every run differ
 
@@ -28,6 +52,14 @@ def write_step(path: Path, shape: cq.Shape, name: str) -> None:
     if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError(f"{path.name} could not be written")
     fix_header(path)
+    _fix_product(path)
+
+
+def _fix_product(path: Path) -> None:
+    """The product's name without the number the writer counts on over all files of one process."""
+    text = path.read_text(encoding="latin-1")
+    text = _PRODUCT.sub(lambda found: f"PRODUCT('{found[1]}','{found[1]}'", text, count=1)
+    path.write_text(text, encoding="latin-1", newline="\n")
 
 
 def fix_header(path: Path) -> None:
@@ -39,10 +71,19 @@ def fix_header(path: Path) -> None:
     path.write_text(text, encoding="latin-1", newline="\n")
 
 
+def unmended() -> Resource_DataMapOfAsciiStringAsciiString:
+    """What a reader is told so that it mends nothing."""
+    told = Resource_DataMapOfAsciiStringAsciiString()
+    for what in _MENDING:
+        told.Bind(TCollection_AsciiString(f"FixShape.{what}"), TCollection_AsciiString("0"))
+    return told
+
+
 def read_step(path: Path) -> cq.Shape:
-    """The shape in a STEP file, in mm. KernelError when it cannot be read."""
+    """The shape in a STEP file, in mm, as it stands there. KernelError when it cannot be read."""
     reader = STEPControl_Reader()
     if reader.ReadFile(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError(f"{path.name} could not be read")
+    reader.SetShapeFixParameters(unmended())  # only now: reading sets its own
     reader.TransferRoots()
     return cq.Shape.cast(reader.OneShape())

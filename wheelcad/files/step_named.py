@@ -20,7 +20,7 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
 from wheelcad.files.brep import KernelError
-from wheelcad.files.step import fix_header
+from wheelcad.files.step import fix_header, unmended
 
 _USE = re.compile(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+'")
 
@@ -68,7 +68,10 @@ def read_named_step(path: Path) -> list[tuple[str, cq.Shape]]:
     document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
     reader = STEPCAFControl_Reader()
     reader.SetNameMode(True)
-    if reader.ReadFile(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone or not reader.Transfer(document):
+    if reader.ReadFile(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
+        raise KernelError(f"{path.name} could not be read")
+    reader.SetShapeFixParameters(unmended())
+    if not reader.Transfer(document):
         raise KernelError(f"{path.name} could not be read")
     tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
     free = TDF_LabelSequence()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from pathlib import Path
 
 import cadquery as cq
@@ -9,17 +10,33 @@ import numpy as np
 from OCP.StlAPI import StlAPI_Writer
 
 from wheelcad.files.brep import MESH_ANGLE, MESH_DEFLECTION, KernelError, mesh
-from wheelcad.files.stl import read_stl, write_triangles
+from wheelcad.files.stl import Floats, read_stl, write_triangles
 
 
 def write_stl(path: Path, shape: cq.Shape, deflection: float = MESH_DEFLECTION, angle: float = MESH_ANGLE) -> None:
     """Mesh the shape within `deflection` mm (absolute) and `angle` radians; write it in mm. KernelError on failure."""
     mesh(shape, deflection, angle)
+    _write(path, shape)
+    _without_slivers(path)
+
+
+def _write(path: Path, shape: cq.Shape) -> None:
     writer = StlAPI_Writer()
     writer.ASCIIMode = False
     if not writer.Write(shape.wrapped, str(path)):
         raise KernelError(f"{path.name} could not be written")
-    _without_slivers(path)
+
+
+def triangles_of(shape: cq.Shape, deflection: float, angle: float) -> Floats:
+    """The shape's mesh as triangles (n, 3, 3), mm; a finer one that it has already is taken as it is.
+
+    By way of a file: point by point out of the kernel takes fifty times as long.
+    """
+    shape.mesh(deflection, angle)
+    with tempfile.TemporaryDirectory() as place:
+        path = Path(place) / "shape.stl"
+        _write(path, shape)
+        return read_stl(path)
 
 
 def _without_slivers(path: Path) -> None:

@@ -16,6 +16,7 @@ import lib3mf
 import numpy as np
 
 from wheelcad.trade.loop import Floats
+from wheelcad.trade.rows import distinct_rows
 
 FIXED_DATE = (1980, 1, 1, 0, 0, 0)  # the earliest a ZIP file can state
 DECIMALS = 6  # of a millimetre, as many as the library writes by default
@@ -57,7 +58,7 @@ def write_3mf(path: Path, bodies: Sequence[Body3mf], title: str) -> None:
 
 def merged(triangles: Floats) -> tuple[Floats, np.ndarray[tuple[int, ...], np.dtype[np.intp]]]:
     """Corners (m, 3) without repeats and rows (n, 3) of their numbers; corners equal in single precision are one."""
-    corners, rows = np.unique(triangles.reshape(-1, 3).astype(np.float32), axis=0, return_inverse=True)
+    corners, rows = distinct_rows(triangles.reshape(-1, 3).astype(np.float32))
     rows = rows.reshape(-1, 3)
     whole = (rows[:, 0] != rows[:, 1]) & (rows[:, 1] != rows[:, 2]) & (rows[:, 2] != rows[:, 0])
     return corners.astype(np.float64), rows[whole]

@@ -47,6 +47,11 @@ class Design:
     findings: tuple[Finding, ...]
     left_out: tuple[str, ...]
 
+    @property
+    def parts(self) -> list[str]:
+        """The parts that have a solid, in the order of the work: what others wait for first."""
+        return ["wheel"] + [n for n in ("bracket", "blank", "gauge", "adapter", "cam") if getattr(self, n) is not None]
+
 
 def design_job(job: Job) -> Design:
     """Work out every part. DesignError holds the faults of all parts at once, each with its line."""

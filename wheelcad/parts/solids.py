@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Sequence
+from functools import cached_property
 from pathlib import Path
 
 import cadquery as cq
@@ -11,58 +12,90 @@ from wheelcad.files.brep import figures
 from wheelcad.files.figures import BodyFigures
 from wheelcad.files.step import write_step
 from wheelcad.files.stl_writer import write_stl
+from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.design import Design
 
 
-def solids(design: Design) -> Iterator[tuple[str, cq.Shape, bool]]:
-    """Name, shape, and whether it is also written as STL, in the order of the work."""
-    from wheelcad.parts.wheel.solid import wheel_solid
+class Solids:
+    """The solids of a design, each built when it is asked for; the turned blank, which the wheel is cut from, once.
 
-    yield "wheel", wheel_solid(design.wheel, design.blank, design.balance.holes), True
-    if design.blank is not None:
+    What builds them is imported here and there: a process loads only what it makes.
+    """
+
+    def __init__(self, design: Design) -> None:
+        self.design = design
+
+    @cached_property
+    def turned(self) -> cq.Solid | None:
+        """The blank, None in plate form."""
+        if self.design.blank is None:
+            return None
         from wheelcad.parts.blank.solid import blank_solid
 
-        yield "blank", blank_solid(design.blank), True
-    if design.gauge is not None:
-        from wheelcad.parts.gauge.solid import gauge_solid
+        return blank_solid(self.design.blank)
 
-        yield "gauge", gauge_solid(design.gauge), True
-    if design.bracket is not None:
-        from wheelcad.parts.bracket.solid import bracket_solid
+    def wheel(self, holes: Sequence[CorrectionHole]) -> cq.Solid:
+        """The wheel with these correction holes."""
+        from wheelcad.parts.wheel.solid import wheel_solid
 
-        yield "bracket", bracket_solid(design.bracket), True
-    if design.adapter is not None:
-        from wheelcad.parts.adapter.solid import adapter_solid
+        return wheel_solid(self.design.wheel, self.design.blank, holes, self.turned)
 
-        yield "adapter", adapter_solid(design.adapter), False
-    if design.cam is not None:
-        from wheelcad.parts.cam.solid import cam_solid
+    def undrilled(self) -> BodyFigures:
+        """The kernel's figures of the wheel before correction holes: where `before` comes from."""
+        return figures(self.wheel(()))
 
-        yield "cam", cam_solid(design.cam), True
-
-
-def undrilled_wheel(design: Design) -> BodyFigures:
-    """The kernel's figures of the wheel before correction holes: where `before` comes from."""
-    from wheelcad.parts.wheel.solid import wheel_solid
-
-    return figures(wheel_solid(design.wheel, design.blank))
-
-
-def write_solids(design: Design, folder: Path, done: Callable[[str], None]) -> None:
-    """Write all solids into the folder; `done` hears each part's name."""
-    built: dict[str, cq.Shape] = {}
-    for name, shape, printed in solids(design):
-        built[name] = shape
-        write_step(folder / f"{name}.step", shape, f"{design.job.job} {name}")
+    def part(self, name: str) -> cq.Shape:
+        """The solid of one of the design's parts, by its name."""
+        design = self.design
+        if name == "blank" and self.turned is not None:
+            return self.turned
         if name == "gauge" and design.gauge is not None:
-            from wheelcad.parts.gauge.solid import write_gauge_meshes
+            from wheelcad.parts.gauge.solid import gauge_solid
 
-            write_gauge_meshes(folder, shape, design.gauge, f"{design.job.job} gauge")
-        elif printed:
-            write_stl(folder / f"{name}.stl", shape)
-        done(name)
-    if design.job.sensor is not None:
+            return gauge_solid(design.gauge)
+        if name == "bracket" and design.bracket is not None:
+            from wheelcad.parts.bracket.solid import bracket_solid
+
+            return bracket_solid(design.bracket)
+        if name == "adapter" and design.adapter is not None:
+            from wheelcad.parts.adapter.solid import adapter_solid
+
+            return adapter_solid(design.adapter)
+        if name == "cam" and design.cam is not None:
+            from wheelcad.parts.cam.solid import cam_solid
+
+            return cam_solid(design.cam)
+        return self.wheel(design.balance.holes)
+
+
+def write_part_step(solids: Solids, name: str, folder: Path) -> cq.Shape:
+    """Build one part and write its STEP; the shape."""
+    shape = solids.part(name)
+    write_step(folder / f"{name}.step", shape, f"{solids.design.job.job} {name}")
+    return shape
+
+
+def write_part_meshes(solids: Solids, name: str, shape: cq.Shape, folder: Path) -> None:
+    """Write the part's STL, of a gauge its 3MF as well; nothing of an adapter, which nothing prints or weighs."""
+    design = solids.design
+    if name == "gauge" and design.gauge is not None:
+        from wheelcad.parts.gauge.solid import write_gauge_meshes
+
+        write_gauge_meshes(folder, shape, design.gauge, f"{design.job.job} gauge")
+    elif name != "adapter":
+        write_stl(folder / f"{name}.stl", shape)
+
+
+def write_solids(solids: Solids, folder: Path, done: Callable[[str], None], leave_out: Iterable[str] = ()) -> None:
+    """Write all solids but those named into the folder, then the assembly; `done` hears each part's name."""
+    built: dict[str, cq.Shape] = {}
+    for name in solids.design.parts:
+        if name not in leave_out:
+            built[name] = write_part_step(solids, name, folder)
+            write_part_meshes(solids, name, built[name], folder)
+            done(name)
+    if solids.design.job.sensor is not None:
         from wheelcad.parts.assembly.solid_files import write_assembly
 
-        write_assembly(design, folder, built)
+        write_assembly(solids.design, folder, built)
         done("assembly")

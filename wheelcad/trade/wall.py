@@ -78,8 +78,8 @@ class _Nest:
         self.walls = walls
         self._points = [wall.loop.flatten(0.02) for wall in walls]
         self._boxes = np.array([[*p.min(axis=0), *p.max(axis=0)] for p in self._points])
-        self._probes = [_just_inside(p) for p in self._points]
-        self._holds: dict[tuple[int, int], bool] = {}
+        self._about = [self._around(p[0]) for p in self._points]
+        self._about_inside = [self._around(_just_inside(p)) for p in self._points]
 
     def doubled(self, which: Sequence[int]) -> bool:
         """Whether two of the walls fill the same box in plan: one outline twice."""
@@ -88,27 +88,27 @@ class _Nest:
 
     def holds(self, outer: int, inner: int) -> bool:
         """Whether wall `inner` lies inside wall `outer` in plan."""
-        key = outer, inner
-        if key not in self._holds:
-            self._holds[key] = self._contains(outer, self._points[inner][0])
-        return self._holds[key]
+        return outer in self._about[inner]
 
     def metal_inside(self, i: int, z: float) -> bool:
         """Whether there is metal just inside wall i at height z, its own presence there counted."""
-        standing = [j for j, w in enumerate(self.walls) if w.z0 < z < w.z1]
-        return sum(self._contains(j, self._probes[i]) for j in standing) % 2 == 1
+        return sum(self.walls[j].z0 < z < self.walls[j].z1 for j in self._about_inside[i]) % 2 == 1
 
-    def _contains(self, i: int, point: Floats) -> bool:
+    def _around(self, point: Floats) -> set[int]:
+        """The walls that have a point (2,) inside them in plan."""
         x, y = float(point[0]), float(point[1])
-        x0, y0, x1, y1 = self._boxes[i]
-        if not (x0 <= x <= x1 and y0 <= y <= y1):
-            return False
-        p = self._points[i]
-        q = np.roll(p, -1, axis=0)
-        above = (p[:, 1] > y) != (q[:, 1] > y)
-        p, q = p[above], q[above]
-        at = p[:, 0] + (y - p[:, 1]) * (q[:, 0] - p[:, 0]) / (q[:, 1] - p[:, 1])
-        return bool(np.count_nonzero(x < at) % 2)
+        boxes = self._boxes
+        near = (boxes[:, 0] <= x) & (x <= boxes[:, 2]) & (boxes[:, 1] <= y) & (y <= boxes[:, 3])
+        return {int(i) for i in np.flatnonzero(near) if _contains(self._points[i], x, y)}
+
+
+def _contains(points: Floats, x: float, y: float) -> bool:
+    """Whether a closed run of points (n, 2) goes round x, y: a ray to the right crosses it an odd number of times."""
+    p, q = points, np.roll(points, -1, axis=0)
+    above = (p[:, 1] > y) != (q[:, 1] > y)
+    p, q = p[above], q[above]
+    at = p[:, 0] + (y - p[:, 1]) * (q[:, 0] - p[:, 0]) / (q[:, 1] - p[:, 1])
+    return bool(np.count_nonzero(x < at) % 2)
 
 
 def _just_inside(points: Floats) -> Floats:

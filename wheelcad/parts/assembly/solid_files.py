@@ -10,6 +10,7 @@ import numpy as np
 
 from wheelcad.files.glb import Mesh, write_glb
 from wheelcad.files.step_named import write_named_step
+from wheelcad.files.stl_writer import triangles_of
 from wheelcad.parts.assembly.solid import Part, assembly_parts
 from wheelcad.parts.design import Design
 
@@ -25,5 +26,5 @@ def write_assembly(design: Design, folder: Path, built: Mapping[str, cq.Shape]) 
 
 
 def _mesh(part: Part) -> Mesh:
-    points, triangles = part.solid.tessellate(LOOKS, LOOKS_ANGLE)
-    return Mesh(part.name, np.array([p.toTuple() for p in points]), np.array(triangles, dtype=np.int64), part.colour)
+    corners = triangles_of(part.solid, LOOKS, LOOKS_ANGLE).reshape(-1, 3)
+    return Mesh(part.name, corners, np.arange(len(corners)).reshape(-1, 3), part.colour)

@@ -9,6 +9,7 @@ import numpy as np
 from wheelcad.parts.gauge.model import BoltHole, GaugeDesign
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import shrinkage_scale
+from wheelcad.trade.rows import distinct_rows
 
 ON_CIRCLE = 1e-3  # mm: a corner this near a hole's circle belongs to it
 APART = 10.0  # mm between pieces laid side by side
@@ -56,7 +57,7 @@ def pieces_of(triangles: Floats) -> list[Floats]:
     from scipy.sparse import coo_matrix
     from scipy.sparse.csgraph import connected_components
 
-    _, rows = np.unique(triangles.reshape(-1, 3).astype(np.float32), axis=0, return_inverse=True)
+    _, rows = distinct_rows(triangles.reshape(-1, 3).astype(np.float32))
     rows = rows.reshape(-1, 3)
     links = np.concatenate([rows[:, :2], rows[:, 1:]])
     size = int(rows.max()) + 1

@@ -24,10 +24,15 @@ from wheelcad.trade.loop import Loop
 APART = 1e-3  # mm that shoulders and holes must stay inside the slot floors for the rim to be exchanged
 
 
-def wheel_solid(wheel: WheelDesign, blank: BlankDesign | None, holes: Sequence[CorrectionHole] = ()) -> cq.Solid:
+def wheel_solid(
+    wheel: WheelDesign,
+    blank: BlankDesign | None,
+    holes: Sequence[CorrectionHole] = (),
+    turned: cq.Solid | None = None,
+) -> cq.Solid:
     """The finished wheel in the wheel frame, with its correction holes (none by default).
 
-    blank: the turned piece it is cut from, None in plate form.
+    blank: the turned piece it is cut from, None in plate form; turned: that piece's solid, by who has it already.
     """
     half = wheel.thickness_mm / 2
     drills = [_drilled(hole, wheel.sense) for hole in holes]
@@ -35,12 +40,13 @@ def wheel_solid(wheel: WheelDesign, blank: BlankDesign | None, holes: Sequence[C
     if blank is None and not drills:
         return prism(wheel.outline, [opening.loop for opening in wheel.openings], -half, half)
     if any(hole.radius_mm + hole.diameter_mm / 2 > inside for hole in holes):
-        return cut(wheel_solid(wheel, blank), drills, "the wheel")
+        return cut(wheel_solid(wheel, blank, turned=turned), drills, "the wheel")
     if blank is None:
         disc = prism(Loop.circle(0, 0, wheel.radius_mm), [opening.loop for opening in wheel.openings], -half, half)
         return with_rim(cut(disc, drills, "the wheel"), wheel.radius_mm, -half, half, wheel.outline)
     if all(land.radius < inside for land in _beside(blank, half)):
-        return with_rim(cut(blank_solid(blank), drills, "the wheel"), wheel.radius_mm, -half, half, wheel.outline)
+        body = blank_solid(blank) if turned is None else turned
+        return with_rim(cut(body, drills, "the wheel"), wheel.radius_mm, -half, half, wheel.outline)
     return cut(_fused_to_pulley(wheel, blank, half), drills, "the wheel")
 
 
