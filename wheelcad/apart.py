@@ -28,24 +28,37 @@ class TaskError(Exception):
     """The process could not do its task; the words say why."""
 
 
+_AHEAD: dict[str, subprocess.Popen[bytes]] = {}  # started before anybody asked, by module
+
+
+def start_ahead(module: str) -> None:
+    """Start a module's process now, for the `Apart` that will ask for it. It ends by itself when none does."""
+    _AHEAD[module] = _started(module, os.environ)
+
+
+def _started(module: str, environment: Mapping[str, str]) -> subprocess.Popen[bytes]:
+    return subprocess.Popen(
+        [sys.executable, "-m", module],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        env=dict(environment),
+        start_new_session=os.name == "posix",  # a group of its own: its forks are ended with it
+    )
+
+
 class Apart:
     """The caller's end. module: what to run; name: what a message calls it; environment: variables it gets besides."""
 
     def __init__(self, module: str, name: str, environment: Mapping[str, str] = NO_CHANGE) -> None:
         self._name = name
-        self._command = [sys.executable, "-m", module]
+        self._module = module
         self._environment = {**os.environ, **environment}
         self._done: set[str] = set()
         self._answer: tuple[Any] | None = None
 
     def __enter__(self) -> Apart:
-        self._process = subprocess.Popen(
-            self._command,
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            env=self._environment,
-            start_new_session=os.name == "posix",  # a group of its own: its forks are ended with it
-        )
+        ahead = self._module in _AHEAD
+        self._process = _AHEAD.pop(self._module) if ahead else _started(self._module, self._environment)
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -165,4 +178,4 @@ def _work_and_end(work: Callable[[], Any], writing: int) -> NoReturn:
         os._exit(0)
 
 
-__all__ = ["Apart", "Say", "TaskError", "beside", "serve"]
+__all__ = ["Apart", "Say", "TaskError", "beside", "serve", "start_ahead"]

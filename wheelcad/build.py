@@ -86,6 +86,7 @@ def build_job(
     with staged(folder) as stage, solving(design, stage, fem) as solved:
         kernel.give(design, stage.absolute(), True)  # write, then measure
         _write_sheets(design, stage, say)
+        _get_ready()
         if design.bracket is not None:
             kernel.written("bracket", say)
             solved.start()
@@ -138,6 +139,12 @@ def _write_sheets(design: Design, folder: Path, say: Say) -> None:
 
     for name in write_sheets(design, folder):
         say(name)
+
+
+def _get_ready() -> None:
+    from wheelcad.checks.everything import get_ready
+
+    get_ready()
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -188,11 +187,7 @@ def options(
 
 def main() -> None:
     """The entry point: every JobError ends as one clear message and exit code 2."""
-    gc.set_threshold(100_000)  # a short life with little garbage
-    try:
-        _run(app)
-    finally:
-        gc.freeze()  # the system takes all of it back at once: looking through it for garbage takes longer
+    _run(app)
 
 
 def _run(command: Callable[[], object]) -> None:

@@ -13,6 +13,7 @@ import pytest
 from tests.conftest import ROOT
 from wheelcad.checks.assembly import (
     check_assembly,
+    check_room,
     envelope,
     facing_turn_deg,
     step_meetings,
@@ -23,6 +24,7 @@ from wheelcad.files.glb import read_glb
 from wheelcad.files.step_named import read_named_step, write_named_step
 from wheelcad.files.stl import read_stl
 from wheelcad.files.stl_writer import write_stl
+from wheelcad.findings import Finding
 from wheelcad.job.reader import load_job
 from wheelcad.parts.design import Design, design_job
 from wheelcad.parts.solids import Solids, write_solids
@@ -37,8 +39,13 @@ def made(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
     return design, folder
 
 
+def judged(folder: Path, meetings: Meetings, design: Design) -> list[Finding]:
+    assert design.bracket is not None
+    return check_assembly(meetings, design) + check_room(folder, design.bracket, design)
+
+
 def failed(folder: Path, meetings: Meetings, design: Design) -> set[str]:
-    return {finding.check for finding in check_assembly(folder, meetings, design) if finding.verdict == "fail"}
+    return {finding.check for finding in judged(folder, meetings, design) if finding.verdict == "fail"}
 
 
 def test_everything_is_there_apart_and_at_the_air_gap(made: tuple[Design, Path]) -> None:
@@ -54,7 +61,7 @@ def test_everything_is_there_apart_and_at_the_air_gap(made: tuple[Design, Path])
 def test_the_room_found_agrees_with_the_design(made: tuple[Design, Path]) -> None:
     design, folder = made
     meetings = step_meetings(folder / "assembly.step", facing_turn_deg(design))
-    found = next(f.measured for f in check_assembly(folder, meetings, design) if f.check == "assembled-room")
+    found = next(f.measured for f in judged(folder, meetings, design) if f.check == "assembled-room")
     assert design.bracket is not None
     planned = next(f.measured for f in design.bracket.findings if f.check == "room-to-turning-parts")
     assert isinstance(found, float)

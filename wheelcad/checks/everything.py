@@ -55,8 +55,6 @@ class _Check:
 
 def check_everything(folder: Path, design: Design, kernel: Kernel) -> tuple[list[Finding], Measured]:
     """Measure all files in the folder, each as soon as it is written."""
-    import trimesh  # noqa: F401  # slow to load: while the kernel is still at work
-
     checks = _checks(folder, design)
     found: dict[int, list[Finding]] = {}
     for part in ("", *design.parts):
@@ -70,6 +68,11 @@ def check_everything(folder: Path, design: Design, kernel: Kernel) -> tuple[list
     out += [finding for number in sorted(found) for finding in found[number]]
     more, measured = _with_kernel(folder, design, result)
     return out + more, measured
+
+
+def get_ready() -> None:
+    """Load what the checks need and is slow to load: while the kernel is still at work."""
+    import trimesh  # noqa: F401
 
 
 def _checks(folder: Path, design: Design) -> list[_Check]:

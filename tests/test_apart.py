@@ -1,0 +1,123 @@
+"""Processes of their own: what they answer, how they fail, and that nothing of them is left."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import ROOT
+from wheelcad import apart
+from wheelcad.apart import Apart, TaskError, beside
+
+WORKER = """
+import os, sys, time
+from pathlib import Path
+from wheelcad.apart import beside, serve
+
+def work(say, kind, place):
+    say("begun")
+    if kind == "raise":
+        raise ValueError("no such luck")
+    if kind == "linger":
+        late = beside(lambda: (time.sleep(1.5), Path(place).write_text("late")))
+        say("forked")
+        time.sleep(60)
+    return kind, os.environ.get("FLAVOUR")
+
+if __name__ == "__main__":
+    sys.exit(serve(work, lambda error: f"words: {error}"))
+"""
+
+
+@pytest.fixture
+def worker(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+    (tmp_path / "a_worker.py").write_text(WORKER)
+    monkeypatch.setenv("PYTHONPATH", f"{tmp_path}{os.pathsep}{ROOT}")
+    return "a_worker"
+
+
+def test_an_answer_and_what_was_heard_on_the_way(worker: str) -> None:
+    heard: list[str] = []
+    with Apart(worker, "the worker", {"FLAVOUR": "salt"}) as process:
+        process.give("plain", None)
+        process.wait_for("begun", heard.append)
+        assert heard == ["begun"]
+        assert process.answer(heard.append) == ("plain", "salt")
+        process.wait_for("what never comes", heard.append)  # all is done: nothing to wait for
+    assert heard == ["begun"]
+
+
+def test_a_task_too_large_for_a_pipe_is_taken_at_once(worker: str) -> None:
+    with Apart(worker, "the worker") as process:
+        process.give("plain", bytes(5_000_000))
+        assert process.answer(lambda _: None) == ("plain", None)
+
+
+def test_an_error_comes_in_words(worker: str) -> None:
+    with Apart(worker, "the worker") as process:
+        process.give("raise", None)
+        with pytest.raises(TaskError, match="words: no such luck"):
+            process.answer(lambda _: None)
+
+
+def test_a_process_that_cannot_start_is_named() -> None:
+    with Apart("no_such_module", "the worker") as process:
+        process.give("plain")
+        with pytest.raises(TaskError, match="the worker ended without an answer"):
+            process.answer(lambda _: None)
+
+
+@pytest.mark.skipif(not apart.FORKS, reason="forks are used on Linux only")
+def test_its_forks_end_with_it(worker: str, tmp_path: Path) -> None:
+    late = tmp_path / "late"
+    with Apart(worker, "the worker") as process:
+        process.give("linger", str(late))
+        process.wait_for("forked", lambda _: None)
+    time.sleep(2)
+    assert not late.exists()
+
+
+@pytest.mark.parametrize("forks", [True, False])
+def test_work_beside(monkeypatch: pytest.MonkeyPatch, forks: bool) -> None:
+    monkeypatch.setattr(apart, "FORKS", forks and apart.FORKS)
+    answers = [beside(lambda n=n: (n * n, os.getpid())) for n in range(4)]
+    found = [answer() for answer in answers]
+    assert [square for square, _ in found] == [0, 1, 4, 9]
+    assert all((pid != os.getpid()) == apart.FORKS for _, pid in found)
+
+
+def _fail() -> None:
+    raise OSError(28, "No space left on device", "gauge.step")
+
+
+def test_what_is_raised_beside_is_raised_here() -> None:
+    with pytest.raises(OSError, match="No space left") as caught:
+        beside(_fail)()
+    assert caught.value.filename == "gauge.step"
+
+
+@pytest.mark.skipif(not apart.FORKS, reason="forks are used on Linux only")
+def test_a_fork_that_dies_is_told() -> None:
+    with pytest.raises(TaskError, match="without an answer"):
+        beside(lambda: os._exit(1))()
+
+
+def test_one_started_ahead_is_the_one_that_is_used(worker: str) -> None:
+    apart.start_ahead(worker)
+    ahead = apart._AHEAD[worker].pid
+    with Apart(worker, "the worker") as process:
+        assert process._process.pid == ahead
+        process.give("plain", None)
+        assert process.answer(lambda _: None)[0] == "plain"
+    assert worker not in apart._AHEAD
+
+
+def test_the_kernel_is_loaded_without_the_viewer() -> None:
+    code = "from wheelcad.kernel import _load; _load(); import sys; print('vtkmodules.vtkRenderingVR' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True)
+    assert done.stdout.split() == ["False"], done.stderr
