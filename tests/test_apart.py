@@ -19,15 +19,15 @@ import os, sys, time
 from pathlib import Path
 from wheelcad.apart import beside, serve
 
-def work(say, kind, place):
-    say("begun")
+def work(tell, kind, place):
+    tell("begun")
     if kind == "raise":
         raise ValueError("no such luck")
     if kind == "linger":
         late = beside(lambda: (time.sleep(1.5), Path(place).write_text("late")))
-        say("forked")
+        tell("forked")
         time.sleep(60)
-    return kind, os.environ.get("FLAVOUR")
+    tell("answer", (kind, os.environ.get("FLAVOUR")))
 
 if __name__ == "__main__":
     sys.exit(serve(work, lambda error: f"words: {error}"))
@@ -47,29 +47,31 @@ def test_an_answer_and_what_was_heard_on_the_way(worker: str) -> None:
         process.give("plain", None)
         process.wait_for("begun", heard.append)
         assert heard == ["begun"]
-        assert process.answer(heard.append) == ("plain", "salt")
-        process.wait_for("what never comes", heard.append)  # all is done: nothing to wait for
-    assert heard == ["begun"]
+        assert process.wait_for("answer", heard.append) == ("plain", "salt")
+        assert process.wait_for("begun", heard.append) is None  # long since
+        with pytest.raises(TaskError, match="the worker made no tea"):
+            process.wait_for("tea", heard.append)
+    assert heard == ["begun", "answer"]
 
 
 def test_a_task_too_large_for_a_pipe_is_taken_at_once(worker: str) -> None:
     with Apart(worker, "the worker") as process:
         process.give("plain", bytes(5_000_000))
-        assert process.answer(lambda _: None) == ("plain", None)
+        assert process.wait_for("answer", lambda _: None) == ("plain", None)
 
 
 def test_an_error_comes_in_words(worker: str) -> None:
     with Apart(worker, "the worker") as process:
         process.give("raise", None)
         with pytest.raises(TaskError, match="words: no such luck"):
-            process.answer(lambda _: None)
+            process.wait_for("answer", lambda _: None)
 
 
 def test_a_process_that_cannot_start_is_named() -> None:
     with Apart("no_such_module", "the worker") as process:
         process.give("plain")
         with pytest.raises(TaskError, match="the worker ended without an answer"):
-            process.answer(lambda _: None)
+            process.wait_for("answer", lambda _: None)
 
 
 @pytest.mark.skipif(not apart.FORKS, reason="forks are used on Linux only")
@@ -113,7 +115,7 @@ def test_one_started_ahead_is_the_one_that_is_used(worker: str) -> None:
     with Apart(worker, "the worker") as process:
         assert process._process.pid == ahead
         process.give("plain", None)
-        assert process.answer(lambda _: None)[0] == "plain"
+        assert process.wait_for("answer", lambda _: None)[0] == "plain"
     assert worker not in apart._AHEAD
 
 

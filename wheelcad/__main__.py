@@ -11,8 +11,9 @@ def main() -> None:
     gc.set_threshold(100_000)  # a short life with little garbage
     if sys.argv[1:2] == ["build"] and len(sys.argv) > 2 and "--help" not in sys.argv:
         from wheelcad.apart import start_ahead
+        from wheelcad.kernel import ONE_THREAD
 
-        start_ahead("wheelcad.kernel")
+        start_ahead("wheelcad.kernel", ONE_THREAD)
     from wheelcad.cli import main as run
 
     try:

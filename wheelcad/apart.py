@@ -1,8 +1,8 @@
 """Work in processes of its own, and the words that go between: both ends, knowing nothing of the work.
 
 `Apart` starts `python -m MODULE`, which may get ready while its task is still being worked out, and answers with
-pickles on its standard output: ("done", words), ("result", answer) or ("error", words). `beside` does a part of such a
-task in a fork of the process, so that what was loaded is not loaded again.
+pickles on its standard output: ("done", (name, answer)) for every part of the task, then ("end", None), or ("error",
+words). `beside` does a part of such a task in a fork of the process, so that what was loaded is not loaded again.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from types import MappingProxyType
 from typing import Any, NoReturn, TypeVar
 
 Say = Callable[[str], None]
+Tell = Callable[..., None]  # of a part's name, and what it came to
 Answer = TypeVar("Answer")
 NO_CHANGE: Mapping[str, str] = MappingProxyType({})
 FORKS = sys.platform == "linux"  # elsewhere libraries do not all bear a fork
@@ -31,9 +32,9 @@ class TaskError(Exception):
 _AHEAD: dict[str, subprocess.Popen[bytes]] = {}  # started before anybody asked, by module
 
 
-def start_ahead(module: str) -> None:
+def start_ahead(module: str, environment: Mapping[str, str] = NO_CHANGE) -> None:
     """Start a module's process now, for the `Apart` that will ask for it. It ends by itself when none does."""
-    _AHEAD[module] = _started(module, os.environ)
+    _AHEAD[module] = _started(module, environment)
 
 
 def _started(module: str, environment: Mapping[str, str]) -> subprocess.Popen[bytes]:
@@ -41,7 +42,7 @@ def _started(module: str, environment: Mapping[str, str]) -> subprocess.Popen[by
         [sys.executable, "-m", module],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
-        env=dict(environment),
+        env={**os.environ, **environment},
         start_new_session=os.name == "posix",  # a group of its own: its forks are ended with it
     )
 
@@ -52,9 +53,8 @@ class Apart:
     def __init__(self, module: str, name: str, environment: Mapping[str, str] = NO_CHANGE) -> None:
         self._name = name
         self._module = module
-        self._environment = {**os.environ, **environment}
-        self._done: set[str] = set()
-        self._answer: tuple[Any] | None = None
+        self._environment = environment
+        self._done: dict[str, Any] = {}
 
     def __enter__(self) -> Apart:
         ahead = self._module in _AHEAD
@@ -82,18 +82,16 @@ class Apart:
             pickle.dump(task, self._process.stdin)
             self._process.stdin.close()
 
-    def wait_for(self, done: str, say: Say) -> None:
-        """Wait until the process has said that `done` is done, or all of it; `say` hears of progress. TaskError."""
-        while done not in self._done and self._answer is None:
-            self._listen(say)
+    def wait_for(self, name: str, say: Say) -> Any:
+        """Wait until a part of the task is done; its answer. `say` hears the names of parts on the way.
 
-    def answer(self, say: Say) -> Any:
-        """Wait for the result; `say` hears of progress. TaskError in the process's words."""
-        while self._answer is None:
-            self._listen(say)
-        return self._answer[0]
+        TaskError in the process's words, also when it ended without that part.
+        """
+        while name not in self._done:
+            self._listen(name, say)
+        return self._done[name]
 
-    def _listen(self, say: Say) -> None:
+    def _listen(self, name: str, say: Say) -> None:
         assert self._process.stdout is not None
         try:
             kind, what = pickle.load(self._process.stdout)
@@ -101,17 +99,18 @@ class Apart:
             raise TaskError(f"{self._name} ended without an answer") from None
         if kind == "error":
             raise TaskError(str(what))
-        if kind == "result":
-            self._answer = (what,)
-        else:
-            self._done.add(str(what))
-            say(str(what))
+        if kind == "end":
+            raise TaskError(f"{self._name} made no {name}")
+        done, self._done[done] = what[0], what[1]
+        say(done)
 
 
 def serve(work: Callable[..., Any], words: Callable[[Exception], str], ready: Callable[[], None] = lambda: None) -> int:
-    """The process's end: `ready` while waiting, then `work(say, *task)`; the exit code.
+    """The process's end: `ready` while waiting, then `work(tell, *task)`; the exit code.
 
-    words: how an exception is told to a user. Nothing is done when no task comes.
+    work tells each part's name when it is done, and what it came to. Its forks may tell as well, but names alone: what
+    is longer could be torn apart in the pipe. words: how an exception is told to a user. Nothing is done when no task
+    comes.
     """
     channel = os.fdopen(os.dup(1), "wb")
     os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # kernel and mesher like to talk on standard output
@@ -127,7 +126,8 @@ def serve(work: Callable[..., Any], words: Callable[[Exception], str], ready: Ca
         ready()
         reader.join()
         if task[0]:  # none when the job was wrong: nothing to do
-            tell("result", work(lambda done: tell("done", done), *pickle.loads(task[0])))
+            work(lambda name, answer=None: tell("done", (name, answer)), *pickle.loads(task[0]))
+            tell("end", None)
     except Exception as error:  # whatever libraries throw must reach the user as words
         tell("error", words(error))
         if os.environ.get("WHEELCAD_DEBUG"):
@@ -178,4 +178,4 @@ def _work_and_end(work: Callable[[], Any], writing: int) -> NoReturn:
         os._exit(0)
 
 
-__all__ = ["Apart", "Say", "TaskError", "beside", "serve", "start_ahead"]
+__all__ = ["Apart", "Say", "TaskError", "Tell", "beside", "serve", "start_ahead"]

@@ -19,7 +19,7 @@ from wheelcad.job.reader import load_job, parse_job
 from wheelcad.kernel import Kernel
 from wheelcad.parts.design import Design, design_job
 from wheelcad.report import with_stiffness
-from wheelcad.stiffness import solving
+from wheelcad.stiffness import Stiffness, stiffness_of
 
 OUTPUTS = Path("outputs")
 PACKAGES = (
@@ -83,20 +83,18 @@ def build_job(
     job = load_job(path)
     design = design_job(job)
     folder = Path(out) / job.job
-    with staged(folder) as stage, solving(design, stage, fem) as solved:
-        kernel.give(design, stage.absolute(), True)  # write, then measure
+    with staged(folder) as stage:
+        kernel.give(design, stage.absolute(), True, fem)  # write, then measure
         _write_sheets(design, stage, say)
         _get_ready()
-        if design.bracket is not None:
-            kernel.written("bracket", say)
-            solved.start()
         findings, report = _measured(design, stage, kernel, say)
-        stiffness = solved.finish(say)
+        cover = _cover(stage) if packet else None
+        stiffness = stiffness_of(design, stage, kernel, say) if fem else Stiffness()
         findings, report = with_stiffness(findings, report, stiffness)
         if packet:
             from wheelcad.packet.book import write_packet
 
-            write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, stage)
+            write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, cover)
             say("packet.pdf")
         write_json(stage / "report.json", report)
         write_json(stage / MANIFEST, manifest(job, stage))
@@ -118,7 +116,7 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent)
         )
     with Kernel() as kernel:
         design = design_job(parse_job(text, str(kept["job"].get("file", "job"))))
-        kernel.give(design, folder.absolute(), False)  # measure only
+        kernel.give(design, folder.absolute(), False, False)  # measure only
         findings, report = _measured(design, folder, kernel, say)
     changed = list(_unchanged(folder, kept))
     if job is not None:
@@ -145,6 +143,13 @@ def _get_ready() -> None:
     from wheelcad.checks.everything import get_ready
 
     get_ready()
+
+
+def _cover(folder: Path) -> bytes | None:
+    """The packet's picture of the parts: while the finite elements are still at work."""
+    from wheelcad.packet.book import cover_picture
+
+    return cover_picture(folder)
 
 
 @dataclass(frozen=True)

@@ -1,8 +1,9 @@
 """The CAD kernel's own process: `python -m wheelcad.kernel`, and the end of it that others hold.
 
 It starts importing the kernel at once, beside the reading of the job and the drawing of sheets, and then waits for
-its one task: a design, a folder, and whether to write the solids before measuring them. The gauge, whose many letters
-take as long as all else together, is made and measured in a fork beside the other parts.
+its one task: a design, a folder, whether to write the solids before measuring them, and whether to work out how stiff
+the bracket is. What takes long is done in forks, which share what is loaded: the gauge, whose many letters take as long
+as all other parts together, and the bracket's finite elements.
 """
 
 from __future__ import annotations
@@ -10,24 +11,31 @@ from __future__ import annotations
 import contextlib
 import gc
 import sys
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
-from wheelcad.apart import Apart, Say, TaskError, beside, serve
+from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
 from wheelcad.errors import BuildError, Fault
 
 if TYPE_CHECKING:
+    from wheelcad.checks.fem.model import Change, StiffnessResult
     from wheelcad.files.figures import BodyFigures, KernelResult
     from wheelcad.parts.design import Design
+    from wheelcad.parts.solids import Solids
 
+Answer = TypeVar("Answer")
 ASIDE = "gauge"  # the part that is made in a fork
+MEASURED, STIFFNESS, CHANGES = "measured", "stiffness", "changes"
+# one thread each: sums are then taken in the same order every time, and forks share the cores
+ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
 
 class Kernel(Apart):
-    """The caller's end: give it (design, folder, whether to write), then ask for what it wrote and found."""
+    """The caller's end: give it (design, folder, whether to write, whether to solve), then ask for what it found."""
 
     def __init__(self) -> None:
-        super().__init__("wheelcad.kernel", "the CAD kernel's process")
+        super().__init__("wheelcad.kernel", "the CAD kernel's process", ONE_THREAD)
 
     def __enter__(self) -> Kernel:
         super().__enter__()
@@ -35,18 +43,27 @@ class Kernel(Apart):
 
     def written(self, name: str, say: Say) -> None:
         """Wait until the files of the part, or of the assembly, are written. BuildError in the process's words."""
-        try:
-            self.wait_for(name, say)
-        except TaskError as error:
-            raise BuildError(Fault(str(error), file="build")) from None
+        self._part(name, say)
 
     def result(self, say: Say) -> KernelResult:
         """Wait for what it measured. BuildError in its words when it could not do its task."""
+        result: KernelResult = self._part(MEASURED, say)
+        return result
+
+    def stiffness(self, say: Say) -> StiffnessResult:
+        """Wait for how stiff the bracket is, and what would stiffen it. FemError when that could not be worked out."""
+        solved, changes = self._part(STIFFNESS, say), self._part(CHANGES, say)
+        for answer in (solved, changes):
+            if isinstance(answer, Exception):
+                raise answer
+        result: StiffnessResult = solved.with_changes(changes)
+        return result
+
+    def _part(self, name: str, say: Say) -> Any:
         try:
-            result: KernelResult = self.answer(say)
+            return self.wait_for(name, say)
         except TaskError as error:
             raise BuildError(Fault(str(error), file="build")) from None
-        return result
 
 
 def _load() -> None:
@@ -68,27 +85,86 @@ def _load() -> None:
     gc.enable()
 
 
-def _work(say: Say, design: Design, folder: Path, write: bool) -> KernelResult:
+def _work(tell: Tell, design: Design, folder: Path, write: bool, solve: bool) -> None:
+    solving = _Solving(design, folder) if solve and design.bracket is not None else None
+    aside = beside(lambda: _aside(tell, design, folder, write)) if ASIDE in design.parts else dict
+    from wheelcad.parts.solids import Solids, write_solids
+
+    def done(name: str) -> None:
+        tell(name)
+        if name == "bracket" and solving is not None:
+            solving.start()
+
+    solids = Solids(design)
+    if write:
+        write_solids(solids, folder, done, leave_out=(ASIDE,))
+    tell(MEASURED, _measured(solids, folder, aside))
+    if solving is not None:
+        tell(STIFFNESS, solving.stiffness())
+        tell(CHANGES, solving.changes())
+
+
+def _measured(solids: Solids, folder: Path, aside: Callable[[], dict[str, BodyFigures]]) -> KernelResult:
     from wheelcad.checks.assembly import facing_turn_deg, step_meetings
     from wheelcad.checks.bracket_step import step_faces
     from wheelcad.checks.solids import step_figures
     from wheelcad.files.figures import KernelResult
-    from wheelcad.parts.solids import Solids, write_solids
 
-    aside = beside(lambda: _aside(say, design, folder, write)) if ASIDE in design.parts else dict
-    solids = Solids(design)
-    if write:
-        write_solids(solids, folder, say, leave_out=(ASIDE,))
-    bracket = folder / "bracket.step"
+    design, bracket, assembly = solids.design, folder / "bracket.step", folder / "assembly.step"
     faces = step_faces(bracket) if bracket.exists() else ()
-    assembly = folder / "assembly.step"
     meetings = step_meetings(assembly, facing_turn_deg(design)) if assembly.exists() else None
     figures = step_figures(folder, [name for name in design.parts if name != ASIDE])
     undrilled = solids.undrilled()
     return KernelResult(figures | aside(), undrilled, faces, meetings)
 
 
-def _aside(say: Say, design: Design, folder: Path, write: bool) -> dict[str, BodyFigures]:
+class _Solving:
+    """The finite elements in two forks: what would stiffen the bracket at once, the bracket itself once it is written.
+
+    Answers, or the FemError that says why there is none: a build goes on without them.
+    """
+
+    def __init__(self, design: Design, folder: Path) -> None:
+        self._design, self._folder = design, folder
+        self._changes = beside(self._propose)
+
+    def _propose(self) -> tuple[Change, ...]:
+        from wheelcad.checks.fem.proposals import changes
+
+        assert self._design.bracket is not None
+        return changes(self._design.bracket, self._design.job)
+
+    def _solve(self) -> StiffnessResult:
+        from wheelcad.checks.fem.setup import bracket_stiffness
+
+        assert self._design.bracket is not None
+        return bracket_stiffness(self._folder, self._design.bracket, self._design.job)
+
+    def start(self) -> None:
+        """bracket.step is in the folder."""
+        self._stiffness = beside(self._solve)
+
+    def stiffness(self) -> StiffnessResult | Exception:
+        """Wait for how stiff the bracket is."""
+        return _or_why_not(self._stiffness)
+
+    def changes(self) -> tuple[Change, ...] | Exception:
+        """Wait for what would stiffen it."""
+        return _or_why_not(self._changes)
+
+
+def _or_why_not(answer: Callable[[], Answer]) -> Answer | Exception:
+    from wheelcad.checks.fem.model import FemError
+
+    try:
+        return answer()
+    except FemError as error:
+        return error
+    except Exception as error:  # whatever a solver throws must reach the user as words
+        return FemError(f"{type(error).__name__}: {error}")
+
+
+def _aside(tell: Tell, design: Design, folder: Path, write: bool) -> dict[str, BodyFigures]:
     from wheelcad.checks.solids import step_figures
     from wheelcad.parts.solids import Solids, write_part_meshes, write_part_step
 
@@ -98,7 +174,7 @@ def _aside(say: Say, design: Design, folder: Path, write: bool) -> dict[str, Bod
     shape = write_part_step(solids, ASIDE, folder)
     figures = beside(lambda: step_figures(folder, [ASIDE]))
     write_part_meshes(solids, ASIDE, shape, folder)
-    say(ASIDE)
+    tell(ASIDE)
     return figures()
 
 

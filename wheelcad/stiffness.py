@@ -1,15 +1,14 @@
-"""The bracket's finite elements beside the rest of a build, in two processes."""
+"""What the bracket's finite elements come to in a build: findings, figures, a plot."""
 
 from __future__ import annotations
 
-import contextlib
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from wheelcad.apart import Say
 from wheelcad.findings import Finding
+from wheelcad.kernel import Kernel
 from wheelcad.parts.design import Design
 
 PLOT = "bracket-speeds.png"
@@ -24,44 +23,26 @@ class Stiffness:
     plot_svg: str = ""
 
 
-@dataclass(frozen=True)
-class Solving:
-    """The finite elements under way. start: bracket.step is in the folder; finish: wait, and write the plot."""
+def stiffness_of(design: Design, folder: Path, kernel: Kernel, say: Say) -> Stiffness:
+    """Wait for the bracket's finite elements, which the kernel's process was asked for, and write the plot.
 
-    start: Callable[[], None]
-    finish: Callable[[Say], Stiffness]
-
-
-@contextlib.contextmanager
-def solving(design: Design, folder: Path, wanted: bool) -> Iterator[Solving]:
-    """Start at once on what would stiffen the bracket, and when told on bracket.step in the folder.
-
-    Nothing is started without a bracket, or when not `wanted`; the answer is then empty. What the solver cannot do is a
-    failed finding, never an error.
+    Empty without a bracket. What the solver could not do is a failed finding, never an error.
     """
-    if design.bracket is None or not wanted:
-        yield Solving(lambda: None, lambda _: Stiffness())
-        return
-    from wheelcad.checks.fem.apart import Apart
+    if design.bracket is None:
+        return Stiffness()
+    from wheelcad.checks.fem.findings import not_solved, stiffness_findings
+    from wheelcad.checks.fem.model import FemError
+    from wheelcad.packet import campbell_picture
 
-    bracket, job = design.bracket, design.job
-    with Apart() as solver, Apart() as changes:
-        changes.propose(bracket, job)
-
-        def finish(say: Say) -> Stiffness:
-            from wheelcad.checks.fem.findings import not_solved, stiffness_findings
-            from wheelcad.checks.fem.model import FemError
-
-            say("how stiff the bracket is")
-            try:
-                result = replace(solver.result(say), proposals=changes.result(say))
-            except FemError as error:
-                return Stiffness(tuple(not_solved(error)))
-            frequencies = [mode.hz for mode in result.modes]
-            svg = _plot(design, frequencies, folder)
-            return Stiffness(tuple(stiffness_findings(result, bracket, job)), result.report(), svg)
-
-        yield Solving(lambda: solver.solve(folder, bracket, job), finish)
+    campbell_picture.get_ready()
+    say("how stiff the bracket is")
+    try:
+        result = kernel.stiffness(say)
+    except FemError as error:
+        return Stiffness(tuple(not_solved(error)))
+    frequencies = [mode.hz for mode in result.modes]
+    svg = _plot(design, frequencies, folder)
+    return Stiffness(tuple(stiffness_findings(result, design.bracket, design.job)), result.report(), svg)
 
 
 def _plot(design: Design, frequencies_hz: list[float], folder: Path) -> str:

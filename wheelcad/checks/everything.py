@@ -46,7 +46,7 @@ class Kernel(Protocol):
 
 @dataclass(frozen=True)
 class _Check:
-    """One check. after: the part whose files it opens, "" for files that need no kernel."""
+    """One check. after: the last written of the parts whose files it opens, "" for files that need no kernel."""
 
     after: str
     subject: str
@@ -77,9 +77,10 @@ def get_ready() -> None:
 
 def _checks(folder: Path, design: Design) -> list[_Check]:
     """All checks that need nothing of the kernel but files, in the order in which they are told."""
+    both = "blank" if design.balance.against_blank else "wheel"  # the last of what the balance opens
     out = [
         _Check("wheel", "wheel.stl", lambda: check_wheel(folder, design.wheel)),
-        _Check("wheel", "wheel.stl", lambda: check_balance(folder, design.wheel, design.balance)),
+        _Check(both, "wheel.stl", lambda: check_balance(folder, design.wheel, design.balance)),
     ]
     if design.blank is not None:
         out.append(_Check("blank", "blank.stl", lambda: [sound_body(folder / "blank.stl")]))

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import cadquery as cq
 import numpy as np
+from OCP.BRepTools import BRepTools
 from OCP.StlAPI import StlAPI_Writer
 
 from wheelcad.files.brep import MESH_ANGLE, MESH_DEFLECTION, KernelError, mesh
@@ -28,11 +29,12 @@ def _write(path: Path, shape: cq.Shape) -> None:
 
 
 def triangles_of(shape: cq.Shape, deflection: float, angle: float) -> Floats:
-    """The shape's mesh as triangles (n, 3, 3), mm; a finer one that it has already is taken as it is.
+    """The shape meshed anew within `deflection` mm and `angle` radians, as triangles (n, 3, 3), mm.
 
     By way of a file: point by point out of the kernel takes fifty times as long.
     """
-    shape.mesh(deflection, angle)
+    BRepTools.Clean_s(shape.wrapped)  # a finer mesh that is there already would be kept
+    mesh(shape, deflection, angle)
     with tempfile.TemporaryDirectory() as place:
         path = Path(place) / "shape.stl"
         _write(path, shape)

@@ -16,7 +16,7 @@ from wheelcad.parts.sheets import page_paper
 TEMPLATE = Path(__file__).with_name("book.typ")
 FONTS = Path(__file__).parents[1] / "drawing" / "fonts"
 FIXED_TIME = 0  # seconds since 1970: a date in the file would make every run differ
-COVER_PX = 720
+COVER_PX = 600  # 200 dots an inch on the cover
 FOOT = "Layouts, settings and sums only: local rules and licensed practice come first."
 
 
@@ -26,16 +26,16 @@ def write_packet(
     findings: Sequence[Finding],
     report: dict[str, Any],
     plot_svg: str = "",
-    parts: Path | None = None,
+    parts_png: bytes | None = None,
 ) -> None:
     """Set the packet and write it; the same job gives the same bytes.
 
-    findings and report: as measured from the other files; plot_svg: the bracket's frequencies against speed; parts:
-    the folder with the STL files that the cover shows. OSError when the file cannot be written.
+    findings and report: as measured from the other files; plot_svg: the bracket's frequencies against speed; parts_png:
+    what the cover shows (`cover_picture`). OSError when the file cannot be written.
     """
     import typst
 
-    pages = list(packet_pages(design, findings, report, plot_svg, parts))
+    pages = list(packet_pages(design, findings, report, plot_svg, parts_png))
     with tempfile.TemporaryDirectory(prefix="wheelcad-") as name:
         folder = Path(name)
         for page in pages:
@@ -77,20 +77,26 @@ def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
     }
 
 
+def cover_picture(folder: Path) -> bytes | None:
+    """The parts in a folder of outputs as they stand on the engine, as PNG; None when not even the wheel is there."""
+    from wheelcad.packet.pictures import fitted_picture
+
+    return fitted_picture(folder, COVER_PX)
+
+
 def packet_pages(
     design: Design,
     findings: Sequence[Finding],
     report: dict[str, Any],
     plot_svg: str = "",
-    parts: Path | None = None,
+    parts_png: bytes | None = None,
 ) -> Iterator[Page]:
     """The pages, in the order of the work; those that do not apply are left out."""
     from wheelcad.packet import cover, engine_work, shop_work
     from wheelcad.packet.drawings import drawing_pages
-    from wheelcad.packet.pictures import fitted_picture
 
     drawings = drawing_pages(design)
-    yield cover.cover(design, findings, report, fitted_picture(parts, COVER_PX) if parts is not None else None)
+    yield cover.cover(design, findings, report, parts_png)
     yield cover.things_to_have(design)
     yield shop_work.dead_centre(design)
     yield from shop_work.gauge(design)

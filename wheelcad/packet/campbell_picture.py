@@ -27,6 +27,12 @@ APART, WIDE = 0.036, 0.11  # of the plot's height and width: labels nearer than 
 CLOSE = 0.075  # of the plot's width: speeds nearer than this are written on two lines
 
 
+def get_ready() -> None:
+    """Load what plotting needs and is slow to load: while the solver is still at work."""
+    import matplotlib.backends.backend_agg
+    import matplotlib.backends.backend_svg  # noqa: F401
+
+
 def campbell_png(data: Campbell, title: str) -> bytes:
     """The picture as a PNG file's bytes."""
     return _drawn(data, title, "png", {"Software": None})

@@ -70,6 +70,7 @@ def _fitted(seen: Floats, width: int, height: int, margin: float) -> tuple[Float
 def _nearest(corners: Floats, width: int, height: int) -> tuple[Floats, Ints]:
     """Depth of each pixel and the triangle that is nearest there, -1 for none."""
     depth, owner = np.full(width * height, -np.inf), np.full(width * height, -1, dtype=np.int64)
+    slopes = _slopes(corners)
     top = np.clip(np.ceil(corners[..., 1].min(axis=1) - 0.5), 0, height).astype(np.int64)
     bottom = np.clip(np.ceil(corners[..., 1].max(axis=1) - 0.5), 0, height).astype(np.int64)
     for some in _pieces(bottom - top):
@@ -77,7 +78,7 @@ def _nearest(corners: Floats, width: int, height: int) -> tuple[Floats, Ints]:
         left, right = _span(corners[which], row.astype(np.float64) + 0.5, width)
         for part in _pieces(right - left):
             at, column = _runs(part, left[part], right[part])
-            _keep(corners, which[at], column, row[at], width, depth, owner)
+            _keep(slopes, which[at], column, row[at], width, depth, owner)
     return depth.reshape(height, width), owner.reshape(height, width)
 
 
@@ -109,20 +110,31 @@ def _span(corners: Floats, y: Floats, width: int) -> tuple[Ints, Ints]:
     return left, right
 
 
-def _keep(corners: Floats, which: Ints, column: Ints, row: Ints, width: int, depth: Floats, owner: Ints) -> None:
-    """Put those pixels into the picture that are nearer than what is there."""
-    a, b, c = corners[which].transpose(1, 0, 2)
-    area = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (c[:, 0] - a[:, 0]) * (b[:, 1] - a[:, 1])
-    x, y = column + 0.5 - a[:, 0], row + 0.5 - a[:, 1]
-    area = np.where(np.abs(area) > 1e-12, area, 1.0)
-    s = (x * (c[:, 1] - a[:, 1]) - (c[:, 0] - a[:, 0]) * y) / area
-    t = ((b[:, 0] - a[:, 0]) * y - x * (b[:, 1] - a[:, 1])) / area
-    z = a[:, 2] + s * (b[:, 2] - a[:, 2]) + t * (c[:, 2] - a[:, 2])
+def _slopes(corners: Floats) -> Floats:
+    """(n, 3): depth of each triangle's plane at the picture's corner, its change a pixel right and a pixel down.
+
+    Of a triangle seen from its edge the depth of its first corner, everywhere.
+    """
+    a, b, c = corners.transpose(1, 0, 2)
+    u, v = b - a, c - a
+    area = u[:, 0] * v[:, 1] - v[:, 0] * u[:, 1]
+    flat = np.abs(area) > 1e-12
+    area = np.where(flat, area, 1.0)
+    right = np.where(flat, (u[:, 2] * v[:, 1] - v[:, 2] * u[:, 1]) / area, 0.0)
+    down = np.where(flat, (v[:, 2] * u[:, 0] - u[:, 2] * v[:, 0]) / area, 0.0)
+    return np.column_stack([a[:, 2] - right * a[:, 0] - down * a[:, 1], right, down])
+
+
+def _keep(slopes: Floats, which: Ints, column: Ints, row: Ints, width: int, depth: Floats, owner: Ints) -> None:
+    """Put those pixels into the picture that are nearer than what is there. which: rising."""
+    start, right, down = slopes[which].T
+    z = start + right * (column + 0.5) + down * (row + 0.5)
     pixel = row * width + column
     nearer = np.flatnonzero(z > depth[pixel])
-    # Far ones first, so that the nearest is written last; equal depths by number, so that every run agrees.
-    nearer = nearer[np.lexsort((-which[nearer], z[nearer]))]
-    depth[pixel[nearer]], owner[pixel[nearer]] = z[nearer], which[nearer]
+    z, pixel, which = z[nearer], pixel[nearer], which[nearer]
+    np.maximum.at(depth, pixel, z)
+    won = np.flatnonzero(z == depth[pixel])[::-1]  # of equally near ones the first, which is written last
+    owner[pixel[won]] = which[won]
 
 
 def _edges(depth: Floats, owner: Ints, normals: Floats, step: float) -> NDArray[np.bool_]:

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job, random_job
-from wheelcad.checks.fem.apart import Apart
+from wheelcad.apart import beside
 from wheelcad.checks.fem.model import FemError, Ring, StiffnessResult
 from wheelcad.checks.fem.setup import STEP, Setup, bracket_stiffness, head_diameter, setup
 from wheelcad.checks.fem.stiffness import LEAST_ERROR, REFINE, STANDS_STILL, bolt, coarse_first_hz, fineness, rounded
@@ -82,14 +82,10 @@ def test_directions_of_shaking_are_square(flat: tuple[Path, BracketDesign, Job])
 
 
 def solved_apart(folder: Path, design: BracketDesign, job: Job) -> StiffnessResult:
-    with Apart() as fem:
-        fem.solve(folder, design, job)
-        result = fem.result()
-    assert isinstance(result, StiffnessResult)
-    return result
+    return beside(lambda: bracket_stiffness(folder, design, job))()
 
 
-def test_a_process_apart_gives_the_same_answer(answer: StiffnessResult, flat: tuple[Path, BracketDesign, Job]) -> None:
+def test_a_fork_gives_the_same_answer(answer: StiffnessResult, flat: tuple[Path, BracketDesign, Job]) -> None:
     assert solved_apart(*flat) == answer
 
 
@@ -100,11 +96,9 @@ def test_the_same_answer_every_time(tmp_path: Path, job: Job) -> None:
     assert solved_apart(tmp_path, design, job) == solved_apart(tmp_path, design, job)
 
 
-def test_a_process_apart_says_what_went_wrong(tmp_path: Path, flat: tuple[Path, BracketDesign, Job]) -> None:
-    with Apart() as fem:
-        fem.solve(tmp_path, flat[1], flat[2])
-        with pytest.raises(FemError, match=STEP):
-            fem.result()
+def test_a_fork_says_what_went_wrong(tmp_path: Path, flat: tuple[Path, BracketDesign, Job]) -> None:
+    with pytest.raises(FemError, match=STEP):
+        solved_apart(tmp_path, flat[1], flat[2])
 
 
 def test_wrong_clamps_give_another_frequency(flat: tuple[Path, BracketDesign, Job]) -> None:

@@ -9,7 +9,7 @@ import pytest
 from tests.parts.bracket_jobs import in_job
 from wheelcad.checks.fem.campbell import campbell
 from wheelcad.checks.fem.findings import not_solved, stiffness_findings, would_give
-from wheelcad.checks.fem.model import FemError, MeshStep, Mode, Proposal, ShakeAnswer, StiffnessResult
+from wheelcad.checks.fem.model import FemError, MeshStep, Mode, ShakeAnswer, StiffnessResult
 from wheelcad.checks.fem.setup import shakes
 from wheelcad.findings import Finding
 from wheelcad.job.models import Engine
@@ -109,12 +109,14 @@ def test_timing_moves_with_the_nose() -> None:
 
 
 def test_proposals_are_scaled_sorted_out_and_judged() -> None:
-    offered = (
-        Proposal("thickness", "bracket.plate.thickness: 6 mm", 330.0, 220.0),
-        Proposal("width", "bracket.width: 55 mm", 210.0, 220.0),
-        Proposal("shorter-arm", "sensor.at", None, 220.0, "no room"),
+    changes = (
+        Change("thickness", "bracket.plate.thickness: 6 mm", 330.0),
+        Change("width", "bracket.width: 55 mm", 210.0),
+        Change("shorter-arm", "sensor.at", None, "no room"),
     )
-    answer = replace(result(200.0), proposals=offered)
+    first = replace(result(200.0).meshes[0], first_hz=220.0)
+    answer = replace(result(200.0), meshes=(first, *result(200.0).meshes[1:])).with_changes(changes)
+    offered = answer.proposals
     said = [f for f in stiffness_findings(answer, DESIGN, JOB) if f.check.startswith("stiffer-")]
     assert [(f.check, f.measured, f.verdict) for f in said] == [("stiffer-thickness", 300.0, "warn")]
     assert "helps most" in said[0].why

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 Vector = tuple[float, float, float]
 
@@ -92,11 +93,19 @@ class ShakeAnswer:
 
 
 @dataclass(frozen=True)
-class Proposal:
-    """A change that would stiffen the bracket. what: as the job file says it; first_hz: None when it cannot be made.
+class Change:
+    """A change to the bracket. what: as the job file says it; first_hz: on a mesh as coarse as the first; None when it
+    cannot be made, and why_not."""
 
-    base_hz: of the bracket as it is, on an equally coarse mesh.
-    """
+    name: str
+    what: str
+    first_hz: float | None
+    why_not: str = ""
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """A change that would stiffen the bracket: see `Change`. base_hz: of the bracket as it is, on as coarse a mesh."""
 
     name: str
     what: str
@@ -129,6 +138,11 @@ class StiffnessResult:
     def first_hz(self) -> float:
         """The first natural frequency."""
         return self.modes[0].hz
+
+    def with_changes(self, changes: Iterable[Change]) -> StiffnessResult:
+        """The same with proposals: changes against what the first mesh made of the bracket as it is."""
+        base = self.meshes[0].first_hz
+        return replace(self, proposals=tuple(Proposal(c.name, c.what, c.first_hz, base, c.why_not) for c in changes))
 
     def report(self) -> dict[str, object]:
         """The stiffness part of report.json; keys carry their unit."""

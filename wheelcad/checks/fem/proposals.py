@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from wheelcad.checks.fem.model import FemError, Proposal
+from wheelcad.checks.fem.model import Change, FemError
 from wheelcad.checks.fem.setup import STEP, bracket_coarse_hz
 from wheelcad.errors import DesignError
 from wheelcad.job.models import Bracket, Job
@@ -42,29 +42,28 @@ def _silent(_: str) -> None:
     """Say nothing."""
 
 
-def proposals(design: BracketDesign, job: Job, say: Callable[[str], None] = _silent) -> tuple[Proposal, ...]:
+def changes(design: BracketDesign, job: Job, say: Callable[[str], None] = _silent) -> tuple[Change, ...]:
     """Every change that applies, the one that helps most first; those that cannot be made come last and say why.
 
-    Each, and the bracket as it is, is solved on a coarse mesh, so that only the changes' effect is compared. `say`
-    hears the name of each. Raises FemError when the bracket as it is cannot be solved.
+    Each is solved on one mesh as coarse as the first of the bracket as it is, so that only the changes' effect is
+    compared. `say` hears the name of each.
     """
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / STEP
-        base = _solved(path, design, job)
         out = []
         for variant in variants(design, job):
             say(variant.name)
-            if isinstance(variant.made, str):
-                out.append(Proposal(variant.name, variant.what, None, base, variant.made))
-                continue
-            changed_job, changed = variant.made
-            try:
-                hz = _solved(path, changed, changed_job)
-            except FemError as error:
-                out.append(Proposal(variant.name, variant.what, None, base, str(error)))
-                continue
-            out.append(Proposal(variant.name, variant.what, hz, base))
-    return tuple(sorted(out, key=lambda p: (-(p.first_hz or 0.0), p.name)))
+            out.append(_tried(variant, Path(folder) / STEP))
+    return tuple(sorted(out, key=lambda c: (-(c.first_hz or 0.0), c.name)))
+
+
+def _tried(variant: Variant, path: Path) -> Change:
+    if isinstance(variant.made, str):
+        return Change(variant.name, variant.what, None, variant.made)
+    job, design = variant.made
+    try:
+        return Change(variant.name, variant.what, _solved(path, design, job))
+    except FemError as error:
+        return Change(variant.name, variant.what, None, str(error))
 
 
 def _solved(path: Path, design: BracketDesign, job: Job) -> float:

@@ -42,12 +42,12 @@ GRAVITY = 9806.65  # mm/s²
 SHAKE_G = 10.0
 MODES = 3
 STANDS_STILL = 0.01  # refinement is over when it moves the first frequency by less than this share
-FIRST_SIZE = 2.0  # of the plate's thickness: the first mesh's elements
-FIRST_PER_TURN = 9.0  # of them round a full circle, at least
-FIRST_AT_RING = 0.1  # of a bolt head's diameter: on its edge
-COARSE = 1.2  # proposals' one mesh over the first one
+SIZE = 2.0  # of the plate's thickness: the elements of the second mesh
+PER_TURN = 9.0  # of them round a full circle, at least
+AT_RING = 0.1  # of a bolt head's diameter: on its edge
 LEAST_ERROR = 0.005  # of the frequency: two meshes may agree better than this by chance; measured on random brackets
 REFINE = 0.75  # each mesh's size over the one before
+START = 1 / REFINE  # of the first mesh over the sizes above: coarse, good to one or two per cent
 MOST_MESHES = 5
 MOST_UNKNOWNS = 150_000  # the next mesh is not tried when it would have more
 ON_FACE = 1e-3  # mm: a ring's nodes lie this close to its plane
@@ -80,7 +80,7 @@ def stiffness(
     clamps stress counts (a clamp's edge is a mathematical corner where it has no limit). Raises FemError.
     """
     solved: list[tuple[MeshStep, Bolted, Modes, tuple[ShakeAnswer, ...], Vector]] = []
-    times = 1.0
+    times = START
     while True:
         fine = fineness(thickness, times)
         bolted = bolt(step_path, clamps, wall, sensor, material, fine)
@@ -98,8 +98,8 @@ def stiffness(
 
 
 def fineness(thickness: float, times: float) -> Fineness:
-    """The mesh of a bracket of this plate, its elements `times` as large as the first mesh's."""
-    return Fineness(FIRST_SIZE * thickness * times, FIRST_PER_TURN / times, FIRST_AT_RING * times)
+    """The mesh of a bracket of this plate, its elements `times` as large as the second mesh's."""
+    return Fineness(SIZE * thickness * times, PER_TURN / times, AT_RING * times)
 
 
 def bolt(
@@ -127,8 +127,8 @@ def coarse_first_hz(
     material: Material,
     thickness: float,
 ) -> float:
-    """First frequency on one coarse mesh: good to a few per cent, for comparing shapes. Raises FemError."""
-    bolted = bolt(step_path, clamps, wall, sensor, material, fineness(thickness, COARSE))
+    """First frequency on one mesh as coarse as the first of `stiffness`, for comparing shapes. Raises FemError."""
+    bolted = bolt(step_path, clamps, wall, sensor, material, fineness(thickness, START))
     return rounded(bolted.solver.modes(1).frequencies[0])
 
 
