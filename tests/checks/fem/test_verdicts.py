@@ -9,7 +9,7 @@ import pytest
 from tests.parts.bracket_jobs import in_job
 from wheelcad.checks.fem.campbell import campbell
 from wheelcad.checks.fem.findings import not_solved, stiffness_findings, would_give
-from wheelcad.checks.fem.model import FemError, MeshStep, Mode, ShakeAnswer, StiffnessResult
+from wheelcad.checks.fem.model import Change, FemError, MeshStep, Mode, ShakeAnswer, StiffnessResult
 from wheelcad.checks.fem.setup import shakes
 from wheelcad.findings import Finding
 from wheelcad.job.models import Engine
