@@ -27,6 +27,7 @@ from OCP.IMeshTools import IMeshTools_MeshAlgoType, IMeshTools_Parameters
 from OCP.TopoDS import TopoDS, TopoDS_Compound
 
 from wheelcad.files.figures import BodyFigures, FaceFigure
+from wheelcad.files.soundness import is_sound
 from wheelcad.trade.loop import Edge, Loop
 
 MESH_DEFLECTION = 0.005  # mm: how far a mesh may lie from the true surface; the checkers' limits follow from it
@@ -126,7 +127,7 @@ def figures(shape: cq.Shape) -> BodyFigures:
     c = props.CentreOfMass()
     axis = gp_Ax1(gp_Pnt(0, 0, 0), gp_Dir(0, 0, 1))
     return BodyFigures(
-        props.Mass(), (c.X(), c.Y(), c.Z()), props.MomentOfInertia(axis), bool(shape.isValid()), len(shape.Solids())
+        props.Mass(), (c.X(), c.Y(), c.Z()), props.MomentOfInertia(axis), is_sound(shape), len(shape.Solids())
     )
 
 
