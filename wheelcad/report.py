@@ -6,6 +6,7 @@ from typing import Any
 
 from wheelcad.checks.everything import Measured
 from wheelcad.findings import Finding
+from wheelcad.parts.bracket.stiffness import CLOSED_FORM
 from wheelcad.parts.design import Design
 from wheelcad.stiffness import Stiffness
 
@@ -48,7 +49,8 @@ def with_stiffness(
     findings: list[Finding], report: dict[str, Any], stiffness: Stiffness
 ) -> tuple[list[Finding], dict[str, Any]]:
     """Findings and report with what the finite elements said; their first frequency takes the closed form's place."""
-    findings = [*findings, *stiffness.findings]
+    solved = {finding.check for finding in stiffness.findings if stiffness.report is not None}
+    findings = [f for f in findings if not (f.subject == CLOSED_FORM and f.check in solved)] + [*stiffness.findings]
     out = {**report, "findings": [finding.as_json() for finding in findings]}
     if stiffness.report is not None:
         closed = report["bracket"]["first_frequency_hz"]

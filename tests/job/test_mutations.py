@@ -6,6 +6,7 @@ through the whole build as well.
 
 from __future__ import annotations
 
+import resource
 import shutil
 import time
 from collections import Counter
@@ -97,7 +98,9 @@ def _built(numbers: range, wanted: int, folder: Path) -> int:
         if _outcome(path) == "clean":
             if built == wanted:
                 continue
+            start = time.perf_counter()
             result = wheelcad.build_job(path, out)
+            assert time.perf_counter() - start < LONGEST, number
             assert {path.name for path in (out / result.job.job).iterdir()} == set(result.files)
             shutil.rmtree(out)
             built += 1
@@ -105,6 +108,7 @@ def _built(numbers: range, wanted: int, folder: Path) -> int:
             with pytest.raises(JobError):
                 wheelcad.build_job(path, out)
         assert not list(folder.rglob("*/*")), number
+    assert resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss < MOST_KIB  # of the largest process
     return built
 
 
