@@ -12,12 +12,13 @@ import pytest
 
 from tests.conftest import ROOT
 from wheelcad.checks.assembly import (
+    Envelope,
     check_assembly,
     check_room,
     envelope,
     facing_turn_deg,
+    least_room,
     step_meetings,
-    surface_points,
 )
 from wheelcad.files.figures import Meetings
 from wheelcad.files.glb import read_glb
@@ -130,6 +131,21 @@ def test_what_a_mesh_sweeps(tmp_path: Path) -> None:
     assert at(2) == pytest.approx(math.hypot(45, 3), abs=1e-4)
     assert at(12) == pytest.approx(10, abs=0.006)
     assert at(7) == 0
-    points = surface_points(read_stl(tmp_path / "x.stl"))
-    assert np.hypot(points[:, 0], points[:, 1]).max() == pytest.approx(math.hypot(45, 3), abs=1e-3)
-    assert len(points) > 150
+
+
+def test_room_found_by_halving_agrees_with_points_all_over() -> None:
+    """A few large triangles against what a pulley sweeps, by corners closing in and by a fine grid on each."""
+    rng = np.random.default_rng(5)
+    slices = Envelope(np.array([-10.0, 4.0]), np.array([4.0, 9.0]), np.array([60.0, 35.0]))
+    u, v = np.meshgrid(*[np.linspace(0, 1, 201)] * 2)
+    u, v = u[u + v <= 1], v[u + v <= 1]
+    for _ in range(40):
+        triangles = rng.uniform(-120, 120, (3, 3, 3)) + rng.uniform(-60, 60, 3)
+        a, b, c = triangles[:, None, 0], triangles[:, None, 1], triangles[:, None, 2]
+        x, y, z = (a + u[None, :, None] * (b - a) + v[None, :, None] * (c - a)).reshape(-1, 3).T
+        radial = np.maximum(0, np.hypot(x, y)[:, None] - slices.radius)
+        axial = np.maximum(0, np.maximum(z[:, None] - slices.z_high, slices.z_low - z[:, None]))
+        wanted = float(np.hypot(radial, axial).min())
+        assert least_room(triangles, slices) == pytest.approx(wanted, abs=1.0)
+        assert least_room(triangles, slices, 0.5) <= 0.5
+    assert least_room(np.zeros((0, 3, 3)), slices) == math.inf

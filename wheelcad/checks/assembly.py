@@ -23,7 +23,6 @@ from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.design import Design
 from wheelcad.parts.stack import Land
 from wheelcad.trade.loop import Floats
-from wheelcad.trade.rows import distinct_rows
 
 SUBJECT = "assembly.step"
 KERNEL = "OpenCASCADE"
@@ -31,7 +30,7 @@ OWN = "computed from the job's own numbers"
 COMMON_LIMIT = 0.01  # mm³ of shared metal, the kernel's own noise on touching faces
 GAP_LIMIT = 0.01  # mm between measured and wanted air gap
 SAME_RADIUS = 0.01  # mm: slices that differ by less are one
-SPACING = 3.0  # mm between points taken on a mesh
+SPACING = 0.5  # mm between points taken on a mesh, where it is nearest
 SLICE = 0.25  # mm along the crank between slices of what turns
 TRAVEL_STEPS = 5
 
@@ -123,48 +122,55 @@ def envelope(triangles: Floats) -> Envelope:
     return Envelope(edges[starts], edges[ends], merged)
 
 
-def surface_points(triangles: Floats) -> Floats:
-    """Points (n, 3) all over a mesh, at most SPACING apart."""
-    size = np.linalg.norm(triangles - np.roll(triangles, 1, axis=1), axis=2).max(axis=1)
-    out = [triangles.reshape(-1, 3)]
-    for steps in np.unique(np.ceil(size[size > SPACING] / SPACING).astype(int)):
-        some = triangles[np.ceil(size / SPACING).astype(int) == steps]
-        u, v = np.meshgrid(*[np.linspace(0, 1, steps + 1)] * 2)
-        u, v = u[u + v <= 1], v[u + v <= 1]
-        a, b, c = some[:, None, 0], some[:, None, 1], some[:, None, 2]
-        out.append((a + u[None, :, None] * (b - a) + v[None, :, None] * (c - a)).reshape(-1, 3))
-    return distinct_rows(np.round(np.vstack(out), 3))[0]
-
-
 def _room(folder: Path, bracket: BracketDesign, lands: tuple[Land, ...]) -> Finding:
     """Least distance between the bracket's mesh and what the turning meshes sweep, through the slots' travel."""
-    points = np.vstack([surface_points(body) for body in separate_bodies(read_stl(folder / "bracket.stl"))])
     swept = envelope(read_stl(folder / "wheel.stl"))
-    z_low = np.concatenate([swept.z_low, [land.z_back for land in lands]])
-    z_high = np.concatenate([swept.z_high, [land.z_front for land in lands]])
-    radius = np.concatenate([swept.radius, [land.radius for land in lands]])
+    slices = Envelope(
+        np.concatenate([swept.z_low, [land.z_back for land in lands]]),
+        np.concatenate([swept.z_high, [land.z_front for land in lands]]),
+        np.concatenate([swept.radius, [land.radius for land in lands]]),
+    )
+    plate = np.vstack(separate_bodies(read_stl(folder / "bracket.stl")))
     least, where = math.inf, 0.0
     for moved in np.linspace(bracket.travel_from, bracket.travel_to, TRAVEL_STEPS):
-        x, y, z = (points + moved * np.array(bracket.slide)).T
-        near = _distance(np.hypot(x, y), z, z_low, z_high, radius)
+        near = least_room(plate + moved * np.array(bracket.slide), slices, least)
         if near < least:
             least, where = near, float(moved)
     why = (
         f"least distance from the bracket to what wheel and pulley sweep in a whole turn, at {where:g} mm of the "
-        "slots' "
-        "travel; nose left out"
+        "slots' travel; nose left out"
     )
     return at_least("assembled-room", "bracket.stl, wheel.stl", round(least, 3), "mm", LEAST, why, OWN)
 
 
-def _distance(r: Floats, z: Floats, z_low: Floats, z_high: Floats, radius: Floats) -> float:
-    """Least distance between points (r, z) and rectangles 0..radius by z_low..z_high; slices far off are skipped
-    early."""
-    least = math.inf
-    for low, high, reach in zip(z_low, z_high, radius, strict=True):
+def least_room(triangles: Floats, slices: Envelope, below: float = math.inf) -> float:
+    """Least distance of a mesh (n, 3, 3) to swept slices, mm, to within SPACING / 2; at most `below`.
+
+    A triangle is split in four as long as some point of it may lie nearer than the nearest corner of all: a point is
+    never farther from the nearest corner than the longest side over the root of three, and its distance to anything
+    else differs from that corner's by no more.
+    """
+    while len(triangles):
+        corners = _distances(triangles.reshape(-1, 3), slices).reshape(-1, 3).min(axis=1)
+        below = min(below, float(corners.min()))
+        side = np.linalg.norm(triangles - np.roll(triangles, 1, axis=1), axis=2).max(axis=1)
+        triangles = _quartered(triangles[(corners - side / math.sqrt(3) < below) & (side > SPACING)])
+    return below
+
+
+def _quartered(triangles: Floats) -> Floats:
+    """Each triangle as the four that the middles of its sides make of it."""
+    a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]
+    ab, bc, ca = (a + b) / 2, (b + c) / 2, (c + a) / 2
+    four = [(a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca)]
+    return np.concatenate([np.stack(three, axis=1) for three in four])
+
+
+def _distances(points: Floats, slices: Envelope) -> Floats:
+    """Distance of each point (n, 3) to the nearest slice, mm; 0 inside one."""
+    r, z = np.hypot(points[:, 0], points[:, 1]), points[:, 2]
+    out = np.full(len(points), math.inf)
+    for low, high, reach in zip(slices.z_low, slices.z_high, slices.radius, strict=True):
         axial = np.maximum(0.0, np.maximum(z - high, low - z))
-        close = axial < least
-        if close.any():
-            radial = np.maximum(0.0, r[close] - reach)
-            least = min(least, float(np.hypot(radial, axial[close]).min()))
-    return least
+        np.minimum(out, np.hypot(np.maximum(0.0, r - reach), axial), out=out)
+    return out

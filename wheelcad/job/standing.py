@@ -126,7 +126,9 @@ class Bracket(Section):
         description="z of the face the plate bolts to (0 is the middle of the tooth ring, positive towards you)",
         examples=[-30],
     )
-    width: Positive = Field(description="of the tab and the bend line", examples=[45])
+    width: Annotated[float, Quantity("length", 0, 500, above=True)] = Field(
+        description="of the tab and the bend line", examples=[45]
+    )
     adjust: NotNegative = Field(
         default=6,
         description="total slot travel along the sensor's axis, outwards from the nominal gap",

@@ -41,12 +41,14 @@ class TetMesh:
 class Fineness:
     """How fine a mesh is. size: edge length aimed at, mm; per_turn: elements round a full circle, at least.
 
-    at_ring: edge length on a ring's circle, where stress is highest, over the ring's diameter.
+    at_ring: edge length on a ring's circle, where stress is highest, over the ring's diameter; least: edge length that
+    nothing makes smaller, mm, a twentieth of the size where it is 0.
     """
 
     size: float
     per_turn: float
     at_ring: float = 0.2
+    least: float = 0.0
 
 
 def mesh_step(path: Path, rings: Sequence[Ring], fine: Fineness) -> TetMesh:
@@ -125,7 +127,7 @@ def _remove_strays(gmsh: Any) -> None:
 def _sizes(gmsh: Any, rings: Sequence[Ring], fine: Fineness) -> None:
     """Sizes: all over, along curves, and falling towards the rings' circles."""
     gmsh.option.setNumber("Mesh.MeshSizeMax", fine.size)
-    gmsh.option.setNumber("Mesh.MeshSizeMin", fine.size / 20)
+    gmsh.option.setNumber("Mesh.MeshSizeMin", fine.least or fine.size / 20)
     gmsh.option.setNumber("Mesh.MeshSizeFromCurvature", round(fine.per_turn))
     field = gmsh.model.mesh.field
     falling = []

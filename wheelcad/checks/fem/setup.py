@@ -33,20 +33,28 @@ class Setup:
     material: Material
     thickness: float
     shakes: tuple[Shake, ...]
+    area: float = 0.0
 
 
 def bracket_stiffness(folder: Path, design: BracketDesign, job: Job) -> StiffnessResult:
     """The finite elements' answer for bracket.step in the folder. Raises FemError."""
     given = setup(design, job)
     return stiffness(
-        folder / STEP, given.clamps, given.wall, given.sensor, given.material, given.thickness, given.shakes
+        folder / STEP,
+        given.clamps,
+        given.wall,
+        given.sensor,
+        given.material,
+        given.thickness,
+        given.shakes,
+        given.area,
     )
 
 
 def bracket_coarse_hz(path: Path, design: BracketDesign, job: Job) -> float:
     """First frequency of the bracket in a STEP file on a coarse mesh, Hz. Raises FemError."""
     given = setup(design, job)
-    return coarse_first_hz(path, given.clamps, given.wall, given.sensor, given.material, given.thickness)
+    return coarse_first_hz(path, given.clamps, given.wall, given.sensor, given.material, given.thickness, given.area)
 
 
 def setup(design: BracketDesign, job: Job) -> Setup:
@@ -60,6 +68,7 @@ def setup(design: BracketDesign, job: Job) -> Setup:
         material=material(design.material),
         thickness=design.thickness,
         shakes=shakes(design),
+        area=design.folded_volume / design.thickness,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -49,7 +50,10 @@ LEAST_ERROR = 0.005  # of the frequency: two meshes may agree better than this b
 REFINE = 0.75  # each mesh's size over the one before
 START = 1 / REFINE  # of the first mesh over the sizes above: coarse, good to one or two per cent
 MOST_MESHES = 5
-MOST_UNKNOWNS = 150_000  # the next mesh is not tried when it would have more
+MOST_UNKNOWNS = 70_000  # the next mesh is not tried when it would have more
+MOST_SQUARES = 150.0  # of the second mesh's size on one face of the plate
+MOST_SMALL_SQUARES = 2500.0  # of its smallest size
+FINEST = 20.0  # times as small as the size all over: the smallest elements, at bends, holes and rings
 ON_FACE = 1e-3  # mm: a ring's nodes lie this close to its plane
 DIGITS = 5  # significant digits reported: the solver's own are good to more
 
@@ -72,17 +76,19 @@ def stiffness(
     material: Material,
     thickness: float,
     shakes: Sequence[Shake],
+    area: float = 0.0,
 ) -> StiffnessResult:
     """First frequencies, change of air gap under each shake of 10 g, and highest stress, refined until settled.
 
     step_path: the folded bracket, gussets as further solids that touch it (taken as welded all round). clamps: the
     bolt heads' rings, on every face they press on. thickness: of the plate, mm: sets the mesh's size and how far from
-    clamps stress counts (a clamp's edge is a mathematical corner where it has no limit). Raises FemError.
+    clamps stress counts (a clamp's edge is a mathematical corner where it has no limit). area: of one face of the
+    plate, mm²: keeps the mesh of a very large one from growing without end. Raises FemError.
     """
     solved: list[tuple[MeshStep, Bolted, Modes, tuple[ShakeAnswer, ...], Vector]] = []
     times = START
     while True:
-        fine = fineness(thickness, times)
+        fine = fineness(thickness, times, area)
         bolted = bolt(step_path, clamps, wall, sensor, material, fine)
         modes = bolted.solver.modes(MODES)
         answers, at = _shaken(bolted, shakes, thickness)
@@ -97,9 +103,11 @@ def stiffness(
     return _result([entry[0] for entry in solved], [entry[2] for entry in solved], solved[-1])
 
 
-def fineness(thickness: float, times: float) -> Fineness:
-    """The mesh of a bracket of this plate, its elements `times` as large as the second mesh's."""
-    return Fineness(SIZE * thickness * times, PER_TURN / times, AT_RING * times)
+def fineness(thickness: float, times: float, area: float = 0.0) -> Fineness:
+    """The mesh of a bracket of this plate (see `stiffness`), its elements `times` as large as the second mesh's."""
+    size = max(SIZE * thickness, math.sqrt(area / MOST_SQUARES))
+    least = max(size / FINEST, math.sqrt(area / MOST_SMALL_SQUARES))
+    return Fineness(size * times, PER_TURN / times, AT_RING * times, least * times)
 
 
 def bolt(
@@ -126,9 +134,10 @@ def coarse_first_hz(
     sensor: RigidSensor,
     material: Material,
     thickness: float,
+    area: float = 0.0,
 ) -> float:
     """First frequency on one mesh as coarse as the first of `stiffness`, for comparing shapes. Raises FemError."""
-    bolted = bolt(step_path, clamps, wall, sensor, material, fineness(thickness, START))
+    bolted = bolt(step_path, clamps, wall, sensor, material, fineness(thickness, START, area))
     return rounded(bolted.solver.modes(1).frequencies[0])
 
 
