@@ -84,6 +84,22 @@ def test_its_forks_end_with_it(worker: str, tmp_path: Path) -> None:
     assert not late.exists()
 
 
+@pytest.mark.skipif(not apart.FORKS, reason="Linux only")
+def test_a_killed_caller_leaves_nobody_at_work(worker: str, tmp_path: Path) -> None:
+    late = tmp_path / "late"
+    code = (
+        "import os, signal; from wheelcad.apart import Apart\n"
+        f"with Apart({worker!r}, 'the worker') as process:\n"
+        f"    process.give('linger', {str(late)!r}); process.wait_for('forked', lambda _: None)\n"
+        "    os.kill(os.getpid(), signal.SIGKILL)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+    assert done.returncode == -9
+    assert done.stderr == ""
+    time.sleep(2)
+    assert not late.exists()
+
+
 @pytest.mark.parametrize("forks", [True, False])
 def test_work_beside(monkeypatch: pytest.MonkeyPatch, forks: bool) -> None:
     monkeypatch.setattr(apart, "FORKS", forks and apart.FORKS)

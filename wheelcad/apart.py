@@ -8,6 +8,7 @@ words). `beside` does a part of such a task in a fork of the process, so that wh
 from __future__ import annotations
 
 import contextlib
+import ctypes
 import os
 import pickle
 import signal
@@ -22,6 +23,7 @@ Say = Callable[[str], None]
 Tell = Callable[..., None]  # of a part's name, and what it came to
 Answer = TypeVar("Answer")
 NO_CHANGE: Mapping[str, str] = MappingProxyType({})
+PARENT_DEATH_SIGNAL = 1  # PR_SET_PDEATHSIG of Linux's <sys/prctl.h>
 FORKS = sys.platform == "linux"  # elsewhere libraries do not all bear a fork
 
 
@@ -122,18 +124,29 @@ def serve(work: Callable[..., Any], words: Callable[[Exception], str], ready: Ca
         channel.write(pickle.dumps((kind, what)))
         channel.flush()
 
+    _end_with_parent()
     try:
         ready()
         reader.join()
         if task[0]:  # none when the job was wrong: nothing to do
             work(lambda name, answer=None: tell("done", (name, answer)), *pickle.loads(task[0]))
             tell("end", None)
+    except BrokenPipeError:  # nobody listens any more
+        return 2
     except Exception as error:  # whatever libraries throw must reach the user as words
-        tell("error", words(error))
+        with contextlib.suppress(BrokenPipeError):
+            tell("error", words(error))
         if os.environ.get("WHEELCAD_DEBUG"):
             raise
         return 2
     return 0
+
+
+def _end_with_parent() -> None:
+    """See to it that a parent that is killed does not leave this process at work on its files (Linux only)."""
+    if sys.platform == "linux":
+        with contextlib.suppress(AttributeError, OSError):  # a C library without it
+            ctypes.CDLL(None).prctl(PARENT_DEATH_SIGNAL, signal.SIGKILL)
 
 
 def beside(work: Callable[[], Answer]) -> Callable[[], Answer]:
@@ -144,8 +157,11 @@ def beside(work: Callable[[], Answer]) -> Callable[[], Answer]:
     if not FORKS:
         return work
     reading, writing = os.pipe()
-    child = os.fork()
+    parent, child = os.getpid(), os.fork()
     if child == 0:
+        _end_with_parent()
+        if os.getppid() != parent:  # it went before it could be heard of
+            os._exit(0)
         os.close(reading)
         _work_and_end(work, writing)
     os.close(writing)

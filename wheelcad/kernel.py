@@ -98,6 +98,9 @@ def _work(tell: Tell, design: Design, folder: Path, write: bool, solve: bool) ->
     solids = Solids(design)
     if write:
         write_solids(solids, folder, done, leave_out=(ASIDE,))
+    else:  # they are there, or their checks will say so
+        for name in design.parts:
+            tell(name)
     tell(MEASURED, _measured(solids, folder, aside))
     if solving is not None:
         tell(STIFFNESS, solving.stiffness())
