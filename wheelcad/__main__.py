@@ -1,25 +1,45 @@
-"""The entry point of `wheelcad` and of `python -m wheelcad`: what takes longest is started first."""
+"""The entry point of `wheelcad` and of `python -m wheelcad`: what takes long is started first, or not loaded at all."""
 
 from __future__ import annotations
 
 import gc
+import os
 import sys
 
 
 def main() -> None:
-    """Run the command; for a build the kernel's process is already under way while the commands are loaded."""
+    """Run the command.
+
+    For a build the kernel's process is under way while the commands are loaded. A plain call for the chart, which is
+    looked at between two cuts, goes past the parser of the command line, whose loading takes a good part of its time.
+    """
     gc.set_threshold(100_000)  # a short life with little garbage
-    if sys.argv[1:2] == ["build"] and len(sys.argv) > 2 and "--help" not in sys.argv:
-        from wheelcad.apart import start_ahead
-        from wheelcad.kernel import ONE_THREAD
-
-        start_ahead("wheelcad.kernel", ONE_THREAD)
-    from wheelcad.cli import main as run
-
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # none is wanted, and looking for them takes time
+    words = sys.argv[1:]
     try:
-        run()
+        if words[:1] == ["build"] and len(words) > 1 and "--help" not in words:
+            from wheelcad.apart import start_ahead
+            from wheelcad.kernel import ONE_THREAD
+
+            start_ahead("wheelcad.kernel", ONE_THREAD)
+        if not _plain_chart(words):
+            from wheelcad.cli import main as run
+
+            run()
     finally:
         gc.freeze()  # the system takes all of it back at once: looking through it for garbage takes longer
+
+
+def _plain_chart(words: list[str]) -> bool:
+    """Print the chart where nothing but a job file, and perhaps --json, is named; else False."""
+    files = [word for word in words[1:] if word != "--json"]
+    if words[:1] != ["chart"] or len(files) != 1 or files[0].startswith("-"):
+        return False
+    from wheelcad.parts.chart import chart_output
+    from wheelcad.terminal import guarded
+
+    guarded(lambda: print(chart_output(files[0], "--json" in words)))
+    return True
 
 
 if __name__ == "__main__":

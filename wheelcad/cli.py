@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from wheelcad.errors import JobError
+from wheelcad.terminal import guarded
 
 if TYPE_CHECKING:
     from wheelcad.build import BuildResult
@@ -147,17 +146,9 @@ def schema() -> None:
 @app.command(epilog="Example: wheelcad chart configs/tarn-six.yaml")
 def chart(job: JobFile, json: Json = False) -> None:
     """The rotary-table chart in the terminal."""
-    from wheelcad.job.reader import load_job
-    from wheelcad.parts.chart import chart_of
+    from wheelcad.parts.chart import chart_output
 
-    if json:
-        from wheelcad.files.data import as_json
-
-        typer.echo(as_json(chart_of(load_job(job)).report()))
-    else:
-        from wheelcad.parts.indexing.text import chart_text
-
-        typer.echo(chart_text(chart_of(load_job(job))))
+    typer.echo(chart_output(job, json))
 
 
 @app.command(epilog="Example: wheelcad options configs/tarn-six.yaml --pattern 48-2 --pattern 30-1")
@@ -186,23 +177,8 @@ def options(
 
 
 def main() -> None:
-    """The entry point: every JobError ends as one clear message and exit code 2."""
-    _run(app)
-
-
-def _run(command: Callable[[], object]) -> None:
-    try:
-        command()
-    except JobError as error:
-        from wheelcad.terminal import print_error
-
-        print_error(error)
-        sys.exit(2)
-    except KeyboardInterrupt:
-        print("stopped; what stood there before is untouched", file=sys.stderr)
-        sys.exit(130)
-    except BrokenPipeError:
-        sys.exit(0)
+    """Parse the command line and do what it says; errors end as one clear message (see `terminal.guarded`)."""
+    guarded(app)
 
 
 if __name__ == "__main__":

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from wheelcad.errors import DesignError, Fault
 from wheelcad.job.models import Job
-from wheelcad.parts.balance.design import planned_holes
+from wheelcad.job.reader import load_job
+from wheelcad.parts.balance.planned import planned_holes
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.design import design_wheel
@@ -20,3 +23,15 @@ def chart_of(job: Job) -> IndexPlan:
     except DesignError as error:
         raise error.placed(job.source.located) from None
     return plan
+
+
+def chart_output(path: str | Path, as_json: bool = False) -> str:
+    """What `wheelcad chart` prints for the job file at `path`: the chart, or its numbers. Raises a JobError."""
+    plan = chart_of(load_job(path))
+    if as_json:
+        from wheelcad.files.data import as_json as dump
+
+        return dump(plan.report())
+    from wheelcad.parts.indexing.text import chart_text
+
+    return chart_text(plan)

@@ -77,16 +77,18 @@ def stiffness(
     thickness: float,
     shakes: Sequence[Shake],
     area: float = 0.0,
+    start: float = START,
 ) -> StiffnessResult:
     """First frequencies, change of air gap under each shake of 10 g, and highest stress, refined until settled.
 
     step_path: the folded bracket, gussets as further solids that touch it (taken as welded all round). clamps: the
     bolt heads' rings, on every face they press on. thickness: of the plate, mm: sets the mesh's size and how far from
     clamps stress counts (a clamp's edge is a mathematical corner where it has no limit). area: of one face of the
-    plate, mm²: keeps the mesh of a very large one from growing without end. Raises FemError.
+    plate, mm²: keeps the mesh of a very large one from growing without end. start: size of the first mesh, see
+    `fineness`. Raises FemError.
     """
     solved: list[tuple[MeshStep, Bolted, Modes, tuple[ShakeAnswer, ...], Vector]] = []
-    times = START
+    times = start
     while True:
         fine = fineness(thickness, times, area)
         bolted = bolt(step_path, clamps, wall, sensor, material, fine)

@@ -6,61 +6,29 @@ See model.py for signs.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 import numpy as np
 
 from wheelcad.job.models import Job
 from wheelcad.parts.balance import spread, turning
-from wheelcad.parts.balance.asking import NOTHING_HEAVY, not_asked, not_worth_g_mm, other_ways, speed_of, task_of
-from wheelcad.parts.balance.counted import Counted, counted
+from wheelcad.parts.balance.asking import other_ways, speed_of
+from wheelcad.parts.balance.counted import Counted
 from wheelcad.parts.balance.holes import CorrectionHole, taken_out
-from wheelcad.parts.balance.metal import Metal, metal_of
 from wheelcad.parts.balance.model import BalanceDesign
-from wheelcad.parts.balance.plan import Outcome, search
-from wheelcad.parts.balance.task import Task
+from wheelcad.parts.balance.planned import planned
 from wheelcad.parts.balance.verdicts import verdicts
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import GRADES, LIMIT_GRADE, permissible_g_mm
 
-__all__ = ["BalanceDesign", "design_balance", "planned_holes"]
-
-
-class _Planned(NamedTuple):
-    """What is heavy, what was asked for and what was found."""
-
-    metal: Metal
-    what_counts: Counted
-    asked: Task | None
-    outcome: Outcome
-
-    @property
-    def holes(self) -> tuple[CorrectionHole, ...]:
-        """The holes to drill; none where nothing was found or asked for."""
-        return self.outcome.plan.holes if self.outcome.plan is not None else ()
-
-
-def _plan(job: Job, wheel: WheelDesign) -> _Planned:
-    metal = metal_of(job, wheel)
-    count = counted(job, wheel, metal)
-    if job.balance is None or job.balance.correct_by != "holes":
-        return _Planned(metal, count, None, Outcome(None, not_asked(job)))
-    asked = task_of(job, wheel, metal, count)
-    heavy = asked.amount > not_worth_g_mm(job, count.mass_kg)
-    return _Planned(metal, count, asked, search(asked) if heavy else Outcome(None, NOTHING_HEAVY))
-
-
-def planned_holes(job: Job, wheel: WheelDesign) -> tuple[CorrectionHole, ...]:
-    """The holes alone, without the 95 % figures and verdicts; DesignError as in `design_balance`."""
-    return _plan(job, wheel).holes
+__all__ = ["BalanceDesign", "design_balance"]
 
 
 def design_balance(job: Job, wheel: WheelDesign) -> BalanceDesign:
     """The balance of a job's wheel. DesignError where `balance` asks for holes that cannot be anywhere."""
-    planned = _plan(job, wheel)
-    metal, count, asked, outcome = planned
-    holes, before, wanted = planned.holes, count.vector, job.balance
+    made = planned(job, wheel)
+    metal, count, asked, outcome = made
+    holes, before, wanted = made.holes, count.vector, job.balance
     correct_by = "none" if wanted is None else wanted.correct_by
     after = before - taken_out(holes, count.density_kg_m3, wheel.sense)
     mass = count.mass_kg - sum(hole.mass_g(count.density_kg_m3) for hole in holes) / 1000
