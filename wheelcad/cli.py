@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from wheelcad.terminal import guarded
+from wheelcad.guarded import guarded
 
 if TYPE_CHECKING:
     from wheelcad.build import BuildResult
@@ -177,7 +177,7 @@ def options(
 
 
 def main() -> None:
-    """Parse the command line and do what it says; errors end as one clear message (see `terminal.guarded`)."""
+    """Parse the command line and do what it says; errors end as one clear message (see `guarded`)."""
     guarded(app)
 
 

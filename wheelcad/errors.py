@@ -13,7 +13,6 @@ file, adds file, line and column (`JobError.placed`).
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
@@ -129,6 +128,8 @@ class Faults:
 
 def nearest(word: str, known: Iterable[str]) -> str:
     """The known word most like `word`, or "" when none is close."""
+    import difflib  # only where there is a fault
+
     close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.6)
     return close[0] if close else ""
 

@@ -11,7 +11,7 @@ import os
 import shutil
 import sys
 import textwrap
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -67,20 +67,6 @@ def progress(what: str, quiet: bool = False, stream: TextIO | None = None) -> It
 
 def _silent(_: str) -> None:
     """Say nothing."""
-
-
-def guarded(command: Callable[[], object]) -> None:
-    """Run a command: every JobError ends as one clear message and exit code 2, and no traceback where one stops it."""
-    try:
-        command()
-    except JobError as error:
-        print_error(error)
-        sys.exit(2)
-    except KeyboardInterrupt:
-        print("stopped; what stood there before is untouched", file=sys.stderr)
-        sys.exit(130)
-    except BrokenPipeError:
-        sys.exit(0)
 
 
 def print_error(error: JobError, stream: TextIO | None = None) -> None:

@@ -1,7 +1,5 @@
 """The target on the cam, which tells compression from exhaust so that every cylinder can have a coil of its own."""
 
-from __future__ import annotations
-
 from typing import Literal
 
 from pydantic import Field

@@ -7,10 +7,8 @@ first example is what a job in mm would write. Whether values fit each other is 
 ranges are.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, PrivateAttr, field_validator
 
@@ -124,7 +122,7 @@ class Job(Section):
         return name
 
     @classmethod
-    def from_data(cls, data: Mapping[str, Any]) -> Job:
+    def from_data(cls, data: Mapping[str, Any]) -> Self:
         """A job from plain values as a job file holds them; `units` says what bare lengths are in.
 
         pydantic.ValidationError for what is not allowed: a script's values have no lines to point at.
@@ -136,7 +134,7 @@ class Job(Section):
         """Where the job was read from, for messages; empty for a job made in a script."""
         return self._source
 
-    def with_source(self, source: JobSource) -> Job:
+    def with_source(self, source: JobSource) -> Self:
         """The same job, knowing the file it came from."""
         copy = self.model_copy()
         object.__setattr__(copy, "__pydantic_private__", {"_source": source})

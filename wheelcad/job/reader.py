@@ -29,12 +29,10 @@ from ruamel.yaml.events import (
 
 from wheelcad.errors import DesignError, Fault, JobSyntaxError, JobValueError, Key
 from wheelcad.job.agree import contradictions
-from wheelcad.job.broken import syntax_fault
 from wheelcad.job.kinds import Plain, units_of
 from wheelcad.job.models import Job
 from wheelcad.job.source import JobSource, Place, printable
 from wheelcad.job.text import normal, read_text, unreadable
-from wheelcad.job.wording import COMMA, faults_of
 
 DEEPEST = 12  # sections and lists inside each other; a job file needs five
 MOST_VALUES = 5000  # keys and values; a job file has some two hundred
@@ -81,6 +79,8 @@ def _validated(data: dict[str, Any], source: JobSource) -> tuple[Job | None, lis
     try:
         return Job.from_data(data), []
     except ValidationError as error:
+        from wheelcad.job.wording import faults_of
+
         return None, faults_of(error, source, units_of(data))
 
 
@@ -101,6 +101,13 @@ def _first(faults: list[Fault]) -> list[Fault]:
         return faults
     rest = replace(faults[MOST_FAULTS], message=f"and {len(faults) - MOST_FAULTS} more, from here on", key=())
     return [*faults[:MOST_FAULTS], replace(rest, found="", allowed="", hint="")]
+
+
+def _syntax_fault(error: MarkedYAMLError, source: JobSource) -> Fault:
+    """Imported here, as the words for other faults are: a file without any need not wait for them."""
+    from wheelcad.job.broken import syntax_fault
+
+    return syntax_fault(error, source)
 
 
 class _RefusedError(Exception):
@@ -148,7 +155,7 @@ class _Reading:
                 part = self._document("\n" * start + "\n".join(lines[start:end]))
             except YAMLError as fault:
                 known = fault if isinstance(fault, MarkedYAMLError) else error
-                self.faults.append(syntax_fault(known, self.source))
+                self.faults.append(_syntax_fault(known, self.source))
                 broken.add(name)
                 continue
             except _RefusedError:
@@ -159,7 +166,7 @@ class _Reading:
                 data.setdefault(key, value)
                 first.setdefault(key, self.places[(key,)][0])
         if not broken:  # whole, it is wrong; in parts, it is not: say what was wrong with the whole
-            self.faults.append(syntax_fault(error, self.source))
+            self.faults.append(_syntax_fault(error, self.source))
             return None, broken
         return data, broken
 
@@ -251,6 +258,8 @@ class _Reading:
         if text in NULLS:
             # an empty key may be a forgotten value or a section whose keys are all commented out: nobody can tell
             if key:
+                from wheelcad.job.wording import COMMA
+
                 number = not text and str(key[-1]).replace(".", "").isdigit()
                 hint = COMMA if number else "write its value, or delete the line"
                 self._note(self.places.get(key, _place(event)), key, "has no value", text, hint)

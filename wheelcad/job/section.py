@@ -1,7 +1,5 @@
 """What the sections of a job file are made of: the base of all models, and the kinds of value they share."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict

@@ -1,7 +1,5 @@
 """What stands still, the sensor and its bracket, and the printed gauge."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from pydantic import ConfigDict, Field

@@ -1,8 +1,6 @@
 """What turns: the engine's crank, the wheel, the pulley it is cut into or bolted to, and the adapter between them."""
 
-from __future__ import annotations
-
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import ConfigDict, Discriminator, Field, Tag, model_validator
 
@@ -156,7 +154,7 @@ class Wheel(Section):
         return data
 
     @model_validator(mode="after")
-    def _said_once(self) -> Wheel:
+    def _said_once(self) -> Self:
         """What `gaps` and `as_found` say need not be written twice."""
         if self.gaps and "gap_at" not in self.model_fields_set:
             self.__dict__["gap_at"] = self.gaps[0].at

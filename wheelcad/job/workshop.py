@@ -1,7 +1,5 @@
 """How the wheel is balanced, and the machines of the shop it is made in."""
 
-from __future__ import annotations
-
 from typing import Annotated, Literal
 
 from pydantic import Field

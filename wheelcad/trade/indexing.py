@@ -25,6 +25,7 @@ PLATE_SET_B: tuple[tuple[int, ...], ...] = (
     (46, 47, 49, 51, 53, 54, 57, 58, 59, 62, 66),
 )
 
+HALF, NOTHING = Fraction(1, 2), Fraction(0)
 SAME_ANGLE_DEG = 1e-9  # a float within this of an ordinary fraction stands for it
 LARGEST_DENOMINATOR = 20_000  # 720 positions, halves and minutes of arc all have smaller ones
 
@@ -85,11 +86,17 @@ def dial_setting(angle_deg: Fraction | float, ratio: int, dial_step_deg: float) 
     if angle < 0 or ratio < 1 or step <= 0:
         raise ValueError("angle must not be negative, ratio at least 1 and the dial's step greater than nothing")
     per_turn = Fraction(360) / exact_angle(ratio)
+    turns, dial = exact_dial(angle, per_turn, step)
+    return Setting(turns, float(dial), float(turns * per_turn + dial - angle))
+
+
+def exact_dial(angle: Fraction, per_turn: Fraction, step: Fraction) -> tuple[int, Fraction]:
+    """As `dial_setting`, in exact degrees all through: whole turns, and the mark of the dial."""
     turns, rest = divmod(angle, per_turn)
-    dial = math.floor(rest / step + Fraction(1, 2)) * step
+    dial = math.floor(rest / step + HALF) * step
     if dial >= per_turn or per_turn - rest < abs(dial - rest):
-        turns, dial = turns + 1, Fraction(0)
-    return Setting(int(turns), float(dial), float(turns * per_turn + dial - angle))
+        return int(turns) + 1, NOTHING
+    return int(turns), dial
 
 
 def plate_setting(angle_deg: Fraction | float, ratio: int, circles: Iterable[int]) -> PlateSetting | None:

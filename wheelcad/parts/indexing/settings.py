@@ -14,7 +14,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from wheelcad.job.models import RotaryTable
-from wheelcad.trade.indexing import common_circle, dial_setting, exact_angle, plate_setting
+from wheelcad.trade.indexing import common_circle, exact_angle, exact_dial, plate_setting
 
 WHOLE = Fraction(360)
 
@@ -63,8 +63,7 @@ class Table:
 
     def setting(self, angle: Fraction) -> TableSetting:
         """The setting for an angle ≥ 0, degrees; |error| is at most half a mark of the dial."""
-        dialled = dial_setting(angle, self.ratio, float(self.dial_step))
-        turns, dial = dialled.turns, exact_angle(dialled.dial_deg)
+        turns, dial = exact_dial(angle, self.per_turn, self.dial_step)
         error = turns * self.per_turn + dial - angle
         circles = (self.one_circle,) if self.one_circle else self.circles
         plate = plate_setting(angle, self.ratio, circles) or plate_setting(angle, self.ratio, self.circles)

@@ -6,6 +6,7 @@ Angles in degrees from the TDC line, positive the way the crank turns; lengths i
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -16,10 +17,12 @@ from wheelcad.parts.stack import form_of, turned_lands
 from wheelcad.parts.wheel.gaps import gaps_of
 from wheelcad.parts.wheel.outline import SlotShape, wheel_outline
 from wheelcad.parts.wheel.plate import plate_openings
-from wheelcad.parts.wheel.ring import RingWork
 from wheelcad.parts.wheel.teeth import Gap, Teeth, lay_out
 from wheelcad.trade.frames import sense_of, wrap_360
 from wheelcad.trade.loop import Floats, Loop
+
+if TYPE_CHECKING:
+    from wheelcad.parts.wheel.ring import RingWork
 
 LEAST_STRAIGHT = 0.2  # mm of straight side, below which a slot has no edge that a sensor or a check could use
 LEAST_TOOTH = 0.2  # mm of tooth top, below which no tooth is left
