@@ -30,7 +30,7 @@ def work(tell, kind, place):
     tell("answer", (kind, os.environ.get("FLAVOUR")))
 
 if __name__ == "__main__":
-    sys.exit(serve(work, lambda error: f"words: {error}"))
+    sys.exit(serve(work, lambda error: (f"words: {error}", "the pudding")))
 """
 
 
@@ -63,8 +63,9 @@ def test_a_task_too_large_for_a_pipe_is_taken_at_once(worker: str) -> None:
 def test_an_error_comes_in_words(worker: str) -> None:
     with Apart(worker, "the worker") as process:
         process.give("raise", None)
-        with pytest.raises(TaskError, match="words: no such luck"):
+        with pytest.raises(TaskError, match="words: no such luck") as caught:
             process.wait_for("answer", lambda _: None)
+    assert caught.value.about == "the pudding"
 
 
 def test_a_process_that_cannot_start_is_named() -> None:

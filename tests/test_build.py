@@ -13,10 +13,14 @@ import numpy as np
 import pytest
 
 from tests.conftest import ROOT, demo_text, edited
+from wheelcad.apart import TaskError
 from wheelcad.build import BuildResult, build_job, check_folder
-from wheelcad.errors import JobError, JobFileError
+from wheelcad.errors import BuildError, JobError, JobFileError
 from wheelcad.files.stl import read_stl, write_triangles
+from wheelcad.guarded import guarded
 from wheelcad.job.reader import load_job
+from wheelcad.kernel import Kernel
+from wheelcad.parts.design import design_job
 
 
 def wheelcad(*arguments: str, cwd: Path, **environment: str) -> subprocess.CompletedProcess[str]:
@@ -174,3 +178,66 @@ def test_a_whole_build_says_how_stiff_the_bracket_is(tmp_path: Path) -> None:
     assert 0.3 < first / result.report["bracket"]["first_frequency_closed_form_hz"] < 3
     assert (result.folder / "bracket-speeds.png").read_bytes().startswith(b"\x89PNG")
     assert [f.subject for f in result.findings if f.check == "first-frequency"] == ["bracket.step"]  # told once
+
+
+class Refusing(Kernel):
+    """A kernel's process that goes wrong over a part."""
+
+    def __init__(self, error: TaskError) -> None:
+        self._error = error
+
+    def give(self, *task: object) -> None:
+        pass
+
+    def wait_for(self, name: str, say: object) -> None:
+        raise self._error
+
+
+def test_what_the_kernel_refuses_is_told_with_the_section_it_is_about(tmp_path: Path) -> None:
+    path = ROOT / "configs" / "tarn-six.yaml"
+    with pytest.raises(BuildError) as caught:
+        build_job(path, tmp_path, kernel=Refusing(TaskError("the gauge could not be made", "gauge")))
+    (fault,) = caught.value.faults
+    lines = path.read_text(encoding="utf-8").splitlines()
+    assert lines[fault.line - 1].startswith("gauge:")
+    assert fault.file == str(path)
+    with pytest.raises(BuildError) as caught:
+        build_job(path, tmp_path, kernel=Refusing(TaskError("wheel.step cannot be written: no room")))
+    (fault,) = caught.value.faults
+    assert (fault.file, fault.line) == ("build", 0)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_part_that_cannot_be_made_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from wheelcad.kernel import _words
+    from wheelcad.parts import solids
+
+    made = solids.Solids(design_job(load_job(ROOT / "configs" / "tarn-six.yaml")))
+
+    def refuses(_: object, name: str) -> None:
+        raise RuntimeError(f"no {name} today")
+
+    monkeypatch.setattr(solids.Solids, "part", refuses)
+    with pytest.raises(solids.PartError) as caught:
+        solids.write_part_step(made, "bracket", tmp_path)
+    words, about = _words(caught.value)
+    assert about == "bracket"
+    assert "the bracket could not be made" in words
+    assert "no bracket today" in words
+
+
+def test_a_mistake_of_the_programs_own_is_no_traceback(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def stumbles() -> None:
+        raise ZeroDivisionError("division by zero")
+
+    with pytest.raises(SystemExit) as ended:
+        guarded(stumbles)
+    assert ended.value.code == 2
+    said = capsys.readouterr().err
+    assert "Traceback" not in said
+    assert "ZeroDivisionError: division by zero" in said
+    monkeypatch.setenv("WHEELCAD_DEBUG", "1")
+    with pytest.raises(ZeroDivisionError):
+        guarded(stumbles)

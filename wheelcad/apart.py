@@ -2,7 +2,7 @@
 
 `Apart` starts `python -m MODULE`, which may get ready while its task is still being worked out, and answers with
 pickles on its standard output: ("done", (name, answer)) for every part of the task, then ("end", None), or ("error",
-words). `beside` does a part of such a task in a fork of the process, so that what was loaded is not loaded again.
+(words, part)). `beside` does a part of such a task in a fork of the process, so that nothing is loaded twice.
 """
 
 from __future__ import annotations
@@ -28,7 +28,11 @@ FORKS = sys.platform == "linux"  # elsewhere libraries do not all bear a fork
 
 
 class TaskError(Exception):
-    """The process could not do its task; the words say why."""
+    """The process could not do its task; the words say why. about: the part of the task it was at, "" for none."""
+
+    def __init__(self, words: str, about: str = "") -> None:
+        super().__init__(words)
+        self.about = about
 
 
 _AHEAD: dict[str, subprocess.Popen[bytes]] = {}  # started before anybody asked, by module
@@ -100,19 +104,23 @@ class Apart:
         except (EOFError, pickle.UnpicklingError):
             raise TaskError(f"{self._name} ended without an answer") from None
         if kind == "error":
-            raise TaskError(str(what))
+            raise TaskError(*what)
         if kind == "end":
             raise TaskError(f"{self._name} made no {name}")
         done, self._done[done] = what[0], what[1]
         say(done)
 
 
-def serve(work: Callable[..., Any], words: Callable[[Exception], str], ready: Callable[[], None] = lambda: None) -> int:
+def serve(
+    work: Callable[..., Any],
+    words: Callable[[Exception], tuple[str, str]],
+    ready: Callable[[], None] = lambda: None,
+) -> int:
     """The process's end: `ready` while waiting, then `work(tell, *task)`; the exit code.
 
     work tells each part's name when it is done, and what it came to. Its forks may tell as well, but names alone: what
-    is longer could be torn apart in the pipe. words: how an exception is told to a user. Nothing is done when no task
-    comes.
+    is longer could be torn apart in the pipe. words: how an exception is told to a user, and which part it is
+    about. Nothing is done when no task comes.
     """
     channel = os.fdopen(os.dup(1), "wb")
     os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # kernel and mesher like to talk on standard output

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from wheelcad.apart import Say
-from wheelcad.errors import Fault, JobError, JobFileError
+from wheelcad.errors import BuildError, Fault, JobError, JobFileError
 from wheelcad.files.data import write_json
 from wheelcad.files.figures import KernelResult
 from wheelcad.files.folder import MANIFEST, digest, read_manifest, staged
@@ -82,7 +82,16 @@ def build_job(
             return build_job(path, out, say, packet, fem, kernel)
     job = load_job(path)
     design = design_job(job)
-    folder = Path(out) / job.job
+    try:
+        return _built(design, Path(out) / job.job, say, packet, fem, kernel)
+    except BuildError as error:
+        # what is about a part is about its section; a full disk or a missing library is about no line
+        raise BuildError([job.source.located(fault) if fault.key else fault for fault in error.faults]) from None
+
+
+def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kernel: Kernel) -> BuildResult:
+    """The files of a design, whole or not at all, and what was found in them."""
+    job = design.job
     with staged(folder) as stage:
         kernel.give(design, stage.absolute(), True, fem)  # write, then measure
         _write_sheets(design, stage, say)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable
 
@@ -9,7 +10,7 @@ from wheelcad.errors import JobError
 
 
 def guarded(command: Callable[[], object]) -> None:
-    """Run a command: every JobError ends as one clear message and exit code 2, and no traceback where one stops it."""
+    """Run a command: every JobError ends as one clear message and exit code 2, and no traceback is ever shown."""
     try:
         command()
     except JobError as error:
@@ -22,3 +23,9 @@ def guarded(command: Callable[[], object]) -> None:
         sys.exit(130)
     except BrokenPipeError:
         sys.exit(0)
+    except Exception as error:  # a mistake of the program's own: its traceback is of no use at a bench
+        if os.environ.get("WHEELCAD_DEBUG"):
+            raise
+        print(f"wheelcad made a mistake of its own: {type(error).__name__}: {error}", file=sys.stderr)
+        print("what stood there before is untouched; WHEELCAD_DEBUG=1 in the environment shows where", file=sys.stderr)
+        sys.exit(2)

@@ -63,6 +63,8 @@ class Kernel(Apart):
         try:
             return self.wait_for(name, say)
         except TaskError as error:
+            if error.about:
+                raise BuildError(Fault(str(error), key=(error.about,))) from None
             raise BuildError(Fault(str(error), file="build")) from None
 
 
@@ -181,16 +183,26 @@ def _aside(tell: Tell, design: Design, folder: Path, write: bool) -> dict[str, B
     return figures()
 
 
-def _words(error: Exception) -> str:
+def _words(error: Exception) -> tuple[str, str]:
+    from wheelcad.parts.solids import PartError
+
+    if isinstance(error, PartError):
+        part, said = error.args
+        return f"the {part} could not be made; the CAD kernel said {said}", part
+    if isinstance(error, OSError):
+        return f"{error.filename or 'a file'} cannot be written: {error.strerror}", ""
+    if isinstance(error, TaskError):
+        return str(error), ""
+    return f"{type(error).__name__}: {error}", ""
+
+
+def _why_not_loaded(error: Exception) -> tuple[str, str]:
+    """The same where loading the kernel itself went wrong: nothing that needs it can be imported."""
     if isinstance(error, ImportError):
         remedy = " (on Debian and Ubuntu: apt-get install libgl1)" if "libGL" in str(error) else ""
-        return f"the CAD kernel cannot be loaded: {error}{remedy}"
-    if isinstance(error, OSError):
-        return f"{error.filename or 'a file'} cannot be written: {error.strerror}"
-    if isinstance(error, TaskError):
-        return str(error)
-    return f"{type(error).__name__}: {error}"
+        return f"the CAD kernel cannot be loaded: {error}{remedy}", ""
+    return _words(error)
 
 
 if __name__ == "__main__":
-    sys.exit(serve(_work, _words, _load))
+    sys.exit(serve(_work, _why_not_loaded, _load))

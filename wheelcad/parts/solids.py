@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from functools import cached_property
 from pathlib import Path
 
@@ -14,6 +15,21 @@ from wheelcad.files.step import write_step
 from wheelcad.files.stl_writer import write_stl
 from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.design import Design
+
+
+class PartError(RuntimeError):
+    """The kernel did not make a part, named first, and what it said."""
+
+
+@contextmanager
+def _about(part: str) -> Iterator[None]:
+    """What goes wrong here is about this part; a disk that is full is about none."""
+    try:
+        yield
+    except (OSError, ImportError, PartError):
+        raise
+    except Exception as error:  # the kernel raises whatever it likes
+        raise PartError(part, f"{type(error).__name__}: {error}") from error
 
 
 class Solids:
@@ -70,20 +86,22 @@ class Solids:
 
 def write_part_step(solids: Solids, name: str, folder: Path) -> cq.Shape:
     """Build one part and write its STEP; the shape."""
-    shape = solids.part(name)
-    write_step(folder / f"{name}.step", shape, f"{solids.design.job.job} {name}")
+    with _about(name):
+        shape = solids.part(name)
+        write_step(folder / f"{name}.step", shape, f"{solids.design.job.job} {name}")
     return shape
 
 
 def write_part_meshes(solids: Solids, name: str, shape: cq.Shape, folder: Path) -> None:
     """Write the part's STL, of a gauge its 3MF as well; nothing of an adapter, which nothing prints or weighs."""
     design = solids.design
-    if name == "gauge" and design.gauge is not None:
-        from wheelcad.parts.gauge.solid import write_gauge_meshes
+    with _about(name):
+        if name == "gauge" and design.gauge is not None:
+            from wheelcad.parts.gauge.solid import write_gauge_meshes
 
-        write_gauge_meshes(folder, shape, design.gauge, f"{design.job.job} gauge")
-    elif name != "adapter":
-        write_stl(folder / f"{name}.stl", shape)
+            write_gauge_meshes(folder, shape, design.gauge, f"{design.job.job} gauge")
+        elif name != "adapter":
+            write_stl(folder / f"{name}.stl", shape)
 
 
 def write_solids(solids: Solids, folder: Path, done: Callable[[str], None], leave_out: Iterable[str] = ()) -> None:
