@@ -13,7 +13,7 @@ from wheelcad.trade.frames import point_at, sense_of
 from wheelcad.trade.loop import Loop, arc_bulge
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Opening:
     """A hole through the part. round: centre x, y and radius in mm; None when keyed.
 

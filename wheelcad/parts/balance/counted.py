@@ -31,7 +31,7 @@ WHOLE_PULLEY = "what is cut away, and the pulley's own bolt holes and keyway, wi
 WHOLE_PLATE = "everything about the plate: outline, bore and bolt holes"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Counted:
     """The unbalance before correction. parts: (what, x, y in g·mm, z in mm of the plane it lies in).
 

@@ -26,7 +26,7 @@ from wheelcad.trade.unbalance import POINT_DEG, point_length_mm
 Bools = NDArray[np.bool_]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Piece:
     """A length of the piece with one outside. land: z and radius; core: a hole's edge must stay inside it, walls kept;
     wall: which wall that is; in_recess: it lies beside the recess."""
@@ -37,7 +37,7 @@ class Piece:
     in_recess: bool
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Metal:
     """What can be drilled. pieces: front to back. bore and recess: radii, 0 for none. bolts: holes there are,
     (x, y, radius) each. rubber: a bonded rubber ring lies somewhere in it.
@@ -142,7 +142,7 @@ def _sensed(job: Job, wheel: WheelDesign) -> float | None:
     return centre - (sensor.face_diameter or 0.0) / 2
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Seats:
     """What holes of `diameter` at `radius` go through from one face; all arrays of one shape, mm.
 

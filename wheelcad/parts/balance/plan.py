@@ -16,7 +16,7 @@ LOOKED_AT = 60  # plans of one kind compared before the next kind is tried
 Stage = Callable[[bool], Iterator[Plan]]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Outcome:
     """plan: None when nothing does it. why: in words, what was chosen over what, or what stood in the way."""
 

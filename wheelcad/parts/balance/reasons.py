@@ -14,7 +14,7 @@ from wheelcad.units import length_text
 FACES = {"front": (False,), "back": (True,), "both": (False, True)}  # whether each is the back, in order of preference
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class NoRadius:
     """message: what is in the way. allowed: the radii where the drill fits."""
 

@@ -16,7 +16,7 @@ LAID_OUT_DEG = 0.1  # step of angles where no rotary table is given: what carefu
 LEAST_RADIUS_STEPS = 12
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Setting:
     """Steps of this shop. zero_deg: the table's zero, the centre of the gap. ratio: None without a rotary table.
 

@@ -27,7 +27,7 @@ WIDEST_HALF_DEG = 75.0  # beyond it two holes take out much more metal than they
 FULL_TURN_COMBINATIONS = 2  # holes up to which all neighbouring marks are tried together
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Task:
     """Take out `amount` at `at_deg` (the heavy side) lying at z = plane_mm.
 
@@ -55,7 +55,7 @@ class Task:
         return tuple(cells_of(self, back) for back in self.faces)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Plan:
     """Holes that do it. residual g·mm after rounding; half_deg: the widest angle of a hole from the heavy line; couple
     g·mm² left. kind: through-pair, through-pairs, unequal-pair, blind-hole, blind-pair, two-planes."""
@@ -67,7 +67,7 @@ class Plan:
     couple: float
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Cells:
     """Every drill at every radius that fits from one face: flat arrays.
 
@@ -125,7 +125,7 @@ def cells_of(task: Task, from_back: bool) -> Cells:
 _ARRAYS = ("fits", "z_top", "z_bottom", "beyond", "stand", "stop")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Wanted:
     """One hole of a proposal: which cell, how far from the heavy line (signed degrees), depth (None: through)."""
 

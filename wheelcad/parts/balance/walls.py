@@ -10,7 +10,7 @@ from dataclasses import dataclass
 SOURCE = "common practice, no source"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Wall:
     """A limit: mm of metal (or of air beside a shoulder) between the edge of a hole and `what`."""
 

@@ -12,7 +12,7 @@ from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import SlotShape
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Ground:
     """grid: half a pitch, on which all slots lie; slots: their exact angles from the (first) gap, rising; degrees.
 

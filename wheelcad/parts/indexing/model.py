@@ -155,7 +155,7 @@ class Reach(NamedTuple):
         }
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class IndexPlan:
     """Everything the person at the mill needs. Angles from the (first) gap's centre; lengths mm.
 

@@ -37,7 +37,7 @@ class Move(NamedTuple):
     holes: int | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False, repr=False)
 class Table:
     """A rotary table with the one plate circle, if any, that serves a whole list of angles."""
 
