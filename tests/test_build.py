@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import os
 import shutil
 import subprocess
@@ -21,6 +22,7 @@ from wheelcad.guarded import guarded
 from wheelcad.job.reader import load_job
 from wheelcad.kernel import Kernel
 from wheelcad.parts.design import design_job
+from wheelcad.terminal import summary
 
 
 def wheelcad(*arguments: str, cwd: Path, **environment: str) -> subprocess.CompletedProcess[str]:
@@ -178,6 +180,28 @@ def test_a_whole_build_says_how_stiff_the_bracket_is(tmp_path: Path) -> None:
     assert 0.3 < first / result.report["bracket"]["first_frequency_closed_form_hz"] < 3
     assert (result.folder / "bracket-speeds.png").read_bytes().startswith(b"\x89PNG")
     assert [f.subject for f in result.findings if f.check == "first-frequency"] == ["bracket.step"]  # told once
+
+
+def test_files_that_cannot_be_read_are_failed_checks_and_no_end(built_six: BuildResult, tmp_path: Path) -> None:
+    """Cut short, overwritten, emptied or deleted: whatever stands in the folder, each file's trouble is told."""
+    names = [n for n in built_six.files if n.endswith((".step", ".stl", ".3mf", ".dxf", ".pdf", ".csv"))]
+    for round_, spoil in enumerate((lambda b: b[: len(b) // 2], lambda b: b"spoilt", lambda b: b"", None)):
+        folder = tmp_path / str(round_) / "tarn-six"
+        shutil.copytree(built_six.folder, folder)
+        for name in names:
+            if spoil is None:
+                (folder / name).unlink()
+            else:
+                (folder / name).write_bytes(spoil((folder / name).read_bytes()))
+        result = check_folder(folder)
+        failed = {f.subject for f in result.findings if f.verdict == "fail"}
+        assert set(names) <= failed
+        assert {"wheel.stl", "gauge.stl", "bracket-flat.dxf", "assembly.step"} <= failed
+        assert [f for f in result.findings if f.check == "valid-solid" and f.verdict == "fail"]
+        assert math.isnan(result.report["wheel"]["mass_kg"])
+        shown = summary(result, colour=False, check=True)
+        assert "nan" not in shown
+        assert f"measured again in {folder}" in shown
 
 
 class Refusing(Kernel):

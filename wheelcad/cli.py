@@ -35,7 +35,7 @@ def _finish(results: list[BuildResult], strict: bool) -> None:
         raise typer.Exit(1)
 
 
-def _show(results: list[BuildResult], as_json: bool, quiet: bool) -> None:
+def _show(results: list[BuildResult], as_json: bool, quiet: bool, check: bool = False) -> None:
     from wheelcad import terminal
     from wheelcad.files.data import as_json as dump
 
@@ -44,7 +44,7 @@ def _show(results: list[BuildResult], as_json: bool, quiet: bool) -> None:
         typer.echo(dump(reports[0] if len(reports) == 1 else reports))
     elif not quiet:
         for result in results:
-            typer.echo(terminal.summary(result))
+            typer.echo(terminal.summary(result, check=check))
 
 
 @app.command(epilog="Example: wheelcad build configs/tarn-six.yaml")
@@ -93,7 +93,7 @@ def check(
     folder = what if job is None else out / job.job
     with terminal.progress(f"measuring {folder}", quiet=quiet or json) as say:
         result = check_folder(folder, job, say)
-    _show([result], json, quiet)
+    _show([result], json, quiet, check=True)
     _finish([result], strict)
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import contextlib
 import gc
+import math
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -20,7 +21,7 @@ from wheelcad.errors import BuildError, Fault
 
 if TYPE_CHECKING:
     from wheelcad.checks.fem.model import Change, StiffnessResult
-    from wheelcad.files.figures import BodyFigures, KernelResult
+    from wheelcad.files.figures import BodyFigures, FaceFigure, KernelResult
     from wheelcad.parts.design import Design
     from wheelcad.parts.solids import Solids
 
@@ -113,11 +114,18 @@ def _measured(solids: Solids, folder: Path, aside: Callable[[], dict[str, BodyFi
     from wheelcad.checks.assembly import facing_turn_deg, step_meetings
     from wheelcad.checks.bracket_step import step_faces
     from wheelcad.checks.solids import step_figures
-    from wheelcad.files.figures import KernelResult
+    from wheelcad.files.brep import KernelError
+    from wheelcad.files.figures import KernelResult, Meetings
 
     design, bracket, assembly = solids.design, folder / "bracket.step", folder / "assembly.step"
-    faces = step_faces(bracket) if bracket.exists() else ()
-    meetings = step_meetings(assembly, facing_turn_deg(design)) if assembly.exists() else None
+    faces: tuple[FaceFigure, ...] = ()
+    meetings = None
+    with contextlib.suppress(KernelError):  # a file that cannot be read holds nothing, which its checks will say
+        faces = step_faces(bracket) if bracket.exists() else ()
+    if assembly.exists():
+        meetings = Meetings((), (), math.nan)
+        with contextlib.suppress(KernelError):
+            meetings = step_meetings(assembly, facing_turn_deg(design))
     figures = step_figures(folder, [name for name in design.parts if name != ASIDE])
     undrilled = solids.undrilled()
     return KernelResult(figures | aside(), undrilled, faces, meetings)

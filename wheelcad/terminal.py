@@ -7,6 +7,7 @@ none.
 
 from __future__ import annotations
 
+import math
 import os
 import shutil
 import sys
@@ -118,6 +119,11 @@ def summary(
     return "\n".join([*head, *numbers, *findings, *left, where])
 
 
+def _is_number(value: object) -> bool:
+    """Whether it was measured: a wheel that cannot be read has no mass."""
+    return isinstance(value, float) and math.isfinite(value)
+
+
 def numbers_that_matter(report: Mapping[str, Any]) -> list[tuple[str, str]]:
     """The few numbers of a report that a builder looks at first, in words."""
     out = []
@@ -125,7 +131,7 @@ def numbers_that_matter(report: Mapping[str, Any]) -> list[tuple[str, str]]:
     teeth = len(wheel.get("tooth_edges_deg", ()))
     if teeth and wheel.get("pitch_deg"):
         mass = wheel.get("mass_kg")
-        weighs = f", {mass:.2f} kg" if isinstance(mass, float) else ""
+        weighs = f", {mass:.2f} kg" if _is_number(mass) else ""
         out.append(("wheel", f"{teeth} teeth, one every {wheel['pitch_deg']:.5g} deg{weighs}"))
     if isinstance(ignition.get("use_deg"), float):
         named = (("first_edge", "leading edge"), ("trailing_edge", "trailing edge"), ("first_tooth_centre", "centre"))
@@ -133,7 +139,7 @@ def numbers_that_matter(report: Mapping[str, Any]) -> list[tuple[str, str]]:
         out.append(("controller", f"{ignition['use_deg']:.2f} deg from the first tooth's {of} after the gap to TDC"))
     balance = report.get("balance", {})
     after = balance.get("after") or balance.get("before") or {}
-    if isinstance(after.get("unbalance_g_mm"), float):
+    if _is_number(after.get("unbalance_g_mm")):
         limit = balance.get("permissible_g_mm")
         said = f"{after['unbalance_g_mm']:.1f} g·mm left"
         if isinstance(limit, float):

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Protocol
+
+import numpy as np
 
 from wheelcad.checks.assembly import check_assembly, check_room
 from wheelcad.checks.balance import check_balance
@@ -19,6 +22,7 @@ from wheelcad.checks.index_chart import check_index_chart
 from wheelcad.checks.solids import check_solids
 from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, three_ways
 from wheelcad.checks.wheel import check_wheel, sound_body, volume_agrees, wheel_moments
+from wheelcad.errors import JobFileError
 from wheelcad.files.figures import KernelResult
 from wheelcad.findings import Finding, holds
 from wheelcad.parts.design import Design
@@ -51,6 +55,12 @@ class _Check:
     after: str
     subject: str
     run: Callable[[], list[Finding]]
+
+
+NOTHING = np.full(2, np.nan)
+NOTHING_MEASURED = Measured(
+    np.nan, np.nan, MeasuredBalance(NOTHING, NOTHING, NOTHING)
+)  # of a wheel that cannot be read
 
 
 def check_everything(folder: Path, design: Design, kernel: Kernel) -> tuple[list[Finding], Measured]:
@@ -104,24 +114,34 @@ def _checks(folder: Path, design: Design) -> list[_Check]:
 
 def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[list[Finding], Measured]:
     """What mesh and re-read solid say together."""
-    density = material(design.wheel.material).density_kg_m3 * 1e-9
-    moments = wheel_moments(folder, "wheel")
-    balance = measure_balance(folder, design.balance, result.figures, result.undrilled)
-    out = three_ways(design.wheel, design.balance, balance)
+    measured = NOTHING_MEASURED
+
+    def wheel() -> list[Finding]:
+        nonlocal measured
+        density = material(design.wheel.material).density_kg_m3 * 1e-9
+        moments = wheel_moments(folder, "wheel")
+        balance = measure_balance(folder, design.balance, result.figures, result.undrilled)
+        measured = Measured(moments.volume * density, moments.polar * density, balance)
+        return three_ways(design.wheel, design.balance, balance)
+
+    def volume(name: str) -> list[Finding]:
+        return [volume_agrees(name, wheel_moments(folder, name), result.figures[name].volume)]
+
+    out = _guarded(_Check("wheel", "wheel.stl, wheel.step", wheel))
     for name in design.parts:
         if name in result.figures and (folder / f"{name}.stl").exists():
-            out.append(volume_agrees(name, wheel_moments(folder, name), result.figures[name].volume))
+            out += _guarded(_Check(name, f"{name}.stl", partial(volume, name)))
     if design.bracket is not None:
         out += check_step(result.bracket_faces, design.bracket)
     if result.meetings is not None:
         out += check_assembly(result.meetings, design)
-    return out, Measured(moments.volume * density, moments.polar * density, balance)
+    return out, measured
 
 
 def _guarded(check: _Check) -> list[Finding]:
     """The check's findings; a file that cannot be read or understood is itself a failed finding."""
     try:
         return check.run()
-    except (OSError, ValueError) as error:
+    except (OSError, ValueError, JobFileError) as error:
         why = "a file that cannot be read cannot be trusted"
         return [holds("readable", check.subject, False, str(error), why, "reading it back")]
