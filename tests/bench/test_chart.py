@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -15,7 +16,7 @@ from tests.conftest import ROOT
 
 COMMANDS = {
     "imports alone": [sys.executable, "-c", "import typer, pydantic, numpy, ruamel.yaml"],
-    "chart": [sys.executable, "-m", "wheelcad", "chart", "configs/tarn-six.yaml"],
+    "chart": [str(Path(sys.executable).with_name("wheelcad")), "chart", "configs/tarn-six.yaml"],
 }
 
 
