@@ -13,6 +13,7 @@ import gc
 import math
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -57,7 +58,7 @@ class Kernel(Apart):
         for answer in (solved, changes):
             if isinstance(answer, Exception):
                 raise answer
-        result: StiffnessResult = solved.with_changes(changes)
+        result: StiffnessResult = replace(solved, proposals=changes)
         return result
 
     def _part(self, name: str, say: Say) -> Any:
@@ -192,6 +193,9 @@ def _aside(tell: Tell, design: Design, folder: Path, write: bool) -> dict[str, B
 
 
 def _words(error: Exception) -> tuple[str, str]:
+    if isinstance(error, ImportError):  # perhaps of the kernel itself: nothing that needs it can be imported here
+        remedy = " (on Debian and Ubuntu: apt-get install libgl1)" if "libGL" in str(error) else ""
+        return f"the CAD kernel cannot be loaded: {error}{remedy}", ""
     from wheelcad.parts.solids import PartError
 
     if isinstance(error, PartError):
@@ -204,13 +208,5 @@ def _words(error: Exception) -> tuple[str, str]:
     return f"{type(error).__name__}: {error}", ""
 
 
-def _why_not_loaded(error: Exception) -> tuple[str, str]:
-    """The same where loading the kernel itself went wrong: nothing that needs it can be imported."""
-    if isinstance(error, ImportError):
-        remedy = " (on Debian and Ubuntu: apt-get install libgl1)" if "libGL" in str(error) else ""
-        return f"the CAD kernel cannot be loaded: {error}{remedy}", ""
-    return _words(error)
-
-
 if __name__ == "__main__":
-    sys.exit(serve(_work, _why_not_loaded, _load))
+    sys.exit(serve(_work, _words, _load))

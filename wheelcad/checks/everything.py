@@ -57,10 +57,8 @@ class _Check:
     run: Callable[[], list[Finding]]
 
 
-NOTHING = np.full(2, np.nan)
-NOTHING_MEASURED = Measured(
-    np.nan, np.nan, MeasuredBalance(NOTHING, NOTHING, NOTHING)
-)  # of a wheel that cannot be read
+NOTHING = np.full(2, np.nan)  # what is measured of a wheel that cannot be read
+NOTHING_MEASURED = Measured(np.nan, np.nan, MeasuredBalance(NOTHING, NOTHING, NOTHING))
 
 
 def check_everything(folder: Path, design: Design, kernel: Kernel) -> tuple[list[Finding], Measured]:

@@ -168,9 +168,9 @@ def sound_body(path: Path) -> Finding:
     """One watertight body of positive volume, as trimesh sees it."""
     import trimesh
 
-    if len(read_stl(path)) == 0:
-        return holds("sound-body", path.name, False, "no triangles", "there must be a body", "trimesh, mesh topology")
     body = trimesh.load_mesh(path)
+    if body.is_empty:
+        return holds("sound-body", path.name, False, "no triangles", "there must be a body", "trimesh, mesh topology")
     bodies = body.body_count
     tight = "watertight" if body.is_watertight else "not watertight"
     said = f"{tight}, {bodies} {'body' if bodies == 1 else 'bodies'}, {body.volume:.1f} mm³"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import cadquery as cq
@@ -51,24 +52,21 @@ def write_step(path: Path, shape: cq.Shape, name: str) -> None:
         raise KernelError(f"{path.name} could not be turned into STEP")
     if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError(f"{path.name} could not be written")
-    fix_header(path)
-    _fix_product(path)
+    rewrite(path, _plain_product)
 
 
-def _fix_product(path: Path) -> None:
+def _plain_product(text: str) -> str:
     """The product's name without the number the writer counts on over all files of one process."""
-    text = path.read_text(encoding="latin-1")
-    text = _PRODUCT.sub(lambda found: f"PRODUCT('{found[1]}','{found[1]}'", text, count=1)
-    path.write_text(text, encoding="latin-1", newline="\n")
+    return _PRODUCT.sub(lambda found: f"PRODUCT('{found[1]}','{found[1]}'", text, count=1)
 
 
-def fix_header(path: Path) -> None:
-    """Put a fixed name and time into a written file's header. KernelError when it has none."""
+def rewrite(path: Path, change: Callable[[str], str]) -> None:
+    """Put a fixed name and time into a written file's header, and `change` its text. KernelError without a header."""
     text = path.read_text(encoding="latin-1")
     text, found = _STAMP.subn(f"FILE_NAME('{path.name}','{FIXED_TIME}'", text, count=1)
     if found != 1:
         raise KernelError(f"{path.name} has no header to fix the time in")
-    path.write_text(text, encoding="latin-1", newline="\n")
+    path.write_text(change(text), encoding="latin-1", newline="\n")
 
 
 def unmended() -> Resource_DataMapOfAsciiStringAsciiString:

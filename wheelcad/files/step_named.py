@@ -20,7 +20,7 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
 from wheelcad.files.brep import KernelError
-from wheelcad.files.step import fix_header, unmended
+from wheelcad.files.step import rewrite, unmended
 
 _USE = re.compile(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+'")
 
@@ -47,16 +47,13 @@ def write_named_step(path: Path, parts: Sequence[tuple[str, cq.Shape]], name: st
         raise KernelError(f"{path.name} could not be turned into STEP")
     if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError(f"{path.name} could not be written")
-    fix_header(path)
-    _renumber(path)
+    rewrite(path, _renumbered)
 
 
-def _renumber(path: Path) -> None:
-    """Number the uses of parts from 1: the writer counts on over all files it ever wrote."""
-    text = path.read_text(encoding="latin-1")
+def _renumbered(text: str) -> str:
+    """The uses of parts numbered from 1: the writer counts on over all files it ever wrote."""
     count = itertools.count(1)
-    text = _USE.sub(lambda found: f"{found[1]}{next(count)}'", text)
-    path.write_text(text, encoding="latin-1", newline="\n")
+    return _USE.sub(lambda found: f"{found[1]}{next(count)}'", text)
 
 
 def _call(label: TDF_Label, name: str) -> None:

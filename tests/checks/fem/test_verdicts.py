@@ -109,14 +109,13 @@ def test_timing_moves_with_the_nose() -> None:
 
 
 def test_proposals_are_scaled_sorted_out_and_judged() -> None:
-    changes = (
+    offered = (
         Change("thickness", "bracket.plate.thickness: 6 mm", 330.0),
         Change("width", "bracket.width: 55 mm", 210.0),
         Change("shorter-arm", "sensor.at", None, "no room"),
     )
     first = replace(result(200.0).meshes[0], first_hz=220.0)
-    answer = replace(result(200.0), meshes=(first, *result(200.0).meshes[1:])).with_changes(changes)
-    offered = answer.proposals
+    answer = replace(result(200.0), meshes=(first, *result(200.0).meshes[1:]), proposals=offered)
     said = [f for f in stiffness_findings(answer, DESIGN, JOB) if f.check.startswith("stiffer-")]
     assert [(f.check, f.measured, f.verdict) for f in said] == [("stiffer-thickness", 300.0, "warn")]
     assert "helps most" in said[0].why

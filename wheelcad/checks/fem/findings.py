@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from wheelcad.checks.fem.campbell import Campbell, campbell
-from wheelcad.checks.fem.model import FemError, Proposal, StiffnessResult
+from wheelcad.checks.fem.model import Change, FemError, StiffnessResult
 from wheelcad.checks.fem.stiffness import STANDS_STILL, rounded
 from wheelcad.findings import Finding, Verdict, at_least, at_most, holds
 from wheelcad.job.models import Job
@@ -182,6 +182,6 @@ def _proposals(result: StiffnessResult, plot: Campbell | None) -> Iterator[Findi
         )
 
 
-def would_give(proposal: Proposal, result: StiffnessResult) -> float | None:
+def would_give(proposal: Change, result: StiffnessResult) -> float | None:
     """First frequency, Hz, that a proposal would give: the fine answer times the coarse meshes' ratio; None without."""
-    return None if proposal.first_hz is None else rounded(result.first_hz * proposal.first_hz / proposal.base_hz, 4)
+    return None if proposal.first_hz is None else rounded(result.first_hz * proposal.first_hz / result.base_hz, 4)

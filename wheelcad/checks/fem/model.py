@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 Vector = tuple[float, float, float]
 
@@ -104,17 +103,6 @@ class Change:
 
 
 @dataclass(frozen=True)
-class Proposal:
-    """A change that would stiffen the bracket: see `Change`. base_hz: of the bracket as it is, on as coarse a mesh."""
-
-    name: str
-    what: str
-    first_hz: float | None
-    base_hz: float
-    why_not: str = ""
-
-
-@dataclass(frozen=True)
 class StiffnessResult:
     """The finite elements' answer. modes: rising frequency. error_hz: estimate for the first; converged: refinement
     moved it by less than the limit. stress_mpa and stress_at: highest away from clamps, over all shakes;
@@ -132,17 +120,17 @@ class StiffnessResult:
     stress_at: Vector
     volume_mm3: float
     method: str
-    proposals: tuple[Proposal, ...] = ()
+    proposals: tuple[Change, ...] = ()
 
     @property
     def first_hz(self) -> float:
         """The first natural frequency."""
         return self.modes[0].hz
 
-    def with_changes(self, changes: Iterable[Change]) -> StiffnessResult:
-        """The same with proposals: changes against what the first mesh made of the bracket as it is."""
-        base = self.meshes[0].first_hz
-        return replace(self, proposals=tuple(Proposal(c.name, c.what, c.first_hz, base, c.why_not) for c in changes))
+    @property
+    def base_hz(self) -> float:
+        """What changes are held against: the first frequency on the first mesh, as coarse as theirs."""
+        return self.meshes[0].first_hz
 
     def report(self) -> dict[str, object]:
         """The stiffness part of report.json; keys carry their unit."""
@@ -170,7 +158,7 @@ class StiffnessResult:
             "highest_stress_change_mpa": self.stress_error_mpa,
             "highest_stress_at_mm": list(self.stress_at),
             "proposals": [
-                {"name": p.name, "what": p.what, "first_hz": p.first_hz, "base_hz": p.base_hz, "why_not": p.why_not}
+                {"name": p.name, "what": p.what, "first_hz": p.first_hz, "base_hz": self.base_hz, "why_not": p.why_not}
                 for p in self.proposals
             ],
             "method": self.method,
