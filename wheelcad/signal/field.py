@@ -26,7 +26,7 @@ from wheelcad.trade.frames import Floats
 
 SIDE_MM = 5.0  # of the pole's sides that take part
 OPEN_MM = 10.0  # of air above the pole's sides
-COLUMNS = (32, 60)  # to a pitch, least and most: of the mesh along the row
+COLUMNS = (32, 44)  # to a pitch, least and most: of the mesh along the row
 COLUMN_MM = 0.45  # wanted
 ROWS_IN_GAP = 4  # in each half of the air gap
 

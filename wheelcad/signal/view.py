@@ -237,3 +237,14 @@ def _steepness(x: Floats, slope: Floats, centre: float, half: float, pole: float
         ends.append(float(np.interp(FLAT_SHARE, there[max(k - 1, 0) : k + 1], far[max(k - 1, 0) : k + 1])))
     flat = sum(ends)
     return 2 * FLAT_SHARE / flat, flat
+
+
+def _slope_ratio(x: Floats, curve: Floats, middle: float, others: list[float], reach: float) -> float:
+    """Steepness of a curve about `middle` over the median of that about `others`, by chords of ± reach."""
+
+    def chord(at: float) -> float:
+        low, high = np.interp([at - reach, at + reach], x, curve)
+        return float(high - low)
+
+    inside = [at for at in others if abs(at) < x[-1] - 2 * reach]
+    return chord(middle) / float(np.median([chord(at) for at in inside])) if inside else 1.0
