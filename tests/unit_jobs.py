@@ -70,10 +70,8 @@ shop:
 """
 
 METRIC = re.compile(r"\d ?(?:mm|µm|g·mm|MPa|N|N·m|N/mm|m/s|m/min|mm/min|mm²|mm³)(?![\w/·²³])")
-INCHES = re.compile(
-    r"\d ?(?:in(?=[,.;:)\]×]|$| (?:deep|wide|long|high|drill|below|above|from the centre|thick|×))|psi|lbf|ft/s|in/min|g·in)"
-)
-WRITTEN_FOR_PROGRAMS = {"report.json", "manifest.json", "index-chart.csv", "readout-points.csv"}
+_AFTER = r"(?=[,.;:)\]×]|$| (?:deep|wide|long|high|drill|below|above|from the centre|thick|×))"  # "36 in all" is none
+INCHES = re.compile(rf"\d ?(?:in{_AFTER}|psi|lbf|ft/s|in/min|g·in)")
 
 
 def texts_of(folder: Path) -> Iterator[tuple[str, str]]:

@@ -6,6 +6,6 @@
     python -m tests.mutate run wheelcad/trade/bending.py
 
 A fault is a changed number, a comparison that takes in its limit or leaves it out, plus for minus, times for divided
-by, sine for cosine, min for max. A survivor is a fault that no test fails on: kill it by a test, or say in `equal.py` why
-it changes nothing that anybody can measure.
+by, sine for cosine, min for max. A survivor is a fault that no test fails on: kill it by a test, or say in `equal.py`
+why it changes nothing that anybody can measure.
 """

@@ -1,3 +1,3 @@
-"""Faults that change nothing anybody can measure, each with the reason. Keys as `python -m tests.mutate list` prints them."""
+"""Faults that change nothing anybody can measure, each with the reason; named as `python -m tests.mutate list` does."""
 
 EQUAL: dict[str, str] = {}

@@ -8,28 +8,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 # what is changed: formulas, part numbers, and the limits of checks; not drawings, words or solids, whose files are read
-PLACES = (
-    "wheelcad/trade",
-    "wheelcad/parts",
-    "wheelcad/checks",
-    "wheelcad/signal",
-    "wheelcad/survey",
-    "wheelcad/measure",
-)
+PLACES = tuple(f"wheelcad/{name}" for name in ("trade", "parts", "checks", "signal", "survey", "measure"))
 LEFT_OUT = ("sheet", "solid", "text", "words", "views", "blocks", "drawn", "lettering", "labels", "report", "notes")
 SWAPS = {ast.Add: "-", ast.Sub: "+", ast.Mult: "/", ast.Div: "*"}
 COMPARES = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "=="}
-NAMES = {
-    "sin": "cos",
-    "cos": "sin",
-    "min": "max",
-    "max": "min",
-    "floor": "ceil",
-    "ceil": "floor",
-    "tan": "sin",
-    "asin": "acos",
-}
-OPERATORS = {"+", "-", "*", "/", "<", "<=", ">", ">=", "==", "!="}
+PAIRS = (("sin", "cos"), ("min", "max"), ("floor", "ceil"), ("asin", "acos"))
+NAMES = {a: b for pair in PAIRS for a, b in (pair, pair[::-1])}
 
 
 @dataclass(frozen=True)
