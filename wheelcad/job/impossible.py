@@ -16,65 +16,66 @@ from typing import Any
 from wheelcad.errors import Fault, Key
 from wheelcad.job.models import Job, Step
 from wheelcad.job.plausible import USUAL, dotted, likely_meant, shown_in, written_values
-from wheelcad.units import UnitError, parse
+from wheelcad.units import INCH, UnitError, length_text, parse
 
 
 @dataclass(frozen=True)
 class Limit:
-    """The range outside which a size is not believed, in base units, and the reason."""
+    """The range outside which a size is not believed, in base units, and the reason: in it {3} is a length in mm."""
 
     low: float
     high: float
     why: str
 
 
-TURNED = "home lathes swing 300 mm, and no pulley here is over 200"
+TURNED = "home lathes swing {300}, and no pulley here is over {200}"
 # By dotted key without list indexes; each has its usual range in `plausible.USUAL`.
 LIMITS: Mapping[str, Limit] = {
     "engine.max_speed": Limit(300, 30_000, "piston engines reach 1500 to 15,000 rpm"),
     "engine.cranking_speed": Limit(10, 3000, "starters turn engines at 100 to 400 rpm"),
     "engine.idle_speed": Limit(80, 10_000, "engines idle at 500 to 1500 rpm"),
     "engine.dwell": Limit(0.1, 75, "coils are charged for 1 to 8 ms"),
-    "wheel.outside_diameter": Limit(8, 1000, "trigger wheels are 60 to 200 mm"),
-    "wheel.thickness": Limit(0.2, 100, "tooth rings are 2 to 12 mm thick"),
-    "wheel.slot.width": Limit(0.2, 100, "slots are 3 to 15 mm wide"),
-    "wheel.slot.depth": Limit(0.2, 100, "slots are 3 to 12 mm deep"),
-    "wheel.bore": Limit(1.5, 800, "bores are 15 to 120 mm"),
-    "pulley.bore": Limit(1.5, 500, "a crank's nose is 15 to 60 mm"),
-    "pulley.keyway.width": Limit(0.3, 100, "keys are 3 to 14 mm wide"),
-    "pulley.keyway.depth": Limit(0.1, 50, "keyways are 1 to 6 mm deep"),
-    "pulley.bolts.circle": Limit(4, 1000, "bolt circles are 30 to 150 mm"),
+    "wheel.outside_diameter": Limit(8, 1000, "trigger wheels are {60} to {200}"),
+    "wheel.thickness": Limit(0.2, 100, "tooth rings are {2} to {12} thick"),
+    "wheel.slot.width": Limit(0.2, 100, "slots are {3} to {15} wide"),
+    "wheel.slot.depth": Limit(0.2, 100, "slots are {3} to {12} deep"),
+    "wheel.bore": Limit(1.5, 800, "bores are {15} to {120}"),
+    "pulley.bore": Limit(1.5, 500, "a crank's nose is {15} to {60}"),
+    "pulley.keyway.width": Limit(0.3, 100, "keys are {3} to {14} wide"),
+    "pulley.keyway.depth": Limit(0.1, 50, "keyways are {1} to {6} deep"),
+    "pulley.bolts.circle": Limit(4, 1000, "bolt circles are {30} to {150}"),
     "pulley.bolts.hole": Limit(0.5, 100, "bolts here are M5 to M14"),
     "pulley.recess.diameter": Limit(1.5, 1000, "a recess lies inside its pulley"),
     "pulley.recess.depth": Limit(0.1, 500, "a recess lies inside its pulley"),
-    "pulley.as_found.length": Limit(0.1, 1000, "a pulley is 20 to 120 mm long"),
+    "pulley.as_found.length": Limit(0.1, 1000, "a pulley is {20} to {120} long"),
     "pulley.as_found.diameter": Limit(4, 1000, TURNED),
-    "pulley.turned.length": Limit(0.1, 1000, "a pulley is 20 to 120 mm long"),
+    "pulley.turned.length": Limit(0.1, 1000, "a pulley is {20} to {120} long"),
     "pulley.turned.diameter": Limit(4, 1000, TURNED),
-    "adapter.length": Limit(0.2, 1000, "adapters are 5 to 60 mm long"),
+    "adapter.length": Limit(0.2, 1000, "adapters are {5} to {60} long"),
     "adapter.outside_diameter": Limit(4, 1000, TURNED),
-    "sensor.air_gap": Limit(0.02, 15, "sensors read over 0.4 to 2 mm"),
-    "sensor.face_diameter": Limit(0.15, 125, "a sensor's face is 2 to 12 mm"),
-    "sensor.body_diameter": Limit(0.8, 200, "a sensor's body is 8 to 22 mm"),
-    "sensor.nose_length": Limit(0.8, 600, "a sensor's nose is 10 to 60 mm long"),
+    "sensor.air_gap": Limit(0.02, 15, "sensors read over {0.4} to {2}"),
+    "sensor.face_diameter": Limit(0.15, 125, "a sensor's face is {2} to {12}"),
+    "sensor.body_diameter": Limit(0.8, 200, "a sensor's body is {8} to {22}"),
+    "sensor.nose_length": Limit(0.8, 600, "a sensor's nose is {10} to {60} long"),
     "sensor.bolt.hole": Limit(0.5, 75, "a sensor is held by M5 to M8"),
-    "sensor.bolt.offset": Limit(1, 400, "a sensor's bolt is 15 to 35 mm off"),
+    "sensor.bolt.offset": Limit(1, 400, "a sensor's bolt is {15} to {35} off"),
     "sensor.mass": Limit(0.001, 5, "sensors weigh 20 to 150 g"),
     "sensor.max_tooth_rate": Limit(100, 1_000_000, "sensors follow 3 to 50 kHz"),
-    "bracket.plate.thickness": Limit(0.3, 30, "brackets are bent from 3 to 6 mm plate"),
-    "bracket.mounts.x": Limit(-4000, 4000, "mounts lie within 400 mm of the crank"),
-    "bracket.mounts.y": Limit(-4000, 4000, "mounts lie within 400 mm of the crank"),
+    "bracket.plate.thickness": Limit(0.3, 30, "brackets are bent from {3} to {6} plate"),
+    "bracket.mounts.x": Limit(-4000, 4000, "mounts lie within {400} of the crank"),
+    "bracket.mounts.y": Limit(-4000, 4000, "mounts lie within {400} of the crank"),
     "bracket.mounts.hole": Limit(0.6, 130, "a block's bolts are M6 to M12"),
-    "survey.readings.is": Limit(1.5, 4500, "mounts lie within 400 mm of the crank"),
-    "gauge.thickness": Limit(0.2, 75, "gauges are printed 3 to 6 mm thick"),
-    "balance.largest_drill": Limit(0.3, 130, "a home shop drills up to 16 mm"),
+    "survey.readings.is": Limit(1.5, 4500, "mounts lie within {400} of the crank"),
+    "gauge.thickness": Limit(0.2, 75, "gauges are printed {3} to {6} thick"),
+    "balance.largest_drill": Limit(0.3, 130, "a home shop drills up to {16}"),
     "balance.reading.putty": Limit(0.00002, 0.5, "a wheel is out by 0.5 to 20 g"),
-    "shop.printer.bed": Limit(16, 5000, "printers' beds are 180 to 400 mm"),
-    "shop.printer.nozzle": Limit(0.02, 7.5, "nozzles are 0.25 to 0.8 mm"),
-    "shop.plasma.kerf": Limit(0.04, 30, "a plasma cut is 1 to 3 mm wide"),
+    "shop.printer.bed": Limit(16, 5000, "printers' beds are {180} to {400}"),
+    "shop.printer.nozzle": Limit(0.02, 7.5, "nozzles are {0.25} to {0.8}"),
+    "shop.plasma.kerf": Limit(0.04, 30, "a plasma cut is {1} to {3} wide"),
 }
 HEAVIEST = 200.0  # kg; pulleys of this kind weigh 2 to 8 kg, the largest 40
 DENSITY = 7.2e-6  # kg/mm³: grey iron, the lightest that pulleys are made of
+_LENGTH = re.compile(r"\{([0-9.]+)\}")
 _UNIT = re.compile(r"[A-Za-zµμ\"'″′”]")  # what only a text with a unit of its own, or a word, holds
 LEAST_SUSPECTS = 2  # one length in the wrong unit is that length's slip, several are the job's
 
@@ -88,10 +89,10 @@ def impossible_sizes(job: Job) -> list[Fault]:
         if limit is None or limit.low <= value <= limit.high or is_allowed(job, name):
             continue
         usual = USUAL[name]
-        low, high = (shown_in(job, end, usual.kind) for end in (limit.low, limit.high))
+        low, high = (_end(job, end, usual.kind) for end in (limit.low, limit.high))
         out.append(
             Fault(
-                f"cannot be meant: {limit.why}",
+                f"cannot be meant: {_reason(job, limit.why)}",
                 key,
                 found=shown_in(job, value, usual.kind),
                 allowed=f"{low} to {high}; if it is meant, `allow: [{name}]` at the top of the file",
@@ -99,6 +100,17 @@ def impossible_sizes(job: Job) -> list[Fault]:
             )
         )
     return out or _too_heavy(job)
+
+
+def _reason(job: Job, why: str) -> str:
+    return _LENGTH.sub(lambda found: _end(job, float(found[1]), "length"), why)
+
+
+def _end(job: Job, value: float, kind: str) -> str:
+    """An end of a range in words; lengths in inches to two figures, for they are round in mm alone."""
+    if kind != "length" or job.units == "mm":
+        return shown_in(job, value, kind)
+    return length_text(float(f"{value / float(INCH):.2g}") * float(INCH), "in")
 
 
 def _too_heavy(job: Job) -> list[Fault]:

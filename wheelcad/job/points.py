@@ -90,7 +90,7 @@ def unknown_allowed(job: Job) -> list[Fault]:
             ("allow", i),
             found=key,
             allowed="keys such as pulley.as_found",
-            hint=_hint(key, known) or _home(key, known),
+            hint=_home(key, known) or _hint(key, known),
         )
         for i, key in enumerate(job.allow)
         if key not in known

@@ -172,9 +172,8 @@ def _structure(kind: str, key: Key, found: object, message: str, job_units: str)
         dash = "take away the dash before its keys" if isinstance(found, list) and len(found) == 1 else ""
         return Fault("should be a section", key, found=shown(found), allowed=f"the keys {known}", hint=dash)
     if kind == "dict_type":
-        return Fault(
-            "should be a section of names", key, found=shown(found), allowed=describe.allowed_at(key, job_units)
-        )
+        allowed = f"names, each with {describe.allowed_at(key, job_units)}"
+        return Fault("should be a section of names", key, found=shown(found), allowed=allowed)
     if kind == "tuple_type":
         field = describe.field_at(key)
         numbers = re.findall(r"[0-9]+", found) if isinstance(found, str) and _IN_A_ROW.match(found) else None
