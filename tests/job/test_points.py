@@ -133,9 +133,7 @@ def test_a_clock_that_is_no_section() -> None:
 def test_the_face_as_a_depth_gauge_reads_it() -> None:
     job = parse_job(SIX)
     front = front_as_found_z(job)
-    assert front == pytest.approx(
-        1.6 + 8 + 14.8 + 14 + 3.2 - 1.6 - 8 - 14.8 - 14 - 3.2 + 9.6
-    )  # 40 long, as is what is turned
+    assert front == pytest.approx(1.6 + 8)  # 40 long before and after: nothing is faced off
     deep = parse_job(edited(SIX, ("mount_face: -30", f"mount_face: {{behind_front: {front + 30:.4f}}}")))
     assert deep.bracket is not None
     assert isinstance(deep.bracket.face, BehindFront)
