@@ -16,7 +16,7 @@ from typing import Any
 from wheelcad.errors import Fault, Key
 from wheelcad.job.models import Job, Step
 from wheelcad.job.plausible import USUAL, dotted, likely_meant, shown_in, written_values
-from wheelcad.units import INCH, UnitError, length_text, parse
+from wheelcad.units import INCH_MM, UnitError, length_text, parse
 
 
 @dataclass(frozen=True)
@@ -110,7 +110,7 @@ def _end(job: Job, value: float, kind: str) -> str:
     """An end of a range in words; lengths in inches to two figures, for they are round in mm alone."""
     if kind != "length" or job.units == "mm":
         return shown_in(job, value, kind)
-    return length_text(float(f"{value / float(INCH):.2g}") * float(INCH), "in")
+    return length_text(float(f"{value / INCH_MM:.2g}") * INCH_MM, "in")
 
 
 def _too_heavy(job: Job) -> list[Fault]:
