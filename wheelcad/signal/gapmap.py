@@ -15,7 +15,7 @@ from wheelcad.signal.edges import Edges, Passing, first_gap, gaps_in, passing
 from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.sparks import worst_error_by_place
 from wheelcad.signal.speed import Speed, gas_work, speed_at_dip
-from wheelcad.signal.weak import lost_teeth
+from wheelcad.signal.weak import Strength, lost_teeth
 from wheelcad.trade.frames import Floats
 from wheelcad.trade.ignition import CYCLE_DEG, coil_windows_deg, gap_clearance_deg, passes_sensor_deg, wrap_360
 
@@ -47,16 +47,26 @@ class GapMap:
         ]
 
 
-def gap_map(edges: Edges, inputs: Inputs, speed: Speed | None = None) -> GapMap | None:
-    """The map of a wheel; None for one without a gap."""
+def gap_map(
+    edges: Edges,
+    inputs: Inputs,
+    speed: Speed | None = None,
+    strength: Strength | None = None,
+    one: Passing | None = None,
+) -> GapMap | None:
+    """The map of a wheel; None for one without a gap.
+
+    strength, one: what the field said of a pickup's peaks and crossings, where it was asked; else geometry alone.
+    """
     gap = first_gap(edges, inputs.gap_deg)
     if gap is None:
         return None
     speed = cranking_speed(inputs) if speed is None else speed
-    one = passing(edges, inputs.sensor_deg, inputs.on, gap.at_deg)
+    if one is None:
+        one = passing(edges, inputs.sensor_deg, inputs.on, gap.at_deg)
     here = passes_sensor_deg(gap.at_deg, inputs.sensor_deg)
     later = PLACES_DEG - here
-    margin = map_margins(one, inputs, speed, inputs.compares, later)
+    margin = map_margins(one, inputs, speed, inputs.compares, later, strength)
     error = worst_error_by_place(inputs, one, speed, later)
     clear = clearances_deg(edges, inputs)
     ranked = np.round(np.nan_to_num(margin) / SAME_MARGIN) * SAME_MARGIN
@@ -69,12 +79,19 @@ def cranking_speed(inputs: Inputs, dip: float | None = None) -> Speed:
     return speed_at_dip(gas_work(inputs.firing_deg, inputs.compression), inputs.dip if dip is None else dip)
 
 
-def map_margins(one: Passing, inputs: Inputs, speed: Speed, compares: Compares, later_deg: Floats) -> Floats:
+def map_margins(
+    one: Passing,
+    inputs: Inputs,
+    speed: Speed,
+    compares: Compares,
+    later_deg: Floats,
+    strength: Strength | None = None,
+) -> Floats:
     """(p,) margins with the wheel passing later by each of `later_deg`; teeth too weak for a pickup are lost."""
     margin = decode_margins(one.crank_deg, one.steps, speed, inputs.ratio, compares, later_deg)
     two = one.turns(2)
     at = two.crank_deg[None, :] + later_deg[:, None]
-    lost = lost_teeth(inputs, two.steps, speed.share_at(at))
+    lost = lost_teeth(inputs, two.steps, speed.share_at(at), strength)
     if lost is None or not lost.any():
         return margin
     rows = np.flatnonzero(lost.any(axis=1))
@@ -103,15 +120,16 @@ def clearances_deg(edges: Edges, inputs: Inputs, places_deg: Floats = PLACES_DEG
     return clear
 
 
-def dip_limit(one: Passing, inputs: Inputs, later_deg: float) -> float | None:
-    """Slowest/mean speed down to which the job's decoder syncs at one place: by halving, to a thousandth.
+def dip_limit(one: Passing, inputs: Inputs, later_deg: Floats, strength: Strength | None = None) -> float | None:
+    """Slowest/mean speed down to which the job's decoder syncs at any of some places; by halving, to a thousandth.
 
-    None where it does not even sync at even speed.
+    later_deg: (p,). None where it does not even sync at even speed.
     """
     work = gas_work(inputs.firing_deg, inputs.compression)
 
     def syncs(dip: float) -> bool:
-        return bool(map_margins(one, inputs, speed_at_dip(work, dip), inputs.compares, np.array([later_deg]))[0] > 1)
+        speed = speed_at_dip(work, dip)
+        return bool((map_margins(one, inputs, speed, inputs.compares, later_deg, strength) > 1).any())
 
     if not syncs(1.0):
         return None

@@ -7,28 +7,22 @@ results. What nothing rests on is not listed: without `sensor.level` no voltage 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, Literal, cast
+from typing import Any, cast
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Engine, Job, Sensor
+from wheelcad.job.elements import Element, element_of, times_on_of
 from wheelcad.signal.decode import Compares, default_ratio
 from wheelcad.signal.edges import Edges, On, first_gap
 from wheelcad.signal.speed import EXPONENT, ROD_RATIO
-from wheelcad.trade.ignition import CYCLE_DEG, companions, firing_angles_even
+from wheelcad.trade.assumed import ASSUMED, assumed_dip
+from wheelcad.trade.ignition import CYCLE_DEG, companions, from_cylinder_one
 
-Element = Literal["pole", "hall-fixed", "hall-selfsetting", "hall-differential", "vane"]
-
-DIP, DIP_FEW, FEW = 0.55, 0.5, 4  # slowest over mean speed on the starter; of four or fewer cylinders
-COMPRESSION = 8.5
-ADVANCE = {"cranking": 5.0, "least": 5.0, "most": 40.0}  # degrees before TDC
-DWELL_MS = 4.0
-IDLE_RPM, TOP_RPM, CRANKING_RPM = 800.0, 6000.0, 200.0
+# What the job file has its own defaults for, or no key: common practice, no source.
+TOP_RPM, CRANKING_RPM = 6000.0, 200.0
 FACE_MM = 4.0  # width of a pole or Hall element along the motion
-SPACING_MM = 2.5  # between the two elements of a differential sensor
-ARMING = 0.35  # share of the last peak
-LEAST_VOLTS = 0.3
-DELAY_US, FILTER_US = 10.0, 20.0
-RUN_UP_DEG = 90.0  # of crank in which a starter brings the crank to about two thirds of its speed
+RUN_UP_DEG = 90.0  # of crank in which a starter brings the crank to about four fifths of its speed
+US_PER_MS = 1000.0
 
 
 @dataclass(frozen=True)
@@ -112,12 +106,15 @@ class _Reader:
     def __init__(self) -> None:
         self.rows: list[Input] = []
 
-    def take(self, section: Any, where: str, name: str, assumed: Any, *, listed: bool = True) -> Any:
-        """The section's value, or what is assumed; a default that the section itself fills in counts as assumed."""
-        value = getattr(section, name, None) if section is not None else None
+    def take(self, section: Any, where: str, name: str, assumed: Any = None, *, listed: bool = True) -> Any:
+        """The section's value, or what is assumed (None: the trade's table says it); a section's own default counts as
+        assumed too."""
+        value = getattr(section, name) if section is not None else None
+        if value is None and assumed is None:
+            assumed = ASSUMED[f"{where}.{name}"].value
         given = value is not None and name in section.model_fields_set
         value = assumed if value is None else value
-        if listed and value is not None:
+        if listed:
             self.rows.append(Input(f"{where}.{name}", _plain(value), given))
         return value
 
@@ -133,27 +130,25 @@ def inputs_of(job: Job, edges: Edges) -> Inputs:
     read = _Reader()
     order, firing = _firing(engine, read)
     spark = read.take(engine, "engine", "spark", "wasted")
-    dip = read.take(engine, "engine", "cranking_dip", DIP_FEW if len(order) <= FEW else DIP)
-    compression = read.take(engine, "engine", "compression", COMPRESSION)
+    dip = read.take(engine, "engine", "cranking_dip", assumed_dip(len(order)))
+    compression = read.take(engine, "engine", "compression")
     read.note("rod length / crank throw", ROD_RATIO)
     read.note("exponent of compression", EXPONENT)
-    read.note("crank degrees of run-up on the starter", RUN_UP_DEG)
+    read.note("degrees of run-up on the starter", RUN_UP_DEG)
     advance = _advance(engine, read)
-    dwell = read.take(engine, "engine", "dwell", DWELL_MS)
+    dwell = read.take(engine, "engine", "dwell")
     cranking = read.take(engine, "engine", "cranking_speed", CRANKING_RPM)
-    idle = read.take(engine, "engine", "idle_speed", IDLE_RPM)
+    idle = read.take(engine, "engine", "idle_speed")
     top = read.take(engine, "engine", "max_speed", TOP_RPM)
     seen = _sensor(sensor, read)
-    level, least_volts = _volts(job, sensor, read)
-    controller = getattr(job, "controller", None)
-    pole = seen["element"] == "pole"
+    level, least_volts = _level(job, sensor, read)
+    ratio = read.take(job.controller, "controller", "ratio", default_ratio(edges.missing))
+    compares = read.take(job.controller, "controller", "compares")
+    arming = read.take(job.controller, "controller", "arming", listed=seen["element"] == "pole")
+    held = read.take(job.controller, "controller", "filter")
     gap = first_gap(edges, job.wheel.gap_at)
-    ratio = read.take(controller, "controller", "ratio", default_ratio(edges.missing))
-    compares = read.take(controller, "controller", "compares", "last")
-    arming = read.take(controller, "controller", "arming", ARMING, listed=pole)
-    held = read.take(controller, "controller", "filter", FILTER_US)
     read.note("wheel.gap_at", job.wheel.gap_at, "gap_at" in job.wheel.model_fields_set or bool(job.wheel.gaps))
-    read.note("edges", f"measured in {edges.source}" if edges.source == "files" else "the design's, not measured", True)
+    read.note("edges", "measured in the files" if edges.source == "files" else "the design's, not measured", True)
     return Inputs(
         order=order,
         firing_deg=firing,
@@ -170,7 +165,7 @@ def inputs_of(job: Job, edges: Edges) -> Inputs:
         dwell_ms=dwell,
         gap_deg=None if gap is None else gap.at_deg,
         level=level,
-        filter_us=held,
+        filter_us=held * US_PER_MS,
         least_volts=least_volts,
         arming=arming,
         ratio=ratio,
@@ -195,25 +190,18 @@ def _needed(job: Job) -> tuple[Engine, Sensor]:
     return engine, sensor
 
 
-def cylinder_one_first(
-    order: tuple[int, ...], angles_deg: tuple[float, ...]
-) -> tuple[tuple[int, ...], tuple[float, ...]]:
-    """Order and firing angles turned so that cylinder 1 (the lowest number) fires at 0 and comes first, ascending."""
-    zero = angles_deg[order.index(min(order))]
-    pairs = sorted(
-        (round((angle - zero) % CYCLE_DEG, 9) % CYCLE_DEG, one) for one, angle in zip(order, angles_deg, strict=True)
-    )
-    return tuple(one for _, one in pairs), tuple(angle for angle, _ in pairs)
-
-
 def _firing(engine: Engine, read: _Reader) -> tuple[tuple[int, ...], tuple[float, ...]]:
     count = engine.cylinders or len(engine.firing_order or ())
     read.note("engine.cylinders", count, engine.cylinders is not None)
     order = engine.firing_order or tuple(range(1, count + 1))
     read.note("engine.firing_order", order, engine.firing_order is not None)
-    angles = engine.firing_angles or firing_angles_even(len(order))
-    read.note("engine.firing_angles", angles, engine.firing_angles is not None)
-    return cylinder_one_first(order, angles)
+    read.note("engine.firing_angles", angles_said(engine, len(order)), engine.firing_angles is not None)
+    return from_cylinder_one(order, engine.firing_angles)
+
+
+def angles_said(engine: Engine, count: int) -> object:
+    """The firing angles as the job has them, or in words that they are even."""
+    return engine.firing_angles or f"even, {CYCLE_DEG / count:g} apart"
 
 
 def coil_intervals_deg(order: tuple[int, ...], firing_deg: tuple[float, ...], spark: str) -> tuple[float, ...]:
@@ -233,40 +221,36 @@ def pairs_of(inputs: Inputs) -> tuple[tuple[int, int], ...]:
 
 
 def _advance(engine: Engine, read: _Reader) -> dict[str, float]:
-    section = getattr(engine, "advance", None)
-    out = {name: read.take(section, "engine.advance", name, least) for name, least in ADVANCE.items()}
+    out = {name: read.take(engine.advance, "engine.advance", name) for name in ("cranking", "least", "most")}
     out["most"] = max(out["most"], out["least"])
     return out
 
 
 def _sensor(sensor: Sensor, read: _Reader) -> dict[str, Any]:
-    element = read.take(sensor, "sensor", "element", "pole" if sensor.kind == "reluctance" else "hall-selfsetting")
-    by_centre = element in ("pole", "hall-differential")
+    element = read.take(sensor, "sensor", "element", element_of(sensor))
     read.note("sensor.at", sensor.at, True)
     out = {
         "element": element,
         "sensor_deg": sensor.at,
         "looks": sensor.looks,
-        "on": read.take(sensor, "sensor", "times_on", "centre" if by_centre else "leading"),
-        "air_gap_mm": read.take(sensor, "sensor", "air_gap", 0.8),
+        "on": read.take(sensor, "sensor", "times_on", times_on_of(sensor)),
+        "air_gap_mm": read.take(sensor, "sensor", "air_gap"),
         "face_mm": read.take(sensor, "sensor", "face_diameter", FACE_MM),
     }
     around = (0.5 * out["air_gap_mm"], 1.5 * out["air_gap_mm"])
     out["air_gap_range"] = tuple(read.take(sensor, "sensor", "air_gap_range", around))
-    differential = element == "hall-differential"
-    out["spacing_mm"] = read.take(sensor, "sensor", "element_spacing", SPACING_MM, listed=differential)
-    out["output"] = None if element == "pole" else read.take(sensor, "sensor", "output", "iron-low")
-    out["delay_us"] = read.take(sensor, "sensor", "delay", DELAY_US)
-    out["least_tooth_rate_hz"] = read.take(sensor, "sensor", "least_tooth_rate", 0.0, listed=element != "pole")
-    out["needs_teeth"] = read.take(sensor, "sensor", "needs_teeth", 0)
+    out["spacing_mm"] = read.take(sensor, "sensor", "element_spacing", listed=element == "hall-differential")
+    out["output"] = None if element == "pole" else read.take(sensor, "sensor", "output")
+    out["delay_us"] = read.take(sensor, "sensor", "delay") * US_PER_MS
+    out["least_tooth_rate_hz"] = read.take(sensor, "sensor", "least_tooth_rate", listed=element != "pole")
+    out["needs_teeth"] = int(read.take(sensor, "sensor", "needs_teeth"))
     return out
 
 
-def _volts(job: Job, sensor: Sensor, read: _Reader) -> tuple[Level | None, float]:
+def _level(job: Job, sensor: Sensor, read: _Reader) -> tuple[Level | None, float]:
     """The user's data point and the controller's threshold: the one means nothing without the other."""
-    said = getattr(sensor, "level", None)
-    controller = getattr(job, "controller", None)
-    least = read.take(controller, "controller", "least_volts", LEAST_VOLTS, listed=said is not None)
+    said = sensor.level
+    least = read.take(job.controller, "controller", "least_volts", listed=said is not None)
     if said is None:
         return None, least
     level = Level(said.volts, said.at, said.gap)
@@ -278,4 +262,4 @@ def _plain(value: Any) -> object:
     """A value as JSON holds it."""
     if isinstance(value, tuple | list):
         return [_plain(one) for one in value]
-    return value
+    return int(value) if isinstance(value, float) and value == int(value) else value

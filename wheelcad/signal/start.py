@@ -76,4 +76,3 @@ def turns_to_sync(
 def _symmetry(expected: Bools) -> int:
     """How many times a turn the pattern looks the same to the decoder."""
     return sum(bool(np.array_equal(expected, np.roll(expected, k))) for k in range(len(expected)))
-

@@ -29,9 +29,10 @@ if TYPE_CHECKING:
 
 LEAST_POSITIONS = 8  # of the row that is solved, the gap in its middle
 FLAT_SHARE = 0.10  # of the peak: below it a zero crossing is at noise's mercy
-# At the crossing, of that of a tooth as wide as the pole. Chosen between two solutions: 0.17 for a 36-1 of 8 mm teeth under
-# a 4 mm pole, of which many run, and 0.01 for a 12-1 of 36 mm teeth, which has nothing to time on.
-LEAST_SLOPE = 0.1
+# At the crossing, of that of a tooth as wide as the pole: about where the weak stretch is as wide as the pole itself. It
+# lies between two solutions: 0.10 for a 36-1 of 8 mm teeth under a 4 mm pole, of which many run, and 0.007 for a 12-1 of
+# 36 mm teeth, which has nothing to time on. Our judgement, no source.
+LEAST_SLOPE = 0.05
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,6 +58,19 @@ class View:
     right_at: tuple[float, ...]
     swapped_at: tuple[float, ...]
     swapped_slope: float
+
+    @property
+    def beside_shift(self) -> float:
+        """Pitches by which a pickup's crossing over a tooth beside the gap lies farther from the gap than its centre.
+
+        The neighbour on the far side adds flux there. 0 where there is nothing to time on.
+        """
+        there = (self.gap_missing + 1) / 2
+        if not self.gap_missing or self.slope_share < LEAST_SLOPE:
+            return 0.0
+        near = [min(self.right_at, key=lambda at: abs(at - side * there)) for side in (-1, 1)]
+        shift = (near[1] - near[0]) / 2 - there
+        return float(shift) if abs(shift) < 0.25 else 0.0
 
     @property
     def swapped_intervals(self) -> tuple[float, ...]:
@@ -215,8 +229,8 @@ def _crossing_quality(
     steepness, flat = _steepness(x, slope, centre, half, pole)
     slot = rack.length / rack.positions - 2 * half
     narrow = pole + slot  # the same slots between teeth as wide as the pole
-    row = tuple((max(k * narrow - pole / 2, -4 * narrow), min(k * narrow + pole / 2, 4 * narrow)) for k in range(-4, 5))
-    found = solved(Rack(row, 8 * narrow, 8, rack.depth), pole, inputs.air_gap_mm)
+    row = tuple((max(k * narrow - pole / 2, -2 * narrow), min(k * narrow + pole / 2, 2 * narrow)) for k in range(-2, 3))
+    found = solved(Rack(row, 4 * narrow, 4, rack.depth), pole, inputs.air_gap_mm)
     xs, curve = refined(found.x, found.pole)
     best, _ = _steepness(xs, slope_of(xs, curve), 0.0, pole / 2, pole)
     return steepness / best, flat / edges.mm_per_deg
