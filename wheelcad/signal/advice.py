@@ -45,7 +45,7 @@ def here(report: Json) -> Json:
 
 
 def best(report: Json, *, clear: bool = False) -> Json | None:
-    """The gap map's best row; clear: of those whose gap passes clear of the coils' windows, None where there is none."""
+    """The gap map's best row; clear: of those clear of the coils' windows, None where there is none."""
     if not clear:
         place = (input_of(report, "sensor.at") - report["best_gap_at_deg"]) % 360.0
         row: Json = report["gap_map"][round(place) % 360]
@@ -116,8 +116,8 @@ def _early(report: Json) -> Finding:
     early = worst["error_deg"]["cranking"]
     advance = input_of(report, "engine.advance.cranking")
     why = (
-        f"cylinder {worst['cylinder']}'s spark on the starter comes so much earlier than the {angle(advance)} before TDC "
-        "asked for, as the crank slows between the last tooth and the spark; early sparks kick back: keep hands and "
+        f"cylinder {worst['cylinder']}'s spark on the starter comes so much earlier than the {angle(advance)} "
+        "before TDC asked for, as the crank slows between the last tooth and the spark; early sparks kick back: keep hands and "
         "tools clear of starter and handle"
     )
     if early > MOST_EARLY_DEG:
@@ -150,8 +150,8 @@ def _seen(report: Json) -> list[Finding]:
     if "crossing_slope_share" in seen:
         share, flat = seen["crossing_slope_share"], seen["flat_over_tooth_deg"]
         why = (
-            f"how steeply the signal crosses zero over a tooth, against a tooth as wide as the pole; for {angle(flat)} of "
-            "crank it is under a tenth of its peak"
+            f"how steeply the signal crosses zero over a tooth, against a tooth as wide as the pole; for {angle(flat)} "
+            "of crank it is under a tenth of its peak"
         )
         if share < LEAST_SLOPE:
             why += ", and there is nothing to time on: more teeth (narrower ones), a wider pole, or a Hall sensor"

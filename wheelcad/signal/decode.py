@@ -163,7 +163,7 @@ def fooled_by(steps: Ints, ratio: float, compares: Compares) -> tuple[bool, bool
 
 
 def false_gap_swing(ratio: float, order: float, pitch_deg: float) -> float:
-    """Closed form: swing of 1 + s·cos hθ above which an ordinary tooth looks like a gap: x/√(1 + x²), x = ln q/(h·p)."""
+    """Closed form: swing of 1 + s·cos hθ above which a tooth looks like a gap: x/√(1 + x²), x = ln q/(h·p)."""
     x = np.log(ratio) / (order * np.radians(pitch_deg))
     return float(x / np.hypot(1, x))
 

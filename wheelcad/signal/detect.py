@@ -15,7 +15,7 @@ from wheelcad.trade.frames import Floats
 
 
 class Crossing(NamedTuple):
-    """A zero crossing that a controller took. at: in the units of the curve's own axis; peak: before it; slope: there."""
+    """A zero crossing that a controller took. at: in the units of the curve's own axis; peak: before; slope: there."""
 
     at: float
     peak: float
@@ -25,8 +25,8 @@ class Crossing(NamedTuple):
 def zero_crossings(at: Floats, volts: Floats, arming: float, least: float = 0.0) -> list[Crossing]:
     """Falling zero crossings of a pickup's signal, each taken only when armed by the peak before it.
 
-    at: ascending (time or angle). volts: (p,). A crossing counts when the peak since the last one was above the larger of
-    `least` and `arming` × the peak of the last one taken: the usual way of thresholds that fall with time.
+    at: ascending (time or angle). volts: (p,). A crossing counts when the peak since the last one was above the larger
+    of `least` and `arming` × the peak of the last one taken: the usual way of thresholds that fall with time.
     """
     falls = np.flatnonzero((volts[:-1] > 0) & (volts[1:] <= 0))
     out: list[Crossing] = []

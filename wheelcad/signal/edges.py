@@ -24,10 +24,10 @@ On = Literal["leading", "trailing", "centre"]
 class Edges:
     """The metal teeth of one wheel, where the sensor looks.
 
-    teeth: positions round the wheel, missing ones counted. missing: how many are left out in each gap. from_deg, to_deg:
-    (n,) edges of the teeth that are there, ascending by centre; to = from + width, not wrapped. radius_mm: where the
-    edges were measured. slot_depth_mm, slot_width_mm: of the slots. rim_radius_mm: over the teeth. source: "files" where
-    they were measured in written files, "design" where they are the job's own numbers. ValueError for lengths that
+    teeth: positions round the wheel, missing ones counted. missing: how many are left out in each gap. from_deg,
+    to_deg: (n,) edges of the teeth that are there, ascending by centre; to = from + width, not wrapped. radius_mm:
+    where they were measured. slot_depth_mm, slot_width_mm: of the slots. rim_radius_mm: over the teeth. source: "files" for
+    edges measured in written files, "design" for the job's own numbers. ValueError for lengths that
     differ, no tooth, or a tooth of no width.
     """
 
@@ -84,9 +84,9 @@ class Gap(NamedTuple):
 class Passing:
     """One turn of a wheel past a sensor, beginning with tooth 1, the first after the (first) gap.
 
-    crank_deg: (n,) ascending, degrees of crank past TDC of cylinder 1 at which each tooth's edge (or centre) passes; the
-    first in 0 ≤ a < 360, the rest not wrapped. steps: (n,) whole pitches from the edge before, so steps[0] is the gap's
-    missing + 1. nominal_deg: (n,) the same edges where the controller believes them: on the grid, from the first.
+    crank_deg: (n,) ascending, degrees of crank past TDC of cylinder 1 at which each tooth's edge (or centre) passes;
+    the first in 0 ≤ a < 360, the rest not wrapped. steps: (n,) whole pitches from the edge before, so steps[0] is the
+    gap's missing + 1. nominal_deg: (n,) the same edges where the controller believes them: on the grid, from the first.
     """
 
     crank_deg: Floats
@@ -161,7 +161,7 @@ def passing(edges: Edges, sensor_deg: float, on: On, near_deg: float | None = No
 
 
 def off_centre(edges: Edges, eccentricity_mm: float, towards_deg: float) -> Edges:
-    """The wheel running off centre: its own middle lies `eccentricity_mm` from the axis, towards wheel angle `towards_deg`.
+    """The wheel running off centre: its middle lies `eccentricity_mm` from the axis, towards the angle `towards_deg`.
 
     Exact: a point at radius r and angle a is seen at a + atan2(e·sin(b - a), r + e·cos(b - a)), at most asin(e/r) off.
     ValueError unless 0 ≤ e < r.

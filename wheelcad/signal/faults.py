@@ -67,8 +67,8 @@ def _no_sync(pole: bool) -> Fault:
         return Fault(
             "Teeth, but no sync.",
             "The pickup's two wires are swapped, the pattern is entered wrong, or the dip is below the limit.",
-            "Look at the trace beside this table; swap the wires; check teeth and missing; charge the battery, try with "
-            "the plugs out.",
+            "Look at the trace beside this table; swap the wires; check teeth and missing; charge the battery, try "
+            "with the plugs out.",
         )
     return Fault(
         "Teeth, but no sync.",

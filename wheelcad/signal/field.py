@@ -74,7 +74,7 @@ class _Half:
     top_own: float
 
 
-@BilinearForm
+@BilinearForm  # type: ignore[untyped-decorator]
 def _laplace(u: Any, v: Any, _: Any) -> Any:
     return dot(grad(u), grad(v))
 
@@ -84,7 +84,8 @@ def flux_over(
 ) -> Flux:
     """Flux of a pole `pole_mm` wide at `gap_mm` over the teeth, at every `every`-th column of the row.
 
-    columns: to a pitch, by `columns_for` when left out. ValueError for a gap or a pole of nothing, or a pole wider than half the row.
+    columns: to a pitch, by `columns_for` when left out. ValueError for a gap or a pole of
+    nothing, or a pole wider than half the row.
     """
     if gap_mm <= 0 or not 0 < pole_mm < rack.length / 2:
         raise ValueError("the air gap and the pole are greater than nothing, and the pole narrower than half the row")
@@ -102,7 +103,7 @@ def flux_over(
         teeth = below.iron @ u
         top = above.top_own + np.roll(above.top, k) @ u
         lost[i] = 1 - (teeth + top) / pole[i]
-    x = places * (rack.length / n) - rack.length / 2
+    x = np.asarray(places * (rack.length / n) - rack.length / 2, dtype=np.float64)
     return Flux(x, pole, tip, lost)
 
 
@@ -120,15 +121,14 @@ def smooth_face_flux(rack: Rack, gap_mm: float, columns: int | None = None) -> t
     n = (columns or columns_for(rack)) * rack.positions
     half = _rack_half(rack, 2 * gap_mm, n)
     h = rack.length / n
-    return np.arange(n) * h - rack.length / 2, half.stiffness.sum(axis=1) / h
+    return _columns(n, rack.length)[:-1], half.stiffness.sum(axis=1) / h
 
 
 def _rack_half(rack: Rack, gap: float, n: int) -> _Half:
     """From the slot floors to the line: columns moved onto the tooth edges, back to even spacing at the line."""
-    h = rack.length / n
     depth_rows = _graded(rack.depth, gap / 2 / ROWS_IN_GAP)
     ys = np.concatenate([-depth_rows[::-1], np.linspace(0, gap / 2, ROWS_IN_GAP + 1)[1:]])
-    even = np.arange(n + 1) * h - rack.length / 2
+    even = _columns(n, rack.length)
     moved = even.copy()
     for edge in (e for tooth in rack.teeth for e in tooth):
         k = int(np.argmin(np.abs(even - edge)))
@@ -149,7 +149,7 @@ def _pole_half(length: float, pole: float, gap: float, n: int, open_mm: float) -
     start = gap / 2 / ROWS_IN_GAP
     tip_rows = np.linspace(gap / 2, gap, ROWS_IN_GAP + 1)
     ys = np.concatenate([tip_rows, gap + _graded(SIDE_MM, start)[1:], gap + SIDE_MM + _graded(open_mm, h)[1:]])
-    even = np.arange(n + 1) * h - length / 2
+    even = _columns(n, length)
     moved = even.copy()
     for edge in (-pole / 2, pole / 2):
         moved[int(np.argmin(np.abs(even - edge)))] = edge
@@ -174,9 +174,14 @@ def _pole_half(length: float, pole: float, gap: float, n: int, open_mm: float) -
     )
 
 
+def _columns(n: int, length: float) -> Floats:
+    """(n + 1,) evenly spaced places from end to end of the row, its middle at 0."""
+    return np.asarray(np.arange(n + 1) * (length / n) - length / 2, dtype=np.float64)
+
+
 def _graded(length: float, first: float, ratio: float = 1.3) -> Floats:
     """Distances from 0 to `length`, steps growing by `ratio` from about `first` to about a millimetre."""
-    steps = []
+    steps: list[float] = []
     step = first
     while sum(steps) < length:
         steps.append(step)

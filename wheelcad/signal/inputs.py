@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from wheelcad.errors import Faults
-from wheelcad.job.models import Engine, Job, Sensor
 from wheelcad.job.elements import Element, element_of, times_on_of
+from wheelcad.job.models import Engine, Job, Sensor
 from wheelcad.signal.decode import Compares, default_ratio
 from wheelcad.signal.edges import Edges, On, first_gap
 from wheelcad.signal.speed import EXPONENT, ROD_RATIO
@@ -207,8 +207,8 @@ def angles_said(engine: Engine, count: int) -> object:
 def coil_intervals_deg(order: tuple[int, ...], firing_deg: tuple[float, ...], spark: str) -> tuple[float, ...]:
     """Crank degrees from a coil's spark before to each cylinder's own.
 
-    A distributor's one coil fires for all; a coil of a companion pair every turn; own coils once a cycle. `wasted` where
-    a cylinder has no companion is a coil of its own fired every turn.
+    A distributor's one coil fires for all; a coil of a companion pair every turn; own coils once a cycle. `wasted`
+    where a cylinder has no companion is a coil of its own fired every turn.
     """
     if spark == "distributor":
         return tuple((angle - firing_deg[k - 1]) % CYCLE_DEG or CYCLE_DEG for k, angle in enumerate(firing_deg))

@@ -17,7 +17,7 @@ DARK, MID, LIGHT = "#222222", "#777777", "#cccccc"
 
 
 def gap_map_svg(report: Json) -> str:
-    """The gap map of a report as SVG: margin, spark error and clearance over the gap's place. ValueError without one."""
+    """The gap map of a report as SVG: margin, spark error, clearance over the gap's place. ValueError without one."""
     return _svg(_gap_map(report))
 
 
@@ -96,6 +96,8 @@ def _figure(count: int, heights: tuple[int, ...]) -> tuple[Any, Any]:
     axes = figure.subplots(count, 1, sharex=True, squeeze=False, gridspec_kw={"height_ratios": heights})[:, 0]
     for ax in axes:
         ax.tick_params(labelsize=8)
+        ax.yaxis.label.set_size(9)
+        ax.xaxis.label.set_size(9)
         ax.spines[["top", "right"]].set_visible(False)
     return figure, axes
 

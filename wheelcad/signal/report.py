@@ -83,8 +83,8 @@ class Signal:
 
 
 def signal_report(job: Job, edges: Edges, *, field: bool = True) -> Json:
-    """The numbers of `wheelcad signal --json`. field: False leaves out what needs the field solved (`seen`, swapped wires,
-    weak teeth's own strengths). DesignError names what the job lacks."""
+    """The numbers of `wheelcad signal --json`. field: False leaves out what needs the field solved (`seen`, swapped
+    wires, weak teeth's own strengths). DesignError names what the job lacks."""
     return signal_of(job, edges, field=field).report()
 
 

@@ -134,7 +134,7 @@ def sparks_of(inputs: Inputs, passing: Passing, speeds: dict[str, Speed]) -> tup
 
 
 def rotor_window_deg(inputs: Inputs) -> float:
-    """Degrees of distributor over which the rotor must meet its post: half the advance's range; it turns at half speed."""
+    """Degrees of distributor over which the rotor must meet its post: half the advance's range, at half speed."""
     return (inputs.advance_most - inputs.advance_least) / 2
 
 

@@ -131,7 +131,7 @@ def gas_work(firing_deg: Sequence[float], compression: float, rod_ratio: float =
     total = np.zeros_like(_GRID)
     for at in firing_deg:
         total += compression_work(_GRID - at, compression, rod_ratio)
-    return total - total.mean()
+    return np.asarray(total - total.mean())
 
 
 def compression_speed(

@@ -10,6 +10,7 @@ from wheelcad.signal.report import Json
 from wheelcad.words import Words, angle, length, speed
 
 WIDTH = 80
+NEVER = "never, from the worst place to stand"
 LEVELS = {
     ("leading", "low"): "falling",
     ("leading", "high"): "rising",
@@ -49,15 +50,15 @@ def _sync(report: Json) -> list[str]:
         "On the starter",
         f"  {'syncs' if sync['margin'] > 1 else 'DOES NOT SYNC'}: margin {sync['margin']:.2f} (above 1 syncs); "
         f"compares last {_said(sync['last'])}, both {_said(sync['both'])}",
-        "  first sync "
-        + ("never, from the worst place to stand" if turns is None else f"after at most {turns:.2f} turns of the crank"),
+        "  first sync " + (NEVER if turns is None else f"after at most {turns:.2f} turns of the crank"),
         f"  syncs down to a slowest moment of {_said(limit['here'])} of the mean speed here, "
         f"{_said(limit['best'])} at the best place; this job's is {input_of(report, 'engine.cranking_dip'):g}",
         f"  the gap passes {angle(row['gap_passes_deg'], 0)} after TDC of cylinder 1, "
-        + (f"clear of coils by {angle(row['clear_deg'])}" if row["clear_deg"] >= 0 else f"within coils' windows by {angle(-row['clear_deg'])}"),
+        + ("clear of coils by " if row["clear_deg"] >= 0 else "within coils' windows by ")
+        + angle(abs(row["clear_deg"])),
         f"  best place: margin {there['margin']:.2f}, sparks within {angle(there['spark_error_deg'])}: "
         + places_said(report, there),
-    ]  # fmt: skip
+    ]
     least = report["least_rpm_for_teeth"]
     if least:
         out.append(f"  teeth are seen from {speed(least)} mean speed upwards")
@@ -66,10 +67,8 @@ def _sync(report: Json) -> list[str]:
 
 def _edge(report: Json) -> list[str]:
     edge = report["edge"]
-    out = [
-        "Edge",
-        f"  {edge['element']}; timed on the {edge['on']} {'of each tooth' if edge['on'] == 'centre' else 'edge'}",
-    ]
+    where = "centre of each tooth" if edge["on"] == "centre" else f"{edge['on']} edge"
+    out = ["Edge", f"  {edge['element']}; timed on the {where}"]
     electrical = LEVELS.get((edge["on"], edge["level_over_iron"]))
     if electrical:
         out.append(f"  output {edge['level_over_iron']} over iron: that is its {electrical} electrical edge")

@@ -23,8 +23,8 @@ from wheelcad.trade.ignition import CYCLE_DEG, us_per_degree
 class Scope:
     """A trace round the gap. crank_deg: (p,) ascending, 0 where the gap's middle passes; right, swapped: (p,).
 
-    unit: "V", "of a tooth's peak" or "level". swapped: a pickup with its wires swapped; of a Hall sensor the output that
-    stands the other way up.
+    unit: "V", "of a tooth's peak" or "level". swapped: a pickup with its wires swapped; of a Hall sensor the output
+    that stands the other way up.
     """
 
     crank_deg: Floats
@@ -35,8 +35,8 @@ class Scope:
 
 @dataclass(frozen=True, eq=False)
 class Cranking:
-    """Two turns on the starter. ms, rpm: (p,) the speed; teeth_ms: (e,) edges; gap_found: (e,) where the decoder finds a
-    gap; gap_there: (e,) where there is one."""
+    """Two turns on the starter. ms, rpm: (p,) the speed; teeth_ms: (e,) edges; gap_found: (e,) where the decoder finds
+    a gap; gap_there: (e,) where there is one."""
 
     ms: Floats
     rpm: Floats
@@ -74,12 +74,14 @@ def cranking(signal: Signal) -> Cranking:
     per_deg = us_per_degree(inputs.cranking_rpm) / 1e3
     grid = np.arange(0.0, CYCLE_DEG + 1.0)
     two = signal.passing.turns(2)
-    when = speed.when(two.crank_deg)
+    when = np.mod(speed.when(two.crank_deg), CYCLE_DEG)
+    order = np.argsort(when)
+    when, steps = when[order], two.steps[order]
     found = ratios(intervals_of(when, CYCLE_DEG), inputs.compares) > inputs.ratio
     return Cranking(
         speed.when(grid) * per_deg,
         speed.share_at(grid) * inputs.cranking_rpm,
         when * per_deg,
         np.asarray(found),
-        gap_expected(two.steps, inputs.ratio, inputs.compares),
+        gap_expected(steps, inputs.ratio, inputs.compares),
     )

@@ -29,9 +29,9 @@ if TYPE_CHECKING:
 
 LEAST_POSITIONS = 8  # of the row that is solved, the gap in its middle
 FLAT_SHARE = 0.10  # of the peak: below it a zero crossing is at noise's mercy
-# At the crossing, of that of a tooth as wide as the pole: about where the weak stretch is as wide as the pole itself. It
-# lies between two solutions: 0.10 for a 36-1 of 8 mm teeth under a 4 mm pole, of which many run, and 0.007 for a 12-1 of
-# 36 mm teeth, which has nothing to time on. Our judgement, no source.
+# At the crossing, of that of a tooth as wide as the pole: about where the weak stretch is as wide as the pole itself.
+# It lies between two solutions: 0.10 for a 36-1 of 8 mm teeth under a 4 mm pole, of which many run, and 0.007 for a
+# 12-1 of 36 mm teeth, which has nothing to time on. Our judgement, no source.
 LEAST_SLOPE = 0.05
 
 
@@ -41,9 +41,9 @@ class View:
 
     swing_share: (least, greatest gap of the sensor's range) swing over that at the job's gap, the magnet taken as the
     weakest kind. edge_shift_deg: at those gaps, how much later (+) the leading edge comes than at the job's; None where
-    the sensor does not switch. strength: for pickups. slope_share: of the crossing, against a tooth as wide as the pole.
+    the sensor does not switch. strength: for pickups. slope_share: of the crossing, to a tooth as wide as the pole.
     flat_deg: crank degrees over a tooth in which a pickup gives under a tenth of its peak. swapped_at: where a pickup
-    with its wires swapped crosses, in pitches about the gap's middle; swapped_slope: of the middle one over the others'.
+    with its wires swapped crosses, in pitches about the gap's middle; swapped_slope: of the middle one over others'.
     """
 
     x: Floats
@@ -74,7 +74,7 @@ class View:
 
     @property
     def swapped_intervals(self) -> tuple[float, ...]:
-        """Pitches between a swapped pickup's crossings, in passing order; two ordinary ones, the gap's, two ordinary."""
+        """Pitches between a swapped pickup's crossings, in passing order: one ordinary, the gap's, one ordinary."""
         at = np.array(sorted(self.swapped_at, reverse=True))
         between = -np.diff(at)
         wide = np.flatnonzero(between > 1.2)
@@ -220,7 +220,7 @@ def _level_share(rack: Rack, pole: float, inputs: Inputs) -> float:
 def _crossing_quality(
     edges: Edges, inputs: Inputs, x: Floats, slope: Floats, rack: Rack, pole: float
 ) -> tuple[float, float]:
-    """(slope at a tooth's crossing over that of a tooth as wide as the pole, crank degrees under a tenth of the peak)."""
+    """(slope at a tooth's crossing over that of a tooth as wide as the pole, degrees under a tenth of the peak)."""
     if inputs.element != "pole":
         return 1.0, 0.0
     from wheelcad.signal.field import Rack

@@ -58,7 +58,7 @@ def lost_teeth(
 
 
 def least_rpm(inputs: Inputs, teeth: int, slowest: float, strength: Strength | None = None) -> float | None:
-    """Mean crank speed below which the slowest tooth is not seen: by volts for a pickup, by least tooth rate for a Hall.
+    """Mean crank speed below which the slowest tooth is not seen: by volts (pickup) or by least tooth rate (Hall).
 
     slowest: speed at the slowest tooth over the mean. None where nothing is known that could limit it.
     """
