@@ -28,7 +28,7 @@ class Limit:
     why: str
 
 
-TURNED = "home lathes swing {300}, and no pulley here is over {200}"
+TURNED = "pulleys and adapters are {60} to {200} across"
 # By dotted key without list indexes; each has its usual range in `plausible.USUAL`.
 LIMITS: Mapping[str, Limit] = {
     "engine.max_speed": Limit(300, 30_000, "piston engines reach 1500 to 15,000 rpm"),
