@@ -117,8 +117,8 @@ def _early(report: Json) -> Finding:
     advance = input_of(report, "engine.advance.cranking")
     why = (
         f"cylinder {worst['cylinder']}'s spark on the starter comes so much earlier than the {angle(advance)} "
-        "before TDC asked for, as the crank slows between the last tooth and the spark; early sparks kick back: keep hands and "
-        "tools clear of starter and handle"
+        "before TDC asked for, as the crank slows between the last tooth and the spark; early sparks kick back: keep "
+        "hands and tools clear of starter and handle"
     )
     if early > MOST_EARLY_DEG:
         why += f"; ask for {angle(max(0.0, advance - early / 2), 0)} at cranking, take more teeth, or move the gap"

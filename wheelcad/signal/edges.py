@@ -26,8 +26,8 @@ class Edges:
 
     teeth: positions round the wheel, missing ones counted. missing: how many are left out in each gap. from_deg,
     to_deg: (n,) edges of the teeth that are there, ascending by centre; to = from + width, not wrapped. radius_mm:
-    where they were measured. slot_depth_mm, slot_width_mm: of the slots. rim_radius_mm: over the teeth. source: "files" for
-    edges measured in written files, "design" for the job's own numbers. ValueError for lengths that
+    where they were measured. slot_depth_mm, slot_width_mm: of the slots. rim_radius_mm: over the teeth. source:
+    "files" for edges measured in written files, "design" for the job's own numbers. ValueError for lengths that
     differ, no tooth, or a tooth of no width.
     """
 

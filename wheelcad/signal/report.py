@@ -20,7 +20,7 @@ from wheelcad.signal.sparks import Spark, sparks_of
 from wheelcad.signal.speed import Speed, at_other_speed, even_speed, gas_work
 from wheelcad.signal.start import turns_to_sync
 from wheelcad.signal.view import View, view_of
-from wheelcad.signal.weak import least_rpm
+from wheelcad.signal.weak import least_rpm, peak_volts
 from wheelcad.trade.ignition import CYCLE_DEG, wrap_360
 
 SURE = 1.02  # a margin that noise and the field's own error leave standing
@@ -32,7 +32,8 @@ Json = dict[str, Any]
 class Signal:
     """What sensor and controller see. view is None where the field was not asked for; gaps None without a gap.
 
-    margins: of each decoder at this place. swapped_syncs: None for a sensor whose wires cannot be swapped.
+    margins: of each decoder at this place. slowest: speed at the slowest tooth over the mean, on the starter.
+    swapped_syncs: None for a sensor whose wires cannot be swapped.
     """
 
     edges: Edges
@@ -45,6 +46,7 @@ class Signal:
     turns: float | None
     dip_here: float | None
     dip_best: float | None
+    slowest: float
     least_rpm: float | None
     sparks: tuple[Spark, ...]
     swapped_syncs: bool | None
@@ -73,7 +75,7 @@ class Signal:
             },
             "sparks": [spark.as_json() for spark in self.sparks],
             "wires_swapped": None,
-            "seen": None if self.view is None else seen_json(self.view, here),
+            "seen": None if self.view is None else seen_json(self.view, here, self.slowest),
             "inputs": [row.as_json() for row in here.rows],
         }
         if self.view is not None and self.swapped_syncs is not None:
@@ -118,6 +120,7 @@ def signal_of(job: Job, edges: Edges, *, field: bool = True) -> Signal:
         turns_to_sync(timed, speeds["cranking"], inputs.ratio, inputs.compares, inputs.needs_teeth),
         None if gaps is None else dip_limit(timed, inputs, at, strength),
         None if gaps is None else dip_limit(timed, inputs, gaps.gap_passes_deg - gaps.here_deg, strength),
+        slowest,
         least_rpm(inputs, edges.teeth, slowest, strength),
         sparks_of(inputs, timed, speeds),
         swapped,
@@ -155,8 +158,11 @@ def swapped_margin(one: Passing, view: View, inputs: Inputs, speeds: dict[str, S
     return float(np.nan_to_num(np.array(each)).min())
 
 
-def seen_json(view: View, inputs: Inputs) -> Json:
-    """What the field says, as shares, millimetres and degrees."""
+def seen_json(view: View, inputs: Inputs, slowest: float) -> Json:
+    """What the field says, as shares, millimetres and degrees; volts only where the job holds a measured point.
+
+    slowest: speed at the slowest tooth on the starter over the mean.
+    """
     low, high = inputs.air_gap_range
     out: Json = {
         "air_gap_mm": [low, inputs.air_gap_mm, high],
@@ -169,6 +175,11 @@ def seen_json(view: View, inputs: Inputs) -> Json:
             "crossing_slope_share": view.slope_share,
             "flat_over_tooth_deg": view.flat_deg,
         }
+    moments = {"slowest_tooth_on_the_starter": (inputs.cranking_rpm, slowest)}
+    moments |= {name: (rpm, 1.0) for name, (rpm, _) in inputs.speeds.items()}
+    volts = {name: peak_volts(inputs, rpm, share, view.strength) for name, (rpm, share) in moments.items()}
+    if inputs.element == "pole" and inputs.level is not None:
+        out["volts_peak_to_peak"] = {name: 2 * float(peak) for name, peak in volts.items() if peak is not None}
     return out
 
 

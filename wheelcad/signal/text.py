@@ -90,15 +90,21 @@ def _seen(report: Json) -> list[str]:
         return []
     out = ["What the sensor sees (plane field; shares of the swing at the job's air gap)"]
     for gap, share, later in zip(seen["air_gap_mm"], seen["swing_share"], seen["leading_edge_later_deg"], strict=True):
-        moved = (
-            "does not switch"
-            if later is None
-            else f"leading edge {angle(abs(later))} {'later' if later >= 0 else 'earlier'}"
-        )
-        out.append(f"  air gap {length(gap)}: swing {share:.2f}, {moved}")
+        out.append(f"  air gap {length(gap)}: swing {share:.2f}{_moved(report, later)}")
     if "flat_over_tooth_deg" in seen:
         out.append(f"  under a tenth of its peak for {angle(seen['flat_over_tooth_deg'])} over each tooth")
+    for name, volts in seen.get("volts_peak_to_peak", {}).items():
+        out.append(f"  {name.replace('_', ' ')}: {volts:.2f} V peak to peak")
     return [*out, ""]
+
+
+def _moved(report: Json, later: float | None) -> str:
+    """How an edge moves with the air gap; a pickup's and a differential's crossing stays in the middle."""
+    if report["edge"]["element"] in ("pole", "hall-differential"):
+        return ""
+    if later is None:
+        return ", does not switch"
+    return f", leading edge {angle(abs(later))} {'later' if later >= 0 else 'earlier'}"
 
 
 def _sparks(report: Json) -> list[str]:
