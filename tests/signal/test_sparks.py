@@ -13,12 +13,12 @@ from wheelcad.signal.edges import ideal_edges, off_centre, passing
 from wheelcad.signal.inputs import inputs_of
 from wheelcad.signal.report import signal_of
 from wheelcad.signal.sparks import (
+    each_turn_deg,
     extrapolation_early_deg,
     lag_deg,
     last_before,
     linear_early_deg,
     rotor_window_deg,
-    sparks_each_turn_deg,
 )
 from wheelcad.signal.speed import even_speed, sinusoid
 
@@ -74,13 +74,20 @@ def test_a_rotor_meets_its_post_over_half_the_advance() -> None:
 
 
 def test_own_coils_fired_every_turn_stand_at_angles_of_a_turn() -> None:
-    assert sparks_each_turn_deg([0, 240, 480]) == (0, 120, 240)
-    assert sparks_each_turn_deg([0, 270]) == (0, 270)
+    """A three and a V-twin have no companions; a four has none that lack one."""
+    _, three = inputs_for(cylinders=3)
+    assert each_turn_deg(three) == {1: 0, 2: 240, 3: 120}
+    _, twin = inputs_for(cylinders=2, angles=[0, 270])
+    assert each_turn_deg(twin) == {1: 0, 2: 270}
+    _, four = inputs_for(cylinders=4)
+    assert each_turn_deg(four) == {}
+    _, own = inputs_for(cylinders=3, engine={"spark": "per-cylinder"})
+    assert each_turn_deg(own) == {}
 
 
 def test_a_constant_turn_of_the_wheel_s_mark_changes_no_spark() -> None:
-    """What the controller is told is where tooth 1 is: turning the whole wheel and telling it so leaves even-speed errors
-    at nothing."""
+    """What the controller is told is where tooth 1 is: turning the whole wheel and telling it so leaves even-speed
+    errors at nothing."""
     job = job_of(4, gap_at=11.3, sensor={"at": 77.7, "delay": 0}, controller={"filter": 0}, engine={"cranking_dip": 1})
     inputs = inputs_of(job, edges_of(job))
     assert inputs.dip == 1

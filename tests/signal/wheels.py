@@ -10,6 +10,9 @@ from wheelcad.job.models import Job
 from wheelcad.signal.edges import Edges, ideal_edges
 from wheelcad.signal.inputs import Inputs, inputs_of
 
+# a pickup whose field the tests share: solved once
+POLE = {"kind": "reluctance", "air_gap": 0.75, "face_diameter": 4, "air_gap_range": [0.5, 1.0]}
+
 
 def job_of(
     cylinders: int = 4,

@@ -21,8 +21,8 @@ SUBJECT = "gap place"
 def signal_findings(report: Json) -> list[Finding]:
     """Findings of a report. Each that warns names what to change and to what."""
     out = []
-    if report["gap_map"] and report["sync"]["margin"] is not None:
-        out += [_sync(report), _clear(report)]
+    if report["gap_map"]:
+        out += [_ratio(report)] if report["sync"]["margin"] is None else [_sync(report), _clear(report)]
     if report["sparks"]:
         out += [_early(report), _charge(report)]
     if report["least_rpm_for_teeth"]:
@@ -95,6 +95,16 @@ def _sync(report: Json) -> Finding:
     if margin <= 1 and not better:
         why += "; no place is better: take more teeth, or keep the speed up with a full battery"
     return Finding(Check.SYNC_MARGIN, SUBJECT, margin, "", LEAST_MARGIN, verdict, why + ".", MODEL)
+
+
+def _ratio(report: Json) -> Finding:
+    """A decoder that can find no gap of this wheel even at even speed."""
+    why = (
+        f"the controller looks for an interval {input_of(report, 'controller.ratio'):g} times as long as its neighbour "
+        "and no gap of this wheel makes one even when the crank turns evenly: a smaller controller.ratio, or more "
+        "missing teeth"
+    )
+    return Finding(Check.SYNC_MARGIN, SUBJECT, "no gap is found", "", LEAST_MARGIN, "warn", why + ".", MODEL)
 
 
 def _clear(report: Json) -> Finding:

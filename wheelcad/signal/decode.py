@@ -71,22 +71,44 @@ def margins_of_lost(times: Floats, period: float, steps: Ints, ratio: float, com
     A joined interval should be found as a gap only where one of its parts should. Rows with fewer than three edges left
     have the margin 0.
     """
-    out = margins(times, period, steps, ratio, compares)
+    out = np.array(margins(times, period, steps, ratio, compares))
     expected = gap_expected(steps, ratio, compares)
-    if not expected.any():
+    rows = lost.any(axis=-1)
+    if not expected.any() or not rows.any():
         return out
-    for row in zip(*np.nonzero(lost.any(axis=-1)), strict=True):
-        kept = ~lost[row]
-        out[row] = 0.0
-        if kept.sum() < 3:
-            continue
-        r = ratios(intervals_of(times[row][kept], period), compares)
-        # each edge that came ends a run of edges since the one before; the run after the last one goes round
-        run = (np.cumsum(kept) - kept) % kept.sum()
-        gap = np.bincount(run, weights=expected, minlength=int(kept.sum())) > 0
-        found = r[gap].min() / ratio
-        out[row] = found if gap.all() else min(found, ratio / r[~gap].max())
+    out[rows] = _joined_margins(np.asarray(times)[rows], period, expected, ratio, compares, ~lost[rows])
     return out
+
+
+def _joined_margins(
+    times: Floats, period: float, expected: Bools, ratio: float, compares: Compares, kept: Bools
+) -> Floats:
+    """(r,) margins of rows (r, e) of which only the `kept` edges came."""
+    e = times.shape[1]
+    three = np.concatenate([times - period, times, times + period], axis=1)
+    came = np.tile(kept, 3)
+    place = np.arange(3 * e)
+    # the last edge that came before each: an accumulated greatest index, one behind
+    last = np.maximum.accumulate(np.where(came, place, 0), axis=1)
+    before = np.concatenate([np.zeros((len(times), 1), dtype=np.int64), last[:, :-1]], axis=1)
+    interval = three - np.take_along_axis(three, before, axis=1)
+    earlier = np.take_along_axis(interval, before, axis=1)
+    gaps = np.cumsum(np.tile(expected, 3))
+    is_gap = gaps[None, :] - gaps[before] > 0
+    with np.errstate(divide="ignore", invalid="ignore"):  # edges that never came have no ratio; they are masked below
+        if compares == "last":
+            r = interval / earlier
+        else:
+            after = np.ones_like(interval)
+            rows, columns = np.nonzero(came[:, e:])
+            after[rows, before[:, e:][rows, columns]] = interval[:, e:][rows, columns]
+            r = interval / np.sqrt(earlier * after)
+    middle = slice(e, 2 * e)
+    r, came, is_gap = r[:, middle], came[:, middle], is_gap[:, middle]
+    found = np.where(came & is_gap, r, np.inf).min(axis=1) / ratio
+    ordinary = np.where(came & ~is_gap, r, 0.0).max(axis=1)
+    out = np.minimum(found, np.divide(ratio, ordinary, out=np.full(len(r), np.inf), where=ordinary > 0))
+    return np.asarray(np.where(came.sum(axis=1) < 3, 0.0, out))
 
 
 def decode_margins(
@@ -155,7 +177,7 @@ def fooled_by(steps: Ints, ratio: float, compares: Compares) -> tuple[bool, bool
     k = int(plain[len(plain) // 2])
     lost = np.zeros(len(at), dtype=bool)
     lost[k] = True
-    missed = bool(margins_of_lost(at, period, steps, ratio, compares, lost) < 1)
+    missed = bool(margins_of_lost(at[None], period, steps, ratio, compares, lost[None])[0] < 1)
     noisy = np.insert(at, k, at[k] - 0.5)
     gap = np.insert(expected, k, False)
     found = ratios(intervals_of(noisy, period), compares) > ratio

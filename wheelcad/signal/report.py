@@ -15,8 +15,8 @@ from wheelcad.job.models import Job
 from wheelcad.signal.decode import COMPARES, Compares, margins
 from wheelcad.signal.edges import Edges, Passing, passing
 from wheelcad.signal.gapmap import GapMap, cranking_speed, dip_limit, gap_map, map_margins
-from wheelcad.signal.inputs import Inputs, inputs_of
-from wheelcad.signal.sparks import Spark, sparks_of
+from wheelcad.signal.inputs import Inputs, inputs_of, pairs_of
+from wheelcad.signal.sparks import Spark, each_turn_deg, rotor_window_deg, sparks_of
 from wheelcad.signal.speed import Speed, at_other_speed, even_speed, gas_work
 from wheelcad.signal.start import turns_to_sync
 from wheelcad.signal.view import View, view_of
@@ -74,6 +74,7 @@ class Signal:
                 "use_deg": None if gaps is None else wrap_360(-float(self.passing.crank_deg[0])),
             },
             "sparks": [spark.as_json() for spark in self.sparks],
+            "coils": coils_json(here),
             "wires_swapped": None,
             "seen": None if self.view is None else seen_json(self.view, here, self.slowest),
             "inputs": [row.as_json() for row in here.rows],
@@ -156,6 +157,15 @@ def swapped_margin(one: Passing, view: View, inputs: Inputs, speeds: dict[str, S
         for speed in (even_speed(), *speeds.values())
     ]
     return float(np.nan_to_num(np.array(each)).min())
+
+
+def coils_json(inputs: Inputs) -> Json:
+    """Who shares a coil; own coils that fire every turn, at degrees of a turn; a distributor's rotor in its degrees."""
+    return {
+        "pairs": [list(pair) for pair in pairs_of(inputs)],
+        "each_turn": [{"cylinder": c, "at_deg": at} for c, at in sorted(each_turn_deg(inputs).items())],
+        "rotor_meets_post_deg": rotor_window_deg(inputs) if inputs.spark == "distributor" else None,
+    }
 
 
 def seen_json(view: View, inputs: Inputs, slowest: float) -> Json:

@@ -6,13 +6,12 @@ its spark too early, for less of the way is done than was reckoned. Errors are d
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from wheelcad.signal.edges import Ints, Passing
-from wheelcad.signal.inputs import Inputs
+from wheelcad.signal.inputs import Inputs, pairs_of
 from wheelcad.signal.speed import Speed
 from wheelcad.trade.frames import Floats
 from wheelcad.trade.ignition import CYCLE_DEG, us_per_degree
@@ -138,6 +137,13 @@ def rotor_window_deg(inputs: Inputs) -> float:
     return (inputs.advance_most - inputs.advance_least) / 2
 
 
-def sparks_each_turn_deg(firing_deg: Sequence[float]) -> tuple[float, ...]:
-    """Angles within a turn (ascending) of coils that fire every turn: the firing angles mod 360."""
-    return tuple(sorted(float(angle % (CYCLE_DEG / 2)) for angle in firing_deg))
+def each_turn_deg(inputs: Inputs) -> dict[int, float]:
+    """Cylinders whose own coil fires every turn, and where in a turn: `wasted` where nobody fires 360 degrees away."""
+    if inputs.spark != "wasted":
+        return {}
+    paired = {cylinder for pair in pairs_of(inputs) for cylinder in pair}
+    return {
+        cylinder: float(angle % (CYCLE_DEG / 2))
+        for cylinder, angle in zip(inputs.order, inputs.firing_deg, strict=True)
+        if cylinder not in paired
+    }

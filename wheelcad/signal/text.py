@@ -42,7 +42,7 @@ def _said(value: float | None, places: int = 2) -> str:
 def _sync(report: Json) -> list[str]:
     sync, limit = report["sync"], report["cranking_dip_limit"]
     if not report["gap_map"] or sync["margin"] is None:
-        return ["Sync: this wheel has no gap that a controller could find by itself.", ""]
+        return ["Sync: this wheel has no gap that this controller could find by itself.", ""]
     row, there = here(report), best(report)
     assert there is not None
     turns = sync["turns_to_sync"]
@@ -120,7 +120,19 @@ def _sparks(report: Json) -> list[str]:
                 f"  {spark['coil_on_tooth_at'][name]:>7}  {spark['charge_ms'][name]:>9.2f}"
                 f"  {spark['error_deg'][name]:>+9.2f}"
             )
-    return [*out, ""]
+    return [*out, *_coils(report["coils"]), ""]
+
+
+def _coils(coils: Json) -> list[str]:
+    out = []
+    if coils["pairs"]:
+        out.append("  share a coil: " + ", ".join(f"{a} and {b}" for a, b in coils["pairs"]))
+    if coils["each_turn"]:
+        said = ", ".join(f"{one['cylinder']} at {angle(one['at_deg'])}" for one in coils["each_turn"])
+        out.append(f"  a coil each, fired every turn, cylinder and TDC within the turn: {said}")
+    if coils["rotor_meets_post_deg"] is not None:
+        out.append(f"  the rotor must meet its post over {angle(coils['rotor_meets_post_deg'])} of distributor")
+    return out
 
 
 def _advice(report: Json) -> list[str]:
