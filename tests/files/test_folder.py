@@ -171,7 +171,7 @@ def test_a_read_only_folder_and_a_file_in_its_place_are_refused(tmp_path: Path) 
     target.chmod(0o755)
     assert (target / "a").read_text() == "1"
     (tmp_path / "other").write_text("a file")
-    with pytest.raises(JobFileError, match="is a file where the folder"):
+    with pytest.raises(JobFileError, match="is a file where a folder"):
         build(tmp_path / "other", a="1")
 
 

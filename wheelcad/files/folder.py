@@ -262,7 +262,7 @@ def digest(path: Path) -> dict[str, object]:
 
 
 def changed(path: Path, entry: dict[str, Any]) -> str:
-    """What is wrong with a file, held against its manifest entry: missing, no plain file, changed since the build; ""."""
+    """What is wrong with a file, against its manifest entry: missing, no plain file, changed since the build; or ""."""
     if not path.exists() and not path.is_symlink():
         return "missing"
     if not plain_file(path):
