@@ -208,8 +208,9 @@ def _assembled(even: Floats, ys: Floats, share: Any, moved: Floats) -> tuple[csr
     kept_nodes = np.flatnonzero(column < last)
     new = np.full(p.shape[1], -1)
     new[kept_nodes] = np.arange(len(kept_nodes))
-    by_place = {(int(column[k]), int(row[k])): int(new[k]) for k in kept_nodes}
-    joined = np.array([new[k] if column[k] < last else by_place[(0, int(row[k]))] for k in range(p.shape[1])])
+    first = np.empty(len(ys), dtype=np.int64)  # the node at the row's beginning that stands for the one at its end
+    first[row[column == 0]] = new[column == 0]
+    joined = np.where(column < last, new, first[row])
     fold = csr_matrix((np.ones(p.shape[1]), (dof_of, joined)), shape=(matrix.shape[0], len(kept_nodes)))
     return (fold.T @ matrix @ fold).tocsr(), p[:, kept_nodes]
 

@@ -120,7 +120,9 @@ def signal_of(job: Job, edges: Edges, *, field: bool = True) -> Signal:
         found,
         turns_to_sync(timed, speeds["cranking"], inputs.ratio, inputs.compares, inputs.needs_teeth),
         None if gaps is None else dip_limit(timed, inputs, at, strength),
-        None if gaps is None else dip_limit(timed, inputs, gaps.gap_passes_deg - gaps.here_deg, strength),
+        None
+        if gaps is None
+        else dip_limit(timed, inputs, np.append(gaps.gap_passes_deg - gaps.here_deg, 0.0), strength),
         slowest,
         least_rpm(inputs, edges.teeth, slowest, strength),
         sparks_of(inputs, timed, speeds),
