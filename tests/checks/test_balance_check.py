@@ -20,9 +20,9 @@ from wheelcad.findings import Finding
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.balance.design import BalanceDesign, design_balance
-from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.blank.design import design_blank
 from wheelcad.parts.blank.solid import blank_solid
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.solid import wheel_solid
 

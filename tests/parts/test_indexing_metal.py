@@ -15,8 +15,8 @@ from shapely.ops import unary_union
 from tests.conftest import plate_job
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
-from wheelcad.parts.indexing.passes import RIDGE_MM
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
+from wheelcad.parts.wheel.passes import RIDGE_MM
 
 CASES = [
     # teeth, missing, diameter, slot, cutter, lying

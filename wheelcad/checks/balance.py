@@ -16,8 +16,8 @@ from wheelcad.checks.mesh import fitted_circle, mesh_moments, section_segments
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, Verdict, at_most, holds
-from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.balance.model import BalanceDesign
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import angle_of
 from wheelcad.trade.loop import Floats

@@ -10,10 +10,10 @@ from typing import Any
 from wheelcad.packet.page import Page
 from wheelcad.packet.say import degrees, diameter, number, size
 from wheelcad.packet.turning import turning_page
+from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import Cut, IndexPlan
 from wheelcad.parts.indexing.words import angle, dial, edge, turns
-from wheelcad.parts.sheets import page_paper
 
 SLOTS_A_SHEET = {"A4": 36, "Letter": 32}
 ROOMY = 26  # up to so many slots on a sheet stand apart

@@ -8,9 +8,9 @@ from wheelcad.errors import Faults
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
 from wheelcad.parts.adapter.judge import adapter_findings
-from wheelcad.parts.blank.profile import half_section
-from wheelcad.parts.openings import Opening, bolt_openings
-from wheelcad.parts.stack import Land, adapter_lands, form_of
+from wheelcad.parts.common.openings import Opening, bolt_openings
+from wheelcad.parts.common.profile import half_section
+from wheelcad.parts.common.stack import Land, adapter_lands, form_of
 from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.loop import Loop
 

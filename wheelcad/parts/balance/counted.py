@@ -15,9 +15,9 @@ import numpy as np
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.balance.metal import Metal
-from wheelcad.parts.blank.profile import half_section
-from wheelcad.parts.openings import pulley_bore
-from wheelcad.parts.stack import turned_lands
+from wheelcad.parts.common.openings import pulley_bore
+from wheelcad.parts.common.profile import half_section
+from wheelcad.parts.common.stack import turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.loop import Floats

@@ -13,10 +13,10 @@ from wheelcad.job.models import Job
 from wheelcad.parts.balance import spread, turning
 from wheelcad.parts.balance.asking import other_ways, speed_of
 from wheelcad.parts.balance.counted import Counted
-from wheelcad.parts.balance.holes import CorrectionHole, taken_out
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.balance.planned import planned
 from wheelcad.parts.balance.verdicts import verdicts
+from wheelcad.parts.common.holes import CorrectionHole, taken_out
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import GRADES, LIMIT_GRADE, permissible_g_mm

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from wheelcad.parts.balance import walls
-from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.balance.metal import Metal, Piece
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.frames import wrap_180
 
 TOUCH = 1e-6

@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.balance import walls
-from wheelcad.parts.openings import bolt_centres, pulley_bore
-from wheelcad.parts.stack import Land, ring_land, turned_lands
+from wheelcad.parts.common.openings import bolt_centres, pulley_bore
+from wheelcad.parts.common.stack import Land, ring_land, turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import angle_of
 from wheelcad.trade.loop import Floats

@@ -11,12 +11,13 @@ from dataclasses import dataclass
 
 from wheelcad.findings import Finding
 from wheelcad.parts.balance.counted import Counted
-from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.balance.metal import Metal
 from wheelcad.parts.balance.spread import Spread
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.frames import angle_of
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import AIM_GRADE, GRADES, centrifugal_n, permissible_g_mm
+from wheelcad.words import unbalance
 
 ZERO_G_MM = 1e-9  # below this an unbalance has no direction
 
@@ -62,6 +63,12 @@ class BalanceDesign:
     def aim_g_mm(self) -> float | None:
         """What is aimed at: G6.3, or the job's grade where that is finer."""
         return self._permissible(self.aim_grade)
+
+    @property
+    def runout_by(self) -> str:
+        """What the run-out of the turned surfaces follows from, in words."""
+        permitted = self.permissible_g_mm
+        return "common practice" if permitted is None else f"from the {unbalance(permitted)} that {self.grade} permits"
 
     def _permissible(self, grade: str) -> float | None:
         speed = self.max_speed_rpm

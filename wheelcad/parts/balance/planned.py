@@ -7,10 +7,10 @@ from typing import NamedTuple
 from wheelcad.job.models import Job
 from wheelcad.parts.balance.asking import NOTHING_HEAVY, not_asked, not_worth_g_mm, task_of
 from wheelcad.parts.balance.counted import Counted, counted
-from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.balance.metal import Metal, metal_of
 from wheelcad.parts.balance.plan import Outcome, search
 from wheelcad.parts.balance.task import Task
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import WheelDesign
 
 

@@ -15,9 +15,9 @@ from functools import cached_property
 import numpy as np
 
 from wheelcad.parts.balance import walls
-from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.balance.metal import Bools, Metal, Seats, blocked_angles, is_free, seats
 from wheelcad.parts.balance.setting import Setting
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.drills import Drill, flute_length_mm
 from wheelcad.trade.frames import wrap_180
 from wheelcad.trade.loop import Floats

@@ -11,7 +11,7 @@ import math
 from dataclasses import dataclass
 
 from wheelcad.job.models import Job
-from wheelcad.parts.stack import Land, as_found_lands, form_of, turned_lands
+from wheelcad.parts.common.stack import Land, as_found_lands, form_of, turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import material

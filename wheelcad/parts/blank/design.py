@@ -8,9 +8,9 @@ from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, at_least
 from wheelcad.job.models import Job, Pulley, Step
-from wheelcad.parts.blank.profile import groove_floor_width, half_section, outer_points, radius_at
-from wheelcad.parts.openings import Opening, bolt_openings, pulley_bore
-from wheelcad.parts.stack import Land, as_found_lands, form_of, turned_lands
+from wheelcad.parts.common.openings import Opening, bolt_openings, pulley_bore
+from wheelcad.parts.common.profile import groove_floor_width, half_section, outer_points, radius_at
+from wheelcad.parts.common.stack import Land, as_found_lands, form_of, turned_lands
 from wheelcad.trade.loop import Loop
 
 FIT = 1e-6  # mm: lengths and diameters that differ by less are the same

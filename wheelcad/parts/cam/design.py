@@ -15,7 +15,7 @@ import numpy as np
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Bolts, Cam, Job
-from wheelcad.parts.openings import Opening, bore_opening, circle_centres, job_sense, round_opening
+from wheelcad.parts.common.openings import Opening, bore_opening, circle_centres, job_sense, round_opening
 from wheelcad.trade.frames import angle_of, point_at, sense_of, wrap_180, wrap_360
 from wheelcad.trade.loop import Loop, arc_bulge
 from wheelcad.trade.materials import material

@@ -10,8 +10,8 @@ from typing import NamedTuple
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, holds
 from wheelcad.job.models import Cutter, Job
+from wheelcad.parts.common.stack import Land, turned_lands
 from wheelcad.parts.indexing.words import length
-from wheelcad.parts.stack import Land, turned_lands
 from wheelcad.parts.wheel.outline import SlotShape
 
 BREAK_MM = 1.0  # how far the cutter's end goes below the ring

@@ -11,20 +11,22 @@ from fractions import Fraction
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
-from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.indexing import setup
 from wheelcad.parts.indexing.checkpoints import find_checkpoints
 from wheelcad.parts.indexing.ground import Ground, ground_of, toothed
 from wheelcad.parts.indexing.judge import set_up, setting_findings
 from wheelcad.parts.indexing.laps import Work, plan_laps
 from wheelcad.parts.indexing.model import Cut, IndexPlan
-from wheelcad.parts.indexing.passes import SAME_MM, narrowest_mm, slot_passes
 from wheelcad.parts.indexing.reach import plates_reach, reach_finding
 from wheelcad.parts.indexing.settings import Move
 from wheelcad.parts.indexing.stops import gap_stops, hole_work, in_order, numbered, sides_stops, slots_stops
 from wheelcad.parts.indexing.words import length
 from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.wheel.outline import narrowest_mm
+from wheelcad.parts.wheel.passes import slot_passes
 from wheelcad.trade.cutting import MillingPlan, milling_plan
+from wheelcad.trade.nearness import SAME_MM
 
 __all__ = ["IndexPlan", "design_indexing"]
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from wheelcad.job.models import Cutter, Job
-from wheelcad.parts.indexing.passes import lies_flat
 from wheelcad.parts.indexing.settings import WHOLE, Table, table_for
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import SlotShape
+from wheelcad.parts.wheel.passes import lies_flat
 
 
 @dataclass(frozen=True, eq=False, repr=False)

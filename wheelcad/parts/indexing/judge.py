@@ -9,8 +9,8 @@ from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.indexing import access, setup
 from wheelcad.parts.indexing.ground import Ground, toothed
 from wheelcad.parts.indexing.model import Cut
-from wheelcad.parts.indexing.passes import RIDGE_MM, lies_flat, widest_step_deg
 from wheelcad.parts.indexing.words import angle, length
+from wheelcad.parts.wheel.passes import RIDGE_MM, lies_flat, widest_step_deg
 from wheelcad.trade.cutting import MillingPlan
 
 POOR_SETTING_DEG = 0.1  # a setting error from which a controller's timing suffers; our judgement

@@ -11,9 +11,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from wheelcad.parts.indexing.model import Cut, Lap
-from wheelcad.parts.indexing.passes import SlotPass
 from wheelcad.parts.indexing.settings import Move, Table
 from wheelcad.parts.indexing.words import length
+from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.indexing import sector_arms
 
 GAUGE = "Lay the printed gauge on before anything is cut deep: every scratched line has to lie at its mark."

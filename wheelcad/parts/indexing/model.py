@@ -12,9 +12,9 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from wheelcad.findings import Finding
-from wheelcad.parts.indexing.passes import SlotPass
 from wheelcad.parts.indexing.settings import Move, Table, TableSetting
 from wheelcad.parts.indexing.words import zero_name
+from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.cutting import MillingPlan
 
 

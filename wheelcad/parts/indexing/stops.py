@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.indexing import readout
 from wheelcad.parts.indexing.ground import Ground
 from wheelcad.parts.indexing.model import Cut, HoleWork
-from wheelcad.parts.indexing.passes import SlotPass, gap_angles, ridge_mm, widest_step_deg
 from wheelcad.parts.indexing.settings import WHOLE, TableSetting
 from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.wheel.passes import SlotPass, gap_angles, ridge_mm, widest_step_deg
 from wheelcad.trade.cutting import drilling_rpm
 from wheelcad.trade.indexing import exact_angle
 

@@ -12,8 +12,8 @@ import numpy as np
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
-from wheelcad.parts.openings import Opening
-from wheelcad.parts.stack import form_of, turned_lands
+from wheelcad.parts.common.openings import Opening
+from wheelcad.parts.common.stack import form_of, turned_lands
 from wheelcad.parts.wheel.gaps import gaps_of
 from wheelcad.parts.wheel.outline import SlotShape, wheel_outline
 from wheelcad.parts.wheel.plate import plate_openings

@@ -130,6 +130,11 @@ class SlotShape:
         return left + right[1:]
 
 
+def narrowest_mm(slot: SlotShape) -> float:
+    """The widest cutter that goes down to the floor, mm."""
+    return 2 * slot.floor_half_width if slot.radial else slot.width
+
+
 def wheel_outline(slot: SlotShape, slot_centres_deg: Floats, gap_after: set[int], sense: int) -> Loop:
     """The wheel's outer outline, anticlockwise in x, y.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
-from wheelcad.parts.openings import Opening, bolt_openings, bore_opening
+from wheelcad.parts.common.openings import Opening, bolt_openings, bore_opening
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.parts.wheel.ring import RingWork, open_up
 

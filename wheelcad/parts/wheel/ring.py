@@ -13,7 +13,7 @@ from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Bolts, Job
-from wheelcad.parts.openings import Opening, circle_centres, job_sense, round_opening
+from wheelcad.parts.common.openings import Opening, circle_centres, job_sense, round_opening
 from wheelcad.trade.frames import angle_of
 
 SAME_PLACE = 0.1  # centres closer than this are one hole: a drill follows it

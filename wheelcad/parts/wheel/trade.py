@@ -7,13 +7,15 @@ import math
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Job
-from wheelcad.parts.indexing.passes import SAME_MM, narrowest_mm, slot_passes
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.gaps import pattern_findings
+from wheelcad.parts.wheel.outline import narrowest_mm
+from wheelcad.parts.wheel.passes import slot_passes
 from wheelcad.parts.wheel.rim import rim_findings
 from wheelcad.trade import plasma, rotating_stress
 from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import grey_iron_tensile_mpa, material
+from wheelcad.trade.nearness import SAME_MM
 from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, hall_findings, reluctance_findings
 
 SAFETY_BRITTLE = 4.0  # strength over stress wanted of grey iron, which breaks without warning (our judgement)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,6 +24,11 @@ class Opening:
     name: str
     loop: Loop
     round: tuple[float, float, float] | None
+
+
+def rounds(openings: Iterable[Opening]) -> list[tuple[float, float, float]]:
+    """Centre x, y and radius of the round ones among them, mm."""
+    return [opening.round for opening in openings if opening.round is not None]
 
 
 def job_sense(job: Job) -> int:
