@@ -12,6 +12,7 @@ from wheelcad.parts.common.openings import Opening, bolt_openings
 from wheelcad.parts.common.profile import half_section
 from wheelcad.parts.common.stack import Land, adapter_lands, form_of
 from wheelcad.trade.fits import likely_bolt_mm
+from wheelcad.words import length
 from wheelcad.trade.loop import Loop
 
 ENGAGED = 1.5  # diameters of thread a bolt should find in the pulley, in cast iron (from memory)
@@ -87,15 +88,15 @@ def _check_pilot(job: Job, bore: float, faults: Faults) -> None:
         faults.add(
             ("adapter", "pilot", "diameter"),
             "leaves no shoulder for the wheel to sit on",
-            found=f"{adapter.pilot.diameter:g} mm",
-            allowed=f"less than the adapter's {adapter.outside_diameter:g} mm",
+            found=length(adapter.pilot.diameter),
+            allowed=f"less than the adapter's {length(adapter.outside_diameter)}",
         )
     slimmest = min(adapter.outside_diameter, adapter.pilot.diameter if adapter.pilot is not None else float("inf"))
     if bore > 0 and slimmest / 2 <= bore:
         thin_pilot = adapter.pilot is not None and adapter.pilot.diameter <= adapter.outside_diameter
         key = ("adapter", "pilot", "diameter") if thin_pilot else ("adapter", "outside_diameter")
         faults.add(
-            key, "is no larger than the pulley's bore", found=f"{slimmest:g} mm", allowed=f"more than {2 * bore:g} mm"
+            key, "is no larger than the pulley's bore", found=length(slimmest), allowed=f"more than {length(2 * bore)}"
         )
 
 
@@ -110,16 +111,16 @@ def _check_bolts(job: Job, bore: float, faults: Faults) -> None:
         faults.add(
             ("adapter", "outside_diameter"),
             "is too small for the pulley's bolt circle",
-            found=f"{adapter.outside_diameter:g} mm",
-            allowed=f"more than {bolts.circle + bolts.hole:g} mm",
+            found=length(adapter.outside_diameter),
+            allowed=f"more than {length(bolts.circle + bolts.hole)}",
         )
     inner = adapter.pilot.diameter / 2 if adapter.pilot is not None else bore
     if bolts.circle / 2 - bolts.hole / 2 <= inner:
         key = ("adapter", "pilot", "diameter") if adapter.pilot is not None else ("pulley", "bolts", "circle")
-        allowed = f"pilot less than {bolts.circle - bolts.hole:g} mm"
+        allowed = f"pilot less than {length(bolts.circle - bolts.hole)}"
         faults.add(
             key,
             "runs into the bolt holes",
-            found=f"{2 * inner:g} mm" if adapter.pilot is not None else f"{bolts.circle:g} mm",
-            allowed=allowed if adapter.pilot is not None else f"more than {2 * inner + bolts.hole:g} mm",
+            found=length(2 * inner) if adapter.pilot is not None else length(bolts.circle),
+            allowed=allowed if adapter.pilot is not None else f"more than {length(2 * inner + bolts.hole)}",
         )

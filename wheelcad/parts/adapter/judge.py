@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.words import length
 from wheelcad.job.models import Job, Sensor
 
 LEAST_WALL = 2.0  # around bolt holes and between bore and pilot (common practice, no source)
@@ -56,8 +57,8 @@ def _ring_place(job: Job, length: float, wanted: float) -> Finding:
     at = length + job.wheel.thickness / 2
     limit, why = _ring_limit(job.sensor, job.wheel.thickness)
     better = wanted - job.wheel.thickness / 2
-    cure = f"; an adapter {better:.2f} mm long would put it right" if better > 0 else "; no adapter reaches so far back"
-    why = f"the ring's middle lies {at:.2f} mm in front of the pulley, the sensor wants {wanted:.2f} mm: {why}"
+    cure = f"; an adapter {length(better)} long would put it right" if better > 0 else "; no adapter reaches so far back"
+    why = f"the ring's middle lies {length(at)} in front of the pulley, the sensor wants {length(wanted)}: {why}"
     off = abs(at - wanted)
     return at_most(
         Check.RING_POSITION,

@@ -10,6 +10,7 @@ import numpy as np
 from wheelcad.job.models import Job
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.drills import Drill, drills
+from wheelcad.trade.frames import apart_deg
 from wheelcad.trade.loop import Floats
 
 LAID_OUT_DEG = 0.1  # step of angles where no rotary table is given: what careful marking out can do
@@ -47,7 +48,7 @@ class Setting:
         out: list[float] = []
         for step in (0.0, -1.0, 1.0):
             angle = self.nearest(at_deg + step * self.dial_step_deg)
-            if all(abs((angle - other + 180.0) % 360.0 - 180.0) > 1e-9 for other in out):
+            if all(apart_deg(angle, other) > 1e-9 for other in out):
                 out.append(angle)
         return out
 

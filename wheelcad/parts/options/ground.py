@@ -56,7 +56,7 @@ class Ground:
 def ground_of(job: Job) -> Ground:
     """The ground of a job. DesignError when its slot cannot exist whatever the pattern."""
     faults = Faults()
-    slot = slot_shape(job, faults)
+    slot = slot_shape(job.wheel, faults)
     try:
         faults.raise_if_any()
     except DesignError as error:

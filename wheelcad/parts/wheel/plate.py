@@ -6,6 +6,7 @@ from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.common.openings import Opening, bolt_openings, bore_opening
 from wheelcad.parts.wheel.outline import SlotShape
+from wheelcad.words import length
 from wheelcad.parts.wheel.ring import RingWork, open_up
 
 
@@ -17,8 +18,8 @@ def plate_openings(job: Job, slot: SlotShape, faults: Faults) -> tuple[tuple[Ope
         faults.add(
             ("wheel", "bore"),
             "reaches the slot floors",
-            found=_mm(2 * bore_radius),
-            allowed=f"less than {_mm(2 * slot.floor_radius)}",
+            found=length(2 * bore_radius),
+            allowed=f"less than {length(2 * slot.floor_radius)}",
         )
     _check_pilot(job, faults)
     bolts = _bolts(job, slot, bore_radius, faults)
@@ -36,8 +37,8 @@ def _check_pilot(job: Job, faults: Faults) -> None:
         faults.add(
             ("adapter", "pilot", "diameter"),
             "does not enter the wheel's bore",
-            found=_mm(pilot.diameter),
-            allowed=f"at most {_mm(bore)}",
+            found=length(pilot.diameter),
+            allowed=f"at most {length(bore)}",
         )
 
 
@@ -49,18 +50,14 @@ def _bolts(job: Job, slot: SlotShape, bore_radius: float, faults: Faults) -> lis
         faults.add(
             ("pulley", "bolts", "circle"),
             "puts the bolt holes into the wheel's bore",
-            found=_mm(bolts.circle),
-            allowed=f"more than {_mm(2 * bore_radius + bolts.hole)}",
+            found=length(bolts.circle),
+            allowed=f"more than {length(2 * bore_radius + bolts.hole)}",
         )
     if bolts.circle / 2 + bolts.hole / 2 >= slot.floor_radius:
         faults.add(
             ("pulley", "bolts", "circle"),
             "puts the bolt holes into the slots",
-            found=_mm(bolts.circle),
-            allowed=f"less than {_mm(2 * slot.floor_radius - bolts.hole)}",
+            found=length(bolts.circle),
+            allowed=f"less than {length(2 * slot.floor_radius - bolts.hole)}",
         )
     return bolt_openings(job, faults)
-
-
-def _mm(value: float) -> str:
-    return f"{round(value, 4):g} mm"

@@ -14,6 +14,7 @@ from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Bolts, Job
 from wheelcad.parts.common.openings import Opening, circle_centres, job_sense, round_opening
+from wheelcad.words import count, diameter, length
 from wheelcad.trade.frames import angle_of
 
 SAME_PLACE = 0.1  # centres closer than this are one hole: a drill follows it
@@ -88,8 +89,8 @@ def _bore(found: float | None, wanted: float, faults: Faults) -> RingStep:
         faults.add(
             ("wheel", "bore"),
             "is smaller than the ring's bore as found",
-            found=f"{wanted:g} mm",
-            allowed=f"at least {found:g} mm: metal cannot be put back",
+            found=length(wanted),
+            allowed=f"at least {length(found)}: metal cannot be put back",
         )
     leave = abs(found - wanted) <= SAME_SIZE
     return RingStep("bore", "leave" if leave else "bore", None, 0.0, found, wanted)
@@ -108,14 +109,14 @@ def _check_old(old: list[tuple[float, float, float]], bore_radius: float, floor_
         at = math.hypot(x, y)
         if at + radius >= floor_radius:
             faults.add(
-                key, "puts the ring's own holes into its slots", allowed=f"less than {2 * (floor_radius - radius):g} mm"
+                key, "puts the ring's own holes into its slots", allowed=f"less than {length(2 * (floor_radius - radius))}"
             )
         if at - radius < bore_radius < at + radius:
             faults.add(
                 key,
                 "puts the ring's own holes across the edge of wheel.bore",
-                found=f"{2 * at:g} mm",
-                allowed=f"holes clear of ⌀{2 * bore_radius:g} mm, or wholly inside it",
+                found=length(2 * at),
+                allowed=f"holes clear of {diameter(2 * bore_radius)}, or wholly inside it",
             )
 
 
@@ -136,8 +137,8 @@ def _wanted_hole(
             faults.add(
                 ("pulley", "bolts", "first_at"),
                 "puts a bolt hole across the edge of one the ring has already",
-                found=f"centres {apart:.2f} mm apart",
-                allowed=f"at least {radius + old_radius + LEAST_WALL:g} mm apart, or at one place",
+                found=f"centres {length(apart)} apart",
+                allowed=f"at least {length(radius + old_radius + LEAST_WALL)} apart, or at one place",
                 hint="turn the ring on the pulley, or take a ring whose holes fit",
             )
             return _step("drill", x, y, 0.0, 2 * radius, job), hole, {i}
@@ -185,9 +186,9 @@ def _in_words(steps: list[RingStep]) -> str:
     for step in steps:
         if step.what == "bore":
             said.append(
-                f"leave the bore at ⌀{step.to_mm:g}"
+                f"leave the bore at {diameter(step.to_mm)}"
                 if step.do == "leave"
-                else f"bore ⌀{step.from_mm:g} to ⌀{step.to_mm:g}"
+                else f"bore {diameter(step.from_mm)} to {diameter(step.to_mm)}"
             )
     words = {"drill": "drill {n} new", "open": "open {n} up", "leave": "leave {n} as they are"}
     words |= {"unused": "{n} old ones stay unused", "gone": "{n} old ones go with the bore"}

@@ -35,7 +35,7 @@ from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.detail import detail_view
 from wheelcad.parts.wheel.ring import RingWork
 from wheelcad.parts.wheel.section import section_view
-from wheelcad.trade.frames import wrap_360
+from wheelcad.trade.frames import apart_deg, wrap_360
 from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.materials import material
 from wheelcad.trade.nearness import SAME_MM
@@ -170,8 +170,8 @@ def _slot_near(wheel: WheelDesign, angle: float) -> float:
     """The slot centre next to an angle whose following slot is one pitch on."""
     pitch = wheel.pitch_deg
     centres = wheel.slot_centres_deg.tolist()
-    fit = [c for c in centres if any(abs((d - c - pitch + 180.0) % 360.0 - 180.0) < 1e-6 for d in centres)]
-    return float(min(fit or centres, key=lambda c: abs((c - angle + 180.0) % 360.0 - 180.0)))
+    fit = [c for c in centres if any(apart_deg(d, c + pitch) < 1e-6 for d in centres)]
+    return float(min(fit or centres, key=lambda c: apart_deg(c, angle)))
 
 
 def _arrow_on_left(wheel: WheelDesign) -> bool:
@@ -191,7 +191,7 @@ def _free_slot(wheel: WheelDesign, taken: list[float]) -> float:
     diagonals = [c + d for c in (45.0, 135.0, 225.0, 315.0) for d in (-15.0, 0.0, 15.0)]
 
     def room(angle: float) -> float:
-        return min(abs((angle - t + 180.0) % 360.0 - 180.0) for t in taken)
+        return min(apart_deg(angle, t) for t in taken)
 
     return float(wrap_360(_slot_near(wheel, max(diagonals, key=room))))
 

@@ -90,8 +90,8 @@ def _sensor(job: Job, wheel: WheelDesign) -> list[Finding]:
     if sensor is None:
         return []
     along = sensor.looks == "along"
-    radius = (sensor.radius or wheel.radius_mm - wheel.slot.depth / 2) if along else wheel.radius_mm
-    half = wheel.slot.half_deg(min(radius, wheel.radius_mm))
+    radius = wheel.read_at_mm(sensor)
+    half = wheel.slot.half_deg(radius)
     slot = radius * 2 * half * RAD
     tooth = radius * (wheel.pitch_deg - 2 * half) * RAD
     # looking along, the ring's radial depth is the face the sensor sees and its thickness the depth of a slot
