@@ -76,7 +76,7 @@ def controller(design: Design) -> Page:
             "With wasted spark a lamp may count two sparks as two cycles: it then shows about twice the speed, and a "
             "lamp with a delay dial about twice the advance. Use a plain strobe on degree marks.",
             f"One tooth out reads as {degrees(wheel.pitch_deg)}: look for the gap counted wrongly.",
-            "A reluctance sensor with its wires swapped shows no clear gap: no sync, or one that comes and goes. Swap them.",
+            "A reluctance sensor with its wires swapped shows no clear gap: no sync, or now and then. Swap them.",
         ]
     )
     return page.caution(["The light tempts you close to belts and fan. " + ROTATING])

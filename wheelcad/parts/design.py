@@ -57,7 +57,7 @@ class Design:
 
 def design_job(job: Job) -> Design:
     """Work out every part. DesignError holds the faults of all parts at once, each with its line."""
-    faults = contradictions(job)  # a file's were told when it was read; a job made in a script has not been held to them
+    faults = contradictions(job)  # a job made in a script has not been held to what its reader holds a file to
     if faults:
         raise DesignError(faults).placed(job.source.located)
 

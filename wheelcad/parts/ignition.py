@@ -20,10 +20,11 @@ from wheelcad.trade.sensing import tooth_rate_hz
 class IgnitionDesign:
     """Numbers for the controller; those that need a sensor or an engine are None or empty without it.
 
-    first_edge, first_tooth_centre, trailing_edge: of the first tooth after the gap, at the radius where the sensor reads
-    it. use: what to type in, and why. companions: pairs that share a coil, of wasted spark alone. firing_order begins
-    with cylinder 1, which fires at 0. at_deg: by cylinder, where each fires within what `spark` can tell apart: a turn
-    of the crank for a coil each on wasted spark (those without a companion), a turn of the rotor for a distributor.
+    first_edge, first_tooth_centre, trailing_edge: of the first tooth after the gap, at the radius where the sensor
+    reads it. use: what to type in, and why. companions: pairs that share a coil, of wasted spark alone. firing_order
+    begins with cylinder 1, which fires at 0. at_deg: by cylinder, where each fires within what `spark` can tell apart:
+    a turn of the crank for a coil each on wasted spark (those without a companion), a turn of the rotor for a
+    distributor.
     """
 
     gap_centre_to_tdc_deg: float | None
@@ -50,8 +51,8 @@ class IgnitionDesign:
 WHY = {
     "leading": "the controller times on the leading edge of each tooth: the first edge after the gap",
     "trailing": "the controller times on the trailing edge of each tooth",
-    "centre": "the signal crosses zero over the middle of each tooth; with a pickup's two wires swapped the gap cannot be "
-    "told from a slot, and no number helps: swap them back",
+    "centre": "the signal crosses zero over the middle of each tooth; with a pickup's two wires swapped the gap cannot "
+    "be told from a slot, and no number helps: swap them back",
 }
 
 
@@ -61,7 +62,9 @@ NO_SENSOR = "no sensor in the job file, so nothing can be said of where the gap 
 
 def design_ignition(engine: Engine | None, sensor: Sensor | None, wheel: WheelDesign) -> IgnitionDesign:
     """The ignition numbers of an engine, a sensor and a wheel."""
-    spark, order, angles = "wasted", (), ()
+    spark = "wasted"
+    order: tuple[int, ...] = ()
+    angles: tuple[float, ...] = ()
     if engine is not None and engine.firing_order is not None:
         spark = engine.spark
         order, angles = from_cylinder_one(engine.firing_order, engine.firing_angles)

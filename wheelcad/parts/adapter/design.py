@@ -12,8 +12,8 @@ from wheelcad.parts.common.openings import Opening, bolt_openings
 from wheelcad.parts.common.profile import half_section
 from wheelcad.parts.common.stack import Land, adapter_lands, form_of
 from wheelcad.trade.fits import likely_bolt_mm
-from wheelcad.words import length
 from wheelcad.trade.loop import Loop
+from wheelcad.words import length
 
 ENGAGED = 1.5  # diameters of thread a bolt should find in the pulley, in cast iron (from memory)
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
-from wheelcad.words import length
 from wheelcad.job.models import Job, Sensor
+from wheelcad.words import length
 
 LEAST_WALL = 2.0  # around bolt holes and between bore and pilot (common practice, no source)
 LEAST_PILOT = 1.0  # length of pilot in the bore that still centres a plate (common practice, no source)
@@ -52,12 +52,14 @@ def _pilot(length: float, thickness: float) -> list[Finding]:
     ]
 
 
-def _ring_place(job: Job, length: float, wanted: float) -> Finding:
+def _ring_place(job: Job, spacer: float, wanted: float) -> Finding:
     """The middle of the ring against where the sensor wants it, from the pulley's front face."""
-    at = length + job.wheel.thickness / 2
+    at = spacer + job.wheel.thickness / 2
     limit, why = _ring_limit(job.sensor, job.wheel.thickness)
     better = wanted - job.wheel.thickness / 2
-    cure = f"; an adapter {length(better)} long would put it right" if better > 0 else "; no adapter reaches so far back"
+    cure = (
+        f"; an adapter {length(better)} long would put it right" if better > 0 else "; no adapter reaches so far back"
+    )
     why = f"the ring's middle lies {length(at)} in front of the pulley, the sensor wants {length(wanted)}: {why}"
     off = abs(at - wanted)
     return at_most(

@@ -14,11 +14,12 @@ from wheelcad.parts.balance.reasons import FACES, why_no_band, why_no_radius
 from wheelcad.parts.balance.setting import setting_of, usable_drills
 from wheelcad.parts.balance.task import Task
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.drills import Drill, drills
+from wheelcad.trade.drills import Drill, drills, sized
 from wheelcad.trade.frames import angle_of
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import AIM_GRADE, GRADES, LIMIT_GRADE, permissible_g_mm
-from wheelcad.units import length_text
+from wheelcad.words import count as many
+from wheelcad.words import length
 
 GOOD_SHARE = 0.2  # of the aim: a plan that leaves less is good enough to stop looking
 GOOD_WITHOUT_SPEED = 0.02  # of the unbalance, where no speed gives an aim
@@ -62,8 +63,8 @@ def task_of(job: Job, wheel: WheelDesign, metal: Metal, count: Counted) -> Task:
             Fault(
                 "is smaller than the smallest drill of the set",
                 key=("balance", "largest_drill"),
-                found=length_text(job.balance.largest_drill, job.units),
-                allowed=f"at least {least.name}",
+                found=length(job.balance.largest_drill),
+                allowed=f"at least {sized(*least)}",
             )
         )
     return _asked(job, wheel, metal, count, usable, _radii(job, wheel, metal, usable))
@@ -104,16 +105,16 @@ def _radii(job: Job, wheel: WheelDesign, metal: Metal, usable: tuple[Drill, ...]
     faults = Faults()
     radius, band = job.balance.radius, job.balance.band
     if radius is not None:
-        why = why_no_radius(metal, radius, usable[0].diameter_mm, everywhere, job.balance.faces, job.units)
+        why = why_no_radius(metal, radius, usable[0].diameter_mm, everywhere, job.balance.faces)
         if why is not None:
-            faults.add(("balance", "radius"), why.message, found=length_text(radius, job.units), allowed=why.allowed)
+            faults.add(("balance", "radius"), why.message, found=length(radius), allowed=why.allowed)
         if band is not None and not band[0] <= radius <= band[1]:
-            faults.add(("balance", "band"), "does not hold balance.radius", found=_range(band, job.units))
+            faults.add(("balance", "band"), "does not hold balance.radius", found=_range(band))
     elif band is not None:
         within = setting.radii(max(band[0], metal.bore), min(band[1], outermost))
-        nowhere = why_no_band(metal, within, usable[0].diameter_mm, everywhere, job.balance.faces, job.units)
+        nowhere = why_no_band(metal, within, usable[0].diameter_mm, everywhere, job.balance.faces)
         if nowhere is not None:
-            faults.add(("balance", "band"), nowhere.message, found=_range(band, job.units), allowed=nowhere.allowed)
+            faults.add(("balance", "band"), nowhere.message, found=_range(band), allowed=nowhere.allowed)
     faults.raise_if_any()
     if radius is not None:
         return np.array([radius])
@@ -122,8 +123,8 @@ def _radii(job: Job, wheel: WheelDesign, metal: Metal, usable: tuple[Drill, ...]
     return everywhere
 
 
-def _range(band: tuple[float, float], units: str) -> str:
-    return f"{length_text(band[0], units)} to {length_text(band[1], units)}"
+def _range(band: tuple[float, float]) -> str:
+    return f"{length(band[0])} to {length(band[1])}"
 
 
 def other_ways(
@@ -160,7 +161,7 @@ def _relaxed(job: Job, wheel: WheelDesign, metal: Metal, count: Counted) -> list
     larger = usable_drills(job.shop.drills, LARGEST_OFFERED, walls.LEAST_DRILL)
     here = _radii(job, wheel, metal, given)
     out = []
-    for words, usable, radii in (
+    for key, usable, radii in (
         ("balance.largest_drill", larger, here),
         ("leaving out balance.radius and balance.band", given, everywhere),
         ("leaving out balance.radius and balance.band, with balance.largest_drill", larger, everywhere),
@@ -169,9 +170,9 @@ def _relaxed(job: Job, wheel: WheelDesign, metal: Metal, count: Counted) -> list
         if plan is None:
             continue
         biggest = max(plan.holes, key=lambda hole: hole.diameter_mm)
-        size = f" of {biggest.drill}" if "largest_drill" in words else ""
-        out.append(
-            f"{words}{size} would do: {len(plan.holes)} holes of {biggest.drill} at radius {biggest.radius_mm:g} mm"
-        )
+        drill = sized(biggest.drill, biggest.diameter_mm)
+        size = f" of {drill}" if "largest_drill" in key else ""
+        holes = many(len(plan.holes), "hole")
+        out.append(f"{key}{size} would do: {holes} of {drill} at radius {length(biggest.radius_mm)}")
         break
     return out

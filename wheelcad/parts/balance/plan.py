@@ -10,6 +10,8 @@ from itertools import islice
 from wheelcad.parts.balance.blind import blind_pairs, single_blind, two_planes
 from wheelcad.parts.balance.task import Plan, Task
 from wheelcad.parts.balance.through import MOST_PAIRS, equal_pairs, several_pairs, unequal_pairs
+from wheelcad.trade.drills import sized
+from wheelcad.words import angle, unbalance
 
 LOOKED_AT = 60  # plans of one kind compared before the next kind is tried
 
@@ -32,8 +34,8 @@ def search(task: Task) -> Outcome:
         if outcome is not None:
             return outcome
     if nearest:
-        marks = task.setting.dial_step_deg
-        why = f"on marks of {marks:g} deg the best holes leave {min(nearest):.2f} g·mm, more than {task.at_worst:.2f}"
+        marks, left = angle(task.setting.dial_step_deg), unbalance(min(nearest))
+        why = f"on marks of {marks} the best holes leave {left}, more than {unbalance(task.at_worst)}"
         return Outcome(None, why)
     return Outcome(None, _why_not(task))
 
@@ -89,14 +91,14 @@ def _why_not(task: Task) -> str:
     """What stood in the way, with numbers."""
     largest = task.drills[-1]
     if not any(len(cells.one) for cells in task.grids):
-        return f"no hole of {task.drills[0].name} or more keeps its walls anywhere in the metal"
+        return f"no hole of {sized(*task.drills[0])} or more keeps its walls anywhere in the metal"
     through = [cells for cells in task.grids if cells.through.any()]
     if not through:
         return "holes can start but cannot be drilled through, and blind ones are too shallow to take out enough"
     most = max(float(cells.taken_through[cells.through].max()) for cells in through)
     said = (
-        f"{task.amount:.0f} g·mm is to be taken out; one through hole of up to {largest.name} takes out at most "
-        f"{most:.1f} g·mm"
+        f"{unbalance(task.amount)} is to be taken out; one through hole of up to {sized(*largest)} takes out at most "
+        f"{unbalance(most)}"
     )
     if 2 * most < task.amount:
         return f"{said}, and up to {2 * MOST_PAIRS} of them side by side do not reach it within their walls"

@@ -17,6 +17,7 @@ from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import material
 from wheelcad.trade.sensing import GREATEST_RUNOUT_MM
 from wheelcad.trade.unbalance import mass_within_surface_g, runout_for_unbalance_mm
+from wheelcad.words import diameter
 
 SAME_MM = 1e-3  # radii nearer than this are the same surface, not turned again
 FINEST_RUNOUT_MM = 0.01  # what a shop indicator shows
@@ -48,7 +49,7 @@ def returned(job: Job, wheel: WheelDesign) -> Returned:
         length = _returned_length(land, found)
         if length > SAME_MM:
             total += mass_within_surface_g(2 * land.radius, length, density)
-            names.append(f"⌀{round(2 * land.radius, 3):g}")
+            names.append(diameter(2 * land.radius))
     before = sum(_volume(land) for land in found) * density * 1e-6
     after = sum(_volume(land) for land in lands) * density * 1e-6
     bore = _bore_mass(job, found, density)

@@ -11,8 +11,8 @@ from wheelcad.job.models import Job, Pulley, Step
 from wheelcad.parts.common.openings import Opening, bolt_openings, pulley_bore
 from wheelcad.parts.common.profile import groove_floor_width, half_section, outer_points, radius_at
 from wheelcad.parts.common.stack import Land, as_found_lands, form_of, turned_lands
-from wheelcad.words import length
 from wheelcad.trade.loop import Loop
+from wheelcad.words import length
 
 FIT = 1e-6  # mm: lengths and diameters that differ by less are the same
 BESIDE = 1e-5  # mm: how far from a step two profiles are compared
@@ -49,7 +49,7 @@ class BlankDesign:
         return self.lands[-1].z_back
 
     @property
-    def faced_offlength(self) -> float:
+    def faced_off_mm(self) -> float:
         """How much is faced off the front of the piece as found."""
         return self.found[0].z_front - self.z_front if self.found else 0.0
 

@@ -19,10 +19,10 @@ from wheelcad.parts.common.openings import Opening, bore_opening, circle_centres
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import angle_of, point_at, sense_of, wrap_180, wrap_360
 from wheelcad.trade.ignition import passes_sensor_deg
-from wheelcad.words import length
 from wheelcad.trade.loop import Loop, arc_bulge
 from wheelcad.trade.materials import material
 from wheelcad.trade.unbalance import centrifugal_n
+from wheelcad.words import length
 
 HALF_MOON_DEG = 90.0  # half of the high half
 
@@ -34,8 +34,8 @@ class CamDesign:
     lead, trail: crank degrees (0 ≤ a < 720) from the edge that passes its sensor first, and from the other, to top dead
     centre of cylinder 1's compression. high_at_gap: whether the sensor sees metal when the first edge after the
     crank wheel's (first) gap passes, at which a controller knows the gap, in the turn that follows that top dead centre
-    and in the next. gap_margin: least crank degrees from there to a cam edge; best_at: where at_deg would be for the most of that, either way round. Those need cam.sensor, the last
-    three the crank's sensor as well; None without.
+    and in the next. gap_margin: least crank degrees from there to a cam edge; best_at: where at_deg would be for the
+    most of that, either way round. Those need cam.sensor, the last three the crank's sensor as well; None without.
     """
 
     style: str
@@ -63,7 +63,7 @@ class CamDesign:
         return half_deg(self.style, self.tooth_width_mm, radius)
 
     @property
-    def check_radiuslength(self) -> float:
+    def check_radius_mm(self) -> float:
         """Half-way up the step: where the edges are measured."""
         return (self.radius_mm + self.root_radius_mm) / 2
 
@@ -172,7 +172,9 @@ def _check_bolts(bolts: Bolts, bore: float, root: float, faults: Faults) -> None
             allowed=allowed,
         )
     if bolts.count > 1 and bolts.circle * math.sin(math.pi / bolts.count) <= bolts.hole:
-        faults.add(("cam", "bolts", "hole"), "lets neighbouring bolt holes run into each other", found=length(bolts.hole))
+        faults.add(
+            ("cam", "bolts", "hole"), "lets neighbouring bolt holes run into each other", found=length(bolts.hole)
+        )
 
 
 def cam_outline(cam: Cam, sense: int) -> Loop:
@@ -222,7 +224,7 @@ def _first_edge_passes(sensor: Sensor, wheel: WheelDesign) -> float | None:
     """Crank degrees past TDC at which the first edge after the gap passes its sensor; None for a wheel without one."""
     if wheel.gaps[0].missing == 0:
         return None
-    edge = wheel.first_tooth_centre_deg + wheel.tooth_deg(wheel.read_atlength(sensor)) / 2
+    edge = wheel.first_tooth_centre_deg + wheel.tooth_deg(wheel.read_at_mm(sensor)) / 2
     return passes_sensor_deg(edge, sensor.at)
 
 

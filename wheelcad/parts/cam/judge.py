@@ -79,11 +79,14 @@ def _sensor(engine: Engine | None, sensor: CamSensor, made: CamDesign) -> list[F
 def _at_gap(style: str, high: tuple[bool, bool], margin: float, best: tuple[float, float]) -> list[Finding]:
     said = " then ".join("high" if level else "low" for level in high)
     cure = f"; with cam.at {best[0]:.0f} or {best[1]:.0f} deg it would be as far away as can be"
-    why = "seen at the first edge after the crank's gap, turn after turn: one tooth passes elsewhere, a half-moon must change its level"
+    why = (
+        "seen at the first edge after the crank's gap, turn after turn: one tooth passes elsewhere, a half-moon must "
+        "change its level"
+    )
     good = high[0] != high[1] if style == "half-moon" else not any(high)
     far = (
-        "crank degrees from the first edge after the gap at its sensor to an edge of the target at its own: too near, and a stretched belt "
-        "lets the controller take one turn for the other"
+        "crank degrees from the first edge after the gap at its sensor to an edge of the target at its own: too near, "
+        "and a stretched belt lets the controller take one turn for the other"
     ) + ("" if margin >= LEAST_MARGIN_DEG else cure)
     return [
         holds(

@@ -10,9 +10,9 @@ import numpy as np
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Bolts, Job, Keyway
-from wheelcad.words import length
 from wheelcad.trade.frames import point_at, sense_of, turned
 from wheelcad.trade.loop import Loop, arc_bulge
+from wheelcad.words import length
 
 
 @dataclass(frozen=True, eq=False, repr=False)

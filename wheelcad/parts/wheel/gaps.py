@@ -14,7 +14,7 @@ import numpy as np
 from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, holds
-from wheelcad.job.models import Job
+from wheelcad.job.models import Job, Wheel
 from wheelcad.parts.wheel.teeth import Gap, Teeth, grid_step
 from wheelcad.trade.frames import apart_deg
 

@@ -6,8 +6,8 @@ from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.common.openings import Opening, bolt_openings, bore_opening
 from wheelcad.parts.wheel.outline import SlotShape
-from wheelcad.words import length
 from wheelcad.parts.wheel.ring import RingWork, open_up
+from wheelcad.words import length
 
 
 def plate_openings(job: Job, slot: SlotShape, faults: Faults) -> tuple[tuple[Opening, ...], RingWork | None]:

@@ -14,8 +14,8 @@ from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Bolts, Job
 from wheelcad.parts.common.openings import Opening, circle_centres, job_sense, round_opening
-from wheelcad.words import count, diameter, length
 from wheelcad.trade.frames import angle_of
+from wheelcad.words import diameter, length
 
 SAME_PLACE = 0.1  # centres closer than this are one hole: a drill follows it
 SAME_SIZE = 0.05  # diameters closer than this are one size
@@ -108,9 +108,8 @@ def _check_old(old: list[tuple[float, float, float]], bore_radius: float, floor_
     for x, y, radius in old[:1]:  # they all lie on one circle
         at = math.hypot(x, y)
         if at + radius >= floor_radius:
-            faults.add(
-                key, "puts the ring's own holes into its slots", allowed=f"less than {length(2 * (floor_radius - radius))}"
-            )
+            allowed = f"less than {length(2 * (floor_radius - radius))}"
+            faults.add(key, "puts the ring's own holes into its slots", allowed=allowed)
         if at - radius < bore_radius < at + radius:
             faults.add(
                 key,
