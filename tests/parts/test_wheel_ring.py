@@ -67,7 +67,7 @@ def test_bore_opened_and_holes_drilled_opened_left_and_kept() -> None:
     assert [step.at_deg for step in ring.steps[1:]] == pytest.approx([0, 90, 180, 270])
     assert len(ring.openings) == 4
     said = str(by_check(ring)["ring-work"].measured)
-    assert Words("mm").text(said) == "bore ⌀50 to ⌀60; drill 2 new holes; open 2 up"
+    assert Words("mm").text(said) == "bore ⌀50 mm to ⌀60 mm; drill 2 new holes; open 2 up"
 
 
 def test_what_fits_is_left_and_what_is_not_used_stays_in_the_plate() -> None:

@@ -48,7 +48,7 @@ def blank_sheet(job: Job, design: BlankDesign, allowed: float | None, allowed_by
     """The blank's drawing. allowed: what an indicator may read on the turned surfaces, mm; allowed_by: what says so."""
     title = title_block(
         job,
-        "Turned blank for target wheel",
+        "Turned blank for trigger wheel",
         "blank",
         material=material(design.material).title,
         mass_kg=blank_mass_kg(design),

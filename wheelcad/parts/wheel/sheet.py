@@ -51,7 +51,7 @@ def wheel_sheet(
     """The wheel's drawing; `blank` is the turned piece it is cut into, None in plate form. drilled: balance holes."""
     title = title_block(
         job,
-        "Crank target wheel",
+        "Crank trigger wheel",
         "wheel",
         material=material(wheel.material).title,
         mass_kg=mass_kg,
