@@ -160,7 +160,7 @@ def test_permissible_is_for_the_finished_piece() -> None:
     _, balance = designed(six())
     assert balance.permissible_g_mm == pytest.approx(permissible_g_mm(GRADES["G16"], balance.mass_kg, 5200))
     taken = sum(hole.mass_g(7200) for hole in balance.holes) / 1000
-    assert balance.mass_kg == pytest.approx(balance.counted.mass_kg - taken)
+    assert balance.mass_kg == pytest.approx(balance.initial.mass_kg - taken)
     _, finer = designed(six(("grade: G16", "grade: G2.5")))
     assert finer.aim_g_mm == finer.permissible_g_mm
 

@@ -37,7 +37,7 @@ def unbalance_left(folder: Path, balance: BalanceDesign) -> tuple[float, float]:
     first = mesh_moments(read_stl(folder / "wheel.stl")).first
     if balance.against_blank:
         first = first - mesh_moments(read_stl(folder / "blank.stl")).first
-    x, y = (first[:2] * balance.density_kg_m3 * 1e-6 + np.array(balance.counted.key)).tolist()
+    x, y = (first[:2] * balance.density_kg_m3 * 1e-6 + np.array(balance.initial.key)).tolist()
     return x, y
 
 

@@ -45,7 +45,7 @@ def measure_balance(
     if balance.against_blank:
         blank_mesh = mesh_moments(read_stl(folder / "blank.stl")).first
         blank_brep = _first(figures, "blank")
-    key = np.array(balance.counted.key)
+    key = np.array(balance.initial.key)
     return MeasuredBalance(
         (np.array(undrilled.first) - blank_brep)[:2] * grams + key,
         (wheel_mesh - blank_mesh)[:2] * grams + key,

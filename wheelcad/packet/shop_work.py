@@ -164,7 +164,7 @@ def gap_and_balance(design: Design, report: dict[str, Any]) -> Iterator[Page]:
     """What the missing teeth weigh, the holes that take it out, and what is left."""
     balance, job = design.balance, design.job
     page = Page("Gap and balance")
-    page.words(f"What counts: {balance.counted.words}.")
+    page.words(f"What counts: {balance.initial.words}.")
     found = report["balance"]
     rows = [
         ("Unbalance before", f"{number(found['before']['unbalance_g_mm'])} g·mm"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, holds
 from wheelcad.job.models import Job
-from wheelcad.parts.balance import turning
+from wheelcad.parts.balance import runout
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.words import fine, mass
@@ -21,7 +21,7 @@ def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> list[Findin
     """Warnings and notes for the person at the lathe and mill."""
     if wheel.form == "plate":
         return []
-    turned = turning.returned(job, wheel)
+    turned = runout.turned_again(job, wheel)
     out = [_runout(design, turned)]
     if not design.against_blank:
         said = "counted with the pulley's own bolt holes and keyway"
@@ -45,7 +45,7 @@ def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> list[Findin
     return out
 
 
-def _runout(design: BalanceDesign, turned: turning.Returned) -> Finding:
+def _runout(design: BalanceDesign, turned: runout.TurnedAgain) -> Finding:
     """The run-out that the balance allows the turned surfaces."""
     limit = design.runout_limit_mm
     why = (
@@ -58,7 +58,7 @@ def _runout(design: BalanceDesign, turned: turning.Returned) -> Finding:
         )
     if design.max_speed_rpm is None:
         why += "; engine.max_speed would give it a limit from balance, here it is the sensor's"
-    held = limit >= 2 * turning.FINEST_RUNOUT_MM
+    held = limit >= 2 * runout.FINEST_RUNOUT_MM
     said = f"at most {fine(limit)} on the indicator"
     if not held:
         why += "; so little asks for a mandrel between centres and a balance check afterwards"

@@ -26,18 +26,18 @@ from wheelcad.trade.unbalance import POINT_DEG, point_length_mm
 Bools = NDArray[np.bool_]
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Piece:
     """A length of the piece with one outside. land: z and radius; core: a hole's edge must stay inside it, walls kept;
     wall: which wall that is; in_recess: it lies beside the recess."""
 
     land: Land
     core: float
-    wall: walls.Wall
+    wall: walls.Clearance
     in_recess: bool
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Metal:
     """What can be drilled. pieces: front to back. bore and recess: radii, 0 for none. bolts: holes there are,
     (x, y, radius) each. rubber: a bonded rubber ring lies somewhere in it.
@@ -141,7 +141,7 @@ def _sensed(job: Job, wheel: WheelDesign) -> float | None:
     return wheel.read_at_mm(sensor) - (sensor.face_diameter or 0.0) / 2
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Seats:
     """What holes of `diameter` at `radius` go through from one face; all arrays of one shape, mm.
 

@@ -14,7 +14,7 @@ from wheelcad.words import length
 FACES = {"front": (False,), "back": (True,), "both": (False, True)}  # whether each is the back, in order of preference
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class NoRadius:
     """message: what is in the way. allowed: the radii where the drill fits."""
 
@@ -71,7 +71,7 @@ def in_the_way(metal: Metal, radius: float, drill_mm: float, from_back: bool) ->
     return _said(piece.wall if radius < piece.land.radius else walls.SHOULDER)
 
 
-def _said(wall: walls.Wall) -> str:
+def _said(wall: walls.Clearance) -> str:
     return f"{length(wall.mm)} must stay to {wall.what} ({wall.why})"
 
 

@@ -9,9 +9,9 @@ import numpy as np
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Job
-from wheelcad.parts.balance import spread, turning, walls
-from wheelcad.parts.balance.asking import NOTHING_HEAVY
+from wheelcad.parts.balance import runout, spread, walls
 from wheelcad.parts.balance.cautions import cautions
+from wheelcad.parts.balance.correction import NOTHING_HEAVY
 from wheelcad.parts.balance.margins import least_margin
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.wheel.design import WheelDesign
@@ -48,12 +48,12 @@ def _size(vector: tuple[float, float]) -> float:
 def notes(job: Job, design: BalanceDesign) -> tuple[str, ...]:
     """What a reader must know to use the figures."""
     out = [
-        f"counted: {design.counted.words}",
+        f"counted: {design.initial.words}",
         "at_deg is the direction of the heavy side, degrees from the TDC line the way the crank turns",
         JUDGEMENT,
         COMPONENT,
     ]
-    x, y = design.counted.empty_keyway
+    x, y = design.initial.empty_keyway
     if x or y:
         left = (
             "it is left out, the key being in it"
@@ -216,7 +216,7 @@ def _spread(job: Job, design: BalanceDesign, wheel: WheelDesign) -> list[Finding
     off = f"up to {fine(errors.offset_mm)} off the axis, an indicator reading of {fine(2 * errors.offset_mm)}"
     why = f"the same with the turned surfaces {off}"
     if wheel.form == "plate":
-        held_by = turning.plate_offset_mm(job)[1]
+        held_by = runout.plate_offset_mm(job)[1]
         why = f"the same with the plate {off}, held by {held_by}: a close pilot or two dowels centre it better"
     return [*out, _against(design, Check.BALANCE_95_OFF_CENTRE, errors.seated, why)]
 

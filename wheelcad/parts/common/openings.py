@@ -15,7 +15,7 @@ from wheelcad.trade.loop import Loop, arc_bulge
 from wheelcad.words import length
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Opening:
     """A hole through the part. round: centre x, y and radius in mm; None when keyed.
 

@@ -12,7 +12,7 @@ from wheelcad.job.agree import form_of as form_of
 from wheelcad.job.models import Groove, Job, Sensor, Step
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Land:
     """A cylindrical length from z_back to z_front (mm, z_front > z_back). name: ring, pulley, adapter or pilot."""
 

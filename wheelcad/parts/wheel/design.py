@@ -31,7 +31,7 @@ LEAST_STRAIGHT = 0.2  # mm of straight side, below which a slot has no edge that
 LEAST_TOOTH = 0.2  # mm of tooth top, below which no tooth is left
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class WheelDesign:
     """Everything about the wheel that follows from the job; see the module's note for signs and units.
 

@@ -18,7 +18,7 @@ from wheelcad.trade.loop import Floats, Loop, arc_bulge
 Row = tuple[float, float, float]  # s, h, bulge of the edge that starts here
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class SlotShape:
     """One slot. Lengths in mm; width across parallel sides, or the chord at the rim between radial ones.
 

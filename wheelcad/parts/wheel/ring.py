@@ -24,7 +24,7 @@ LOOSE = 1.0  # a hole this much larger than the job's is loose: ISO 273 coarse i
 PRACTICE = "common practice, no source"
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class RingStep:
     """One hole of the ring. what: bore or bolt hole. do: bore, open, drill, leave, unused or gone (bored away).
 
@@ -51,7 +51,7 @@ class RingStep:
         }
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class RingWork:
     """What is done to a ready-made ring. openings: bolt holes as they end up, and old ones that stay."""
 

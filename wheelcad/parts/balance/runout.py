@@ -25,7 +25,7 @@ UNLOCATED_MM = 0.2  # a plate with neither pilot nor bolts: how far off it may s
 
 
 @dataclass(frozen=True)
-class Returned:
+class TurnedAgain:
     """mass_g: metal enclosed by the surfaces turned again. removed_g: what comes off the piece as found, of found_g in
     all (0 when the piece as found is not given). surfaces: their diameters, in words."""
 
@@ -40,7 +40,7 @@ class Returned:
         return self.removed_g / self.found_g if self.found_g > 0 else 0.0
 
 
-def returned(job: Job, wheel: WheelDesign) -> Returned:
+def turned_again(job: Job, wheel: WheelDesign) -> TurnedAgain:
     """What is turned again in turned-down form (nothing in plate form). Without `as_found` everything is."""
     lands, found = turned_lands(job), as_found_lands(job)
     density = material(wheel.material).density_kg_m3
@@ -54,7 +54,7 @@ def returned(job: Job, wheel: WheelDesign) -> Returned:
     after = sum(_volume(land) for land in lands) * density * 1e-6
     bore = _bore_mass(job, found, density)
     removed = max(before - after, 0.0) if found and lands else 0.0
-    return Returned(total, removed, max(before - bore, 0.0) if lands else 0.0, ", ".join(dict.fromkeys(names)))
+    return TurnedAgain(total, removed, max(before - bore, 0.0) if lands else 0.0, ", ".join(dict.fromkeys(names)))
 
 
 def _returned_length(land: Land, found: tuple[Land, ...]) -> float:
@@ -92,7 +92,7 @@ def runout_limit_mm(job: Job, wheel: WheelDesign, budget_g_mm: float) -> float |
     Never more than a sensor's target may run out, never less than an indicator shows. None in plate form, or where
     nothing is turned again. Source: see the module's note; sensor: gear-tooth sensor data sheet.
     """
-    turned = returned(job, wheel)
+    turned = turned_again(job, wheel)
     if form_of(job) != "turned-down" or turned.mass_g <= 0:
         return None
     if budget_g_mm <= 0:
