@@ -81,10 +81,8 @@ def design_job(job: Job) -> Design:
     if wheel is not None and balance is not None:
         sure, drilled = wheel, balance
         indexing = attempt(lambda: design_indexing(job, sure, drilled.holes))
-    if faults:
+    if faults or wheel is None or balance is None:
         raise DesignError(_once(faults)).placed(job.source.located)
-    assert wheel is not None
-    assert balance is not None
     ignition = design_ignition(job.engine, job.sensor, wheel)
     findings = [*likely_slips(job), *_assumed(job), *wheel_findings(job, wheel), *ignition.findings, *balance.findings]
     for part in (blank, adapter, gauge, bracket, indexing):

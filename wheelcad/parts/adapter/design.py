@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from wheelcad.errors import Faults
 from wheelcad.findings import Finding
-from wheelcad.job.models import Job
+from wheelcad.job.models import Adapter, Bolts, Job
 from wheelcad.parts.adapter.judge import adapter_findings
 from wheelcad.parts.common.openings import Opening, bolt_openings
 from wheelcad.parts.common.profile import half_section
@@ -62,28 +62,27 @@ def design_adapter(job: Job) -> AdapterDesign | None:
         return None
     faults = Faults()
     bore = job.pulley.bore / 2 if job.pulley is not None and job.pulley.bore is not None else 0.0
-    _check_pilot(job, bore, faults)
-    _check_bolts(job, bore, faults)
+    circle = job.pulley.bolts if job.pulley is not None else None
+    _check_pilot(job.adapter, bore, faults)
+    if circle is not None:
+        _check_bolts(job.adapter, circle, bore, faults)
     bolts = tuple(bolt_openings(job, Faults()))
     faults.raise_if_any()
     lands = adapter_lands(job)
-    hole = job.pulley.bolts.hole if job.pulley is not None and job.pulley.bolts is not None else None
     return AdapterDesign(
-        lands,
-        half_section(lands, bore, None),
-        bore,
-        bolts,
-        job.adapter.material,
-        tuple(adapter_findings(job, bore)),
-        job.adapter.length + job.wheel.thickness / 2,
-        job.adapter.length + job.wheel.thickness,
-        likely_bolt_mm(hole) if hole is not None else None,
+        lands=lands,
+        section=half_section(lands, bore, None),
+        bore_radius_mm=bore,
+        bolts=bolts,
+        material=job.adapter.material,
+        findings=tuple(adapter_findings(job, job.adapter, bore)),
+        ring_at_mm=job.adapter.length + job.wheel.thickness / 2,
+        grip_mm=job.adapter.length + job.wheel.thickness,
+        bolt_mm=likely_bolt_mm(circle.hole) if circle is not None else None,
     )
 
 
-def _check_pilot(job: Job, bore: float, faults: Faults) -> None:
-    adapter = job.adapter
-    assert adapter is not None
+def _check_pilot(adapter: Adapter, bore: float, faults: Faults) -> None:
     if adapter.pilot is not None and adapter.pilot.diameter >= adapter.outside_diameter:
         faults.add(
             ("adapter", "pilot", "diameter"),
@@ -100,13 +99,8 @@ def _check_pilot(job: Job, bore: float, faults: Faults) -> None:
         )
 
 
-def _check_bolts(job: Job, bore: float, faults: Faults) -> None:
+def _check_bolts(adapter: Adapter, bolts: Bolts, bore: float, faults: Faults) -> None:
     """The bolts go through plate and spacer: there must be spacer all round them, and no pilot in their way."""
-    adapter = job.adapter
-    assert adapter is not None
-    if job.pulley is None or job.pulley.bolts is None:
-        return
-    bolts = job.pulley.bolts
     if adapter.outside_diameter <= bolts.circle + bolts.hole:
         faults.add(
             ("adapter", "outside_diameter"),

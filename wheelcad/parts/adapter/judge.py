@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
-from wheelcad.job.models import Job, Sensor
+from wheelcad.job.models import Adapter, Job, Sensor
 from wheelcad.words import length
 
 LEAST_WALL = 2.0  # around bolt holes and between bore and pilot (common practice, no source)
@@ -13,10 +13,8 @@ RING_PLACE = 0.5  # how far off the ring may be where no sensor says otherwise (
 PRACTICE = "common practice, no source"
 
 
-def adapter_findings(job: Job, bore_radius: float) -> list[Finding]:
+def adapter_findings(job: Job, adapter: Adapter, bore_radius: float) -> list[Finding]:
     """All verdicts on the adapter of a job that has one."""
-    adapter = job.adapter
-    assert adapter is not None
     out = []
     if job.pulley is not None and job.pulley.bolts is not None:
         bolts = job.pulley.bolts

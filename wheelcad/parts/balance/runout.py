@@ -19,7 +19,7 @@ from wheelcad.trade.sensing import GREATEST_RUNOUT_MM
 from wheelcad.trade.unbalance import mass_within_surface_g, runout_for_unbalance_mm
 from wheelcad.words import diameter
 
-SAME_MM = 1e-3  # radii nearer than this are the same surface, not turned again
+SAME_SURFACE_MM = 1e-3  # radii nearer than this are the same surface, not turned again
 FINEST_RUNOUT_MM = 0.01  # what a shop indicator shows
 UNLOCATED_MM = 0.2  # a plate with neither pilot nor bolts: how far off it may sit, common practice, no source
 
@@ -47,7 +47,7 @@ def turned_again(job: Job, wheel: WheelDesign) -> TurnedAgain:
     total, names = 0.0, []
     for land in lands:
         length = _returned_length(land, found)
-        if length > SAME_MM:
+        if length > SAME_SURFACE_MM:
             total += mass_within_surface_g(2 * land.radius, length, density)
             names.append(diameter(2 * land.radius))
     before = sum(_volume(land) for land in found) * density * 1e-6
@@ -61,7 +61,7 @@ def _returned_length(land: Land, found: tuple[Land, ...]) -> float:
     """Length of a turned land whose surface is not that of the piece as found."""
     kept = 0.0
     for other in found:
-        if abs(other.radius - land.radius) <= SAME_MM:
+        if abs(other.radius - land.radius) <= SAME_SURFACE_MM:
             kept += max(min(other.z_front, land.z_front) - max(other.z_back, land.z_back), 0.0)
     return land.length - kept
 

@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, at_least
-from wheelcad.job.models import Job, Pulley, Step
+from wheelcad.job.models import Job, Pulley, Recess, Step
 from wheelcad.parts.common.openings import Opening, bolt_openings, pulley_bore
 from wheelcad.parts.common.profile import groove_floor_width, half_section, outer_points, radius_at
 from wheelcad.parts.common.stack import Land, as_found_lands, form_of, turned_lands
 from wheelcad.trade.loop import Loop
+from wheelcad.trade.nearness import SAME_MM
 from wheelcad.words import length
 
-FIT = 1e-6  # mm: lengths and diameters that differ by less are the same
 BESIDE = 1e-5  # mm: how far from a step two profiles are compared
 SAME_RADIUS = 1e-4  # mm: radii beside a step that differ by less are the same
 LEAST_WALL = 1.0  # mm between holes and surfaces, below which a wall is called thin (common practice, no source)
@@ -80,7 +80,7 @@ def _check_grooves(name: str, steps: tuple[Step | str, ...], faults: Faults) -> 
         if not isinstance(step, Step) or step.groove is None:
             continue
         key: Key = ("pulley", name, i, "groove")
-        if step.groove.width > step.length + FIT:
+        if step.groove.width > step.length + SAME_MM:
             faults.add(
                 (*key, "width"),
                 "is wider than the step it is in",
@@ -94,7 +94,7 @@ def _check_grooves(name: str, steps: tuple[Step | str, ...], faults: Faults) -> 
                 found=length(step.groove.depth),
                 allowed=f"less than {length(step.diameter / 2)}",
             )
-        if groove_floor_width(step.groove) < -FIT:
+        if groove_floor_width(step.groove) < -SAME_MM:
             faults.add(
                 (*key, "depth"),
                 "is deeper than the sides of the groove meet",
@@ -108,7 +108,7 @@ def _check_against_found(pulley: Pulley, lands: tuple[Land, ...], found: tuple[L
     if not found:
         return
     turned_length, found_length = lands[0].z_front - lands[-1].z_back, found[0].z_front - found[-1].z_back
-    if turned_length > found_length + FIT:
+    if turned_length > found_length + SAME_MM:
         faults.add(
             ("pulley", "turned"),
             "is longer than the piece as found",
@@ -126,11 +126,11 @@ def _check_against_found(pulley: Pulley, lands: tuple[Land, ...], found: tuple[L
             limit = min(
                 other.radius
                 for other in found
-                if other.z_back < land.z_front - FIT and other.z_front > land.z_back + FIT
+                if other.z_back < land.z_front - SAME_MM and other.z_front > land.z_back + SAME_MM
             )
             allowed = (
                 f"at most {length(2 * limit)}"
-                if land.radius > limit + FIT
+                if land.radius > limit + SAME_MM
                 else "metal is missing in a groove of the piece as found"
             )
             faults.add(
@@ -160,7 +160,7 @@ def _check_hub(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float, faul
             found=length(pulley.keyway.depth if pulley.keyway else 0),
         )
     if pulley.recess is not None:
-        _check_recess(pulley, lands, bore_radius, faults)
+        _check_recess(pulley.recess, lands, bore_radius, faults)
     if pulley.bolts is not None:
         circle, hole = pulley.bolts.circle / 2, pulley.bolts.hole / 2
         if circle + hole >= least:
@@ -185,11 +185,9 @@ def _cut_to_floors(job: Job, lands: tuple[Land, ...]) -> tuple[Land, ...]:
     return tuple(replace(land, radius=floor) if land.name == "ring" else land for land in lands)
 
 
-def _check_recess(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float, faults: Faults) -> None:
-    recess = pulley.recess
-    assert recess is not None
+def _check_recess(recess: Recess, lands: tuple[Land, ...], bore_radius: float, faults: Faults) -> None:
     z_floor = lands[0].z_front - recess.depth
-    if z_floor <= lands[-1].z_back + FIT:
+    if z_floor <= lands[-1].z_back + SAME_MM:
         faults.add(
             ("pulley", "recess", "depth"),
             "goes through the whole pulley",

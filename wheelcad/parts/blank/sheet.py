@@ -40,8 +40,7 @@ from wheelcad.parts.common.turned import bolt_in_section, lower_half, upper_half
 from wheelcad.trade.layers import CHAIN, DOUBLE_CHAIN
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.materials import material
-
-SAME = 1e-6  # mm: diameters that differ by less are one
+from wheelcad.trade.nearness import SAME_MM
 
 
 def blank_sheet(job: Job, design: BlankDesign, allowed: float | None, allowed_by: str) -> Sheet:
@@ -136,8 +135,8 @@ def _diameters(design: BlankDesign) -> list[Entity]:
 def _seen_from(lands: tuple[Land, ...], i: int) -> tuple[Side, float, int]:
     """Side for a land's diameter, where its extension lines start, and how many fatter lands stand in their way."""
     radius = lands[i].radius
-    ahead = sum(1 for land in lands[:i] if land.radius > radius + SAME)
-    behind = sum(1 for land in lands[i + 1 :] if land.radius > radius + SAME)
+    ahead = sum(1 for land in lands[:i] if land.radius > radius + SAME_MM)
+    behind = sum(1 for land in lands[i + 1 :] if land.radius > radius + SAME_MM)
     if ahead <= behind:
         return "right", lands[i].z_front, ahead
     return "left", lands[i].z_back, behind
@@ -148,7 +147,7 @@ def _lengths(design: BlankDesign) -> list[Entity]:
     out: list[Entity] = []
     front = design.z_front
     top = design.lands[0].radius
-    whole_known = bool(design.found) and design.faced_off_mm < SAME
+    whole_known = bool(design.found) and design.faced_off_mm < SAME_MM
     for i, land in enumerate(design.lands):
         last = i == len(design.lands) - 1
         above = max(land.radius, 0.0 if last else design.lands[i + 1].radius)
@@ -164,7 +163,7 @@ def _lengths(design: BlankDesign) -> list[Entity]:
     if design.recess is not None:
         radius, depth = design.recess
         out.append(Linear((front - depth, radius), (front, radius), "above", reference=True))
-    if design.found and design.faced_off_mm > SAME:
+    if design.found and design.faced_off_mm > SAME_MM:
         found = design.found[0]
         out.append(Linear((front, top), (found.z_front, found.radius), "above", suffix="faced off"))
     return out
@@ -222,7 +221,7 @@ def _front(design: BlankDesign, job: Job) -> View:
 def _visible(lands: tuple[Land, ...], radius: float) -> bool:
     """True when a circle of this radius is seen from the front: nothing fatter stands before it."""
     for land in lands:
-        if abs(land.radius - radius) < SAME:
+        if abs(land.radius - radius) < SAME_MM:
             return True
         if land.radius > radius:
             return False

@@ -25,7 +25,7 @@ def plate_openings(job: Job, slot: SlotShape, faults: Faults) -> tuple[tuple[Ope
     bolts = _bolts(job, slot, bore_radius, faults)
     work = None
     if wheel.as_found is not None:
-        work = open_up(job, bolts, bore_radius, slot.floor_radius, faults)
+        work = open_up(job, wheel.as_found, bolts, bore_radius, slot.floor_radius, faults)
         bolts = list(work.openings)
     bore = [bore_opening(bore_radius)] if bore_radius else []
     return (*bore, *bolts), work
