@@ -22,6 +22,7 @@ from wheelcad.parts.cam.judge import cam_findings, cam_needed
 from wheelcad.parts.gauge.design import GaugeDesign, design_gauge
 from wheelcad.parts.ignition import IgnitionDesign, design_ignition
 from wheelcad.parts.indexing.design import IndexPlan, design_indexing
+from wheelcad.parts.places import settled
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.trade import wheel_findings
 
@@ -60,6 +61,7 @@ def design_job(job: Job) -> Design:
     faults = contradictions(job)  # a job made in a script has not been held to what its reader holds a file to
     if faults:
         raise DesignError(faults).placed(job.source.located)
+    job = settled(job)
 
     def attempt(make: Callable[[], T]) -> T | None:
         try:

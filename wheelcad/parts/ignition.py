@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most
+from wheelcad.job.elements import element_of, times_on_of
 from wheelcad.job.models import Engine, Sensor
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.ignition import companions, first_tooth_to_tdc, from_cylinder_one, to_tdc_deg
@@ -56,6 +57,7 @@ WHY = {
 }
 
 
+DIFFERENTIAL = "a differential element switches where its two halves see the same field: over the middle of each tooth"
 NO_GAP = "the wheel has no gap, so no tooth is the first: the controller learns from its cam signal which one is which"
 NO_SENSOR = "no sensor in the job file, so nothing can be said of where the gap passes it"
 
@@ -96,6 +98,12 @@ def _places(
     return tuple((one, at % 360.0) for one, at in fires if one not in paired) if spark == "wasted" else ()
 
 
+def _why(sensor: Sensor, times_on: str) -> str:
+    if times_on == "centre" and element_of(sensor) == "hall-differential":
+        return DIFFERENTIAL
+    return WHY[times_on]
+
+
 class _ToTdc(NamedTuple):
     """What needs a sensor; see IgnitionDesign."""
 
@@ -111,7 +119,7 @@ def _to_tdc(sensor: Sensor, wheel: WheelDesign) -> _ToTdc:
     gap = wheel.gaps[0]
     width = wheel.tooth_deg(wheel.read_at_mm(sensor))
     tooth = first_tooth_to_tdc(gap.at_deg, wheel.pitch_deg, gap.missing, width, sensor.at)
-    times_on = sensor.times_on or ("leading" if sensor.kind == "hall" else "centre")
+    times_on = times_on_of(sensor)
     use = {"leading": tooth.leading_deg, "trailing": tooth.trailing_deg, "centre": tooth.centre_deg}[times_on]
     return _ToTdc(
         gap_centre_to_tdc_deg=to_tdc_deg(gap.at_deg, sensor.at),
@@ -119,7 +127,7 @@ def _to_tdc(sensor: Sensor, wheel: WheelDesign) -> _ToTdc:
         first_tooth_centre_to_tdc_deg=tooth.centre_deg,
         trailing_edge_to_tdc_deg=tooth.trailing_deg,
         use_deg=use if gap.missing else None,
-        use_why=WHY[times_on] if gap.missing else NO_GAP,
+        use_why=_why(sensor, times_on) if gap.missing else NO_GAP,
     )
 
 
