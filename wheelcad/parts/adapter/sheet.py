@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from wheelcad import words
 from wheelcad.drawing.model import (
     CentreLine,
     CentreMark,
@@ -111,7 +112,7 @@ def _notes(job: Job, design: AdapterDesign) -> tuple[str, ...]:
         lines.append("The pilot must enter the wheel's bore by hand without shake; the bolts only clamp.")
     if design.least_bolt_length_mm is not None:
         lines.append(
-            f"Bolts at least {length(design.least_bolt_length_mm, drawing_units(job))} long under the head, "
+            f"Bolts at least {words.length(design.least_bolt_length_mm)} long under the head, "
             "so that they hold by one and a half diameters in the pulley."
         )
     return tuple(lines)

@@ -35,6 +35,7 @@ from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.detail import detail_view
 from wheelcad.parts.wheel.ring import RingWork
 from wheelcad.parts.wheel.section import section_view
+from wheelcad.trade.fits import GREATEST_MM, LEAST_MM, limits_mm
 from wheelcad.trade.frames import apart_deg, wrap_360
 from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.materials import material
@@ -123,8 +124,11 @@ def _bore_size(job: Job, wheel: WheelDesign, openings: tuple[Opening, ...]) -> l
     bore = next((o.round for o in openings if o.name == "bore" and o.round is not None), None)
     if bore is None:
         return []
-    piloted = job.adapter is not None and job.adapter.pilot is not None
-    return [Diameter(*bore, 225.0, fit="H7" if piloted else "")]
+    if job.adapter is None or job.adapter.pilot is None:
+        return [Diameter(*bore, 225.0)]
+    size = 2 * bore[2]
+    lower, upper = limits_mm(size, "H7") if LEAST_MM < size <= GREATEST_MM else (None, None)
+    return [Diameter(*bore, 225.0, fit="H7", upper=upper, lower=lower)]
 
 
 def _corrections(wheel: WheelDesign, drilled: Sequence[CorrectionHole]) -> list[Entity]:
