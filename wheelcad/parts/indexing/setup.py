@@ -165,9 +165,10 @@ def cutting_lines(job: Job, slot: SlotShape, flat: bool, plan: MillingPlan | Non
                 "one pass" if plan.passes == 1 else f"{plan.passes} passes, {length(plan.pass_depth_mm)} deeper each"
             )
             depth = f"{passes}, right across the ring"
+        metal = "HSS" if cutter.material == "hss" else "carbide"
         lines.append(
             f"Start at {round_rpm(plan.rpm)} rpm and {quantity(plan.feed_mm_min, 'feed')} with the "
-            f"{length(cutter.diameter)} {cutter.flutes}-flute {'HSS' if cutter.material == 'hss' else 'carbide'} cutter; "
+            f"{length(cutter.diameter)} {cutter.flutes}-flute {metal} cutter; "
             f"{depth}. Source: {plan.source}."
         )
     if "iron" in job.wheel.material:
