@@ -88,7 +88,7 @@ def drifting(rows: Rows) -> None:
 
 
 def row_of_another_plan(rows: Rows) -> None:
-    rows[40]["marks"] = "job 00000000, plan 000000"
+    rows[40]["marks"] = "job 00000000 plan 000000"
 
 
 def wrong_holes_on(rows: Rows) -> None:

@@ -191,6 +191,76 @@ def test_each_job_keeps_its_own_place_even_where_the_browser_keeps_nothing(
     close(page)
 
 
+def test_the_newer_of_storage_and_address_counts(browser: Browser, tmp_path: Path, six: Job) -> None:
+    path, plan = made(six, tmp_path)
+    page = started(browser, path)
+    for _ in range(4):
+        page.keyboard.press(" ")
+    assert f"plan {plan.mark}" in page.inner_text("h1")
+    older = page.evaluate("localStorage.getItem(KEY)")
+    assert plan.mark in page.evaluate("KEY")
+    assert json.loads(older)["mark"] == plan.mark
+    for _ in range(3):
+        page.keyboard.press(" ")
+    page.evaluate("older => localStorage.setItem(KEY, older)", older)  # the address is newer
+    page.reload()
+    assert page.inner_text("#count") == "Cut 8 of 36"
+    address = page.url
+    page.evaluate("plan.pause_ms = 0")
+    page.keyboard.press(" ")
+    page.goto("about:blank")
+    page.goto(address)  # as a bookmark would: now what is stored is newer
+    assert page.inner_text("#count") == "Cut 9 of 36"
+    page.context.close()
+
+
+def test_the_count_of_another_plan_is_not_taken_over(browser: Browser, tmp_path: Path, six: Job) -> None:
+    one, first = made(six, tmp_path, "first")
+    changed = parse_job(edited(six.source.text, ("teeth: 36", "teeth: 35")))
+    two, second = made(changed, tmp_path, "second")
+    page = started(browser, one)
+    for _ in range(4):
+        page.keyboard.press(" ")
+    address = page.url.split("#")[1]
+    page.goto("about:blank")
+    page.goto(f"{two.as_uri()}#{address}")
+    assert page.locator("#prepare").is_visible()
+    assert f"plan {first.mark}" in page.inner_text("#trouble")
+    assert f"This page is plan {second.mark}" in page.inner_text("#trouble")
+    page.click("#start")
+    assert page.locator("#trouble").is_hidden()
+    assert page.inner_text("#count") == "Cut 1 of 35"
+    page.context.close()
+    clean = open_page(browser, two, PHONE)  # the address alone
+    clean.goto(f"{two.as_uri()}#{address}")
+    clean.reload()
+    assert clean.locator("#prepare").is_visible()
+    assert first.mark in clean.inner_text("#trouble")
+    close(clean)
+
+
+def test_a_title_fills_nothing_in_and_a_broken_address_breaks_nothing(browser: Browser, tmp_path: Path) -> None:
+    shop = "title: '%%plan%% and %%js%%'\nshop: {rotary_table: {ratio: 40}}\n"
+    path, _ = made(plate_job(extra=shop), tmp_path)
+    assert path.read_text(encoding="utf-8").count("%%plan%% and %%js%%") == 1
+    for broken in ("#%", "#%7B", "#null", "#" + "%E0%A4%A"):
+        page = open_page(browser, path, PHONE)
+        page.goto(path.as_uri() + broken)
+        page.reload()
+        page.click("#start")
+        assert page.inner_text("#count") == "Cut 1 of 36"
+        close(page)
+
+
+def test_the_table_is_laid_flat_before_a_hole_is_drilled(browser: Browser, tmp_path: Path) -> None:
+    page = started(browser, made(parse_job(demo_text("fell-twin")), tmp_path)[0])
+    page.evaluate("go(plan.steps.findIndex((step) => step.kind === 'hole'))")
+    said = page.inner_text("#do")
+    assert "Lay the table flat with its count untouched" in said
+    assert "6.2 mm (⌀0.244 in) drill" in said
+    close(page)
+
+
 def test_set_up_can_be_looked_at_again_without_losing_the_place(browser: Browser, tmp_path: Path, six: Job) -> None:
     page = started(browser, made(six, tmp_path)[0])
     for _ in range(3):

@@ -98,7 +98,7 @@ def in_csv(plan: IndexPlan, folder: Path) -> Iterator[Printed]:
 
 
 ROW = re.compile(
-    r"^\s+\d+\s+\d+(?: again)?\s+\S+°\s+(\d+)\s+(\S+[°′″])(?:\s+(\d+) of (\d+)|\s+-)?\s+(\d+) \+ (\S+)"
+    r"^\s+\d+\s+\d+(?: again)?(?:\s+\S+°)?\s+(\d+)\s+(\S+[°′″])(?:\s+(\d+) of (\d+)|\s+-)?\s+(\d+) \+ (\S+)"
     r"(?:\s+(\d+) and (\d+) holes?)?"
 )
 

@@ -30,7 +30,7 @@ def bench_html(plan: IndexPlan) -> str:
     """
     if plan.table is None:
         raise ValueError("the bench page follows a rotary table, and the shop has none")
-    plan, job = Words(plan.job.units).through(plan), plan.job
+    table, job, plan = plan.table, plan.job, Words(plan.job.units).through(plan)
     fills = {
         "title": html.escape(f"{job.job}: at the mill"),
         "job": html.escape(job.job),
@@ -43,7 +43,7 @@ def bench_html(plan: IndexPlan) -> str:
         "laps": lap_tables(plan),
         "checkpoints": checkpoint_items(plan),
         "picture": wheel_picture(plan),
-        "dial_hint": html.escape(_hint(plan.table)),
+        "dial_hint": html.escape(_hint(table)),
         "plan": _embedded(page_data(plan)),
         "css": _part("bench.css"),
         "js": _part("bench-reckon.js") + "\n" + _part("bench.js"),

@@ -17,8 +17,8 @@ from wheelcad.words import length, unbalance
 
 STOPS_A_SHEET = {"A4": 37, "Letter": 33}
 ROOMY = 24  # up to so many stops on a sheet stand apart
-FEW = 12  # stops of a lap that need no sheet of their own
 LARGE = 8  # columns that letters to be read from the machine leave room for
+FEW = 12  # stops of a lap that need no sheet of their own
 SAID_ELSEWHERE = ("counted:", "at_deg")  # notes of the report that the page says in its own words
 
 
@@ -92,19 +92,23 @@ def milling(design: Design) -> Iterator[Page]:
 
 
 def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
-    """A lap's stops, on one sheet or on sheets of equal length, at most `most` on each; a few join the lap before."""
+    """A lap's stops, on one sheet or on sheets of equal length, at most `most` on each; a few join the lap before.
+
+    Sides, of which there are many, run down two columns of one sheet.
+    """
     stops = plan.in_lap(lap)
-    sheets = math.ceil(len(stops) / most)
+    pair = len(stops) > most and all(stop.work == "side" and not stop.setting.circle for stop in stops if stop.setting)
+    sheets = 1 if pair else math.ceil(len(stops) / most)
     each = math.ceil(len(stops) / sheets)
     for k in range(sheets):
         part = f", {k + 1} of {sheets}" if sheets > 1 else ""
         page = Page(f"At the mill, lap {number}: {lap.title}{part}", joins=len(stops) <= FEW)
-        page.words(f"{lap.do} All from zero at {plan.zero_name}; turn on from the stop before.")
-        head, rows = columns(plan, stops[k * each : (k + 1) * each])
-        page.grid(head, rows, "r" * len(head), large=len(head) <= LARGE, tick=True, close=each > ROOMY)
-        page.words(*(f"{stop.cut}: {stop.drill.words(plan.job.units)}" for stop in stops if stop.drill is not None))
-        if k == sheets - 1:
-            page.words(lap.then)
+        page.words(f"{lap.do} {lap.then} All from zero at {plan.zero_name}; turn on from the stop before.")
+        mine = stops[k * each : (k + 1) * each]
+        head, rows = columns(plan, mine, angles=not pair)
+        large = not pair and len(head) <= LARGE
+        page.grid(head, rows, "r" * len(head), large=large, tick=True, close=pair or each > ROOMY, pair=pair)
+        page.words(*(f"{stop.cut}: {stop.drill.words(plan.job.units)}" for stop in mine if stop.drill is not None))
         yield page
 
 

@@ -22,6 +22,7 @@ from wheelcad.parts.indexing.words import round_rpm, zero_name
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.cutting import MillingPlan
+from wheelcad.trade.indexing import exact_angle
 from wheelcad.words import Words, diameter, length
 
 # What a stop's work is called: work: (the name of one, the head of many). A new kind of stop is named here first.
@@ -274,13 +275,14 @@ class IndexPlan:
 
     @cached_property
     def mark(self) -> str:
-        """The plan mark: 6 characters of the hash of the list of stops."""
-        return mark_of(stop.numbers for stop in self.stops)
+        """The plan mark: 6 characters of the hash of the list of stops, its zero and the way its angles rise."""
+        zero = (exact_angle(self.wheel.gap_at_deg), self.wheel.sense)
+        return mark_of([zero, *(stop.numbers for stop in self.stops)])
 
     @property
     def marks(self) -> str:
         """Job mark and plan mark, as every printing carries them."""
-        return f"job {self.job.source.sha256[:8]}, plan {self.mark}"
+        return f"job {self.job.source.sha256[:8]} plan {self.mark}"
 
     @property
     def pattern(self) -> str:

@@ -65,12 +65,13 @@ def _remark(stop: Stop) -> str:
     return ", ".join([*(["past zero"] if stop.past_zero else []), *([MET[stop.check.kind]] if stop.check else [])])
 
 
-def columns(plan: IndexPlan, stops: Sequence[Stop]) -> tuple[list[str], list[list[str]]]:
+def columns(plan: IndexPlan, stops: Sequence[Stop], angles: bool = True) -> tuple[list[str], list[list[str]]]:
     """Head and rows of these stops, for every table of them; columns that hold nothing are left out."""
     table = plan.table
     heads = {"stop": [str(stop.number) for stop in stops]}
     heads["cut"] = [f"{stop.cut} again" if stop.closing else str(stop.cut) for stop in stops]
-    heads["angle"] = [angle(stop.at) for stop in stops]
+    if angles:
+        heads["angle"] = [angle(stop.at) for stop in stops]
     if table is not None:
         step = table.dial_step
         settings = [stop.setting for stop in stops if stop.setting is not None]
