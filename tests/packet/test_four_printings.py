@@ -14,12 +14,14 @@ from typing import NamedTuple
 
 import pytest
 
-from tests.conftest import plate_job
+from tests.conftest import demo_text, edited, plate_job
 from wheelcad.errors import DesignError
 from wheelcad.files.csvs import read_csv
+from wheelcad.job.reader import parse_job
 from wheelcad.packet.bench import bench_html
 from wheelcad.packet.shop_work import milling
 from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.chart import chart_of
 from wheelcad.parts.indexing.chart import CHART_FILE, write_index_chart
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
@@ -216,3 +218,19 @@ def test_a_false_move_would_be_seen() -> None:
     rows = [Printed(39, Fraction(4), 39, Fraction(4)), Printed(39, Fraction(21, 4), 39, Fraction(21, 4))]
     assert wrong_moves(rows, 40, Fraction(1, 10**9)) == [1]
     assert wrong_moves([rows[0], Printed(39, Fraction(21, 4), 0, Fraction(5, 4))], 40, Fraction(1, 10**9)) == []
+
+
+@pytest.mark.parametrize(("units", "stranger"), [("in", r"[\d.] ?mm\b|\bmm/"), ("mm", r"\d in\b|in/min")])
+def test_one_unit_a_document(units: str, stranger: str) -> None:
+    text = edited(
+        demo_text("fell-twin" if units == "in" else "tarn-six"),
+        ("rotary_table: {", "readout: yes\n  rotary_table: {"),
+    )
+    plan = chart_of(parse_job(text))
+    assert plan.job.units == units
+    assert plan.of_kind("hole")
+    pages = [page.blocks for page in milling(SimpleNamespace(job=plan.job, indexing=plan))]  # type: ignore[arg-type]
+    page = re.sub(r"<style>.*?</style>|<script>.*?</script>|<svg.*?</svg>", "", bench_html(plan), flags=re.S)
+    for said in (chart_text(plan), str(Words(units).through(pages)), page):
+        assert re.search(r"[\d.] " + units, said)
+        assert re.search(stranger, said) is None, re.search(f".{{40}}(?:{stranger})", said)

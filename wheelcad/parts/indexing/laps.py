@@ -27,7 +27,8 @@ ALONG_SLIDE = "along the slide that is left free"
 def plan_setups(ground: Ground, cuts: tuple[Cut, ...], lines: Sequence[str]) -> tuple[Setup, ...]:
     """How the work is held: for the mill, with the `lines` before the first cut, and for the drill if that differs."""
     lying, radius = ("flat", ALONG_SLIDE) if ground.flat else ("on edge", "along the spindle")
-    mill = Setup("mill", "At the mill", lying, OVER_AXIS, radius, tuple(lines))
+    mill = Setup("mill", "At the mill", lying, OVER_AXIS if ground.turns else "", radius if ground.turns else "", ())
+    mill = mill._replace(lines=(*lines, mill.says) if ground.turns else tuple(lines))
     if ground.flat or all(cut.work != "hole" for cut in cuts):
         return (mill,)
     lay = (
@@ -80,10 +81,18 @@ def _milling_laps(
         laps.append(_at_depth(f"pass-{number}", f"Pass {number}: {SIDES[one.side]}", sides or slots, one, key))
     gap = tuple(cut.number for cut in cuts if cut.work == "gap")
     if gap:
-        sweep = "sweep the floor from the last slot to the first" if ground.turns else "file the ridges off"
-        do = f"Cut the gap's metal away, pass by pass, to the slots' full depth; then {sweep}."
+        do = f"Cut the gap's metal away, pass by pass, to the slots' full depth; then {_sweep(ground)}"
         laps.append(Lap("gap", "Clear the gap", do, gap, key, depth_mm=depth))
     return laps
+
+
+def _sweep(ground: Ground) -> str:
+    """How the ridges go. Flat, the cutter's side towards the axis does the work: a right-hand cutter turns clockwise
+    seen from above, so that work turning clockwise too runs against its teeth there. Source: geometry."""
+    if not ground.turns:
+        return "file the ridges off."
+    way = " with the work turning clockwise, seen on its front: the other way the cutter climbs and snatches"
+    return f"sweep the floor from slot to slot{way if ground.flat else ''}. Come up to the last pass again."
 
 
 def _at_depth(name: str, title: str, chosen: Sequence[int], one: SlotPass, key: str) -> Lap:

@@ -74,7 +74,7 @@ class Setup(NamedTuple):
     """How the work is held for the stops that name its key.
 
     lying: flat or on edge. locked: the slide that stays where it is; radius: along what the distance from the axis is
-    set. lines: what is done before the first of its stops.
+    set; both "" where the cutter is brought to every place. lines: what is done before the first of its stops.
     """
 
     key: str

@@ -16,49 +16,51 @@ MET = {"bolt": "bolt line", "quarter": "whole quarter"}
 def chart_text(plan: IndexPlan) -> str:
     """Set-up, every stop in working order, checkpoints and cautions, as lines; ends in a newline."""
     words = Words(plan.job.units)
-    plan = words.through(plan)
     head = f"{plan.job.job}: {plan.pattern}, {len(plan.of_kind('slot'))} slots"
     if plan.table is not None:
         step = plan.table.dial_step
         head += f", table {plan.table.ratio}:1 ({angle(plan.table.per_turn)} a turn, dial to {dial(step, step)})"
     parts = [[head, *([plan.job.title] if plan.job.title else []), plan.marks]]
-    parts.append(["Before the first cut", *_numbered(plan.setup)])
+    parts.append(["Before the first cut", *_numbered(words, plan.setup)])
     parts.append([f"The work, stop by stop: settings from zero at {plan.zero_name}, moves from the stop before"])
-    parts += [_lap(plan, number, lap) for number, lap in enumerate(plan.laps, start=1)]
+    parts += [_lap(plan, words, number, lap) for number, lap in enumerate(plan.laps, start=1)]
     placed = [stop for stop in plan.cuts if stop.points_mm]
     if placed and plan.table is not None:
         first = [["cut", *(str(stop.cut) for stop in placed)], ["angle", *(angle(stop.at) for stop in placed)]]
         parts.append(["The same cuts by readout, from the wheel's centre", *_set([*first, *places(plan, placed)])])
     if plan.checkpoints:
         parts.append(
-            ["Checkpoints", *_numbered([point.says[0].upper() + point.says[1:] + "." for point in plan.checkpoints])]
+            [
+                "Checkpoints",
+                *_numbered(words, [point.says[0].upper() + point.says[1:] + "." for point in plan.checkpoints]),
+            ]
         )
     if plan.reach is not None:
-        parts.append(["Plates", *_plates(plan)])
-    parts.append(["Take care", *_numbered(plan.cautions)])
+        parts.append(["Plates", *_plates(plan, words)])
+    parts.append(["Take care", *_numbered(words, plan.cautions)])
     return "\n\n".join("\n".join(part) for part in parts) + "\n"
 
 
-def _numbered(lines: Sequence[str], start: int = 1) -> list[str]:
+def _numbered(words: Words, lines: Sequence[str], start: int = 1) -> list[str]:
     out = []
     for number, line in enumerate(lines, start=start):
         lead = f"{number:>3}. "
-        out += wrap(line, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead))
+        out += wrap(words.text(line), WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead))
     return out
 
 
-def _lap(plan: IndexPlan, number: int, lap: Lap) -> list[str]:
+def _lap(plan: IndexPlan, words: Words, number: int, lap: Lap) -> list[str]:
     """A lap: what is done, its stops, and what is looked at."""
     stops = plan.in_lap(lap)
     head, rows = columns(plan, stops)
     cells = [list(column) for column in zip(head, *rows, strict=True)]
     remarks = ["", *(_remark(stop) for stop in stops)]
-    out = [*_numbered([f"{lap.title}. {lap.do}"], number), *_set([*cells, remarks])]
-    out += [f"  {stop.cut}: {stop.drill.words(plan.job.units)}" for stop in stops if stop.drill is not None]
+    out = [*_numbered(words, [f"{lap.title}. {lap.do}"], number), *_set([*cells, remarks])]
+    out += [f"  {stop.cut}: {stop.drill.words(words.units)}" for stop in stops if stop.drill is not None]
     if lap.key == "gap" and plan.gap_ridge_mm is not None:
         out.append(f"  Between passes at most {fine(plan.gap_ridge_mm)} stays standing.")
     out += wrap(lap.then, WIDTH, initial_indent="  ", subsequent_indent="  ")
-    return [Words(plan.job.units).text(line) for line in out]
+    return [words.text(line) for line in out]
 
 
 def _remark(stop: Stop) -> str:
@@ -113,7 +115,7 @@ def _set(cells: list[list[str]]) -> list[str]:
     ]
 
 
-def _plates(plan: IndexPlan) -> list[str]:
+def _plates(plan: IndexPlan, words: Words) -> list[str]:
     assert plan.reach is not None
     found = plan.reach
     lines = []
@@ -129,4 +131,4 @@ def _plates(plan: IndexPlan) -> list[str]:
         lines.append(f"Compound indexing, {found.compound}.")
     if found.differential:
         lines.append(f"Differential indexing: {found.differential}.")
-    return _numbered(lines)
+    return _numbered(words, lines)
