@@ -35,7 +35,9 @@ def test_the_packet_holds_the_numbers_of_the_report(built: BuildResult) -> None:
         assert f"{ignition[key]:.2f}".rstrip("0").rstrip(".") + "°" in said
     for pair in ignition["companions"]:
         assert f"{pair[0]} and {pair[1]}" in said
-    assert f"{built.report['balance']['before']['unbalance_g_mm']:.1f}".rstrip("0").rstrip(".") + " g·mm" in said
+    before = built.report["balance"]["before"]["unbalance_g_mm"]
+    shown = f"{before / 25.4:.2f}" if built.job.units == "in" else f"{before:.1f}"
+    assert shown.rstrip("0").rstrip(".") + (" g·in" if built.job.units == "in" else " g·mm") in said
     for cut in built.report["indexing"]["cuts"][::7]:
         assert f"{cut['at_deg']:.5f}".rstrip("0").rstrip(".") + "°" in said
     for word in ("Take care", "licensed", "timing light", "Shield", "piston stop", built.job.job):
