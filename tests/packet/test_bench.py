@@ -252,6 +252,21 @@ def test_a_title_fills_nothing_in_and_a_broken_address_breaks_nothing(browser: B
         close(page)
 
 
+def test_a_part_forgotten_on_the_way_to_a_cut_calls_no_cut_wrong(browser: Browser, tmp_path: Path, six: Job) -> None:
+    page = started(browser, made(six, tmp_path)[0])
+    for _ in range(6):
+        page.keyboard.press(" ")
+    assert page.inner_text("#count") == "Cut 7 of 36"
+    for dial, wanted in (("1", "no cut is wrong: turn on to 7 turns + 2.00°"), ("0", "stand in the wrong place")):
+        page.click("#where")
+        page.fill("#lost-turns", "7")
+        page.fill("#lost-dial", dial)
+        page.click("#lost-ask")
+        assert wanted in page.inner_text("#lost-answer")
+        page.click("#lost-close")
+    close(page)
+
+
 def test_the_table_is_laid_flat_before_a_hole_is_drilled(browser: Browser, tmp_path: Path) -> None:
     page = started(browser, made(parse_job(demo_text("fell-twin")), tmp_path)[0])
     page.evaluate("go(plan.steps.findIndex((step) => step.kind === 'hole'))")
