@@ -186,8 +186,8 @@ def _speed(job: Job, wheel: WheelDesign, rpm: float) -> list[Finding]:
         speed = rotating_stress.rim_speed_m_s(2 * rim, rpm)
         limit = rotating_stress.RIM_SPEED_CAST_IRON_M_S
         why = (
-            f"the old shop rule for cast-iron rims, {quantity(limit, 'surface-speed')}: above it, be sure of the casting "
-            "and guard it well"
+            f"the old shop rule for cast-iron rims, {quantity(limit, 'surface-speed')}: above it, be sure of the "
+            "casting and guard it well"
         )
         out.append(
             at_most(Check.RIM_SPEED, "wheel", speed, "m/s", limit, why, "Shop Practice, cast-iron flywheels", "warn")
