@@ -25,6 +25,7 @@ from wheelcad.parts.blank.solid import blank_solid
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.solid import wheel_solid
+from wheelcad.words import Words
 
 
 def written(job: Job, folder: Path, holes: Sequence[CorrectionHole] | None = None) -> tuple[WheelDesign, BalanceDesign]:
@@ -142,7 +143,8 @@ def test_a_missing_hole_and_one_too_many_are_caught(tmp_path: Path, six: Job) ->
     written(six, tmp_path, [*planned, extra])
     findings = check_balance(tmp_path, wheel, balance)
     assert failed(findings) == {"unplanned-holes"}
-    assert "90.00 deg" in str(next(f.measured for f in findings if f.check == "unplanned-holes"))
+    said = str(next(f.measured for f in findings if f.check == "unplanned-holes"))
+    assert "at 90°" in Words("mm").text(said)
 
 
 def test_round_holes_of_a_plate(tmp_path: Path) -> None:
