@@ -19,7 +19,7 @@ from wheelcad.parts.bracket.cutting import cut_layers
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.bracket.solid import bracket_solid
-from wheelcad.parts.stack import rotating_lands
+from wheelcad.parts.common.stack import rotating_lands
 
 OBSTACLES = (
     "pulley", "wheel", "crankshaft", "bend", "mount", "belt", "gusset", "tab", "sensor", "plate", "body", "bolt",

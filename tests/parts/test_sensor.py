@@ -16,6 +16,7 @@ from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import bolt_place
 from wheelcad.parts.bracket.solid import bracket_solids, mount_bolt_solids
+from wheelcad.parts.design import design_job
 from wheelcad.parts.sensor.design import nominal_of, sensor_body, sensor_place
 from wheelcad.parts.sensor.solid import sensor_solids
 
@@ -32,8 +33,11 @@ def test_place_of_a_sensor_that_looks_along(side: str, sign: int) -> None:
     place = sensor_place(along_job(sensor={"from": side}))
     assert place.tip[2] == pytest.approx(sign * (2.5 + 0.8))
     assert place.look == (0, 0, -sign)
+
+
+def test_a_job_that_was_not_read_from_a_file_is_held_against_the_same_rules() -> None:
     with pytest.raises(DesignError, match="no teeth"):
-        sensor_place(along_job(sensor={"radius": 60}))
+        design_job(along_job(sensor={"radius": 60}))
 
 
 def test_body_by_its_fixing() -> None:

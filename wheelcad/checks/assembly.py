@@ -21,8 +21,8 @@ from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.parts.bracket.clear import LEAST, turning_parts
 from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.common.stack import Land
 from wheelcad.parts.design import Design
-from wheelcad.parts.stack import Land
 from wheelcad.trade.loop import Floats
 
 SUBJECT = "assembly.step"

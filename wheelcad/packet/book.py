@@ -10,8 +10,8 @@ from typing import Any
 
 from wheelcad.findings import Finding
 from wheelcad.packet.page import Page
+from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
-from wheelcad.parts.sheets import page_paper
 from wheelcad.words import Words
 
 TEMPLATE = Path(__file__).with_name("book.typ")

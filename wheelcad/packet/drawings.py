@@ -8,8 +8,8 @@ from wheelcad.drawing.layout import Page as DrawnPage
 from wheelcad.drawing.svg import svg_text
 from wheelcad.packet.page import Page
 from wheelcad.packet.sheets import drawing_sheets
+from wheelcad.parts.common.sheets import laid_out
 from wheelcad.parts.design import Design
-from wheelcad.parts.sheets import laid_out
 
 ROOM = 0.5  # mm kept around the frame
 

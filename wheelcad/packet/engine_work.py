@@ -58,7 +58,9 @@ def controller(design: Design) -> Page:
     numbers = Page("").numbers(rows, large=False)
     page.beside(Page("").picture("card-dial", dial(job, wheel), 97.0), numbers, (10, 9))
     if made.use_deg is not None:
-        page.words(f"Why: {_why(made)}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1.")
+        page.words(
+            f"Why: {made.use_why}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1."
+        )
     else:
         page.words(f"{made.use_why[:1].upper()}{made.use_why[1:]}.")
     if made.firing_order:
@@ -74,23 +76,29 @@ def controller(design: Design) -> Page:
             "With wasted spark a lamp may count two sparks as two cycles: it then shows about twice the speed, and a "
             "lamp with a delay dial about twice the advance. Use a plain strobe on degree marks.",
             f"One tooth out reads as {degrees(wheel.pitch_deg)}: look for the gap counted wrongly.",
-            "A reluctance sensor with its wires swapped reads about half a pitch off and moves with speed: swap them.",
+            "A reluctance sensor with its wires swapped shows no clear gap: no sync, or now and then. Swap them.",
         ]
     )
     return page.caution(["The light tempts you close to belts and fan. " + ROTATING])
 
 
-def _why(made: IgnitionDesign) -> str:
-    """Why this number, with the number for swapped wires in place of its name in the report."""
-    swapped = degrees(made.reversed_centre_to_tdc_deg)
-    return made.use_why.replace("use reversed_polarity_centre_to_tdc_deg", f"it is {swapped}")
-
-
 def _coils(made: IgnitionDesign) -> Page:
-    if not made.companions:
-        return Page("").words("No two cylinders fire 360° apart, so none can share a coil by this wheel alone.")
-    rows = [[f"coil {i}", f"{a} and {b}"] for i, (a, b) in enumerate(made.companions, start=1)]
-    return Page("").grid(["Coil", "Cylinders that share it"], rows, large=True, close=True)
+    """What each coil, or the rotor, is to be told."""
+    page = Page("")
+    if made.spark == "per-cylinder":
+        return page.words(
+            "A coil to each cylinder, fired at its own angle over 720°: the controller needs a cam signal."
+        )
+    rows = [[str(one), degrees(at, 1)] for one, at in made.at_deg]
+    if made.spark == "distributor":
+        return page.grid(["Rotor at the lead of cylinder", "distributor degrees"], rows, "rr", large=True, close=True)
+    if made.companions:
+        pairs = [[f"coil {i}", f"{a} and {b}"] for i, (a, b) in enumerate(made.companions, start=1)]
+        page.grid(["Coil", "Cylinders that share it"], pairs, large=True, close=True)
+    if rows:
+        page.words("These fire 360° from no other: a coil each, fired every turn at this angle.")
+        page.grid(["Cylinder", "degrees of each turn"], rows, "rr", close=True)
+    return page
 
 
 def _fires(made: IgnitionDesign) -> Page:
@@ -122,8 +130,8 @@ def wiring(design: Design) -> Page:
         lines.insert(0, "Hall: supply, earth and signal as its maker says; most switch to earth and need a pull-up "
                         "(about 1 to 5 kΩ to the controller's supply) unless the controller has one.")  # fmt: skip
     if sensor is not None and sensor.kind == "reluctance":
-        lines.insert(0, "Reluctance: two signal wires twisted together; which goes where decides the edge, so label "
-                        "them and swap them if the reading is half a pitch off.")  # fmt: skip
+        lines.insert(0, "Reluctance: two signal wires twisted together; label them, and swap them if the "
+                        "controller does not find the gap.")  # fmt: skip
     page.steps(lines)
     seen = eye_view(design.job, design.wheel)
     if seen:

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from wheelcad.packet.page import Page
 from wheelcad.packet.say import diameter, number, size
 from wheelcad.parts.blank.design import BlankDesign
-from wheelcad.parts.blank.profile import groove_floor_width
+from wheelcad.parts.common.profile import groove_floor_width
+from wheelcad.parts.common.stack import Land
 from wheelcad.parts.design import Design
-from wheelcad.parts.stack import Land
 from wheelcad.trade.cutting import passes, turning_rpm
 from wheelcad.trade.materials import material
 

@@ -14,7 +14,7 @@ from wheelcad.codes import Check
 from wheelcad.findings import Finding, Verdict, at_least, at_most, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.model import BracketDesign
-from wheelcad.parts.sensor.design import looking_radius
+from wheelcad.parts.common.stack import looking_radius
 from wheelcad.trade.excitation import MARGIN
 from wheelcad.trade.materials import material
 
@@ -128,7 +128,9 @@ def _gap(result: StiffnessResult, design: BracketDesign, job: Job) -> Iterator[F
         return
     tangent = np.array(next(s.direction for s in result.shakes if s.name == "round the crank"))
     aside = max(abs(float(np.dot(s.sideways_mm, tangent))) for s in result.shakes)
-    degrees = math.degrees(math.atan2(aside, looking_radius(job, job.sensor)))
+    degrees = math.degrees(
+        math.atan2(aside, looking_radius(job.sensor, job.wheel.outside_diameter / 2, job.wheel.slot.depth))
+    )
     yield at_most(
         Check.TIMING_SHIFT,
         SUBJECT,

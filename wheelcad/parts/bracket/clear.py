@@ -15,7 +15,7 @@ import numpy as np
 from shapely.geometry import LineString, Polygon
 
 from wheelcad.job.models import Belt, Job
-from wheelcad.parts.stack import Land, pulley_front_z, rotating_lands
+from wheelcad.parts.common.stack import Land, pulley_front_z, rotating_lands
 from wheelcad.trade.frames import point_at, sense_of
 
 AIMED = 3.0  # mm between bracket and anything that turns; common practice, no source

@@ -10,8 +10,8 @@ from wheelcad.drawing.model import CentreLine, CentreMark, Circle, Entity, Linea
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.fold_shapes import plan_loop, plan_outlines, profile, profile_point
 from wheelcad.parts.bracket.model import BracketDesign
-from wheelcad.parts.openings import job_sense
-from wheelcad.parts.sheets import at_angle, reference_marks
+from wheelcad.parts.common.openings import job_sense
+from wheelcad.parts.common.sheets import at_angle, reference_marks
 from wheelcad.trade.layers import DOUBLE_CHAIN
 from wheelcad.trade.loop import Loop
 

@@ -14,8 +14,8 @@ from wheelcad.parts.bracket.blocks import fastener_blocks, plate_blocks
 from wheelcad.parts.bracket.bolts import bolt_findings
 from wheelcad.parts.bracket.model import BracketDesign, bolt_place
 from wheelcad.parts.bracket.notes import axis_tolerance
+from wheelcad.parts.common.stack import pulley_front_z, rotating_lands
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace, nominal_of
-from wheelcad.parts.stack import pulley_front_z, rotating_lands
 from wheelcad.trade.fits import bolt_for_hole
 from wheelcad.trade.frames import point_at, sense_of
 

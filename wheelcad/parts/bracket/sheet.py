@@ -22,7 +22,7 @@ from wheelcad.job.models import Job
 from wheelcad.parts.bracket.fold_views import fitted_view, side_view
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Gusset, Hole
 from wheelcad.parts.bracket.notes import axis_tolerance
-from wheelcad.parts.sheets import drawing_units, papers_for, title_block
+from wheelcad.parts.common.sheets import drawing_units, papers_for, title_block
 from wheelcad.trade.materials import material
 
 CAUTIONS = (

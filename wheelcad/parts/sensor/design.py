@@ -14,6 +14,7 @@ import numpy as np
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job, Sensor
+from wheelcad.parts.common.stack import looking_radius
 from wheelcad.trade.fits import bolt_for_hole
 from wheelcad.trade.frames import point_at, sense_of
 
@@ -74,15 +75,6 @@ def nominal_of(thread: str) -> float:
     return float(found.group(1))
 
 
-def looking_radius(job: Job, sensor: Sensor) -> float:
-    """Radius at which the sensor's axis meets the ring: the rim's (looks in), or the job's or mid slot depth
-    (along)."""
-    rim = job.wheel.outside_diameter / 2
-    if sensor.looks == "in":
-        return rim
-    return sensor.radius if sensor.radius is not None else rim - job.wheel.slot.depth / 2
-
-
 def sensor_place(job: Job) -> SensorPlace:
     """Place of the job's sensor. DesignError naming the missing keys when its size is not given.
 
@@ -98,33 +90,19 @@ def sensor_place(job: Job) -> SensorPlace:
     ):
         if getattr(sensor, name) is None:
             faults.add(("sensor", name), f"is missing: the bracket needs it for {use}")
-    if sensor.looks == "along":
-        _check_radius(job, sensor, faults)
     faults.raise_if_any()
     assert sensor.nose_length is not None
     assert sensor.body_diameter is not None
     sense = sense_of(job.engine.turns if job.engine is not None else "clockwise")
     ox, oy = point_at(1.0, sensor.at, sense).tolist()
     reach = sensor.air_gap + sensor.nose_length
-    radius = looking_radius(job, sensor)
+    radius = looking_radius(sensor, job.wheel.outside_diameter / 2, job.wheel.slot.depth)
     if sensor.looks == "in":
         face, look = ((radius + reach) * ox, (radius + reach) * oy, 0.0), (-ox, -oy, 0.0)
     else:
         side = 1.0 if sensor.from_ == "front" else -1.0
         face, look = (radius * ox, radius * oy, side * (job.wheel.thickness / 2 + reach)), (0.0, 0.0, -side)
     return SensorPlace(face, look, (ox, oy, 0.0), sensor.nose_length, sensor.body_diameter)
-
-
-def _check_radius(job: Job, sensor: Sensor, faults: Faults) -> None:
-    rim = job.wheel.outside_diameter / 2
-    floor = rim - job.wheel.slot.depth
-    if sensor.radius is not None and not floor <= sensor.radius <= rim:
-        faults.add(
-            ("sensor", "radius"),
-            "does not look at the slots: the sensor would see no teeth pass",
-            found=f"{sensor.radius:.2f} mm",
-            allowed=f"{floor:.2f} to {rim:.2f} mm, the slot floor to the rim",
-        )
 
 
 def sensor_body(sensor: Sensor) -> SensorBody:
