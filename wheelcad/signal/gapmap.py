@@ -16,8 +16,8 @@ from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.sparks import worst_error_by_place
 from wheelcad.signal.speed import Speed, gas_work, speed_at_dip
 from wheelcad.signal.weak import Strength, lost_teeth
-from wheelcad.trade.frames import Floats
-from wheelcad.trade.ignition import CYCLE_DEG, coil_windows_deg, gap_clearance_deg, passes_sensor_deg, wrap_360
+from wheelcad.trade.frames import Floats, wrap_360
+from wheelcad.trade.ignition import CYCLE_DEG, coil_windows_deg, gap_clearance_deg, passes_sensor_deg
 
 PLACES_DEG = np.arange(360.0)
 SAME_MARGIN = 1e-4  # margins closer than this are equal, and clearance decides
@@ -115,7 +115,8 @@ def clearances_deg(edges: Edges, inputs: Inputs, places_deg: Floats = PLACES_DEG
     for other in gaps_in(edges):
         behind = gap.at_deg - other.at_deg  # a gap at a lower wheel angle passes later
         width = (other.missing + 1) * edges.pitch_deg
-        here = [gap_clearance_deg(wrap_360(float(place) + behind), width, windows) for place in places_deg]
+        passes = wrap_360(places_deg + behind).tolist()
+        here = [gap_clearance_deg(place, width, windows) for place in passes]
         clear = np.minimum(clear, here)
     return clear
 

@@ -21,7 +21,8 @@ from wheelcad.signal.speed import Speed, at_other_speed, even_speed, gas_work
 from wheelcad.signal.start import turns_to_sync
 from wheelcad.signal.view import View, view_of
 from wheelcad.signal.weak import least_rpm, peak_volts
-from wheelcad.trade.ignition import CYCLE_DEG, wrap_360
+from wheelcad.trade.frames import wrap_360
+from wheelcad.trade.ignition import CYCLE_DEG
 
 SURE = 1.02  # a margin that noise and the field's own error leave standing
 PLACES = 6  # decimals of what is reported: beyond them machines differ
@@ -63,15 +64,15 @@ class Signal:
         out: Json = {
             "sync": {**self.margins, "margin": self.margin, "turns_to_sync": self.turns},
             "gap_map": [] if gaps is None else gaps.rows(),
-            "best_gap_at_deg": None if best is None else wrap_360(here.sensor_deg - best),
-            "best_sensor_at_deg": None if best is None or here.gap_deg is None else wrap_360(here.gap_deg + best),
+            "best_gap_at_deg": None if best is None else _turn(here.sensor_deg - best),
+            "best_sensor_at_deg": None if best is None or here.gap_deg is None else _turn(here.gap_deg + best),
             "cranking_dip_limit": {"here": self.dip_here, "best": self.dip_best},
             "least_rpm_for_teeth": self.least_rpm,
             "edge": {
                 "element": here.element,
                 "level_over_iron": None if here.output is None else here.output.removeprefix("iron-"),
                 "on": here.on,
-                "use_deg": None if gaps is None else wrap_360(-float(self.passing.crank_deg[0])),
+                "use_deg": None if gaps is None else _turn(-float(self.passing.crank_deg[0])),
             },
             "sparks": [spark.as_json() for spark in self.sparks],
             "coils": coils_json(here),
@@ -193,6 +194,10 @@ def seen_json(view: View, inputs: Inputs, slowest: float) -> Json:
     if inputs.element == "pole" and inputs.level is not None:
         out["volts_peak_to_peak"] = {name: 2 * float(peak) for name, peak in volts.items() if peak is not None}
     return out
+
+
+def _turn(angle_deg: float) -> float:
+    return float(wrap_360(angle_deg))
 
 
 def _rounded(value: Any) -> Any:
