@@ -146,13 +146,13 @@ class _Solving:
         from wheelcad.checks.fem.proposals import changes
 
         assert self._design.bracket is not None
-        return changes(self._design.bracket, self._design.job)
+        return changes(self._design.bracket)
 
     def _solve(self) -> StiffnessResult:
         from wheelcad.checks.fem.setup import bracket_stiffness
 
         assert self._design.bracket is not None
-        return bracket_stiffness(self._folder, self._design.bracket, self._design.job)
+        return bracket_stiffness(self._folder, self._design.bracket)
 
     def start(self) -> None:
         """bracket.step is in the folder."""

@@ -16,7 +16,8 @@ from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import bolt_place
 from wheelcad.parts.bracket.solid import bracket_solids, mount_bolt_solids
-from wheelcad.parts.sensor.design import nominal_of, sensor_body, sensor_place
+from wheelcad.parts.sensor.design import sensor_body, sensor_place
+from wheelcad.trade.threads import nominal_mm
 from wheelcad.parts.sensor.solid import sensor_solids
 
 
@@ -40,9 +41,9 @@ def test_body_by_its_fixing() -> None:
     flange, barrel = sensor_body(in_job().sensor), sensor_body(along_job().sensor)
     assert (flange.barrel, flange.bolt, flange.bolt_offset) == (False, 6, 20)
     assert (barrel.barrel, barrel.bolt) == (True, 12)
-    assert nominal_of("M12x1") == 12
-    with pytest.raises(ValueError, match="not a metric thread"):
-        nominal_of("1/4-20")
+    assert nominal_mm("M12x1") == 12
+    with pytest.raises(ValueError, match="no metric thread"):
+        nominal_mm("1/4-20")
 
 
 CASES: dict[str, Job] = {

@@ -15,6 +15,7 @@ from wheelcad.parts.adapter.design import AdapterDesign, design_adapter
 from wheelcad.parts.balance.design import BalanceDesign, design_balance
 from wheelcad.parts.blank.design import BlankDesign, design_blank
 from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.parts.bracket.judge import bracket_findings
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.cam.design import CamDesign, design_cam
 from wheelcad.parts.cam.judge import cam_findings, cam_needed
@@ -84,9 +85,10 @@ def design_job(job: Job) -> Design:
     assert balance is not None
     ignition = design_ignition(job, wheel)
     findings = [*likely_slips(job), *_assumed(job), *wheel_findings(job, wheel), *ignition.findings, *balance.findings]
-    for part in (blank, adapter, gauge, bracket, indexing):
-        if part is not None:
-            findings += part.findings
+    for part in (blank, adapter, gauge):
+        findings += part.findings if part is not None else ()
+    findings += bracket_findings(bracket) if bracket is not None else []
+    findings += indexing.findings if indexing is not None else ()
     findings += cam_needed(job) + (cam_findings(job, cam) if cam is not None else [])
     return Design(
         job, wheel, blank, adapter, gauge, bracket, balance, indexing, ignition, cam, tuple(findings), left_out(job)

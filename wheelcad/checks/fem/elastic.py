@@ -98,7 +98,8 @@ def _stiffness(basis: Any, material: Elastic) -> csc_matrix:
     900 pairs of slopes, which share one pattern.
     """
     lam, mu = material.lame
-    parts = [[BilinearForm(lambda u, v, _, i=i, j=j: v.grad[i] * u.grad[j]).coo_data(basis) for j in AXES] for i in AXES]
+    forms = [[BilinearForm(lambda u, v, _, i=i, j=j: v.grad[i] * u.grad[j]) for j in AXES] for i in AXES]
+    parts = [[form.coo_data(basis) for form in row] for row in forms]
     (rows, columns), count = parts[0][0].indices.astype(np.int64), int(basis.N)
     keys, into = np.unique(rows * count + columns, return_inverse=True)
     slopes = np.array([[np.bincount(into, weights=part.data) for part in row] for row in parts])

@@ -218,8 +218,8 @@ def _result(
 
 def _method(step: MeshStep) -> str:
     return (
-        f"3-D finite elements, quadratic tetrahedra of {step.size_mm:.2g} mm, {step.unknowns} unknowns; clamped under "
-        "the bolt heads, sensor as a rigid rod on the wall of its hole, gussets as if welded all round"
+        f"3-D finite elements, quadratic tetrahedra of {length(step.size_mm, 1)}, {step.unknowns} unknowns; clamped "
+        "under the bolt heads, sensor as a rigid rod on the wall of its hole, gussets as if welded all round"
     )
 
 
