@@ -14,6 +14,7 @@ from wheelcad.checks.fem.setup import shakes
 from wheelcad.findings import Finding
 from wheelcad.job.models import Engine
 from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.words import Words
 
 JOB = in_job()
 MADE = design_bracket(JOB)
@@ -39,7 +40,8 @@ def result(hz: float = 600.0, change: float = 0.01) -> StiffnessResult:
 
 
 def found(answer: StiffnessResult, check: str) -> Finding:
-    return next(f for f in stiffness_findings(answer, DESIGN) if f.check == check)
+    finding = next(f for f in stiffness_findings(answer, DESIGN) if f.check == check)
+    return Words().through(finding)
 
 
 def test_a_stiff_bracket_passes() -> None:
@@ -85,7 +87,8 @@ def test_harmonics_are_named_with_their_speeds() -> None:
 
 def test_no_engine_no_verdict_on_firing() -> None:
     job = JOB.model_copy(update={"engine": None})
-    checks = [f.check for f in stiffness_findings(result(), DESIGN)]
+    design = replace(DESIGN, asked=replace(DESIGN.asked, job=job))
+    checks = [f.check for f in stiffness_findings(result(), design)]
     assert "first-frequency" not in checks
     assert "gap-lost" in checks
 

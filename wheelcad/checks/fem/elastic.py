@@ -125,7 +125,7 @@ def stresses(body: Body, displacement: Floats) -> Floats:
     weight = np.broadcast_to(at_nodes.dx.sum(axis=1)[:, None], at_nodes.dx.shape)
 
     def averaged(values: Floats) -> Floats:
-        return np.bincount(nodes, weights=(values * weight).ravel(), minlength=body.size)
+        return np.bincount(nodes, weights=(values * weight).ravel(), minlength=body.size).astype(float)
 
     total = averaged(np.ones(weight.shape))
     parts = [mu * (slope[i, j] + slope[j, i]) + (spread if i == j else 0.0) for i, j in COMPONENTS]

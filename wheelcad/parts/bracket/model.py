@@ -123,12 +123,12 @@ def _vector(values: NDArray[np.float64]) -> Vector:
 @dataclass(frozen=True)
 class Hole:
     """A round hole, or a slot when its two end centres differ. diameter: its width. mount: its number in the job, from
-    1; 0 for the sensor's holes.
+    1; 0 for others. use: found is one measured in a file.
 
     region: the plane part it lies in. drill: too small for the cutting table, so only its centre is marked.
     """
 
-    use: Literal["mount", "body", "bolt"]
+    use: Literal["mount", "body", "bolt", "found"]
     region: str
     x0: float
     y0: float

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from wheelcad.job.models import Bracket
 from wheelcad.parts.bracket.drawn import Drawn
 from wheelcad.parts.bracket.model import Asked, Hole
+from wheelcad.trade.bending import setback
 from wheelcad.trade.fits import iso2768_m
 from wheelcad.trade.threads import CAST_IRON_ENGAGEMENT_D, CHASED_THREAD_NOTE, nominal_mm
 from wheelcad.words import diameter, length
@@ -60,7 +61,11 @@ def _bending(bracket: Bracket, drawn: Drawn) -> list[str]:
             f"outside. Such a bend is good to about ±{tolerance} and pulls in welding: tack, check, then weld."
         ]
         if bracket.hand_bend is None:
-            out.append("Bend a slit test strip of the same plate first; its allowance goes into the job as hand_bend.")
+            more = length(2 * setback(90.0, bracket.plate.inside_radius, bracket.plate.thickness))
+            out.append(
+                "Bend a slit test strip of the same plate square first and measure both legs outside: the strip's flat "
+                f"length, less both legs, plus {more}, goes into the job as hand_bend.allowance."
+            )
     out.append("Bend across the rolling direction. Bends run from edge to edge: no relief cuts are needed.")
     if drawn.gussets:
         out.append("Weld the gussets in last, in short runs from alternate sides; check that the tab stays square.")
