@@ -149,7 +149,7 @@ def _packed(design: BracketDesign) -> Variant:
     at, reason = design.asked.bracket.mount_face, ""
     for packing in PACKINGS_MM:
         face = at + (packing if at < 0 else -packing)
-        made = _made(_with(design.asked, mount_face=face))
+        made = _made(_with(design.asked, face=face))
         if not isinstance(made, str) and made.shape == design.shape:
             what = f"bracket.mount_face: {length(face)} (a packing piece of that difference on the block)"
             return Variant("shorter-tab", what, made)
