@@ -23,7 +23,6 @@ from wheelcad.words import length, quantity
 
 SOLID = "bracket.stl"
 OWN = "computed from the job's own numbers"
-MESH_DEFLECTION = 0.005  # mm: facets lie within this of round walls
 ANGLE_LIMIT = 0.02  # degrees, between plane faces; the mesh's corners are float32
 PLACE_LIMIT = 0.01  # mm: faces, thickness and hole centres of the mesh
 LENGTH_LIMIT = 0.05  # mm of flat length, against the folded solid

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 
 from wheelcad.checks.fem.model import Change, FemError
@@ -14,15 +16,21 @@ from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import Asked, BracketDesign
 from wheelcad.trade.bending import least_inside_radius_mm
-from wheelcad.units import INCH_MM
-from wheelcad.words import length
+from wheelcad.units import INCH, Written
+from wheelcad.words import fraction_text, length
+
+
+def inches(value: Fraction) -> Written:
+    """A length, mm, that is told as a fraction of an inch."""
+    return Written(float(value * INCH), f"{fraction_text(value)} in")
+
 
 # What plate can be bought in, mm: common practice, no source.
 METRIC_PLATE = (2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0)
-INCH_PLATE = tuple(INCH_MM * n / 16 for n in (1, 2, 3, 4, 5, 6, 8))
+INCH_PLATE = tuple(inches(Fraction(n, 16)) for n in (1, 2, 3, 4, 5, 6, 8))
 SAME_PLATE = 0.02  # mm: a thickness this close to a stock size is that size
 WIDER = 1.25  # at least this much wider
-WIDTH_STEP = {"mm": 5.0, "in": INCH_MM / 4}
+WIDTH_STEP_MM, WIDTH_STEP_IN = 5.0, Fraction(1, 4)
 TURNS_DEG = (-20.0, -10.0, 10.0, 20.0)  # how far the sensor is moved round the crank
 PACKINGS_MM = (15.0, 10.0, 8.0, 6.0, 4.0)  # what the plate is packed off the block by, thickest first
 SHORTER = 0.95  # a free length over the present one that is worth the change
@@ -112,17 +120,20 @@ def _thicker(asked: Asked) -> Variant:
     plate = asked.bracket.plate
     thickness = next_plate(plate.thickness)
     radius = max(plate.inside_radius, least_inside_radius_mm(plate.material, thickness))
-    what = f"bracket.plate.thickness: {length(thickness)}"
+    what = f"bracket.plate.thickness: {length(thickness, 4)}"
     if radius > plate.inside_radius:
-        what += f", inside_radius: {length(radius)}"
+        what += f", inside_radius: {length(radius, 4)}"
     changed = plate.model_copy(update={"thickness": thickness, "inside_radius": radius})
     return Variant("thickness", what, _made(_with(asked, plate=changed)))
 
 
 def _wider(asked: Asked) -> Variant:
-    step = WIDTH_STEP[asked.job.units]
-    width = step * -(-asked.bracket.width * WIDER // step)
-    return Variant("width", f"bracket.width: {length(width)}", _made(_with(asked, width=width)))
+    least = asked.bracket.width * WIDER
+    if asked.job.units == "in":
+        width = inches(WIDTH_STEP_IN * math.ceil(round(least / inches(WIDTH_STEP_IN), 9)))
+    else:
+        width = WIDTH_STEP_MM * math.ceil(round(least / WIDTH_STEP_MM, 9))
+    return Variant("width", f"bracket.width: {length(width, 3)}", _made(_with(asked, width=width)))
 
 
 def _nearer(design: BracketDesign) -> Variant:
@@ -151,7 +162,7 @@ def _packed(design: BracketDesign) -> Variant:
         face = at + (packing if at < 0 else -packing)
         made = _made(_with(design.asked, face=face))
         if not isinstance(made, str) and made.shape == design.shape:
-            what = f"bracket.mount_face: {length(face)} (a packing piece of that difference on the block)"
+            what = f"bracket.mount_face: {length(face, 3)} (a packing piece of that difference on the block)"
             return Variant("shorter-tab", what, made)
         reason = made if isinstance(made, str) else "it would be a bracket of another shape"
     return Variant("shorter-tab", "bracket.mount_face", reason)
