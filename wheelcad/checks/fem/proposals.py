@@ -122,7 +122,7 @@ def _thicker(asked: Asked) -> Variant:
     radius = max(plate.inside_radius, least_inside_radius_mm(plate.material, thickness))
     what = f"bracket.plate.thickness: {length(thickness, 4)}"
     if radius > plate.inside_radius:
-        what += f", inside_radius: {length(radius, 4)}"
+        what += f", inside_radius: {length(radius, 3)}"
     changed = plate.model_copy(update={"thickness": thickness, "inside_radius": radius})
     return Variant("thickness", what, _made(_with(asked, plate=changed)))
 
