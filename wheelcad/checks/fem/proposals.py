@@ -129,6 +129,7 @@ def _thicker(asked: Asked) -> Variant:
 
 def _wider(asked: Asked) -> Variant:
     least = asked.bracket.width * WIDER
+    width: float
     if asked.job.units == "in":
         width = inches(WIDTH_STEP_IN * math.ceil(round(least / inches(WIDTH_STEP_IN), 9)))
     else:
