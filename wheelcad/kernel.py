@@ -23,6 +23,7 @@ from wheelcad.errors import BuildError, Fault
 if TYPE_CHECKING:
     from wheelcad.checks.fem.model import Change, StiffnessResult
     from wheelcad.files.figures import BodyFigures, FaceFigure, KernelResult
+    from wheelcad.parts.bracket.model import BracketDesign
     from wheelcad.parts.design import Design
     from wheelcad.parts.solids import Solids
 
@@ -90,7 +91,7 @@ def _load() -> None:
 
 
 def _work(tell: Tell, design: Design, folder: Path, write: bool, solve: bool) -> None:
-    solving = _Solving(design, folder) if solve and design.bracket is not None else None
+    solving = _Solving(design.bracket, folder) if solve and design.bracket is not None else None
     aside = beside(lambda: _aside(tell, design, folder, write)) if ASIDE in design.parts else dict
     from wheelcad.parts.solids import Solids, write_solids
 
@@ -138,21 +139,19 @@ class _Solving:
     Answers, or the FemError that says why there is none: a build goes on without them.
     """
 
-    def __init__(self, design: Design, folder: Path) -> None:
-        self._design, self._folder = design, folder
+    def __init__(self, bracket: BracketDesign, folder: Path) -> None:
+        self._bracket, self._folder = bracket, folder
         self._changes = beside(self._propose)
 
     def _propose(self) -> tuple[Change, ...]:
         from wheelcad.checks.fem.proposals import changes
 
-        assert self._design.bracket is not None
-        return changes(self._design.bracket, self._design.job)
+        return changes(self._bracket)
 
     def _solve(self) -> StiffnessResult:
         from wheelcad.checks.fem.setup import bracket_stiffness
 
-        assert self._design.bracket is not None
-        return bracket_stiffness(self._folder, self._design.bracket, self._design.job)
+        return bracket_stiffness(self._folder, self._bracket)
 
     def start(self) -> None:
         """bracket.step is in the folder."""
