@@ -29,7 +29,7 @@ def report_of(design: Design, measured: Measured, findings: list[Finding]) -> di
     }
     if design.indexing is not None:
         out["indexing"] = design.indexing.report()
-    out["ignition"] = design.ignition.report()
+    out["ignition"] = ignition_report(design)
     for name in ("bracket", "gauge", "adapter", "cam"):
         part = getattr(design, name)
         if part is not None:
@@ -37,6 +37,14 @@ def report_of(design: Design, measured: Measured, findings: list[Finding]) -> di
     out["left_out"] = list(design.left_out)
     out["findings"] = [finding.as_json(Words(design.job.units)) for finding in findings]
     return out
+
+
+def ignition_report(design: Design) -> dict[str, Any]:
+    """The ignition numbers, and which edge of the tooth the one to use is of."""
+    sensor = design.job.sensor
+    usual = "leading" if sensor is not None and sensor.kind == "hall" else "centre"
+    times_on = None if sensor is None else sensor.times_on or usual
+    return {**design.ignition.report(), "times_on": times_on}
 
 
 def _balance(design: Design, measured: Measured) -> dict[str, Any]:
