@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any, TextIO
 
 from wheelcad.catalogue import START
 from wheelcad.errors import Fault, JobError, JobFileError
-from wheelcad.findings import Finding
+from wheelcad.findings import Finding, poor, tally, worst
 from wheelcad.words import Words, count
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from wheelcad.apart import Say
     from wheelcad.build import BuildResult
 
-_COLOURS = {"fail": "red", "warn": "yellow", "note": "cyan", "pass": "green"}
+_COLOURS = {"fail": "red", "warn": "yellow", "pass": "green"}
 _NARROWEST, _WIDEST, _USUAL = 40, 110, 80  # columns that text is fitted to, whatever the terminal says
 _EDGES = {"leading": "leading edge", "trailing": "trailing edge", "centre": "centre"}
 _DONE = {"built": "written to", "checked": "measured again in"}
@@ -169,7 +169,7 @@ def summary(result: BuildResult, colour: bool | None = None, width: int | None =
     job, words = result.job, Words(result.job.units)
     lines: list[RenderableType] = [Text(job.job + (f": {job.title}" if job.title else ""), "bold")]
     lines += [_beside(((f"  {name}", ""), (said, "")), 14) for name, said in numbers_that_matter(result.report, words)]
-    lines += _findings(list(result.findings), words)
+    lines += _findings(result.findings, words)
     lines += [_beside((("  left out", ""), (text, "")), 12) for text in result.report.get("left_out", [])]
     if result.done == "linted":
         lines.append(Text(f"not built yet: the job file is sound; build it first with: wheelcad build {job.source.file}"))
@@ -186,9 +186,8 @@ def summary(result: BuildResult, colour: bool | None = None, width: int | None =
 
 def failed_text(result: BuildResult, strict: bool = False) -> str:
     """What --quiet still says: each failed check on a line; with `strict` those that warned too; "" for none."""
-    words, said = Words(result.job.units), ("fail", "warn") if strict else ("fail",)
-    poor = [finding for verdict in said for finding in result.findings if finding.verdict == verdict]
-    return "\n".join(f"{result.job.job}: {finding.verdict}: {_finding_text(finding, words)}" for finding in poor)
+    words = Words(result.job.units)
+    return "\n".join(f"{result.job.job}: {f.verdict}: {f.told(words)}" for f in poor(result.findings, strict))
 
 
 def _is_number(value: object) -> bool:
@@ -230,22 +229,12 @@ def numbers_that_matter(report: Mapping[str, Any], words: Words) -> list[tuple[s
     return out
 
 
-def _findings(findings: list[Finding], words: Words) -> list[RenderableType]:
-    """How many checks there were, and those that failed or warned, gravest first, in full."""
+def _findings(findings: Sequence[Finding], words: Words) -> list[RenderableType]:
+    """How the checks came out, and those that failed or warned, gravest first, in full."""
     from rich.text import Text
 
-    poor = [finding for verdict in ("fail", "warn") for finding in findings if finding.verdict == verdict]
-    failed = sum(finding.verdict == "fail" for finding in poor)
-    said = f"{count(len(findings), 'check')}"
-    said += f": {failed} failed, {len(poor) - failed} warned" if poor else ", all passed"
-    lines: list[RenderableType] = [Text(said, _COLOURS["fail" if failed else "warn" if poor else "pass"])]
-    for finding in poor:
+    lines: list[RenderableType] = [Text(tally(findings), _COLOURS[worst(poor(findings))])]
+    for finding in poor(findings):
         verdict = (f"  {finding.verdict}", _COLOURS[finding.verdict])
-        lines.append(_beside((verdict, (_finding_text(finding, words), "")), 8))
+        lines.append(_beside((verdict, (finding.told(words), "")), 8))
     return lines
-
-
-def _finding_text(finding: Finding, words: Words) -> str:
-    measured, limit = finding.measured_in(words), finding.limit_in(words)
-    found = f"{measured}{f', limit {limit}' if limit else ''}; " if measured else ""
-    return f"{finding.subject}, {finding.check}: {found}{words.text(finding.why)}"
