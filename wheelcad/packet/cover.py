@@ -9,6 +9,7 @@ from wheelcad.catalogue import Made, expected
 from wheelcad.findings import Finding, poor, tally
 from wheelcad.job.models import Job
 from wheelcad.packet.dial import dial
+from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page, degrees, drill_size
 from wheelcad.parts.design import Design
 from wheelcad.parts.wheel.flat import stock_mm
@@ -55,7 +56,10 @@ def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], p
     allowed = f" of {unbalance(limit)}" if limit else ""
     rows.append(("Unbalance left, measured", f"{unbalance(after)}{allowed}"))
     page.numbers(rows)
-    page.words(f"{tally(findings)}, on the written files and the design. They are listed on the last sheets.")
+    page.words(
+        f"{tally(findings)}, on the written files and the design; they are on the last sheets. Sheets of this build carry "
+        f"{marks_of(design)}."
+    )
     open_, words = poor(findings), Words(job.units)
     named = [(f.verdict, f"{f.subject}: {f.check}", _measured(f, words)) for f in open_[:OPEN_ON_COVER]]
     if len(open_) > OPEN_ON_COVER:
@@ -76,7 +80,7 @@ def things_to_have(design: Design) -> Page:
 
 def files(design: Design, plot: bool) -> Page:
     """Every file of the job: for whom, and what it is. plot: whether the bracket's speeds are drawn."""
-    page = Page("The files of this job")
+    page = Page("The files of this job", joins=True)
     rows = [[output.whom, output.name, output.what] for output in expected(Made(design, plot=plot))]
     page.words("All in one folder; start.html shows them, and check says whether one was changed since.")
     return page.grid(["For", "File", "What it is"], rows, small=True, shares=(0, 4, 9))

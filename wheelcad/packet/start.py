@@ -50,28 +50,31 @@ def start_html(folder: Path, design: Design, findings: Sequence[Finding], change
     names = {path.name for path in folder.iterdir()} | {MANIFEST, REPORT} - {START}
     glb = folder / ASSEMBLY
     held = glb.read_bytes() if glb.exists() and glb.stat().st_size < LARGEST_GLB else b""
-    body = [
+    top = [
         _picture(folder, bool(held)),
-        _section("First of all", _ordered(list(_first(design, names))), "half"),
+        _section("First of all", _ordered(list(_first(design, names)))),
         _warnings(findings, Words(job.units)),
         _changed(changes),
-        *_cards(names),
-        _section("Take care", _paragraph(CAUTION), "whole"),
+    ]
+    body = [
+        f'<div class="top">{"".join(top)}</div>',
+        f'<div class="cards">{"".join(_cards(names))}</div>',
+        _section("Take care", _paragraph(CAUTION)),
     ]
     fills = {
         "title": html.escape(f"{job.job}: {job.title}" if job.title else job.job),
         "marks": html.escape(marks_of(design)),
         "css": (HERE / "start.css").read_text(encoding="utf-8"),
         "js": (HERE / "start-view.js").read_text(encoding="utf-8") if held else "",
-        "body": "\n".join(part for part in body if part) + "\n",
+        "body": "\n".join(body) + "\n",
         "assembly": f'<script type="text/plain" id="assembly">{base64.b64encode(held).decode()}</script>\n' if held else "",
     }
     page = Template((HERE / "start.html").read_text(encoding="utf-8")).substitute(fills)
     return Words(job.units).text(page)
 
 
-def _section(title: str, inside: str, wide: str, kind: str = "") -> str:
-    return f'<section class="{wide}{" " + kind if kind else ""}"><h2>{html.escape(title)}</h2>{inside}</section>'
+def _section(title: str, inside: str, kind: str = "") -> str:
+    return f'<section class="{kind}"><h2>{html.escape(title)}</h2>{inside}</section>'
 
 
 def _paragraph(text: str) -> str:
@@ -100,7 +103,7 @@ def _picture(folder: Path, turns: bool) -> str:
         else ""
     )
     still = f'<img id="still" alt="the parts as they stand on the engine" src="{source}">'
-    return _section("As it stands on the engine", f"<figure>{view}{still}</figure>", "half")
+    return _section("As it stands on the engine", f"<figure>{view}{still}</figure>")
 
 
 def _first(design: Design, names: set[str]) -> Iterator[str]:
@@ -133,16 +136,16 @@ def _warnings(findings: Sequence[Finding], words: Words) -> str:
         for finding in poor(findings)
     ]
     inside = f"<ul>{''.join(rows)}</ul>" if rows else _paragraph("Nothing to act on.")
-    return _section(tally(findings), inside, "half", "warn" if rows else "")
+    return _section(tally(findings), inside, "warn" if rows else "")
 
 
 def _changed(changes: Changes) -> str:
     lines = changes.lines() or ["Nothing: no build of other content stood here before."]
     inside = f"<ul>{''.join(f'<li>{html.escape(line)}</li>' for line in lines)}</ul>"
-    return _section("What changed since the last build", inside, "half")
+    return _section("What changed since the last build", inside)
 
 
 def _cards(names: set[str]) -> Iterator[str]:
     for whom, files in sorted_by_whom(names).items():
         rows = "".join(f"<li>{_link(name)}<span>{html.escape(output.what)}</span></li>" for name, output in files)
-        yield _section(CARDS[whom], f'<ul class="files">{rows}</ul>', "third")
+        yield _section(CARDS[whom], f'<ul class="files">{rows}</ul>')
