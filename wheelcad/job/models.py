@@ -85,7 +85,7 @@ class Job(Section):
     title: Annotated[str, Text("one line of text", 200)] = Field(
         default="",
         description="what the drawings say it is",
-        examples=["Crank target wheel for a 2.6 litre inline six"],
+        examples=["Crank trigger wheel for a 2.6 litre inline six"],
     )
     units: Literal["mm", "in"] = Field(
         default="mm", description="unit of bare lengths, and of dimensions on drawings", examples=["mm"]

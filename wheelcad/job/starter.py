@@ -157,7 +157,7 @@ class _Writer(NamedTuple):
 # turn an engine with a printed gauge on it. Where local rules ask for a licensed mechanic or welder, ask one.
 
 job: {self.name}   # letters, digits, - and _: names the folder under outputs/
-title: Crank target wheel, {self.teeth}-{self.missing}
+title: Crank trigger wheel, {self.teeth}-{self.missing}
 units: {self.units}   # of every bare length below; any value may carry its own: 1/4 in, 6.35 mm, 10 thou
 """
 
