@@ -12,6 +12,7 @@ import math
 import os
 import shutil
 import sys
+import textwrap
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, TextIO
@@ -104,7 +105,8 @@ def error_text(error: JobError, colour: bool = False, width: int | None = None) 
     if len(error.faults) > 1:
         files = sorted({fault.file for fault in error.faults if fault.file})
         where = f" in {files[0]}" if len(files) == 1 else ""
-        blocks.append(f"{len(error.faults)} faults{where}; nothing was written or changed for it")
+        said = f"{len(error.faults)} faults{where}; nothing was written or changed for it"
+        blocks.append(said if width is None else textwrap.fill(said, width))
     return "\n".join(blocks)
 
 
