@@ -18,7 +18,6 @@ from wheelcad.apart import TaskError
 from wheelcad.build import BuildResult, build_job, check_folder
 from wheelcad.errors import BuildError, JobError, JobFileError
 from wheelcad.files.stl import read_stl, write_triangles
-from wheelcad.guarded import guarded
 from wheelcad.job.reader import load_job
 from wheelcad.kernel import Kernel
 from wheelcad.parts.design import design_job
@@ -248,20 +247,3 @@ def test_a_part_that_cannot_be_made_is_named(tmp_path: Path, monkeypatch: pytest
     assert about == "bracket"
     assert "the bracket could not be made" in words
     assert "no bracket today" in words
-
-
-def test_a_mistake_of_the_programs_own_is_no_traceback(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    def stumbles() -> None:
-        raise ZeroDivisionError("division by zero")
-
-    with pytest.raises(SystemExit) as ended:
-        guarded(stumbles)
-    assert ended.value.code == 2
-    said = capsys.readouterr().err
-    assert "Traceback" not in said
-    assert "ZeroDivisionError: division by zero" in said
-    monkeypatch.setenv("WHEELCAD_DEBUG", "1")
-    with pytest.raises(ZeroDivisionError):
-        guarded(stumbles)

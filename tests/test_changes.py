@@ -62,6 +62,7 @@ def test_the_first_build_and_the_same_again() -> None:
 def test_a_manifest_that_somebody_spoilt_is_no_end(changed: object) -> None:
     kept = {"job": 5, "files": [3, {"name": None}], "changed": changed}
     assert changes_since(kept, parse_job(JOB), []).keys
+    assert changes_since(_kept(JOB) | {"changed": changed}, parse_job(JOB), []) == Changes(again=True)
 
 
 def _build(folder: Path, file: str, text: str, out: Path, replace: bool = False) -> Changes:
@@ -88,9 +89,9 @@ def test_two_job_files_of_one_name_are_never_mixed_up(tmp_path: Path) -> None:
     changed = _build(tmp_path / "b", "one.yaml", other, out, replace=True)
     assert ("wheel.teeth", "12", "15") in changed.keys
     assert "wheel.stl" in changed.files
-    # the same file, edited, and the whole project moved elsewhere
-    shutil.move(tmp_path / "out", tmp_path / "moved" / "out") if (tmp_path / "moved").mkdir() is None else None
-    shutil.move(tmp_path / "b", tmp_path / "moved" / "b")
+    (tmp_path / "moved").mkdir()  # the same file, edited, and the whole project moved elsewhere
+    for name in ("out", "b"):
+        shutil.move(tmp_path / name, tmp_path / "moved" / name)
     edited = _build(tmp_path / "moved" / "b", "one.yaml", other.replace("3000", "3500"), tmp_path / "moved" / "out")
     assert edited.keys == (("engine.max_speed", "3000", "3500"),)
 

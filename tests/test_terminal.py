@@ -184,7 +184,7 @@ def test_the_summary_says_what_matters() -> None:
 
 def test_an_inch_job_is_summed_up_in_inches() -> None:
     text = terminal.summary(_result(1, 0, 0, job="fell-twin"), colour=False, width=110)
-    for said in ("7.2 lb", "3.78 g·in permitted", "7.18 in × 2.98 in", "0.0492 in, limit 0.0394 in"):
+    for said in ("7.2 lb", "3.78 g·in permitted", "7.18 in × 2.98 in", "0.049 in, limit 0.039 in"):
         assert said in text
     assert not re.search(r"\d (?:mm|kg|g·mm)\b", text)
 

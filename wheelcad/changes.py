@@ -56,7 +56,7 @@ def changes_since(kept: Mapping[str, Any], job: Job, entries: Iterable[Mapping[s
     new = written_values(job.source.text)
     names = [*old, *(key for key in new if key not in old)]
     keys = [(key, old.get(key, NOT_THERE), new.get(key, NOT_THERE)) for key in names if old.get(key) != new.get(key)]
-    was = {str(e.get("name")): e.get("sha256") for e in kept.get("files", []) if isinstance(e, dict)}
+    was = {str(e.get("name")): e.get("sha256") for e in _list(kept.get("files")) if isinstance(e, dict)}
     now = {str(e["name"]): e["sha256"] for e in entries}
     differ = {name for name in was.keys() | now.keys() if was.get(name) != now.get(name)} - _ALWAYS
     if not keys and not differ:
@@ -66,11 +66,14 @@ def changes_since(kept: Mapping[str, Any], job: Job, entries: Iterable[Mapping[s
 
 def _told_before(kept: Mapping[str, Any]) -> Changes:
     before = kept.get("changed")
-    if not isinstance(before, dict):
-        return Changes(again=True)
-    keys = [tuple(map(str, row)) for row in before.get("keys", []) if isinstance(row, list) and len(row) == 3]
-    files = tuple(map(str, before.get("files", [])))
-    return Changes(tuple((key, old, new) for key, old, new in keys), files, again=True)
+    rows, files = (_list(before.get(name)) if isinstance(before, dict) else [] for name in ("keys", "files"))
+    keys = [(str(row[0]), str(row[1]), str(row[2])) for row in map(_list, rows) if len(row) == 3]
+    return Changes(tuple(keys), tuple(map(str, files)), again=True)
+
+
+def _list(value: Any) -> list[Any]:
+    """The list it should be; a manifest that somebody edited may hold anything."""
+    return value if isinstance(value, list) else []
 
 
 def _job_of(kept: Mapping[str, Any]) -> Mapping[str, Any]:

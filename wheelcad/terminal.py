@@ -174,7 +174,8 @@ def summary(result: BuildResult, colour: bool | None = None, width: int | None =
     lines += _findings(result.findings, words)
     lines += [_beside((("  left out", ""), (text, "")), 12) for text in result.report.get("left_out", [])]
     if result.done == "linted":
-        lines.append(Text(f"not built yet: the job file is sound; build it first with: wheelcad build {job.source.file}"))
+        lines.append(Text("not built yet, so nothing was measured: this is what the job file says"))
+        lines.append(_whole(f"build it first with: wheelcad build {job.source.file}"))
         return _rendered(lines, colour, width)
     if result.changes is not None and not result.changes.first:
         same = "nothing changed since the last build"

@@ -1,0 +1,79 @@
+"""How commands end: one sentence and the right code, whatever happens."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import sys
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from wheelcad.errors import Fault, JobError
+from wheelcad.guarded import guarded
+
+
+def _ended(command: Callable[[], object], capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
+    with pytest.raises(SystemExit) as ended:
+        guarded(command)
+    said = capsys.readouterr()
+    assert isinstance(ended.value.code, int)
+    return ended.value.code, said.out, said.err
+
+
+def _raises(error: BaseException) -> Callable[[], object]:
+    def command() -> None:
+        raise error
+
+    return command
+
+
+@pytest.mark.parametrize("error", [ZeroDivisionError("division by zero"), ValueError("two\nlines"), AssertionError()])
+def test_a_mistake_of_the_programs_own(
+    error: Exception, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    monkeypatch.chdir(tmp_path)
+    code, out, err = _ended(_raises(error), capsys)
+    assert (code, out) == (os.EX_SOFTWARE, "")
+    assert err.count("\n") == 1, "one sentence"
+    assert "Traceback" not in err
+    assert type(error).__name__ in err
+    (file,) = tmp_path.iterdir()
+    assert err.rstrip().endswith(str(file))
+    told = file.read_text(encoding="utf-8")
+    assert "Traceback" in told
+    assert "_raises" in told or "command" in told
+
+
+def test_a_mistake_where_nothing_can_be_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "gone"))
+    code, _, err = _ended(_raises(KeyError("x")), capsys)
+    assert code == 70
+    assert "Traceback" in err, "the only place left for it"
+
+
+def test_a_job_error_is_two_and_json_where_json_was_asked_for(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    error = JobError([Fault("is wrong", key=("wheel", "teeth"), file="a.yaml", line=3, column=2, hint="mend it")])
+    code, out, err = _ended(_raises(error), capsys)
+    assert (code, out) == (2, "")
+    assert "a.yaml:3:2: wheel.teeth: is wrong" in err
+    monkeypatch.setattr(sys, "argv", ["wheelcad", "build", "a.yaml", "--json"])
+    code, out, err = _ended(_raises(error), capsys)
+    assert (code, err) == (2, "")
+    (fault,) = json.loads(out)["faults"]
+    assert (fault["key"], fault["line"], fault["hint"]) == ("wheel.teeth", 3, "mend it")
+
+
+def test_an_interruption_promises_nothing_that_may_not_be_so(capsys: pytest.CaptureFixture[str]) -> None:
+    code, _, err = _ended(_raises(KeyboardInterrupt()), capsys)
+    assert code == 130
+    assert err.startswith("interrupted")
+    assert not re.search("untouched|unchanged|nothing", err)
