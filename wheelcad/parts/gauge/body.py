@@ -73,7 +73,7 @@ def build_body(
     if gauge is None or pulley is None:
         return None
     z_front = seat.z + gauge.thickness
-    foot = min(gauge.elephant_foot, gauge.thickness / 4)
+    foot = min(gauge.first_layer_setback, gauge.thickness / 4)
     style = _style(gauge, wheel, seat, z_front, foot, faults)
     if style is None:
         return None
