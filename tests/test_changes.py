@@ -37,7 +37,11 @@ def test_values_are_told_as_they_are_written() -> None:
 
 def test_keys_and_files_that_differ() -> None:
     old = JOB.replace("engine: {turns: clockwise, ", "engine: {cranking_speed: 180, ")
-    now = [{"name": "wheel.stl", "sha256": "b"}, {"name": "new.csv", "sha256": "n"}, {"name": "same.dxf", "sha256": "s"}]
+    now = [
+        {"name": "wheel.stl", "sha256": "b"},
+        {"name": "new.csv", "sha256": "n"},
+        {"name": "same.dxf", "sha256": "s"},
+    ]
     kept = _kept(old.replace("teeth: 12", "teeth: 24"), wheel_stl="a", gone_pdf="g", same_dxf="s", report_json="r")
     changed = changes_since(kept, parse_job(JOB), now)
     assert changed.keys == (

@@ -19,7 +19,7 @@ SMALL = (
     "wheel: {{teeth: 12, missing: 1, outside_diameter: 80, thickness: 4, bore: 20, slot: {{width: 8, depth: 6}}}}\n"
 )
 FAILS = (  # a sensor that cannot follow its teeth
-    "sensor: {kind: hall, at: 300, air_gap: 0.8, max_tooth_rate: 10 Hz}\n"
+    "sensor: {kind: hall, at: 300, air_gap: 0.8, max_tooth_rate: 200 Hz}\n"
 )
 
 
@@ -108,7 +108,9 @@ def test_a_full_disk_under_the_answer_is_told(tmp_path: Path) -> None:
     with open("/dev/full", "w", encoding="utf-8") as full:
         command = [sys.executable, "-m", "wheelcad", "check", "small"]
         env = {**os.environ, "PYTHONPATH": str(ROOT)}
-        done = subprocess.run(command, cwd=tmp_path, env=env, stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+        done = subprocess.run(
+            command, cwd=tmp_path, env=env, stdout=full, stderr=subprocess.PIPE, text=True, check=False
+        )
     assert done.returncode == 2
     assert "cannot be printed: No space left" in done.stderr
     assert "Traceback" not in done.stderr

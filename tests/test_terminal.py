@@ -116,7 +116,12 @@ def _finding(verdict: Verdict, number: int) -> Finding:
 
 
 def _result(
-    fails: int, warns: int, left_out: int = 0, job: str = "tarn-six", done: str = "built", changes: Changes | None = None
+    fails: int,
+    warns: int,
+    left_out: int = 0,
+    job: str = "tarn-six",
+    done: str = "built",
+    changes: Changes | None = None,
 ) -> Any:
     findings = [_finding("pass", 0)] * 40
     findings += [_finding("warn", n) for n in range(warns)] + [_finding("fail", n) for n in range(fails)]
@@ -189,7 +194,9 @@ def test_an_inch_job_is_summed_up_in_inches() -> None:
     assert not re.search(r"\d (?:mm|kg|g·mm)\b", text)
 
 
-@pytest.mark.parametrize(("times_on", "edge"), [("leading", "leading edge"), ("trailing", "trailing"), ("centre", "cen")])
+@pytest.mark.parametrize(
+    ("times_on", "edge"), [("leading", "leading edge"), ("trailing", "trailing"), ("centre", "cen")]
+)
 def test_the_edge_is_the_reports(times_on: str, edge: str) -> None:
     ignition = {"use_deg": 40.0, "times_on": times_on, "first_edge_to_tdc_deg": 40.0, "trailing_edge_to_tdc_deg": 40.0}
     (said,) = [text for name, text in terminal.numbers_that_matter({"ignition": ignition}, Words("mm"))]

@@ -6,6 +6,7 @@ from typing import Any
 
 from wheelcad.checks.everything import Measured
 from wheelcad.findings import Finding
+from wheelcad.job.elements import times_on_of
 from wheelcad.parts.bracket.stiffness import CLOSED_FORM
 from wheelcad.parts.design import Design
 from wheelcad.stiffness import Stiffness
@@ -42,9 +43,7 @@ def report_of(design: Design, measured: Measured, findings: list[Finding]) -> di
 def ignition_report(design: Design) -> dict[str, Any]:
     """The ignition numbers, and which edge of the tooth the one to use is of."""
     sensor = design.job.sensor
-    usual = "leading" if sensor is not None and sensor.kind == "hall" else "centre"
-    times_on = None if sensor is None else sensor.times_on or usual
-    return {**design.ignition.report(), "times_on": times_on}
+    return {**design.ignition.report(), "times_on": None if sensor is None else times_on_of(sensor)}
 
 
 def _balance(design: Design, measured: Measured) -> dict[str, Any]:

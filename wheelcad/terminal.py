@@ -119,7 +119,7 @@ def _fault_text(fault: Fault, colour: bool, width: int | None) -> str:
     place, found, message = head.partition(": ")
     lines: list[RenderableType] = [Text.assemble((place, "bold"), found, (message, "red"))]
     for line in rest:
-        name, colon, said = line.partition(":")
+        name, _, said = line.partition(":")
         if name.strip() in ("found", "allowed", "hint"):
             lines.append(_beside(((f"{name}:", "cyan"), (said.strip(), "")), 13))
         else:

@@ -57,8 +57,8 @@ def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], p
     rows.append(("Unbalance left, measured", f"{unbalance(after)}{allowed}"))
     page.numbers(rows)
     page.words(
-        f"{tally(findings)}, on the written files and the design; they are on the last sheets. Sheets of this build carry "
-        f"{marks_of(design)}."
+        f"{tally(findings)}, on the written files and the design; they are on the last sheets. "
+        f"Sheets of this build carry {marks_of(design)}."
     )
     open_, words = poor(findings), Words(job.units)
     named = [(f.verdict, f"{f.subject}: {f.check}", _measured(f, words)) for f in open_[:OPEN_ON_COVER]]
@@ -103,9 +103,7 @@ def _needs(design: Design) -> list[tuple[str, ...]]:
         widest = max(land.radius for land in design.adapter.lands)
         long = design.adapter.lands[0].z_front - design.adapter.lands[-1].z_back
         bar = material(design.adapter.material).title
-        rows.append(
-            (f"{bar} bar", f"{diameter(2 * widest)} × {length(long)}, and room to hold it", "adapter")
-        )
+        rows.append((f"{bar} bar", f"{diameter(2 * widest)} × {length(long)}, and room to hold it", "adapter"))
     cutter = job.shop.cutter
     if cutter is not None:
         rows.append(

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from wheelcad.findings import Finding
 from wheelcad.packet.dial import dial
 from wheelcad.packet.eye import eye_view
-from wheelcad.findings import Finding
 from wheelcad.packet.page import Page, degrees
 from wheelcad.parts.design import Design
 from wheelcad.parts.ignition import IgnitionDesign
@@ -19,7 +19,7 @@ ROTATING = (
 
 def fitting(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """Bolting on, gap, slots."""
-    job, sensor = design.job, design.job.sensor
+    sensor = design.job.sensor
     page = Page("Fit the wheel and set the gap")
     lines = ["Gauge off. Wheel on, faces clean, bolts to the maker's torque with thread lock; TDC mark where it was."]
     lines.append(f"Run an indicator on the tooth tops while you turn the crank by hand: no more than {length(0.2)}.")

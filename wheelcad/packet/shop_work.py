@@ -161,24 +161,22 @@ def _chart(plan: IndexPlan, cuts: Sequence[Cut], moves: bool = True) -> tuple[li
     return head, [list(row) for row in zip(*columns, strict=True)], "r" * len(head)
 
 
-def gap_and_balance(
-    design: Design, report: dict[str, Any], findings: Sequence[Finding] = ()
-) -> Iterator[Page]:
+def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """What the missing teeth weigh, the holes that take it out, and what is left."""
-    balance, job = design.balance, design.job
+    balance = design.balance
     page = Page("Gap and balance")
     page.words(f"What counts: {balance.counted.words}.")
     found = report["balance"]
     rows = [
-        ("Unbalance before", unbalance(found['before']['unbalance_g_mm'])),
+        ("Unbalance before", unbalance(found["before"]["unbalance_g_mm"])),
         ("Its heavy side", degrees(found["before"]["at_deg"])),
-        ("Left after, measured from wheel.stl", unbalance(found['after']['unbalance_g_mm'])),
+        ("Left after, measured from wheel.stl", unbalance(found["after"]["unbalance_g_mm"])),
     ]
     if found["permissible_g_mm"]:
         rows.append(
             (
                 f"Permitted, {found['grade']} at {speed(found['max_speed_rpm'])}",
-                unbalance(found['permissible_g_mm']),
+                unbalance(found["permissible_g_mm"]),
             )
         )
     page.numbers(rows)
@@ -211,7 +209,7 @@ def bracket(
     design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequence[Page], findings: Sequence[Finding] = ()
 ) -> Iterator[Page]:
     """Cutting, bending, welding, and how stiff it will be."""
-    made, job = design.bracket, design.job
+    made = design.bracket
     if made is None:
         return
     page = Page("The bracket: cut, bend, weld")

@@ -33,8 +33,8 @@ CARDS = {
     For.PROGRAMS: "For programs",
 }
 CAUTION = (
-    "Cutting, turning, welding and running an engine can maim. The packet carries the cautions to each step; local rules "
-    "and licensed practice come before anything written here."
+    "Cutting, turning, welding and running an engine can maim. The packet carries the cautions to each step; local "
+    "rules and licensed practice come before anything written here."
 )
 
 
@@ -67,7 +67,9 @@ def start_html(folder: Path, design: Design, findings: Sequence[Finding], change
         "css": (HERE / "start.css").read_text(encoding="utf-8"),
         "js": (HERE / "start-view.js").read_text(encoding="utf-8") if held else "",
         "body": "\n".join(body) + "\n",
-        "assembly": f'<script type="text/plain" id="assembly">{base64.b64encode(held).decode()}</script>\n' if held else "",
+        "assembly": f'<script type="text/plain" id="assembly">{base64.b64encode(held).decode()}</script>\n'
+        if held
+        else "",
     }
     page = Template((HERE / "start.html").read_text(encoding="utf-8")).substitute(fills)
     return Words(job.units).text(page)

@@ -57,7 +57,7 @@ def _steps(blank: BlankDesign) -> Iterator[TurningStep]:
 
 def turning_page(design: Design, findings: Sequence[Finding] = ()) -> Page:
     """The page; only for jobs with a blank."""
-    job, blank = design.job, design.blank
+    blank = design.blank
     assert blank is not None
     page = Page("At the lathe: turn the blank")
     page.words(
@@ -103,7 +103,7 @@ def turning_page(design: Design, findings: Sequence[Finding] = ()) -> Page:
 
 
 def _grooves(design: Design, lands: tuple[Land, ...]) -> list[str]:
-    job, out = design.job, []
+    out = []
     for land in lands:
         if land.groove is not None:
             floor = length(max(0.0, groove_floor_width(land.groove)))

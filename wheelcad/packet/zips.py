@@ -54,10 +54,9 @@ def _ask(design: Design, whom: For, files: list[tuple[str, Output]]) -> str:
     lines += [f"- {line}" for line in said(design)]
     lines += ["", "Files:", *(f"- {name}: {output.what}" for name, output in files)]
     lines += [f"- {name}: the solid, in mm" for name in WITH_SOLIDS.get(whom, ()) if _has(design, name)]
-    unit = "inches" if job.units == "in" else "mm"
-    lines += ["", f"Drawings are dimensioned in {unit}{', with the other in brackets' if job.dimensions == 'dual' else ''}"
-              "; STEP, DXF for cutting, STL and 3MF are in mm.",
-              "Local rules and the shop's own practice come before anything written here."]  # fmt: skip
+    unit = "mm with inches in brackets" if job.dimensions == "dual" else "inches" if job.units == "in" else "mm"
+    lines += ["", f"Drawings are dimensioned in {unit}; STEP, DXF for cutting, STL and 3MF are in mm."]
+    lines += ["Local rules and the shop's own practice come before anything written here."]
     return Words(job.units).text("\r\n".join(lines)) + "\r\n"
 
 
@@ -95,7 +94,9 @@ def _plasma(design: Design) -> Iterator[str]:
         yield f"bracket-flat.dxf from {plate}, {length(long, 0)} × {length(wide, 0)} over all"
         if bracket.bends:
             radius = length(bracket.bends[0].inside_radius)
-            how = "we bend it ourselves" if bracket.slits else f"pressed, inside radius {radius}, as bracket-drawing.pdf"
+            how = (
+                "we bend it ourselves" if bracket.slits else f"pressed, inside radius {radius}, as bracket-drawing.pdf"
+            )
             yield f"{count(len(bracket.bends), 'bend')}: {how}; the size of the flat holds for that radius alone"
         if bracket.slits:
             yield "layer SLIT: single open cuts, not outlines"
@@ -104,7 +105,7 @@ def _plasma(design: Design) -> Iterator[str]:
             yield f"the file named kerf has a kerf of {kerf} in it already: set none in the table's program"
     if design.cam is not None:
         yield f"cam-flat.dxf from {material(design.cam.material).title} plate {length(design.cam.thickness_mm)} thick"
-    yield "outlines are the finished sizes: kerf and lead-ins are the table's; layer MARK is marked and drilled, not cut"
+    yield "outlines are the finished sizes: kerf and lead-ins are the table's; MARK is marked and drilled, not cut"
 
 
 def _printer(design: Design) -> Iterator[str]:

@@ -52,8 +52,8 @@ def slot_behind_rim(
         half = arc_slot_half_deg(amount / density / float(at.thickness[0]), radius, cutter_mm)
         if half is not None:
             return (
-                f"a slot milled along an arc with a {length(cutter_mm)} cutter, right through at radius {length(radius)}, "
-                f"the cutter's centre from {angle((at_deg - half) % 360)} to {angle((at_deg + half) % 360)}"
+                f"a slot milled along an arc with a {length(cutter_mm)} cutter, right through at radius "
+                f"{length(radius)}, the cutter's centre from {angle((at_deg - half) % 360)} to {angle((at_deg + half) % 360)}"
             )
     return None
 
