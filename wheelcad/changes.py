@@ -17,9 +17,7 @@ from wheelcad.job.reader import written_values
 
 NOT_THERE = "left out"
 ALL_OF_THEM = 6  # more changed files than this are counted where a line must hold them
-_PLACE = (
-    "user.wheelcad.job"  # an attribute of the folder, where there are such: a file would differ from place to place
-)
+_PLACE = "user.wheelcad.job"  # an attribute of the folder, where there are such: a file would differ with the place
 _ALWAYS = {MANIFEST, REPORT, START}  # they tell of the others
 
 

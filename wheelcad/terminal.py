@@ -150,9 +150,16 @@ def _rendered(lines: Sequence[RenderableType], colour: bool, width: int) -> str:
     from rich.console import Console
 
     held = io.StringIO()
-    system = "standard" if colour else None
-    console = Console(file=held, width=width, force_terminal=colour, color_system=system, highlight=False, emoji=False,
-                      legacy_windows=False, no_color=not colour)  # fmt: skip
+    console = Console(
+        file=held,
+        width=width,
+        force_terminal=colour,
+        color_system="standard" if colour else None,
+        no_color=not colour,
+        highlight=False,
+        emoji=False,
+        legacy_windows=False,
+    )
     for line in lines:
         console.print(line, crop=False)
     return "\n".join(line.rstrip() for line in held.getvalue().rstrip("\n").split("\n"))

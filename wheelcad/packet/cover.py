@@ -61,7 +61,7 @@ def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], p
         f"Sheets of this build carry {marks_of(design)}."
     )
     open_, words = poor(findings), Words(job.units)
-    named = [(f.verdict, f"{f.subject}: {f.check}", _measured(f, words)) for f in open_[:OPEN_ON_COVER]]
+    named = [(str(f.verdict), f"{f.subject}: {f.check}", _measured(f, words)) for f in open_[:OPEN_ON_COVER]]
     if len(open_) > OPEN_ON_COVER:
         named.append(("", f"and {len(open_) - OPEN_ON_COVER} more", "on the last sheets"))
     page.grid(["", "Open", "Measured / limit"], named, small=True, shares=(0, 1, 1))

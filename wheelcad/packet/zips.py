@@ -28,18 +28,15 @@ def write_zips(design: Design, folder: Path) -> list[str]:
     written = []
     for whom, files in sorted_by_whom(names).items():
         if whom in ZIPS:
-            _write(folder, ZIPS[whom], _ask(design, whom, files), [*files, *_solids(whom, names)])
+            held = [name for name, _ in files] + [name for name in WITH_SOLIDS.get(whom, ()) if name in names]
+            _write(folder, ZIPS[whom], _ask(design, whom, files), held)
             written.append(ZIPS[whom])
     return written
 
 
-def _solids(whom: For, names: list[str]) -> list[tuple[str, None]]:
-    return [(name, None) for name in WITH_SOLIDS.get(whom, ()) if name in names]
-
-
-def _write(folder: Path, zip_name: str, ask: str, files: list[tuple[str, Output]] | list[tuple[str, object]]) -> None:
+def _write(folder: Path, zip_name: str, ask: str, names: list[str]) -> None:
     with zipfile.ZipFile(folder / zip_name, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive:
-        contents = [(ASK, ask.encode("utf-8")), *((name, (folder / name).read_bytes()) for name, _ in files)]
+        contents = [(ASK, ask.encode("utf-8")), *((name, (folder / name).read_bytes()) for name in names)]
         for name, data in contents:
             info = zipfile.ZipInfo(name, FIXED_DATE)
             info.compress_type, info.external_attr, info.create_system = zipfile.ZIP_DEFLATED, 0o644 << 16, 3

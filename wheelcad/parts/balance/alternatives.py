@@ -51,9 +51,10 @@ def slot_behind_rim(
             continue
         half = arc_slot_half_deg(amount / density / float(at.thickness[0]), radius, cutter_mm)
         if half is not None:
+            start, end = angle((at_deg - half) % 360), angle((at_deg + half) % 360)
             return (
                 f"a slot milled along an arc with a {length(cutter_mm)} cutter, right through at radius "
-                f"{length(radius)}, the cutter's centre from {angle((at_deg - half) % 360)} to {angle((at_deg + half) % 360)}"
+                f"{length(radius)}, the cutter's centre from {start} to {end}"
             )
     return None
 
