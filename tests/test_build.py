@@ -247,3 +247,48 @@ def test_a_part_that_cannot_be_made_is_named(tmp_path: Path, monkeypatch: pytest
     assert about == "bracket"
     assert "the bracket could not be made" in words
     assert "no bracket today" in words
+
+
+def test_a_mistake_in_the_kernels_process_is_the_programs_own(tmp_path: Path) -> None:
+    """Not blamed on the job: it ends with 70, and the traceback of there is kept for the file."""
+    from wheelcad.kernel import MISTAKE, KernelMistakeError, _words
+
+    try:
+        raise KeyError("nothing by that name")
+    except KeyError as error:
+        words, about = _words(error)
+    assert about == MISTAKE
+    with pytest.raises(KernelMistakeError, match="KeyError: 'nothing by that name'") as caught:
+        build_job(ROOT / "configs" / "tarn-six.yaml", tmp_path, kernel=Refusing(TaskError(words, about)))
+    assert "Traceback" in caught.value.__notes__[0]
+    assert not isinstance(caught.value, JobError)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("entry", "said"),
+    [
+        ({"name": "/dev/zero"}, "no name of a file"),
+        ({"name": "../job.yaml"}, "no name of a file"),
+        ({"name": "pipe"}, "no file any more"),
+        ({"name": "folder"}, "no file any more"),
+        (17, "missing"),
+        ({"name": "wheel.stl"}, "changed since the build"),
+    ],
+)
+def test_odd_manifests_are_told_and_nothing_hangs(
+    built_six: BuildResult, tmp_path: Path, entry: object, said: str
+) -> None:
+    from wheelcad.build import _unchanged
+
+    os.mkfifo(tmp_path / "pipe")
+    (tmp_path / "folder").mkdir()
+    shutil.copy(built_six.folder / "wheel.stl", tmp_path)
+    (finding,) = _unchanged(tmp_path, {"files": [entry]})
+    assert finding.verdict == "fail"
+    assert said in str(finding.measured)
+    assert _unchanged(tmp_path, {"files": "none"})[0].verdict == "fail"
+    assert (
+        _unchanged(built_six.folder, json.loads((built_six.folder / "manifest.json").read_text("utf-8")))[0].verdict
+        == "pass"
+    )

@@ -258,7 +258,9 @@ def _unchanged(folder: Path, kept: dict[str, Any]) -> list[Finding]:
     out = []
     why = "the files must be what was measured when they were written"
     entries = kept.get("files")
-    for entry in entries if isinstance(entries, list) else []:
+    if not isinstance(entries, list) or not entries:
+        return [holds(Check.FILE_UNCHANGED, "all files", False, "manifest.json names none", why, "manifest.json")]
+    for entry in entries:
         name = str(entry.get("name")) if isinstance(entry, dict) else str(entry)
         said = _trouble(folder / name, entry) if Path(name).name == name else "no name of a file in this folder"
         if said:
