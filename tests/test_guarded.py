@@ -5,15 +5,25 @@ from __future__ import annotations
 import json
 import os
 import re
+import signal
+import subprocess
 import sys
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
 from wheelcad.errors import Fault, JobError
-from wheelcad.guarded import guarded
+from wheelcad.guarded import Interrupted, guarded
+
+
+@pytest.fixture(autouse=True)
+def _own_signals() -> Iterator[None]:
+    """Ctrl-C at the tests themselves works as before, whatever a command made of it."""
+    before = signal.getsignal(signal.SIGINT)
+    yield
+    signal.signal(signal.SIGINT, before)
 
 
 def _ended(command: Callable[[], object], capsys: pytest.CaptureFixture[str]) -> tuple[int, str, str]:
@@ -72,8 +82,30 @@ def test_a_job_error_is_two_and_json_where_json_was_asked_for(
     assert (fault["key"], fault["line"], fault["hint"]) == ("wheel.teeth", 3, "mend it")
 
 
-def test_an_interruption_promises_nothing_that_may_not_be_so(capsys: pytest.CaptureFixture[str]) -> None:
-    code, _, err = _ended(_raises(KeyboardInterrupt()), capsys)
+@pytest.mark.parametrize("error", [KeyboardInterrupt(), Interrupted()])
+def test_an_interruption_promises_nothing_that_may_not_be_so(
+    error: BaseException, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, _, err = _ended(_raises(error), capsys)
     assert code == 130
     assert err.startswith("interrupted")
     assert not re.search("untouched|unchanged|nothing", err)
+
+
+@pytest.mark.parametrize("where", ["loading", "inside"])
+def test_ctrl_c_is_told_wherever_it_comes(where: str, tmp_path: Path) -> None:
+    """While the commands are loaded, and inside one, past the parser's own way of ending."""
+    code = (
+        "import os, signal, sys\n"
+        "from wheelcad import __main__ as entry\n"
+        "def press(*_):\n"
+        "    os.kill(os.getpid(), signal.SIGINT)\n"
+        "sys.argv = ['wheelcad', 'schema']\n"
+    )
+    loading = "sys.addaudithook(lambda name, args: press() if name == 'import' and args[0] == 'typer' else None)\n"
+    inside = "import wheelcad.job.starter as s\ns.schema_text = press\n"
+    code += (loading if where == "loading" else inside) + "entry.main()\n"
+    done = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False)
+    assert done.returncode == 130, done.stderr
+    assert done.stderr.startswith("interrupted: ")
+    assert "Traceback" not in done.stderr

@@ -5,6 +5,8 @@ from __future__ import annotations
 import gc
 import sys
 
+from wheelcad.guarded import Interrupted, guarded, interrupted, listen
+
 
 def main() -> None:
     """Run the command.
@@ -12,6 +14,7 @@ def main() -> None:
     For a build the kernel's process is under way while the commands are loaded. A plain call for the chart, which is
     looked at between two cuts, goes past the parser of the command line, whose loading takes a good part of its time.
     """
+    listen()
     gc.set_threshold(100_000)  # a short life with little garbage
     words = sys.argv[1:]
     try:
@@ -24,6 +27,8 @@ def main() -> None:
             from wheelcad.cli import main as run
 
             run()
+    except Interrupted:  # while the commands were loaded
+        interrupted()
     finally:
         gc.freeze()  # the system takes all of it back at once: looking through it for garbage takes longer
 
@@ -33,7 +38,6 @@ def _plain_chart(words: list[str]) -> bool:
     files = [word for word in words[1:] if word != "--json"]
     if words[:1] != ["chart"] or len(files) != 1 or files[0].startswith("-"):
         return False
-    from wheelcad.guarded import guarded
     from wheelcad.job.found import find_job
     from wheelcad.parts.chart import chart_output
 

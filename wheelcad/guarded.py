@@ -4,14 +4,35 @@ from __future__ import annotations
 
 import contextlib
 import os
+import signal
 import sys
 import tempfile
 from collections.abc import Callable
-
-from wheelcad.errors import JobError
+from typing import NoReturn
 
 EX_SOFTWARE = 70  # sysexits.h: an error of the program's own
 INTERRUPTED = 130  # 128 + SIGINT, as shells count
+
+
+class Interrupted(BaseException):
+    """Somebody pressed Ctrl-C. No KeyboardInterrupt: the parser of the command line ends those in its own way."""
+
+
+def listen() -> None:
+    """From now on Ctrl-C raises Interrupted, wherever the program is."""
+
+    def heard(*_: object) -> None:
+        raise Interrupted
+
+    with contextlib.suppress(ValueError):  # not in the main thread: whoever called us sees to it
+        signal.signal(signal.SIGINT, heard)
+
+
+def interrupted() -> NoReturn:
+    """Say what an interruption leaves behind, and end."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # a second one must not break into the end
+    print("interrupted: each folder of outputs holds a whole build, the new one or the one before", file=sys.stderr)
+    sys.exit(INTERRUPTED)
 
 
 def guarded(command: Callable[[], object]) -> None:
@@ -19,6 +40,9 @@ def guarded(command: Callable[[], object]) -> None:
 
     A mistake of the program's own ends with 70, its traceback in a file that is named.
     """
+    from wheelcad.errors import JobError
+
+    listen()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a console that knows no ⌀ is shown a ? instead
             stream.reconfigure(errors="replace")
@@ -29,9 +53,8 @@ def guarded(command: Callable[[], object]) -> None:
 
         print_error(error, as_json="--json" in sys.argv[1:])
         sys.exit(2)
-    except KeyboardInterrupt:
-        print("interrupted: each folder of outputs holds a whole build, the new one or the one before", file=sys.stderr)
-        sys.exit(INTERRUPTED)
+    except (Interrupted, KeyboardInterrupt):
+        interrupted()
     except BrokenPipeError:
         sys.exit(0)
     except Exception as error:  # its traceback is of no use at a bench, and of much to whoever mends it
