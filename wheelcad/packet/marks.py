@@ -9,6 +9,5 @@ JOB_MARK = 8  # characters of the job's hash
 
 def marks_of(design: Design) -> str:
     """Both marks as every sheet shows them; no plan mark where there is nothing to index."""
-    job = f"job mark {design.job.source.sha256[:JOB_MARK]}"
-    plan = getattr(design.indexing, "plan_mark", "")
-    return f"{job} · plan mark {plan}" if plan else job
+    job = f"job {design.job.source.sha256[:JOB_MARK]}"
+    return str(getattr(design.indexing, "marks", job))  # the plan tells both

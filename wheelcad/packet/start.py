@@ -47,7 +47,7 @@ def write_start(folder: Path, design: Design, findings: Sequence[Finding], chang
 def start_html(folder: Path, design: Design, findings: Sequence[Finding], changes: Changes) -> str:
     """The page as text, in the job's unit; the same folder gives the same bytes."""
     job = design.job
-    names = {path.name for path in folder.iterdir()} | {MANIFEST, REPORT} - {START}
+    names = ({path.name for path in folder.iterdir()} | {MANIFEST, REPORT}) - {START}
     glb = folder / ASSEMBLY
     held = glb.read_bytes() if glb.exists() and glb.stat().st_size < LARGEST_GLB else b""
     top = [
