@@ -9,5 +9,5 @@ JOB_MARK = 8  # characters of the job's hash
 
 def marks_of(design: Design) -> str:
     """Both marks as every sheet shows them; no plan mark where there is nothing to index."""
-    job = f"job {design.job.source.sha256[:JOB_MARK]}"
-    return str(getattr(design.indexing, "marks", job))  # the plan tells both
+    plan = design.indexing
+    return plan.marks if plan is not None else f"job {design.job.source.sha256[:JOB_MARK]}"

@@ -8,11 +8,11 @@ import numpy as np
 
 from wheelcad.errors import DesignError, Faults
 from wheelcad.job.models import Job, RotaryTable
-from wheelcad.parts.indexing.passes import SAME_MM, narrowest_mm, widest_step_deg
 from wheelcad.parts.openings import job_sense
 from wheelcad.parts.options.wants import Wants, wants_of
 from wheelcad.parts.wheel.design import design_wheel, slot_shape
 from wheelcad.parts.wheel.outline import SlotShape
+from wheelcad.parts.wheel.passes import SAME_MM, narrowest_mm, widest_step_deg
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.ignition import firing_angles_even, firing_intervals_deg
 from wheelcad.trade.loop import Floats
