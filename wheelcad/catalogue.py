@@ -85,8 +85,8 @@ CONDITIONS: dict[str, Callable[[Made], bool]] = {
     "`sensor`": lambda made: made.design.job.sensor is not None,
     "`shop`": lambda made: made.design.indexing is not None,
     "`shop.rotary_table`": _table,
-    "`shop.readout`": lambda made: made.design.indexing is not None and bool(made.design.indexing.readout),
-    "`shop.rotary_axis`": lambda made: made.design.indexing is not None and bool(made.design.indexing.rotary_axis),
+    "`shop.readout`": lambda made: made.design.indexing is not None and made.design.job.shop.readout,
+    "`shop.rotary_axis`": lambda made: made.design.indexing is not None and made.design.job.shop.rotary_axis,
     "turned-down form or `adapter`": lambda made: made.design.blank is not None or made.design.adapter is not None,
     "`bracket`, `cam` or plate form": lambda made: (
         made.design.bracket is not None or made.design.cam is not None or _plate(made)
