@@ -12,13 +12,14 @@ import contextlib
 import gc
 import math
 import sys
+import traceback
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
-from wheelcad.errors import BuildError, Fault
+from wheelcad.errors import BuildError, Fault, JobError
 
 if TYPE_CHECKING:
     from wheelcad.checks.fem.model import Change, StiffnessResult
@@ -29,9 +30,16 @@ if TYPE_CHECKING:
 
 Answer = TypeVar("Answer")
 ASIDE = "gauge"  # the part that is made in a fork
+MISTAKE = (
+    "a mistake of the program's own"  # what an error is about that neither the job nor the machine is to blame for
+)
 MEASURED, STIFFNESS, CHANGES = "measured", "stiffness", "changes"
 # one thread each: sums are then taken in the same order every time, and forks share the cores
 ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
+
+
+class KernelMistakeError(Exception):
+    """The program made a mistake in the kernel's process; the traceback of there is its note."""
 
 
 class Kernel(Apart):
@@ -66,6 +74,10 @@ class Kernel(Apart):
         try:
             return self.wait_for(name, say)
         except TaskError as error:
+            if error.about == MISTAKE:
+                told = KernelMistakeError(str(error).rstrip().rsplit("\n", 1)[-1])
+                told.add_note(str(error))  # for the file that holds the details
+                raise told from None
             if error.about:
                 raise BuildError(Fault(str(error), key=(error.about,))) from None
             raise BuildError(Fault(str(error), file="build")) from None
@@ -195,6 +207,7 @@ def _words(error: Exception) -> tuple[str, str]:
     if isinstance(error, ImportError):  # perhaps of the kernel itself: nothing that needs it can be imported here
         remedy = " (on Debian and Ubuntu: apt-get install libgl1)" if "libGL" in str(error) else ""
         return f"the CAD kernel cannot be loaded: {error}{remedy}", ""
+    from wheelcad.files.brep import KernelError
     from wheelcad.parts.solids import PartError
 
     if isinstance(error, PartError):
@@ -202,9 +215,9 @@ def _words(error: Exception) -> tuple[str, str]:
         return f"the {part} could not be made; the CAD kernel said {said}", part
     if isinstance(error, OSError):
         return f"{error.filename or 'a file'} cannot be written: {error.strerror}", ""
-    if isinstance(error, TaskError):
+    if isinstance(error, TaskError | KernelError | JobError):
         return str(error), ""
-    return f"{type(error).__name__}: {error}", ""
+    return "".join(traceback.format_exception(error)), MISTAKE
 
 
 if __name__ == "__main__":
