@@ -2,45 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from wheelcad.findings import Finding
 from wheelcad.packet.dial import dial
 from wheelcad.packet.eye import eye_view
-from wheelcad.packet.page import Page
-from wheelcad.packet.say import degrees, number, size
+from wheelcad.packet.page import Page, degrees
 from wheelcad.parts.design import Design
 from wheelcad.parts.ignition import IgnitionDesign
+from wheelcad.words import length, number
 
 ROTATING = (
     "Hands, tools, leads, hair and cloth away from belts and wheel; nobody in line with the rim when it first turns."
 )
 
 
-def fitting(design: Design) -> Iterator[Page]:
+def fitting(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """Bolting on, gap, slots."""
-    job, sensor = design.job, design.job.sensor
+    sensor = design.job.sensor
     page = Page("Fit the wheel and set the gap")
     lines = ["Gauge off. Wheel on, faces clean, bolts to the maker's torque with thread lock; TDC mark where it was."]
-    lines.append(f"Run an indicator on the tooth tops while you turn the crank by hand: no more than {size(job, 0.2)}.")
+    lines.append(f"Run an indicator on the tooth tops while you turn the crank by hand: no more than {length(0.2)}.")
     if sensor is not None:
         lines += [
-            f"Sensor in, looking at the middle of the teeth. Set the gap with a feeler: {size(job, sensor.air_gap)} at "
+            f"Sensor in, looking at the middle of the teeth. Set the gap with a feeler: {length(sensor.air_gap)} at "
             "the tooth that comes nearest, then turn the crank twice round by hand and try every tooth.",
             "Tighten the bracket's bolts, try the gap again, and mark bolts and bracket with paint.",
         ]
     if design.bracket is not None:
         low, high = design.bracket.travel_from, design.bracket.travel_to
         lines.append(
-            f"The slots let the bracket move {size(job, high)} outwards along the sensor"
-            + (f" and {size(job, -low)} inwards." if low < 0 else ".")
+            f"The slots let the bracket move {length(high)} outwards along the sensor"
+            + (f" and {length(-low)} inwards." if low < 0 else ".")
         )
-    page.steps(lines)
+    page.steps(lines).notes(findings, "sensor", "assembly", "adapter", "cam")
     if design.cam is not None:
         page.words("The target on the cam is fitted the same way, half as fast: see its files and numbers.")
     yield page.caution([ROTATING, "Refit the belt guard and every cover you took off."])
 
 
-def controller(design: Design) -> Page:
+def controller(design: Design, findings: Sequence[Finding] = ()) -> Page:
     """The ignition card."""
     job, made, wheel = design.job, design.ignition, design.wheel
     page = Page("Ignition card: tell the controller")
@@ -65,6 +66,7 @@ def controller(design: Design) -> Page:
         page.words(f"{made.use_why[:1].upper()}{made.use_why[1:]}.")
     if made.firing_order:
         page.beside(_coils(made), _fires(made))
+    page.notes(findings, "engine", "controller", "ignition")
     page.head("Set it right with a timing light")
     page.points(
         [
@@ -121,7 +123,7 @@ def wiring(design: Design) -> Page:
     sensor = design.job.sensor
     page = Page("Wiring the sensor", joins=True)
     lines = [
-        f"Lead as short as it can be, at least {size(design.job, 100.0, 0)} from spark-plug leads and coils, "
+        f"Lead as short as it can be, at least {length(100.0, 0)} from spark-plug leads and coils, "
         "crossing them at right angles.",
         "Shield earthed at one end only, at the controller. Engine and controller earth at one star point.",
         "Plug and lead tied so that they cannot reach the belt, the wheel or the exhaust.",

@@ -16,6 +16,7 @@ from wheelcad.parts.adapter.design import AdapterDesign, design_adapter
 from wheelcad.parts.balance.design import BalanceDesign, design_balance
 from wheelcad.parts.blank.design import BlankDesign, design_blank
 from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.parts.bracket.judge import bracket_findings
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.cam.design import CamDesign, design_cam
 from wheelcad.parts.cam.judge import cam_findings, cam_needed
@@ -87,9 +88,10 @@ def design_job(job: Job) -> Design:
         raise DesignError(_once(faults)).placed(job.source.located)
     ignition = design_ignition(job.engine, job.sensor, wheel)
     findings = [*likely_slips(job), *_assumed(job), *wheel_findings(job, wheel), *ignition.findings, *balance.findings]
-    for part in (blank, adapter, gauge, bracket, indexing):
-        if part is not None:
-            findings += part.findings
+    for part in (blank, adapter, gauge):
+        findings += part.findings if part is not None else ()
+    findings += bracket_findings(bracket) if bracket is not None else []
+    findings += indexing.findings if indexing is not None else ()
     findings += cam_needed(job.engine, job.cam)
     if cam is not None and job.cam is not None:
         findings += cam_findings(job.engine, job.cam.sensor, cam)

@@ -82,12 +82,12 @@ def _sensor(job: Job, bracket: BracketDesign | None) -> list[Part]:
     if sensor is None:
         return []
     try:
-        place = sensor_place(job)
+        place = sensor_place(job, sensor)
     except DesignError:  # a size is missing: without a bracket that is no fault
         return []
     at = None if bracket is None else bolt_place(bracket.holes, bracket.regions[-1].frame, place)
     thickness = 0.0 if bracket is None else bracket.thickness
-    solids = sensor_solids(place, sensor_body(sensor), thickness, at)
+    solids = sensor_solids(place, sensor_body(sensor, place), thickness, at)
     if bracket is None:
         solids = solids[:1]
     return [Part(name, solid, False, BLACK if name == "sensor" else BRIGHT) for name, solid in solids]
