@@ -44,9 +44,9 @@ def test_a_wheel_without_a_gap_starts_with_the_first_tooth_after_tdc() -> None:
 
 
 def test_steps_of_a_badly_cut_wheel_follow_the_pattern() -> None:
-    """Teeth off by a third of a pitch still count as the pattern's; with one lost they are rounded."""
+    """Teeth off by half a pitch and more still count as the pattern's; with one lost they are rounded."""
     centres = 10.0 * np.arange(1, 36)
-    rough = centres + np.where(np.arange(35) % 7 == 3, 3.4, 0.0)
+    rough = centres + np.where(np.arange(35) % 7 == 3, 5.5, 0.0)
     assert list(steps_between(rough, 36, (1,))) == [1] * 34 + [2]
     assert list(steps_between(np.delete(centres, 16), 36, (1,))) == [1] * 15 + [2] + [1] * 17 + [2]
 

@@ -90,6 +90,16 @@ def test_what_is_given_is_taken_and_marked_given(section: str, key: str, value: 
     assert row["value"] == (0.012 if value == "12 us" else value)
 
 
+def test_only_what_results_rest_on_is_listed() -> None:
+    """A Hall sensor has no arming and no second element; a pickup no least tooth rate and no output."""
+    hall = {row["key"] for row in report_of(job_of(4))["inputs"]}
+    pole = {row["key"] for row in report_of(job_of(4, sensor=POLE))["inputs"]}
+    two = {row["key"] for row in report_of(job_of(4, sensor={"element": "hall-differential"}))["inputs"]}
+    assert "controller.arming" in pole - hall
+    assert {"sensor.least_tooth_rate", "sensor.output"} <= hall - pole
+    assert "sensor.element_spacing" in two - hall
+
+
 def test_removing_level_removes_every_volt() -> None:
     bare = job_of(4, sensor=POLE, controller={"least_volts": 0.4})
     report = report_of(bare, field=True)
