@@ -270,8 +270,8 @@ def test_a_mistake_in_the_kernels_process_is_the_programs_own(tmp_path: Path) ->
     [
         ({"name": "/dev/zero"}, "no name of a file"),
         ({"name": "../job.yaml"}, "no name of a file"),
-        ({"name": "pipe"}, "no file any more"),
-        ({"name": "folder"}, "no file any more"),
+        ({"name": "pipe"}, "no plain file"),
+        ({"name": "folder"}, "no plain file"),
         (17, "missing"),
         ({"name": "wheel.stl"}, "changed since the build"),
     ],
