@@ -130,6 +130,7 @@ def test_a_bad_place_warns_with_a_better_one_that_is_better() -> None:
     assert there is not None
     assert there["margin"] > report["sync"]["margin"] + BETTER
     why = Words("mm").text(finding.why)
+    assert ("misses" in why) == (report["sync"]["margin"] <= 1)
     assert f"gap_at: {report['best_gap_at_deg']:g} deg" in why
     assert f"sensor.at: {report['best_sensor_at_deg']:g} deg" in why
     moved = report_of(job_of(4, gap_at=report["best_gap_at_deg"]))

@@ -13,7 +13,7 @@ from wheelcad.signal.advice import signal_findings
 from wheelcad.signal.detect import differential, level_crossings, zero_crossings
 from wheelcad.signal.edges import ideal_edges, passing
 from wheelcad.signal.inputs import inputs_of
-from wheelcad.signal.report import SURE, signal_of, signal_report, swapped_margin
+from wheelcad.signal.report import SURE, crossings_of, signal_of, signal_report, swapped_margin
 from wheelcad.signal.speed import even_speed
 from wheelcad.signal.trace import cranking, scope
 from wheelcad.signal.view import LEAST_SLOPE, View, rack_of, view_of
@@ -154,3 +154,26 @@ def test_inputs_need_engine_and_sensor() -> None:
     edges, inputs = inputs_for(cylinders=4)
     assert edges.count == 35
     assert inputs.element == "hall-selfsetting"
+
+
+def test_wires_swapped_sync_half_a_gap_off_where_the_ratio_is_small() -> None:
+    """Intervals 1, 1.5, 1.5, 1 by hand: with q 1.2 the first long one is a gap (1.5/1.2), no other ratio is above 1."""
+    job = job_of(4, 36, 1, sensor=POLE, controller={"ratio": 1.2})
+    edges = edges_of(job)
+    inputs = inputs_of(job, edges)
+    one = passing(edges, inputs.sensor_deg, "centre")
+    margin = swapped_margin(one, seen(36, 1, WIDE), inputs, {"even": even_speed()})
+    assert margin == pytest.approx(1.2, abs=0.02)
+
+
+def test_crossings_beside_the_gap_are_those_of_the_field() -> None:
+    """The pickup's crossings before and after the gap lie as far apart as the field has them, in degrees of crank."""
+    job = job_of(4, 36, 1, sensor=POLE)
+    view = view_of(edges_of(job), inputs_of(job, edges_of(job)))
+    plain = passing(edges_of(job), 60, "centre")
+    timed = crossings_of(plain, view)
+    near = sorted(view.right_at, key=abs)[:2]
+    apart = float(timed.crank_deg[0] - (timed.crank_deg[-1] - 360))
+    assert apart == pytest.approx(10 * abs(near[0] - near[1]), abs=0.01)
+    assert apart > 20
+    assert timed.crank_deg[1:-1] == pytest.approx(plain.crank_deg[1:-1])

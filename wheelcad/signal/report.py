@@ -103,7 +103,7 @@ def signal_of(job: Job, edges: Edges, *, field: bool = True) -> Signal:
     view = view_of(edges, inputs) if field else None
     strength = None if view is None else view.strength
     one = passing(edges, inputs.sensor_deg, inputs.on, inputs.gap_deg)
-    timed = one if view is None or inputs.element != "pole" else _crossings(one, view)
+    timed = one if view is None or inputs.element != "pole" else crossings_of(one, view)
     gaps = gap_map(edges, inputs, speeds["cranking"], strength, timed)
     at = np.zeros(1)
     found = {c: float(map_margins(timed, inputs, speeds["cranking"], c, at, strength)[0]) for c in COMPARES}
@@ -131,7 +131,7 @@ def signal_of(job: Job, edges: Edges, *, field: bool = True) -> Signal:
     )
 
 
-def _crossings(one: Passing, view: View) -> Passing:
+def crossings_of(one: Passing, view: View) -> Passing:
     """A pickup's crossings: those beside a gap lie a little farther from it than the teeth's centres."""
     shift = view.beside_shift * 360.0 / float(one.steps.sum())
     after = (one.steps > 1).astype(float)
