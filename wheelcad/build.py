@@ -22,6 +22,7 @@ from wheelcad.job.reader import load_job, parse_job
 from wheelcad.kernel import Kernel
 from wheelcad.parts.design import Design, design_job
 from wheelcad.report import ignition_report, with_stiffness
+from wheelcad.signalled import Seen, can_be_seen
 from wheelcad.stiffness import Stiffness, stiffness_of
 from wheelcad.words import Words
 
@@ -114,14 +115,15 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
         kernel.give(design, stage.absolute(), True, fem)  # write, then measure
         _write_sheets(design, stage, say)
         _get_ready()
-        findings, report = _measured(design, stage, kernel, say)
+        findings, report, seen = _measured(design, stage, kernel, say)
         cover = _cover(stage) if packet else None
+        traces = _traces(seen) if packet else {}
         stiffness = stiffness_of(design, stage, kernel, say) if fem else Stiffness()
         findings, report = with_stiffness(findings, report, stiffness, job.units)
         if packet:
             from wheelcad.packet.book import write_packet
 
-            write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, cover)
+            write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, cover, traces)
             say("packet.pdf")
         write_json(stage / REPORT, Words(job.units).through(report))
         changes = _start(design, stage, folder, findings)
@@ -160,7 +162,7 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent)
     with Kernel() as kernel:
         design = design_job(parse_job(text, str(held.get("file", "job"))))
         kernel.give(design, folder.absolute(), False, False)  # measure only
-        findings, report = _measured(design, folder, kernel, say)
+        findings, report, _ = _measured(design, folder, kernel, say)
     about = list(_unchanged(folder, kept))
     if job is not None:
         same = job.source.sha256 == held.get("sha256")
@@ -222,14 +224,25 @@ class _Waiting:
         return self.kernel.result(self.say)
 
 
-def _measured(design: Design, folder: Path, kernel: Kernel, say: Say) -> tuple[list[Finding], dict[str, Any]]:
-    """All findings and the report, from the files in the folder."""
+def _traces(seen: Seen | None) -> dict[str, str]:
+    """The packet's pictures of the signal: likewise."""
+    from wheelcad.packet.signal_pages import pictures_of
+
+    return pictures_of(None if seen is None else seen.signal)
+
+
+def _measured(
+    design: Design, folder: Path, kernel: Kernel, say: Say
+) -> tuple[list[Finding], dict[str, Any], Seen | None]:
+    """All findings, the report, and what the sensor sees, from the files in the folder."""
     from wheelcad.checks.everything import check_everything
     from wheelcad.report import report_of
 
     findings, measured = check_everything(folder, design, _Waiting(kernel, say))
-    findings = [*design.findings, *findings]
-    return findings, report_of(design, measured, findings)
+    seen = kernel.seen(say) if can_be_seen(design.job) else None
+    findings = [*design.findings, *findings, *(() if seen is None else seen.findings)]
+    signal = None if seen is None or seen.signal is None else seen.signal.report()
+    return findings, report_of(design, measured, findings, signal), seen
 
 
 def manifest(job: Job, folder: Path, changes: Changes) -> dict[str, Any]:

@@ -221,6 +221,18 @@ def options(
         typer.echo(options_text(table, own_pattern(loaded)))
 
 
+@app.command(epilog="Example: wheelcad signal configs/tarn-six.yaml")
+def signal(job: JobFile, out: Out = Path("outputs"), json: Json = False) -> None:
+    """What sensor and controller will see: sync on the starter, sparks, where the gap should pass."""
+    from wheelcad.job.found import find_job
+    from wheelcad.signalled import signal_output
+    from wheelcad.terminal import progress, say
+
+    with progress(f"solving the field of {job}", quiet=json):
+        text = signal_output(find_job(job), out, json)
+    say(text)
+
+
 def main() -> None:
     """Parse the command line and do what it says; errors end as one clear message (see `guarded`)."""
     guarded(app)

@@ -3,7 +3,7 @@
 It starts importing the kernel at once, beside the reading of the job and the drawing of sheets, and then waits for
 its one task: a design, a folder, whether to write the solids before measuring them, and whether to work out how stiff
 the bracket is. What takes long is done in forks, which share what is loaded: the gauge, whose many letters take as long
-as all other parts together, and the bracket's finite elements.
+as all other parts together, the field that the sensor sees, and the bracket's finite elements.
 """
 
 from __future__ import annotations
@@ -27,13 +27,14 @@ if TYPE_CHECKING:
     from wheelcad.parts.bracket.model import BracketDesign
     from wheelcad.parts.design import Design
     from wheelcad.parts.solids import Solids
+    from wheelcad.signalled import Seen
 
 Answer = TypeVar("Answer")
 ASIDE = "gauge"  # the part that is made in a fork
 MISTAKE = (
     "a mistake of the program's own"  # what an error is about that neither the job nor the machine is to blame for
 )
-MEASURED, STIFFNESS, CHANGES = "measured", "stiffness", "changes"
+MEASURED, SEEN, STIFFNESS, CHANGES = "measured", "what the sensor sees", "stiffness", "changes"
 # one thread each: sums are then taken in the same order every time, and forks share the cores
 ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
@@ -60,6 +61,11 @@ class Kernel(Apart):
         """Wait for what it measured. BuildError in its words when it could not do its task."""
         result: KernelResult = self._part(MEASURED, say)
         return result
+
+    def seen(self, say: Say) -> Seen:
+        """Wait for what the sensor sees of the wheel written; only for a job that `signalled.can_be_seen`."""
+        seen: Seen = self._part(SEEN, say)
+        return seen
 
     def stiffness(self, say: Say) -> StiffnessResult:
         """Wait for how stiff the bracket is, and what would stiffen it. FemError when that could not be worked out."""
@@ -106,10 +112,15 @@ def _work(tell: Tell, design: Design, folder: Path, write: bool, solve: bool) ->
     solving = _Solving(design.bracket, folder) if solve and design.bracket is not None else None
     aside = beside(lambda: _aside(tell, design, folder, write)) if ASIDE in design.parts else dict
     from wheelcad.parts.solids import Solids, write_solids
+    from wheelcad.signalled import can_be_seen, seen_in
+
+    seeing: list[Callable[[], Seen]] = []
 
     def done(name: str) -> None:
         tell(name)
-        if name == "bracket" and solving is not None:
+        if name == "wheel" and can_be_seen(design.job):
+            seeing.append(beside(lambda: seen_in(folder, design.job, design.wheel)))
+        if name == "bracket" and solving is not None and write:
             solving.start()
 
     solids = Solids(design)
@@ -117,8 +128,10 @@ def _work(tell: Tell, design: Design, folder: Path, write: bool, solve: bool) ->
         write_solids(solids, folder, done, leave_out=(ASIDE,))
     else:  # they are there, or their checks will say so
         for name in design.parts:
-            tell(name)
+            done(name)
     tell(MEASURED, _measured(solids, folder, aside))
+    for seen in seeing:
+        tell(SEEN, seen())
     if solving is not None:
         tell(STIFFNESS, solving.stiffness())
         tell(CHANGES, solving.changes())

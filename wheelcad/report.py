@@ -13,8 +13,11 @@ from wheelcad.stiffness import Stiffness
 from wheelcad.words import Words
 
 
-def report_of(design: Design, measured: Measured, findings: list[Finding]) -> dict[str, Any]:
-    """The whole report. mass, inertia and the balance after correction are those measured from the files."""
+def report_of(
+    design: Design, measured: Measured, findings: list[Finding], signal: dict[str, Any] | None = None
+) -> dict[str, Any]:
+    """The whole report. mass, inertia and the balance after correction are those measured from the files; signal: as
+    `wheelcad signal --json` has it."""
     left = design.balance.figures(measured.balance.after)
     wheel = {
         **design.wheel.report(),
@@ -35,6 +38,8 @@ def report_of(design: Design, measured: Measured, findings: list[Finding]) -> di
         part = getattr(design, name)
         if part is not None:
             out[name] = part.report()
+    if signal is not None:
+        out["signal"] = signal
     out["left_out"] = list(design.left_out)
     out["findings"] = [finding.as_json(Words(design.job.units)) for finding in findings]
     return out

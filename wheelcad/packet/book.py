@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from wheelcad.findings import Finding
@@ -29,17 +30,18 @@ def write_packet(
     report: dict[str, Any],
     plot_svg: str = "",
     parts_png: bytes | None = None,
+    traces: Mapping[str, str] = MappingProxyType({}),
 ) -> None:
     """Set the packet and write it; the same job gives the same bytes. Drawings are taken from beside it.
 
     findings and report: as measured from the other files; plot_svg: the bracket's frequencies against speed; parts_png:
-    what the cover shows (`cover_picture`). OSError when the file cannot be written.
+    what the cover shows (`cover_picture`); traces: pictures of the signal (`signal_pages.pictures_of`). OSError when the file cannot be written.
     """
     import typst
 
     from wheelcad.packet.drawings import put_drawings
 
-    pages = list(packet_pages(design, findings, report, plot_svg, parts_png))
+    pages = list(packet_pages(design, findings, report, plot_svg, parts_png, traces))
     with tempfile.TemporaryDirectory(prefix="wheelcad-") as name:
         folder = Path(name)
         put_drawings(design, path.parent, folder)
@@ -95,9 +97,10 @@ def packet_pages(
     report: dict[str, Any],
     plot_svg: str = "",
     parts_png: bytes | None = None,
+    traces: Mapping[str, str] = MappingProxyType({}),
 ) -> Iterator[Page]:
     """The pages, in the order of the work; those that do not apply are left out."""
-    from wheelcad.packet import cover, engine_work, shop_work
+    from wheelcad.packet import cover, engine_work, shop_work, signal_pages
     from wheelcad.packet.drawings import drawing_pages
 
     drawings = drawing_pages(design)
@@ -117,4 +120,5 @@ def packet_pages(
     yield engine_work.wiring(design)
     yield engine_work.controller(design, findings)
     yield engine_work.first_start(design)
+    yield from signal_pages.signal_pages(design.job, report.get("signal"), traces, findings)
     yield cover.verdicts(design, findings)

@@ -147,7 +147,7 @@ def _inputs(report: Json) -> list[str]:
     assumed = [row for row in report["inputs"] if not row["given"]]
     out = []
     for head, rows in (("Given", given), ("Assumed (put what you know into the job)", assumed)):
-        out += [head, *(f"  {row['key']}: {_value(row['key'], row['value'])}" for row in rows)]
+        out += [head, *(f"  {row['key']}: {input_text(row['key'], row['value'])}" for row in rows)]
     return out
 
 
@@ -155,7 +155,7 @@ _LENGTHS = ("sensor.air_gap", "sensor.air_gap_range", "sensor.face_diameter", "s
 _TIMES = ("engine.dwell", "sensor.delay", "controller.filter")
 
 
-def _value(key: str, value: Any) -> str:
+def input_text(key: str, value: Any) -> str:
     """An input as its document writes it."""
     if key in _LENGTHS:
         return ", ".join(length(one) for one in (value if isinstance(value, list) else [value]))

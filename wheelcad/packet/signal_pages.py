@@ -1,0 +1,143 @@
+"""The pages of what sensor and controller will see: where the gap passes, the starter's traces, sparks and faults."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from wheelcad.findings import Finding
+from wheelcad.job.models import Job
+from wheelcad.packet.page import Page, degrees
+from wheelcad.signal.advice import best, here, input_of, places_said
+from wheelcad.signal.faults import SAFE, fault_table
+from wheelcad.signal.report import Signal
+from wheelcad.signal.text import LEVELS, input_text
+from wheelcad.words import number, speed
+
+MAP, STARTER, SCOPE = "gap-map", "cranking", "scope"
+OURS = ("sync-margin", "gap-clear", "spark-error", "coil-charge", "teeth-on-starter", "crossing-steep")
+
+
+def pictures_of(signal: Signal | None) -> dict[str, str]:
+    """SVG texts by name: the gap map, the speed on the starter, the traces; {} without a signal."""
+    if signal is None:
+        return {}
+    from wheelcad.signal.picture import cranking_svg, gap_map_svg, scope_svg
+    from wheelcad.signal.trace import cranking, scope
+
+    out = {STARTER: cranking_svg(cranking(signal))}
+    if signal.gaps is not None and signal.margin == signal.margin:  # NaN: no gap that this decoder could find
+        out[MAP] = gap_map_svg(signal.report())
+    trace = scope(signal)
+    if trace is not None:
+        out[SCOPE] = scope_svg(trace)
+    return out
+
+
+def signal_pages(
+    job: Job, report: Mapping[str, Any] | None, pictures: Mapping[str, str], findings: Sequence[Finding]
+) -> Iterator[Page]:
+    """The pages; none for a job whose build has no `signal` in its report."""
+    if report is None:
+        return
+    signal = dict(report)
+    yield _gap_page(signal, pictures, findings)
+    yield _sparks_page(signal)
+    yield _starter_page(job, signal, pictures)
+    yield _inputs_page(signal)
+
+
+def _gap_page(signal: dict[str, Any], pictures: Mapping[str, str], findings: Sequence[Finding]) -> Page:
+    page = Page("Will it start: where the gap passes the sensor")
+    if not signal["gap_map"] or signal["sync"]["margin"] is None:
+        page.words("This wheel has no gap that this controller could find by itself.")
+    else:
+        row, there = here(signal), best(signal)
+        assert there is not None
+        sync, limit = signal["sync"], signal["cranking_dip_limit"]
+        turns = sync["turns_to_sync"]
+        page.numbers(
+            [
+                ("Margin on the starter here (above 1 syncs)", f"{sync['margin']:.2f}"),
+                ("Margin at the best place", f"{there['margin']:.2f}"),
+                ("Turns of the crank to the first sync, at most", "never" if turns is None else f"{turns:.1f}"),
+                ("Slowest over mean speed it syncs down to", _dip(limit["here"])),
+                ("This job's slowest over mean speed", f"{input_of(signal, 'engine.cranking_dip'):g}"),
+            ],
+            large=False,
+        )
+        page.words(
+            f"The gap passes {degrees(row['gap_passes_deg'], 0)} after TDC of cylinder 1. Best: {places_said(signal, there)}."
+        )
+    if MAP in pictures:
+        page.picture(MAP, pictures[MAP], 165.0)
+    said = [f for f in findings if str(f.check) in OURS and f.verdict in ("warn", "fail")]
+    return page.points([f"{f.why[:1].upper()}{f.why[1:]}" for f in said])
+
+
+def _dip(value: float | None) -> str:
+    return "-" if value is None else f"{value:.2f}"
+
+
+def _sparks_page(signal: dict[str, Any]) -> Page:
+    """Each cylinder's tooth, time, coil-on, charge and error at three speeds."""
+    page = Page("Where each spark comes")
+    edge = signal["edge"]
+    where = "the centre of each tooth" if edge["on"] == "centre" else f"the {edge['on']} edge of each tooth"
+    electrical = LEVELS.get((edge["on"], edge["level_over_iron"]))
+    said = f", which is the {electrical} electrical edge" if electrical else ""
+    page.words(
+        f"Timed on {where}{said}. Tooth 1 is the first after the gap. Error: how far from the asked angle the spark "
+        "comes, + early."
+    )
+    rows = []
+    for spark in signal["sparks"]:
+        for name in ("cranking", "idle", "top"):
+            rows.append(
+                [
+                    str(spark["cylinder"]) if name == "cranking" else "",
+                    name,
+                    str(spark["tooth_at"][name]),
+                    number(spark["us"][name], 0),
+                    str(spark["coil_on_tooth_at"][name]),
+                    number(spark["charge_ms"][name], 2, keep=True),
+                    f"{spark['error_deg'][name]:+.2f}",
+                ]
+            )
+    head = ["Cylinder", "Speed", "Tooth", "µs after it", "Coil on at", "Charge, ms", "Error, °"]
+    page.grid(head, rows, "rlrrrrr", small=len(rows) > 15, close=True)
+    coils = signal["coils"]
+    if coils["rotor_meets_post_deg"] is not None:
+        page.words(
+            f"The rotor must meet its post over {degrees(coils['rotor_meets_post_deg'])} of distributor, from most to "
+            "least advance."
+        )
+    tops = (speed(input_of(signal, key)) for key in ("engine.cranking_speed", "engine.idle_speed", "engine.max_speed"))
+    return page.words("Cranking, idle and top are " + ", ".join(tops) + ".")
+
+
+def _starter_page(job: Job, signal: dict[str, Any], pictures: Mapping[str, str]) -> Page:
+    """The traces, and seen, likely, do."""
+    page = Page("On the starter: what you should see, and what else it may be")
+    if STARTER in pictures:
+        page.picture(STARTER, pictures[STARTER], 120.0)
+    if SCOPE in pictures:
+        page.picture(SCOPE, pictures[SCOPE], 120.0)
+    swapped = signal["wires_swapped"]
+    if swapped:
+        between = ", ".join(f"{one:g}" for one in swapped["intervals"])
+        page.words(f"With its two wires swapped the intervals round the gap are {between} pitches: the gap is gone.")
+    rows = [list(fault) for fault in fault_table(job)]
+    page.grid(["Seen", "Likely", "Do"], rows, "lll", small=True, shares=(5, 8, 9))
+    return page.caution([SAFE])
+
+
+def _inputs_page(signal: dict[str, Any]) -> Page:
+    """All that the numbers rest on."""
+    page = Page("What these numbers rest on", joins=True)
+    for head, given in (("Assumed: put what you know into the job", False), ("From the job", True)):
+        rows = [[row["key"], input_text(row["key"], row["value"])] for row in signal["inputs"] if row["given"] is given]
+        page.head(head).grid(["Key", "Value"], rows, "ll", small=True, close=True)
+    return page.words(
+        "Not in the model: eddy currents, saturation, a magnetised wheel, noise, dips of the supply, kick-back."
+    )

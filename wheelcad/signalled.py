@@ -1,0 +1,116 @@
+"""Signal and budget of a job, on edges from written files where there are any: for the commands and for a build.
+
+The numbers themselves are in wheelcad/signal; here is where their edges come from.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from wheelcad.codes import Check
+from wheelcad.errors import DesignError, JobFileError
+from wheelcad.files.folder import changed, read_manifest
+from wheelcad.findings import Finding, holds
+from wheelcad.job.models import Job
+from wheelcad.job.reader import load_job
+from wheelcad.parts.wheel.design import WheelDesign, design_wheel
+from wheelcad.signal.edges import Edges
+from wheelcad.signal.report import Signal, signal_of
+
+WHEEL = "wheel.stl"
+
+
+@dataclass(frozen=True, eq=False)
+class Seen:
+    """What a build says of signal and timing. signal is None where wheel.stl could not be read as its design says;
+    findings: why not, or what the numbers mean."""
+
+    signal: Signal | None
+    findings: tuple[Finding, ...]
+
+
+def can_be_seen(job: Job) -> bool:
+    """Whether a job says enough: when the crank slows (cylinders) and where the teeth are read (sensor)."""
+    engine = job.engine
+    return engine is not None and job.sensor is not None and bool(engine.cylinders or engine.firing_order)
+
+
+def seen_in(folder: Path, job: Job, wheel: WheelDesign) -> Seen:
+    """Signal of the wheel.stl in a folder, for a job that `can_be_seen`; a file that cannot be read is a finding."""
+    from wheelcad.checks.teeth_seen import measured_edges
+    from wheelcad.signal.advice import signal_findings
+
+    assert job.sensor is not None
+    try:
+        edges = measured_edges(folder, wheel, job.sensor)
+    except (OSError, ValueError, JobFileError) as error:
+        why = "what the sensor sees is worked out from the teeth of the file"
+        return Seen(None, (holds(Check.READABLE, WHEEL, False, str(error), why, "reading it back"),))
+    signal = signal_of(job, edges)
+    return Seen(signal, tuple(signal_findings(signal.report())))
+
+
+def edges_of(job: Job, out: Path) -> tuple[Edges, Path | None]:
+    """The job's teeth, and the folder they were measured in: out/<job>/ where that was built from this very job file;
+    else the design's, and None. DesignError for a wheel that cannot be, or without a sensor to look at it."""
+    from wheelcad.parts.wheel.teeth_seen import designed_edges
+
+    try:
+        wheel = design_wheel(job)
+        if job.sensor is None:
+            from wheelcad.errors import Fault
+
+            raise DesignError(Fault("is missing: without it nothing says when the gap passes", key=("sensor",)))
+    except DesignError as error:
+        raise error.placed(job.source.located) from None
+    folder = built_folder(job, out)
+    if folder is not None:
+        from wheelcad.checks.teeth_seen import measured_edges
+
+        try:
+            return measured_edges(folder, wheel, job.sensor), folder
+        except (OSError, ValueError, JobFileError):  # `check` says what is wrong with the file
+            pass
+    return designed_edges(wheel, job.sensor), None
+
+
+def built_folder(job: Job, out: Path) -> Path | None:
+    """out/<job>/ when it was built from this very job file and its wheel.stl is as it was written."""
+    folder = out / job.job
+    kept = read_manifest(folder)
+    held = kept.get("job")
+    if not isinstance(held, dict) or held.get("sha256") != job.source.sha256:
+        return None
+    entries = [entry for entry in kept.get("files", []) if isinstance(entry, dict) and entry.get("name") == WHEEL]
+    return folder if entries and not changed(folder / WHEEL, entries[0]) else None
+
+
+def report_in(folder: Path | None) -> dict[str, Any]:
+    """report.json of a folder; {} where there is none that can be read."""
+    if folder is None:
+        return {}
+    try:
+        held = json.loads((folder / "report.json").read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return held if isinstance(held, dict) else {}
+
+
+def signal_output(path: Path, out: Path, as_json: bool) -> str:
+    """What `wheelcad signal` prints for the job file at `path`. Raises a JobError."""
+    job = load_job(path)
+    edges, _ = edges_of(job, out)
+    try:
+        report = signal_of(job, edges).report()
+    except DesignError as error:
+        raise error.placed(job.source.located) from None
+    if as_json:
+        from wheelcad.files.data import as_json as dump
+
+        return dump(report)
+    from wheelcad.signal.text import signal_text
+
+    return signal_text(report, job.units).rstrip("\n")
