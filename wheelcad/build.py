@@ -22,7 +22,7 @@ from wheelcad.job.reader import load_job, parse_job
 from wheelcad.kernel import Kernel
 from wheelcad.parts.design import Design, design_job
 from wheelcad.report import ignition_report, with_stiffness
-from wheelcad.signalled import Seen, can_be_seen
+from wheelcad.signalled import Seen, can_be_seen, timing_in
 from wheelcad.stiffness import Stiffness, stiffness_of
 from wheelcad.words import Words
 
@@ -120,6 +120,7 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
         traces = _traces(seen) if packet else {}
         stiffness = stiffness_of(design, stage, kernel, say) if fem else Stiffness()
         findings, report = with_stiffness(findings, report, stiffness, job.units)
+        findings, report = _with_budget(job, findings, report, seen)
         if packet:
             from wheelcad.packet.book import write_packet
 
@@ -222,6 +223,18 @@ class _Waiting:
     def result(self) -> KernelResult:
         """Wait for all that it measured."""
         return self.kernel.result(self.say)
+
+
+def _with_budget(
+    job: Job, findings: list[Finding], report: dict[str, Any], seen: Seen | None
+) -> tuple[list[Finding], dict[str, Any]]:
+    """Findings and report with the timing error, which needs to know how the bracket sways."""
+    if seen is None or seen.signal is None:
+        return findings, report
+    more, budget = timing_in(job, seen.signal, report)
+    findings = [*findings, *more]
+    told = [finding.as_json(Words(job.units)) for finding in findings]
+    return findings, {**report, "budget": budget, "findings": told}
 
 
 def _traces(seen: Seen | None) -> dict[str, str]:

@@ -233,6 +233,18 @@ def signal(job: JobFile, out: Out = Path("outputs"), json: Json = False) -> None
     say(text)
 
 
+@app.command(epilog="Example: wheelcad budget configs/tarn-six.yaml")
+def budget(job: JobFile, out: Out = Path("outputs"), json: Json = False) -> None:
+    """How far off the timing may be, from what, before and after trimming; what would help most."""
+    from wheelcad.job.found import find_job
+    from wheelcad.signalled import budget_output
+    from wheelcad.terminal import progress, say
+
+    with progress(f"making many wheels of {job}", quiet=json):
+        text = budget_output(find_job(job), out, json)
+    say(text)
+
+
 def main() -> None:
     """Parse the command line and do what it says; errors end as one clear message (see `guarded`)."""
     guarded(app)

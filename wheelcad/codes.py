@@ -202,6 +202,7 @@ class Check(StrEnum):
     TEETH_ON_STARTER = "teeth-on-starter"
     THICKNESS = "thickness"
     THIN_RING = "thin-ring"
+    TIMING_AFTER_TRIM = "timing-after-trim"
     TIMING_SHIFT = "timing-shift"
     TOOTH_COUNT = "tooth-count"
     TOOTH_RATE = "tooth-rate"

@@ -53,6 +53,15 @@ def seen_in(folder: Path, job: Job, wheel: WheelDesign) -> Seen:
     return Seen(signal, tuple(signal_findings(signal.report())))
 
 
+def timing_in(job: Job, signal: Signal, report: dict[str, Any]) -> tuple[list[Finding], dict[str, Any]]:
+    """Findings and numbers of the timing budget in a build whose report is so far `report`."""
+    from wheelcad.signal.budget import budget_of
+    from wheelcad.signal.budget_text import budget_findings
+
+    budget = budget_of(job, signal, report).report()
+    return budget_findings(budget), budget
+
+
 def edges_of(job: Job, out: Path) -> tuple[Edges, Path | None]:
     """The job's teeth, and the folder they were measured in: out/<job>/ where that was built from this very job file;
     else the design's, and None. DesignError for a wheel that cannot be, or without a sensor to look at it."""
@@ -114,3 +123,22 @@ def signal_output(path: Path, out: Path, as_json: bool) -> str:
     from wheelcad.signal.text import signal_text
 
     return signal_text(report, job.units).rstrip("\n")
+
+
+def budget_output(path: Path, out: Path, as_json: bool) -> str:
+    """What `wheelcad budget` prints for the job file at `path`. Raises a JobError."""
+    from wheelcad.signal.budget import budget_of
+
+    job = load_job(path)
+    edges, folder = edges_of(job, out)
+    try:
+        report = budget_of(job, signal_of(job, edges), report_in(folder)).report()
+    except DesignError as error:
+        raise error.placed(job.source.located) from None
+    if as_json:
+        from wheelcad.files.data import as_json as dump
+
+        return dump(report)
+    from wheelcad.signal.budget_text import budget_text
+
+    return budget_text(report, job.units).rstrip("\n")

@@ -35,7 +35,8 @@ def write_packet(
     """Set the packet and write it; the same job gives the same bytes. Drawings are taken from beside it.
 
     findings and report: as measured from the other files; plot_svg: the bracket's frequencies against speed; parts_png:
-    what the cover shows (`cover_picture`); traces: pictures of the signal (`signal_pages.pictures_of`). OSError when the file cannot be written.
+    what the cover shows (`cover_picture`); traces: pictures of the signal (`signal_pages.pictures_of`). OSError when
+    the file cannot be written.
     """
     import typst
 
@@ -121,4 +122,5 @@ def packet_pages(
     yield engine_work.controller(design, findings)
     yield engine_work.first_start(design)
     yield from signal_pages.signal_pages(design.job, report.get("signal"), traces, findings)
+    yield from signal_pages.budget_page(report.get("budget"))
     yield cover.verdicts(design, findings)

@@ -42,9 +42,48 @@ def signal_pages(
         return
     signal = dict(report)
     yield _gap_page(signal, pictures, findings)
-    yield _sparks_page(signal)
     yield _starter_page(job, signal, pictures)
+    yield _sparks_page(signal)
     yield _inputs_page(signal)
+
+
+def budget_page(report: Mapping[str, Any] | None) -> Iterator[Page]:
+    """How far off the timing may be, bars by source before and after; none where the build has no `budget`."""
+    if report is None:
+        return
+    from wheelcad.signal.budget_text import advice, known, row_text, share_rows
+    from wheelcad.signal.picture import budget_svg
+
+    budget = dict(report)
+    page = Page("How far off the timing may be")
+    page.numbers(
+        [
+            ("On the starter, before it is trimmed, 95 of 100 wheels", f"± {degrees(budget['before_trim_95_deg'])}"),
+            ("After trimming with the light at idle", f"± {degrees(budget['after_trim_95_deg'])}"),
+            ("From one tooth to the next", f"± {degrees(budget['spacing_95_deg'], 3)}"),
+        ],
+        large=False,
+    )
+    page.words(advice(budget), known(budget))
+    rows = share_rows(budget)
+    page.picture("budget", budget_svg([(name, float(a), float(b)) for name, a, b, _ in rows]), 150.0)
+    each = [
+        [str(row["cylinder"]), f"{row['before_95_deg']:.2f}", f"{row['after_95_deg']:.2f}"]
+        for row in budget["per_cylinder"]
+    ]
+    told = [[row["key"], row_text(row["key"], row["value"]), _given(row)] for row in _of_shop(budget["inputs"])]
+    left = Page("").grid(["Cylinder", "before ± °", "after ± °"], each, "rrr", small=True, close=True)
+    right = Page("").grid(["Rests on", "Value", ""], told, "lll", small=True, close=True)
+    yield page.beside(left, right, (3, 7))
+
+
+def _of_shop(rows: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
+    """Inputs that the signal's pages do not print."""
+    return [row for row in rows if row["key"].split(".")[0] not in ("engine", "sensor", "controller", "edges")]
+
+
+def _given(row: Mapping[str, Any]) -> str:
+    return "given" if row["given"] else "assumed, common practice"
 
 
 def _gap_page(signal: dict[str, Any], pictures: Mapping[str, str], findings: Sequence[Finding]) -> Page:
@@ -67,7 +106,8 @@ def _gap_page(signal: dict[str, Any], pictures: Mapping[str, str], findings: Seq
             large=False,
         )
         page.words(
-            f"The gap passes {degrees(row['gap_passes_deg'], 0)} after TDC of cylinder 1. Best: {places_said(signal, there)}."
+            f"The gap passes {degrees(row['gap_passes_deg'], 0)} after TDC of cylinder 1. "
+            f"Best: {places_said(signal, there)}."
         )
     if MAP in pictures:
         page.picture(MAP, pictures[MAP], 165.0)

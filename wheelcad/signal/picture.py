@@ -6,6 +6,7 @@ Pictures come out the same to the byte from run to run: no dates, fixed names in
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from typing import Any
 
 from wheelcad.signal.advice import best, here
@@ -53,6 +54,19 @@ def cranking_svg(trace: Cranking) -> str:
     ax.set_xlabel("ms over two turns")
     ax.set_ylabel("rpm")
     ax.legend(loc="upper right", frameon=False)
+    return _svg(figure)
+
+
+def budget_svg(rows: Sequence[tuple[str, float, float]]) -> str:
+    """Bars by source, per cent of the variance, before and after the trim. rows: (source, before, after)."""
+    figure, (ax,) = _figure(1, (1,))
+    at = range(len(rows), 0, -1)
+    for side, shade, name in ((1, LIGHT, "before trimming"), (2, DARK, "after trimming")):
+        place = [k + (0.2 if side == 1 else -0.2) for k in at]
+        ax.barh(place, [row[side] for row in rows], height=0.36, color=shade, label=name)
+    ax.set_yticks(list(at), [row[0] for row in rows])
+    ax.set_xlabel("per cent of the variance")
+    ax.legend(loc="lower right", frameon=False)
     return _svg(figure)
 
 

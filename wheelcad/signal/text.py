@@ -23,10 +23,11 @@ def signal_text(report: Json, units: str = "mm") -> str:
     """The whole report, lengths in `units` (mm or in)."""
     parts = [_sync(report), _edge(report), _seen(report), _sparks(report), _advice(report), _inputs(report)]
     words = Words(units)
-    return "\n".join("\n".join(_wrapped(words.text(line)) for line in part) for part in parts if part) + "\n"
+    return "\n".join("\n".join(wrapped(words.text(line)) for line in part) for part in parts if part) + "\n"
 
 
-def _wrapped(line: str) -> str:
+def wrapped(line: str) -> str:
+    """The line, broken at the terminal's width and indented as it began."""
     if len(line) <= WIDTH:
         return line
     indent = len(line) - len(line.lstrip()) + 2

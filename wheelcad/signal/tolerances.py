@@ -1,0 +1,159 @@
+"""How well the shop works and what the engine adds: everything the timing budget rests on, given or assumed.
+
+Degrees of crank and mm; 95 per cent limits where nothing else is said. Assumptions are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from wheelcad.job.models import Job
+from wheelcad.signal.edges import Edges
+from wheelcad.signal.inputs import Input
+from wheelcad.trade.assumed import ASSUMED
+from wheelcad.trade.fits import likely_bolt_mm
+
+DIAL_STEP_DEG = 0.1  # of a table of which nothing is said; common practice, no source
+LAYOUT_DEG = 0.25  # of the gap against the TDC line, from line to table or pointer; common practice, no source
+TORSION_DEG = 0.2  # of the crank (and a rubber ring) at top speed, a 95 per cent limit; common practice, no source
+BY_HAND_MM = 0.3  # of a slot marked, sawn and filed, a 95 per cent limit; common practice, no source
+
+
+@dataclass(frozen=True)
+class Work:
+    """Everything about the shop's work. dial_deg: a rectangle's half-width, each slot its own. table_deg: amplitude of
+    one sine a turn. centring_mm: a full indicator reading. clearance_mm: diametral, 0 for a wheel that stays on its
+    seat. by_hand_deg: of a slot filed by hand. layout_deg: of the gap against the TDC line. bracket_mm: how far the
+    sensor sways round the crank at top speed. gap_hot_mm: greater gap on a hot engine. rows: all of it, printed.
+    """
+
+    dial_deg: float
+    table_deg: float
+    by_hand_deg: float
+    centring_mm: float
+    clearance_mm: float
+    tdc_mark_deg: float
+    stop_marks_deg: float
+    sensor_angle_mm: float
+    layout_deg: float
+    light_deg: float
+    gap_hot_mm: float
+    torsion_deg: float
+    bracket_mm: float
+    rows: tuple[Input, ...] = ()
+
+    def but(self, **changes: float) -> Work:
+        """The same with other values."""
+        return replace(self, **changes)  # type: ignore[arg-type]
+
+
+def work_of(job: Job, edges: Edges, report: Mapping[str, Any], *, real: bool = False) -> Work:
+    """What the job says, or is assumed. report: report.json's dict, {} before a build (bracket's sway, gauge's play).
+
+    real: edges are a finished wheel's, as measured: nothing is added for how it was made.
+    """
+    rows: list[Input] = []
+
+    def note(key: str, value: object, given: bool) -> None:
+        rows.append(Input(key, value, given))
+
+    def take(name: str) -> float:
+        value = getattr(job.tolerances, name) if job.tolerances is not None else None
+        assumed = ASSUMED[f"tolerances.{name}"].value
+        assert isinstance(assumed, float)
+        note(f"tolerances.{name}", assumed if value is None else value, value is not None)
+        return assumed if value is None else float(value)
+
+    found = job.wheel.as_found
+    made = not real and not (found is not None and found.toothed)
+    by_hand = made and job.shop.slots_by == "hand"
+    hand_deg = float(np.degrees(BY_HAND_MM / edges.radius_mm)) if by_hand else 0.0
+    if by_hand:
+        note("a slot marked and filed by hand, mm", BY_HAND_MM, False)
+    elif not made:
+        note("slots", "cut already: nothing is added for the rotary table", True)
+    table = take("table_accuracy") if made and not by_hand else 0.0
+    dial = _dial(job, note) if made and not by_hand else 0.0
+    return Work(
+        dial_deg=dial,
+        table_deg=table,
+        by_hand_deg=hand_deg,
+        centring_mm=0.0 if real else take("centring"),
+        clearance_mm=_clearance(job, note),
+        tdc_mark_deg=take("tdc_mark"),
+        stop_marks_deg=take("stop_marks"),
+        sensor_angle_mm=take("sensor_angle"),
+        layout_deg=_layout(report, note),
+        light_deg=take("light_reading"),
+        gap_hot_mm=take("gap_hot"),
+        torsion_deg=_torsion(note),
+        bracket_mm=_sway(report, note),
+        rows=tuple(rows),
+    )
+
+
+def _dial(job: Job, note: Any) -> float:
+    """Half a division, or what the job says."""
+    said = job.tolerances.dial_reading if job.tolerances is not None else None
+    if said is not None:
+        note("tolerances.dial_reading", said, True)
+        return float(said)
+    table = job.shop.rotary_table
+    step = DIAL_STEP_DEG if table is None else table.dial_step
+    note("tolerances.dial_reading", step / 2, False)
+    return step / 2
+
+
+def _clearance(job: Job, note: Any) -> float:
+    """Diametral play of what centres the wheel on the crank; a pulley that was turned goes back on its own seat."""
+    said = job.tolerances.bore_clearance if job.tolerances is not None else None
+    plate = job.wheel.form == "plate" or (job.wheel.form is None and not (job.pulley and job.pulley.turned))
+    if said is not None:
+        note("tolerances.bore_clearance", said, True)
+        return float(said)
+    if not plate:
+        note("tolerances.bore_clearance", 0.0, False)
+        return 0.0
+    pilot = job.adapter.pilot if job.adapter is not None else None
+    bolts = job.pulley.bolts if job.pulley is not None else None
+    if pilot is not None and job.wheel.bore is not None:
+        value, key = job.wheel.bore - pilot.diameter, "play of the bore on its pilot, mm"
+    elif bolts is not None and (bolt := likely_bolt_mm(bolts.hole)) is not None:
+        value, key = bolts.hole - bolt, "play of the wheel on its bolts, mm"
+    else:
+        assumed = ASSUMED["tolerances.bore_clearance"].value
+        assert isinstance(assumed, float)
+        note("tolerances.bore_clearance", assumed, False)
+        return assumed
+    note(key, round(max(value, 0.0), 6), True)
+    return max(value, 0.0)
+
+
+def _layout(report: Mapping[str, Any], note: Any) -> float:
+    loose = report.get("gauge", {}).get("loose_on_bolts_deg") if isinstance(report.get("gauge"), dict) else None
+    if isinstance(loose, int | float):
+        note("gauge's play on its bolts, deg", loose, True)
+        return float(loose)
+    note("layout of the gap against the TDC line, deg", LAYOUT_DEG, False)
+    return LAYOUT_DEG
+
+
+def _torsion(note: Any) -> float:
+    note("crank torsion and rubber ring at top speed, deg", TORSION_DEG, False)
+    return TORSION_DEG
+
+
+def _sway(report: Mapping[str, Any], note: Any) -> float:
+    """Greatest sideways shift of the sensor when the bracket is shaken, as the finite elements have it."""
+    held = report.get("bracket")
+    stiffness = held.get("stiffness") if isinstance(held, dict) else None
+    if not isinstance(stiffness, dict):
+        note("bracket's sway", "not known before a build with its finite elements: none taken", False)
+        return 0.0
+    sway = max((float(np.linalg.norm(shake["sideways_mm"])) for shake in stiffness["shakes"]), default=0.0)
+    note(f"bracket's sway at {stiffness['shake_g']:g} g, mm", round(sway, 6), True)
+    return sway
