@@ -72,9 +72,9 @@ def budget_page(report: Mapping[str, Any] | None) -> Iterator[Page]:
         for row in budget["per_cylinder"]
     ]
     told = [[row["key"], row_text(row["key"], row["value"]), _given(row)] for row in _of_shop(budget["inputs"])]
-    left = Page("").grid(["Cylinder", "before ± °", "after ± °"], each, "rrr", small=True, close=True)
+    left = Page("").grid(["Cylinder", "before, °", "after, °"], each, "rrr", small=True, close=True)
     right = Page("").grid(["Rests on", "Value", ""], told, "lll", small=True, close=True)
-    yield page.beside(left, right, (3, 7))
+    yield page.beside(left, right, (4, 7))
 
 
 def _of_shop(rows: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
@@ -159,17 +159,16 @@ def _sparks_page(signal: dict[str, Any]) -> Page:
 def _starter_page(job: Job, signal: dict[str, Any], pictures: Mapping[str, str]) -> Page:
     """The traces, and seen, likely, do."""
     page = Page("On the starter: what you should see, and what else it may be")
-    if STARTER in pictures:
-        page.picture(STARTER, pictures[STARTER], 120.0)
-    if SCOPE in pictures:
-        page.picture(SCOPE, pictures[SCOPE], 120.0)
+    page.caution([SAFE])
+    for name in (STARTER, SCOPE):
+        if name in pictures:
+            page.picture(name, pictures[name], 105.0)
     swapped = signal["wires_swapped"]
     if swapped:
         between = ", ".join(f"{one:g}" for one in swapped["intervals"])
         page.words(f"With its two wires swapped the intervals round the gap are {between} pitches: the gap is gone.")
     rows = [list(fault) for fault in fault_table(job)]
-    page.grid(["Seen", "Likely", "Do"], rows, "lll", small=True, shares=(5, 8, 9))
-    return page.caution([SAFE])
+    return page.grid(["Seen", "Likely", "Do"], rows, "lll", small=True, shares=(5, 8, 9))
 
 
 def _inputs_page(signal: dict[str, Any]) -> Page:

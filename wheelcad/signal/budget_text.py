@@ -114,16 +114,18 @@ def budget_text(report: Json, units: str = "mm") -> str:
     return "\n".join(wrapped(line) for k, line in enumerate(lines) if line or lines[k - 1]) + "\n"
 
 
-_ANGLES = ("table_accuracy", "dial_reading", "tdc_mark", "stop_marks", "light_reading")
+_LENGTHS = ("centring", "bore_clearance", "sensor_angle", "gap_hot")  # of the tolerances; the others are angles
+_PLAYS = ("play of the", "a slot marked", "bracket's sway")
+_TURNS = ("gauge's play", "layout of", "crank torsion")
 
 
 def row_text(key: str, value: object) -> str:
-    """A budget's input as its document writes it; a key that ends in a unit carries it itself."""
-    last = key.rsplit(".", 1)[-1]
-    if key.startswith("tolerances.") and isinstance(value, int | float):
-        return angle(float(value), 4) if last in _ANGLES else length(float(value), 3)
-    if key.endswith(", mm") and isinstance(value, int | float):
-        return length(float(value), 3)
-    if key.endswith("_speed") and isinstance(value, int | float):
-        return speed(float(value))
+    """A budget's input as its document writes it."""
+    if isinstance(value, int | float):
+        if key.startswith(_PLAYS) or key.removeprefix("tolerances.") in _LENGTHS:
+            return length(float(value), 3)
+        if key.startswith(("tolerances.", *_TURNS)):
+            return angle(float(value), 3)
+        if key.endswith("_speed"):
+            return speed(float(value))
     return input_text(key, value)

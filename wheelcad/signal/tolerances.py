@@ -73,7 +73,7 @@ def work_of(job: Job, edges: Edges, report: Mapping[str, Any], *, real: bool = F
     by_hand = made and job.shop.slots_by == "hand"
     hand_deg = float(np.degrees(BY_HAND_MM / edges.radius_mm)) if by_hand else 0.0
     if by_hand:
-        note("a slot marked and filed by hand, mm", BY_HAND_MM, False)
+        note("a slot marked and filed by hand", BY_HAND_MM, False)
     elif not made:
         note("slots", "cut already: nothing is added for the rotary table", True)
     table = take("table_accuracy") if made and not by_hand else 0.0
@@ -121,9 +121,9 @@ def _clearance(job: Job, note: Any) -> float:
     pilot = job.adapter.pilot if job.adapter is not None else None
     bolts = job.pulley.bolts if job.pulley is not None else None
     if pilot is not None and job.wheel.bore is not None:
-        value, key = job.wheel.bore - pilot.diameter, "play of the bore on its pilot, mm"
+        value, key = job.wheel.bore - pilot.diameter, "play of the bore on its pilot"
     elif bolts is not None and (bolt := likely_bolt_mm(bolts.hole)) is not None:
-        value, key = bolts.hole - bolt, "play of the wheel on its bolts, mm"
+        value, key = bolts.hole - bolt, "play of the wheel on its bolts"
     else:
         assumed = ASSUMED["tolerances.bore_clearance"].value
         assert isinstance(assumed, float)
@@ -136,14 +136,14 @@ def _clearance(job: Job, note: Any) -> float:
 def _layout(report: Mapping[str, Any], note: Any) -> float:
     loose = report.get("gauge", {}).get("loose_on_bolts_deg") if isinstance(report.get("gauge"), dict) else None
     if isinstance(loose, int | float):
-        note("gauge's play on its bolts, deg", loose, True)
+        note("gauge's play on its bolts", loose, True)
         return float(loose)
-    note("layout of the gap against the TDC line, deg", LAYOUT_DEG, False)
+    note("layout of the gap against the TDC line", LAYOUT_DEG, False)
     return LAYOUT_DEG
 
 
 def _torsion(note: Any) -> float:
-    note("crank torsion and rubber ring at top speed, deg", TORSION_DEG, False)
+    note("crank torsion and rubber ring at top speed", TORSION_DEG, False)
     return TORSION_DEG
 
 
@@ -155,5 +155,5 @@ def _sway(report: Mapping[str, Any], note: Any) -> float:
         note("bracket's sway", "not known before a build with its finite elements: none taken", False)
         return 0.0
     sway = max((float(np.linalg.norm(shake["sideways_mm"])) for shake in stiffness["shakes"]), default=0.0)
-    note(f"bracket's sway at {stiffness['shake_g']:g} g, mm", round(sway, 6), True)
+    note("bracket's sway when shaken", round(sway, 6), True)
     return sway
