@@ -79,8 +79,8 @@ SOURCES: tuple[Source, ...] = (
            "1913", "notch factor 1 + 2·√(a/ρ)", "memory"),
     Source("shop-practice", ("Shop Practice",), "a shop manual", "Shop Practice: cast-iron flywheels", "", "100 ft/s",
            "excerpt", (_FITS + "test_old_rim_rule",)),
-    Source("od1644", ("OD1644", "milling handbooks"), "US Army", "Subcourse OD1644, milling machine operations", "", "540 minutes of "
-           "arc a turn; indexing", "excerpt", ("test_indexing.py::test_degrees_a_turn", "test_indexing.py::test_rows")),
+    Source("od1644", ("OD1644", "milling handbooks"), "US Army", "Subcourse OD1644, milling machine "
+           "operations", "", "540 minutes of arc a turn; indexing", "excerpt", ("test_indexing.py::test_degrees_a_turn", "test_indexing.py::test_rows")),
     Source("treatise-milling", ("Practical Treatise on Milling",), "Brown & Sharpe", "Practical Treatise on "
            "Milling and Milling Machines", "", "p. 58", "excerpt",
            ("test_indexing.py::test_plate_set_a_reaches_all_to_fifty",)),
