@@ -162,7 +162,7 @@ def marks_of(page: Dots, plan: PaperPlan, tile: Tile) -> tuple[list[float], list
 def _cross(page: Dots, at: Point, arm: float) -> list[float]:
     """Offsets of a cross's two strokes, each read `arm` mm to both sides of its middle.
 
-    A stroke is one straight line, so the better of its two readings is its place: something else may lie along the other.
+    A stroke is one straight line, so the better of its two readings is its place: the other may be overlaid.
     """
     x, y = at
     level = [page.line_across((x + side, y), (0.0, 1.0)) for side in (-arm, arm)]
