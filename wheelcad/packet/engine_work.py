@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from wheelcad.findings import Finding
+from wheelcad.job.elements import element_of
 from wheelcad.packet.dial import dial
 from wheelcad.packet.eye import eye_view
 from wheelcad.packet.page import Page, degrees
 from wheelcad.parts.design import Design
 from wheelcad.parts.ignition import IgnitionDesign
+from wheelcad.signal.faults import SAFE
+from wheelcad.signal.text import LEVELS
+from wheelcad.trade.assumed import ASSUMED
 from wheelcad.words import length, number
 
 ROTATING = (
@@ -60,17 +64,24 @@ def controller(design: Design, findings: Sequence[Finding] = ()) -> Page:
     page.beside(Page("").picture("card-dial", dial(job, wheel), 97.0), numbers, (10, 9))
     if made.use_deg is not None:
         page.words(
-            f"Why: {made.use_why}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1."
+            f"Why: {made.use_why}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1. "
+            "The engine is taken to be a four-stroke: a cycle is two turns, 720°."
         )
     else:
         page.words(f"{made.use_why[:1].upper()}{made.use_why[1:]}.")
     if made.firing_order:
         page.beside(_coils(made), _fires(made))
+    if design.cam is not None and design.cam.high_at_gap is not None:
+        before, other = ("metal" if high else "no metal" for high in design.cam.high_at_gap)
+        page.words(
+            f"Cam sensor, judged at the first edge after the gap: {before} in front of it in the turn that ends with "
+            f"cylinder 1's compression, {other} in the other turn. Taken for each other, every spark is 360° out."
+        )
     page.notes(findings, "engine", "controller", "ignition")
     page.head("Set it right with a timing light")
     page.points(
         [
-            "Fix the controller's advance, say at 10°, and read the light on the degree marks.",
+            f"Fix the controller's advance, say at 10°, and read the light on {_read_on(design)}.",
             "The light shows more advance than you asked for: the sparks come early, so TDC is further off than the "
             "controller was told. Add the difference to the number above. Asked 10°, seen 13°: 3° more."
             + _example(design),
@@ -78,10 +89,38 @@ def controller(design: Design, findings: Sequence[Finding] = ()) -> Page:
             "With wasted spark a lamp may count two sparks as two cycles: it then shows about twice the speed, and a "
             "lamp with a delay dial about twice the advance. Use a plain strobe on degree marks.",
             f"One tooth out reads as {degrees(wheel.pitch_deg)}: look for the gap counted wrongly.",
-            "A reluctance sensor with its wires swapped shows no clear gap: no sync, or now and then. Swap them.",
+            *_other_edge(design),
         ]
     )
     return page.caution(["The light tempts you close to belts and fan. " + ROTATING])
+
+
+def _read_on(design: Design) -> str:
+    """What the timing light is read on: marks that are there."""
+    marks = design.job.wheel.marks
+    if marks is not None and marks.degrees:
+        return "the wheel's degree marks"
+    return "a degree tape or the marks you made from the TDC line (this wheel is given no degree marks)"
+
+
+def _other_edge(design: Design) -> list[str]:
+    """How this sensor's usual mistake shows: swapped wires, or the other electrical edge."""
+    sensor, made = design.job.sensor, design.ignition
+    if sensor is None:
+        return []
+    if element_of(sensor) == "pole":
+        return ["A reluctance sensor with its wires swapped shows no clear gap: no sync, or now and then. Swap them."]
+    if made.first_edge_to_tdc_deg is None or made.trailing_edge_to_tdc_deg is None:
+        return []
+    width = (made.first_edge_to_tdc_deg - made.trailing_edge_to_tdc_deg) % 360
+    output = sensor.output or ASSUMED["sensor.output"].value
+    level = str(output).removeprefix("iron-")
+    edges = (LEVELS["leading", level], LEVELS["trailing", level])
+    return [
+        f"Reads {degrees(width)} off at every speed: it times on the other edge, a tooth's width away. Output {level} "
+        f"over iron{'' if sensor.output else ' (assumed)'}: the leading edge L is the {edges[0]} electrical edge, the "
+        f"trailing edge T the {edges[1]} one."
+    ]
 
 
 def _coils(made: IgnitionDesign) -> Page:
@@ -126,11 +165,14 @@ def wiring(design: Design) -> Page:
         f"Lead as short as it can be, at least {length(100.0, 0)} from spark-plug leads and coils, "
         "crossing them at right angles.",
         "Shield earthed at one end only, at the controller. Engine and controller earth at one star point.",
-        "Plug and lead tied so that they cannot reach the belt, the wheel or the exhaust.",
+        "Plug and lead tied so that they cannot reach the belt, the wheel or the exhaust; sensor and lead where the "
+        "exhaust cannot cook them: look up what heat they bear.",
+        "Resistor (suppressed) plugs or leads: plain ones put teeth into the signal that are not there.",
     ]
     if sensor is None or sensor.kind == "hall":
         lines.insert(0, "Hall: supply, earth and signal as its maker says; most switch to earth and need a pull-up "
-                        "(about 1 to 5 kΩ to the controller's supply) unless the controller has one.")  # fmt: skip
+                        "(about 1 to 5 kΩ to the controller's logic supply, never to the battery) unless the "
+                        "controller has one.")  # fmt: skip
     if sensor is not None and sensor.kind == "reluctance":
         lines.insert(0, "Reluctance: two signal wires twisted together; label them, and swap them if the "
                         "controller does not find the gap.")  # fmt: skip
@@ -151,10 +193,11 @@ def first_start(design: Design) -> Page:
     """Cranking, light, after an hour, after a month."""
     made = design.ignition
     page = Page("First start, and looking again")
-    rate = f" ({number(made.tooth_rate_at_cranking_hz, 0)} teeth a second)"
+    rate = f" ({number(made.tooth_rate_at_cranking_hz, 0)} teeth a second at the mean speed)"
     page.steps(
         [
-            f"Plugs out, fuel off: crank and look for a steady speed and the gap found every turn{rate}.",
+            SAFE,
+            f"Plugs out of their holes: crank and look for a steady speed and the gap found every turn{rate}.",
             "Fixed advance, timing light on cylinder 1 while cranking: the mark must stand still.",
             "Start, warm up, check at idle and at a fast idle: the mark must not wander with speed.",
             "Bring the speed up in steps, stop at any new noise or shake, and look at bracket and gap each time.",

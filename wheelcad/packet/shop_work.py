@@ -38,10 +38,19 @@ def dead_centre(design: Design) -> Page:
             "milling cannot take it off. On an engine that leans, up means the direction you mark now.",
             "Measure keyway and bolt holes from that line, the way the crank turns, and compare with the job file.",
             f"Check which way the crank turns, seen facing the wheel: this job says {turning}.",
-            "The finished wheel gets a permanent TDC notch, with degree marks beside it for the timing light.",
+            *_kept(design),
         ]
     )
     return page.caution(["Never turn an engine on the starter with a piston stop in: it breaks pistons."])
+
+
+def _kept(design: Design) -> list[str]:
+    """What keeps TDC on the finished wheel: what the job has cut, and nothing else."""
+    marks = design.job.wheel.marks
+    if marks is None or marks.tdc is None:
+        return ["Carry the TDC line over to the finished wheel: this job cuts no marks (`wheel.marks` would)."]
+    beside = " with degree marks beside it" if marks.degrees else ""
+    return [f"The finished wheel gets a permanent TDC {marks.tdc}{beside}, for the timing light."]
 
 
 def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:

@@ -6,6 +6,7 @@ what one source is told never changes what another draws.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -36,7 +37,7 @@ class Spread:
     @property
     def sd(self) -> float:
         """Standard deviation."""
-        return self.half / {"normal": NORMAL_95, "rectangular": np.sqrt(3.0), "sine": np.sqrt(2.0)}[self.shape]
+        return self.half / {"normal": NORMAL_95, "rectangular": math.sqrt(3.0), "sine": math.sqrt(2.0)}[self.shape]
 
     def draw(self, rng: np.random.Generator, size: int | tuple[int, ...]) -> Floats:
         """Values of any shape."""
