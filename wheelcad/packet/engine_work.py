@@ -72,10 +72,10 @@ def controller(design: Design, findings: Sequence[Finding] = ()) -> Page:
     if made.firing_order:
         page.beside(_coils(made), _fires(made))
     if design.cam is not None and design.cam.high_at_gap is not None:
-        before, other = ("metal" if high else "no metal" for high in design.cam.high_at_gap)
+        after, other = ("metal" if high else "no metal" for high in design.cam.high_at_gap)
         page.words(
-            f"Cam sensor, judged at the first edge after the gap: {before} in front of it in the turn that ends with "
-            f"cylinder 1's compression, {other} in the other turn. Taken for each other, every spark is 360° out."
+            f"Cam sensor, judged at the first edge after the gap: {after} in front of it in the turn that begins at "
+            f"TDC of cylinder 1's compression, {other} in the next. Taken for each other, every spark is 360° out."
         )
     page.notes(findings, "engine", "controller", "ignition")
     page.head("Set it right with a timing light")
