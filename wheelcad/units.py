@@ -16,6 +16,8 @@ from fractions import Fraction
 # 1 inch is 25.4 mm and 1 pound is 0.45359237 kg exactly: International yard and pound agreement, 1959.
 INCH = Fraction("25.4")
 POUND = Fraction("0.45359237")
+INCH_MM = float(INCH)
+POINT_MM = INCH_MM / 72  # what page descriptions measure in
 
 LENGTHS: Mapping[str, Fraction] = {
     "mm": Fraction(1),
@@ -90,6 +92,21 @@ _OTHER_BASE = re.compile(r"^[+-]?0[xXoObB][0-9a-fA-F_]+$")
 _GROUPED = re.compile(r"^[+-]?[0-9]+([_,' ][0-9]{3})+(?![0-9]|[ \t]*/)")
 _COMMA = re.compile(r"^([+-]?[0-9]+),([0-9]+)(.*)$")
 _NOT_FINITE = re.compile(r"^[+-]?\.?(inf|infinity|nan)$", re.IGNORECASE)
+
+
+class Written(float):
+    """A length in mm that was written as a fraction of an inch: as good as a float, and `text` says how ("3/16 in")."""
+
+    text: str
+
+    def __new__(cls, value: float, text: str = "") -> Written:
+        """The value with its text."""
+        made = super().__new__(cls, value)
+        made.text = text
+        return made
+
+    def __getnewargs__(self) -> tuple[float, str]:  # type: ignore[override]  # pickled with its text
+        return float(self), self.text
 
 
 class UnitError(ValueError):

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from wheelcad.codes import Check
 from wheelcad.errors import Fault, Key
 from wheelcad.findings import Finding
 from wheelcad.job.agree import form_of
@@ -111,7 +112,7 @@ def _slip(job: Job, key: Key, value: float) -> Finding | None:
         f": was {' or '.join(meant[:2])} meant?" if meant else ""
     )
     limit = f"{usual.low:g} to {usual.high:g}"
-    return Finding("likely-unit", fault.dotted, value, unit, limit, "warn", why, PRACTICE)
+    return Finding(Check.LIKELY_UNIT, fault.dotted, value, unit, limit, "warn", why, PRACTICE)
 
 
 def _line(fault: Fault) -> str:
@@ -171,4 +172,4 @@ def unused_keys(job: Job) -> list[Finding]:
 def _unused(job: Job, key: Key, why: str) -> Finding:
     fault = job.source.located_at_key(Fault("", key=key))
     said = f"{fault.dotted}{_line(fault)} has no effect: {why}"
-    return Finding("unused-key", fault.dotted, "no effect", "", "", "warn", said, "the job file")
+    return Finding(Check.UNUSED_KEY, fault.dotted, "no effect", "", "", "warn", said, "the job file")

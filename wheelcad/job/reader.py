@@ -56,7 +56,7 @@ def parse_job(text: str, file: str = "job") -> Job:
         raise JobSyntaxError(_first(unseen))
     reading = _Reading(source)
     data, broken = reading.whole()
-    source = replace(source, places=reading.places, values=reading.values)
+    source = replace(source, places=reading.places, values=reading.values, units=units_of(data))
     if reading.faults and not isinstance(data, dict):
         raise JobSyntaxError(_first(reading.faults))
     if not isinstance(data, dict):

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
+from wheelcad.codes import Check
 from wheelcad.errors import DesignError, Fault
 from wheelcad.findings import Finding, holds
 from wheelcad.job.models import Job
@@ -102,7 +103,7 @@ def _assumed(job: Job) -> list[Finding]:
     if job.engine is not None:
         return []
     why = "no engine section: the crank is taken to turn clockwise, seen facing the wheel; if not, all is mirrored"
-    return [holds("direction-assumed", "job", False, "clockwise assumed", why, "the job file", "warn")]
+    return [holds(Check.DIRECTION_ASSUMED, "job", False, "clockwise assumed", why, "the job file", "warn")]
 
 
 def left_out(job: Job) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most
 from wheelcad.job.models import Job, Sensor
 from wheelcad.parts.wheel.design import WheelDesign
@@ -124,7 +125,7 @@ def _findings(sensor: Sensor | None, top: float | None) -> list[Finding]:
     why = "teeth a second at max_speed, missing ones counted, against what the sensor can follow"
     return [
         at_most(
-            "tooth-rate",
+            Check.TOOTH_RATE,
             "sensor",
             top,
             "Hz",

@@ -6,6 +6,7 @@ import math
 
 import shapely
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.parts.gauge.joints import JOINT_GAP, fits_bed
 from wheelcad.parts.gauge.model import GaugeDesign
@@ -27,15 +28,17 @@ def _writing(design: GaugeDesign) -> list[Finding]:
     written, wanted = len(engraving.numbered), len(design.marks)
     if written < wanted:
         why = "slots stand too close to number every one: count on from those that are"
-        out.append(holds("gauge-numbers", "gauge", written * 5 >= wanted, f"{written} of {wanted}", why, OWN, "warn"))
+        out.append(
+            holds(Check.GAUGE_NUMBERS, "gauge", written * 5 >= wanted, f"{written} of {wanted}", why, OWN, "warn")
+        )
     for text in engraving.missing:
         why = "there is no room for it on the front face between holes, opening and slots: write it on by hand"
-        out.append(holds("gauge-lettering", "gauge", False, f"{text} is left out", why, OWN, "warn"))
+        out.append(holds(Check.GAUGE_LETTERING, "gauge", False, f"{text} is left out", why, OWN, "warn"))
     height, stroke = (round(v, 6) for v in least_text(design.nozzle_mm))
     small = engraving.smallest
     out.append(
         at_least(
-            "gauge-text-height",
+            Check.GAUGE_TEXT_HEIGHT,
             "gauge",
             small.height,
             "mm",
@@ -47,7 +50,7 @@ def _writing(design: GaugeDesign) -> list[Finding]:
     )
     out.append(
         at_least(
-            "gauge-text-stroke",
+            Check.GAUGE_TEXT_STROKE,
             "gauge",
             small.stroke,
             "mm",
@@ -65,7 +68,7 @@ def _location(design: GaugeDesign) -> list[Finding]:
     best = mounting.pinned or mounting.bolted
     if best is None:
         why = "nothing turns the gauge to its place but your eye on the TDC line: scribe that line well"
-        return [holds("gauge-location", "gauge", False, f"centred by the {by} alone", why, OWN, "warn")]
+        return [holds(Check.GAUGE_LOCATION, "gauge", False, f"centred by the {by} alone", why, OWN, "warn")]
     if mounting.fault_deg is None:
         return []
     held = "the key"
@@ -82,7 +85,9 @@ def _location(design: GaugeDesign) -> list[Finding]:
         f"the smallest fault it must show.{loose}"
     )
     limit = mounting.fault_deg / 2
-    return [at_most("gauge-looseness", "gauge", best.worst_deg, "deg", limit, why, "clearances and geometry", "warn")]
+    return [
+        at_most(Check.GAUGE_LOOSENESS, "gauge", best.worst_deg, "deg", limit, why, "clearances and geometry", "warn")
+    ]
 
 
 def _bed(design: GaugeDesign) -> list[Finding]:
@@ -96,15 +101,15 @@ def _bed(design: GaugeDesign) -> list[Finding]:
         loose = math.degrees(JOINT_GAP / 2 / design.mark_radius)
         why = f"larger than the bed: {design.pieces} pieces that key together; what their joints leave loose"
         limit = design.mounting.fault_deg / 2 if design.mounting.fault_deg is not None else design.pitch_deg / 20
-        return [at_most("gauge-joints", "gauge", loose, "deg", limit, why, OWN, "warn")]
+        return [at_most(Check.GAUGE_JOINTS, "gauge", loose, "deg", limit, why, OWN, "warn")]
     kept = shapely.Polygon(design.body.outline.flatten(0.2))
     if design.keep is not None:
         kept = kept.intersection(shapely.Polygon(design.keep.flatten(0.2)))
     if fits_bed(kept, design.bed):
-        return [holds("gauge-bed", "gauge", True, said, "fits the printer's bed", "shop.printer")]
+        return [holds(Check.GAUGE_BED, "gauge", True, said, "fits the printer's bed", "shop.printer")]
     most = covers_that_fits(design)
     hint = f"`covers: {most:g} deg` prints in one piece" if most else "no part circle of it fits either"
-    return [holds("gauge-bed", "gauge", False, said, f"larger than the bed {bed}: {hint}", "shop.printer", "warn")]
+    return [holds(Check.GAUGE_BED, "gauge", False, said, f"larger than the bed {bed}: {hint}", "shop.printer", "warn")]
 
 
 def covers_that_fits(design: GaugeDesign) -> float:
