@@ -1,4 +1,4 @@
-"""Random engines whose holes are known, and what a person would read on them. Nothing here uses the program's own numbers."""
+"""Random engines whose holes are known, and what a person would read on them: none of the program's own numbers."""
 
 from __future__ import annotations
 

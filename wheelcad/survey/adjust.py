@@ -53,7 +53,7 @@ class Net:
 
     def residuals(self, at: Floats) -> Floats:
         """Fitted less read, in standard deviations."""
-        return (self.lengths(at) - self.read) / self.given.sd_mm
+        return np.asarray((self.lengths(at) - self.read) / self.given.sd_mm, dtype=float)
 
     def directions(self, at: Floats) -> Floats:
         """Change of each length with each unknown, (n, unknowns): mm a mm."""
@@ -101,7 +101,7 @@ def fits(net: Net, starts: Iterable[Floats]) -> list[Fit]:
 
 def starting_places(net: Net) -> list[Floats]:
     """Where to start from: the meets of circles about points placed before, and places all round the crank."""
-    partial: list[dict[int, Floats]] = [{k: xy for k, xy in enumerate(net.known[:, :2])}]
+    partial: list[dict[int, Floats]] = [dict(enumerate(net.known[:, :2]))]
     left = set(range(len(net.known), len(net.known) + len(net.given.sought)))
     in_turn = True  # whether each point has two readings from points placed before
     while left:

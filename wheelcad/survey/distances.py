@@ -1,12 +1,12 @@
 """Where the block's holes are, from distances: the answer, its 95 % figures, and everything that is wrong with it.
 
-    every minimum  ->  a reading that cannot be true  ->  points the readings do not fix  ->  two possible answers
+every minimum  ->  a reading that cannot be true  ->  points the readings do not fix  ->  two possible answers
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +16,8 @@ from wheelcad.survey.adjust import Fit, Net, fits, rows, starting_places
 from wheelcad.survey.model import Better, Distances, Point, Residual, Survey
 from wheelcad.survey.snoop import redundancy, snoop
 from wheelcad.survey.spread import radius_95
-from wheelcad.survey.words import Say
+from wheelcad.survey.words import READ, clock, place
+from wheelcad.words import length
 
 Floats = NDArray[np.float64]
 
@@ -28,7 +29,7 @@ CLOCK_SLIP = 60.0  # degrees that a clock may be off by
 KEY = ("survey", "readings")
 
 
-def solve_distances(given: Distances, say: Say) -> Survey:
+def solve_distances(given: Distances) -> Survey:
     """The places of the sought points. DesignError with every fault where the readings leave one open.
 
     A reading that cannot be true is no error but a suspect: the survey is then not `sound`.
@@ -39,18 +40,18 @@ def solve_distances(given: Distances, say: Say) -> Survey:
     groups, dropped, minima = snoop(given, first)
     kept = Net(given.without(dropped))
     if len(kept.read) <= kept.unknowns and minima[0].chi2 > ALSO_POSSIBLE:
-        raise DesignError(_impossible(given, minima[0], say))
-    loose = _not_fixed(kept, minima[0], say)
+        raise DesignError(_impossible(given, minima[0]))
+    loose = _not_fixed(kept, minima[0])
     if loose:
         raise DesignError(loose)
     ambiguous = bool(groups) and len(groups[-1]) > 1
-    fit = minima[0] if ambiguous else _one_answer(kept, minima, say)
+    fit = minima[0] if ambiguous else _one_answer(kept, minima)
     spare = len(kept.read) - kept.unknowns
     # more than chance allows and no reading to blame: the ± grow until they hold what is seen
     disagree = math.sqrt(fit.chi2 / spare) if spare and fit.chi2 > spare + 4.0 * math.sqrt(2.0 * spare) else 1.0
     covariance = _covariance(kept, fit) * disagree**2
     points = tuple(
-        Point(name, *fit.at[2 * k : 2 * k + 2].tolist(), given.sought[name], radius_95(own), own)
+        Point(name, float(fit.at[2 * k]), float(fit.at[2 * k + 1]), given.sought[name], radius_95(own), own)
         for k, name in enumerate(given.names)
         for own in (covariance[2 * k : 2 * k + 2, 2 * k : 2 * k + 2],)
     )
@@ -80,7 +81,7 @@ def _normal(net: Net, at: Floats) -> Floats:
     return np.asarray(rows_of.T @ rows_of, dtype=float)
 
 
-def _not_fixed(net: Net, fit: Fit, say: Say) -> list[Fault]:
+def _not_fixed(net: Net, fit: Fit) -> list[Fault]:
     """A fault for every point that can move about more than `LOOSE` readings' ± without any reading noticing."""
     directions = net.directions(fit.at)
     _, s, vt = np.linalg.svd(np.vstack([directions, np.zeros((net.unknowns, net.unknowns))]), full_matrices=False)
@@ -114,7 +115,7 @@ def _better(net: Net, fit: Fit, point: str) -> Better | None:
     normal = _normal(net, fit.at) + np.eye(net.unknowns) / 1000.0**2
 
     def within(matrix: Floats) -> float:
-        return radius_95(np.linalg.inv(matrix)[here : here + 2, here : here + 2])
+        return radius_95(np.asarray(np.linalg.inv(matrix)[here : here + 2, here : here + 2], dtype=float))
 
     now = within(normal)
     best: Better | None = None
@@ -140,24 +141,22 @@ class _Answers:
     fits: list[list[Fit]]
 
 
-def _one_answer(net: Net, minima: list[Fit], say: Say) -> Fit:
+def _one_answer(net: Net, minima: list[Fit]) -> Fit:
     """The one possible answer, with the clock's help. DesignError that asks for it where there are several."""
     possible = [fit for fit in minima if fit.chi2 <= minima[0].chi2 + ALSO_POSSIBLE]
     faults: list[Fault] = []
     for name, hours in net.given.clock.items():
         answers = _answers(net, possible, name)
-        off = [_from_clock(place, hours) for place in answers.places]
+        off = [_from_clock(xy, hours) for xy in answers.places]
         if min(off) > CLOCK_SLIP:
-            said = " or ".join(f"{say.clock(*place)}" for place in answers.places)
-            faults.append(
-                Fault(f"no answer lies there; the distances put {name} at {said}", ("survey", "clock", name))
-            )
+            said = " or ".join(f"{clock(*xy)} ({place(*xy)})" for xy in answers.places)
+            faults.append(Fault(f"no answer lies there; the distances put {name} at {said}", ("survey", "clock", name)))
         else:
             possible = answers.fits[int(np.argmin(off))]
     for name in net.given.names:
         answers = _answers(net, possible, name)
         if len(answers.places) > 1:
-            faults.append(_ask(net, answers, say))
+            faults.append(_ask(net, answers))
     if faults:
         raise DesignError(faults)
     return possible[0]
@@ -168,50 +167,45 @@ def _answers(net: Net, possible: list[Fit], name: str) -> _Answers:
     out = _Answers(name, [], [])
     near = max(1.0, net.given.read_to_mm)
     for fit in possible:
-        place = fit.at[k : k + 2]
-        same = [i for i, other in enumerate(out.places) if np.linalg.norm(place - other) < near]
+        xy = fit.at[k : k + 2]
+        same = [i for i, other in enumerate(out.places) if np.linalg.norm(xy - other) < near]
         if same:
             out.fits[same[0]].append(fit)
         else:
-            out.places.append(place)
+            out.places.append(xy)
             out.fits.append([fit])
     return out
 
 
-def _from_clock(place: Floats, hours: float) -> float:
+def _from_clock(xy: Floats, hours: float) -> float:
     """Degrees between where the place lies and where the clock says, seen facing the wheel."""
-    angle = math.degrees(math.atan2(place[0], place[1])) - 30.0 * hours
+    angle = math.degrees(math.atan2(xy[0], xy[1])) - 30.0 * hours
     return abs((angle + 180.0) % 360.0 - 180.0)
 
 
-def _ask(net: Net, answers: _Answers, say: Say) -> Fault:
+def _ask(net: Net, answers: _Answers) -> Fault:
     """What is asked of the user where two places fit."""
     a, b = answers.places[:2]
-    places = " or ".join(f"{say.clock(*place)} ({say.place(*place)})" for place in answers.places)
+    places = " or ".join(f"{clock(*xy)} ({place(*xy)})" for xy in answers.places)
     message = f"the distances leave {'two' if len(answers.places) == 2 else 'several'} answers for {answers.name}"
     best = _better(net, answers.fits[0][0], answers.name)
     k = 2 * net.given.names.index(answers.name)
     own = radius_95(_covariance(net, answers.fits[0][0])[k : k + 2, k : k + 2])
-    close = float(np.linalg.norm(a - b)) < APART * own or say.clock(*a) == say.clock(*b)
+    close = float(np.linalg.norm(a - b)) < APART * own or clock(*a) == clock(*b)
     reading = f"read {best.start} to {best.end} as well" if best else "read its distance from one more point"
     if close:
         return Fault(f"{message}, too close together to tell apart", KEY, found=places, hint=reading)
-    hint = f"write survey: clock: {{{answers.name}: {say.clock(*a)}}}, whichever is true; or {reading}"
+    hint = f"write survey: clock: {{{answers.name}: {clock(*a)}}}, whichever is true; or {reading}"
     return Fault(message, ("survey", "clock"), found=places, hint=hint)
 
 
-def _impossible(given: Distances, fit: Fit, say: Say) -> list[Fault]:
+def _impossible(given: Distances, fit: Fit) -> list[Fault]:
     """Readings that contradict each other although there is none to spare: the worst is named with its partners."""
     net = Net(given)
     residuals = net.residuals(fit.at)
     bad = [k for k in np.argsort(-np.abs(residuals)).tolist() if abs(residuals[k]) > 1.0]
     names = " and ".join(given.readings[k].name for k in bad[:3])
     why = f"{names} cannot all be true" if len(bad) > 2 else f"{names} cannot both be true"
-    off = say.length(float(np.abs(net.lengths(fit.at) - net.read).max()))
+    off = length(float(np.abs(net.lengths(fit.at) - net.read).max()), READ)
     found = f"{off} more than the readings' ± allows, however the points are placed"
     return [Fault(why, KEY, found=found, hint="read these again")]
-
-
-def with_z(survey: Survey, z_mm: float) -> Survey:
-    """The same survey with all points at this z."""
-    return replace(survey, points=tuple(replace(point, z_mm=z_mm) for point in survey.points))

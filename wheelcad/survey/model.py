@@ -105,7 +105,7 @@ class Residual:
 
 @dataclass(frozen=True)
 class Suspect:
-    """A reading that cannot be true, if the others are: it is `off_mm` longer (or shorter: negative) than they allow."""
+    """A reading that cannot be true if the others are: `off_mm` longer (shorter: negative) than they allow."""
 
     reading: Reading
     off_mm: float

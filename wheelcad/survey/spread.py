@@ -17,8 +17,8 @@ THINNEST = 1e-4  # an axis thinner than this share of the longest is taken to be
 def radius_95(covariance: Floats) -> float:
     """Radius (mm) of the circle or sphere about the place that holds the truth in 95 % of cases.
 
-    covariance: (2, 2) or (3, 3), mm²; the errors are taken as normal. The share inside a radius is integrated, not
-    approximated: along the thin axes by angle, along a third axis by Gauss's rule. inf where the covariance is not finite.
+    covariance: (2, 2) or (3, 3), mm²; the errors are taken as normal. The share inside a radius is integrated: by
+    angle, along a third axis by Gauss's rule. inf where the covariance is not finite.
     """
     if not np.all(np.isfinite(covariance)):
         return math.inf
