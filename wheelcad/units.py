@@ -1,8 +1,8 @@
-"""Lengths, angles, speeds, frequencies and masses as a shop writes them.
+"""Lengths, angles, speeds, frequencies, masses and times as a shop writes them.
 
-Base units: mm, degrees, rpm, Hz, kg. Values are read exactly (rational arithmetic, 1 in = 25.4 mm by definition) and
-rounded once, to a float. What is read: 6.35, "1/4 in", "1 1/2 in", '3/16"', "0.250 in", "10 thou", "8 mm", "1½ in",
-"45 deg", "30'", "12 deg 30'", "5200 rpm", "15 kHz", "60 g", "2 oz".
+Base units: mm, degrees, rpm, Hz, kg, ms. Values are read exactly (rational arithmetic, 1 in = 25.4 mm by
+definition) and rounded once, to a float. What is read: 6.35, "1/4 in", "1 1/2 in", '3/16"', "0.250 in", "10 thou",
+"8 mm", "1½ in", "45 deg", "30'", "12 deg 30'", "5200 rpm", "15 kHz", "60 g", "2 oz", "4 ms", "10 us".
 """
 
 from __future__ import annotations
@@ -58,6 +58,14 @@ MASSES: Mapping[str, Fraction] = {
     "lb": POUND,
     "oz": POUND / 16,
 }
+# The base is the millisecond, the unit a dwell is told in: delays and filters are written in us.
+TIMES: Mapping[str, Fraction] = {
+    "ms": Fraction(1),
+    "us": Fraction(1, 1000),
+    "µs": Fraction(1, 1000),
+    "μs": Fraction(1, 1000),
+    "s": Fraction(1000),
+}
 
 KINDS: Mapping[str, Mapping[str, Fraction]] = {
     "length": LENGTHS,
@@ -65,6 +73,7 @@ KINDS: Mapping[str, Mapping[str, Fraction]] = {
     "speed": SPEEDS,
     "frequency": FREQUENCIES,
     "mass": MASSES,
+    "time": TIMES,
 }
 EXAMPLES: Mapping[str, str] = {
     "length": "6.35, 1/4 in, 1 1/2 in or 8 mm",
@@ -72,6 +81,7 @@ EXAMPLES: Mapping[str, str] = {
     "speed": "5200 or 5200 rpm",
     "frequency": "15 kHz or 15000",
     "mass": "60 g, 0.06 or 2 oz",
+    "time": "4 ms, 4 or 10 us",
 }
 SECOND = Fraction(1, 3600)
 LONGEST = 64  # characters: no shop value is longer, and nothing longer is worth parsing
@@ -118,7 +128,7 @@ class UnitError(ValueError):
 
 
 def parse(value: object, kind: str, bare: str) -> float:
-    """A value of `kind` (length, angle, speed, frequency, mass) in its base unit, rounded once.
+    """A value of `kind` (length, angle, speed, frequency, mass, time) in its base unit, rounded once.
 
     `bare` is the unit of a number that carries none. UnitError says what was wrong, in words for a user.
     """
@@ -282,3 +292,8 @@ def frequency_hz(value: object) -> float:
 def mass_kg(value: object) -> float:
     """A mass in kg; bare numbers are kg."""
     return parse(value, "mass", "kg")
+
+
+def time_ms(value: object) -> float:
+    """A time in ms; bare numbers are ms."""
+    return parse(value, "time", "ms")

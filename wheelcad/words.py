@@ -213,7 +213,7 @@ class Words:
         if not isfinite(value):
             return f"nothing measured{'' if not unit else ' in' + form.unit}"
         shown, apart = value / form.per, abs((limit or 0.0) / form.per)
-        places = max(form.places, figures(apart, 0) + 1 if 0 < apart < 1 else 0)
+        places = max(form.places, figures(apart, 0))
         if limit is None:
             places = figures(shown, form.places)
         return number(shown, min(places, 6)) + form.unit

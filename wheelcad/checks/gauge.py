@@ -22,6 +22,7 @@ from wheelcad.trade.frames import angle_of, wrap_180
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import LEAST_TEXT_STROKE_MM, least_wall_mm
 from wheelcad.trade.rows import distinct_rows
+from wheelcad.words import diameter, length, quantity
 
 STL = "gauge.stl"
 MARK_LIMIT_DEG = 0.002  # a mark's edges against theory
@@ -56,7 +57,8 @@ def check_bodies(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     mesh = trimesh.Trimesh(corners, rows.reshape(-1, 3), process=False)
     closed = bool(mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0)
     count = mesh.body_count
-    said = f"{'watertight' if closed else 'not watertight'}, {count} of {design.pieces} bodies, {mesh.volume:.0f} mm³"
+    said = f"{'watertight' if closed else 'not watertight'}, {count} of {design.pieces} bodies"
+    said += f", {quantity(float(mesh.volume), 'volume')}"
     why = "every printed piece is one closed body"
     return [holds(Check.GAUGE_BODIES, STL, closed and count == design.pieces, said, why, "trimesh, mesh topology")]
 
@@ -65,8 +67,8 @@ def check_size(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     """Over all against the design."""
     size = np.ptp(triangles.reshape(-1, 3), axis=0)
     off = float(np.abs(size - np.array(design.size_mm)).max())
-    said = " × ".join(f"{v:.2f}" for v in size)
-    return [at_most(Check.GAUGE_SIZE, STL, off, "mm", SIZE_LIMIT_MM, f"over all {said} mm, against the design", OWN)]
+    said = " × ".join(length(float(v)) for v in size)
+    return [at_most(Check.GAUGE_SIZE, STL, off, "mm", SIZE_LIMIT_MM, f"over all {said}, against the design", OWN)]
 
 
 def measure_marks(triangles: Floats, design: GaugeDesign) -> Floats:
@@ -94,7 +96,7 @@ def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     worst = float(off.max()) if np.isfinite(off).all() else float("nan")
     k = int(np.nan_to_num(off, nan=np.inf).max(axis=1).argmax())
     which = f"{len(design.marks)} marks' edges, cut {design.marks[k].number}"
-    why = f"largest distance from theory of {which}, at radius {design.mark_radius:.3f} mm"
+    why = f"largest distance from theory of {which}, at radius {length(design.mark_radius)}"
     out = [at_most(Check.GAUGE_MARKS, STL, worst, "deg", MARK_LIMIT_DEG, why, OWN)]
     if design.engraving.tdc is not None:
         segments, _ = section_segments(triangles, design.z_front - design.body.text_depth / 2)
@@ -143,7 +145,7 @@ def check_holes(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         place.append(float(np.hypot(x - hole.x, y - hole.y)))
         size.append(abs(2 * radius - 2 * hole.radius))
         snug.append(2 * (hole.radius - float(np.hypot(*(own.mean(axis=1) - centre).T).min())))
-    count, wanted = len(design.holes), f"⌀{2 * design.holes[0].radius:.4g} mm"
+    count, wanted = len(design.holes), diameter(2 * design.holes[0].radius)
     return [
         at_most(
             Check.GAUGE_HOLE_PLACE, STL, max(place), "mm", HOLE_LIMIT_MM, f"worst of {count} bolt holes' places", OWN
@@ -165,11 +167,11 @@ def check_seat(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         cavity = seat.cavities[-1]
         inner = _circle_about_axis(triangles, cavity.z0 + 0.6 * (cavity.z1 - cavity.z0), cavity.radius)
         clear = cavity.radius - design.seat.shoulder_radius
-        why = f"inside of the skirt against {cavity.radius:.3f} mm radius, {clear:.3f} mm clear of the shoulder"
+        why = f"inside of the skirt against {length(cavity.radius)} radius, {length(clear)} clear of the shoulder"
         out.append(at_most(Check.GAUGE_SKIRT, STL, abs(inner - cavity.radius), "mm", HOLE_LIMIT_MM, why, OWN))
     elif register.boss is not None and not register.keyed:
         outer = _circle_about_axis(triangles, seat.z - register.boss_depth / 2, register.printed_diameter / 2)
-        why = f"the boss against ⌀{register.printed_diameter:.3f} mm, which fits ⌀{register.metal_diameter:.3f} mm"
+        why = f"the boss against {diameter(register.printed_diameter)}, which fits {diameter(register.metal_diameter)}"
         off = abs(2 * outer - register.printed_diameter)
         out.append(at_most(Check.GAUGE_BOSS, STL, off, "mm", HOLE_LIMIT_MM, why, OWN))
     return out
@@ -239,8 +241,8 @@ def check_walls(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     if design.style == "outline" and len(edges) > 1:
         steps = np.mod(np.roll(edges[:, 0], -1) - edges[:, 1], 360.0)
         thin = min(thin, float(2 * design.mark_radius * np.sin(np.radians(steps.min() / 2))))
-    lines = f"two lines of a {design.nozzle_mm:g} mm nozzle"
-    why = f"thinnest wall, rib or tooth (walls over {WIDE_MM:g} mm are not measured); {lines}"
+    lines = f"two lines of a {length(design.nozzle_mm)} nozzle"
+    why = f"thinnest wall, rib or tooth (walls over {length(WIDE_MM)} are not measured); {lines}"
     return [
         at_least(
             Check.GAUGE_WALL,

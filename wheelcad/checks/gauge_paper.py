@@ -16,6 +16,7 @@ from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.paper import BAR_TICK, CROSS, SHEETS, Bar, PaperPlan, Tile
 from wheelcad.trade.loop import Floats
+from wheelcad.units import INCH_MM
 
 PAPER = "gauge-paper.pdf"
 DPI = 300
@@ -34,7 +35,7 @@ class Dots:
     def __init__(self, grey: Bytes) -> None:
         self._dark = 255 - np.atleast_2d(grey.squeeze())
         self._rows, self._columns = len(self._dark), len(self._dark[0])
-        self._per_mm = DPI / 25.4
+        self._per_mm = DPI / INCH_MM
 
     @property
     def size_mm(self) -> Point:
@@ -80,7 +81,7 @@ def check_gauge_paper(folder: Path, design: GaugeDesign) -> list[Finding]:
     bars = [off for page in pages for bar in plan.bars for off in bar_ends(page, bar)]
     found = [marks_of(page, plan, tile) for page, tile in zip(pages, plan.tiles, strict=True)]
     for name, offs, what in (
-        (Check.PAPER_BARS, bars, "ends of the 100 mm and 4 in bars, level and standing, on every page"),
+        (Check.PAPER_BARS, bars, "ends of the bars, level and standing, on every page"),
         (Check.PAPER_TICKS, [o for f in found for o in f[0]], "ticks at the slots' middles"),
         (Check.PAPER_BOLTS, [o for f in found for o in f[1]], "crosses at the bolts and at the centre"),
         (Check.PAPER_JOINS, [o for f in found for o in f[2]], "crosses that join pages"),

@@ -15,6 +15,7 @@ from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.printing import as_printed
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import shrinkage_scale
+from wheelcad.words import length
 
 PRINT = "gauge.3mf"
 SAME_MM = 0.001  # corners of gauge.3mf against those of gauge.stl, laid down
@@ -61,6 +62,6 @@ def _on_bed(bodies: list[Body3mf], design: GaugeDesign) -> list[Finding]:
         return []
     sizes = [np.ptp(body.triangles.reshape(-1, 3), axis=0) for body in bodies]
     over = max(float(max(x - design.bed[0], y - design.bed[1])) for x, y, _ in sizes)
-    largest = " × ".join(f"{v:.1f}" for v in max(sizes, key=lambda s: float(s[0] * s[1])))
-    why = f"largest piece {largest} mm on a bed of {design.bed[0]:g} × {design.bed[1]:g} mm; above 0 hangs over"
+    largest = " × ".join(length(float(v), 1) for v in max(sizes, key=lambda s: float(s[0] * s[1])))
+    why = f"largest piece {largest} on a bed of {length(design.bed[0])} × {length(design.bed[1])}; above 0 hangs over"
     return [at_most(Check.GAUGE_PRINT_BED, PRINT, over, "mm", 0.0, why, "shop.printer", "warn")]

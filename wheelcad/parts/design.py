@@ -21,6 +21,7 @@ from wheelcad.parts.cam.judge import cam_findings, cam_needed
 from wheelcad.parts.gauge.design import GaugeDesign, design_gauge
 from wheelcad.parts.ignition import IgnitionDesign, design_ignition
 from wheelcad.parts.indexing.design import IndexPlan, design_indexing
+from wheelcad.parts.places import settled
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.trade import wheel_findings
 
@@ -56,6 +57,7 @@ class Design:
 
 def design_job(job: Job) -> Design:
     """Work out every part. DesignError holds the faults of all parts at once, each with its line."""
+    job = settled(job)
     faults: list[Fault] = []
 
     def attempt(make: Callable[[], T]) -> T | None:

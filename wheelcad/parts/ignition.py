@@ -10,9 +10,10 @@ from typing import NamedTuple
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most
+from wheelcad.job.elements import times_on_of
 from wheelcad.job.models import Job, Sensor
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.ignition import companions, firing_angles_even, first_tooth_to_tdc, to_tdc_deg
+from wheelcad.trade.ignition import companions, first_tooth_to_tdc, from_cylinder_one, to_tdc_deg
 from wheelcad.trade.sensing import tooth_rate_hz
 
 
@@ -73,7 +74,7 @@ def design_ignition(job: Job, wheel: WheelDesign) -> IgnitionDesign:
     order = engine.firing_order if engine is not None and engine.firing_order is not None else ()
     angles: tuple[float, ...] = ()
     if engine is not None and order:
-        angles = engine.firing_angles or firing_angles_even(len(order))
+        order, angles = from_cylinder_one(order, engine.firing_angles)
     top = tooth_rate_hz(wheel.teeth.count, engine.max_speed) if engine is not None and engine.max_speed else None
     cranking = tooth_rate_hz(wheel.teeth.count, engine.cranking_speed if engine is not None else 200.0)
     told = _to_tdc(sensor, wheel) if sensor is not None else _NOTHING
@@ -106,7 +107,7 @@ _NOTHING = _ToTdc()
 def _to_tdc(sensor: Sensor, wheel: WheelDesign) -> _ToTdc:
     gap, pitch = wheel.gaps[0], wheel.pitch_deg
     tooth = first_tooth_to_tdc(gap.at_deg, pitch, gap.missing, pitch - 2 * wheel.slot.rim_half_deg, sensor.at)
-    times_on = sensor.times_on or ("leading" if sensor.kind == "hall" else "centre")
+    times_on = times_on_of(sensor)
     use = {"leading": tooth.leading_deg, "trailing": tooth.trailing_deg, "centre": tooth.centre_deg}[times_on]
     return _ToTdc(
         gap_centre_to_tdc_deg=to_tdc_deg(gap.at_deg, sensor.at),

@@ -20,7 +20,7 @@ from wheelcad.units import length_text
 
 ISO = "ISO 21940-11"
 OWN = "computed from the job's own numbers"
-JUDGEMENT = "the standard names no grade for a target wheel: G16 as the limit and G6.3 as the aim are our judgement"
+JUDGEMENT = "the standard names no grade for a trigger wheel: G16 as the limit and G6.3 as the aim are our judgement"
 COMPONENT = "a component balance does not replace balancing the rotating assembly where the engine's maker asks for it"
 MANDREL_MM = (25.0, 200.0)  # diameter (or the bore's, if smaller) and length of a balancing mandrel
 LEVEL_MM_M = 0.05  # how level two straight edges are set with an engineer's level; common practice, no source

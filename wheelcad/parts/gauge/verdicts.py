@@ -12,6 +12,7 @@ from wheelcad.parts.gauge.joints import JOINT_GAP, fits_bed
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.shape import sector
 from wheelcad.trade.printing import least_text
+from wheelcad.words import diameter, length
 
 PRINT_GUIDES = "print guides"
 OWN = "computed from the job's own numbers"
@@ -74,7 +75,7 @@ def _location(design: GaugeDesign) -> list[Finding]:
     held = "the key"
     if design.holes:
         pins = "two opposite holes" if len(design.holes) > 1 else "its hole"
-        held = f"pins or drill shanks of ⌀{mounting.pin_mm:.4g} in {pins}"
+        held = f"pins or drill shanks of {diameter(mounting.pin_mm)} in {pins}"
     loose = (
         f" With bolts alone it would be {mounting.bolted.worst_deg:.2f} deg: bolts only clamp."
         if mounting.bolted
@@ -95,8 +96,8 @@ def _bed(design: GaugeDesign) -> list[Finding]:
     if design.bed is None:
         return []
     x, y, _ = design.size_mm
-    bed = f"{design.bed[0]:g} × {design.bed[1]:g} mm"
-    said = f"{x:.1f} × {y:.1f} mm on {bed}"
+    bed = f"{length(design.bed[0])} × {length(design.bed[1])}"
+    said = f"{length(x, 1)} × {length(y, 1)} on {bed}"
     if design.pieces > 1:
         loose = math.degrees(JOINT_GAP / 2 / design.mark_radius)
         why = f"larger than the bed: {design.pieces} pieces that key together; what their joints leave loose"
