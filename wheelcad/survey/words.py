@@ -15,7 +15,7 @@ def place(x_mm: float, y_mm: float) -> str:
 
 
 def clock(x_mm: float, y_mm: float) -> str:
-    """The direction of a place from the crank axis, to the nearest half hour, seen facing the wheel: 10 o'clock, 10:30."""
+    """The direction of a place from the crank axis, to the nearest half hour, facing the wheel: 10 o'clock, 10:30."""
     halves = round(math.degrees(math.atan2(x_mm, y_mm)) / 15.0) % 24
     hour, half = divmod(halves, 2)
     return f"{hour or 12}:30" if half else f"{hour or 12} o'clock"
