@@ -13,7 +13,7 @@ from typing import Any
 
 from ruamel.yaml import YAML
 from ruamel.yaml.error import YAMLError
-from ruamel.yaml.nodes import MappingNode, Node, ScalarNode, SequenceNode
+from ruamel.yaml.nodes import CollectionNode, MappingNode, Node, ScalarNode, SequenceNode
 
 from wheelcad.errors import Fault, JobFileError, JobSyntaxError, Key
 from wheelcad.job.reader import parse_job
@@ -108,7 +108,7 @@ def _child(node: Node, part: str | int) -> Node | None:
 
 def _end(node: Node) -> int:
     """Where the node's own text ends, without the comments and blank lines that follow a block."""
-    if isinstance(node, ScalarNode) or node.flow_style:
+    if not isinstance(node, CollectionNode) or node.flow_style:
         return int(node.end_mark.index)
     if not node.value:
         return int(node.start_mark.index)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from wheelcad.errors import DesignError, Fault
 from wheelcad.job.models import Job
-from wheelcad.job.points import BOLT, CENTRE
+from wheelcad.job.survey import BOLT, CENTRE
 from wheelcad.survey.model import Distances, Reading, Survey, Suspect
 from wheelcad.survey.words import READ
 from wheelcad.trade.frames import point_at, sense_of
