@@ -102,6 +102,8 @@ def round_about(
         turn = math.radians(start + 360 * k / count + float(rng.uniform(-15, 15)))
         off = math.radians(lean + float(rng.uniform(-6, 6)))
         away = far * float(rng.uniform(0.93, 1.07))
-        place = target + away * np.array([math.sin(off) * math.sin(turn), math.sin(off) * math.cos(turn), math.cos(off)])
+        place = target + away * np.array(
+            [math.sin(off) * math.sin(turn), math.sin(off) * math.cos(turn), math.cos(off)]
+        )
         out.append(look_at(place, target + rng.uniform(-15, 15, 3), float(rng.uniform(-8, 8))))
     return out

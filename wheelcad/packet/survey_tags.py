@@ -7,6 +7,7 @@ import math
 from pathlib import Path
 from typing import Any
 
+import shapely
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
@@ -77,37 +78,21 @@ def tags_pdf(job: Job, sheet: TagSheet) -> bytes:
 
 
 def _tag(canvas: Any, corners: Floats, number: int) -> None:
-    """A tag as two paths, so that no hairline shows between its cells: a black square, and what is white in it.
-
-    White cells that touch are drawn as runs along rows and along columns, which overlap where they cross.
-    """
+    """A tag as one path, its square and in it the outlines of what is white: no hairline shows between cells."""
     grid = cells(number, CELLS)
+    white = [shapely.box(c, r, c + 1, r + 1) for r in range(CELLS) for c in range(CELLS) if not grid[r][c]]
     across, down = (corners[1] - corners[0]) / CELLS, (corners[3] - corners[0]) / CELLS
-    canvas.setFillGray(0)
-    _polygon(canvas, [corners])
-    runs = [(r, c0, r + 1, c1) for r in range(CELLS) for c0, c1 in _white([grid[r][c] for c in range(CELLS)])]
-    runs += [(r0, c, r1, c + 1) for c in range(CELLS) for r0, r1 in _white([grid[r][c] for r in range(CELLS)])]
-    canvas.setFillGray(1)
-    for r0, c0, r1, c1 in runs:
-        at = [corners[0] + c * across + r * down for r, c in ((r0, c0), (r0, c1), (r1, c1), (r1, c0))]
-        _polygon(canvas, [at])
-    canvas.setFillGray(0)
-
-
-def _white(row: list[bool]) -> list[tuple[int, int]]:
-    """Where runs of white cells begin and end."""
-    edges = [k for k in range(1, len(row)) if row[k] != row[k - 1]]
-    return list(zip(edges[::2], edges[1::2], strict=True))  # a row begins and ends black
-
-
-def _polygon(canvas: Any, loops: list[Any]) -> None:
     path = canvas.beginPath()
-    for loop in loops:
-        path.moveTo(loop[0][0] * MM, loop[0][1] * MM)
-        for x, y in loop[1:]:
-            path.lineTo(x * MM, y * MM)
+    rings = [shapely.box(0, 0, CELLS, CELLS).exterior]
+    for part in shapely.get_parts(shapely.unary_union(white)):
+        rings += [part.exterior, *part.interiors]
+    for ring in rings:
+        for k, (c, r) in enumerate(list(ring.coords)[:-1]):
+            x, y = (corners[0] + c * across + r * down) * MM
+            (path.lineTo if k else path.moveTo)(float(x), float(y))
         path.close()
-    canvas.drawPath(path, stroke=0, fill=1)
+    canvas.setFillGray(0)
+    canvas.drawPath(path, stroke=0, fill=1, fillMode=0)  # 0: where rings lie in each other, every other one is filled
 
 
 def _line(canvas: Any, x0: float, y0: float, x1: float, y1: float, width: float = THIN) -> None:
@@ -164,17 +149,17 @@ def _words(canvas: Any, job: Job, sheet: TagSheet, page: int) -> None:
 
 
 ON_DISC_PAGE = (
-    "Print at 100 %, all pages on one printer. Measure bars A and B on the print and give both to the program: --bars A,B.",
+    "Print at 100 %, all pages on one printer. Measure bars A and B on the print, for the program: --bars A,B.",
     "Engine off and cold, key out, battery off. Cylinder 1 at top dead centre, and it stays there for all pictures.",
-    "Glue flat on stiff card, cut round. Cut the middle to the circle that fits the crank nose, or prick the bolt holes "
-    "and use the bolts. TDC line straight up where the job has it, face flat on the pulley's front.",
-    f"Four to eight pictures from different sides, about {length(500, 0)} away, none of them zoomed, disc and cards in each: "
+    "Glue flat on stiff card, cut round. Cut the middle to the circle that fits the crank nose, or prick the bolt "
+    "holes and use the bolts. TDC line straight up where the job has it, face flat on the pulley's front.",
+    f"Four to eight pictures from different sides, about {length(500, 0)} away, none zoomed, disc and cards in each, "
     "each card in at least three. Off to the left, right, above, below; not all from straight ahead.",
 )
 ON_CARD_PAGE = (
-    "Cut out, glue flat on the block's face where the bracket will lie; a bolt through the middle centres a card, then "
-    "take the bolt out. Punch the middle clean. Any way up.",
-    f"{THING}1 and on: stick them on what is in the way (pump, cover, belt guard), their middle where the place counts.",
+    "Cut out, glue flat on the block's face where the bracket will lie; a bolt through the middle centres a card, "
+    "then take the bolt out. Punch the middle clean. Any way up.",
+    f"{THING}1 and on: stick them on what is in the way (pump, cover, belt guard), the middle where the place counts.",
 )
 
 
@@ -183,9 +168,7 @@ def _disc(canvas: Any, sheet: TagSheet, piece: Piece) -> None:
     x, y = piece.centre_mm
     _circle(canvas, x, y, piece.size_mm, BAR_LINE)
     first, last, step = RINGS
-    inner = min(
-        math.hypot(*corner) for tag in sheet.tags if tag.on == DISC for corner in tag.corners_mm.tolist()
-    )
+    inner = min(math.hypot(*corner) for tag in sheet.tags if tag.on == DISC for corner in tag.corners_mm.tolist())
     diameter = first
     while diameter < min(last, 2 * inner - 8.0):
         _circle(canvas, x, y, diameter, THIN, 0.6)

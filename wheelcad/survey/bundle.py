@@ -70,9 +70,10 @@ class Setting:
 
 @dataclass(frozen=True)
 class State:
-    """Everything unknown. focal: log px of each lens; bend: (lenses, 2) k1, k2; middle: (groups, 2) shares of the longer
-    side; focus: log change of each picture; camera_turn, camera_shift: (pictures, …) engine -> camera; card_turn,
-    card_shift: (cards, …) card -> engine; card_size: log of each card's size; scale: log of the print, level, upright."""
+    """Everything unknown. focal: log px of each lens; bend: (lenses, 2) k1, k2; middle: (groups, 2) shares of the
+    longer side; focus: log change of each picture; camera_turn, camera_shift: (pictures, …) engine -> camera;
+    card_turn, card_shift: (cards, …) card -> engine; card_size: log of each card's size; scale: log of the print's
+    scale, level and upright."""
 
     focal: Floats
     bend: Floats

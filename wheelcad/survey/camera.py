@@ -19,7 +19,7 @@ NEAREST_MM = 1.0  # a point nearer to the camera, or behind it, is taken to be t
 
 @dataclass(frozen=True)
 class Camera:
-    """One picture's camera: focal_px, k1, k2, centre_px (u, v), and engine -> camera: rotation (3, 3), shift_mm (3,)."""
+    """One picture's camera: focal_px, k1, k2, centre_px (u, v), engine -> camera: rotation (3, 3), shift_mm (3,)."""
 
     focal_px: float
     k1: float

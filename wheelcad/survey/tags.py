@@ -198,9 +198,7 @@ def _ring(count: int, phase_deg: float, radius: float, side: float) -> list[Floa
     half = side / 2 + side / CELLS
     middle = math.sqrt((radius - RIM) ** 2 - half**2) - half
     turns = [phase_deg + 360.0 * k / count for k in range(count)]
-    return [
-        square_at(middle * math.sin(math.radians(t)), middle * math.cos(math.radians(t)), side, t) for t in turns
-    ]
+    return [square_at(middle * math.sin(math.radians(t)), middle * math.cos(math.radians(t)), side, t) for t in turns]
 
 
 def _largest(
