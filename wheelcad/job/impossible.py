@@ -16,7 +16,7 @@ from typing import Any
 from wheelcad.errors import Fault, Key
 from wheelcad.job.models import Job, Step
 from wheelcad.job.plausible import USUAL, dotted, likely_meant, shown_in, written_values
-from wheelcad.units import INCH, UnitError, length_text, parse
+from wheelcad.units import INCH_MM, UnitError, length_text, parse
 
 
 @dataclass(frozen=True)
@@ -28,7 +28,7 @@ class Limit:
     why: str
 
 
-TURNED = "home lathes swing {300}, and no pulley here is over {200}"
+TURNED = "pulleys and adapters are {60} to {200} across"
 # By dotted key without list indexes; each has its usual range in `plausible.USUAL`.
 LIMITS: Mapping[str, Limit] = {
     "engine.max_speed": Limit(300, 30_000, "piston engines reach 1500 to 15,000 rpm"),
@@ -110,7 +110,7 @@ def _end(job: Job, value: float, kind: str) -> str:
     """An end of a range in words; lengths in inches to two figures, for they are round in mm alone."""
     if kind != "length" or job.units == "mm":
         return shown_in(job, value, kind)
-    return length_text(float(f"{value / float(INCH):.2g}") * float(INCH), "in")
+    return length_text(float(f"{value / INCH_MM:.2g}") * INCH_MM, "in")
 
 
 def _too_heavy(job: Job) -> list[Fault]:

@@ -15,7 +15,7 @@ from wheelcad.findings import Finding
 from wheelcad.job.agree import form_of
 from wheelcad.job.elements import element_of
 from wheelcad.job.models import Job
-from wheelcad.units import INCH, length_text
+from wheelcad.units import INCH_MM, length_text
 
 PRACTICE = "common practice, no source"
 
@@ -92,8 +92,8 @@ _UNITS = {"length": "mm", "angle": "deg", "speed": "rpm", "frequency": "Hz", "ma
 # What may have been meant: the factor from what was read, and the unit the same number would then have carried; ""
 # where it is the number that slipped. In the order of likelihood; lengths by the unit that bare ones have.
 _SLIPS: dict[str, tuple[tuple[float, str], ...]] = {
-    "mm": ((float(INCH), "in"), (float(INCH / 1000), "thou"), (10.0, "cm"), (0.1, "")),
-    "in": ((float(1 / INCH), "mm"), (0.001, "thou"), (0.1, "")),
+    "mm": ((INCH_MM, "in"), (INCH_MM / 1000, "thou"), (10.0, "cm"), (0.1, "")),
+    "in": ((1 / INCH_MM, "mm"), (0.001, "thou"), (0.1, "")),
     "mass": ((0.001, "g"), (0.0283495, "oz")),
     "frequency": ((1000.0, "kHz"),),
     "time": ((0.001, "us"), (1000.0, "s")),
@@ -133,7 +133,7 @@ def dotted(key: Key) -> str:
 
 
 def likely_meant(job: Job, value: float, usual: Usual) -> str:
-    """ "was 85 g meant?": what the number would be in a unit in which it is usual; "" where there is none."""
+    """As in `was 85 g meant?`: what the number would be in a unit in which it is usual; "" where there is none."""
     number = length_text(value, job.units).split()[0] if usual.kind == "length" else f"{round(value, 4):g}"
     meant = [
         f"{number} {name}".replace(" '", "'") if name else shown_in(job, value * factor, usual.kind)

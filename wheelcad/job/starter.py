@@ -11,7 +11,8 @@ from wheelcad import units as shop_units
 from wheelcad.errors import Fault, JobValueError, nearest
 from wheelcad.job.models import DEVICE_NAMES, JOB_NAME
 from wheelcad.job.schema import SCHEMA_FILE, job_schema
-from wheelcad.job.starter_sizes import INCH_MM, SENSOR_AT, Sizes, sizes_for
+from wheelcad.job.starter_sizes import SENSOR_AT, Sizes, sizes_for
+from wheelcad.units import INCH_MM
 
 FIRING_ORDERS = {
     1: (1,),

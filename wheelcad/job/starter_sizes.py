@@ -10,9 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from wheelcad.errors import Faults, JobValueError
-from wheelcad.units import INCH, length_text
-
-INCH_MM = float(INCH)
+from wheelcad.units import INCH_MM, length_text
 
 # Slot cutters and drills a shop buys, by the units of the job.
 CUTTERS = {"mm": (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0), "in": tuple(INCH_MM * n / 32 for n in (1, 2, 3, 4, 5, 6, 8))}

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most
-from wheelcad.job.elements import times_on_of
+from wheelcad.job.elements import element_of, times_on_of
 from wheelcad.job.models import Job, Sensor
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.ignition import companions, first_tooth_to_tdc, from_cylinder_one, to_tdc_deg
@@ -65,6 +65,7 @@ WHY = {
 }
 
 
+DIFFERENTIAL = "a differential element switches where its two halves see the same field: over the middle of each tooth"
 NO_GAP = "the wheel has no gap, so no tooth is the first: the controller learns from its cam signal which one is which"
 
 
@@ -87,6 +88,12 @@ def design_ignition(job: Job, wheel: WheelDesign) -> IgnitionDesign:
         tooth_rate_at_cranking_hz=cranking,
         findings=tuple(_findings(sensor, top)),
     )
+
+
+def _why(sensor: Sensor, times_on: str) -> str:
+    if times_on == "centre" and element_of(sensor) == "hall-differential":
+        return DIFFERENTIAL
+    return WHY[times_on]
 
 
 class _ToTdc(NamedTuple):
@@ -116,7 +123,7 @@ def _to_tdc(sensor: Sensor, wheel: WheelDesign) -> _ToTdc:
         trailing_edge_to_tdc_deg=tooth.trailing_deg,
         reversed_centre_to_tdc_deg=to_tdc_deg(gap.at_deg - pitch * (gap.missing + 2) / 2, sensor.at),
         use_deg=use if gap.missing else None,
-        use_why=WHY[times_on] if gap.missing else NO_GAP,
+        use_why=_why(sensor, times_on) if gap.missing else NO_GAP,
     )
 
 
