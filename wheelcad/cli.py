@@ -176,6 +176,36 @@ def options(
         typer.echo(options_text(table, own_pattern(loaded)))
 
 
+@app.command(epilog="Example: wheelcad survey configs/tarn-six.yaml --photos *.jpg --bars 150.2,199.7 --write")
+def survey(
+    job: JobFile,
+    more: Annotated[list[Path] | None, typer.Argument(metavar="", help="More photographs.", hidden=True)] = None,
+    photos: Annotated[
+        list[Path] | None, typer.Option("--photos", metavar="FILE...", help="Photographs of tags.")
+    ] = None,
+    write: Annotated[bool, typer.Option("--write", help="Put the places into the job, its comments kept.")] = False,
+    bars: Annotated[str, typer.Option(metavar="A,B", help="Both bars as measured on the print; a third is ±.")] = "",
+    plate: Annotated[str, typer.Option(metavar="T", help="Thickness of what the cards are stuck on.")] = "",
+    disc_plate: Annotated[str, typer.Option(metavar="T", help="Thickness of what the disc is stuck on.")] = "",
+    tags: Annotated[Path | None, typer.Option(metavar="FILE", help="The survey-tags.json of the print.")] = None,
+    json: Json = False,
+) -> None:
+    """Where the block's holes are: from the job's `survey` distances, or from photographs of printed tags."""
+    from wheelcad.surveying import Print, survey_command
+
+    if more and not photos:
+        raise typer.BadParameter("photographs follow --photos", param_hint="--photos")
+    outcome = survey_command(job, [*(photos or ()), *(more or ())], write, Print(bars, plate, disc_plate, tags))
+    if json:
+        from wheelcad.files.data import as_json
+
+        typer.echo(as_json(outcome.data))
+    else:
+        typer.echo(outcome.text)
+    if outcome.verdict == "fail":
+        raise typer.Exit(1)
+
+
 def main() -> None:
     """Parse the command line and do what it says; errors end as one clear message (see `guarded`)."""
     guarded(app)

@@ -350,7 +350,7 @@ def solve_bundle(seen: Corners, setting: Setting, first: State, rough_px: float 
     residuals, change = bundle.residuals(row), bundle.jacobian(row)
     weight = np.minimum(1.0, ROBUST / np.maximum(np.abs(residuals), 1e-12))
     covariance = np.linalg.inv(change.T @ (change * weight[:, None]))
-    return Solved(state, bundle.slots, covariance, off, sd)
+    return Solved(state, bundle.slots, np.asarray(covariance, dtype=float), off, sd)
 
 
 def _spread(off_px: Floats, unknowns: int) -> float:

@@ -145,6 +145,6 @@ def _gathered(
         scale=scale,
         scale_sd=scale_sd,
     )
-    corners = Corners(np.array(picture), np.array(piece), np.concatenate(place), np.concatenate(pixel))
+    seen = Corners(np.array(picture), np.array(piece), np.concatenate(place), np.concatenate(pixel))
     share = {cameras.index(p.camera): p.focal_share for p in pictures if p.focal_share}
-    return Sighted(pictures, pieces, corners, setting, share, tuple(len(own) for _, own in used), tuple(said))
+    return Sighted(pictures, pieces, seen, setting, share, tuple(len(own) for _, own in used), tuple(said))
