@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wheelcad.errors import Fault, JobFileError
-from wheelcad.survey.bundle import CARD_SD, Solved
+from wheelcad.survey.bundle import CARD_SD, LEAST_PX, Bundle, Solved, solve_bundle
 from wheelcad.survey.guess import Guess, guess
 from wheelcad.survey.sighted import Sighted
 from wheelcad.survey.tags import DISC
@@ -17,9 +16,16 @@ from wheelcad.words import length, quantity
 
 Floats = NDArray[np.float64]
 
-APART_SDS = 6.0  # a piece whose corners lie off by more of their scatter stands elsewhere in that picture
-APART_PX = 0.6  # and by no less than this: paper is not so flat
 NOWHERE_PX = 2.5  # corners that fit worse than this on the whole mean that nothing was found
+AT_ODDS = 1.5  # times their own scatter: where corners lie off by more, whole pieces do, and it is asked why
+EXPLAINED = 1.3  # what is left of that when the right piece is taken out
+ALIKE = 1.1  # explanations whose rest differs by less cannot be told apart
+MOST_TRIED = 6  # pieces in pictures, the worst first
+TOO_FAR_MM = (
+    0.12  # as a whole, at the distance of the disc, with no explanation: more than paper that is not quite flat
+)
+COHERENT_FROM = 1.2  # times their own scatter, from which pieces are taken to lie off as wholes
+OWN_NUMBERS = 6.0  # that a piece as a whole has in a picture: shifts, turn and stretch
 OTHER_SCALE = 4.0 * CARD_SD  # log: a card so much larger or smaller than the disc was printed otherwise
 
 
@@ -71,10 +77,32 @@ def unplaced(sighted: Sighted, first: Guess) -> tuple[Sighted, Guess]:
 
 def contradictions(sighted: Sighted, solved: Solved) -> list[Fault]:
     """Everything that makes the places worth nothing."""
+    if at_odds(sighted, solved) > AT_ODDS:
+        moved = _moved(sighted, solved)
+        if moved:
+            return moved
+        if solved.corner_sd_px * _mm_a_px(sighted, solved) > TOO_FAR_MM:
+            return [*_scale(sighted, solved), _nowhere(sighted, solved)][:1]
     if solved.corner_sd_px > NOWHERE_PX:
         return [_nowhere(sighted, solved)]
-    scale = _scale(sighted, solved)
-    return scale or _moved(sighted, solved)
+    return _scale(sighted, solved)
+
+
+def at_odds(sighted: Sighted, solved: Solved) -> float:
+    """How far corners lie off over their scatter within a piece and picture: 1 where nothing but chance is at work."""
+    return solved.corner_sd_px / max(_scatter(sighted, solved), LEAST_PX)
+
+
+def clustered(sighted: Sighted, solved: Solved) -> float:
+    """By how much the variances grow where pieces lie off as wholes: then a piece with many corners tells little more
+    than one with few. 1 where corners are independent. Kish's design effect of cluster sampling, 1965 (from memory)."""
+    ratio = at_odds(sighted, solved)
+    if ratio < COHERENT_FROM:
+        return 1.0
+    seen = sighted.corners
+    blocks = len(np.unique(seen.picture * len(sighted.pieces) + seen.piece))
+    size = 2.0 * len(seen.piece) / blocks
+    return 1.0 + (1.0 - 1.0 / ratio**2) * max(size / OWN_NUMBERS - 1.0, 0.0)
 
 
 def _nowhere(sighted: Sighted, solved: Solved) -> Fault:
@@ -105,60 +133,97 @@ def _scale(sighted: Sighted, solved: Solved) -> list[Fault]:
 
 
 def _moved(sighted: Sighted, solved: Solved) -> list[Fault]:
-    """Pieces that stand otherwise in some pictures than in others."""
-    seen = sighted.corners
-    limit = max(APART_PX, APART_SDS * solved.corner_sd_px)
-    bad: dict[int, dict[int, float]] = {}
+    """What, taken out, makes all the rest fit: a piece in one picture, a picture, or a piece altogether."""
+    limit = EXPLAINED * max(_scatter(sighted, solved), LEAST_PX)
+    seen, pieces = sighted.corners, range(len(sighted.pieces))
+    blocks = [(k, c) for k in range(len(sighted.pictures)) for c in pieces]
+    worst = sorted(blocks, key=lambda b: -_off(seen.picture, seen.piece, solved.off_px, *b))[:MOST_TRIED]
+    tries = [_without(sighted, solved, (seen.picture == k) & (seen.piece == c)) for k, c in worst]
+    named = _best(tries, limit)
+    if named:
+        return [_moved_fault(sighted, [worst[i] for i in named], tries[named[0]])]
+    tries = [_without(sighted, solved, seen.picture == k) for k in range(len(sighted.pictures))]
+    for i in _best(tries, limit)[:1]:
+        name = sighted.pictures[i].file.name
+        why = f"{name} does not fit the others: something was moved before or after it, or it is zoomed or cropped"
+        hint = "the crank and every card stay as they are for all pictures; take this one again, or leave it out"
+        return [Fault(why, hint=hint)]
+    tries = [_without(sighted, solved, seen.piece == c) for c in pieces if c]
+    for i in _best(tries, limit)[:1]:
+        why = f"the card of {sighted.pieces[i + 1]} does not stand in one place in all pictures: it was moved"
+        return [Fault(why, hint="take all pictures again and touch nothing between them")]
+    return []
+
+
+def _off(picture: NDArray[np.int64], piece: NDArray[np.int64], off_px: Floats, k: int, c: int) -> float:
+    """How far a piece lies off in a picture, px; -1 where it is not in it."""
+    own = (picture == k) & (piece == c)
+    return float(np.sqrt(np.mean(np.sum(off_px[own] ** 2, axis=1)))) if own.any() else -1.0
+
+
+def _without(sighted: Sighted, solved: Solved, out: NDArray[np.bool_]) -> tuple[float, Solved | None]:
+    """How well corners fit without some, px, and that solution; inf where too little would be left."""
+    kept = sighted.corners.only(~out)
+    left = kept.piece * len(sighted.pictures) + kept.picture
+    blocks = {(int(b) // len(sighted.pictures), int(b) % len(sighted.pictures)) for b in np.unique(left)}
+    views = [sum(1 for c, _ in blocks if c == card) for card in range(len(sighted.pieces))]
+    if not out.any() or views[0] < 2 or len({k for _, k in blocks}) < 2:
+        return np.inf, None
+    trial = solve_bundle(kept, sighted.setting, solved.state, solved.corner_sd_px)
+    return trial.corner_sd_px, trial
+
+
+def _best(tries: list[tuple[float, Solved | None]], limit: float) -> list[int]:
+    """Which tries explain what is seen, the best first; those that cannot be told from it with it."""
+    order = sorted(range(len(tries)), key=lambda i: tries[i][0])
+    return [i for i in order if tries[i][0] <= min(limit, ALIKE * tries[order[0]][0])]
+
+
+def _scatter(sighted: Sighted, solved: Solved) -> float:
+    """How far corners lie off, px, apart from what a piece as a whole lies off in a picture: the middle of all pieces.
+
+    A piece as a whole may be shifted, turned and stretched: six numbers of a picture's, taken off by least squares.
+    """
+    seen, each = sighted.corners, []
     for c in range(len(sighted.pieces)):
         for k in range(len(sighted.pictures)):
             own = (seen.picture == k) & (seen.piece == c)
-            if not own.any():
+            if own.sum() < 4:
                 continue
+            place = np.concatenate([seen.place_mm[own], np.ones((int(own.sum()), 1))], axis=1)
             off = solved.off_px[own]
-            if float(np.sqrt(np.mean(np.sum(off**2, axis=1)))) > limit:
-                bad.setdefault(c, {})[k] = _mm(sighted, solved, k, off)
-    out = []
-    everywhere = {k for k in range(len(sighted.pictures)) if _all_bad(seen.picture, seen.piece, bad, k)}
-    for k in sorted(everywhere):
-        name = sighted.pictures[k].file.name
-        why = f"{name} does not fit the others: something was moved before or after it, or it is zoomed or cropped"
-        hint = "the crank and every card stay as they are for all pictures; take this one again, or leave it out"
-        out.append(Fault(why, hint=hint))
-    for c, views in bad.items():
-        left = {k: mm for k, mm in views.items() if k not in everywhere}
-        if left:
-            out.append(_moved_fault(sighted, c, left))
-    return out
+            left = off - place @ np.linalg.lstsq(place, off, rcond=None)[0]
+            each.append(float(np.sqrt(np.sum(left**2) / (len(left) - 3))))
+    return float(np.median(each)) if each else solved.corner_sd_px
 
 
-def _all_bad(picture: NDArray[np.int64], piece: NDArray[np.int64], bad: dict[int, dict[int, float]], k: int) -> bool:
-    """Whether all that a picture shows stands otherwise in it."""
-    shown = np.unique(piece[picture == k]).tolist()
-    return len(shown) > 1 and all(k in bad.get(c, {}) for c in shown)
+def _mm_a_px(sighted: Sighted, solved: Solved) -> float:
+    """What a pixel is at the distance of the disc, mm: the mean of all pictures."""
+    cameras = [solved.camera(sighted.setting, k) for k in range(len(sighted.pictures))]
+    return float(np.mean([np.linalg.norm(camera.place_mm) / camera.focal_px for camera in cameras]))
 
 
-def _mm(sighted: Sighted, solved: Solved, picture: int, off_px: Floats) -> float:
-    """About how far off that is at the distance of the disc, mm."""
-    camera = solved.camera(sighted.setting, picture)
-    shift = float(np.linalg.norm(off_px.mean(axis=0)))
-    spread = float(np.sqrt(np.mean(np.sum(off_px**2, axis=1))))
-    return max(shift, spread) * float(np.linalg.norm(camera.place_mm)) / camera.focal_px
-
-
-def _moved_fault(sighted: Sighted, card: int, views: dict[int, float]) -> Fault:
-    name = "the disc" if sighted.pieces[card] == DISC else f"the card of {sighted.pieces[card]}"
-    shown = len(np.unique(sighted.corners.picture[sighted.corners.piece == card]))
-    files = _list([sighted.pictures[k].file.name for k in sorted(views)])
-    far = length(max(views.values()), 1)
-    if len(views) < shown:
-        why = f"{name} stands elsewhere in {files} than in the other pictures: it was moved"
-    else:
-        why = f"{name} stands in different places in {files}: it was moved between them"
+def _moved_fault(sighted: Sighted, blocks: list[tuple[int, int]], found: tuple[float, Solved | None]) -> Fault:
+    """A piece that stands elsewhere in one picture; several, where any of them would explain what is seen."""
+    names = {c: "the disc" if sighted.pieces[c] == DISC else f"the card of {sighted.pieces[c]}" for _, c in blocks}
+    files = list(dict.fromkeys(sighted.pictures[k].file.name for k, _ in blocks))
+    where = f"{' or '.join(names.values())} stands elsewhere in {' or '.join(files)}"
+    why = f"{where} than in the other pictures: it was moved"
     hint = "take all pictures again and touch nothing between them"
-    if card == 0:
+    if 0 in names:
         hint += "; the crank stays at top dead centre"
-    return Fault(why, found=f"about {far}", hint=hint)
+    return Fault(why, found=_how_far(sighted, blocks[0], found[1]), hint=hint)
 
 
-def _list(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+def _how_far(sighted: Sighted, block: tuple[int, int], trial: Solved | None) -> str:
+    """How far off the piece is in its picture, as what fits the rest has it."""
+    if trial is None:
+        return ""
+    k, c = block
+    seen = sighted.corners
+    own = (seen.picture == k) & (seen.piece == c)
+    bundle = Bundle(seen.only(own), sighted.setting, trial.state, 1.0)
+    off = bundle.residuals(trial.state.vector())[: 2 * int(own.sum())].reshape(-1, 2)
+    camera = trial.camera(sighted.setting, k)
+    far = float(np.linalg.norm(off.mean(axis=0))) * float(np.linalg.norm(camera.place_mm)) / camera.focal_px
+    return f"about {length(far, 1)} off"

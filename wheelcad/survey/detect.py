@@ -69,8 +69,8 @@ def _rough(grey: Grey, name: str) -> tuple[Floats, NDArray[np.int64]]:
     """Corners (n, 4, 2) to about a pixel, and numbers."""
     aruco = cv2().aruco
     settings: Any = aruco.DetectorParameters()
-    settings.adaptiveThreshWinSizeMin, settings.adaptiveThreshWinSizeMax = 7, 63
-    settings.adaptiveThreshWinSizeStep = 14
+    settings.adaptiveThreshWinSizeMin, settings.adaptiveThreshWinSizeMax = 9, 53
+    settings.adaptiveThreshWinSizeStep = 22
     settings.minMarkerPerimeterRate = 0.01
     settings.cornerRefinementMethod = aruco.CORNER_REFINE_SUBPIX
     corners, ids, _ = aruco.ArucoDetector(dictionary(name), settings).detectMarkers(grey)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from wheelcad.job.models import Job
@@ -17,6 +18,7 @@ NARROW_DEG = 25.0  # lines of sight that differ by less leave a place loose alon
 STRAIGHT_DEG = 12.0  # pictures all taken within this of the crank's direction
 POOR_MM = 1.0  # a place worse than this is remarked
 LOOSE_PX = 1.0  # a picture that fits worse than this is blurred, or something in it is bent
+LEAST_DEG = 0.1  # no glued card lies flatter
 TILTED = 2.0  # times its own 95 % from which a tilt is told as one
 
 
@@ -38,12 +40,11 @@ def photo_text(job: Job, survey: PhotoSurvey) -> str:
 
 
 def _face(face: Face) -> list[str]:
-    out = [f"The block's face: z {length(face.z_mm, FINE)} ± {length(face.within_95_mm, FINE)}."]
-    tilt = f"{angle(face.tilt_deg, 1)} ± {angle(face.tilt_95_deg, 1)}"
-    if face.tilt_deg > TILTED * face.tilt_95_deg:
-        from math import cos, radians, sin
-
-        way = clock(sin(radians(face.falls_to_deg)), cos(radians(face.falls_to_deg)))
+    out = [f"The block's face: z {length(face.z_mm, FINE)}, ± {length(face.within_95_mm, FINE)}."]
+    tilt = f"{angle(face.tilt_deg, 1)} ± {angle(max(face.tilt_95_deg, LEAST_DEG), 1)}"
+    if face.tilt_deg > TILTED * max(face.tilt_95_deg, LEAST_DEG):
+        falls = math.radians(face.falls_to_deg)
+        way = clock(math.sin(falls), math.cos(falls))
         out.append(f"It leans {tilt} out of square to the crank, away from you towards {way}, as the cards lie on it.")
     else:
         out.append(f"It is square to the crank as far as the cards can tell ({tilt}).")

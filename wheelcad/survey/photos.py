@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from wheelcad.errors import JobFileError
 from wheelcad.survey.bundle import Solved, solve_bundle
 from wheelcad.survey.camera import Camera
-from wheelcad.survey.contradictions import contradictions, unplaced
+from wheelcad.survey.contradictions import clustered, contradictions, unplaced
 from wheelcad.survey.guess import Guess, guess
 from wheelcad.survey.model import Point
 from wheelcad.survey.pictures import Picture
@@ -122,6 +122,7 @@ def survey_photos(
     faults = contradictions(sighted, solved)
     if faults:
         raise JobFileError(faults)
+    solved = replace(solved, covariance=solved.covariance * clustered(sighted, solved))
     cameras = [solved.camera(sighted.setting, k) for k in range(len(sighted.pictures))]
     points = tuple(_point(sighted.pieces[c], c, solved, mounting) for c in placed.cards)
     photos = tuple(
