@@ -101,7 +101,7 @@ def _by_photos(path: str | Path, job: Job, photos: Sequence[Path], write: bool, 
 
 
 def _paper(job: Job) -> str:
-    from wheelcad.parts.sheets import page_paper
+    from wheelcad.parts.common.sheets import page_paper
 
     return page_paper(job)
 

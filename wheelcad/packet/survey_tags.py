@@ -15,7 +15,7 @@ from reportlab.pdfgen.canvas import Canvas
 from wheelcad.drawing import font
 from wheelcad.files.data import as_json
 from wheelcad.job.models import Job
-from wheelcad.parts.sheets import page_paper
+from wheelcad.parts.common.sheets import page_paper
 from wheelcad.save import save
 from wheelcad.survey.library import cells
 from wheelcad.survey.tags import (

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from wheelcad.job.models import BehindFront, Bracket, Job, Mount
-from wheelcad.parts.stack import as_found_lands, pulley_front_z
+from wheelcad.parts.common.stack import as_found_lands, pulley_front_z
 from wheelcad.survey.from_job import places_of
 
 
