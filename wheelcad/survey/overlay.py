@@ -21,7 +21,7 @@ LARGEST_SIDE = 2400  # px: the picture that is drawn into is reduced to this
 
 @dataclass(frozen=True)
 class Line:
-    """A polyline (n, 3) mm in the engine frame, its colour (red, green, blue), and whether it comes back to its start."""
+    """A polyline (n, 3) mm in the engine frame, its colour (red, green, blue), and whether it ends where it began."""
 
     points_mm: Floats
     colour: tuple[int, int, int]
@@ -48,7 +48,7 @@ def in_picture(line: Line, camera: Camera) -> list[Floats]:
         share = np.arange(1, parts + 1)[:, None] / parts
         fine.append(corners[k - 1] + share * (corners[k] - corners[k - 1]))
     pixels = project(np.concatenate(fine), camera)
-    there = np.isfinite(pixels).all(axis=1)
+    there = np.asarray(np.isfinite(pixels).all(axis=1), dtype=bool)
     starts = np.flatnonzero(there & ~np.r_[False, there[:-1]])
     ends = np.flatnonzero(there & ~np.r_[there[1:], False]) + 1
     return [pixels[a:b] for a, b in zip(starts.tolist(), ends.tolist(), strict=True) if b - a > 1]
