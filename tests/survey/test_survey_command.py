@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
 
-from tests.conftest import demo_text
+from tests.conftest import ROOT, demo_text
 from tests.survey.jobs import READINGS, survey_job
 from wheelcad.errors import DesignError
 from wheelcad.job.reader import load_job, parse_job
@@ -100,3 +104,28 @@ def test_bolt_numbers_rise_the_way_the_crank_turns(turns: str, side: float) -> N
     # first_at 45 degrees of a circle of 80: bolt-1 is up and to the side that the crank turns to
     assert points["bolt-1"] == pytest.approx((side * 28.2843, 28.2843, 9.6), abs=1e-3)
     assert points["bolt-2"] == pytest.approx((side * 28.2843, -28.2843, 9.6), abs=1e-3)
+
+
+def wheelcad(*arguments: str) -> subprocess.CompletedProcess[str]:
+    """Run the program."""
+    command = [sys.executable, "-m", "wheelcad", *arguments]
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    return subprocess.run(command, env=env, capture_output=True, text=True, encoding="utf-8", check=False)
+
+
+def test_the_program_gives_json_and_exit_1_for_a_wrong_reading(tmp_path: Path) -> None:
+    sound = wheelcad("survey", str(job_file(tmp_path, survey_job())), "--json")
+    assert sound.returncode == 0
+    assert [point["name"] for point in json.loads(sound.stdout)["points"]] == ["m1", "m2"]
+    wrong = wheelcad("survey", str(job_file(tmp_path, survey_job(WRONG))))
+    assert wrong.returncode == 1
+    assert "WRONG: bolt-3 to m1" in wrong.stdout
+
+
+def test_photographs_follow_their_option_as_a_shell_spreads_them(tmp_path: Path) -> None:
+    path = str(job_file(tmp_path, survey_job()))
+    absent = wheelcad("survey", path, "--photos", "a.jpg", "b.jpg", "--bars", "150,200")
+    assert absent.returncode == 2
+    assert "a.jpg: cannot be read" in absent.stderr
+    assert "b.jpg: cannot be read" in absent.stderr
+    assert wheelcad("survey", path, "a.jpg").returncode == 2

@@ -184,9 +184,9 @@ def disc_squares(radius: float, holes: tuple[tuple[float, float, float], ...], b
     """
     best: tuple[float, list[Floats]] = (0.0, [])
     for count in (6, 8, 10, 12):
-        for phase in (180.0 / count, 90.0 / count, 0.0):
+        for phase in (180.0 / count, 90.0 / count, 270.0 / count):
             side = _largest(count, phase, radius, holes, bore_radius)
-            worth = min(side, WELL_SEEN) * math.sqrt(count) * (1.0 if phase else 0.95)  # best none on the TDC line
+            worth = min(side, WELL_SEEN) * math.sqrt(count)
             if worth > best[0]:
                 best = (worth, _ring(count, phase, radius, side))
     if not best[1]:
@@ -219,9 +219,11 @@ def _largest(
 def _clear(
     count: int, phase_deg: float, middle: float, half: float, holes: tuple[tuple[float, float, float], ...]
 ) -> bool:
-    """Whether no square of a ring comes within ROOM of a hole."""
+    """Whether no square of a ring comes within ROOM of a hole, or lies on the TDC line."""
     for k in range(count):
         a = math.radians(phase_deg + 360.0 * k / count)
+        if math.cos(a) > 0 and abs(middle * math.sin(a)) < half * math.sqrt(2.0) + 1.0:
+            return False
         for x, y, diameter in holes:
             # the hole's centre as the square sees it: outwards and aside from its middle
             out = x * math.sin(a) + y * math.cos(a) - middle
