@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from tests.survey.scene import Lens, Scene, engine_scene, phone, round_about
-from wheelcad.survey.bundle import CARD_SD, FOCUS_SD, Corners, Setting
+from wheelcad.survey.bundle import CARD_SD, FLAT_SD, FOCUS_SD, Corners, Setting
 from wheelcad.survey.pictures import Picture
 from wheelcad.survey.sighted import Sighted
 from wheelcad.survey.tags import TagSheet
@@ -22,17 +22,20 @@ def corners_of(
     scene: Scene, lens: Lens, poses: list, rng: np.random.Generator, noise_px: float, names: tuple[str, ...]
 ) -> Corners:
     """The corners of all tags in all pictures, each off by chance; a lens focuses a little otherwise each time."""
-    picture, piece, place, pixel = [], [], [], []
+    picture, piece, number, place, pixel = [], [], [], [], []
     for k, (turn, shift) in enumerate(poses):
         focused = replace(lens, focal=lens.focal * float(np.exp(rng.normal(0, FOCUS_SD))))
         for tag in scene.sheet.tags:
             if tag.on in names:
-                seen = focused.see(scene.corners(tag.on, tag.corners_mm) @ turn.T + shift)
+                seen = focused.see(
+                    scene.corners(tag.on, tag.corners_mm, scene.lift.get(tag.number, 0.0)) @ turn.T + shift
+                )
                 picture += [k] * 4
                 piece += [names.index(tag.on)] * 4
+                number += [tag.number - scene.sheet.tags[0].number] * 4
                 place.append(tag.corners_mm)
                 pixel.append(seen + rng.normal(0, noise_px, (4, 2)))
-    return Corners(np.array(picture), np.array(piece), np.concatenate(place), np.concatenate(pixel))
+    return Corners(np.array(picture), np.array(piece), np.array(number), np.concatenate(place), np.concatenate(pixel))
 
 
 def simulated(
@@ -42,6 +45,7 @@ def simulated(
     scene = engine_scene(sheet, rng, HOLES)
     scene.scale = tuple(np.exp(rng.normal(0, 1, 2) * BAR_SD))
     scene.own = {name: float(np.exp(rng.normal(0, CARD_SD))) for name in HOLES}
+    scene.lift = {tag.number: float(rng.normal(0, FLAT_SD)) for tag in sheet.tags}
     lens = phone(rng)
     names = ("disc", *HOLES)
     corners = corners_of(scene, lens, round_about(rng, pictures, TARGET), rng, noise_px, names)

@@ -52,6 +52,7 @@ def test_every_change_of_every_residual_is_exact() -> None:
     seen = Corners(
         rng.integers(0, pictures, count),
         rng.integers(0, cards + 1, count),
+        rng.integers(0, 5, count),
         rng.uniform(-80, 80, (count, 2)),
         rng.uniform(0, 3000, (count, 2)),
     )
@@ -68,6 +69,7 @@ def test_every_change_of_every_residual_is_exact() -> None:
         card_shift=rng.normal(size=(cards, 3)) * 50,
         card_size=rng.normal(size=cards) * 0.01,
         scale=np.array([0.01, -0.02]),
+        lift=rng.normal(size=5),
     )
     bundle = Bundle(seen, setting, state, 0.3)
     row = state.vector() + rng.normal(size=slots_of(state).count) * 1e-2

@@ -22,26 +22,28 @@ Ints = NDArray[np.int64]
 # standard deviations of what is known beforehand
 K1_SD, K2_SD = 0.3, 0.3  # radial distortion of any lens: 3 % in a corner is a k1 of about 0.06
 CENTRE_SD = 0.005  # lens middle off the picture's middle, as a share of the picture's longer side
-FOCUS_SD = 0.003  # focal length from picture to picture of one camera, as it focuses
+FOCUS_SD = 0.005  # focal length from picture to picture of one camera, as it focuses
 FOCAL_SD = 1.0  # log focal length: as good as nothing
 CARD_SD = 0.002  # size of one card against the disc: paper that took up glue or damp
+FLAT_SD = 0.05  # mm by which a tag of a print glued to card lies before or behind the print's plane: 0.1 mm in 95 %
 LEAST_PX = 0.03  # no corner is found better
 ROBUST = 3.0  # standard deviations beyond which a corner counts less (Huber)
 
 
 @dataclass(frozen=True)
 class Corners:
-    """What was seen: for each corner its picture, its piece, its place in the piece as printed at 100 % (n, 2) mm, and
-    where it appeared (n, 2) px."""
+    """What was seen: for each corner its picture, its piece, its tag (numbered from 0), its place in the piece as
+    printed at 100 % (n, 2) mm, and where it appeared (n, 2) px."""
 
     picture: Ints
     piece: Ints
+    tag: Ints
     place_mm: Floats
     pixel: Floats
 
     def only(self, kept: NDArray[np.bool_]) -> Corners:
         """Some of them."""
-        return Corners(self.picture[kept], self.piece[kept], self.place_mm[kept], self.pixel[kept])
+        return Corners(self.picture[kept], self.piece[kept], self.tag[kept], self.place_mm[kept], self.pixel[kept])
 
 
 @dataclass(frozen=True)
@@ -73,7 +75,7 @@ class State:
     """Everything unknown. focal: log px of each lens; bend: (lenses, 2) k1, k2; middle: (groups, 2) shares of the
     longer side; focus: log change of each picture; camera_turn, camera_shift: (pictures, …) engine -> camera;
     card_turn, card_shift: (cards, …) card -> engine; card_size: log of each card's size; scale: log of the print's
-    scale, level and upright."""
+    scale, level and upright; lift: mm by which each tag stands before its piece's plane."""
 
     focal: Floats
     bend: Floats
@@ -85,12 +87,13 @@ class State:
     card_shift: Floats
     card_size: Floats
     scale: Floats
+    lift: Floats
 
     def vector(self) -> Floats:
         """All in a row; turns are those on top of the base, so none."""
         flat = [self.focal, self.bend, self.middle, self.focus]
         flat += [np.zeros((len(self.camera_turn), 3)), self.camera_shift]
-        flat += [np.zeros((len(self.card_turn), 3)), self.card_shift, self.card_size, self.scale]
+        flat += [np.zeros((len(self.card_turn), 3)), self.card_shift, self.card_size, self.scale, self.lift]
         return np.concatenate([part.ravel() for part in flat])
 
 
@@ -108,6 +111,7 @@ class Slots:
     card_shift: Ints
     card_size: Ints
     scale: Ints
+    lift: Ints
     count: int
 
 
@@ -124,6 +128,7 @@ def slots_of(state: State) -> Slots:
         "card_shift": state.card_shift.shape,
         "card_size": state.card_size.shape,
         "scale": state.scale.shape,
+        "lift": state.lift.shape,
     }
     at, places = 0, {}
     for name, shape in shapes.items():
@@ -171,6 +176,7 @@ class Bundle:
             card_shift=row[at.card_shift],
             card_size=row[at.card_size],
             scale=row[at.scale],
+            lift=row[at.lift],
         )
 
     def _parts(self, row: Floats) -> dict[str, Floats]:
@@ -180,7 +186,7 @@ class Bundle:
         printed = self.on_page * np.exp(state.scale)  # (n, 2) in page directions
         flat = np.einsum("nij,nj->ni", self.to_piece, printed)
         size = np.where(self.on_card, np.exp(state.card_size[self.card]) if len(state.card_size) else 1.0, 1.0)
-        local = np.concatenate([flat * size[:, None], np.zeros((len(flat), 1))], axis=1)
+        local = np.concatenate([flat * size[:, None], state.lift[seen.tag][:, None]], axis=1)
         world, turn_p = local.copy(), np.tile(np.eye(3), (len(flat), 1, 1))
         if len(state.card_turn):
             card = self.card[self.on_card]
@@ -225,6 +231,7 @@ class Bundle:
                 row[at.middle].ravel() / CENTRE_SD,
                 row[at.focus] / FOCUS_SD,
                 row[at.card_size] / CARD_SD,
+                row[at.lift] / FLAT_SD,
                 (row[at.scale] - wanted) / np.array(self.setting.scale_sd),
             ]
         )
@@ -263,10 +270,11 @@ class Bundle:
             for columns, change in (
                 (at.card_shift[card], by_world[on]),
                 (at.card_turn[card], -_crossed(by_world[on], part["arm"][on]) @ lean_p[card]),
-                (at.card_size[card][:, None], (by_local[on] @ part["local"][on][:, :, None])),
+                (at.card_size[card][:, None], (by_local[on][:, :, :2] @ part["local"][on][:, :2, None])),
             ):
                 for k in range(columns.shape[1]):
                     out[np.flatnonzero(on), :, columns[:, k]] += change[:, :, k]
+        put(at.lift[seen.tag][:, None], by_local[:, :, 2:])
         for k in range(2):  # the print's scale along each direction of the page
             along = self.to_piece[:, :, k] * (part["printed"][:, k] * part["size"])[:, None]
             out[:, :, at.scale[k]] += np.einsum("nij,nj->ni", by_local[:, :, :2], along)
@@ -275,7 +283,7 @@ class Bundle:
     def _known_change(self) -> Floats:
         at = self.slots
         blocks = [(at.focal, FOCAL_SD), (at.bend[:, 0], K1_SD), (at.bend[:, 1], K2_SD), (at.middle, CENTRE_SD)]
-        blocks += [(at.focus, FOCUS_SD), (at.card_size, CARD_SD)]
+        blocks += [(at.focus, FOCUS_SD), (at.card_size, CARD_SD), (at.lift, FLAT_SD)]
         rows = []
         for columns, sd in blocks:
             for column in columns.ravel():

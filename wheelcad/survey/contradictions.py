@@ -193,7 +193,7 @@ def _scatter(sighted: Sighted, solved: Solved) -> float:
             place = np.concatenate([seen.place_mm[own], np.ones((int(own.sum()), 1))], axis=1)
             off = solved.off_px[own]
             left = off - place @ np.linalg.lstsq(place, off, rcond=None)[0]
-            each.append(float(np.sqrt(np.sum(left**2) / (len(left) - 3))))
+            each.append(float(np.sqrt(np.sum(left**2) / (2 * len(left) - OWN_NUMBERS))))
     return float(np.median(each)) if each else solved.corner_sd_px
 
 

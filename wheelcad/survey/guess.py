@@ -51,10 +51,11 @@ def guess(seen: Corners, setting: Setting, focal_share: dict[int, float] | None 
         more = _place_pictures(seen, setting, focal, poses, cards)
         if not fresh and not more:
             break
-    return Guess(_state(setting, focal, poses, cards), tuple(sorted(poses)), tuple(sorted(cards)))
+    tags = int(seen.tag.max()) + 1
+    return Guess(_state(setting, focal, poses, cards, tags), tuple(sorted(poses)), tuple(sorted(cards)))
 
 
-def _state(setting: Setting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose]) -> State:
+def _state(setting: Setting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose], tags: int) -> State:
     longer = np.ones(len(focal))
     longer[setting.lens] = setting.size_px.max(axis=1)
     lost: Pose = (np.eye(3), np.array([0.0, 0.0, 500.0]))
@@ -72,6 +73,7 @@ def _state(setting: Setting, focal: Floats, poses: dict[int, Pose], cards: dict[
         card_shift=np.array([pose[1] for pose in on]).reshape(-1, 3),
         card_size=np.zeros(setting.cards),
         scale=np.array(setting.scale),
+        lift=np.zeros(tags),
     )
 
 

@@ -127,11 +127,13 @@ def _gathered(
     scale_sd: tuple[float, float],
     said: list[str],
 ) -> Sighted:
-    picture, piece, place, pixel = [], [], [], []
+    picture, piece, tag, place, pixel = [], [], [], [], []
+    index = {number: k for k, number in enumerate(sorted({number for _, own in used for number in own}))}
     for k, (_, own) in enumerate(used):
         for number, corners in sorted(own.items()):
             picture += [k] * 4
             piece += [pieces.index(sheet.on[number])] * 4
+            tag += [index[number]] * 4
             place.append(sheet.corners_mm[number])
             pixel.append(corners)
     pictures = tuple(p for p, _ in used)
@@ -145,6 +147,6 @@ def _gathered(
         scale=scale,
         scale_sd=scale_sd,
     )
-    seen = Corners(np.array(picture), np.array(piece), np.concatenate(place), np.concatenate(pixel))
+    seen = Corners(np.array(picture), np.array(piece), np.array(tag), np.concatenate(place), np.concatenate(pixel))
     share = {cameras.index(p.camera): p.focal_share for p in pictures if p.focal_share}
     return Sighted(pictures, pieces, seen, setting, share, tuple(len(own) for _, own in used), tuple(said))
