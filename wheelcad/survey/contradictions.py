@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wheelcad.errors import Fault, JobFileError
-from wheelcad.survey.bundle import CARD_SD, LEAST_PX, Bundle, Solved, solve_bundle
+from wheelcad.survey.bundle import CARD_SD, FLAT_SD, LEAST_PX, Bundle, Solved, solve_bundle
 from wheelcad.survey.guess import Guess, guess
 from wheelcad.survey.sighted import Sighted
 from wheelcad.survey.tags import DISC
@@ -103,6 +103,11 @@ def clustered(sighted: Sighted, solved: Solved) -> float:
     blocks = len(np.unique(seen.picture * len(sighted.pieces) + seen.piece))
     size = 2.0 * len(seen.piece) / blocks
     return 1.0 + (1.0 - 1.0 / ratio**2) * max(size / OWN_NUMBERS - 1.0, 0.0)
+
+
+def unflat(solved: Solved) -> float:
+    """How far from flat the prints turned out, over what is assumed of them; never under 1."""
+    return max(1.0, float(np.sqrt(np.mean(solved.state.lift**2))) / FLAT_SD)
 
 
 def _nowhere(sighted: Sighted, solved: Solved) -> Fault:

@@ -33,8 +33,9 @@ def photo_text(job: Job, survey: PhotoSurvey) -> str:
     lines = [*(_face(survey.face) if survey.face else []), *survey.said, *better(survey), *_bars(survey)]
     lines += against_job(job, survey.points)
     lines.append(
-        "The 95 % figures hold how well corners were seen and how well the bars were read. They do not hold how well "
-        "the disc sits on the crank and a card on its hole: off centre there is off by as much here."
+        f"The 95 % figures hold how well corners were seen and bars were read, and prints that are flat to "
+        f"{length(0.1)}. They do not hold how well the disc sits on the crank and a card on its hole: off centre there "
+        "is off by as much here."
     )
     return "\n".join([*out, *wrapped(words, lines)])
 

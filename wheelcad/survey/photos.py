@@ -15,18 +15,20 @@ from numpy.typing import NDArray
 from wheelcad.errors import JobFileError
 from wheelcad.survey.bundle import Solved, solve_bundle
 from wheelcad.survey.camera import Camera
-from wheelcad.survey.contradictions import clustered, contradictions, unplaced
+from wheelcad.survey.contradictions import clustered, contradictions, unflat, unplaced
 from wheelcad.survey.guess import Guess, guess
 from wheelcad.survey.model import Point
 from wheelcad.survey.pictures import Picture
 from wheelcad.survey.sheetfile import Printed
 from wheelcad.survey.sighted import Sighted, sight
 from wheelcad.survey.spread import LIMIT_SDS, radius_95
+from wheelcad.words import length
 
 Floats = NDArray[np.float64]
 
 POOR_PX = 1.5  # corners that fit worse than this on the whole fit nowhere: the solution is another minimum
 RETRY = (0.7, 1.4)  # times the guessed focal length, where the first guess led nowhere
+BENT = 1.3  # times what is assumed of a print's flatness, from which it is said
 UNREAD_BARS = 0.03  # what "fit to page" does to a print, as a 95 % limit
 
 
@@ -122,7 +124,8 @@ def survey_photos(
     faults = contradictions(sighted, solved)
     if faults:
         raise JobFileError(faults)
-    solved = replace(solved, covariance=solved.covariance * clustered(sighted, solved))
+    bent = unflat(solved)
+    solved = replace(solved, covariance=solved.covariance * clustered(sighted, solved) * bent**2)
     cameras = [solved.camera(sighted.setting, k) for k in range(len(sighted.pictures))]
     points = tuple(_point(sighted.pieces[c], c, solved, mounting) for c in placed.cards)
     photos = tuple(
@@ -137,8 +140,12 @@ def survey_photos(
         sighted.pieces[c]: _rays(solved.state.card_shift[c - 1], [cameras[k] for k in views[sighted.pieces[c]]])
         for c in placed.cards
     }
+    said = sighted.said
+    if bent > BENT:
+        far = length(float(np.abs(solved.state.lift).max()), 1)
+        said += (f"The prints do not lie flat (up to {far}): glue them to stiff card, and the places gain.",)
     on_face = [c for c in placed.cards if sighted.pieces[c] in mounts]
-    return PhotoSurvey(points, _face(on_face, solved, mounting), photos, views, rays, bars, sighted.said)
+    return PhotoSurvey(points, _face(on_face, solved, mounting), photos, views, rays, bars, said)
 
 
 def solve_sighted(sighted: Sighted) -> tuple[Solved, Guess, Sighted]:
