@@ -13,12 +13,12 @@ from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job
 from wheelcad.parts.places import face_z, front_as_found_z
 from wheelcad.survey.from_job import survey_of, usable
+from wheelcad.survey.tags import SHEET_JSON
 from wheelcad.survey.text import distances_text
 from wheelcad.survey.write import face_change, place_changes
 from wheelcad.units import UnitError, length_mm
 from wheelcad.words import length
 
-SHEET = "survey-tags.json"
 RULE_MM = 0.25  # how well a bar is read with a steel rule, 95 %, where nobody says otherwise
 
 
@@ -110,9 +110,9 @@ def sheet_file(job: str | Path, photos: Sequence[Path], named: Path | None) -> P
     """The survey-tags.json that was written with the print: the named one, or that beside the job, here, or beside the
     pictures; None where there is none, and the sheet is what the job would print now."""
     if named is not None:
-        return named / SHEET if named.is_dir() else named
+        return named / SHEET_JSON if named.is_dir() else named
     folders = [Path(job).parent, Path(), *(photo.parent for photo in photos)]
-    return next((folder / SHEET for folder in folders if (folder / SHEET).is_file()), None)
+    return next((folder / SHEET_JSON for folder in folders if (folder / SHEET_JSON).is_file()), None)
 
 
 def bars_read(text: str, units: str) -> tuple[float, float, float]:

@@ -8,10 +8,11 @@ from pathlib import Path
 import numpy as np
 
 from tests.survey.scene import Lens, Scene, engine_scene, phone, round_about
-from wheelcad.survey.bundle import CARD_SD, FLAT_SD, FOCUS_SD, Corners, Setting
+from wheelcad.survey.bundle import CARD_SD, FLAT_SD, FOCUS_SD
 from wheelcad.survey.pictures import Picture
 from wheelcad.survey.sighted import Sighted
 from wheelcad.survey.tags import TagSheet
+from wheelcad.survey.unknowns import Corners, Setting
 
 HOLES = {"m1": (-132.0, 84.0, -38.0), "m2": (-130.0, 152.0, -38.0)}  # m2 is 200 mm from the crank
 TARGET = np.array([-66.0, 55.0, -20.0])

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 
 from tests.survey.scene import Lens, look_at
-from wheelcad.survey.bundle import Bundle, Corners, Setting, State, slots_of
+from wheelcad.survey.bundle import Bundle
 from wheelcad.survey.camera import Camera, project, turned
+from wheelcad.survey.unknowns import Corners, Setting, State, slots_of
 
 
 def test_points_appear_where_another_projector_puts_them() -> None:

@@ -25,6 +25,8 @@ from wheelcad.survey.tags import (
     FOOT_STRIP,
     LEFT_STRIP,
     NAME_STRIP,
+    SHEET_JSON,
+    SHEET_PDF,
     THING,
     Floats,
     Piece,
@@ -34,7 +36,6 @@ from wheelcad.survey.tags import (
 from wheelcad.units import POINT_MM
 from wheelcad.words import Words, length
 
-PDF, JSON = "survey-tags.pdf", "survey-tags.json"
 MM = 1.0 / POINT_MM  # points a millimetre
 THIN, BAR_LINE = 0.18, 0.35  # mm, widths of lines
 TICK = 4.0  # mm, the strokes across a bar's ends
@@ -46,7 +47,7 @@ HEAVY = 3.5  # mm, height of a title
 def write_survey_tags(job: Job, folder: str | Path) -> tuple[Path, Path]:
     """Write survey-tags.pdf and survey-tags.json for a job into a folder; their paths. The same job, the same bytes."""
     sheet = plan_tags(job, page_paper(job))
-    pdf, data = Path(folder) / PDF, Path(folder) / JSON
+    pdf, data = Path(folder) / SHEET_PDF, Path(folder) / SHEET_JSON
     drawn = tags_pdf(job, sheet)
     save(pdf, drawn)
     save(data, (as_json(sheet.as_json()) + "\n").encode("utf-8"))

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from wheelcad.survey.bundle import Corners, Setting, State
 from wheelcad.survey.camera import Camera, project
 from wheelcad.survey.library import cv2
+from wheelcad.survey.unknowns import Corners, Setting, State
 
 Floats = NDArray[np.float64]
 

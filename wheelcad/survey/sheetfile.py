@@ -15,7 +15,6 @@ from wheelcad.errors import Fault, JobFileError
 from wheelcad.survey.tags import DISC, TagSheet
 
 Floats = NDArray[np.float64]
-JSON = "survey-tags.json"
 LARGEST = 4 << 20  # bytes
 BENT_MM = 0.05  # a piece's corners on the page and in its own frame are the same figure, turned and shifted
 

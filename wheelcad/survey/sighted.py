@@ -9,12 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wheelcad.errors import Fault, Faults, JobFileError
-from wheelcad.survey.bundle import Corners, Setting
 from wheelcad.survey.detect import Found, find_tags, is_mirrored
 from wheelcad.survey.library import cv2
 from wheelcad.survey.pictures import Picture
 from wheelcad.survey.sheetfile import Printed
 from wheelcad.survey.tags import DISC
+from wheelcad.survey.unknowns import Corners, Setting
 
 Floats = NDArray[np.float64]
 

@@ -26,6 +26,7 @@ DICTIONARY = "DICT_5X5_1000"
 CELLS = 7  # of a tag's side: five of code and a black one at either end
 GROUP = 64  # numbers kept for a job: tags of another job are then known as such
 DISC = "disc"
+SHEET_PDF, SHEET_JSON = "survey-tags.pdf", "survey-tags.json"
 THINGS = 4  # cards for things in the way
 THING = "thing-"
 
