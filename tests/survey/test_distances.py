@@ -222,3 +222,15 @@ def test_a_seeded_wrong_reading_is_named() -> None:
 def test_a_seeded_wrong_reading_is_named_in_95_per_cent() -> None:
     alone, _, total = seeded(1000, seed=4)
     assert alone >= 0.95 * total
+
+
+def test_a_wrong_reading_without_which_two_answers_are_left_is_named_beside_them() -> None:
+    # opposite bolts and the centre lie on one line; bolt-1 alone tells the sides apart, and is misread beyond both
+    readings = exact(("centre", "m1"), ("bolt-2", "m1"), ("bolt-4", "m1"))
+    wrong = Reading("bolt-1", "m1", ENGINE.length("bolt-1", "m1", False) + 60.0)
+    with pytest.raises(DesignError) as caught:
+        solve_distances(given((*readings, wrong)))
+    said = str(caught.value)
+    assert "bolt-1 to m1 is" in said
+    assert "longer than the others allow" in said
+    assert "two answers for m1" in said

@@ -129,3 +129,9 @@ def test_photographs_follow_their_option_as_a_shell_spreads_them(tmp_path: Path)
     assert "a.jpg: cannot be read" in absent.stderr
     assert "b.jpg: cannot be read" in absent.stderr
     assert wheelcad("survey", path, "a.jpg").returncode == 2
+
+
+def test_readings_to_no_mount_are_told(tmp_path: Path) -> None:
+    text = demo_text("tarn-six") + "\nsurvey: {readings: [{from: centre, to: bolt-1, is: 40}]}\n"
+    with pytest.raises(DesignError, match="no reading to a mount"):
+        survey_command(job_file(tmp_path, text))

@@ -16,7 +16,7 @@ from wheelcad.survey.adjust import Fit, Net, fits, rows, starting_places
 from wheelcad.survey.model import Better, Distances, Point, Residual, Survey
 from wheelcad.survey.snoop import redundancy, snoop
 from wheelcad.survey.spread import radius_95
-from wheelcad.survey.words import READ, clock, place
+from wheelcad.survey.words import READ, clock, place, told
 from wheelcad.words import length
 
 Floats = NDArray[np.float64]
@@ -41,11 +41,15 @@ def solve_distances(given: Distances) -> Survey:
     kept = Net(given.without(dropped))
     if len(kept.read) <= kept.unknowns and minima[0].chi2 > ALSO_POSSIBLE:
         raise DesignError(_impossible(given, minima[0]))
-    loose = _not_fixed(kept, minima[0])
-    if loose:
-        raise DesignError(loose)
     ambiguous = bool(groups) and len(groups[-1]) > 1
-    fit = minima[0] if ambiguous else _one_answer(kept, minima)
+    loose = _not_fixed(kept, minima[0])
+    try:
+        if loose:
+            raise DesignError(loose)
+        fit = minima[0] if ambiguous else _one_answer(kept, minima)
+    except DesignError as error:  # what is wrong beside that must not go unsaid
+        wrong = [Fault("; or ".join(map(told, group)), KEY, hint="read again") for group in groups]
+        raise DesignError([*wrong, *error.faults]) from None
     spare = len(kept.read) - kept.unknowns
     # more than chance allows and no reading to blame: the ± grow until they hold what is seen
     disagree = math.sqrt(fit.chi2 / spare) if spare and fit.chi2 > spare + 4.0 * math.sqrt(2.0 * spare) else 1.0

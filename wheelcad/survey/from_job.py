@@ -7,10 +7,9 @@ from collections.abc import Mapping
 from wheelcad.errors import DesignError, Fault
 from wheelcad.job.models import Job
 from wheelcad.job.survey import BOLT, CENTRE
-from wheelcad.survey.model import Distances, Reading, Survey, Suspect
-from wheelcad.survey.words import READ
+from wheelcad.survey.model import Distances, Reading, Survey
+from wheelcad.survey.words import told
 from wheelcad.trade.frames import point_at, sense_of
-from wheelcad.words import length
 
 READINGS = ("survey", "readings")
 
@@ -41,6 +40,9 @@ def distances_of(job: Job, front_z_mm: float, face_z_mm: float) -> Distances:
     named = {name for reading in readings for name in (reading.start, reading.end)}
     mounts = job.bracket.mounts if job.bracket is not None else ()
     sought = {mount.name: face_z_mm for mount in mounts if mount.name in named}
+    if not sought:
+        why, names = "has no reading to a mount: there is nothing to find", ", ".join(mount.name for mount in mounts)
+        raise DesignError(Fault(why, READINGS, allowed=f"readings to {names or 'mounts of a bracket'}"))
     clock = {name: hours for name, hours in job.survey.clock.items() if name in sought}
     known = known_points(job, front_z_mm)
     return Distances(known, sought, readings, float(job.survey.read_to), clock)
@@ -75,12 +77,6 @@ def places_of(job: Job, front_z_mm: float, face_z_mm: float) -> Mapping[str, tup
     """x and y (mm) of every mount that the job's readings name. DesignError as `survey_of` and `usable`."""
     survey = usable(job, survey_of(job, front_z_mm, face_z_mm))
     return {point.name: (point.x_mm, point.y_mm) for point in survey.points}
-
-
-def told(suspect: Suspect) -> str:
-    """What is wrong with a reading: m1 to m2 is 3.1 mm longer than the others allow."""
-    way = "longer" if suspect.off_mm > 0 else "shorter"
-    return f"{suspect.reading.name} is {length(abs(suspect.off_mm), READ)} {way} than the others allow"
 
 
 def index_of(job: Job, reading: Reading) -> int:

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.stats import norm
 
-from wheelcad.survey.adjust import Fit, Net, fits
+from wheelcad.survey.adjust import Fit, Net, fits, starting_places
 from wheelcad.survey.model import Distances, Suspect
 
 Floats = NDArray[np.float64]
@@ -21,6 +21,7 @@ Floats = NDArray[np.float64]
 FALSE_ALARM = 0.005  # of sound surveys blamed
 TIED = 5.0  # chi²: readings whose leaving out is worse by less than this (odds of 12 to 1) are not told apart
 MOST_WRONG = 2
+LOOKED_AT_ANEW = 2  # of the best explanations
 UNCHECKED = 0.02  # a reading with less redundancy than this is checked by nothing
 
 
@@ -88,6 +89,8 @@ def snoop(given: Distances, first: list[Fit]) -> tuple[tuple[tuple[Suspect, ...]
         if not trials:
             break
         trials.sort(key=lambda trial: trial[0])
+        trials = [_anew(given, dropped, trial) for trial in trials[:LOOKED_AT_ANEW]] + trials[LOOKED_AT_ANEW:]
+        trials.sort(key=lambda trial: trial[0])
         best = trials[0][0]
         tied = [trial for trial in trials if trial[0] <= best + TIED]
         group = [_suspect(given, k, found[0]) for _, k, found in tied]
@@ -96,6 +99,15 @@ def snoop(given: Distances, first: list[Fit]) -> tuple[tuple[tuple[Suspect, ...]
             return tuple(groups), dropped, minima  # nobody can say which, so none is left out
         dropped, minima = dropped | {tied[0][1]}, tied[0][2]
     return tuple(groups), dropped, minima
+
+
+def _anew(
+    given: Distances, dropped: frozenset[int], trial: tuple[float, int, list[Fit]]
+) -> tuple[float, int, list[Fit]]:
+    """A trial with every start of its own: a mirror image that the reading ruled out is a minimum only without it."""
+    net = Net(given.without(dropped | {trial[1]}))
+    found = fits(net, [*(fit.at for fit in trial[2]), *starting_places(net)])
+    return found[0].chi2, trial[1], found
 
 
 def _suspect(given: Distances, k: int, fit: Fit) -> Suspect:

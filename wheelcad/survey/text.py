@@ -7,10 +7,9 @@ import textwrap
 from collections.abc import Mapping, Sequence
 
 from wheelcad.job.models import Job
-from wheelcad.survey.from_job import told
 from wheelcad.survey.model import Point, Survey
 from wheelcad.survey.snoop import UNCHECKED
-from wheelcad.survey.words import READ
+from wheelcad.survey.words import READ, told
 from wheelcad.words import Words, count, length, number
 
 WIDTH = 100  # columns

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from wheelcad.survey.model import Suspect
 from wheelcad.words import length
 
 READ = 1  # decimals of a mm that a tape or a calliper on an engine can mean
@@ -19,3 +20,9 @@ def clock(x_mm: float, y_mm: float) -> str:
     halves = round(math.degrees(math.atan2(x_mm, y_mm)) / 15.0) % 24
     hour, half = divmod(halves, 2)
     return f"{hour or 12}:30" if half else f"{hour or 12} o'clock"
+
+
+def told(suspect: Suspect) -> str:
+    """What is wrong with a reading: m1 to m2 is 3.1 mm longer than the others allow."""
+    way = "longer" if suspect.off_mm > 0 else "shorter"
+    return f"{suspect.reading.name} is {length(abs(suspect.off_mm), READ)} {way} than the others allow"
