@@ -211,5 +211,5 @@ def _impossible(given: Distances, fit: Fit) -> list[Fault]:
     names = " and ".join(given.readings[k].name for k in bad[:3])
     why = f"{names} cannot all be true" if len(bad) > 2 else f"{names} cannot both be true"
     off = length(float(np.abs(net.lengths(fit.at) - net.read).max()), READ)
-    found = f"{off} more than the readings' ± allows, however the points are placed"
+    found = f"off by {off} at the least, however the points are placed"
     return [Fault(why, KEY, found=found, hint="read these again")]
