@@ -1,0 +1,222 @@
+"""Edges in a scan to a small part of a pixel: along the sides of the teeth, over their tops, round the bore.
+
+Across a rough edge the brightness is read along a short line; the edge is the centre of the steepest rise. Points are in
+pixels, x to the right and y down; angles in degrees from the picture's top, clockwise.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wheelcad.measure.pattern import FEWEST, find_pattern, steps_round
+from wheelcad.measure.rounds import circle_through, hull_circle
+from wheelcad.measure.scan_picture import Bools, Picture, Rough
+from wheelcad.measure.sides import fit_sides
+from wheelcad.trade.frames import wrap_360
+from wheelcad.trade.loop import Floats
+
+ANGLES = 14400  # samples round a circle of the rough picture
+STEP = 0.5  # pixels between samples across an edge
+ALONG = 48  # points along one side, at most
+ON_TOP = 16  # points over one tooth
+ROUND_BORE = 360
+WEAK = 0.25  # of the wheel's contrast: a rise weaker than this is no edge of the wheel
+
+
+@dataclass(frozen=True, eq=False)
+class Teeth:
+    """The ring of teeth, roughly. centre (2,), rim and floor radius in pixels; starts, ends: (t, radii) edge angles."""
+
+    centre: Floats
+    rim: float
+    floor: float
+    radii: Floats
+    starts: Floats
+    ends: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Edges:
+    """sides: (2t, k, 2) points, starts first, then ends; tops: (t, k, 2); bore: (m, 2) or None. NaN where no edge was
+    found. blur: standard deviation of the edges' spread, pixels. found: share of points that were found."""
+
+    sides: Floats
+    tops: Floats
+    bore: Floats | None
+    blur: float
+    found: float
+
+
+def find_teeth(rough: Rough) -> Teeth | str:
+    """The ring of teeth in the rough picture, in pixels of the picture; or why there is none, as one sentence."""
+    from scipy import ndimage
+
+    border = rough.body & ~ndimage.binary_erosion(rough.body)
+    points = np.argwhere(border)[:, ::-1].astype(float)
+    rim = hull_circle(points) if len(points) > 50 else None
+    if rim is None:
+        return "shows nothing round"
+    x, y, r = rim
+    filled = float(rough.body.sum()) / (np.pi * r * r)
+    if not 0.3 < filled < 1.05:
+        return "shows no wheel: what stands out from the background is not round"
+    angles = np.radians(np.arange(ANGLES) * 360.0 / ANGLES)
+    radii = r - np.arange(1.5, 0.5 * r, 1.0)
+    px = np.round(x + radii[:, None] * np.sin(angles)).astype(int)
+    py = np.round(y - radii[:, None] * np.cos(angles)).astype(int)
+    h, w = rough.body.shape
+    inside = (px >= 0) & (px < w) & (py >= 0) & (py < h)
+    metal = np.zeros(px.shape, dtype=bool)
+    metal[inside] = rough.body[py[inside], px[inside]]
+    crossings = [_crossings(row) for row in metal]
+    counts = np.array([len(starts) for starts, _ in crossings])
+    run = _longest_run(counts)
+    if run is None:
+        return "shows a disc without teeth, or teeth that cannot be told from noise"
+    first, last = run
+    used = np.arange(first, last + 1)
+    starts = np.array([crossings[i][0] for i in used]).T
+    ends = np.array([crossings[i][1] for i in used]).T
+    middle = len(used) // 2
+    widths = np.mod(ends[:, middle] - starts[:, middle], 360.0)
+    if find_pattern(steps_round(np.sort(wrap_360(starts[:, middle] + widths / 2)))) is None:
+        return f"shows {len(starts)} teeth that fit no even spacing round a circle"
+    f = rough.factor
+    centre = np.array([x, y]) * f + (f - 1) / 2
+    return Teeth(centre, r * f, float(radii[last]) * f, radii[used] * f, _joined(starts), _joined(ends))
+
+
+def _crossings(row: Bools) -> tuple[Floats, Floats]:
+    """Angles at which metal begins and ends round a circle, paired; specks shorter than a tenth of the usual run are
+    taken for dust."""
+    change = np.flatnonzero(row != np.roll(row, 1))
+    if len(change) < 2:
+        return np.zeros(0), np.zeros(0)
+    long = np.diff(change, append=change[0] + len(row))
+    usual = float(np.median(long))
+    while len(change) > 2 and long.min() < 0.2 * usual:
+        k = int(long.argmin())
+        change = np.delete(change, [k, (k + 1) % len(change)])
+        long = np.diff(change, append=change[0] + len(row))
+    starts, ends = change[row[change]], change[~row[change]]
+    if len(starts) != len(ends):
+        return np.zeros(0), np.zeros(0)
+    if len(ends) and ends[0] < starts[0]:
+        ends = np.roll(ends, -1)
+    return (starts - 0.5) * 360.0 / len(row), (ends - 0.5) * 360.0 / len(row)
+
+
+def _longest_run(counts: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> tuple[int, int] | None:
+    """First and last index of the longest run of circles that cross the same number (at least FEWEST) of teeth."""
+    change = np.flatnonzero(np.diff(counts)) + 1
+    bounds = [0, *change.tolist(), len(counts)]
+    runs = [(b - a, a, b - 1) for a, b in zip(bounds[:-1], bounds[1:], strict=True) if counts[a] >= FEWEST]
+    if not runs:
+        return None
+    long, first, last = max(runs)
+    return (first, last) if long >= 4 else None
+
+
+def _joined(angles: Floats) -> Floats:
+    """(t, radii) rows unwrapped along the radii."""
+    return np.unwrap(angles, period=360.0, axis=1)
+
+
+def find_edges(picture: Picture, rough: Rough, teeth: Teeth) -> Edges:
+    """Every edge of the wheel to a part of a pixel."""
+    depth = teeth.rim - teeth.floor
+    width = float(np.median(np.mod(np.roll(teeth.starts[:, 0], -1) - teeth.ends[:, 0], 360.0)))
+    chord = 2 * teeth.rim * np.sin(np.radians(width) / 2)
+    straight = max(depth - chord / 2, 0.25 * depth)
+    radii = teeth.rim - straight * np.linspace(0.12, 0.88, int(np.clip(straight, 8, ALONG)))
+    both = np.concatenate([teeth.starts, teeth.ends])
+    lines = fit_sides(np.broadcast_to(teeth.radii, both.shape), both)
+    angles = np.column_stack([lines.at(float(r)) for r in radii])
+    tooth = 2 * teeth.rim * np.sin(np.radians(float(np.median(np.mod(teeth.ends[:, 0] - teeth.starts[:, 0], 360.0)))) / 2)
+    reach = min(3.0 * rough.factor + 6.0, 0.35 * chord, 0.35 * tooth)
+    t = np.radians(angles)
+    points = teeth.centre + radii[None, :, None] * np.stack([np.sin(t), -np.cos(t)], axis=-1)
+    along = np.stack([np.cos(t), np.sin(t)], axis=-1)  # clockwise
+    along[len(teeth.ends) :] *= -1  # always from outside into the metal
+    sides, blur, found = _refined(picture, points, along, reach, rough)
+    tops, _, found_tops = _refined(picture, *_tops(teeth), min(reach, 0.35 * depth), rough)
+    bore = _bore(picture, rough, teeth)
+    return Edges(sides, tops, bore, blur, min(found, found_tops))
+
+
+def _tops(teeth: Teeth) -> tuple[Floats, Floats]:
+    """Points over the teeth and the directions into the metal."""
+    start, end = teeth.starts[:, 0], teeth.ends[:, 0]
+    wide = np.mod(end - start, 360.0)
+    t = np.radians(start[:, None] + wide[:, None] * np.linspace(0.2, 0.8, ON_TOP))
+    out = np.stack([np.sin(t), -np.cos(t)], axis=-1)
+    return teeth.centre + teeth.rim * out, -out
+
+
+def _refined(
+    picture: Picture, points: Floats, into: Floats, reach: float, rough: Rough
+) -> tuple[Floats, float, float]:
+    """Points (…, 2) moved along `into` onto the edge, NaN where there is none; the edges' spread; share found."""
+    from scipy import ndimage
+
+    count = max(4, int(reach / STEP))
+    along = STEP * np.arange(-count, count + 1)
+    at = points[..., None, :] + along[:, None] * into[..., None, :]
+    # three lines side by side, averaged: less noise, and an edge is straight over so short a way
+    aside = np.stack([-into[..., 1], into[..., 0]], axis=-1)
+    light = np.zeros(at.shape[:-1])
+    for shift in (-1.0, 0.0, 1.0):
+        where = at + shift * aside[..., None, :]
+        light += ndimage.map_coordinates(picture.light, [where[..., 1], where[..., 0]], order=1, mode="nearest") / 3
+    rise = rough.sign * np.gradient(ndimage.gaussian_filter1d(light, 1.0 / STEP, axis=-1), axis=-1)
+    peak = rise.argmax(axis=-1)
+    height = np.take_along_axis(rise, peak[..., None], axis=-1)
+    index = np.arange(len(along))
+    near = (np.abs(index - peak[..., None]) <= count) & _about(rise > 0.25 * height, peak)
+    weight = np.where(near, np.maximum(rise, 0.0), 0.0)
+    whole = np.maximum(weight.sum(axis=-1), 1e-12)
+    middle = (weight * along).sum(axis=-1) / whole
+    spread = np.sqrt((weight * (along - middle[..., None]) ** 2).sum(axis=-1) / whole)
+    good = (whole > WEAK * rough.contrast) & (peak > 0) & (peak < len(along) - 1)
+    out = np.where(good[..., None], points + middle[..., None] * into, np.nan)
+    blur = float(np.median(spread[good])) if good.any() else np.inf
+    return out, blur, float(good.mean())
+
+
+def _about(high: Bools, peak: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> Bools:
+    """Where `high` holds without a break from the peak on, along the last axis."""
+    index = np.arange(high.shape[-1])
+    right = index >= peak[..., None]
+    ahead = np.logical_and.accumulate(high | ~right, axis=-1) & right
+    left = index <= peak[..., None]
+    back = np.logical_and.accumulate((high | ~left)[..., ::-1], axis=-1)[..., ::-1] & left
+    return np.asarray(ahead | back)
+
+
+def _bore(picture: Picture, rough: Rough, teeth: Teeth) -> Floats | None:
+    """(m, 2) points round the bore, where what is behind shows through it round the middle; None where there is none."""
+    from scipy import ndimage
+
+    x, y = (teeth.centre - (rough.factor - 1) / 2) / rough.factor
+    labels, _ = ndimage.label(rough.body & ~rough.solid)
+    label = int(labels[round(y), round(x)])
+    if not label:
+        return None
+    hole = labels == label
+    border = hole & ~ndimage.binary_erosion(hole)
+    points = np.argwhere(border)[:, ::-1].astype(float)
+    if len(points) < 20:
+        return None
+    r0 = float(np.median(np.hypot(points[:, 0] - x, points[:, 1] - y)))
+    circle = circle_through(points, (x, y, r0), 0.25 * r0, 1.0)
+    if circle is None or circle.used.mean() < 0.6 or not 4 < circle.radius < 0.95 * teeth.floor / rough.factor:
+        return None
+    t = np.radians(np.arange(ROUND_BORE) * 360.0 / ROUND_BORE)
+    out = np.stack([np.sin(t), -np.cos(t)], axis=-1)
+    centre = circle.centre * rough.factor + (rough.factor - 1) / 2
+    start = centre + circle.radius * rough.factor * out
+    reach = min(3.0 * rough.factor + 6.0, 0.4 * circle.radius * rough.factor)
+    found, _, share = _refined(picture, start, out, reach, rough)
+    return found if share > 0.6 else None
