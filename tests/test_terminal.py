@@ -133,7 +133,7 @@ def test_the_summary_says_what_matters() -> None:
         "36 slots, 9 deg a turn",
         "flat 182.3 × 75.7 mm, 254 Hz",
         "43 checks: 1 failed, 2 warned",
-        "wheel.stl, check-0: 1.25 mm, limit 1; a sentence",
+        "wheel.stl, check-0: 1.25 mm, limit 1 mm; a sentence",
         "left out: part 0",
     ):
         assert said in text

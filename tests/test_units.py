@@ -56,8 +56,13 @@ OTHERS = [
     ("mass", "60 g", Fraction(60, 1000)),
     ("mass", "2 oz", Fraction("0.05669904625")),
     ("mass", "1 lb", Fraction("0.45359237")),
+    ("time", "4 ms", Fraction(4)),
+    ("time", "4", Fraction(4)),
+    ("time", "10 us", Fraction(1, 100)),
+    ("time", "10 µs", Fraction(1, 100)),
+    ("time", "0.004 s", Fraction(4)),
 ]
-BARE = {"length": "mm", "angle": "deg", "speed": "rpm", "frequency": "Hz", "mass": "kg"}
+BARE = {"length": "mm", "angle": "deg", "speed": "rpm", "frequency": "Hz", "mass": "kg", "time": "ms"}
 
 
 @pytest.mark.parametrize(("text", "value"), LENGTHS)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from wheelcad.apart import Say
+from wheelcad.codes import Check
 from wheelcad.errors import BuildError, Fault, JobError, JobFileError
 from wheelcad.files.data import write_json
 from wheelcad.files.figures import KernelResult
@@ -20,6 +21,7 @@ from wheelcad.kernel import Kernel
 from wheelcad.parts.design import Design, design_job
 from wheelcad.report import with_stiffness
 from wheelcad.stiffness import Stiffness, stiffness_of
+from wheelcad.words import Words
 
 OUTPUTS = Path("outputs")
 PACKAGES = (
@@ -59,7 +61,7 @@ class BuildResult:
     @property
     def verdict(self) -> Verdict:
         """The gravest of all findings."""
-        return worst(list(self.findings))
+        return worst(self.findings)
 
 
 def build_job(
@@ -99,13 +101,13 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
         findings, report = _measured(design, stage, kernel, say)
         cover = _cover(stage) if packet else None
         stiffness = stiffness_of(design, stage, kernel, say) if fem else Stiffness()
-        findings, report = with_stiffness(findings, report, stiffness)
+        findings, report = with_stiffness(findings, report, stiffness, job.units)
         if packet:
             from wheelcad.packet.book import write_packet
 
             write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, cover)
             say("packet.pdf")
-        write_json(stage / "report.json", report)
+        write_json(stage / "report.json", Words(job.units).through(report))
         write_json(stage / MANIFEST, manifest(job, stage))
         files = tuple(sorted(path.name for path in stage.iterdir()))
     return BuildResult(job, design, folder, report, tuple(findings), files)
@@ -132,9 +134,9 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent)
         same = job.source.sha256 == kept["job"].get("sha256")
         why = "the outputs must belong to the job file as it is now; build it again"
         said = "the same job" if same else "the job file was changed since the build"
-        changed.append(holds("job-file", job.source.file, same, said, why, "manifest.json"))
+        changed.append(holds(Check.JOB_FILE, job.source.file, same, said, why, "manifest.json"))
     findings = [*changed, *findings]
-    report["findings"] = [finding.as_json() for finding in findings]
+    report["findings"] = [finding.as_json(Words(design.job.units)) for finding in findings]
     return BuildResult(
         design.job, design, folder, report, tuple(findings), tuple(sorted(p.name for p in folder.iterdir()))
     )
@@ -210,10 +212,10 @@ def _unchanged(folder: Path, kept: dict[str, Any]) -> list[Finding]:
     for entry in kept.get("files", []):
         path = folder / str(entry.get("name"))
         if not path.exists():
-            out.append(holds("file-unchanged", path.name, False, "missing", why, "manifest.json"))
+            out.append(holds(Check.FILE_UNCHANGED, path.name, False, "missing", why, "manifest.json"))
         elif digest(path) != entry:
-            out.append(holds("file-unchanged", path.name, False, "changed since the build", why, "manifest.json"))
-    return out or [holds("file-unchanged", "all files", True, "as written", why, "manifest.json")]
+            out.append(holds(Check.FILE_UNCHANGED, path.name, False, "changed since the build", why, "manifest.json"))
+    return out or [holds(Check.FILE_UNCHANGED, "all files", True, "as written", why, "manifest.json")]
 
 
 __all__ = ["BuildResult", "JobError", "build_job", "check_folder", "load_job"]

@@ -14,12 +14,9 @@ import ezdxf
 from ezdxf.document import Drawing
 
 from wheelcad.trade.layers import (
-    CHAIN,
     COLOUR,
     CONTINUOUS,
-    DASHED,
     DESCRIPTIONS,
-    DOUBLE_CHAIN,
     LAYERS,
     NARROW_MM,
     dashes_mm,
@@ -27,8 +24,6 @@ from wheelcad.trade.layers import (
 
 VERSION = "R2013"
 MILLIMETRES = 4  # $INSUNITS
-# names that CAD programs know the patterns of, even those that read no pattern from the file
-LINE_NAMES = {CONTINUOUS: "CONTINUOUS", DASHED: "DASHED", CHAIN: "CENTER2", DOUBLE_CHAIN: "DIVIDE2"}
 
 
 def new_document(layers: tuple[str, ...] = tuple(LAYERS), line_scale: float = 1.0) -> Drawing:
@@ -45,16 +40,14 @@ def new_document(layers: tuple[str, ...] = tuple(LAYERS), line_scale: float = 1.
         ("$PSVPSCALE", 1.0),  # some programs print at this scale; left at 0 they print a dot
     ):
         doc.header[name] = value
-    for line, name in LINE_NAMES.items():
-        if line != CONTINUOUS and name not in doc.linetypes:
+    for line, description in DESCRIPTIONS.items():
+        if line != CONTINUOUS and line not in doc.linetypes:
             dashes = dashes_mm(line, NARROW_MM)
             signed = [d if k % 2 == 0 else -d for k, d in enumerate(dashes)]
-            doc.linetypes.add(name, [sum(dashes), *signed], description=DESCRIPTIONS[line])
+            doc.linetypes.add(line, [sum(dashes), *signed], description=description)
     for layer_name in layers:
         layer = LAYERS[layer_name]
-        doc.layers.add(
-            layer.name, color=COLOUR, linetype=LINE_NAMES[layer.line], lineweight=round(layer.width_mm * 100)
-        )
+        doc.layers.add(layer.name, color=COLOUR, linetype=layer.line, lineweight=round(layer.width_mm * 100))
     return doc
 
 

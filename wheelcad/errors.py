@@ -16,6 +16,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 
+from wheelcad.words import Words
+
 Key = tuple[str | int, ...]
 
 
@@ -26,6 +28,7 @@ class Fault:
     key: path of the key, e.g. ("bracket", "mounts", 0, "x"); empty for the file as a whole.
     message: what is wrong, one sentence. found / allowed: the value met and what would be right ("" says nothing).
     hint: the nearest right word or the likely slip. line, column: from 1; 0 when not known. text: that line.
+    units: what the job is written in, which the quantities in all these sentences (`wheelcad.words`) are told in.
     """
 
     message: str
@@ -37,6 +40,7 @@ class Fault:
     line: int = 0
     column: int = 0
     text: str = ""
+    units: str = "mm"
 
     @property
     def dotted(self) -> str:
@@ -63,7 +67,7 @@ class Fault:
             lines.append(f"    allowed: {self.allowed}")
         if self.hint:
             lines.append(f"    hint:    {self.hint}")
-        return "\n".join(lines)
+        return Words(self.units).text("\n".join(lines))
 
 
 class JobError(Exception):
@@ -134,6 +138,6 @@ def nearest(word: str, known: Iterable[str]) -> str:
     return close[0] if close else ""
 
 
-def relocated(fault: Fault, file: str, line: int, column: int, text: str) -> Fault:
-    """The fault with its place in a file filled in; line and column count from 1."""
-    return replace(fault, file=file, line=line, column=column, text=text)
+def relocated(fault: Fault, file: str, line: int, column: int, text: str, units: str = "mm") -> Fault:
+    """The fault with its place in a file filled in, and the file's unit; line and column count from 1."""
+    return replace(fault, file=file, line=line, column=column, text=text, units=units)

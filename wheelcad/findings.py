@@ -1,27 +1,34 @@
 """One kind of result for every check: what was measured, what was allowed, and what that means.
 
-Numbers and sentences only; printing lives in the command line, tables in the packet.
+Numbers and sentences only; printing lives in the command line, tables in the packet. Sentences hold their quantities
+(`wheelcad.words`) and are written in a document's unit where they are printed.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from typing import Literal
 
-Verdict = Literal["pass", "warn", "fail"]
+from wheelcad.codes import Check
+from wheelcad.words import Words
+
+# note: true of every job of its kind, said on its own page only; warn: somebody can and should change something
+Verdict = Literal["pass", "note", "warn", "fail"]
+GRAVEST: tuple[Verdict, ...] = ("fail", "warn", "note", "pass")
 
 
 @dataclass(frozen=True)
 class Finding:
     """One check of one thing.
 
-    check: what was checked, as short words joined by hyphens ("edge-angles"). subject: the file or part measured.
-    measured, limit: numbers in `unit`, or words where the check is not a number. verdict: pass, warn or fail.
-    why: one sentence a machinist understands. source: the standard, handbook or "common practice, no source".
+    check: what was checked. subject: the file or part measured. measured, limit: numbers in `unit`, a base unit or the
+    name of what is counted, or words where the check is not a number. why: one sentence a machinist understands.
+    source: the standard, handbook or "common practice, no source".
     """
 
-    check: str
+    check: Check
     subject: str
     measured: float | str
     unit: str
@@ -30,18 +37,28 @@ class Finding:
     why: str
     source: str
 
-    def as_json(self) -> dict[str, object]:
-        """The finding as report.json holds it; numbers that are not finite become words."""
+    def measured_in(self, words: Words) -> str:
+        """What was measured, as a document in `words` writes it."""
+        if isinstance(self.measured, str):
+            return words.text(self.measured)
+        return words.measured(self.measured, self.unit, self.limit if isinstance(self.limit, float | int) else None)
+
+    def limit_in(self, words: Words) -> str:
+        """What was allowed, likewise; "" where there is no limit."""
+        return words.text(self.limit) if isinstance(self.limit, str) else words.measured(self.limit, self.unit)
+
+    def as_json(self, words: Words) -> dict[str, object]:
+        """The finding as report.json holds it: numbers in base units, sentences in the job's unit."""
         out = asdict(self)
         for name in ("measured", "limit"):
             value = out[name]
             if isinstance(value, float) and not math.isfinite(value):
                 out[name] = str(value)
-        return out
+        return {name: words.text(value) if isinstance(value, str) else value for name, value in out.items()}
 
 
 def at_most(
-    check: str,
+    check: Check,
     subject: str,
     measured: float,
     unit: str,
@@ -55,7 +72,7 @@ def at_most(
 
 
 def at_least(
-    check: str,
+    check: Check,
     subject: str,
     measured: float,
     unit: str,
@@ -69,13 +86,13 @@ def at_least(
 
 
 def holds(
-    check: str, subject: str, is_so: bool, said: str, why: str, source: str, otherwise: Verdict = "fail"
+    check: Check, subject: str, is_so: bool, said: str, why: str, source: str, otherwise: Verdict = "fail"
 ) -> Finding:
     """A check whose answer is yes or no: `said` is what was found, in words."""
     return Finding(check, subject, said, "", "", "pass" if is_so else otherwise, why, source)
 
 
-def worst(findings: list[Finding]) -> Verdict:
+def worst(findings: Iterable[Finding]) -> Verdict:
     """The gravest verdict among the findings; pass when there are none."""
     verdicts = {finding.verdict for finding in findings}
-    return "fail" if "fail" in verdicts else "warn" if "warn" in verdicts else "pass"
+    return next((verdict for verdict in GRAVEST if verdict in verdicts), "pass")

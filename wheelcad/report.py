@@ -9,6 +9,7 @@ from wheelcad.findings import Finding
 from wheelcad.parts.bracket.stiffness import CLOSED_FORM
 from wheelcad.parts.design import Design
 from wheelcad.stiffness import Stiffness
+from wheelcad.words import Words
 
 
 def report_of(design: Design, measured: Measured, findings: list[Finding]) -> dict[str, Any]:
@@ -34,7 +35,7 @@ def report_of(design: Design, measured: Measured, findings: list[Finding]) -> di
         if part is not None:
             out[name] = part.report()
     out["left_out"] = list(design.left_out)
-    out["findings"] = [finding.as_json() for finding in findings]
+    out["findings"] = [finding.as_json(Words(design.job.units)) for finding in findings]
     return out
 
 
@@ -46,12 +47,12 @@ def _balance(design: Design, measured: Measured) -> dict[str, Any]:
 
 
 def with_stiffness(
-    findings: list[Finding], report: dict[str, Any], stiffness: Stiffness
+    findings: list[Finding], report: dict[str, Any], stiffness: Stiffness, units: str
 ) -> tuple[list[Finding], dict[str, Any]]:
     """Findings and report with what the finite elements said; their first frequency takes the closed form's place."""
     solved = {finding.check for finding in stiffness.findings if stiffness.report is not None}
     findings = [f for f in findings if not (f.subject == CLOSED_FORM and f.check in solved)] + [*stiffness.findings]
-    out = {**report, "findings": [finding.as_json() for finding in findings]}
+    out = {**report, "findings": [finding.as_json(Words(units)) for finding in findings]}
     if stiffness.report is not None:
         closed = report["bracket"]["first_frequency_hz"]
         first = {"first_frequency_hz": stiffness.report["frequencies_hz"][0], "first_frequency_closed_form_hz": closed}

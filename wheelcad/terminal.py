@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any, TextIO
 
 from wheelcad.errors import Fault, JobError
 from wheelcad.findings import Finding
+from wheelcad.words import Words
 
 if TYPE_CHECKING:
     from wheelcad.apart import Say
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 
 
 BOLD, RED, YELLOW, GREEN, CYAN = "1", "31", "33", "32", "36"
-_VERDICT_COLOURS = {"fail": RED, "warn": YELLOW, "pass": GREEN}
+_VERDICT_COLOURS = {"fail": RED, "warn": YELLOW, "note": CYAN, "pass": GREEN}
 _NARROWEST, _WIDEST = 40, 110  # columns that text is fitted to, whatever the terminal says
 _LEAST_FINDINGS = 3  # shown, however low the screen
 
@@ -114,7 +115,8 @@ def summary(
     left = [_cut(f"  left out: {text}", width) for text in result.report.get("left_out", [])]
     where = f"{len(result.files)} files {'measured again in' if check else 'written to'} {result.folder}"
     room = height - len(head) - len(numbers) - len(left) - 4
-    findings = _findings_text(list(result.findings), width, max(_LEAST_FINDINGS, room), colour)
+    words = Words(result.job.units)
+    findings = _findings_text(list(result.findings), words, width, max(_LEAST_FINDINGS, room), colour)
     head[0] = painted(head[0], BOLD, colour)
     return "\n".join([*head, *numbers, *findings, *left, where])
 
@@ -156,7 +158,7 @@ def numbers_that_matter(report: Mapping[str, Any]) -> list[tuple[str, str]]:
     return out
 
 
-def _findings_text(findings: list[Finding], width: int, room: int, colour: bool) -> list[str]:
+def _findings_text(findings: list[Finding], words: Words, width: int, room: int, colour: bool) -> list[str]:
     """How many checks there were, and those that are not a pass, gravest first: in full where there is room for it."""
     poor = [finding for verdict in ("fail", "warn") for finding in findings if finding.verdict == verdict]
     failed = sum(finding.verdict == "fail" for finding in poor)
@@ -165,7 +167,7 @@ def _findings_text(findings: list[Finding], width: int, room: int, colour: bool)
     colour_of_all = _VERDICT_COLOURS["fail" if failed else "warn" if poor else "pass"]
     lines: list[str] = []
     for most in (3, 2, 1):
-        blocks = [_finding_text(finding, width, colour, most) for finding in poor]
+        blocks = [_finding_text(finding, words, width, colour, most) for finding in poor]
         if sum(map(len, blocks)) <= room:
             break
     for number, block in enumerate(blocks):
@@ -176,20 +178,18 @@ def _findings_text(findings: list[Finding], width: int, room: int, colour: bool)
     return [painted(said, colour_of_all, colour), *lines]
 
 
-def _finding_text(finding: Finding, width: int, colour: bool, most: int) -> list[str]:
+def _finding_text(finding: Finding, words: Words, width: int, colour: bool, most: int) -> list[str]:
     """One finding on at most `most` lines; a failure on three where it needs them."""
-    text = f"{finding.subject}, {finding.check}: {_measured(finding)}{finding.why}"
+    text = f"{finding.subject}, {finding.check}: {_measured(finding, words)}{words.text(finding.why)}"
     most = 3 if finding.verdict == "fail" else most
     wrapped = textwrap.wrap(text, width - 8, max_lines=most, placeholder=" …") or [""]
     first = f"  {painted(finding.verdict, _VERDICT_COLOURS[finding.verdict], colour)}  {wrapped[0]}"
     return [first, *(f"        {line}" for line in wrapped[1:])]
 
 
-def _measured(finding: Finding) -> str:
-    if isinstance(finding.measured, str):
-        return f"{finding.measured}; " if finding.measured else ""
-    limit = f", limit {finding.limit:.4g}" if isinstance(finding.limit, float | int) else ""
-    return f"{finding.measured:.4g} {finding.unit}{limit}; "
+def _measured(finding: Finding, words: Words) -> str:
+    measured, limit = finding.measured_in(words), finding.limit_in(words)
+    return f"{measured}{f', limit {limit}' if limit else ''}; " if measured else ""
 
 
 def _cut(text: str, width: int) -> str:

@@ -1,8 +1,8 @@
-"""Lengths, angles, speeds, frequencies and masses as a shop writes them.
+"""Lengths, angles, speeds, frequencies, masses and times as a shop writes them.
 
-Base units: mm, degrees, rpm, Hz, kg. Values are read exactly (rational arithmetic, 1 in = 25.4 mm by definition) and
-rounded once, to a float. What is read: 6.35, "1/4 in", "1 1/2 in", '3/16"', "0.250 in", "10 thou", "8 mm", "1½ in",
-"45 deg", "30'", "12 deg 30'", "5200 rpm", "15 kHz", "60 g", "2 oz".
+Base units: mm, degrees, rpm, Hz, kg, ms. Values are read exactly (rational arithmetic, 1 in = 25.4 mm by
+definition) and rounded once, to a float. What is read: 6.35, "1/4 in", "1 1/2 in", '3/16"', "0.250 in", "10 thou",
+"8 mm", "1½ in", "45 deg", "30'", "12 deg 30'", "5200 rpm", "15 kHz", "60 g", "2 oz", "4 ms", "10 us".
 """
 
 from __future__ import annotations
@@ -16,6 +16,8 @@ from fractions import Fraction
 # 1 inch is 25.4 mm and 1 pound is 0.45359237 kg exactly: International yard and pound agreement, 1959.
 INCH = Fraction("25.4")
 POUND = Fraction("0.45359237")
+INCH_MM = float(INCH)
+POINT_MM = INCH_MM / 72  # what page descriptions measure in
 
 LENGTHS: Mapping[str, Fraction] = {
     "mm": Fraction(1),
@@ -56,6 +58,14 @@ MASSES: Mapping[str, Fraction] = {
     "lb": POUND,
     "oz": POUND / 16,
 }
+# The base is the millisecond, the unit a dwell is told in: delays and filters are written in us.
+TIMES: Mapping[str, Fraction] = {
+    "ms": Fraction(1),
+    "us": Fraction(1, 1000),
+    "µs": Fraction(1, 1000),
+    "μs": Fraction(1, 1000),
+    "s": Fraction(1000),
+}
 
 KINDS: Mapping[str, Mapping[str, Fraction]] = {
     "length": LENGTHS,
@@ -63,6 +73,7 @@ KINDS: Mapping[str, Mapping[str, Fraction]] = {
     "speed": SPEEDS,
     "frequency": FREQUENCIES,
     "mass": MASSES,
+    "time": TIMES,
 }
 EXAMPLES: Mapping[str, str] = {
     "length": "6.35, 1/4 in, 1 1/2 in or 8 mm",
@@ -70,6 +81,7 @@ EXAMPLES: Mapping[str, str] = {
     "speed": "5200 or 5200 rpm",
     "frequency": "15 kHz or 15000",
     "mass": "60 g, 0.06 or 2 oz",
+    "time": "4 ms, 4 or 10 us",
 }
 SECOND = Fraction(1, 3600)
 LONGEST = 64  # characters: no shop value is longer, and nothing longer is worth parsing
@@ -92,6 +104,21 @@ _COMMA = re.compile(r"^([+-]?[0-9]+),([0-9]+)(.*)$")
 _NOT_FINITE = re.compile(r"^[+-]?\.?(inf|infinity|nan)$", re.IGNORECASE)
 
 
+class Written(float):
+    """A length in mm that was written as a fraction of an inch: as good as a float, and `text` says how ("3/16 in")."""
+
+    text: str
+
+    def __new__(cls, value: float, text: str = "") -> Written:
+        """The value with its text."""
+        made = super().__new__(cls, value)
+        made.text = text
+        return made
+
+    def __getnewargs__(self) -> tuple[float, str]:  # type: ignore[override]  # pickled with its text
+        return float(self), self.text
+
+
 class UnitError(ValueError):
     """A value that cannot be read as the kind of quantity that is wanted; `hint` says what was likely meant, or ""."""
 
@@ -101,7 +128,7 @@ class UnitError(ValueError):
 
 
 def parse(value: object, kind: str, bare: str) -> float:
-    """A value of `kind` (length, angle, speed, frequency, mass) in its base unit, rounded once.
+    """A value of `kind` (length, angle, speed, frequency, mass, time) in its base unit, rounded once.
 
     `bare` is the unit of a number that carries none. UnitError says what was wrong, in words for a user.
     """
@@ -265,3 +292,8 @@ def frequency_hz(value: object) -> float:
 def mass_kg(value: object) -> float:
     """A mass in kg; bare numbers are kg."""
     return parse(value, "mass", "kg")
+
+
+def time_ms(value: object) -> float:
+    """A time in ms; bare numbers are ms."""
+    return parse(value, "time", "ms")

@@ -98,17 +98,18 @@ def test_another_renderer_finds_the_same(tmp_path: Path) -> None:
     page = Dots(np.frombuffer(rest, dtype=np.uint8).reshape(height, width))
     ends = [off for bar in design.paper.bars for off in bar_ends(page, bar)]
     ticks, bolts, _, which = marks_of(page, design.paper, design.paper.tiles[0])
-    assert len(ends) == 16
+    assert len(ends) == 8
     assert which == list(range(len(design.marks)))
     assert np.abs([*ends, *ticks, *bolts]).max() < 0.15
 
 
-def test_bars_measure_100_mm_and_4_in_both_ways() -> None:
-    plan = gauge_of(job_of(**turned())).paper
+@pytest.mark.parametrize(("units", "long"), [("mm", 100.0), ("in", 101.6)])
+def test_a_bar_of_the_jobs_own_unit_stands_both_ways(units: str, long: float) -> None:
+    plan = gauge_of(job_of(units=units, **turned())).paper
     level = [np.hypot(bar.b[0] - bar.a[0], bar.b[1] - bar.a[1]) for bar in plan.bars if bar.level]
     upright = [np.hypot(bar.b[0] - bar.a[0], bar.b[1] - bar.a[1]) for bar in plan.bars if not bar.level]
-    assert level == pytest.approx([100.0, 101.6])
-    assert upright == pytest.approx([100.0, 101.6])
+    assert level == pytest.approx([long])
+    assert upright == pytest.approx([long])
 
 
 def test_a_page_fitted_to_the_paper_fails(tmp_path: Path) -> None:

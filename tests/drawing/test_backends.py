@@ -98,7 +98,7 @@ def test_layers_and_pens() -> None:
         assert entry.color == 7
         assert entry.dxf.lineweight == round(layer.width_mm * 100)
     found = next(iter(doc.modelspace().query('LWPOLYLINE[layer=="HIDDEN"]')))
-    assert found.dxf.linetype == "DIVIDE2"
+    assert found.dxf.linetype == "DOUBLE_CHAIN"
     assert not list(doc.modelspace().query("SPLINE"))
 
 

@@ -43,6 +43,12 @@ AGAINST = [
     (TWIN, "  bore: 1 3/4\n", "", "pilot:", "adapter.pilot", "has no bore to enter"),
     (SIX, "{x: -132, y: 138,", "{x: -132, y: 88,", "{x: -132, y: 88, hole: 11, thread: M10}\n  mount_face",
      "bracket.mounts[1]", "the same place as mounts[0]"),
+    (TWIN, "  firing_angles: [0, 270]\n", "", "engine:", "engine.firing_angles", "three usual ways"),
+    (TWIN, "  firing_order: [1, 2]\n  firing_angles: [0, 270]\n", "", "engine:", "engine.firing_angles", "three usual"),
+    (TWIN, "  cylinders: 2\n  firing_order: [1, 2]\n  firing_angles: [0, 270]\n", "  firing_order: [1, 2]\n",
+     "engine:", "engine.firing_angles", "the job must say which"),
+    (SIX, "looks: in", "looks: in\n  element: pole", "element: pole", "sensor.element", "no element of a hall sensor"),
+    (FOUR, "  at: ", "  element: vane\n  at: ", "element: vane", "sensor.element", "no element of a reluctance sensor"),
     (SIX, "radius: 66", "band: [70, 60]", "band", "balance.band", "least radius, then the greatest"),
 ]  # fmt: skip
 

@@ -15,20 +15,33 @@ SIX, TWIN, FOUR = (demo_text(name) for name in ("tarn-six", "fell-twin", "beck-f
 
 # (job, what stands in it, what is put there, key asked about, in the question)
 SLIPS = [
-    (FOUR, "outside_diameter: 190", "outside_diameter: 6", "wheel.outside_diameter", "6 mm; a wheel's diameter"),
-    (FOUR, "outside_diameter: 190", "outside_diameter: 6", "wheel.outside_diameter", "was 6 in or 6 cm meant?"),
-    (FOUR, "plate: {thickness: 5", "plate: {thickness: 200", "bracket.plate.thickness", "was 200 thou or 20 mm meant?"),
-    (FOUR, "  air_gap: 0.7\n  air_gap_range: [0.4, 1.0]", "  air_gap: 20", "sensor.air_gap", "was 20 thou or 2 mm"),
+    (FOUR, "outside_diameter: 190", "outside_diameter: 9", "wheel.outside_diameter", "9 mm; a wheel's diameter"),
+    (FOUR, "outside_diameter: 190", "outside_diameter: 9", "wheel.outside_diameter", "was 9 in or 9 cm meant?"),
+    (FOUR, "plate: {thickness: 5", "plate: {thickness: 28", "bracket.plate.thickness", "was 2.8 mm meant?"),
+    (FOUR, "  air_gap: 0.7\n  air_gap_range: [0.4, 1.0]", "  air_gap: 12", "sensor.air_gap", "was 12 thou or 1.2 mm"),
     (FOUR, "thickness: 5\n", "thickness: 0.2\n", "wheel.thickness", "was 0.2 in or 0.2 cm meant?"),
-    (FOUR, "85 g", "85", "sensor.mass", "was 85 g meant?"),
-    (FOUR, "12 kHz", "12", "sensor.max_tooth_rate", "was 12 kHz meant?"),
-    (FOUR, "6500 rpm", "108", "engine.max_speed", "was 108 rps or 10800 rpm meant?"),
+    (FOUR, "85 g", "1.5", "sensor.mass", "1.5 kg; a sensor's mass is usually 5 g to 1 kg"),
+    (FOUR, "12 kHz", "120", "sensor.max_tooth_rate", "was 120 kHz meant?"),
+    (
+        FOUR,
+        "6500 rpm",
+        "650",
+        "engine.max_speed",
+        "usually 1000 rpm to 20000 rpm",
+    ),
     (FOUR, "backlash: 0.1 deg", "backlash: 6", "shop.rotary_table.backlash", "was 6' meant?"),
     (FOUR, "{x: 160, y: 45,", "{x: 1600, y: 45,", "bracket.mounts[0].x", "was 1600 thou or 160 mm meant?"),
-    (TWIN, "outside_diameter: 4 3/4", "outside_diameter: 120", "wheel.outside_diameter", "was 120 mm or 12 in meant?"),
-    (TWIN, "air_gap: 0.040", "air_gap: 0.8", "sensor.air_gap", "was 0.8 mm or 0.08 in meant?"),
-    (TWIN, "thickness: 1/8\n", "thickness: 125\n", "wheel.thickness", "was 125 thou meant?"),
-    (TWIN, "plate: {thickness: 3/16", "plate: {thickness: 5", "bracket.plate.thickness", "was 5 mm or 0.5 in meant?"),
+    (TWIN, "outside_diameter: 4 3/4", "outside_diameter: 20", "wheel.outside_diameter", "20 in; a wheel's diameter"),
+    (TWIN, "air_gap: 0.040", "air_gap: 0.5", "sensor.air_gap", "was 0.5 mm or 0.05 in meant?"),
+    (TWIN, "thickness: 1/8\n", "thickness: 2\n", "wheel.thickness", "was 2 mm or 0.2 in meant?"),
+    (TWIN, "plate: {thickness: 3/16", "plate: {thickness: 1", "bracket.plate.thickness", "was 0.1 in meant?"),
+    (
+        FOUR,
+        "spark: ",
+        "dwell: 40\n  spark: ",
+        "engine.dwell",
+        "usually 0.5 ms to 15 ms",
+    ),
 ]
 
 
@@ -66,6 +79,8 @@ UNUSED = [
     (SIX, "form: turned-down", "form: plate", "pulley.turned", "cut from plate"),
     (SIX, "looks: in", "looks: in\n  from: back", "sensor.from", "looks along"),
     (SIX, "looks: in", "looks: in\n  radius: 70", "sensor.radius", "looks along"),
+    (TWIN, "spark: wasted", "spark: wasted\n  layout: inline\n  vee_angle: 90", "engine.vee_angle", "in no vee"),
+    (SIX, "looks: in", "looks: in\n  element_spacing: 2", "sensor.element_spacing", "a hall-differential element"),
     (FOUR, "bends: brake", "bends: brake\n  hand_bend: {allowance: 11}", "bracket.hand_bend", "pressed"),
 ]
 

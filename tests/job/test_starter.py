@@ -59,6 +59,15 @@ def test_either_sensor(sensor: str) -> None:
     _designed(starter_text(sensor=sensor))
 
 
+def test_two_cylinders_are_told_of_the_usual_ways_to_fire() -> None:
+    text = starter_text(2)
+    assert "firing_angles: [0, 360]" in text
+    assert "[0, 180]" in text
+    assert "[0, 270]" in text
+    _designed(text)
+    assert "firing_angles" not in starter_text(4)
+
+
 @pytest.mark.parametrize("cylinders", range(1, 25))
 def test_every_number_of_cylinders_is_read(cylinders: int) -> None:
     job = parse_job(starter_text(cylinders), "starter.yaml")

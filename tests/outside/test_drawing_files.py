@@ -99,7 +99,7 @@ def test_pdf_fonts_are_embedded_subsets(drawings: list[Path]) -> None:
 def test_pdf_text_is_text(drawings: list[Path]) -> None:
     wheel = next(p for p in drawings if p.name == "wheel.pdf")
     text = run("pdftotext", "-layout", str(wheel), "-")
-    for words in ("Crank target wheel", "General tolerances", "ISO 2768-m", "TDC line", "⌀", "Caution"):
+    for words in ("Crank trigger wheel", "General tolerances", "ISO 2768-m", "TDC line", "⌀", "Caution"):
         assert words in text, words
 
 

@@ -32,8 +32,9 @@ NAMES = {
     "speed": {**dict.fromkeys(("rpm", "rev/min", "r/min"), "1/minute"), "rps": "1/second"},
     "frequency": {"Hz": "1/second", "kHz": "1/millisecond", "MHz": "1/microsecond"},
     "mass": {name: name for name in ("kg", "g", "lb", "oz")},
+    "time": {"ms": "ms", "s": "s", **dict.fromkeys(("us", "µs", "μs"), "microsecond")},
 }
-BASE = {"length": "mm", "angle": "degree", "speed": "1/minute", "frequency": "1/second", "mass": "kg"}
+BASE = {"length": "mm", "angle": "degree", "speed": "1/minute", "frequency": "1/second", "mass": "kg", "time": "ms"}
 ALL = [(kind, name) for kind, names in units.KINDS.items() for name in names]
 
 
@@ -55,7 +56,7 @@ def test_each_unit_agrees_exactly(kind: str, name: str, number: str) -> None:
     if kind == "angle" and units.ANGLES[name] == units.SECOND:
         got = units.exact(f"1 deg {number} {name}", kind, "deg") - 1
     else:
-        got = units.exact(f"{number} {name}", kind, BASE[kind] if kind in ("length", "mass") else "rpm")
+        got = units.exact(f"{number} {name}", kind, BASE[kind] if kind in ("length", "mass", "time") else "rpm")
     assert got == _by_pint(value, kind, name)
 
 

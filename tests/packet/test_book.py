@@ -54,7 +54,7 @@ def test_its_fonts_are_embedded(built_six: BuildResult) -> None:
 
 @pytest.mark.parametrize("title", ["#set page(width: 1mm)", "a $ b_c *d* `e` @f <g> \\\\ // ~", "Ünïcødé ⌀ ↻ ½"])
 def test_no_title_breaks_or_steers_it_and_the_bytes_stay(tmp_path: Path, title: str) -> None:
-    text = edited(demo_text("fell-twin"), ("Crank target wheel for a 45 cubic inch V-twin", f"'{title}'"))
+    text = edited(demo_text("fell-twin"), ("Crank trigger wheel for a 52 cubic inch V-twin", f"'{title}'"))
     design = design_job(parse_job(text))
     report = {"balance": {**design.balance.report()}}
     for name in ("one.pdf", "two.pdf"):

@@ -209,10 +209,10 @@ def test_a_part_circle_larger_than_the_bed_names_one_that_fits() -> None:
     assert next(f for f in smaller.findings if f.check == "gauge-bed").verdict == "pass"
 
 
-def test_the_elephant_foot_is_set_back_by_what_the_job_says() -> None:
-    plain = gauge_of(job_of(**plate(gauge=gauge_with(elephant_foot=0.0))))
+def test_the_first_layer_is_set_back_by_what_the_job_says() -> None:
+    plain = gauge_of(job_of(**plate(gauge=gauge_with(first_layer_setback=0.0))))
     assert plain.body.foot == 0
-    footed = gauge_of(job_of(**plate(gauge=gauge_with(elephant_foot=0.5))))
+    footed = gauge_of(job_of(**plate(gauge=gauge_with(first_layer_setback=0.5))))
     top = [wall for wall in footed.walls if wall.z1 == footed.z_front and wall.z0 == footed.z_front - 0.5]
     assert len(top) >= 5  # outline, three bolt holes and the opening
     reach = [float(np.hypot(*loop.vertices[:, :2].T).max()) for loop in (top[0].loop, footed.body.outline)]

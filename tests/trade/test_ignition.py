@@ -83,3 +83,24 @@ def test_refusals():
     ):
         with pytest.raises(ValueError, match=r"\w+"):
             call()
+
+
+@pytest.mark.parametrize(
+    ("order", "angles", "turned", "at"),
+    [
+        ((2, 1), (0, 270), (1, 2), (0, 450)),
+        ((1, 2), (0, 270), (1, 2), (0, 270)),
+        ((1, 2), (90, 360), (1, 2), (0, 270)),
+        ((3, 4, 2, 1), None, (1, 3, 4, 2), (0, 180, 360, 540)),
+        ((4, 2, 6, 1, 5, 3), (0, 150, 240, 390, 480, 630), (1, 5, 3, 4, 2, 6), (0, 90, 240, 330, 480, 570)),
+    ],
+)
+def test_cylinder_one_is_zero_whatever_the_list_begins_with(
+    order: tuple[int, ...], angles: tuple[float, ...] | None, turned: tuple[int, ...], at: tuple[float, ...]
+) -> None:
+    assert ig.from_cylinder_one(order, angles) == (turned, pytest.approx(at))
+
+
+def test_one_angle_for_each_cylinder() -> None:
+    with pytest.raises(ValueError, match="one firing angle"):
+        ig.from_cylinder_one((1, 2), (0,))

@@ -15,6 +15,7 @@ from pathlib import Path
 import numpy as np
 
 from wheelcad.checks.bracket_folded import separate_bodies
+from wheelcad.codes import Check
 from wheelcad.files.figures import Meetings
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_least, at_most, holds
@@ -76,14 +77,15 @@ def check_assembly(meetings: Meetings, design: Design) -> list[Finding]:
     worst = max(meetings.shared, key=lambda item: item[2], default=("", "", 0.0))
     said = f"{worst[0]} and {worst[1]}" if worst[2] > COMMON_LIMIT else "every pair of parts"
     out = [
-        holds("parts", SUBJECT, len(set(meetings.names)) == len(meetings.names) and "wheel" in meetings.names,
+        holds(Check.PARTS, SUBJECT, len(set(meetings.names)) == len(meetings.names) and "wheel" in meetings.names,
               ", ".join(meetings.names), "every part is in the file under a name of its own", OWN),
-        at_most("shared-metal", SUBJECT, round(worst[2], 4), "mm3", COMMON_LIMIT, f"common volume of {said}", KERNEL),
+        at_most(Check.SHARED_METAL, SUBJECT, round(worst[2], 4), "mm3", COMMON_LIMIT,
+                f"common volume of {said}", KERNEL),
     ]  # fmt: skip
     if gap_mm is not None and "sensor" in meetings.names:
         off = abs(meetings.gap - gap_mm)
         why = f"{meetings.gap:.3f} mm from the sensor to a tooth that faces it, {gap_mm:.3f} wanted"
-        out.append(at_most("assembled-air-gap", SUBJECT, round(off, 4), "mm", GAP_LIMIT, why, KERNEL))
+        out.append(at_most(Check.ASSEMBLED_AIR_GAP, SUBJECT, round(off, 4), "mm", GAP_LIMIT, why, KERNEL))
     return out
 
 
@@ -140,7 +142,7 @@ def _room(folder: Path, bracket: BracketDesign, lands: tuple[Land, ...]) -> Find
         f"least distance from the bracket to what wheel and pulley sweep in a whole turn, at {where:g} mm of the "
         "slots' travel; nose left out"
     )
-    return at_least("assembled-room", "bracket.stl, wheel.stl", round(least, 3), "mm", LEAST, why, OWN)
+    return at_least(Check.ASSEMBLED_ROOM, "bracket.stl, wheel.stl", round(least, 3), "mm", LEAST, why, OWN)
 
 
 def least_room(triangles: Floats, slices: Envelope, below: float = math.inf) -> float:

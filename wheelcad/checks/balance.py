@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from wheelcad.checks.mesh import fitted_circle, mesh_moments, section_segments
+from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, Verdict, at_most, holds
 from wheelcad.parts.balance.holes import CorrectionHole
@@ -53,10 +54,10 @@ def _residual(left: tuple[float, float], balance: BalanceDesign) -> list[Finding
         return []
     why = f"{balance.grade} at {balance.max_speed_rpm:g} rpm, measured from the written mesh"
     gravest: Verdict = "fail" if balance.holes else "warn"
-    out = [at_most("unbalance-left", "wheel.stl", size, "g·mm", limit, why, "ISO 21940-11", gravest)]
+    out = [at_most(Check.UNBALANCE_LEFT, "wheel.stl", size, "g·mm", limit, why, "ISO 21940-11", gravest)]
     if balance.holes:
         why = f"{balance.aim_grade} is aimed at, measured from the written mesh"
-        out.append(at_most("unbalance-left-aim", "wheel.stl", size, "g·mm", aim, why, "ISO 21940-11", "warn"))
+        out.append(at_most(Check.UNBALANCE_LEFT_AIM, "wheel.stl", size, "g·mm", aim, why, "ISO 21940-11", "warn"))
     return out
 
 
@@ -123,7 +124,7 @@ def _holes(triangles: Floats, balance: BalanceDesign, wheel: WheelDesign) -> lis
     strange = _unplanned(triangles, balance, wheel)
     said = "none" if not strange else "; ".join(_said(hole, wheel.sense) for hole in strange)
     why = "every round hole that is neither bore nor bolt hole must be one that was planned"
-    out.append(holds("unplanned-holes", "wheel.stl", not strange, said, why, OWN))
+    out.append(holds(Check.UNPLANNED_HOLES, "wheel.stl", not strange, said, why, OWN))
     return out
 
 
@@ -142,7 +143,7 @@ def _one_hole(triangles: Floats, hole: CorrectionHole, number: int, sense: int) 
         wanted = hole.highest if hole.from_back else hole.lowest
         worst = max(worst, abs(end - wanted))
         why += ", and the tip of its point"
-    return at_most("correction-hole", subject, worst, "mm", PLACE_LIMIT_MM, why, OWN)
+    return at_most(Check.CORRECTION_HOLE, subject, worst, "mm", PLACE_LIMIT_MM, why, OWN)
 
 
 def _depth_end(triangles: Floats, x: float, y: float, hole: CorrectionHole) -> float:

@@ -15,6 +15,7 @@ from pathlib import Path
 from shapely.geometry import LineString, Polygon
 
 from wheelcad.checks.bracket_folded import check_folded
+from wheelcad.codes import Check
 from wheelcad.files.dxf import MILLIMETRES, CutFile, CutPath, read_cut_dxf
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.parts.bracket.cutting import compensated_name
@@ -88,8 +89,10 @@ def _compensated(folder: Path, design: BracketDesign) -> list[Finding]:
     wanted = {round(hole.diameter - kerf, 3) for hole in design.holes if not hole.drill}
     why = f"outlines lie half the kerf of {kerf:g} mm outside"
     return [
-        at_most("kerf-outline", name, round(off if grown else math.inf, 4), "mm", 2 * TOUCHING, why, OWN),
-        holds("kerf-holes", name, found == wanted, f"widths {sorted(found)}", f"holes narrower by {kerf:g} mm", OWN),
+        at_most(Check.KERF_OUTLINE, name, round(off if grown else math.inf, 4), "mm", 2 * TOUCHING, why, OWN),
+        holds(
+            Check.KERF_HOLES, name, found == wanted, f"widths {sorted(found)}", f"holes narrower by {kerf:g} mm", OWN
+        ),
     ]
 
 
@@ -98,7 +101,7 @@ def _file(cut: CutFile, design: BracketDesign) -> list[Finding]:
     other = sorted(set(cut.layers) - allowed)
     return [
         holds(
-            "units",
+            Check.UNITS,
             FLAT,
             cut.insunits == MILLIMETRES,
             f"$INSUNITS {cut.insunits}",
@@ -106,7 +109,7 @@ def _file(cut: CutFile, design: BracketDesign) -> list[Finding]:
             "DXF reference",
         ),
         holds(
-            "layers",
+            Check.LAYERS,
             FLAT,
             not other,
             ", ".join(cut.layers) if not other else f"also {', '.join(other)}",
@@ -114,7 +117,7 @@ def _file(cut: CutFile, design: BracketDesign) -> list[Finding]:
             OWN,
         ),
         holds(
-            "followable",
+            Check.FOLLOWABLE,
             FLAT,
             not cut.strange,
             "lines, arcs and circles" if not cut.strange else "; ".join(cut.strange),
@@ -148,9 +151,9 @@ def _lines(cut: CutFile) -> list[Finding]:
     doubled = sum(_same(a, b) for a, b in combinations(edges, 2))
     shortest = min((edge.length for edge in edges), default=math.nan)
     return [
-        at_most("doubled-lines", FLAT, doubled, "lines", 0, "a line drawn twice is cut twice", OWN),
+        at_most(Check.DOUBLED_LINES, FLAT, doubled, "lines", 0, "a line drawn twice is cut twice", OWN),
         at_least(
-            "micro-segments",
+            Check.MICRO_SEGMENTS,
             FLAT,
             round(shortest, 4),
             "mm",
@@ -186,12 +189,19 @@ def _outlines(cut: CutFile, design: BracketDesign) -> tuple[list[Loop], list[Fin
     simple = all(polygon.is_valid for polygon in polygons)
     apart = all(not a.intersects(b) for a, b in combinations(polygons, 2)) if simple else False
     out = [
-        at_most("open-outlines", FLAT, open_ones, "outlines", 0, "outlines and holes must be closed to be cut", OWN),
-        holds(
-            "outlines", FLAT, len(loops) == wanted, f"{len(loops)} closed outlines", f"{wanted} pieces are wanted", OWN
+        at_most(
+            Check.OPEN_OUTLINES, FLAT, open_ones, "outlines", 0, "outlines and holes must be closed to be cut", OWN
         ),
         holds(
-            "simple-outlines",
+            Check.OUTLINES,
+            FLAT,
+            len(loops) == wanted,
+            f"{len(loops)} closed outlines",
+            f"{wanted} pieces are wanted",
+            OWN,
+        ),
+        holds(
+            Check.SIMPLE_OUTLINES,
             FLAT,
             simple and apart,
             "no crossings" if simple and apart else "an outline crosses itself or another",
@@ -199,7 +209,7 @@ def _outlines(cut: CutFile, design: BracketDesign) -> tuple[list[Loop], list[Fin
             OWN,
         ),
         holds(
-            "orientation",
+            Check.ORIENTATION,
             FLAT,
             all(loop.area > 0 for loop in [*loops, *cut.loops.get("HOLES", [])]),
             f"{sum(loop.area > 0 for loop in loops)} of {len(loops)} outlines anticlockwise",
@@ -211,7 +221,7 @@ def _outlines(cut: CutFile, design: BracketDesign) -> tuple[list[Loop], list[Fin
         off = abs(loops[0].area - design.outline.area)
         out.append(
             at_most(
-                "flat-area",
+                Check.FLAT_AREA,
                 FLAT,
                 round(off, 6),
                 "mm2",
@@ -257,7 +267,7 @@ def _hole_findings(cut: CutFile, design: BracketDesign, outline: Loop) -> list[F
     inside = all(outline.contains(hole.x0, hole.y0) for hole in found)
     out = [
         holds(
-            "hole-count",
+            Check.HOLE_COUNT,
             FLAT,
             shapes == len(wanted) and len(found) == shapes and inside,
             f"{shapes} holes",
@@ -269,15 +279,17 @@ def _hole_findings(cut: CutFile, design: BracketDesign, outline: Loop) -> list[F
         subject = f"{FLAT}, {hole.name}"
         near = min(found, key=lambda item: _miss(item, hole), default=None)
         if near is None:
-            out.append(holds("hole-place", subject, False, "missing", "the hole must be in the file", OWN))
+            out.append(holds(Check.HOLE_PLACE, subject, False, "missing", "the hole must be in the file", OWN))
             continue
         why = f"slot of {hole.travel:.2f} mm travel" if not hole.round else "hole"
         out.append(
-            at_most("hole-place", subject, round(_miss(near, hole), 6), "mm", SIZE_LIMIT, f"{why}: off its place", OWN)
+            at_most(
+                Check.HOLE_PLACE, subject, round(_miss(near, hole), 6), "mm", SIZE_LIMIT, f"{why}: off its place", OWN
+            )
         )
         off = abs(near.diameter - hole.diameter)
         why = f"⌀{near.diameter:.3f} cut, ⌀{hole.diameter:.3f} wanted"
-        out.append(at_most("hole-size", subject, round(off, 6), "mm", SIZE_LIMIT, why, OWN))
+        out.append(at_most(Check.HOLE_SIZE, subject, round(off, 6), "mm", SIZE_LIMIT, why, OWN))
     return out + _mark_findings(cut, design)
 
 
@@ -291,7 +303,7 @@ def _mark_findings(cut: CutFile, design: BracketDesign) -> list[Finding]:
             missed = [end for end in ends if sum(math.dist(mark, end) < SIZE_LIMIT for mark in marks) != 2]
             said = "crossed lines at each centre" if not missed else f"{len(missed)} centre(s) unmarked"
             why = "too small for the plasma table, so its centre is marked for the drill"
-            out.append(holds("centre-mark", f"{FLAT}, {hole.name}", not missed, said, why, OWN))
+            out.append(holds(Check.CENTRE_MARK, f"{FLAT}, {hole.name}", not missed, said, why, OWN))
     return out
 
 
@@ -308,12 +320,12 @@ def _slit_findings(cut: CutFile, design: BracketDesign) -> list[Finding]:
     good = len(paths) == len(design.slits) and not closed
     return [
         holds(
-            "slits",
+            Check.SLITS,
             FLAT,
             good,
             f"{len(paths)} open cuts",
             f"{len(design.slits)} single open cuts along the bend line",
             OWN,
         ),
-        at_most("slit-place", FLAT, round(off, 6), "mm", SIZE_LIMIT, "slits off their place", OWN),
+        at_most(Check.SLIT_PLACE, FLAT, round(off, 6), "mm", SIZE_LIMIT, "slits off their place", OWN),
     ]

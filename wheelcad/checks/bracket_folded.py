@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 
 from wheelcad.checks.mesh import fitted_circle, mesh_moments
+from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign, Frame, Hole, Region
@@ -44,7 +45,9 @@ def check_folded(folder: Path, design: BracketDesign, flat_area: float) -> list[
     """
     bodies = separate_bodies(read_stl(folder / SOLID))
     wanted = 1 + len(design.gussets)
-    out = [holds("bodies", SOLID, len(bodies) == wanted, f"{len(bodies)} bodies", f"{wanted} pieces are wanted", OWN)]
+    out = [
+        holds(Check.BODIES, SOLID, len(bodies) == wanted, f"{len(bodies)} bodies", f"{wanted} pieces are wanted", OWN)
+    ]
     plate = bodies[0]
     out += _flat_length(plate, design, flat_area)
     faces = plane_faces(plate)
@@ -105,7 +108,7 @@ def _flat_length(plate: Floats, design: BracketDesign, flat_area: float) -> list
     difference = mesh_moments(plate).volume / t - flat_area - known
     return [
         at_most(
-            "flat-length",
+            Check.FLAT_LENGTH,
             f"{SOLID} and bracket-flat.dxf",
             round(abs(difference) / design.width, 5),
             "mm",
@@ -136,11 +139,11 @@ def _thickness(faces: list[Face], design: BracketDesign) -> list[Finding]:
         sides = [_pick(faces, *_expected(region, design.thickness, upper)) for upper in (True, False)]
         subject = f"{SOLID}, {region.name}"
         if sides[0] is None or sides[1] is None:
-            out.append(holds("thickness", subject, False, "no plane face found", "both sides must be plane", OWN))
+            out.append(holds(Check.THICKNESS, subject, False, "no plane face found", "both sides must be plane", OWN))
             continue
         off = abs(sides[0].offset + sides[1].offset - design.thickness)
         why = f"{sides[0].offset + sides[1].offset:.3f} mm thick, plate of {design.thickness:.3f} mm"
-        out.append(at_most("thickness", subject, round(off, 5), "mm", PLACE_LIMIT, why, OWN))
+        out.append(at_most(Check.THICKNESS, subject, round(off, 5), "mm", PLACE_LIMIT, why, OWN))
     return out
 
 
@@ -150,12 +153,12 @@ def _angles(faces: list[Face], design: BracketDesign) -> list[Finding]:
         pair = [_pick(faces, *_expected(design.regions[number - 1 + k], design.thickness, True)) for k in (0, 1)]
         subject = f"{SOLID}, bend {number}"
         if pair[0] is None or pair[1] is None:
-            out.append(holds("bend-angle", subject, False, "no plane face found", "both legs must be plane", OWN))
+            out.append(holds(Check.BEND_ANGLE, subject, False, "no plane face found", "both legs must be plane", OWN))
             continue
         angle = math.degrees(math.acos(max(-1.0, min(1.0, float(pair[0].normal @ pair[1].normal)))))
         off = abs(angle - bend.angle_deg)
         why = f"{angle:.3f} deg found, {bend.angle_deg:g} wanted"
-        out.append(at_most("bend-angle", subject, round(off, 5), "deg", ANGLE_LIMIT, why, OWN))
+        out.append(at_most(Check.BEND_ANGLE, subject, round(off, 5), "deg", ANGLE_LIMIT, why, OWN))
     return out
 
 
@@ -167,14 +170,19 @@ def _air_gap(faces: list[Face], design: BracketDesign) -> list[Finding]:
     if face is None:
         return [
             holds(
-                "tab-face", SOLID, False, "no plane face found", "the sensor needs a plane face square to its nose", OWN
+                Check.TAB_FACE,
+                SOLID,
+                False,
+                "no plane face found",
+                "the sensor needs a plane face square to its nose",
+                OWN,
             )
         ]
     tilt = math.degrees(math.acos(max(-1.0, min(1.0, float(face.normal @ outward)))))
     gap = face.offset - design.nose_length - design.wheel_at
     return [
         at_most(
-            "tab-face",
+            Check.TAB_FACE,
             SOLID,
             round(abs(face.offset - wanted), 5),
             "mm",
@@ -183,10 +191,16 @@ def _air_gap(faces: list[Face], design: BracketDesign) -> list[Finding]:
             OWN,
         ),
         at_most(
-            "tab-square", SOLID, round(tilt, 5), "deg", ANGLE_LIMIT, "the face must be square to the sensor's nose", OWN
+            Check.TAB_SQUARE,
+            SOLID,
+            round(tilt, 5),
+            "deg",
+            ANGLE_LIMIT,
+            "the face must be square to the sensor's nose",
+            OWN,
         ),
         at_most(
-            "air-gap",
+            Check.AIR_GAP,
             SOLID,
             round(abs(gap - design.gap), 5),
             "mm",
@@ -230,7 +244,7 @@ def _hole_places(plate: Floats, design: BracketDesign) -> list[Finding]:
         frame = design.region(hole.region).frame
         ends = _wall_centres(plate, frame, hole, design.thickness)
         if len(ends) < 2:
-            out.append(holds("folded-hole", subject, False, "not found", "the hole must be in the solid", OWN))
+            out.append(holds(Check.FOLDED_HOLE, subject, False, "not found", "the hole must be in the solid", OWN))
             continue
         line = [frame.points((x, y, 0.0)) for x, y in ends]
         # nominal: as far along the slot as the design's own nominal end, measured square to the hole's axis
@@ -244,5 +258,7 @@ def _hole_places(plate: Floats, design: BracketDesign) -> list[Finding]:
         why = (
             "off the sensor's axis" if hole.name == "body" else "nominal place in the slot off the thread in the block"
         )
-        out.append(at_most("folded-hole", subject, round(float(np.linalg.norm(miss)), 5), "mm", PLACE_LIMIT, why, OWN))
+        out.append(
+            at_most(Check.FOLDED_HOLE, subject, round(float(np.linalg.norm(miss)), 5), "mm", PLACE_LIMIT, why, OWN)
+        )
     return out

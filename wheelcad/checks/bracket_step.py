@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.codes import Check
 from wheelcad.files.figures import FaceFigure
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.bracket.model import Bend, BracketDesign
@@ -35,7 +36,9 @@ def check_step(faces: tuple[FaceFigure, ...], design: BracketDesign) -> list[Fin
     """All findings of the re-read STEP file; `faces` empty counts as a file that was not there."""
     solids = {face.solid for face in faces}
     wanted = 1 + len(design.gussets)
-    out = [holds("bodies", SOLID, len(solids) == wanted, f"{len(solids)} solids", f"{wanted} pieces are wanted", OWN)]
+    out = [
+        holds(Check.BODIES, SOLID, len(solids) == wanted, f"{len(solids)} solids", f"{wanted} pieces are wanted", OWN)
+    ]
     if not solids:
         return out
     largest = max(solids, key=lambda n: sum(face.area for face in faces if face.solid == n))
@@ -61,7 +64,9 @@ def _thickness(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
         upper = [at for way, at in sides if way > 1 - PARALLEL and abs(at - high) < near]
         lower = [at for way, at in sides if way < -1 + PARALLEL and abs(at - low) < near]
         if not upper or not lower:
-            return [holds("step-thickness", SOLID, False, f"{region.name} lacks a side", "both sides are wanted", OWN)]
+            return [
+                holds(Check.STEP_THICKNESS, SOLID, False, f"{region.name} lacks a side", "both sides are wanted", OWN)
+            ]
         worst = max(worst, *(abs(a - b - design.thickness) for a in upper for b in lower))
         pairs += 1
     for inner, outer in _bend_cylinders(faces, design):
@@ -69,9 +74,9 @@ def _thickness(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
     least = len(design.regions) + sum(bend.inside_radius > 0 for bend in design.bends)
     if pairs < least:
         said = f"{pairs} pairs of sides"
-        return [holds("step-thickness", SOLID, False, said, f"at least {least} pairs of sides are wanted", OWN)]
+        return [holds(Check.STEP_THICKNESS, SOLID, False, said, f"at least {least} pairs of sides are wanted", OWN)]
     why = f"greatest departure from {design.thickness:g} mm over {pairs} pairs of opposite sides, bends included"
-    return [at_most("step-thickness", SOLID, round(worst, 6), "mm", PLACE_LIMIT, why, OWN)]
+    return [at_most(Check.STEP_THICKNESS, SOLID, round(worst, 6), "mm", PLACE_LIMIT, why, OWN)]
 
 
 def _bend_cylinders(faces: list[FaceFigure], design: BracketDesign) -> list[tuple[FaceFigure, FaceFigure]]:
@@ -96,17 +101,19 @@ def _coaxial(a: FaceFigure, b: FaceFigure) -> bool:
 def _bends(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
     pairs = _bend_cylinders(faces, design)
     wanted = sum(bend.inside_radius > 0 for bend in design.bends)  # a sharp inside has no cylinder
-    out = [holds("step-bends", SOLID, len(pairs) == wanted, f"{len(pairs)} bends", f"{wanted} bends are wanted", OWN)]
+    out = [
+        holds(Check.STEP_BENDS, SOLID, len(pairs) == wanted, f"{len(pairs)} bends", f"{wanted} bends are wanted", OWN)
+    ]
     for number, bend in enumerate(design.bends, 1):
         sides = [_upper(faces, design, number - 1 + k) for k in (0, 1)]
         subject = f"{SOLID}, bend {number}"
         if sides[0] is None or sides[1] is None:
-            out.append(holds("step-bend-angle", subject, False, "a leg is missing", "both legs must be there", OWN))
+            out.append(holds(Check.STEP_BEND_ANGLE, subject, False, "a leg is missing", "both legs must be there", OWN))
             continue
         angle = math.degrees(math.acos(max(-1.0, min(1.0, float(np.dot(sides[0], sides[1]))))))
         why = f"{angle:.4f} deg between the legs, {bend.angle_deg:g} wanted"
         off = round(abs(angle - bend.angle_deg), 6)
-        out.append(at_most("step-bend-angle", subject, off, "deg", ANGLE_LIMIT, why, OWN))
+        out.append(at_most(Check.STEP_BEND_ANGLE, subject, off, "deg", ANGLE_LIMIT, why, OWN))
         out += _radius(pairs, bend, subject)
     return out
 
@@ -117,7 +124,7 @@ def _radius(pairs: list[tuple[FaceFigure, FaceFigure]], bend: Bend, subject: str
     nearest = min((inner.radius for inner, _ in pairs), key=lambda r: abs(r - bend.inside_radius))
     why = f"inside radius {nearest:.3f} mm, {bend.inside_radius:g} wanted"
     off = round(abs(nearest - bend.inside_radius), 6)
-    return [at_most("step-bend-radius", subject, off, "mm", PLACE_LIMIT, why, OWN)]
+    return [at_most(Check.STEP_BEND_RADIUS, subject, off, "mm", PLACE_LIMIT, why, OWN)]
 
 
 def _upper(faces: list[FaceFigure], design: BracketDesign, number: int) -> Floats | None:
@@ -134,7 +141,7 @@ def _tab_face(faces: list[FaceFigure], design: BracketDesign) -> Finding:
     near = [f for f in _planes(faces) if float(outward @ f.direction) > 1 - PARALLEL]
     if not near:
         why = "the sensor needs a plane face square to its nose"
-        return holds("step-tab-face", SOLID, False, "no face square to the sensor's nose", why, OWN)
+        return holds(Check.STEP_TAB_FACE, SOLID, False, "no face square to the sensor's nose", why, OWN)
     off = min(abs(float(outward @ np.array(face.point)) - wanted) for face in near)
     why = f"the sensor's mounting face, wanted {wanted:.3f} mm along its axis"
-    return at_most("step-tab-face", SOLID, round(off, 6), "mm", PLACE_LIMIT, why, OWN)
+    return at_most(Check.STEP_TAB_FACE, SOLID, round(off, 6), "mm", PLACE_LIMIT, why, OWN)

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from wheelcad.checks.wheel import EDGE_LIMIT_DEG, OWN, measure_teeth, sound_body
+from wheelcad.codes import Check
 from wheelcad.errors import JobError
 from wheelcad.files.dxf import MILLIMETRES, read_cut_dxf
 from wheelcad.files.stl import read_stl
@@ -24,13 +25,13 @@ def check_cam(folder: Path, cam: CamDesign) -> list[Finding]:
     try:
         edges = measure_teeth(read_stl(folder / "cam.stl"), radius, cam.sense).edges_deg
     except ValueError as error:
-        return [*out, holds("cam-edges", "cam.stl", False, str(error), "edges must come in pairs", OWN)]
+        return [*out, holds(Check.CAM_EDGES, "cam.stl", False, str(error), "edges must come in pairs", OWN)]
     if len(edges) != 1:
         said = f"{len(edges)} raised parts"
-        return [*out, holds("cam-edges", "cam.stl", False, said, "one part stands out of the disc", OWN)]
+        return [*out, holds(Check.CAM_EDGES, "cam.stl", False, said, "one part stands out of the disc", OWN)]
     off = float(np.abs(wrap_180(edges[0] - np.array(cam.edges_at(radius)))).max())
     why = f"distance of either edge from theory at radius {radius:.3f} mm, half-way up the step"
-    out.append(at_most("cam-edges", "cam.stl", off, "deg", EDGE_LIMIT_DEG, why, OWN))
+    out.append(at_most(Check.CAM_EDGES, "cam.stl", off, "deg", EDGE_LIMIT_DEG, why, OWN))
     return [*out, _flat(folder / "cam-flat.dxf", cam)]
 
 
@@ -40,11 +41,11 @@ def _flat(path: Path, cam: CamDesign) -> Finding:
     try:
         held = read_cut_dxf(path)
     except JobError as error:
-        return holds("cam-flat", path.name, False, str(error), why, OWN)
+        return holds(Check.CAM_FLAT, path.name, False, str(error), why, OWN)
     outlines, holes = held.loops.get("OUTLINE", []), held.circles.get("HOLES", [])
     if held.insunits != MILLIMETRES or len(outlines) != 1 or len(holes) != len(cam.openings) or held.strange:
         said = f"{len(outlines)} outlines and {len(holes)} holes, unit code {held.insunits}"
-        return holds("cam-flat", path.name, False, said, why, OWN)
+        return holds(Check.CAM_FLAT, path.name, False, said, why, OWN)
     area = abs(outlines[0].area) - sum(np.pi * hole.radius**2 for hole in holes)
     wanted = cam.outline.area - sum(opening.loop.oriented().area for opening in cam.openings)
-    return at_most("cam-flat", path.name, float(abs(area / wanted - 1)), "relative", AREA_LIMIT, why, OWN)
+    return at_most(Check.CAM_FLAT, path.name, float(abs(area / wanted - 1)), "relative", AREA_LIMIT, why, OWN)

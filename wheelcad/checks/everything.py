@@ -22,6 +22,7 @@ from wheelcad.checks.index_chart import check_index_chart
 from wheelcad.checks.solids import check_solids
 from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, three_ways
 from wheelcad.checks.wheel import check_wheel, sound_body, volume_agrees, wheel_moments
+from wheelcad.codes import Check
 from wheelcad.errors import JobFileError
 from wheelcad.files.figures import KernelResult
 from wheelcad.findings import Finding, holds
@@ -142,4 +143,4 @@ def _guarded(check: _Check) -> list[Finding]:
         return check.run()
     except (OSError, ValueError, JobFileError) as error:
         why = "a file that cannot be read cannot be trusted"
-        return [holds("readable", check.subject, False, str(error), why, "reading it back")]
+        return [holds(Check.READABLE, check.subject, False, str(error), why, "reading it back")]

@@ -14,6 +14,7 @@ import shapely
 from wheelcad.checks.gauge_print import check_gauge_print
 from wheelcad.checks.mesh import circle_crossings, fitted_circle, section_segments
 from wheelcad.checks.section import narrowest, section_area
+from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.parts.gauge.model import GaugeDesign
@@ -21,6 +22,7 @@ from wheelcad.trade.frames import angle_of, wrap_180
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import LEAST_TEXT_STROKE_MM, least_wall_mm
 from wheelcad.trade.rows import distinct_rows
+from wheelcad.words import diameter, length, quantity
 
 STL = "gauge.stl"
 MARK_LIMIT_DEG = 0.002  # a mark's edges against theory
@@ -55,17 +57,18 @@ def check_bodies(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     mesh = trimesh.Trimesh(corners, rows.reshape(-1, 3), process=False)
     closed = bool(mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0)
     count = mesh.body_count
-    said = f"{'watertight' if closed else 'not watertight'}, {count} of {design.pieces} bodies, {mesh.volume:.0f} mm³"
+    said = f"{'watertight' if closed else 'not watertight'}, {count} of {design.pieces} bodies"
+    said += f", {quantity(float(mesh.volume), 'volume')}"
     why = "every printed piece is one closed body"
-    return [holds("gauge-bodies", STL, closed and count == design.pieces, said, why, "trimesh, mesh topology")]
+    return [holds(Check.GAUGE_BODIES, STL, closed and count == design.pieces, said, why, "trimesh, mesh topology")]
 
 
 def check_size(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     """Over all against the design."""
     size = np.ptp(triangles.reshape(-1, 3), axis=0)
     off = float(np.abs(size - np.array(design.size_mm)).max())
-    said = " × ".join(f"{v:.2f}" for v in size)
-    return [at_most("gauge-size", STL, off, "mm", SIZE_LIMIT_MM, f"over all {said} mm, against the design", OWN)]
+    said = " × ".join(length(float(v)) for v in size)
+    return [at_most(Check.GAUGE_SIZE, STL, off, "mm", SIZE_LIMIT_MM, f"over all {said}, against the design", OWN)]
 
 
 def measure_marks(triangles: Floats, design: GaugeDesign) -> Floats:
@@ -93,8 +96,8 @@ def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     worst = float(off.max()) if np.isfinite(off).all() else float("nan")
     k = int(np.nan_to_num(off, nan=np.inf).max(axis=1).argmax())
     which = f"{len(design.marks)} marks' edges, cut {design.marks[k].number}"
-    why = f"largest distance from theory of {which}, at radius {design.mark_radius:.3f} mm"
-    out = [at_most("gauge-marks", STL, worst, "deg", MARK_LIMIT_DEG, why, OWN)]
+    why = f"largest distance from theory of {which}, at radius {length(design.mark_radius)}"
+    out = [at_most(Check.GAUGE_MARKS, STL, worst, "deg", MARK_LIMIT_DEG, why, OWN)]
     if design.engraving.tdc is not None:
         segments, _ = section_segments(triangles, design.z_front - design.body.text_depth / 2)
         points = segments.reshape(-1, 2)
@@ -104,7 +107,7 @@ def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         lost = float(np.hypot(*(near - tip))) > 0.1
         out.append(
             at_most(
-                "gauge-tdc",
+                Check.GAUGE_TDC,
                 STL,
                 float("nan") if lost else angle,
                 "deg",
@@ -130,18 +133,27 @@ def check_holes(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         if len(own) < 8:
             return [
                 holds(
-                    "gauge-holes", STL, False, "a bolt hole is missing", "every bolt of the pulley needs its hole", OWN
+                    Check.GAUGE_HOLES,
+                    STL,
+                    False,
+                    "a bolt hole is missing",
+                    "every bolt of the pulley needs its hole",
+                    OWN,
                 )
             ]
         x, y, radius = fitted_circle(own.reshape(-1, 2))
         place.append(float(np.hypot(x - hole.x, y - hole.y)))
         size.append(abs(2 * radius - 2 * hole.radius))
         snug.append(2 * (hole.radius - float(np.hypot(*(own.mean(axis=1) - centre).T).min())))
-    count, wanted = len(design.holes), f"⌀{2 * design.holes[0].radius:.4g} mm"
+    count, wanted = len(design.holes), diameter(2 * design.holes[0].radius)
     return [
-        at_most("gauge-hole-place", STL, max(place), "mm", HOLE_LIMIT_MM, f"worst of {count} bolt holes' places", OWN),
-        at_most("gauge-hole-size", STL, max(size), "mm", HOLE_LIMIT_MM, f"against {wanted}, hole and allowance", OWN),
-        at_most("gauge-hole-flats", STL, max(snug), "mm", SNUG_MM, "what flats of the mesh take off a hole", OWN),
+        at_most(
+            Check.GAUGE_HOLE_PLACE, STL, max(place), "mm", HOLE_LIMIT_MM, f"worst of {count} bolt holes' places", OWN
+        ),
+        at_most(
+            Check.GAUGE_HOLE_SIZE, STL, max(size), "mm", HOLE_LIMIT_MM, f"against {wanted}, hole and allowance", OWN
+        ),
+        at_most(Check.GAUGE_HOLE_FLATS, STL, max(snug), "mm", SNUG_MM, "what flats of the mesh take off a hole", OWN),
     ]
 
 
@@ -150,18 +162,18 @@ def check_seat(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     seat, register = design.seat, design.seat.register
     low = float(triangles[:, :, 2].min())
     why = "skirt or boss ends where it should"
-    out = [at_most("gauge-reach", STL, abs(low - design.z_back), "mm", SIZE_LIMIT_MM, why, OWN)]
+    out = [at_most(Check.GAUGE_REACH, STL, abs(low - design.z_back), "mm", SIZE_LIMIT_MM, why, OWN)]
     if seat.cavities:
         cavity = seat.cavities[-1]
         inner = _circle_about_axis(triangles, cavity.z0 + 0.6 * (cavity.z1 - cavity.z0), cavity.radius)
         clear = cavity.radius - design.seat.shoulder_radius
-        why = f"inside of the skirt against {cavity.radius:.3f} mm radius, {clear:.3f} mm clear of the shoulder"
-        out.append(at_most("gauge-skirt", STL, abs(inner - cavity.radius), "mm", HOLE_LIMIT_MM, why, OWN))
+        why = f"inside of the skirt against {length(cavity.radius)} radius, {length(clear)} clear of the shoulder"
+        out.append(at_most(Check.GAUGE_SKIRT, STL, abs(inner - cavity.radius), "mm", HOLE_LIMIT_MM, why, OWN))
     elif register.boss is not None and not register.keyed:
         outer = _circle_about_axis(triangles, seat.z - register.boss_depth / 2, register.printed_diameter / 2)
-        why = f"the boss against ⌀{register.printed_diameter:.3f} mm, which fits ⌀{register.metal_diameter:.3f} mm"
+        why = f"the boss against {diameter(register.printed_diameter)}, which fits {diameter(register.metal_diameter)}"
         off = abs(2 * outer - register.printed_diameter)
-        out.append(at_most("gauge-boss", STL, off, "mm", HOLE_LIMIT_MM, why, OWN))
+        out.append(at_most(Check.GAUGE_BOSS, STL, off, "mm", HOLE_LIMIT_MM, why, OWN))
     return out
 
 
@@ -184,7 +196,7 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     letters = [p for p in shapely.get_parts(whole.difference(cut)) if p.area > 0.05 and within.contains(p)]
     stroke = min((narrowest(p, 2.0) for p in letters), default=float("nan"))
     why = f"narrowest engraved stroke, {len(letters)} letters and signs"
-    out = [at_least("gauge-stroke", STL, stroke, "mm", STROKE_LIMIT_MM, why, "print guides")]
+    out = [at_least(Check.GAUGE_STROKE, STL, stroke, "mm", STROKE_LIMIT_MM, why, "print guides")]
     size = design.engraving.size
     missing = []
     at = {mark.number: mark.at_deg for mark in design.marks}
@@ -206,7 +218,7 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     )
     out.append(
         holds(
-            "gauge-numbers-in-place",
+            Check.GAUGE_NUMBERS_IN_PLACE,
             STL,
             not missing,
             said,
@@ -229,10 +241,17 @@ def check_walls(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     if design.style == "outline" and len(edges) > 1:
         steps = np.mod(np.roll(edges[:, 0], -1) - edges[:, 1], 360.0)
         thin = min(thin, float(2 * design.mark_radius * np.sin(np.radians(steps.min() / 2))))
-    lines = f"two lines of a {design.nozzle_mm:g} mm nozzle"
-    why = f"thinnest wall, rib or tooth (walls over {WIDE_MM:g} mm are not measured); {lines}"
+    lines = f"two lines of a {length(design.nozzle_mm)} nozzle"
+    why = f"thinnest wall, rib or tooth (walls over {length(WIDE_MM)} are not measured); {lines}"
     return [
         at_least(
-            "gauge-wall", STL, thin, "mm", least_wall_mm(design.nozzle_mm), why, "common practice, no source", "warn"
+            Check.GAUGE_WALL,
+            STL,
+            thin,
+            "mm",
+            least_wall_mm(design.nozzle_mm),
+            why,
+            "common practice, no source",
+            "warn",
         )
     ]

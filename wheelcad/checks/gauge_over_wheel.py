@@ -8,6 +8,7 @@ import numpy as np
 
 from wheelcad.checks.gauge import measure_marks, nearest_angle
 from wheelcad.checks.mesh import circle_crossings, section_segments
+from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_most
 from wheelcad.parts.gauge.model import GaugeDesign
@@ -49,4 +50,4 @@ def check_gauge_over_wheel(folder: Path, design: GaugeDesign) -> list[Finding]:
     far = [str(mark.number) for mark, d in zip(design.marks, off, strict=True) if not abs(d) <= OVERLAY_LIMIT_DEG]
     which = f"off at cut {', '.join(far)}" if far else f"{len(off)} marks over their slots"
     why = f"gauge.stl laid over wheel.stl: {which}"
-    return [at_most("gauge-over-wheel", "gauge.stl", worst, "deg", OVERLAY_LIMIT_DEG, why, "file against file")]
+    return [at_most(Check.GAUGE_OVER_WHEEL, "gauge.stl", worst, "deg", OVERLAY_LIMIT_DEG, why, "file against file")]

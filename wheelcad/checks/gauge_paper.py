@@ -11,10 +11,12 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.paper import BAR_TICK, CROSS, SHEETS, Bar, PaperPlan, Tile
 from wheelcad.trade.loop import Floats
+from wheelcad.units import INCH_MM
 
 PAPER = "gauge-paper.pdf"
 DPI = 300
@@ -33,7 +35,7 @@ class Dots:
     def __init__(self, grey: Bytes) -> None:
         self._dark = 255 - np.atleast_2d(grey.squeeze())
         self._rows, self._columns = len(self._dark), len(self._dark[0])
-        self._per_mm = DPI / 25.4
+        self._per_mm = DPI / INCH_MM
 
     @property
     def size_mm(self) -> Point:
@@ -71,27 +73,27 @@ def check_gauge_paper(folder: Path, design: GaugeDesign) -> list[Finding]:
     plan = design.paper
     pages = render(folder / PAPER)
     said = f"{len(pages)} of {len(plan.tiles)} pages of {plan.paper}"
-    out = [holds("paper-pages", PAPER, len(pages) == len(plan.tiles), said, "a page for every part of it", OWN)]
+    out = [holds(Check.PAPER_PAGES, PAPER, len(pages) == len(plan.tiles), said, "a page for every part of it", OWN)]
     if len(pages) != len(plan.tiles):
         return out
     size = max(abs(a - b) for page in pages for a, b in zip(page.size_mm, SHEETS[plan.paper], strict=True))
-    out.append(at_most("paper-size", PAPER, size, "mm", PAGE_LIMIT_MM, f"pages against {plan.paper}", OWN))
+    out.append(at_most(Check.PAPER_SIZE, PAPER, size, "mm", PAGE_LIMIT_MM, f"pages against {plan.paper}", OWN))
     bars = [off for page in pages for bar in plan.bars for off in bar_ends(page, bar)]
     found = [marks_of(page, plan, tile) for page, tile in zip(pages, plan.tiles, strict=True)]
     for name, offs, what in (
-        ("paper-bars", bars, "ends of the 100 mm and 4 in bars, level and standing, on every page"),
-        ("paper-ticks", [o for f in found for o in f[0]], "ticks at the slots' middles"),
-        ("paper-bolts", [o for f in found for o in f[1]], "crosses at the bolts and at the centre"),
-        ("paper-joins", [o for f in found for o in f[2]], "crosses that join pages"),
+        (Check.PAPER_BARS, bars, "ends of the bars, level and standing, on every page"),
+        (Check.PAPER_TICKS, [o for f in found for o in f[0]], "ticks at the slots' middles"),
+        (Check.PAPER_BOLTS, [o for f in found for o in f[1]], "crosses at the bolts and at the centre"),
+        (Check.PAPER_JOINS, [o for f in found for o in f[2]], "crosses that join pages"),
     ):
-        if offs or name in ("paper-bars", "paper-ticks"):
+        if offs or name in (Check.PAPER_BARS, Check.PAPER_TICKS):
             worst = float(np.abs(offs).max()) if offs else float("nan")
             why = f"largest distance from its place of {len(offs)} {what}, rendered at {DPI} dots to the inch"
             out.append(at_most(name, PAPER, worst, "mm", PLACE_LIMIT_MM, why, OWN))
     shown = len({k for page in found for k in page[3]})
     total = len(plan.ticks)
     out.append(
-        holds("paper-marks", PAPER, shown == total, f"{shown} of {total}", "every slot's tick is on a page", OWN)
+        holds(Check.PAPER_MARKS, PAPER, shown == total, f"{shown} of {total}", "every slot's tick is on a page", OWN)
     )
     return out
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from wheelcad.checks.mesh import mesh_moments
+from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.files.threemf import Body3mf, merged, read_3mf
 from wheelcad.findings import Finding, at_most, holds
@@ -14,6 +15,7 @@ from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.printing import as_printed
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import shrinkage_scale
+from wheelcad.words import length
 
 PRINT = "gauge.3mf"
 SAME_MM = 0.001  # corners of gauge.3mf against those of gauge.stl, laid down
@@ -28,19 +30,23 @@ def check_gauge_print(folder: Path, design: GaugeDesign) -> list[Finding]:
     names = ", ".join(body.name for body in bodies)
     stands = unit == "MilliMeter" and len(bodies) == design.pieces and all(body.name for body in bodies)
     said = f"{unit}, {len(bodies)} of {design.pieces}: {names}"
-    out = [holds("gauge-print-bodies", PRINT, stands, said, "states millimetres, every piece by its name", "3MF core")]
+    out = [
+        holds(Check.GAUGE_PRINT_BODIES, PRINT, stands, said, "states millimetres, every piece by its name", "3MF core")
+    ]
     if len(bodies) != design.pieces:
         return out
     off = max(_apart(body.triangles, want) for body, want in zip(bodies, as_printed(design, triangles), strict=True))
     out.append(
-        at_most("gauge-print-same", PRINT, off, "mm", SAME_MM, "corners against gauge.stl, front face down", OWN)
+        at_most(Check.GAUGE_PRINT_SAME, PRINT, off, "mm", SAME_MM, "corners against gauge.stl, front face down", OWN)
     )
     wanted = mesh_moments(triangles).volume * shrinkage_scale(design.shrinkage) ** 2
     rest = abs(sum(mesh_moments(body.triangles).volume for body in bodies) / wanted - 1)
     why = f"volume against gauge.stl, {100 * design.shrinkage:g} % shrinkage allowed for in x and y"
-    out.append(at_most("gauge-print-volume", PRINT, rest, "relative", VOLUME_LIMIT, why, OWN))
+    out.append(at_most(Check.GAUGE_PRINT_VOLUME, PRINT, rest, "relative", VOLUME_LIMIT, why, OWN))
     low = max(abs(float(body.triangles[:, :, 2].min())) for body in bodies)
-    out.append(at_most("gauge-print-stands", PRINT, low, "mm", SAME_MM, "every piece stands on the bed, at z = 0", OWN))
+    out.append(
+        at_most(Check.GAUGE_PRINT_STANDS, PRINT, low, "mm", SAME_MM, "every piece stands on the bed, at z = 0", OWN)
+    )
     return [*out, *_on_bed(bodies, design)]
 
 
@@ -56,6 +62,6 @@ def _on_bed(bodies: list[Body3mf], design: GaugeDesign) -> list[Finding]:
         return []
     sizes = [np.ptp(body.triangles.reshape(-1, 3), axis=0) for body in bodies]
     over = max(float(max(x - design.bed[0], y - design.bed[1])) for x, y, _ in sizes)
-    largest = " × ".join(f"{v:.1f}" for v in max(sizes, key=lambda s: float(s[0] * s[1])))
-    why = f"largest piece {largest} mm on a bed of {design.bed[0]:g} × {design.bed[1]:g} mm; above 0 hangs over"
-    return [at_most("gauge-print-bed", PRINT, over, "mm", 0.0, why, "shop.printer", "warn")]
+    largest = " × ".join(length(float(v), 1) for v in max(sizes, key=lambda s: float(s[0] * s[1])))
+    why = f"largest piece {largest} on a bed of {length(design.bed[0])} × {length(design.bed[1])}; above 0 hangs over"
+    return [at_most(Check.GAUGE_PRINT_BED, PRINT, over, "mm", 0.0, why, "shop.printer", "warn")]

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.codes import Check
 from wheelcad.files.csvs import read_csv
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.indexing.chart import CHART_FILE, POINTS_FILE
@@ -56,14 +57,19 @@ def _points(rows: list[Row], plan: IndexPlan, radius: float) -> Finding:
         mine = np.array([[float(row["x_mm"]), float(row["y_mm"])] for row in rows if row["cut"] == str(slot.cut)])
         if not len(mine):
             return holds(
-                "readout-points", POINTS_FILE, False, f"none for cut {slot.cut}", "each slot needs its points", GEOMETRY
+                Check.READOUT_POINTS,
+                POINTS_FILE,
+                False,
+                f"none for cut {slot.cut}",
+                "each slot needs its points",
+                GEOMETRY,
             )
         heights, offsets = mine @ out, np.abs(mine @ across)
         deepest = float(heights.min()) - radius
         wide = float((offsets * math.cos(lean) - heights * math.sin(lean)).max()) + radius - half_width
         worst = max(worst, abs(deepest - plan.floor_radius_mm), wide)
     why = "the cutter goes down to each slot's floor on the slot's own line, and not beyond its sides"
-    return at_most("readout-points", POINTS_FILE, worst, "mm", 1e-6, why, GEOMETRY)
+    return at_most(Check.READOUT_POINTS, POINTS_FILE, worst, "mm", 1e-6, why, GEOMETRY)
 
 
 def _exact(row: Row, key: str) -> Fraction:
@@ -80,7 +86,7 @@ def _slots_match(slots: list[Row], plan: IndexPlan) -> Finding:
     why = "every slot of the wheel has its row, numbered in rising angle from zero"
     if len(found) != len(wanted) or not numbered:
         return holds(
-            "chart-slots",
+            Check.CHART_SLOTS,
             CHART_FILE,
             False,
             f"{len(found)} rows for {len(wanted)} slots",
@@ -88,7 +94,7 @@ def _slots_match(slots: list[Row], plan: IndexPlan) -> Finding:
             "the wheel's own angles",
         )
     off = max((abs(a - b) for a, b in zip(found, wanted, strict=True)), default=0.0)
-    return at_most("chart-slots", CHART_FILE, off, "deg", 1e-6, why, "the wheel's own angles")
+    return at_most(Check.CHART_SLOTS, CHART_FILE, off, "deg", 1e-6, why, "the wheel's own angles")
 
 
 def _dial(cuts: list[Row], table: Table) -> Finding:
@@ -100,7 +106,7 @@ def _dial(cuts: list[Row], table: Table) -> Finding:
         )
     limit = float(table.dial_step) / 2 + ROUNDING_DEG
     why = "turns from zero and the dial give each angle again, within half a mark of the dial; nothing is added up"
-    return at_most("chart-dial", CHART_FILE, float(off), "deg", limit, why, SOURCE)
+    return at_most(Check.CHART_DIAL, CHART_FILE, float(off), "deg", limit, why, SOURCE)
 
 
 def _holes(cuts: list[Row], table: Table) -> list[Finding]:
@@ -114,12 +120,17 @@ def _holes(cuts: list[Row], table: Table) -> list[Finding]:
         if circle not in table.circles or not 0 <= pin < circle:
             return [
                 holds(
-                    "chart-holes", CHART_FILE, False, f"{pin} holes of {circle}", "the plates have no such hole", SOURCE
+                    Check.CHART_HOLES,
+                    CHART_FILE,
+                    False,
+                    f"{pin} holes of {circle}",
+                    "the plates have no such hole",
+                    SOURCE,
                 )
             ]
         off = max(off, abs((int(row["turns"]) + Fraction(pin, circle)) * table.per_turn - _exact(row, "at_deg")))
     why = "turns and holes give each angle again, exactly"
-    return [at_most("chart-holes", CHART_FILE, float(off), "deg", ROUNDING_DEG, why, SOURCE)]
+    return [at_most(Check.CHART_HOLES, CHART_FILE, float(off), "deg", ROUNDING_DEG, why, SOURCE)]
 
 
 def _moves(cuts: list[Row], table: Table) -> Finding:
@@ -134,17 +145,17 @@ def _moves(cuts: list[Row], table: Table) -> Finding:
             away = (added - stands) % 360
             off = max(off, float(min(away, 360 - away)))
     why = "the moves from cut to cut lead to the settings from zero: no rounding has been added up"
-    return at_most("chart-moves", CHART_FILE, off, "deg", len(cuts) * ROUNDING_DEG, why, SOURCE)
+    return at_most(Check.CHART_MOVES, CHART_FILE, off, "deg", len(cuts) * ROUNDING_DEG, why, SOURCE)
 
 
 def _closing(slots: list[Row], closing: list[Row], table: Table) -> Finding:
     """All moves of one lap and the closing one make exactly one revolution."""
     why = f"all the moves of a lap and the closing one make {table.ratio} turns: one revolution"
     if len(closing) != 1:
-        return holds("chart-closing", CHART_FILE, False, f"{len(closing)} closing rows", why, SOURCE)
+        return holds(Check.CHART_CLOSING, CHART_FILE, False, f"{len(closing)} closing rows", why, SOURCE)
     total = sum(
         (int(row["advance_turns"]) * table.per_turn + _exact(row, "advance_dial_deg") for row in (*slots, closing[0])),
         Fraction(0),
     )
     off = abs(total - 360) + abs(int(closing[0]["turns"]) * table.per_turn + _exact(closing[0], "dial_deg") - 360)
-    return at_most("chart-closing", CHART_FILE, float(off), "deg", len(slots) * ROUNDING_DEG, why, SOURCE)
+    return at_most(Check.CHART_CLOSING, CHART_FILE, float(off), "deg", len(slots) * ROUNDING_DEG, why, SOURCE)

@@ -6,6 +6,7 @@ import contextlib
 from collections.abc import Iterable
 from pathlib import Path
 
+from wheelcad.codes import Check
 from wheelcad.files.figures import BodyFigures
 from wheelcad.findings import Finding, holds
 
@@ -39,5 +40,5 @@ def check_solids(figures_of: dict[str, BodyFigures], wanted: list[str]) -> list[
             good = found.valid and found.solids >= 1 and found.volume > 0
             said = f"{found.solids} solid{'s' if found.solids != 1 else ''}, {'valid' if found.valid else 'not valid'}"
         why = "the kernel's own check of the re-read file"
-        out.append(holds("valid-solid", f"{name}.step", good, said, why, "OpenCASCADE shape check"))
+        out.append(holds(Check.VALID_SOLID, f"{name}.step", good, said, why, "OpenCASCADE shape check"))
     return out

@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from wheelcad.checks.mesh import mesh_moments
+from wheelcad.codes import Check
 from wheelcad.files.figures import BodyFigures
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_most
@@ -61,9 +62,13 @@ def three_ways(wheel: WheelDesign, balance: BalanceDesign, measured: MeasuredBal
     """Mesh, B-rep and closed form against each other, as shares of what the missing teeth weigh."""
     scale = max(math.hypot(*balance.before), tooth_moment_g_mm(wheel, balance.density_kg_m3))
     pairs = [
-        ("unbalance-before", measured.before - np.array(balance.before), "B-rep against closed form, before drilling"),
-        ("unbalance-after", measured.after - np.array(balance.after), "mesh against closed form, after drilling"),
-        ("unbalance-solid", measured.after - measured.after_brep, "mesh against B-rep, after drilling"),
+        (
+            Check.UNBALANCE_BEFORE,
+            measured.before - np.array(balance.before),
+            "B-rep against closed form, before drilling",
+        ),
+        (Check.UNBALANCE_AFTER, measured.after - np.array(balance.after), "mesh against closed form, after drilling"),
+        (Check.UNBALANCE_SOLID, measured.after - measured.after_brep, "mesh against B-rep, after drilling"),
     ]
     source = "three kinds of calculation"
     return [

@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 
 from wheelcad.checks.mesh import MeshMoments, circle_crossings, fitted_circle, mesh_moments, section_segments
+from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.wheel.design import WheelDesign
@@ -70,10 +71,10 @@ def check_wheel(folder: Path, wheel: WheelDesign) -> list[Finding]:
     try:
         found = measure_teeth(triangles, wheel.slot.check_radius, wheel.sense)
     except ValueError as error:
-        return [*out, holds("tooth-count", "wheel.stl", False, str(error), "edges must come in pairs", OWN)]
+        return [*out, holds(Check.TOOTH_COUNT, "wheel.stl", False, str(error), "edges must come in pairs", OWN)]
     count = len(found.edges_deg)
     why = f"{wheel.teeth.count} positions less {wheel.teeth.missing} missing"
-    out.append(holds("tooth-count", "wheel.stl", count == expected, f"{count} teeth", why, OWN))
+    out.append(holds(Check.TOOTH_COUNT, "wheel.stl", count == expected, f"{count} teeth", why, OWN))
     if count != expected:
         return out
     out += _edges(found, wheel)
@@ -95,16 +96,22 @@ def _edges(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
     size = f"largest departure from {expected:.4f} deg {where}"
     return [
         _degrees(
-            "edge-angles", float(min(turns)), EDGE_LIMIT_DEG, f"largest distance of any tooth edge from theory, {where}"
+            Check.EDGE_ANGLES,
+            float(min(turns)),
+            EDGE_LIMIT_DEG,
+            f"largest distance of any tooth edge from theory, {where}",
         ),
         _degrees(
-            "tooth-spacing", float(off_pitch), EDGE_LIMIT_DEG, "largest departure of tooth centres from whole pitches"
+            Check.TOOTH_SPACING,
+            float(off_pitch),
+            EDGE_LIMIT_DEG,
+            "largest departure of tooth centres from whole pitches",
         ),
-        _degrees("tooth-width", float(np.abs(widths - expected).max()), 2 * EDGE_LIMIT_DEG, size),
+        _degrees(Check.TOOTH_WIDTH, float(np.abs(widths - expected).max()), 2 * EDGE_LIMIT_DEG, size),
     ]
 
 
-def _degrees(check: str, measured: float, limit: float, why: str) -> Finding:
+def _degrees(check: Check, measured: float, limit: float, why: str) -> Finding:
     return at_most(check, "wheel.stl", measured, "deg", limit, why, OWN)
 
 
@@ -119,7 +126,7 @@ def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
     sizes = sorted(round(float(s) / wheel.pitch_deg) - 1 for s in steps[wide])
     out = [
         holds(
-            "gap-count",
+            Check.GAP_COUNT,
             "wheel.stl",
             sizes == sorted(gap.missing for gap in wanted),
             said,
@@ -132,7 +139,7 @@ def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
         off = float(np.abs(wrap_180(middles - gap.at_deg)).min()) if len(middles) else float("inf")
         out.append(
             at_most(
-                "gap-place",
+                Check.GAP_PLACE,
                 "wheel.stl",
                 off,
                 "deg",
@@ -150,11 +157,11 @@ def _rim(triangles: Floats, wheel: WheelDesign) -> Finding:
     points = segments.reshape(-1, 2)
     tops = points[np.hypot(*points.T) > wheel.radius_mm - min(0.1, wheel.slot.depth / 4)]
     if len(tops) < 3:
-        return holds("rim-run-out", "wheel.stl", False, "no rim found", "tooth tops must lie on the rim", OWN)
+        return holds(Check.RIM_RUN_OUT, "wheel.stl", False, "no rim found", "tooth tops must lie on the rim", OWN)
     x, y, radius = fitted_circle(tops)
     worst = max(2 * float(np.hypot(x, y)), abs(radius - wheel.radius_mm))
     return at_most(
-        "rim-run-out",
+        Check.RIM_RUN_OUT,
         "wheel.stl",
         worst,
         "mm",
@@ -170,13 +177,20 @@ def sound_body(path: Path) -> Finding:
 
     body = trimesh.load_mesh(path)
     if body.is_empty:
-        return holds("sound-body", path.name, False, "no triangles", "there must be a body", "trimesh, mesh topology")
+        return holds(
+            Check.SOUND_BODY, path.name, False, "no triangles", "there must be a body", "trimesh, mesh topology"
+        )
     bodies = body.body_count
     tight = "watertight" if body.is_watertight else "not watertight"
     said = f"{tight}, {bodies} {'body' if bodies == 1 else 'bodies'}, {body.volume:.1f} mm³"
     good = bool(body.is_watertight and body.is_winding_consistent and bodies == 1 and body.volume > 0)
     return holds(
-        "sound-body", path.name, good, said, "a printed or machined part is one closed body", "trimesh, mesh topology"
+        Check.SOUND_BODY,
+        path.name,
+        good,
+        said,
+        "a printed or machined part is one closed body",
+        "trimesh, mesh topology",
     )
 
 
@@ -184,7 +198,7 @@ def volume_agrees(name: str, moments: MeshMoments, brep_volume: float) -> Findin
     """The mesh's volume against the solid's, as re-read from its STEP file."""
     off = abs(moments.volume / brep_volume - 1)
     return at_most(
-        "volume",
+        Check.VOLUME,
         f"{name}.stl",
         off,
         "relative",

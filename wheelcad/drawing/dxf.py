@@ -20,7 +20,7 @@ from wheelcad.drawing.layout import Page, compose
 from wheelcad.drawing.linear import ABOVE, EXTENSION_GAP, EXTENSION_PAST, HEIGHT, NEXT_MM
 from wheelcad.drawing.model import Sheet
 from wheelcad.drawing.symbols import ARROW
-from wheelcad.dxfbase import LINE_NAMES, document_bytes, new_document
+from wheelcad.dxfbase import document_bytes, new_document
 from wheelcad.save import save
 from wheelcad.trade.layers import COLOUR, LAYERS
 
@@ -116,7 +116,7 @@ class _Sheet:
         layer = LAYERS[own.layer]
         out: dict[str, Any] = {"layer": own.layer}
         if own.line != layer.line:
-            out["linetype"] = LINE_NAMES[own.line]
+            out["linetype"] = own.line
         if own.width != layer.width_mm:
             out["lineweight"] = _lineweight(own.width)
         return out

@@ -17,6 +17,7 @@ from wheelcad.drawing.ink import Group
 from wheelcad.drawing.model import Sheet, Table
 from wheelcad.drawing.overlap import overlaps_on
 from wheelcad.drawing.paper import Paper, standard_scale, step_scale
+from wheelcad.words import Words
 
 TALLEST_TABLE_MM = 180.0  # of rows in one piece of a table: fits every paper over the title block
 
@@ -86,6 +87,7 @@ def _continued(title: str, first_row: int) -> str:
 
 
 def _pages(sheet: Sheet) -> list[Page]:
+    sheet = Words("in" if sheet.units == "in" else "mm").through(sheet)
     sheet = replace(sheet, tables=tuple(piece for table in sheet.tables for piece in _in_pieces(table)))
     inked = Inked(sheet)
     blocks = len(sheet.tables) + len(sheet.notes)

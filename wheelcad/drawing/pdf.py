@@ -19,8 +19,9 @@ from wheelcad.drawing.model import Sheet
 from wheelcad.save import save
 from wheelcad.trade.layers import dashes_mm
 from wheelcad.trade.loop import Edge
+from wheelcad.units import POINT_MM
 
-POINT = 72.0 / 25.4  # points in a millimetre
+POINT = 1 / POINT_MM  # points in a millimetre
 
 
 def write_pdf(sheets: Sheet | Page | Iterable[Sheet | Page], path: str | Path) -> None:

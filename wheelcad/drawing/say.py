@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from wheelcad.drawing.model import Dimension, Units
+import math
 
-MM_PER_INCH = 25.4
-MINUS = "−"
+from wheelcad.drawing.model import Dimension, Units
+from wheelcad.units import INCH_MM
+from wheelcad.words import MINUS
+from wheelcad.words import number as plain_number
+
+MEANT = 0.025  # a tolerance changed by no more than this share means the same
 ROUNDS_AT_IN = 5e-5  # an inch value further than this from three places is given four
 
 
 def number(value: float, decimals: int, strip: bool = True) -> str:
     """A number with at most (strip) or exactly `decimals` places; never "-0"."""
-    text = f"{value:.{decimals}f}"
-    if strip and "." in text:
-        text = text.rstrip("0").rstrip(".")
-    if float(text) == 0.0:
-        text = text.lstrip("-")
-    return text.replace("-", MINUS)
+    return plain_number(value, decimals, keep=not strip).replace("-", MINUS)
 
 
 def length(value_mm: float, units: Units, decimals: int | None = None, fine: bool = False) -> str:
@@ -28,7 +27,7 @@ def length(value_mm: float, units: Units, decimals: int | None = None, fine: boo
 
 
 def _inches(value_mm: float, fine: bool, decimals: int | None) -> str:
-    value = value_mm / MM_PER_INCH
+    value = value_mm / INCH_MM
     if decimals is None:
         decimals = 4 if fine or abs(value - round(value, 3)) > ROUNDS_AT_IN else 3
     return number(value, decimals, strip=False)
@@ -37,6 +36,15 @@ def _inches(value_mm: float, fine: bool, decimals: int | None) -> str:
 def degrees(value_deg: float, decimals: int | None = None) -> str:
     """An angle in degrees with at most 2 places, and its sign."""
     return f"{number(value_deg, 2 if decimals is None else decimals)}°"
+
+
+def rounded_inches(value_mm: float) -> str:
+    """A plus-or-minus in inches with the figures it means: 1 mm is ±0.04, not ±0.0394; 0.3 mm is ±0.012."""
+    value = value_mm / INCH_MM
+    if value == 0:
+        return "0"
+    one, two = (round(value, k - 1 - math.floor(math.log10(value))) for k in (1, 2))
+    return number(one if abs(one / value - 1) <= MEANT else two, 6)
 
 
 def limits(upper: float, lower: float, units: Units, angle: bool = False) -> str:
@@ -52,6 +60,8 @@ def limits(upper: float, lower: float, units: Units, angle: bool = False) -> str
         return "0" if value == 0 else ("+" if value > 0 else MINUS) + text
 
     if upper == -lower:
+        if units == "in" and not angle:
+            return f"±{rounded_inches(upper)}"
         return f"±{one(upper, signed=False)}"
     return f"{one(upper)}/{one(lower)}"
 

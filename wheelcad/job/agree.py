@@ -5,8 +5,16 @@ from __future__ import annotations
 from itertools import pairwise
 
 from wheelcad.errors import Fault, Faults
-from wheelcad.job.models import Engine, Job, Pulley, Sensor
+from wheelcad.job.elements import KIND_OF
+from wheelcad.job.models import BehindFront, Bracket, Engine, Job, Pulley, Sensor
+from wheelcad.job.points import is_reserved, survey_faults, unknown_allowed
 from wheelcad.units import length_text
+
+TWIN_ASKED = "is needed for two cylinders, which fire in one of three usual ways: the job must say which"
+TWIN_USUAL = (
+    "[0, 360]: both pistons rise together; [0, 180] or [0, 540]: one rises as the other falls; a V on one crankpin: "
+    "[0, 270] or [0, 450] at 90 deg, [0, 315] or [0, 405] at 45 deg"
+)
 
 
 def contradictions(job: Job) -> list[Fault]:
@@ -21,6 +29,8 @@ def contradictions(job: Job) -> list[Fault]:
     _forms(job, faults)
     _bracket(job, faults)
     _balance(job, faults)
+    faults.extend(survey_faults(job))
+    faults.extend(unknown_allowed(job))
     return list(faults)
 
 
@@ -35,9 +45,13 @@ def _firing(engine: Engine, faults: Faults) -> None:
     order, angles = engine.firing_order, engine.firing_angles
     if order is not None:
         _firing_order(order, engine.cylinders, faults)
-    if angles is None:
-        return
     key = ("engine", "firing_angles")
+    if angles is None:
+        if engine.cylinders == 2 or (engine.cylinders is None and order is not None and len(order) == 2):
+            faults.add(
+                key, TWIN_ASKED, allowed=TWIN_USUAL, hint="how far does the crank turn from one spark to the next?"
+            )
+        return
     count = len(order) if order is not None else engine.cylinders
     if count is None:
         faults.add(key, "says nothing without a firing order", allowed="engine.firing_order given as well")
@@ -108,6 +122,14 @@ def _sensor(sensor: Sensor, units: str, faults: Faults) -> None:
                 + ("" if "air_gap" in sensor.model_fields_set else ", taken when left out"),
                 allowed=f"{length_text(low, units)} to {length_text(high, units)}",
             )
+    if sensor.element is not None and KIND_OF[sensor.element] != sensor.kind:
+        right = [element for element, kind in KIND_OF.items() if kind == sensor.kind]
+        faults.add(
+            ("sensor", "element"),
+            f"is no element of a {sensor.kind} sensor",
+            found=f"{sensor.element}, with kind: {sensor.kind}",
+            allowed=f"{', '.join(right)}, or kind: {KIND_OF[sensor.element]}",
+        )
     if sensor.bolt is not None and sensor.thread is not None:
         faults.add(
             ("sensor", "thread"),
@@ -184,10 +206,38 @@ def _where_the_wheel_is(pulley: Pulley, faults: Faults) -> None:
 def _bracket(job: Job, faults: Faults) -> None:
     if job.bracket is None:
         return
-    places = [(mount.x, mount.y) for mount in job.bracket.mounts]
+    _names(job.bracket, faults)
+    behind = job.bracket.face
+    if isinstance(behind, BehindFront) and job.pulley is None:
+        faults.add(
+            ("bracket", "mount_face", "behind_front"),
+            "is measured from the pulley's front face, and the section `pulley` is missing",
+            found=length_text(behind.behind_front, job.units),
+            allowed="a `pulley` section, or mount_face as a bare length from the ring's middle",
+        )
+    places = [(mount.given_x, mount.given_y) for mount in job.bracket.mounts]
     for i, place in enumerate(places):
-        if place in places[:i]:
+        if None not in place and place in places[:i]:
             faults.add(("bracket", "mounts", i), f"is at the same place as mounts[{places.index(place)}]")
+
+
+def _names(bracket: Bracket, faults: Faults) -> None:
+    names = [mount.name for mount in bracket.mounts]
+    for i, name in enumerate(names):
+        if name in names[:i]:
+            faults.add(
+                ("bracket", "mounts", i, "name"),
+                f"is that of mounts[{names.index(name)}] too",
+                found=name,
+                allowed="a name of its own",
+            )
+        elif is_reserved(name):
+            faults.add(
+                ("bracket", "mounts", i, "name"),
+                "is what readings call another point",
+                found=name,
+                allowed="any name but centre, bolt-1, bolt-2 and so on",
+            )
 
 
 def _balance(job: Job, faults: Faults) -> None:

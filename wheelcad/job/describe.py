@@ -83,6 +83,11 @@ def _depth_in(annotation: Any) -> int:
     return deepest + (get_origin(annotation) is tuple)
 
 
+def is_by_name(field: FieldInfo) -> bool:
+    """Whether a field is a section whose keys are names of the job's own, such as survey.clock."""
+    return get_origin(field.annotation) is dict
+
+
 def list_length(field: FieldInfo) -> int | None:
     """How many values a list of fixed length holds (2 for a pair); None for any number."""
     for annotation in (field.annotation, *get_args(field.annotation)):

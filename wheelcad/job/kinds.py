@@ -17,12 +17,13 @@ from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from wheelcad import units
 
-BARE = {"length": "mm", "angle": "deg", "speed": "rpm", "frequency": "Hz", "mass": "kg"}
+BARE = {"length": "mm", "angle": "deg", "speed": "rpm", "frequency": "Hz", "mass": "kg", "time": "ms"}
 FAULT = "kind"  # the type of the errors raised here, by which the reader of errors knows them
 
 _DIGITS = re.compile(r"^[+-]?[0-9]{1,30}$")
 _WHOLE_FLOAT = re.compile(r"^[+-]?[0-9]{1,30}\.0*$")
 _NUMBER = re.compile(r"^[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{1,2})?$")
+_CLOCK = re.compile(r"^([0-9]{1,2})(?::([0-5][0-9]))?\s*(?:o['’]?\s?clock)?$", re.IGNORECASE)
 YES = ("yes", "true", "on")
 NO = ("no", "false", "off")
 
@@ -198,6 +199,42 @@ class Number(Kind):
     def schema(self) -> dict[str, Any]:
         """A number."""
         return {"type": "number", "exclusiveMinimum": self.low, "maximum": self.high}
+
+
+@dataclass(frozen=True)
+class Clock(Kind):
+    """A place on a clock's face, as seen facing the wheel with 12 on the TDC line, held in hours: 10:30 is 10.5."""
+
+    def read(self, value: Any, info: ValidationInfo) -> float:
+        """The hours, 1 to less than 13."""
+        if isinstance(value, int) and not isinstance(value, bool):
+            return self._number(value)
+        text = str(value).strip() if isinstance(value, str) else ""
+        written = _CLOCK.match(text)
+        if written is None:
+            raise refusal("should be a place on a clock's face", self.allowed())
+        hour, minute = int(written[1]), int(written[2] or 0)
+        if not 1 <= hour <= 12:
+            raise refusal("is no hour of a clock's face", self.allowed(), "straight up is 12" if hour == 0 else "")
+        return hour + minute / 60
+
+    def _number(self, number: int) -> float:
+        if 1 <= number <= 12:
+            return float(number)
+        # some YAML readers take 10:30 for sixtieths and hand on 630: what was written can still be told
+        hour, minute = divmod(number, 60)
+        meant = f"write '{hour}:{minute:02}' in quotes if that is meant" if 1 <= hour <= 12 else ""
+        raise refusal("is no hour of a clock's face", self.allowed(), meant)
+
+    def allowed(self, job_units: str = "mm") -> str:
+        """The ways to write it."""
+        return "10 o'clock, 10 or 10:30, from 1 to 12:59"
+
+    def schema(self) -> dict[str, Any]:
+        """A whole hour, or text."""
+        hour = "(1[0-2]|[1-9])"
+        text = rf"^\s*{hour}(:[0-5][0-9])?\s*([oO]['’]?[ ]?[cC]lock)?\s*$"
+        return {"anyOf": [{"type": "integer", "minimum": 1, "maximum": 12}, {"type": "string", "pattern": text}]}
 
 
 @dataclass(frozen=True)

@@ -1,10 +1,10 @@
-"""What a job file may say, as frozen models in base units (mm, degrees, rpm, Hz, kg).
+"""What a job file may say, as frozen models in base units (mm, degrees, rpm, Hz, kg, ms).
 
 The sections live beside this module: `turning` (engine, wheel, pulley, adapter), `cam`, `standing` (sensor, bracket,
-gauge) and `workshop` (balance, shop). Each field's description is the reference: the JSON Schema, the starter job and
-the README's tables are made from these models, where a field's default is in base units whatever `units` says, and its
-first example is what a job in mm would write. Whether values fit each other is not decided here; only kinds and
-ranges are.
+gauge), `survey`, `controller`, `tolerances` and `workshop` (balance, shop). Each field's description is the reference:
+the JSON Schema, the starter job and the README's tables are made from these models, where a field's default is in base
+units whatever `units` says, and its first example is what a job in mm would write. Whether values fit each other is not
+decided here; only kinds and ranges are.
 """
 
 from collections.abc import Mapping
@@ -13,10 +13,13 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import Field, PrivateAttr, field_validator
 
 from wheelcad.job.cam import Cam, CamSensor
+from wheelcad.job.controller import Controller
 from wheelcad.job.kinds import Text, refusal, units_of
 from wheelcad.job.section import Section
 from wheelcad.job.source import JobSource
-from wheelcad.job.standing import Bracket, Gauge, HandBend, Mount, Plate, Sensor, SensorBolt
+from wheelcad.job.standing import BehindFront, Bracket, Gauge, HandBend, Level, Mount, Plate, Sensor, SensorBolt
+from wheelcad.job.survey import Reading, Survey
+from wheelcad.job.tolerances import Tolerances
 from wheelcad.job.turning import (
     Adapter,
     Belt,
@@ -25,24 +28,28 @@ from wheelcad.job.turning import (
     Gap,
     Groove,
     Keyway,
+    Marks,
     Pilot,
     Pulley,
     Recess,
     Ring,
     Slot,
+    SparkAdvance,
     Step,
     Wheel,
 )
-from wheelcad.job.workshop import Balance, Cutter, Plasma, Printer, RotaryTable, Shop
+from wheelcad.job.workshop import Balance, Cutter, LevelReading, Plasma, Printer, RotaryTable, Shop
 
 __all__ = [
     "Adapter",
     "Balance",
+    "BehindFront",
     "Belt",
     "Bolts",
     "Bracket",
     "Cam",
     "CamSensor",
+    "Controller",
     "Cutter",
     "Engine",
     "Gap",
@@ -51,12 +58,16 @@ __all__ = [
     "HandBend",
     "Job",
     "Keyway",
+    "Level",
+    "LevelReading",
+    "Marks",
     "Mount",
     "Pilot",
     "Plasma",
     "Plate",
     "Printer",
     "Pulley",
+    "Reading",
     "Recess",
     "Ring",
     "RotaryTable",
@@ -65,7 +76,10 @@ __all__ = [
     "SensorBolt",
     "Shop",
     "Slot",
+    "SparkAdvance",
     "Step",
+    "Survey",
+    "Tolerances",
     "Wheel",
 ]
 
@@ -74,6 +88,8 @@ DEVICE_NAMES = frozenset(["con", "prn", "aux", "nul", *(f"com{i}" for i in range
 JOB_NAME = Text(
     "a name of at most 64 letters, digits, - and _ that begins with a letter or digit", 64, "[A-Za-z0-9][A-Za-z0-9_-]*"
 )
+
+DOTTED = Text("a key of the job file, its sections before it with points between: pulley.as_found", 80)
 
 
 class Job(Section):
@@ -85,7 +101,7 @@ class Job(Section):
     title: Annotated[str, Text("one line of text", 200)] = Field(
         default="",
         description="what the drawings say it is",
-        examples=["Crank target wheel for a 2.6 litre inline six"],
+        examples=["Crank trigger wheel for a 2.6 litre inline six"],
     )
     units: Literal["mm", "in"] = Field(
         default="mm", description="unit of bare lengths, and of dimensions on drawings", examples=["mm"]
@@ -107,10 +123,19 @@ class Job(Section):
     adapter: Adapter | None = Field(default=None, description="plate form: the spacer between pulley and wheel")
     sensor: Sensor | None = Field(default=None, description="the sensor that reads the teeth")
     bracket: Bracket | None = Field(default=None, description="the bracket that carries the sensor")
+    survey: Survey | None = Field(default=None, description="distances read on the engine, for the mounts' places")
+    controller: Controller | None = Field(default=None, description="what the controller makes of the signal")
+    tolerances: Tolerances | None = Field(default=None, description="how well the shop works")
     cam: Cam | None = Field(default=None, description="a target on the cam, for coils of each cylinder's own")
     gauge: Gauge | None = Field(default=None, description="the printed layout gauge")
     balance: Balance | None = Field(default=None, description="how the missing teeth are balanced")
     shop: Shop = Field(default_factory=Shop, description="the machines in your shop")
+    allow: tuple[Annotated[str, DOTTED], ...] = Field(
+        default=(),
+        max_length=64,
+        description="keys whose sizes are meant although no shop of this kind has such, with all that is below them",
+        examples=[["pulley.as_found"]],
+    )
 
     _source: JobSource = PrivateAttr(default_factory=JobSource)
 

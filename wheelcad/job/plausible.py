@@ -1,7 +1,7 @@
 """What a job file says that is allowed but unlikely to be meant: values of the wrong unit, and keys without an effect.
 
 The ranges are wide: what a home shop and its engines hold, common practice, no source. A value outside is only asked
-about, never refused.
+about, never refused; what cannot be meant at all is `impossible`'s to say.
 """
 
 from __future__ import annotations
@@ -9,10 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from wheelcad.codes import Check
 from wheelcad.errors import Fault, Key
 from wheelcad.findings import Finding
 from wheelcad.job.agree import form_of
+from wheelcad.job.elements import element_of
 from wheelcad.job.models import Job
+from wheelcad.units import INCH_MM, length_text
 
 PRACTICE = "common practice, no source"
 
@@ -31,6 +34,8 @@ class Usual:
 USUAL: dict[str, Usual] = {
     "engine.max_speed": Usual(1000, 20000, "an engine's highest speed", "speed"),
     "engine.cranking_speed": Usual(50, 600, "a starter's speed", "speed"),
+    "engine.idle_speed": Usual(400, 2000, "an idle speed", "speed"),
+    "engine.dwell": Usual(0.5, 15, "a coil's charging time", "time"),
     "wheel.outside_diameter": Usual(40, 450, "a wheel's diameter"),
     "wheel.thickness": Usual(1, 30, "a tooth ring's thickness"),
     "wheel.slot.width": Usual(1, 40, "a slot's width"),
@@ -57,6 +62,8 @@ USUAL: dict[str, Usual] = {
     "sensor.bolt.offset": Usual(6, 80, "the distance of a sensor's bolt"),
     "sensor.mass": Usual(0.005, 1, "a sensor's mass", "mass"),
     "sensor.max_tooth_rate": Usual(500, 200_000, "a sensor's fastest tooth rate", "frequency"),
+    "sensor.element_spacing": Usual(0.5, 10, "the distance of two elements"),
+    "sensor.delay": Usual(0, 0.2, "a sensor's delay", "time"),
     "bracket.plate.thickness": Usual(1.5, 20, "a bracket's plate"),
     "bracket.plate.inside_radius": Usual(0, 40, "a bend's inside radius"),
     "bracket.mounts.x": Usual(-800, 800, "a mount's distance"),
@@ -64,8 +71,15 @@ USUAL: dict[str, Usual] = {
     "bracket.mounts.hole": Usual(3, 26, "a mounting hole"),
     "bracket.width": Usual(10, 200, "a bracket's width"),
     "bracket.adjust": Usual(0, 40, "a slot's travel"),
+    "survey.read_to": Usual(0.02, 5, "the limit of a reading"),
+    "survey.readings.is": Usual(8, 900, "a distance on an engine"),
+    "controller.filter": Usual(0, 1, "an input filter's time constant", "time"),
     "gauge.thickness": Usual(1, 15, "a printed gauge's thickness"),
     "balance.largest_drill": Usual(1.5, 26, "a drill"),
+    "balance.turns_with": Usual(0.2, 60, "a crank's mass", "mass"),
+    "balance.reading.putty": Usual(0.0001, 0.1, "the putty on a wheel", "mass"),
+    "shop.rotary_table.diameter": Usual(60, 600, "a rotary table"),
+    "shop.rotary_table.centre_height": Usual(40, 350, "the axis of a table on edge"),
     "shop.rotary_table.dial_step": Usual(0.001, 3, "a dial's division", "angle"),
     "shop.rotary_table.backlash": Usual(0, 3, "a table's backlash", "angle"),
     "shop.cutter.diameter": Usual(1, 40, "a slot cutter"),
@@ -74,14 +88,15 @@ USUAL: dict[str, Usual] = {
     "shop.plasma.kerf": Usual(0.2, 6, "a plasma cut's kerf"),
 }
 
-_UNITS = {"length": "mm", "angle": "deg", "speed": "rpm", "frequency": "Hz", "mass": "kg"}
+_UNITS = {"length": "mm", "angle": "deg", "speed": "rpm", "frequency": "Hz", "mass": "kg", "time": "ms"}
 # What may have been meant: the factor from what was read, and the unit the same number would then have carried; ""
 # where it is the number that slipped. In the order of likelihood; lengths by the unit that bare ones have.
 _SLIPS: dict[str, tuple[tuple[float, str], ...]] = {
-    "mm": ((25.4, "in"), (0.0254, "thou"), (10.0, "cm"), (0.1, "")),
-    "in": ((1 / 25.4, "mm"), (0.001, "thou"), (0.1, "")),
+    "mm": ((INCH_MM, "in"), (INCH_MM / 1000, "thou"), (10.0, "cm"), (0.1, "")),
+    "in": ((1 / INCH_MM, "mm"), (0.001, "thou"), (0.1, "")),
     "mass": ((0.001, "g"), (0.0283495, "oz")),
     "frequency": ((1000.0, "kHz"),),
+    "time": ((0.001, "us"), (1000.0, "s")),
     "speed": ((60.0, "rps"), (100.0, ""), (1000.0, ""), (0.1, "")),
     "angle": ((1 / 60, "'"),),
 }
@@ -89,44 +104,55 @@ _SLIPS: dict[str, tuple[tuple[float, str], ...]] = {
 
 def likely_slips(job: Job) -> list[Finding]:
     """Warnings: values that look like a slip of the unit, with what was likely meant, and keys without an effect."""
-    found = [_slip(job, key, value) for key, value in _values(job)]
+    found = [_slip(job, key, value) for key, value in written_values(job)]
     return [finding for finding in found if finding is not None] + unused_keys(job)
 
 
 def _slip(job: Job, key: Key, value: float) -> Finding | None:
-    usual = USUAL.get(".".join(str(part) for part in key if isinstance(part, str)))
+    usual = USUAL.get(dotted(key))
     if usual is None or usual.low <= value <= usual.high:
         return None
     fault = job.source.located(Fault("", key=key))
     unit = _UNITS[usual.kind]
-    written = _shown(job, value, usual.kind)
-    number = value / 25.4 if usual.kind == "length" and job.units == "in" else value
-    meant = [
-        f"{round(number, 4):g} {name}".replace(" '", "'") if name else _shown(job, value * factor, usual.kind)
-        for factor, name in _SLIPS[job.units if usual.kind == "length" else usual.kind]
-        if usual.low <= value * factor <= usual.high
-    ]
-    low, high = (_shown(job, limit, usual.kind) for limit in (usual.low, usual.high))
-    why = f"{fault.dotted}{_line(fault)} is {written}; {usual.of} is usually {low} to {high}" + (
-        f": was {' or '.join(meant[:2])} meant?" if meant else ""
-    )
+    written = shown_in(job, value, usual.kind)
+    meant = likely_meant(job, value, usual)
+    asked = f": {meant}" if meant else ""
+    low, high = (shown_in(job, limit, usual.kind) for limit in (usual.low, usual.high))
+    why = f"{fault.dotted}{_line(fault)} is {written}; {usual.of} is usually {low} to {high}{asked}"
     limit = f"{usual.low:g} to {usual.high:g}"
-    return Finding("likely-unit", fault.dotted, value, unit, limit, "warn", why, PRACTICE)
+    return Finding(Check.LIKELY_UNIT, fault.dotted, value, unit, limit, "warn", why, PRACTICE)
 
 
 def _line(fault: Fault) -> str:
     return f" (line {fault.line})" if fault.line else ""
 
 
-def _shown(job: Job, value: float, kind: str) -> str:
+def dotted(key: Key) -> str:
+    """A key without the places in lists: bracket.mounts.x."""
+    return ".".join(part for part in key if isinstance(part, str))
+
+
+def likely_meant(job: Job, value: float, usual: Usual) -> str:
+    """As in `was 85 g meant?`: what the number would be in a unit in which it is usual; "" where there is none."""
+    number = length_text(value, job.units).split()[0] if usual.kind == "length" else f"{round(value, 4):g}"
+    meant = [
+        f"{number} {name}".replace(" '", "'") if name else shown_in(job, value * factor, usual.kind)
+        for factor, name in _SLIPS[job.units if usual.kind == "length" else usual.kind]
+        if usual.low <= value * factor <= usual.high
+    ]
+    return f"was {' or '.join(meant[:2])} meant?" if meant else ""
+
+
+def shown_in(job: Job, value: float, kind: str) -> str:
+    """A value in words, in the job's unit."""
     if kind == "length":
-        return f"{value / 25.4:.3g} in" if job.units == "in" else f"{value:.4g} mm"
+        return length_text(float(f"{value:.4g}"), job.units) if job.units == "mm" else length_text(value, "in")
     if kind == "mass" and abs(value) < 1:
         return f"{round(value * 1000, 2):g} g"
     return f"{round(value, 4):g} {_UNITS[kind]}"
 
 
-def _values(job: Job) -> Iterator[tuple[Key, float]]:
+def written_values(job: Job) -> Iterator[tuple[Key, float]]:
     """Every number of a job with the path of its key; values that nobody wrote are left out."""
     yield from _inside(job, ())
 
@@ -161,6 +187,11 @@ def unused_keys(job: Job) -> list[Finding]:
             for name, key in names
             if name in sensor.model_fields_set and getattr(sensor, name) is not None
         ]
+    engine = job.engine
+    if engine is not None and engine.vee_angle is not None and engine.layout not in (None, "vee"):
+        out.append((("engine", "vee_angle"), f"the cylinders stand {engine.layout}, in no vee"))
+    if sensor is not None and sensor.element_spacing is not None and element_of(sensor) != "hall-differential":
+        out.append((("sensor", "element_spacing"), "it belongs to a hall-differential element"))
     if bracket is not None and bracket.hand_bend is not None and bracket.bends != "hand":
         out.append((("bracket", "hand_bend"), "the bends are pressed, not made by hand"))
     if bracket is not None and sensor is None:
@@ -171,4 +202,4 @@ def unused_keys(job: Job) -> list[Finding]:
 def _unused(job: Job, key: Key, why: str) -> Finding:
     fault = job.source.located_at_key(Fault("", key=key))
     said = f"{fault.dotted}{_line(fault)} has no effect: {why}"
-    return Finding("unused-key", fault.dotted, "no effect", "", "", "warn", said, "the job file")
+    return Finding(Check.UNUSED_KEY, fault.dotted, "no effect", "", "", "warn", said, "the job file")

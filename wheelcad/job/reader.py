@@ -29,6 +29,7 @@ from ruamel.yaml.events import (
 
 from wheelcad.errors import DesignError, Fault, JobSyntaxError, JobValueError, Key
 from wheelcad.job.agree import contradictions
+from wheelcad.job.impossible import impossible_sizes, unit_slip
 from wheelcad.job.kinds import Plain, units_of
 from wheelcad.job.models import Job
 from wheelcad.job.source import JobSource, Place, printable
@@ -56,12 +57,15 @@ def parse_job(text: str, file: str = "job") -> Job:
         raise JobSyntaxError(_first(unseen))
     reading = _Reading(source)
     data, broken = reading.whole()
-    source = replace(source, places=reading.places, values=reading.values)
+    source = replace(source, places=reading.places, values=reading.values, units=units_of(data))
     if reading.faults and not isinstance(data, dict):
         raise JobSyntaxError(_first(reading.faults))
     if not isinstance(data, dict):
         said = "is empty" if data is None else "should be sections such as `job:` and `wheel:`, one below the other"
         raise JobValueError(source.at(Fault(said), (1, 1)))
+    slip = unit_slip(data, units_of(data))
+    if slip is not None:  # alone: nearly all else that could be said comes of it
+        raise JobValueError(_first([*reading.faults, source.located(slip)]))
     job, wrong = _validated(data, source)
     wrong = [fault for fault in wrong if not _told(fault.key, reading.faults, broken)]
     faults = [*reading.faults, *wrong]
@@ -69,7 +73,9 @@ def parse_job(text: str, file: str = "job") -> Job:
         faults.sort(key=lambda fault: (fault.line, fault.column))
         raise (JobSyntaxError if reading.faults and not wrong else JobValueError)(_first(faults))
     assert job is not None
-    against = contradictions(job)
+    beyond = impossible_sizes(job)
+    spoilt = {fault.key[0] for fault in beyond}  # what follows from a size that cannot be meant is not said as well
+    against = beyond + [fault for fault in contradictions(job) if fault.key[0] not in spoilt]
     if against:
         raise DesignError(_first([source.located(fault) for fault in against]))
     return job.with_source(source)

@@ -13,8 +13,9 @@ END = "<!-- job file reference: end -->"
 
 INTRODUCTION = """\
 Made from the models (`python -m wheelcad.job.reference README.md` writes it again). `units: mm` or `in` is the unit of
-bare lengths; bare angles are degrees, bare speeds rpm, bare rates Hz, bare masses kg. Any value may carry its own unit
-instead: `1/4 in`, `1 1/2 in`, `3/16"`, `10 thou`, `8 mm`, `45 deg`, `30'`, `5200 rpm`, `15 kHz`, `60 g`, `2 oz`.
+bare lengths; bare angles are degrees, bare speeds rpm, bare rates Hz, bare masses kg, bare times ms. Any value may
+carry its own unit instead: `1/4 in`, `1 1/2 in`, `3/16"`, `10 thou`, `8 mm`, `45 deg`, `30'`, `5200 rpm`, `15 kHz`,
+`60 g`, `2 oz`, `10 us`.
 **Bold** keys are needed where their section is given; every other key may be left out. Examples are of a job in mm.
 """
 
@@ -47,8 +48,11 @@ def _allowed(field: Any) -> str:
     depth, fixed = describe.list_depth(field), describe.list_length(field)
     if inner is not None:
         said = "a section" if not depth else "a list of sections"
-        return said + (", or the word `wheel`" if words else "")
+        bare = f"{kind.allowed()}, or " if kind is not None else ""
+        return bare + said + (", or the word `wheel`" if words else "")
     said = ", ".join(f"`{word}`" for word in words) if words else kind.allowed() if kind is not None else ""
+    if describe.is_by_name(field):
+        return f"a section of names, each with {said}"
     if fixed:
         return f"a list of {fixed}, each {said}"
     return ("", "a list, each ", "a list of lists, each ")[depth] + said

@@ -65,7 +65,7 @@ def _property(made: dict[str, Any], field: Any) -> dict[str, Any]:
     out = _without_null(out)
     kind = describe.kind_of(field)
     told = {"description": _told(field.description or "", kind, describe.list_depth(field))}
-    if not field.is_required() and field.default_factory is None and field.default not in (None, ()):
+    if not field.is_required() and field.default_factory is None and field.default not in (None, (), ""):
         told["default"] = written_default(field.default, kind)
     if field.examples:
         told["examples"] = field.examples
@@ -99,6 +99,7 @@ def _units_of(kind: Quantity) -> str:
         "speed": "rpm",
         "frequency": "Hz, kHz",
         "mass": "kg, g, oz, lb",
+        "time": "ms, us, s",
     }[kind.kind]
 
 

@@ -18,12 +18,14 @@ class JobSource:
     """A job file's name and text, the place of every key and of every value that is not a section or a list.
 
     places, values: path of keys and list indexes -> line and column. A list entry's place is where the entry begins.
+    units: of bare lengths, in which messages tell them.
     """
 
     file: str = ""
     text: str = ""
     places: Mapping[Key, Place] = field(default_factory=dict)
     values: Mapping[Key, Place] = field(default_factory=dict)
+    units: str = "mm"
 
     @cached_property
     def sha256(self) -> str:
@@ -61,7 +63,7 @@ class JobSource:
         """The fault at this place of the file."""
         line, column = place
         text = self.lines[line - 1] if 0 < line <= len(self.lines) else ""
-        return relocated(fault, self.file, line, column, excerpt(text, column))
+        return relocated(fault, self.file, line, column, excerpt(text, column), self.units)
 
 
 def printable(text: str) -> str:

@@ -1,20 +1,25 @@
 """What stands still, the sensor and its bracket, and the printed gauge."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import ConfigDict, Field
+from pydantic import ConfigDict, Discriminator, Field, Tag, model_validator
 
-from wheelcad.job.kinds import Number, Quantity
+from wheelcad.job.kinds import Number, Quantity, Whole
 from wheelcad.job.section import (
     Angle,
+    BlockMetal,
     Frequency,
     Length,
     Mass,
     NotNegative,
     PlateMetal,
+    PointName,
     Positive,
     Section,
+    Speed,
     Thread,
+    Time,
+    Volts,
     YesNo,
 )
 
@@ -24,6 +29,14 @@ class SensorBolt(Section):
 
     hole: Positive = Field(description="bolt hole in the sensor's flange", examples=[6.6])
     offset: Positive = Field(description="from the body's centre to the bolt's centre", examples=[24])
+
+
+class Level(Section):
+    """One point of the signal, measured or from the data sheet: without it no volts are ever printed."""
+
+    volts: Volts = Field(description="volts from peak to peak", examples=[1.2])
+    at: Speed = Field(description="crank speed at which it was seen, rpm", examples=["100 rpm"])
+    gap: Positive = Field(description="air gap at which it was seen", examples=[0.8])
 
 
 class Sensor(Section):
@@ -65,13 +78,48 @@ class Sensor(Section):
     )
     times_on: Literal["leading", "trailing", "centre"] | None = Field(
         default=None,
-        description="what the controller times on; left out: leading edge for hall, centre for reluctance",
+        description="what the controller times on; left out: the leading edge for hall, the centre for reluctance and "
+        "hall-differential",
         examples=["leading"],
     )
     senses: Literal["along-crank", "across", "any"] = Field(
         default="any",
         description="the direction of a two-element or chisel face, relative to the crank",
         examples=["any"],
+    )
+    element: Literal["pole", "hall-fixed", "hall-selfsetting", "hall-differential", "vane"] | None = Field(
+        default=None,
+        description="what senses: pole: a coil on a magnet; hall-fixed: switches at a fixed field; hall-selfsetting: "
+        "at a share of the last swing; hall-differential: where two elements see the same; vane: iron passes between "
+        "magnet and element; left out: pole for reluctance, hall-selfsetting for hall",
+        examples=["hall-selfsetting"],
+    )
+    element_spacing: Positive | None = Field(
+        default=None, description="hall-differential: between its two elements", examples=[2.5]
+    )
+    output: Literal["iron-low", "iron-high"] | None = Field(
+        default=None, description="its electrical level with iron in front of it", examples=["iron-low"]
+    )
+    level: Level | None = Field(
+        default=None,
+        description="one measured or data-sheet point of the signal",
+        examples=[{"volts": 1.2, "at": "100 rpm", "gap": 0.8}],
+    )
+    delay: Time | None = Field(
+        default=None,
+        description="from the edge at its face to the edge at its output; left out: assumed and printed so",
+        examples=["10 us"],
+    )
+    least_tooth_rate: Annotated[float, Quantity("frequency", 0, 1e9)] | None = Field(
+        default=None,
+        description="the slowest teeth it sees, 0 when it reads a wheel at rest; left out: assumed and printed so",
+        examples=["0 Hz"],
+    )
+    needs_teeth: Annotated[int, Whole(0, 720)] | None = Field(
+        default=None,
+        description="teeth that pass after it is switched on before its output is right; left out: assumed and printed "
+        "so",
+        examples=[0],
     )
 
     model_config = ConfigDict(populate_by_name=True)
@@ -93,10 +141,62 @@ class Plate(Section):
 class Mount(Section):
     """A threaded hole in the block that the bracket bolts to, engine frame."""
 
-    x: Length = Field(description="to the right of the crank axis, facing the wheel", examples=[-150])
-    y: Length = Field(description="above the crank axis, up being the TDC line", examples=[95])
+    model_config = ConfigDict(populate_by_name=True)
+
+    name: PointName = Field(
+        default="", description="what `survey` calls it; left out: m1, m2 and so on", examples=["m1"]
+    )
+    given_x: Length | None = Field(
+        default=None,
+        alias="x",
+        description="to the right of the crank axis, facing the wheel; left out where `survey` has readings to it",
+        examples=[-150],
+    )
+    given_y: Length | None = Field(
+        default=None,
+        alias="y",
+        description="above the crank axis, up being the TDC line; left out where `survey` has readings to it",
+        examples=[95],
+    )
     hole: Positive = Field(description="clearance hole in the plate", examples=[10.5])
     thread: Thread | None = Field(default=None, description="the block's thread", examples=["M10"])
+
+    @property
+    def x(self) -> float:
+        """Where it is, mm to the right of the crank axis; of a job whose places are settled (parts/places.py)."""
+        return _settled(self.given_x, "x")
+
+    @property
+    def y(self) -> float:
+        """Where it is, mm above the crank axis; of a job whose places are settled (parts/places.py)."""
+        return _settled(self.given_y, "y")
+
+
+def _settled(value: float | None, name: str) -> float:
+    if value is None:
+        raise ValueError(f"a mount's {name} was asked for before its place was settled")
+    return value
+
+
+class BehindFront(Section):
+    """Where the block's face is, as a depth gauge on the pulley's front face reads it."""
+
+    behind_front: Length = Field(
+        description="from the pulley's front face as found to the block's face, positive towards the engine",
+        examples=[38],
+    )
+
+
+def _z_or_depth(value: Any) -> str:
+    return DEPTH_TAG if isinstance(value, dict | BehindFront) else Z_TAG
+
+
+# How the models tell the two ways of writing mount_face; they begin with what no key of a file can hold.
+Z_TAG, DEPTH_TAG = "\0z", "\0depth"
+MountFace = Annotated[
+    Annotated[Annotated[float, Quantity("length", -1000, 1000)], Tag(Z_TAG)] | Annotated[BehindFront, Tag(DEPTH_TAG)],
+    Discriminator(_z_or_depth),
+]
 
 
 class HandBend(Section):
@@ -110,6 +210,8 @@ class HandBend(Section):
 class Bracket(Section):
     """The plate bracket that carries the sensor."""
 
+    model_config = ConfigDict(populate_by_name=True)
+
     plate: Plate = Field(
         description="the plate it is cut from",
         examples=[{"thickness": "3/16 in", "material": "mild-steel", "inside_radius": 5}],
@@ -120,9 +222,16 @@ class Bracket(Section):
         description="threaded holes in the block",
         examples=[[{"x": -150, "y": 95, "hole": 10.5}, {"x": -150, "y": 150, "hole": 10.5}]],
     )
-    mount_face: Annotated[float, Quantity("length", -1000, 1000)] = Field(
-        description="z of the face the plate bolts to (0 is the middle of the tooth ring, positive towards you)",
-        examples=[-30],
+    face: MountFace = Field(
+        alias="mount_face",
+        description="the face the plate bolts to: its z (0 is the middle of the tooth ring, positive towards you), or "
+        "how far it lies behind the pulley's front face as found",
+        examples=[-30, {"behind_front": 38}],
+    )
+    block: BlockMetal | None = Field(
+        default=None,
+        description="what the bolts screw into: the thread's depth and the bolts' length follow",
+        examples=["grey-iron"],
     )
     width: Annotated[float, Quantity("length", 0, 500, above=True)] = Field(
         description="of the tab and the bend line", examples=[45]
@@ -144,6 +253,21 @@ class Bracket(Section):
     hand_bend: HandBend | None = Field(
         default=None, description="bends by hand: figures from your own bent test strip", examples=[{"allowance": 11.2}]
     )
+
+    @model_validator(mode="after")
+    def _named(self) -> Self:
+        """Mounts that carry no name are called m1, m2 and so on, by their place in the list."""
+        if not all(mount.name for mount in self.mounts):
+            named = (m if m.name else m.model_copy(update={"name": f"m{i}"}) for i, m in enumerate(self.mounts, 1))
+            self.__dict__["mounts"] = tuple(named)
+        return self
+
+    @property
+    def mount_face(self) -> float:
+        """z of the block's face, mm, of a job whose places are settled (parts/places.py)."""
+        if isinstance(self.face, BehindFront):
+            raise ValueError("mount_face was asked for before its place was settled")
+        return self.face
 
 
 class Gauge(Section):
@@ -177,7 +301,7 @@ class Gauge(Section):
         "none when left out",
         examples=[0.2],
     )
-    elephant_foot: Annotated[float, Quantity("length", 0, 2)] = Field(
+    first_layer_setback: Annotated[float, Quantity("length", 0, 2)] = Field(
         default=0.4,
         description="how far edges on the printer's bed are set back, as high as that: first layers squash outwards",
         examples=[0.4],

@@ -12,6 +12,7 @@ from wheelcad.errors import Fault, JobValueError, nearest
 from wheelcad.job.models import DEVICE_NAMES, JOB_NAME
 from wheelcad.job.schema import SCHEMA_FILE, job_schema
 from wheelcad.job.starter_sizes import SENSOR_AT, Sizes, sizes_for
+from wheelcad.units import INCH_MM
 
 FIRING_ORDERS = {
     1: (1,),
@@ -138,7 +139,7 @@ class _Writer(NamedTuple):
         """A length as the job writes it: 6.35, or 1 1/4 in a job in inches."""
         if self.units == "mm":
             return f"{round(length, 3):g}"
-        inches = length / 25.4
+        inches = length / INCH_MM
         exact = Fraction(round(inches * 64), 64)
         if abs(float(exact) - inches) > 1e-6:
             return f"{inches:.4f}".rstrip("0").rstrip(".")
@@ -157,7 +158,7 @@ class _Writer(NamedTuple):
 # turn an engine with a printed gauge on it. Where local rules ask for a licensed mechanic or welder, ask one.
 
 job: {self.name}   # letters, digits, - and _: names the folder under outputs/
-title: Crank target wheel, {self.teeth}-{self.missing}
+title: Crank trigger wheel, {self.teeth}-{self.missing}
 units: {self.units}   # of every bare length below; any value may carry its own: 1/4 in, 6.35 mm, 10 thou
 """
 
@@ -170,11 +171,16 @@ units: {self.units}   # of every bare length below; any value may carry its own:
             if paired
             else "an odd number of cylinders has no pairs that could share a coil"
         )
+        angles = (
+            "  firing_angles: [0, 360]   # pistons rise together; [0, 180]: one up, one down; a 90 deg V: [0, 270]\n"
+            if self.cylinders == 2
+            else ""
+        )
         return f"""\
 engine:
   cylinders: {self.cylinders}
   firing_order: [{", ".join(map(str, order))}]   # look yours up: it is cast or stamped on many engines
-  turns: {self.direction}   # seen facing the wheel; clockwise or anticlockwise
+{angles}  turns: {self.direction}   # seen facing the wheel; clockwise or anticlockwise
   max_speed: {self.sizes.max_speed} rpm   # the highest the crank ever sees: balance and strength are judged at it
   cranking_speed: 200 rpm
   spark: {spark}   # {why}
@@ -266,7 +272,9 @@ adapter:   # the spacer that carries the plate in front of the pulley; leave it 
     def _sensor(self) -> str:
         s, say = self.sizes, self.say
         low, usual, high = ("0.5", "0.8", "1.5") if self.units == "mm" else ("0.020", "0.030", "0.060")
-        body = [say(v if self.units == "mm" else round(v / 25.4 * 32) / 32 * 25.4) for v in (18.0, 25.0, 6.6, 24.0)]
+        body = [
+            say(v if self.units == "mm" else round(v / INCH_MM * 32) / 32 * INCH_MM) for v in (18.0, 25.0, 6.6, 24.0)
+        ]
         kind = "hall   # or reluctance, a magnetic pickup" if self.sensor == "hall" else "reluctance   # or hall"
         return f"""\
 sensor:   # from its data sheet, or measured

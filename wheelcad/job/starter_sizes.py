@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from wheelcad.errors import Faults, JobValueError
-from wheelcad.units import length_text
+from wheelcad.units import INCH_MM, length_text
 
 # Slot cutters and drills a shop buys, by the units of the job.
-CUTTERS = {"mm": (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0), "in": tuple(25.4 * n / 32 for n in (1, 2, 3, 4, 5, 6, 8))}
+CUTTERS = {"mm": (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0), "in": tuple(INCH_MM * n / 32 for n in (1, 2, 3, 4, 5, 6, 8))}
 LEAST_DIAMETER, GREATEST_DIAMETER = 50.0, 450.0  # of a starter's wheel
 RIM_SPEED = 80.0  # m/s, which the usual wheel metals bear; large wheels are given a slower engine
 SENSOR_AT = 310.0  # degrees from the TDC line: beside the top, where most blocks leave room
@@ -56,7 +56,7 @@ class Sizes:
 def nice(length: float, units: str, fine: bool = False) -> float:
     """The length rounded to what a shop would write: 0.5 or 1 mm, 1/16 in, or (fine) 0.1 mm, 1/64 in."""
     if units == "in":
-        return float(Fraction(round(length / 25.4 * (64 if fine else 16)), 64 if fine else 16)) * 25.4
+        return float(Fraction(round(length / INCH_MM * (64 if fine else 16)), 64 if fine else 16)) * INCH_MM
     step = 0.1 if fine else 1.0 if length > 20 else 0.5
     return round(round(length / step) * step, 4)
 
@@ -107,7 +107,7 @@ def _in_proportion(diameter: float, cutter: float, units: str, clockwise: bool, 
         diameter=diameter,
         cutter=cutter,
         depth=depth,
-        thickness=3.2 if units == "mm" else 25.4 / 8,
+        thickness=3.2 if units == "mm" else INCH_MM / 8,
         shoulder=rounded(0.72),
         shoulder_front=nice(8.0, units),
         shoulder_back=nice(14.0, units),

@@ -4,8 +4,36 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import ConfigDict, Discriminator, Field, Tag, model_validator
 
-from wheelcad.job.kinds import Quantity, Whole
-from wheelcad.job.section import Angle, Cylinder, Length, NotNegative, Positive, Section, Speed, WheelMetal, YesNo
+from wheelcad.job.kinds import Number, Quantity, Whole
+from wheelcad.job.section import (
+    Angle,
+    Cylinder,
+    Length,
+    NotNegative,
+    Positive,
+    Section,
+    Share,
+    Speed,
+    Time,
+    WheelMetal,
+    YesNo,
+)
+
+Advance = Annotated[float, Quantity("angle", -30, 90)]
+
+
+class SparkAdvance(Section):
+    """How far before TDC the controller fires, from what it is set to."""
+
+    cranking: Advance | None = Field(
+        default=None, description="on the starter, before TDC; left out: assumed and printed so", examples=["5 deg"]
+    )
+    least: Advance | None = Field(
+        default=None, description="least once it runs; left out: assumed and printed so", examples=["5 deg"]
+    )
+    most: Advance | None = Field(
+        default=None, description="most it ever asks for; left out: assumed and printed so", examples=["40 deg"]
+    )
 
 
 class Engine(Section):
@@ -36,8 +64,40 @@ class Engine(Section):
         default=None,
         min_length=1,
         max_length=24,
-        description="crank degrees over 720 at which cylinders fire, in firing order; even when left out",
+        description="crank degrees over 720 at which cylinders fire, in firing order; even when left out, and needed "
+        "for two cylinders; counted from cylinder 1 whichever the list begins with",
         examples=[[0, 270]],
+    )
+    layout: Literal["inline", "vee", "flat", "single"] | None = Field(
+        default=None, description="how the cylinders stand", examples=["inline"]
+    )
+    vee_angle: Annotated[float, Quantity("angle", 0, 180, above=True)] | None = Field(
+        default=None, description="layout vee: the angle between the banks", examples=["90 deg"]
+    )
+    idle_speed: Speed | None = Field(
+        default=None, description="crank speed at idle, rpm; left out: assumed and printed so", examples=["800 rpm"]
+    )
+    cranking_dip: Share | None = Field(
+        default=None,
+        description="on the starter, the slowest moment's speed as a share of the mean; left out: assumed and printed "
+        "so",
+        examples=[0.55],
+    )
+    compression: Annotated[float, Number(1, 30)] | None = Field(
+        default=None,
+        description="compression ratio, 8.5 for 8.5 to 1: the shape of the cranking speed; left out: assumed and "
+        "printed so",
+        examples=[8.5],
+    )
+    advance: SparkAdvance | None = Field(
+        default=None,
+        description="how far before TDC it fires",
+        examples=[{"cranking": "5 deg", "least": "5 deg", "most": "40 deg"}],
+    )
+    dwell: Time | None = Field(
+        default=None,
+        description="how long a coil is charged for a spark; left out: assumed and printed so",
+        examples=["4 ms"],
     )
 
 
@@ -79,6 +139,23 @@ class Bolts(Section):
         default=0,
         description="degrees from the TDC line to one of them, the way the crank turns",
         examples=["45 deg"],
+    )
+
+
+class Marks(Section):
+    """Marks cut or scribed on the ring's front face, from 1 mm inside the slots' floor inwards."""
+
+    tdc: Literal["notch", "line"] | None = Field(
+        default=None,
+        description="the TDC mark: notch: a V of 60 degrees, 1 mm deep, milled and counted in the balance; line: "
+        "scribed, no metal taken away; left out: none",
+        examples=["notch"],
+    )
+    degrees: tuple[Angle, ...] = Field(
+        default=(),
+        max_length=72,
+        description="degree marks, each so far ahead of the TDC mark the way the crank turns",
+        examples=[[5, 10, 15, 20, 30]],
     )
 
 
@@ -141,6 +218,12 @@ class Wheel(Section):
         default=None,
         description="plate form only: what a ready-made ring already has, so that the job says what is opened up",
         examples=[{"bore": 50, "bolts": {"count": 3, "circle": 62, "hole": 6.6, "first_at": 0}}],
+    )
+
+    marks: Marks | None = Field(
+        default=None,
+        description="marks for the timing light; left out: none are made, and no page asks for them",
+        examples=[{"tdc": "notch", "degrees": [5, 10, 15, 20, 30]}],
     )
 
     @model_validator(mode="before")

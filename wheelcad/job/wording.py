@@ -14,6 +14,8 @@ from wheelcad.job.kinds import FAULT
 from wheelcad.job.source import JobSource, printable
 
 _TAGS = frozenset(["step", "wheel"])  # how the models tell a turned step from the word wheel; no keys of the file
+# Keys that had another name once: sections and old name -> the name they have now.
+RENAMED: Mapping[Key, str] = {("gauge", "elephant_foot"): "first_layer_setback"}
 _LONGEST_SHOWN = 60
 _IN_A_ROW = re.compile(r"^[0-9]+([\s,-]+[0-9]+)+$")  # 1-5-3-6-2-4, as firing orders are printed
 COMMA = "inside { } and [ ] a comma ends a value: decimals take a point"
@@ -85,12 +87,15 @@ def _key(location: Iterable[str | int]) -> Key:
     """The path in the file: a tag of the models after a list index is none of its keys."""
     out: list[str | int] = []
     for part in location:
-        if not (part in _TAGS and out and isinstance(out[-1], int)):
+        if not (part in _TAGS and out and isinstance(out[-1], int)) and not str(part).startswith("\0"):
             out.append(part)
     return tuple(out)
 
 
 def _unknown(key: Key) -> Fault:
+    now = RENAMED.get(tuple(part for part in key if not isinstance(part, int)))
+    if now is not None:
+        return Fault(f"has another name now: `{now}`", key, allowed=now, hint=f"write `{now}` in its place")
     section = describe.section_at(key[:-1])
     known = list(describe.keys_of(section)) if section is not None else []
     word = str(key[-1])
@@ -166,6 +171,9 @@ def _structure(kind: str, key: Key, found: object, message: str, job_units: str)
         known = ", ".join(describe.keys_of(section)) if section is not None else ""
         dash = "take away the dash before its keys" if isinstance(found, list) and len(found) == 1 else ""
         return Fault("should be a section", key, found=shown(found), allowed=f"the keys {known}", hint=dash)
+    if kind == "dict_type":
+        allowed = f"names, each with {describe.allowed_at(key, job_units)}"
+        return Fault("should be a section of names", key, found=shown(found), allowed=allowed)
     if kind == "tuple_type":
         field = describe.field_at(key)
         numbers = re.findall(r"[0-9]+", found) if isinstance(found, str) and _IN_A_ROW.match(found) else None

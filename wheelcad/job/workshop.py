@@ -5,7 +5,17 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from wheelcad.job.kinds import Quantity, Whole
-from wheelcad.job.section import Positive, Section, YesNo
+from wheelcad.job.section import Angle, Mass, Positive, Section, YesNo
+
+
+class LevelReading(Section):
+    """What the finished wheel showed on level edges, its planned holes drilled."""
+
+    putty: Mass = Field(description="putty that brought it to rest anywhere", examples=["2.1 g"])
+    radius: Positive = Field(description="where it sat, from the axis", examples=[60])
+    at: Angle = Field(
+        description="where it sat, degrees from the TDC line the way the crank turns", examples=["140 deg"]
+    )
 
 
 class Balance(Section):
@@ -37,6 +47,17 @@ class Balance(Section):
         "unknown: its keyway and bolt holes count as well",
         examples=["known"],
     )
+    reading: LevelReading | None = Field(
+        default=None,
+        description="what the finished wheel showed on level edges: the light side, from which more holes follow",
+        examples=[{"putty": "2.1 g", "radius": 60, "at": "140 deg"}],
+    )
+    turns_with: Mass | None = Field(
+        default=None,
+        description="the mass that the standard's limit counts, such as the crank a plate wheel bolts to; left out: "
+        "the wheel's own",
+        examples=["18 kg"],
+    )
 
 
 class RotaryTable(Section):
@@ -61,6 +82,12 @@ class RotaryTable(Section):
         default=None,
         description="which way the numbers on the table's edge run, seen from above",
         examples=["clockwise"],
+    )
+    diameter: Positive | None = Field(
+        default=None, description="of the table's face: how the work is held is judged with it", examples=[150]
+    )
+    centre_height: Positive | None = Field(
+        default=None, description="of the table's axis above the mill's table when it stands on edge", examples=[80]
     )
 
 
@@ -113,6 +140,11 @@ class Shop(Section):
     plasma: Plasma | None = Field(default=None, description="for plate wheels and brackets", examples=[{"kerf": 1.4}])
     drills: Literal["metric", "inch"] = Field(
         default="metric", description="the drill set you own", examples=["metric"]
+    )
+    slots_by: Literal["mill", "hand"] = Field(
+        default="mill",
+        description="mill: with the rotary table; hand: marked from chords, drilled, sawn and filed",
+        examples=["mill"],
     )
     readout: YesNo = Field(
         default=False,

@@ -12,6 +12,7 @@ from wheelcad.findings import Finding
 from wheelcad.packet.page import Page
 from wheelcad.parts.design import Design
 from wheelcad.parts.sheets import page_paper
+from wheelcad.words import Words
 
 TEMPLATE = Path(__file__).with_name("book.typ")
 FONTS = Path(__file__).parents[1] / "drawing" / "fonts"
@@ -67,7 +68,7 @@ def _put_pictures(blocks: Sequence[dict[str, Any]], folder: Path) -> None:
 def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
     job = design.job
     mark = job.source.sha256[:10]
-    return {
+    said = {
         "title": job.title or job.job,
         "job": f"{job.job}: {job.title}" if job.title else job.job,
         "hash": f"job {mark}",
@@ -75,6 +76,7 @@ def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
         "paper": "us-letter" if page_paper(job) == "Letter" else "a4",
         "pages": [{"title": page.title, "joins": page.joins, "blocks": page.blocks} for page in pages],
     }
+    return Words(job.units).through(said)
 
 
 def cover_picture(folder: Path) -> bytes | None:

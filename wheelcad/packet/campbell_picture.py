@@ -12,6 +12,7 @@ from typing import Any
 
 from wheelcad.checks.fem.campbell import Campbell
 from wheelcad.trade.excitation import MARGIN
+from wheelcad.units import INCH_MM
 
 WIDTH_MM, HEIGHT_MM = 170.0, 112.0
 DOTS_PER_INCH = 200
@@ -50,7 +51,7 @@ def _drawn(data: Campbell, title: str, kind: str, metadata: dict[str, None]) -> 
     with matplotlib.rc_context():
         matplotlib.rcdefaults()
         matplotlib.rcParams.update(SETTINGS)
-        figure = Figure(figsize=(WIDTH_MM / 25.4, HEIGHT_MM / 25.4), dpi=DOTS_PER_INCH)
+        figure = Figure(figsize=(WIDTH_MM / INCH_MM, HEIGHT_MM / INCH_MM), dpi=DOTS_PER_INCH)
         axes = figure.add_axes((0.085, 0.11, 0.755, 0.80))
         top = _top(data)
         _orders(axes, data, top)

@@ -13,6 +13,7 @@ from wheelcad.packet.say import degrees, diameter, number, size
 from wheelcad.parts.design import Design
 from wheelcad.parts.wheel.flat import stock_mm
 from wheelcad.trade.materials import material
+from wheelcad.words import Words
 
 CAUTIONS = (
     "Cutting, turning, welding and running an engine can maim and kill. Guards on, eyes protected, no loose clothing, "
@@ -22,9 +23,8 @@ CAUTIONS = (
     "A printed gauge is for layout only: take it off before the crank is turned under power.",
 )
 T = TypeVar("T")
-TINY = 0.0001  # in any unit: below it, the digits tell a reader of paper nothing
 OPEN_ON_COVER = 5  # findings named on the cover, the gravest first: more would push the cautions off it
-VERDICTS = {"pass": "pass", "warn": "LOOK", "fail": "FAIL"}
+VERDICTS = {"pass": "pass", "note": "note", "warn": "warn", "fail": "FAIL"}
 
 
 def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], parts_png: bytes | None = None) -> Page:
@@ -62,7 +62,8 @@ def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], p
         f"look at, {counts['fail']} failed. They are listed on the last sheets."
     )
     poor = _poor(findings)
-    named = [(VERDICTS[f.verdict], f"{f.subject}: {f.check}", _measured(f)) for f in poor[:OPEN_ON_COVER]]
+    words = Words(job.units)
+    named = [(VERDICTS[f.verdict], f"{f.subject}: {f.check}", _measured(f, words)) for f in poor[:OPEN_ON_COVER]]
     if len(poor) > OPEN_ON_COVER:
         named.append(("", f"and {len(poor) - OPEN_ON_COVER} more", "on the last sheets"))
     page.grid(["", "Open", "Measured / limit"], named, small=True, shares=(0, 1, 1))
@@ -165,18 +166,16 @@ def _counted(names: Iterable[T]) -> list[tuple[T, int]]:
 def verdicts(design: Design, findings: Sequence[Finding]) -> Page:
     """Every finding that is not a pass in full, then the rest in brief."""
     page = Page("What was checked")
+    words = Words(design.job.units)
     poor = _poor(findings)
     if poor:
-        rows = [[VERDICTS[f.verdict], f"{f.subject}: {f.check}", _measured(f), f.why] for f in poor]
+        rows = [[VERDICTS[f.verdict], f"{f.subject}: {f.check}", _measured(f, words), f.why] for f in poor]
         page.head("To look at").grid(["", "Check", "Measured / limit", "Why"], rows, shares=(0, 3, 4, 7))
-    passed = [[f"{f.subject}: {f.check}", _measured(f), f.source] for f in findings if f.verdict == "pass"]
+    passed = [[f"{f.subject}: {f.check}", _measured(f, words), f.source] for f in findings if f.verdict == "pass"]
     page.head("Passed").grid(["Check", "Measured / limit", "Source"], passed, small=True, shares=(4, 4, 4))
     return page
 
 
-def _measured(finding: Finding) -> str:
-    if isinstance(finding.measured, str):
-        return finding.measured
-    limit = f" / {finding.limit:.4g}" if isinstance(finding.limit, float | int) else ""
-    tiny = isinstance(finding.measured, float) and 0 < abs(finding.measured) < TINY
-    return f"{f'under {TINY}' if tiny else f'{finding.measured:.4g}'}{limit} {finding.unit}"
+def _measured(finding: Finding, words: Words) -> str:
+    limit = finding.limit_in(words)
+    return f"{finding.measured_in(words)} / {limit}" if limit else finding.measured_in(words)

@@ -11,6 +11,7 @@ from wheelcad.parts.balance.planned import planned_holes
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.words import Words
 
 
 def chart_of(job: Job) -> IndexPlan:
@@ -31,7 +32,7 @@ def chart_output(path: str | Path, as_json: bool = False) -> str:
     if as_json:
         from wheelcad.files.data import as_json as dump
 
-        return dump(plan.report())
+        return dump(Words(plan.units).through(plan.report()))
     from wheelcad.parts.indexing.text import chart_text
 
-    return chart_text(plan)
+    return Words(plan.units).text(chart_text(plan))

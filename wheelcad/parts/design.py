@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
+from wheelcad.codes import Check
 from wheelcad.errors import DesignError, Fault
 from wheelcad.findings import Finding, holds
 from wheelcad.job.models import Job
@@ -20,6 +21,7 @@ from wheelcad.parts.cam.judge import cam_findings, cam_needed
 from wheelcad.parts.gauge.design import GaugeDesign, design_gauge
 from wheelcad.parts.ignition import IgnitionDesign, design_ignition
 from wheelcad.parts.indexing.design import IndexPlan, design_indexing
+from wheelcad.parts.places import settled
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.trade import wheel_findings
 
@@ -55,6 +57,7 @@ class Design:
 
 def design_job(job: Job) -> Design:
     """Work out every part. DesignError holds the faults of all parts at once, each with its line."""
+    job = settled(job)
     faults: list[Fault] = []
 
     def attempt(make: Callable[[], T]) -> T | None:
@@ -102,7 +105,7 @@ def _assumed(job: Job) -> list[Finding]:
     if job.engine is not None:
         return []
     why = "no engine section: the crank is taken to turn clockwise, seen facing the wheel; if not, all is mirrored"
-    return [holds("direction-assumed", "job", False, "clockwise assumed", why, "the job file", "warn")]
+    return [holds(Check.DIRECTION_ASSUMED, "job", False, "clockwise assumed", why, "the job file", "warn")]
 
 
 def left_out(job: Job) -> tuple[str, ...]:

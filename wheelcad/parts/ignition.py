@@ -8,10 +8,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most
+from wheelcad.job.elements import element_of, times_on_of
 from wheelcad.job.models import Job, Sensor
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.ignition import companions, firing_angles_even, first_tooth_to_tdc, to_tdc_deg
+from wheelcad.trade.ignition import companions, first_tooth_to_tdc, from_cylinder_one, to_tdc_deg
 from wheelcad.trade.sensing import tooth_rate_hz
 
 
@@ -63,6 +65,7 @@ WHY = {
 }
 
 
+DIFFERENTIAL = "a differential element switches where its two halves see the same field: over the middle of each tooth"
 NO_GAP = "the wheel has no gap, so no tooth is the first: the controller learns from its cam signal which one is which"
 
 
@@ -72,7 +75,7 @@ def design_ignition(job: Job, wheel: WheelDesign) -> IgnitionDesign:
     order = engine.firing_order if engine is not None and engine.firing_order is not None else ()
     angles: tuple[float, ...] = ()
     if engine is not None and order:
-        angles = engine.firing_angles or firing_angles_even(len(order))
+        order, angles = from_cylinder_one(order, engine.firing_angles)
     top = tooth_rate_hz(wheel.teeth.count, engine.max_speed) if engine is not None and engine.max_speed else None
     cranking = tooth_rate_hz(wheel.teeth.count, engine.cranking_speed if engine is not None else 200.0)
     told = _to_tdc(sensor, wheel) if sensor is not None else _NOTHING
@@ -85,6 +88,12 @@ def design_ignition(job: Job, wheel: WheelDesign) -> IgnitionDesign:
         tooth_rate_at_cranking_hz=cranking,
         findings=tuple(_findings(sensor, top)),
     )
+
+
+def _why(sensor: Sensor, times_on: str) -> str:
+    if times_on == "centre" and element_of(sensor) == "hall-differential":
+        return DIFFERENTIAL
+    return WHY[times_on]
 
 
 class _ToTdc(NamedTuple):
@@ -105,7 +114,7 @@ _NOTHING = _ToTdc()
 def _to_tdc(sensor: Sensor, wheel: WheelDesign) -> _ToTdc:
     gap, pitch = wheel.gaps[0], wheel.pitch_deg
     tooth = first_tooth_to_tdc(gap.at_deg, pitch, gap.missing, pitch - 2 * wheel.slot.rim_half_deg, sensor.at)
-    times_on = sensor.times_on or ("leading" if sensor.kind == "hall" else "centre")
+    times_on = times_on_of(sensor)
     use = {"leading": tooth.leading_deg, "trailing": tooth.trailing_deg, "centre": tooth.centre_deg}[times_on]
     return _ToTdc(
         gap_centre_to_tdc_deg=to_tdc_deg(gap.at_deg, sensor.at),
@@ -114,7 +123,7 @@ def _to_tdc(sensor: Sensor, wheel: WheelDesign) -> _ToTdc:
         trailing_edge_to_tdc_deg=tooth.trailing_deg,
         reversed_centre_to_tdc_deg=to_tdc_deg(gap.at_deg - pitch * (gap.missing + 2) / 2, sensor.at),
         use_deg=use if gap.missing else None,
-        use_why=WHY[times_on] if gap.missing else NO_GAP,
+        use_why=_why(sensor, times_on) if gap.missing else NO_GAP,
     )
 
 
@@ -124,7 +133,7 @@ def _findings(sensor: Sensor | None, top: float | None) -> list[Finding]:
     why = "teeth a second at max_speed, missing ones counted, against what the sensor can follow"
     return [
         at_most(
-            "tooth-rate",
+            Check.TOOTH_RATE,
             "sensor",
             top,
             "Hz",

@@ -6,8 +6,8 @@ from functools import cache
 from typing import NamedTuple
 
 from wheelcad.trade.threads import Thread
+from wheelcad.units import INCH_MM
 
-INCH_MM = 25.4
 SETS = ("metric", "inch")
 
 

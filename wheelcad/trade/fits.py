@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
+from wheelcad.units import INCH_MM
+
 # Permissible ± deviations of linear sizes, class m: (up to and including, mm). Source: ISO 2768-1 Table 1.
 _ISO_2768_M = ((3.0, 0.1), (6.0, 0.1), (30.0, 0.2), (120.0, 0.3), (400.0, 0.5), (1000.0, 0.8), (2000.0, 1.2))
 ISO_2768_LEAST_MM = 0.5  # the table starts here; smaller sizes carry their own tolerance
@@ -27,7 +29,7 @@ _ISO_273: Mapping[float, tuple[float, float, float]] = MappingProxyType(
         20: (21.0, 22.0, 24.0),
     }
 )
-_UNIFIED = tuple(25.4 * n for n in (3 / 16, 1 / 4, 5 / 16, 3 / 8, 7 / 16, 1 / 2, 9 / 16, 5 / 8, 3 / 4))
+_UNIFIED = tuple(INCH_MM * n for n in (3 / 16, 1 / 4, 5 / 16, 3 / 8, 7 / 16, 1 / 2, 9 / 16, 5 / 8, 3 / 4))
 SAME_HOLE_MM = 0.02  # a hole this near one of ISO 273 is meant to be it
 CLOSE_MM = 0.15  # least clearance a unified bolt is given
 _SERIES: Mapping[str, int] = MappingProxyType({"fine": 0, "medium": 1, "coarse": 2})

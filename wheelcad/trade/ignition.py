@@ -48,6 +48,23 @@ def firing_angles_even(cylinders: int) -> tuple[float, ...]:
     return tuple(i * CYCLE_DEG / cylinders for i in range(cylinders))
 
 
+def from_cylinder_one(
+    firing_order: Sequence[int], firing_angles_deg: Sequence[float] | None = None
+) -> tuple[tuple[int, ...], tuple[float, ...]]:
+    """Firing order and angles turned so that cylinder 1 comes first and fires at 0, whatever the list begins with.
+
+    firing_angles_deg: crank degrees in firing order, rising within 720; None for even fire. Where there is no cylinder
+    1 the list's first takes its place. ValueError when the two differ in length or are empty.
+    """
+    angles = firing_angles_even(len(firing_order)) if firing_angles_deg is None else tuple(firing_angles_deg)
+    if not firing_order or len(angles) != len(firing_order):
+        raise ValueError("there must be one firing angle for each cylinder of the firing order")
+    first = firing_order.index(1) if 1 in firing_order else 0
+    order = (*firing_order[first:], *firing_order[:first])
+    turned = (*angles[first:], *angles[:first])
+    return order, tuple((angle - turned[0]) % CYCLE_DEG for angle in turned)
+
+
 def firing_intervals_deg(firing_angles_deg: Sequence[float]) -> tuple[float, ...]:
     """Degrees from each firing to the next, the last to the first of the next cycle; they add up to 720."""
     after = [*firing_angles_deg[1:], firing_angles_deg[0] + CYCLE_DEG]

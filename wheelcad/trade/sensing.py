@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most
 
 RELUCTANCE_GAP_MM = (0.4, 0.8)  # source: pickup makers' guides
@@ -83,30 +84,30 @@ def reluctance_findings(
     tooth_top_mm and slot_mm: along the rim. face_width_mm: the ring's thickness. depth_mm: of the slots.
     """
     found = [
-        at_least("slot-depth", subject, depth_mm, "mm", slot_mm,
+        at_least(Check.SLOT_DEPTH, subject, depth_mm, "mm", slot_mm,
                  "A pickup wants teeth at least as high as the slots are wide.", _PICKUP, "warn"),
     ]  # fmt: skip
     if pole_diameter_mm is not None:
         found += [
-            at_least("tooth-top", subject, tooth_top_mm, "mm", pole_diameter_mm,
+            at_least(Check.TOOTH_TOP, subject, tooth_top_mm, "mm", pole_diameter_mm,
                      "A pole wider than the tooth top sees two edges at once.", _PICKUP, "warn"),
-            at_least("ring-thickness", subject, face_width_mm, "mm", pole_diameter_mm,
+            at_least(Check.RING_THICKNESS, subject, face_width_mm, "mm", pole_diameter_mm,
                      "A pole wider than the ring loses part of its field beside the teeth.", _PICKUP, "warn"),
-            at_least("slot-width", subject, slot_mm, "mm", RELUCTANCE_SLOT_PER_POLE * pole_diameter_mm,
+            at_least(Check.SLOT_WIDTH, subject, slot_mm, "mm", RELUCTANCE_SLOT_PER_POLE * pole_diameter_mm,
                      "A slot about three poles wide gives the full signal; many 36-tooth wheels cannot have it and "
                      "still work with a smaller one.", _PICKUP, "warn"),
         ]  # fmt: skip
     if air_gap_mm is not None:
         low, high = RELUCTANCE_GAP_MM
         found += [
-            at_most("air-gap", subject, air_gap_mm, "mm", high,
+            at_most(Check.AIR_GAP, subject, air_gap_mm, "mm", high,
                     "A pickup's signal falls fast with the gap.", _PICKUP, "warn"),
-            at_least("air-gap-least", subject, air_gap_mm, "mm", low,
+            at_least(Check.AIR_GAP_LEAST, subject, air_gap_mm, "mm", low,
                      "A smaller gap leaves little room for run-out before the teeth touch.", _PICKUP, "warn"),
         ]  # fmt: skip
     if rim_diameter_mm is not None and cranking_rpm is not None:
         found.append(
-            at_least("rim-speed-cranking", subject, surface_speed_m_s(rim_diameter_mm, cranking_rpm), "m/s",
+            at_least(Check.RIM_SPEED_CRANKING, subject, surface_speed_m_s(rim_diameter_mm, cranking_rpm), "m/s",
                      RELUCTANCE_LEAST_SPEED_M_S, "Below about 15 in/s a pickup gives too little to start on.",
                      _PICKUP, "warn")
         )  # fmt: skip
@@ -130,27 +131,27 @@ def hall_findings(
     sensor's. Where the sensing part is known, tooth and slot should not be narrower than it (common practice).
     """
     found = [
-        at_least("tooth-top", subject, tooth_top_mm, "mm", HALL_LEAST_TOOTH_MM,
+        at_least(Check.TOOTH_TOP, subject, tooth_top_mm, "mm", HALL_LEAST_TOOTH_MM,
                  "A Hall sensor needs enough iron in front of it to switch.", _HALL, "warn"),
-        at_least("slot-width", subject, slot_mm, "mm", HALL_LEAST_SLOT_MM,
+        at_least(Check.SLOT_WIDTH, subject, slot_mm, "mm", HALL_LEAST_SLOT_MM,
                  "A narrower slot never lets a Hall sensor switch off.", _HALL, "warn"),
-        at_least("slot-depth", subject, depth_mm, "mm", HALL_LEAST_DEPTH_MM,
+        at_least(Check.SLOT_DEPTH, subject, depth_mm, "mm", HALL_LEAST_DEPTH_MM,
                  "A Hall sensor still sees the floor of a shallower slot.", _HALL, "warn"),
-        at_least("ring-thickness", subject, face_width_mm, "mm", HALL_LEAST_FACE_MM,
+        at_least(Check.RING_THICKNESS, subject, face_width_mm, "mm", HALL_LEAST_FACE_MM,
                  "A thinner ring is a weak target and must be met exactly.", _HALL, "warn"),
     ]  # fmt: skip
     if sensing_diameter_mm is not None:
         found.append(
-            at_least("sensing-part", subject, min(tooth_top_mm, slot_mm), "mm", sensing_diameter_mm,
+            at_least(Check.SENSING_PART, subject, min(tooth_top_mm, slot_mm), "mm", sensing_diameter_mm,
                      "Where tooth or slot is narrower than the sensing part, edges are smeared.",
                      "common practice, no source", "warn")
         )  # fmt: skip
     if air_gap_mm is not None and air_gap_range_mm is not None:
         low, high = air_gap_range_mm
         found += [
-            at_most("air-gap", subject, air_gap_mm, "mm", high,
+            at_most(Check.AIR_GAP, subject, air_gap_mm, "mm", high,
                     "The gap is greater than this sensor allows.", "the job file's sensor", "warn"),
-            at_least("air-gap-least", subject, air_gap_mm, "mm", low,
+            at_least(Check.AIR_GAP_LEAST, subject, air_gap_mm, "mm", low,
                      "The gap is smaller than this sensor allows.", "the job file's sensor", "warn"),
         ]  # fmt: skip
     return found

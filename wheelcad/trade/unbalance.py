@@ -13,14 +13,16 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from wheelcad.units import INCH_MM
+
 # Balance quality grades, e·omega in mm/s. Source: ISO 21940-11 Table 1.
 GRADES: Mapping[str, float] = MappingProxyType({"G2.5": 2.5, "G6.3": 6.3, "G16": 16.0, "G40": 40.0})
 
-# A toothed target wheel has no row of its own in the standard: this choice is our judgement, and reports say so.
+# A toothed trigger wheel has no row of its own in the standard: this choice is our judgement, and reports say so.
 AIM_GRADE = "G6.3"
 LIMIT_GRADE = "G16"
 
-G_MM_PER_OZ_IN = 28.349523125 * 25.4  # 720.0779, exact by the international pound and inch
+G_MM_PER_OZ_IN = 28.349523125 * INCH_MM  # 720.0779, exact by the international pound and inch
 POINT_DEG = 118.0  # the included angle of an ordinary twist drill's point
 
 # Arm of the rolling resistance of hardened, ground steel on steel, mm. Common practice, no source: 0.005 to 0.05.

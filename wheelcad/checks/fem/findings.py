@@ -10,6 +10,7 @@ import numpy as np
 from wheelcad.checks.fem.campbell import Campbell, campbell
 from wheelcad.checks.fem.model import Change, FemError, StiffnessResult
 from wheelcad.checks.fem.stiffness import STANDS_STILL, rounded
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, Verdict, at_least, at_most, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.model import BracketDesign
@@ -39,7 +40,7 @@ def stiffness_findings(result: StiffnessResult, design: BracketDesign, job: Job)
 def not_solved(error: FemError) -> list[Finding]:
     """The one finding of a bracket whose stiffness could not be worked out."""
     why = "without it nothing is known of how far the bracket flexes; --no-fem builds without it"
-    return [holds("stiffness", SUBJECT, False, str(error), why, FEM)]
+    return [holds(Check.STIFFNESS, SUBJECT, False, str(error), why, FEM)]
 
 
 def _trust(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
@@ -47,7 +48,7 @@ def _trust(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
     gussets = sum(gusset.loop.area * gusset.thickness for gusset in design.gussets)
     expected = design.folded_volume + gussets
     yield at_most(
-        "meshed-volume",
+        Check.MESHED_VOLUME,
         SUBJECT,
         rounded(100 * abs(result.volume_mm3 / expected - 1), 3),
         "%",
@@ -58,7 +59,7 @@ def _trust(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
     first = [step.first_hz for step in result.meshes]
     moved = 100 * abs(first[-1] / first[-2] - 1) if len(first) > 1 else math.inf
     yield at_most(
-        "mesh-fine-enough",
+        Check.MESH_FINE_ENOUGH,
         SUBJECT,
         rounded(moved, 3),
         "%",
@@ -82,7 +83,7 @@ def _resonance(result: StiffnessResult, plot: Campbell | None) -> Iterator[Findi
         f"does not answer. This one answers at {crossed:.0f} rpm; {share}"
     )
     yield at_least(
-        "first-frequency",
+        Check.FIRST_FREQUENCY,
         SUBJECT,
         result.first_hz,
         "Hz",
@@ -95,7 +96,7 @@ def _resonance(result: StiffnessResult, plot: Campbell | None) -> Iterator[Findi
     names = {order.order: plot.label(order) for order in plot.orders}
     met = "; ".join(f"{c.rpm:.0f} rpm ({names[c.order]} meets {c.hz:.0f} Hz)" for c in others) or "none is met"
     yield at_most(
-        "firing-harmonics",
+        Check.FIRING_HARMONICS,
         SUBJECT,
         len(others),
         "speeds",
@@ -113,7 +114,7 @@ def _gap(result: StiffnessResult, design: BracketDesign, job: Job) -> Iterator[F
     each = ", ".join(f"{abs(s.gap_change_mm):.3f} mm {s.name}" for s in result.shakes)
     otherwise: Verdict = "fail" if lost >= 100 else "warn"
     yield at_most(
-        "gap-lost",
+        Check.GAP_LOST,
         SUBJECT,
         lost,
         "%",
@@ -129,7 +130,7 @@ def _gap(result: StiffnessResult, design: BracketDesign, job: Job) -> Iterator[F
     aside = max(abs(float(np.dot(s.sideways_mm, tangent))) for s in result.shakes)
     degrees = math.degrees(math.atan2(aside, looking_radius(job, job.sensor)))
     yield at_most(
-        "timing-shift",
+        Check.TIMING_SHIFT,
         SUBJECT,
         rounded(degrees, 3),
         "deg",
@@ -145,7 +146,7 @@ def _stress(result: StiffnessResult, design: BracketDesign) -> Finding:
     at = ", ".join(f"{v:.0f}" for v in result.stress_at)
     otherwise: Verdict = "fail" if result.stress_mpa >= metal.strength_mpa else "warn"
     return at_most(
-        "stress-shaken",
+        Check.STRESS_SHAKEN,
         SUBJECT,
         result.stress_mpa,
         "MPa",
@@ -171,7 +172,7 @@ def _proposals(result: StiffnessResult, plot: Campbell | None) -> Iterator[Findi
         most = "helps most of the single changes tried; " if number == 1 else ""
         enough = "" if not needed else (", enough" if hz >= needed else f", short of the {needed:.0f} Hz wanted")
         yield Finding(
-            f"stiffer-{proposal.name}",
+            Check(f"stiffer-{proposal.name}"),
             SUBJECT,
             hz,
             "Hz",

@@ -159,7 +159,7 @@ def _packed(design: BracketDesign, job: Job, bracket: Bracket) -> Variant:
     side = 1.0 if bracket.mount_face < 0 else -1.0
     reasons: Sequence[str] = ()
     for packing in PACKINGS_MM:
-        changed = _with(job, mount_face=bracket.mount_face + side * packing)
+        changed = _with(job, face=bracket.mount_face + side * packing)
         made = _made(changed)
         if not isinstance(made, str) and made.shape == design.shape:
             what = f"bracket.mount_face: {length_text(bracket.mount_face + side * packing, job.units)}"

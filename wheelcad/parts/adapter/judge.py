@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Job, Sensor
 
@@ -22,19 +23,19 @@ def adapter_findings(job: Job, bore_radius: float) -> list[Finding]:
         outside = (adapter.outside_diameter - bolts.circle - bolts.hole) / 2
         inside = (bolts.circle - bolts.hole) / 2 - inner
         why = "metal left around the adapter's bolt holes, which go through plate and spacer alike"
-        out.append(at_least("bolt-wall", "adapter", min(outside, inside), "mm", LEAST_WALL, why, PRACTICE, "warn"))
+        out.append(at_least(Check.BOLT_WALL, "adapter", min(outside, inside), "mm", LEAST_WALL, why, PRACTICE, "warn"))
     elif job.pulley is not None:
         why = "without pulley.bolts nothing holds plate and spacer to the pulley"
-        out.append(holds("adapter-bolts", "adapter", False, "no bolts", why, "the job file", "warn"))
+        out.append(holds(Check.ADAPTER_BOLTS, "adapter", False, "no bolts", why, "the job file", "warn"))
     if adapter.pilot is not None:
         out += _pilot(adapter.pilot.length, job.wheel.thickness)
         wall = adapter.pilot.diameter / 2 - bore_radius
         why = "metal left between the pilot and the bore that the crank's bolt needs"
-        out.append(at_least("pilot-wall", "adapter", wall, "mm", LEAST_WALL, why, PRACTICE, "warn"))
+        out.append(at_least(Check.PILOT_WALL, "adapter", wall, "mm", LEAST_WALL, why, PRACTICE, "warn"))
     floor = job.wheel.outside_diameter / 2 - job.wheel.slot.depth
     why = "a spacer that stands behind the slots is seen by the sensor in every slot, and is in the cutter's way"
     out.append(
-        at_most("spacer-behind-slots", "adapter", adapter.outside_diameter / 2, "mm", floor, why, PRACTICE, "warn")
+        at_most(Check.SPACER_BEHIND_SLOTS, "adapter", adapter.outside_diameter / 2, "mm", floor, why, PRACTICE, "warn")
     )
     if adapter.ring_at is not None:
         out.append(_ring_place(job, adapter.length, adapter.ring_at))
@@ -45,8 +46,8 @@ def _pilot(length: float, thickness: float) -> list[Finding]:
     short = "a shorter pilot does not centre the plate before the bolts are in"
     long = "a pilot longer than the plate is thick stands out of it, and a washer across it would clamp the pilot alone"
     return [
-        at_least("pilot-least", "adapter", length, "mm", LEAST_PILOT, short, PRACTICE, "warn"),
-        at_most("pilot-length", "adapter", length, "mm", thickness, long, PRACTICE, "warn"),
+        at_least(Check.PILOT_LEAST, "adapter", length, "mm", LEAST_PILOT, short, PRACTICE, "warn"),
+        at_most(Check.PILOT_LENGTH, "adapter", length, "mm", thickness, long, PRACTICE, "warn"),
     ]
 
 
@@ -59,7 +60,14 @@ def _ring_place(job: Job, length: float, wanted: float) -> Finding:
     why = f"the ring's middle lies {at:.2f} mm in front of the pulley, the sensor wants {wanted:.2f} mm: {why}"
     off = abs(at - wanted)
     return at_most(
-        "ring-position", "adapter", off, "mm", limit, why + (cure if off > limit else ""), "stack of lengths", "warn"
+        Check.RING_POSITION,
+        "adapter",
+        off,
+        "mm",
+        limit,
+        why + (cure if off > limit else ""),
+        "stack of lengths",
+        "warn",
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.balance import turning
@@ -26,18 +27,20 @@ def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> list[Findin
         why = (
             "sand holes and old drillings cannot be reckoned and are not in it: check the finished wheel on level edges"
         )
-        out.append(holds("as-found-unknown", "wheel", False, said, why, "half-key convention: ISO 21940-32", "warn"))
+        out.append(
+            holds(Check.AS_FOUND_UNKNOWN, "wheel", False, said, why, "half-key convention: ISO 21940-32", "warn")
+        )
     if turned.removed_share > MUCH:
         said = f"{turned.removed_g:.0f} g, {turned.removed_share:.0%} of the piece as found"
         why = "balance drillings of the maker may go with it: look for them first, and check the balance after turning"
-        out.append(holds("makers-drillings", "blank", False, said, why, PRACTICE, "warn"))
+        out.append(holds(Check.MAKERS_DRILLINGS, "blank", False, said, why, PRACTICE, "warn"))
         cylinders = job.engine.cylinders if job.engine is not None else None
         calm = cylinders is not None and cylinders < LONG_CRANK and not (job.pulley and job.pulley.rubber_ring)
         why = (
             "mass turned off a pulley changes how it calms the crank's torsional vibration, rubber ring or not: ask "
             "the engine's maker before a long crank is run without it"
         )
-        out.append(holds("torsional-damping", "blank", calm, said, why, PRACTICE, "warn"))
+        out.append(holds(Check.TORSIONAL_DAMPING, "blank", calm, said, why, PRACTICE, "warn"))
     return out
 
 
@@ -49,11 +52,13 @@ def _runout(design: BalanceDesign, turned: turning.Returned) -> Finding:
         "they unbalance the piece by mass times that, easily more than a missing tooth"
     )
     if limit is None:
-        return holds("turned-runout", "blank", True, "nothing is turned again", "no surface changes", "shifted disc")
+        return holds(
+            Check.TURNED_RUNOUT, "blank", True, "nothing is turned again", "no surface changes", "shifted disc"
+        )
     if design.max_speed_rpm is None:
         why += "; engine.max_speed would give it a limit from balance, here it is the sensor's"
     fine = limit >= 2 * turning.FINEST_RUNOUT_MM
     said = f"at most {limit:g} mm on the indicator"
     if not fine:
         why += "; so little asks for a mandrel between centres and a balance check afterwards"
-    return holds("turned-runout", "blank", fine, said, why, "first moment of a shifted disc", "warn")
+    return holds(Check.TURNED_RUNOUT, "blank", fine, said, why, "first moment of a shifted disc", "warn")

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.balance import spread, turning, walls
@@ -19,7 +20,7 @@ from wheelcad.units import length_text
 
 ISO = "ISO 21940-11"
 OWN = "computed from the job's own numbers"
-JUDGEMENT = "the standard names no grade for a target wheel: G16 as the limit and G6.3 as the aim are our judgement"
+JUDGEMENT = "the standard names no grade for a trigger wheel: G16 as the limit and G6.3 as the aim are our judgement"
 COMPONENT = "a component balance does not replace balancing the rotating assembly where the engine's maker asks for it"
 MANDREL_MM = (25.0, 200.0)  # diameter (or the bore's, if smaller) and length of a balancing mandrel
 LEVEL_MM_M = 0.05  # how level two straight edges are set with an engineer's level; common practice, no source
@@ -72,15 +73,24 @@ def _limits(design: BalanceDesign) -> list[Finding]:
     drilled = design.correct_by == "holes"
     if design.permissible_g_mm is None or design.aim_g_mm is None or design.max_speed_rpm is None:
         why = f"{after:.2f} g·mm is left; without engine.max_speed no grade can be turned into g·mm"
-        return [holds("balance-limit", "wheel", False, "engine.max_speed would bring it", why, ISO, "warn")]
+        return [holds(Check.BALANCE_LIMIT, "wheel", False, "engine.max_speed would bring it", why, ISO, "warn")]
     speed = design.max_speed_rpm
     force = f"{centrifugal_n(_size(design.before), speed):.1f} N before and {centrifugal_n(after, speed):.2f} N after"
     why = f"{design.grade} for {design.mass_kg:.3f} kg at {speed:g} rpm; it pulls with {force} correction; {COMPONENT}"
     return [
         at_most(
-            "balance-limit", "wheel", after, "g·mm", design.permissible_g_mm, why, ISO, "fail" if drilled else "warn"
+            Check.BALANCE_LIMIT,
+            "wheel",
+            after,
+            "g·mm",
+            design.permissible_g_mm,
+            why,
+            ISO,
+            "fail" if drilled else "warn",
         ),
-        at_most("balance-aim", "wheel", after, "g·mm", design.aim_g_mm, "aim, closed form after rounding", ISO, "warn"),
+        at_most(
+            Check.BALANCE_AIM, "wheel", after, "g·mm", design.aim_g_mm, "aim, closed form after rounding", ISO, "warn"
+        ),
     ]
 
 
@@ -96,7 +106,7 @@ def _plan(job: Job, design: BalanceDesign, zero_deg: float) -> list[Finding]:
         why = f"{design.plan}; drilled on the heavy side, in the set-up of the slots"
         if design.aim_g_mm is not None and _size(design.before) <= design.aim_g_mm:
             why += "; the wheel would pass without them"
-        out.append(holds("balance-holes", "wheel", True, said, why, OWN))
+        out.append(holds(Check.BALANCE_HOLES, "wheel", True, said, why, OWN))
         out.append(_walls(design))
         if any(hole.from_back for hole in design.holes):
             out.append(_turned_over(design, zero_deg))
@@ -107,7 +117,7 @@ def _plan(job: Job, design: BalanceDesign, zero_deg: float) -> list[Finding]:
         why = design.plan
         if design.other and not (fine and kept):
             why += f"; what else would do: {'; or '.join(design.other)}"
-        out.append(holds("balance-holes", "wheel", fine, "no holes", why, OWN, "warn" if kept or fine else "fail"))
+        out.append(holds(Check.BALANCE_HOLES, "wheel", fine, "no holes", why, OWN, "warn" if kept or fine else "fail"))
     if design.couple_g_mm2 > 0 and design.holes:
         out.append(_couple(design))
     return out
@@ -121,7 +131,7 @@ def _turned_over(design: BalanceDesign, zero_deg: float) -> Finding:
         "these holes are drilled from the back: turn the work over, bring the middle of the gap to zero and count "
         "angles the other way round; these are the settings then"
     )
-    return holds("balance-back-face", "wheel", False, said, why, OWN, "warn")
+    return holds(Check.BALANCE_BACK_FACE, "wheel", False, said, why, OWN, "warn")
 
 
 def _walls(design: BalanceDesign) -> Finding:
@@ -130,7 +140,7 @@ def _walls(design: BalanceDesign) -> Finding:
     why = (
         f"to spare beside the holes; the narrowest: {least.mm:.2f} mm to {least.what}, where {least.limit:g} must stay"
     )
-    return at_least("balance-walls", "wheel", least.spare, "mm", -1e-6, why, walls.SOURCE)
+    return at_least(Check.BALANCE_WALLS, "wheel", least.spare, "mm", -1e-6, why, walls.SOURCE)
 
 
 def _couple(design: BalanceDesign) -> Finding:
@@ -140,12 +150,12 @@ def _couple(design: BalanceDesign) -> Finding:
     why = f"the holes lie off the teeth's plane and leave a couple; as unbalances in the end faces, {length:g} mm apart"
     wide = 2 * max(piece.land.radius for piece in design.metal.pieces)
     if design.aim_g_mm is None:
-        return Finding("balance-couple", "wheel", in_faces, "g·mm", "no speed given", "pass", why, ISO)
+        return Finding(Check.BALANCE_COUPLE, "wheel", in_faces, "g·mm", "no speed given", "pass", why, ISO)
     if length <= wide / 2:
         why += "; a disc is balanced in one plane, so this is only told"
-        return Finding("balance-couple", "wheel", in_faces, "g·mm", design.aim_g_mm / 2, "pass", why, ISO)
+        return Finding(Check.BALANCE_COUPLE, "wheel", in_faces, "g·mm", design.aim_g_mm / 2, "pass", why, ISO)
     why += "; balance.faces: both allows holes in two planes"
-    return at_most("balance-couple", "wheel", in_faces, "g·mm", design.aim_g_mm / 2, why, ISO, "warn")
+    return at_most(Check.BALANCE_COUPLE, "wheel", in_faces, "g·mm", design.aim_g_mm / 2, why, ISO, "warn")
 
 
 def _oversize(design: BalanceDesign) -> Finding:
@@ -153,7 +163,7 @@ def _oversize(design: BalanceDesign) -> Finding:
     rho = design.density_kg_m3
     more = _more(design, [hole_mass_g(h.diameter_mm + 0.1, h.depth_mm, rho, h.point_deg) for h in design.holes])
     why = "residual when every hole comes out 0.1 mm too large"
-    return _against(design, "balance-drill-oversize", more, why)
+    return _against(design, Check.BALANCE_DRILL_OVERSIZE, more, why)
 
 
 def _depth(design: BalanceDesign) -> list[Finding]:
@@ -168,7 +178,7 @@ def _depth(design: BalanceDesign) -> list[Finding]:
         ]
         worst = max(worst, _more(design, masses))
     return [
-        _against(design, "balance-depth", worst, "residual when every blind hole is 0.1 mm too deep or too shallow")
+        _against(design, Check.BALANCE_DEPTH, worst, "residual when every blind hole is 0.1 mm too deep or too shallow")
     ]
 
 
@@ -180,7 +190,7 @@ def _more(design: BalanceDesign, masses: list[float]) -> float:
     return float(np.hypot(*left))
 
 
-def _against(design: BalanceDesign, check: str, value: float, why: str) -> Finding:
+def _against(design: BalanceDesign, check: Check, value: float, why: str) -> Finding:
     if design.permissible_g_mm is None:
         return Finding(check, "wheel", value, "g·mm", "no speed given", "pass", why, OWN)
     return at_most(check, "wheel", value, "g·mm", design.permissible_g_mm, why, OWN, "warn")
@@ -193,13 +203,13 @@ def _spread(job: Job, design: BalanceDesign, wheel: WheelDesign) -> list[Finding
         f"95 % of {spread.DRAWS} draws stay below: holes ±{spread.PLACE_MM:g} mm off in x and y, drills up to "
         f"{spread.OVERSIZE_MM:g} mm over size, blind depths ±{spread.DEPTH_MM:g} mm, metal ±{spread.LOCAL_DENSITY:.0%}"
     )
-    out = [_against(design, "balance-95", errors.drilling, why)]
+    out = [_against(design, Check.BALANCE_95, errors.drilling, why)]
     off = f"up to {errors.offset_mm:.3f} mm off the axis, an indicator reading of {2 * errors.offset_mm:.3f} mm"
     why = f"the same with the turned surfaces {off}"
     if wheel.form == "plate":
         held_by = turning.plate_offset_mm(job)[1]
         why = f"the same with the plate {off}, held by {held_by}: a close pilot or two dowels centre it better"
-    return [*out, _against(design, "balance-95-off-centre", errors.seated, why)]
+    return [*out, _against(design, Check.BALANCE_95_OFF_CENTRE, errors.seated, why)]
 
 
 def _knife_edge(job: Job, design: BalanceDesign) -> Finding:
@@ -215,5 +225,7 @@ def _knife_edge(job: Job, design: BalanceDesign) -> Finding:
         "it is below what is permitted"
     )
     if design.permissible_g_mm is None:
-        return Finding("knife-edge", "wheel", visible, "g·mm", "no speed given", "pass", why, "rolling resistance")
-    return at_most("knife-edge", "wheel", visible, "g·mm", design.permissible_g_mm, why, "rolling resistance", "warn")
+        return Finding(Check.KNIFE_EDGE, "wheel", visible, "g·mm", "no speed given", "pass", why, "rolling resistance")
+    return at_most(
+        Check.KNIFE_EDGE, "wheel", visible, "g·mm", design.permissible_g_mm, why, "rolling resistance", "warn"
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, at_least
 from wheelcad.job.models import Job, Pulley, Step
@@ -219,7 +220,7 @@ def _walls(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float) -> list[
         outside = min(land.least_radius for land in lands) - circle - hole
         out.append(
             at_least(
-                "bolt-wall",
+                Check.BOLT_WALL,
                 "blank",
                 outside,
                 "mm",
@@ -233,7 +234,7 @@ def _walls(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float) -> list[
             edge = abs(circle - pulley.recess.diameter / 2) - hole
             out.append(
                 at_least(
-                    "bolt-recess-wall",
+                    Check.BOLT_RECESS_WALL,
                     "blank",
                     edge,
                     "mm",

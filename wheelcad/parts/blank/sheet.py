@@ -48,7 +48,7 @@ def blank_sheet(job: Job, design: BlankDesign, wheel: WheelDesign, balance: Bala
     allowed = balance.runout_limit_mm
     title = title_block(
         job,
-        "Turned blank for target wheel",
+        "Turned blank for trigger wheel",
         "blank",
         material=material(design.material).title,
         mass_kg=blank_mass_kg(design),

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 from shapely.geometry import Point, Polygon
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.fold_shapes import plan_outlines
@@ -33,7 +34,7 @@ def bolt_findings(job: Job, design: BracketDesign, place: SensorPlace, body: Sen
         if mount.thread is not None:
             play = mount.hole - nominal_of(mount.thread)
             yield at_most(
-                "mount-hole-play",
+                Check.MOUNT_HOLE_PLAY,
                 f"{SUBJECT}, mount {number}",
                 round(play, 3),
                 "mm",
@@ -50,7 +51,7 @@ def bolt_findings(job: Job, design: BracketDesign, place: SensorPlace, body: Sen
     arm = _overhang(job, design)
     # the mass overhangs: the nearest bolts carry its turning moment as well
     yield at_least(
-        "mounts-hold",
+        Check.MOUNTS_HOLD,
         SUBJECT,
         round(slips / arm, 1),
         "g",
@@ -86,7 +87,7 @@ def _spanners(job: Job, design: BracketDesign, place: SensorPlace, body: SensorB
         if behind:
             nearest = min(nearest, max(0.0, math.hypot(x, y) - job.wheel.outside_diameter / 2))
         yield at_least(
-            "spanner-room",
+            Check.SPANNER_ROOM,
             f"{SUBJECT}, mount {number}",
             round(nearest, 2),
             "mm",

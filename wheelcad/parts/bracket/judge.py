@@ -8,6 +8,7 @@ from itertools import combinations
 
 from shapely.geometry import LineString, Polygon
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.judge_fit import fit_findings
@@ -48,7 +49,7 @@ def _edge_distances(design: BracketDesign) -> Iterator[Finding]:
         limit = EDGE_ROUND if hole.round else EDGE_SLOT
         ratio = (outline_distance(design, hole) + hole.diameter / 2) / hole.diameter
         yield at_least(
-            "hole-to-edge",
+            Check.HOLE_TO_EDGE,
             f"{SUBJECT}, {hole.name}",
             round(ratio, 4),
             "hole diameters",
@@ -67,7 +68,7 @@ def _bridge(design: BracketDesign) -> Finding:
     bridges += [(_slit_bridge(design, n), "a slit and its neighbour") for n in range(len(design.slits))]
     least, where = min(bridges)
     return at_least(
-        "least-bridge",
+        Check.LEAST_BRIDGE,
         SUBJECT,
         round(least, 3),
         "mm",
@@ -100,7 +101,7 @@ def _bends(design: BracketDesign) -> Iterator[Finding]:
     for number, bend in enumerate(design.bends, 1):
         least = least_inside_radius_mm(design.material, t)
         yield at_least(
-            "bend-radius",
+            Check.BEND_RADIUS,
             f"{SUBJECT}, bend {number}",
             round(bend.inside_radius, 4),
             "mm",
@@ -111,7 +112,7 @@ def _bends(design: BracketDesign) -> Iterator[Finding]:
         )
         name, nearest = min(((h.name, bend_distance(design, h, bend)) for h in design.holes), key=lambda pair: pair[1])
         yield at_least(
-            "hole-to-bend",
+            Check.HOLE_TO_BEND,
             f"{SUBJECT}, bend {number}",
             round(nearest, 3),
             "mm",
@@ -125,7 +126,7 @@ def _bends(design: BracketDesign) -> Iterator[Finding]:
 def _gusset(job: Job, design: BracketDesign) -> Iterator[Finding]:
     if job.bracket is not None and job.bracket.gusset and not design.gussets:
         yield holds(
-            "gusset",
+            Check.GUSSET,
             SUBJECT,
             False,
             "not made",
@@ -142,7 +143,7 @@ def _small_holes(job: Job, design: BracketDesign) -> Iterator[Finding]:
     cut = [hole.diameter for hole in design.holes if not hole.drill]
     if cut:
         yield at_least(
-            "plasma-hole",
+            Check.PLASMA_HOLE,
             SUBJECT,
             round(min(cut), 4),
             "mm",
@@ -155,7 +156,7 @@ def _small_holes(job: Job, design: BracketDesign) -> Iterator[Finding]:
         )
     if design.hand_bent:
         yield holds(
-            "hand-slits",
+            Check.HAND_SLITS,
             SUBJECT,
             bool(design.slits) or not design.bends,
             f"{len(design.slits)} slits",

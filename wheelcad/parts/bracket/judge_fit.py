@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from shapely.geometry import LineString
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Belt, Job
 from wheelcad.parts.bracket import clear
@@ -40,7 +41,7 @@ def _turning(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterato
     room = clear.least_room(blocks, clear.turning_parts(job), slide)
     if room is not None:
         yield at_least(
-            "room-to-turning-parts",
+            Check.ROOM_TO_TURNING_PARTS,
             SUBJECT,
             round(room.distance, 3),
             "mm",
@@ -55,7 +56,7 @@ def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[
     belts = job.pulley.belts if job.pulley is not None else ()
     if job.pulley is not None and not belts:
         yield holds(
-            "belt-line",
+            Check.BELT_LINE,
             SUBJECT,
             False,
             "no belts in the job",
@@ -68,7 +69,7 @@ def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[
     room = clear.belt_room(job, blocks, slide)
     if room is not None:
         yield at_least(
-            "room-to-belt",
+            Check.ROOM_TO_BELT,
             SUBJECT,
             round(room.distance, 3),
             "mm",
@@ -81,7 +82,7 @@ def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[
         run = _straight_runs(job, belt, blocks, slide)
         if run is not None:
             yield at_least(
-                "room-to-belt-run",
+                Check.ROOM_TO_BELT_RUN,
                 f"{SUBJECT}, belt {number}",
                 round(run, 3),
                 "mm",
@@ -120,7 +121,7 @@ def _setting(job: Job, design: BracketDesign, fold: float) -> Iterator[Finding]:
     if looks_in and job.sensor.air_gap_range is not None:
         slack = min(((h.hole - (bolt_for_hole(h.hole) or h.hole)) / 2 for h in job.bracket.mounts), default=0.0)
         yield at_most(
-            "gap-setting",
+            Check.GAP_SETTING,
             SUBJECT,
             round(design.gap + fold - slack, 3),
             "mm",
@@ -135,7 +136,7 @@ def _setting(job: Job, design: BracketDesign, fold: float) -> Iterator[Finding]:
         off = axis_tolerance(design, job.bracket.mount_face)
         room = job.wheel.thickness / 2 + design_along(job)
         yield at_most(
-            "line-up-along-crank",
+            Check.LINE_UP_ALONG_CRANK,
             SUBJECT,
             round(off, 3),
             "mm",
@@ -148,7 +149,7 @@ def _setting(job: Job, design: BracketDesign, fold: float) -> Iterator[Finding]:
         )
     elif job.bracket.adjust_along > 0:
         yield holds(
-            "adjust-along",
+            Check.ADJUST_ALONG,
             SUBJECT,
             False,
             "not made",
@@ -170,7 +171,7 @@ def _seat(design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
         if hole.x1 < bend.x_tab and number == len(design.bends):
             flat = bend.x_tab - max(hole.x0, hole.x1)
             yield at_least(
-                "flange-seat",
+                Check.FLANGE_SEAT,
                 SUBJECT,
                 round(flat, 3),
                 "mm",
@@ -187,7 +188,7 @@ def _held(job: Job, design: BracketDesign, body: SensorBody) -> Iterator[Finding
     assert job.sensor is not None
     if job.sensor.bolt is None and job.sensor.thread is None:
         yield holds(
-            "sensor-fixing",
+            Check.SENSOR_FIXING,
             SUBJECT,
             False,
             "neither bolt nor thread given",
@@ -197,7 +198,7 @@ def _held(job: Job, design: BracketDesign, body: SensorBody) -> Iterator[Finding
         )
     if body.barrel and design.hole("body").diameter < nominal_of(job.sensor.thread or "M0") + 0.2:
         yield holds(
-            "barrel-hole",
+            Check.BARREL_HOLE,
             SUBJECT,
             False,
             f"⌀{design.hole('body').diameter:.2f}",
@@ -208,7 +209,7 @@ def _held(job: Job, design: BracketDesign, body: SensorBody) -> Iterator[Finding
     if job.sensor.senses == "across" and job.sensor.bolt is not None:
         bolt, hole = design.hole("bolt"), design.hole("body")
         yield holds(
-            "senses-across",
+            Check.SENSES_ACROSS,
             SUBJECT,
             abs(bolt.y0 - hole.y0) > 1e-6,
             "bolt across" if abs(bolt.y0 - hole.y0) > 1e-6 else "bolt along",

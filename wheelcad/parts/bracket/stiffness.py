@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding
 from wheelcad.job.models import Engine
 from wheelcad.parts.bracket.model import BracketDesign
@@ -56,7 +57,7 @@ def firing_finding(design: BracketDesign, engine: Engine | None) -> list[Finding
     ok = design.first_frequency_hz >= MARGIN * firing
     return [
         Finding(
-            "first-frequency",
+            Check.FIRST_FREQUENCY,
             CLOSED_FORM,
             round(design.first_frequency_hz, 1),
             "Hz",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import CamSensor, Job
 from wheelcad.parts.cam.design import CamDesign
@@ -22,22 +23,22 @@ def cam_findings(job: Job, made: CamDesign) -> list[Finding]:
     assert cam is not None
     stuff = material(made.material)
     why = "a Hall or reluctance sensor reads iron; aluminium, brass and austenitic stainless are no target"
-    out = [holds("magnetic", "cam", stuff.magnetic, stuff.title, why, PRACTICE, "warn")]
+    out = [holds(Check.MAGNETIC, "cam", stuff.magnetic, stuff.title, why, PRACTICE, "warn")]
     step = made.radius_mm - made.root_radius_mm
     why = "a lower step is not told from the disc beside it"
-    out.append(at_least("cam-step", "cam", step, "mm", LEAST_STEP_MM, why, "gear-tooth sensor data sheet", "warn"))
+    out.append(at_least(Check.CAM_STEP, "cam", step, "mm", LEAST_STEP_MM, why, "gear-tooth sensor data sheet", "warn"))
     if cam.sensor is not None:
         out += _sensor(job, cam.sensor, made)
     else:
         why = "without cam.sensor nothing can be said of when the controller sees the target"
-        out.append(holds("cam-sensor", "cam", False, "no sensor", why, "the job file", "warn"))
+        out.append(holds(Check.CAM_SENSOR, "cam", False, "no sensor", why, "the job file", "warn"))
     if made.high_at_gap is not None and made.gap_margin_deg is not None and made.best_at_deg is not None:
         out += _at_gap(made.style, made.high_at_gap, made.gap_margin_deg, made.best_at_deg)
     if made.force_n is not None:
         why = (
             "a target heavy on one side pulls at the cam at half of max_speed: a lower step or a lighter one pulls less"
         )
-        out.append(at_most("cam-force", "cam", made.force_n, "N", MOST_FORCE_N, why, "U·ω²; our judgement", "warn"))
+        out.append(at_most(Check.CAM_FORCE, "cam", made.force_n, "N", MOST_FORCE_N, why, "U·ω²; our judgement", "warn"))
     return out
 
 
@@ -53,7 +54,7 @@ def _sensor(job: Job, sensor: CamSensor, made: CamDesign) -> list[Finding]:
             depth_mm=made.radius_mm - made.root_radius_mm,
             sensing_diameter_mm=sensor.face_diameter,
         )
-        return [finding for finding in found if finding.check != "slot-depth"]  # cam-step says the same
+        return [finding for finding in found if finding.check != Check.SLOT_DEPTH]  # cam-step says the same
     cranking = job.engine.cranking_speed if job.engine is not None else 200.0
     found = reluctance_findings(
         subject="cam",
@@ -66,12 +67,14 @@ def _sensor(job: Job, sensor: CamSensor, made: CamDesign) -> list[Finding]:
         rim_diameter_mm=2 * made.radius_mm,
         cranking_rpm=cranking / 2,
     )
-    out = [finding for finding in found if finding.check != "slot-depth"]  # a rule for rows of teeth
+    out = [finding for finding in found if finding.check != Check.SLOT_DEPTH]  # a rule for rows of teeth
     why = (
         "a reluctance sensor sees edges pass, not the level a half-moon is for: it wants a single tooth, and the "
         "half-moon a Hall sensor"
     )
-    out.append(holds("cam-sensor", "cam", made.style == "tooth", f"{made.style}, reluctance", why, PRACTICE, "warn"))
+    out.append(
+        holds(Check.CAM_SENSOR, "cam", made.style == "tooth", f"{made.style}, reluctance", why, PRACTICE, "warn")
+    )
     return out
 
 
@@ -86,14 +89,14 @@ def _at_gap(style: str, high: tuple[bool, bool], margin: float, best: tuple[floa
     ) + ("" if margin >= LEAST_MARGIN_DEG else cure)
     return [
         holds(
-            "cam-level",
+            Check.CAM_LEVEL,
             "cam",
             good,
             said,
             why + ("" if good else cure),
             "720 degrees a cycle, two turns of crank to one of cam",
         ),
-        at_least("cam-margin", "cam", margin, "deg", LEAST_MARGIN_DEG, far, "our judgement", "warn"),
+        at_least(Check.CAM_MARGIN, "cam", margin, "deg", LEAST_MARGIN_DEG, far, "our judgement", "warn"),
     ]
 
 
@@ -106,4 +109,4 @@ def cam_needed(job: Job) -> list[Finding]:
         "well; the section `cam` would bring a target for it"
     )
     said = "a cam target" if job.cam is not None else "no cam target"
-    return [holds("cam-signal", "job", job.cam is not None, said, why, "four-stroke cycle of 720 degrees", "warn")]
+    return [holds(Check.CAM_SIGNAL, "job", job.cam is not None, said, why, "four-stroke cycle of 720 degrees", "warn")]

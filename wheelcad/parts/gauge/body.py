@@ -23,6 +23,7 @@ from wheelcad.trade.frames import wrap_180, wrap_360
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.printing import TEXT_DEPTH_MM
 from wheelcad.trade.wall import Wall
+from wheelcad.words import diameter, length
 
 CLEAR_BORE = 0.5  # mm all round between the opening and the bore or recess it shows
 WEB = 3.0  # mm of plate kept between the opening and the bolt holes
@@ -72,7 +73,7 @@ def build_body(
     if gauge is None or pulley is None:
         return None
     z_front = seat.z + gauge.thickness
-    foot = min(gauge.elephant_foot, gauge.thickness / 4)
+    foot = min(gauge.first_layer_setback, gauge.thickness / 4)
     style = _style(gauge, wheel, seat, z_front, foot, faults)
     if style is None:
         return None
@@ -102,17 +103,17 @@ def _style(gauge: Gauge, wheel: WheelDesign, seat: Seat, z_front: float, foot: f
     if gauge.style == "comb":
         if can_grow(wheel.slot, gauge.clearance / 2, wheel.pitch_deg) and gauge.clearance < wheel.slot.width / 2:
             return comb_style(wheel, gauge.clearance, seat, z_front, foot)
-        faults.add(("gauge", "clearance"), "leaves nothing of the comb's fingers", found=f"{gauge.clearance:g} mm")
+        faults.add(("gauge", "clearance"), "leaves nothing of the comb's fingers", found=length(gauge.clearance))
         return None
     growth = gauge.outline_allowance
     if growth and not can_grow(wheel.slot, growth, wheel.pitch_deg):
-        faults.add(("gauge", "outline_allowance"), "leaves no slot or no tooth", found=f"{growth:g} mm")
+        faults.add(("gauge", "outline_allowance"), "leaves no slot or no tooth", found=length(growth))
         return None
     if gauge.style == "outline":
         return outline_style(wheel, growth, seat, z_front, foot)
     windows = windows_style(wheel, growth, seat, z_front, foot)
     if windows is None:
-        found = f"⌀{2 * seat.shoulder_radius:g} mm in front of the ring"
+        found = f"{diameter(2 * seat.shoulder_radius)} in front of the ring"
         faults.add(("gauge", "style"), "has no room for windows beside the shoulder", found=found, allowed="outline")
     return windows
 
@@ -178,7 +179,7 @@ def _collisions(clear_radius: float, holes: Sequence[Hole], inner: float, faults
     reach = max((float(np.hypot(x, y)) + r for x, y, r in holes), default=0.0)
     least = min((float(np.hypot(x, y)) - r for x, y, r in holes), default=float("inf"))
     if reach >= clear_radius:
-        found = f"{reach - clear_radius:.3g} mm beyond them"
+        found = f"{length(reach - clear_radius)} beyond them"
         faults.add(("gauge", "hole_allowance"), "opens the bolt holes into the slots or windows", found=found)
     if inner > 0 and least <= inner:
         faults.add(("gauge", "hole_allowance"), "opens the bolt holes into the bore")

@@ -17,6 +17,7 @@ from wheelcad.parts.gauge.verdicts import design_findings
 from wheelcad.parts.openings import bolt_centres
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.printing import printed_hole_mm
+from wheelcad.words import length
 
 LEAST_THICKNESS = 1.2  # mm of plate: three layers of floor under the engraving
 USUAL_NOZZLE = 0.4  # mm, where the job names no printer
@@ -32,8 +33,8 @@ def design_gauge(job: Job, wheel: WheelDesign) -> GaugeDesign | None:
         faults.add(
             ("gauge", "thickness"),
             "is too thin to print and engrave",
-            found=f"{gauge.thickness:g} mm",
-            allowed=f"at least {LEAST_THICKNESS:g} mm",
+            found=length(gauge.thickness),
+            allowed=f"at least {length(LEAST_THICKNESS)}",
         )
     holes = _holes(job, faults)
     seat = find_seat(job, gauge.covers, faults)
@@ -66,14 +67,14 @@ def _holes(job: Job, faults: Faults) -> tuple[BoltHole, ...]:
     try:
         diameter = printed_hole_mm(job.pulley.bolts.hole, job.gauge.hole_allowance)
     except ValueError as error:
-        faults.add(("gauge", "hole_allowance"), str(error), found=f"{job.gauge.hole_allowance:g} mm")
+        faults.add(("gauge", "hole_allowance"), str(error), found=length(job.gauge.hole_allowance))
         return ()
     between = job.pulley.bolts.circle * math.sin(math.pi / job.pulley.bolts.count) - diameter
     if job.pulley.bolts.count > 1 and between <= 0:
         faults.add(
             ("gauge", "hole_allowance"),
             "lets neighbouring bolt holes run into each other",
-            found=f"{job.gauge.hole_allowance:g} mm",
+            found=length(job.gauge.hole_allowance),
         )
     return tuple(BoltHole(x, y, diameter / 2) for x, y in bolt_centres(job).tolist())
 

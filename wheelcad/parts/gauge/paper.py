@@ -16,6 +16,7 @@ from wheelcad.parts.gauge.cover import Cover
 from wheelcad.parts.sheets import page_paper
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
+from wheelcad.units import INCH_MM
 
 SHEETS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # mm
 EDGE = 8.0  # mm a usual printer leaves white all round
@@ -23,7 +24,7 @@ LEFT_STRIP = 16.0  # mm for the upright bars
 FOOT_STRIP = 40.0  # mm for the level bars and the words
 OVERLAP = 14.0  # mm that neighbouring pages share
 TICK_FROM, TICK_TO = 1.5, 7.0  # mm beyond the rim: the tick at every slot's middle
-BARS_MM = (100.0, 101.6)  # 100 mm and 4 in
+BARS_MM = {"mm": 100.0, "in": 4 * INCH_MM}  # in the unit the page is written in
 BAR_TICK = 4.0  # mm, the strokes across a bar's ends
 CROSS = 4.0  # mm, half the size of a joining cross
 
@@ -105,7 +106,9 @@ def plan_paper(job: Job, wheel: WheelDesign, cover: Cover, bolts: tuple[Point, .
     tiles = tuple(
         Tile(row, column, x, y) for row, y in enumerate(sorted(ys, reverse=True)) for column, x in enumerate(xs)
     )
-    return PaperPlan(paper, window, tiles, _bars(), _crosses(xs, ys, size, rings), ticks, bolts, hole_radius)
+    return PaperPlan(
+        paper, window, tiles, _bars(BARS_MM[job.units]), _crosses(xs, ys, size, rings), ticks, bolts, hole_radius
+    )
 
 
 def drawn_area(rim_radius: float, cover: Cover) -> shapely.Geometry:
@@ -122,12 +125,10 @@ def _starts(low: float, high: float, size: float) -> list[float]:
     return [start + k * (size - OVERLAP) for k in range(count)]
 
 
-def _bars() -> tuple[Bar, ...]:
-    """100 mm and 4 in, level at the foot and standing at the left."""
+def _bars(n: float) -> tuple[Bar, ...]:
+    """A bar n mm long level at the foot, and one standing at the left."""
     x, y = EDGE + LEFT_STRIP, EDGE + FOOT_STRIP
-    level = [Bar((x, y - 8.0 - 8.0 * k), (x + n, y - 8.0 - 8.0 * k), n) for k, n in enumerate(BARS_MM)]
-    standing = [Bar((x - 5.0 - 7.0 * k, y), (x - 5.0 - 7.0 * k, y + n), n) for k, n in enumerate(BARS_MM)]
-    return (*level, *standing)
+    return Bar((x, y - 8.0), (x + n, y - 8.0), n), Bar((x - 5.0, y), (x - 5.0, y + n), n)
 
 
 def _crosses(

@@ -14,6 +14,7 @@ from wheelcad.job.models import Job, Keyway
 from wheelcad.parts.openings import job_sense, keyed_bore
 from wheelcad.parts.stack import Land, form_of, pulley_front_z, turned_lands
 from wheelcad.trade.loop import Loop
+from wheelcad.words import diameter
 
 LEAST_FIT = 0.2  # mm on the diameter between what is printed and what it slides over; source: print guides
 CLEAR_STEP = 0.5  # mm of air, all round and along the crank, at shoulders that do not centre the gauge
@@ -106,7 +107,7 @@ def find_seat(job: Job, covers_deg: float, faults: Faults) -> Seat:
         faults.add(
             ("gauge",),
             "cannot reach the ring: what stands in front of it is as large as the ring",
-            found=f"⌀{2 * max(land.radius for land in before):g} mm in front of ⌀{job.wheel.outside_diameter:g} mm",
+            found=f"{diameter(2 * max(a.radius for a in before))} in front of {diameter(job.wheel.outside_diameter)}",
             allowed="a smaller shoulder in front of the ring, or no gauge section",
         )
     largest = max(land.radius for land in before)

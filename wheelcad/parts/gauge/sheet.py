@@ -16,13 +16,25 @@ from wheelcad.drawing.paper import PAPERS
 from wheelcad.drawing.symbols import arrow, rectangle
 from wheelcad.job.models import Job
 from wheelcad.parts.gauge.model import GaugeDesign
-from wheelcad.parts.gauge.paper import BAR_TICK, CROSS, EDGE, FOOT_STRIP, LEFT_STRIP, Bar, PaperPlan, Tile, drawn_area
+from wheelcad.parts.gauge.paper import (
+    BAR_TICK,
+    BARS_MM,
+    CROSS,
+    EDGE,
+    FOOT_STRIP,
+    LEFT_STRIP,
+    Bar,
+    PaperPlan,
+    Tile,
+    drawn_area,
+)
 from wheelcad.parts.openings import job_sense
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.layers import DASHED, NARROW_MM
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import LAYOUT_ONLY_NOTE
+from wheelcad.words import Words, length
 
 EDGE_PEN = 0.25  # mm: a line to scribe along, narrower than drawings have it
 FLAT = 0.01  # mm: arcs are drawn as chords this close
@@ -169,7 +181,7 @@ def _page(job: Job, design: GaugeDesign, tile: Tile, number: int, count: int) ->
 
 
 def _bar(bar: Bar) -> Iterator[Ink]:
-    said = "100 mm" if bar.length == 100.0 else "4 in"
+    said = "4 in" if bar.length > BARS_MM["mm"] else "100 mm"
     half = BAR_TICK / 2
     yield _line([bar.a, bar.b])
     for x, y in (bar.a, bar.b):
@@ -187,9 +199,13 @@ def _words(job: Job, design: GaugeDesign, tile: Tile, number: int, count: int) -
     page = f"Page {number} of {count}" if count > 1 else ""
     if count > 1:
         page += f": row {tile.row + 1} of {plan.rows}, column {tile.column + 1} of {plan.columns}"
-    check = f"Measure both bars in both directions: off by more than {BAR_LIMIT_MM} mm, do not use it."
+    check = f"Measure both bars in both directions: off by more than {length(BAR_LIMIT_MM)}, do not use it."
     room = plan.window[2] - right
-    lines = ["Print at 100 %, not fitted to the page.", *font.wrap(check, SMALL, room), *([page] if page else [])]
+    lines = [
+        "Print at 100 %, not fitted to the page.",
+        *font.wrap(Words(job.units).text(check), SMALL, room),
+        *([page] if page else []),
+    ]
     for k, text in enumerate(lines):
         yield Letters(right, y - 6.0 - 4.2 * k, text, SMALL, bold=k == 0)
     yield Letters(x, EDGE + 11.0, f"{job.job}: paper gauge, seen from the front, full size", WORDS, bold=True)

@@ -6,11 +6,13 @@ import math
 
 import shapely
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.parts.gauge.joints import JOINT_GAP, fits_bed
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.shape import sector
 from wheelcad.trade.printing import least_text
+from wheelcad.words import diameter, length
 
 PRINT_GUIDES = "print guides"
 OWN = "computed from the job's own numbers"
@@ -27,15 +29,17 @@ def _writing(design: GaugeDesign) -> list[Finding]:
     written, wanted = len(engraving.numbered), len(design.marks)
     if written < wanted:
         why = "slots stand too close to number every one: count on from those that are"
-        out.append(holds("gauge-numbers", "gauge", written * 5 >= wanted, f"{written} of {wanted}", why, OWN, "warn"))
+        out.append(
+            holds(Check.GAUGE_NUMBERS, "gauge", written * 5 >= wanted, f"{written} of {wanted}", why, OWN, "warn")
+        )
     for text in engraving.missing:
         why = "there is no room for it on the front face between holes, opening and slots: write it on by hand"
-        out.append(holds("gauge-lettering", "gauge", False, f"{text} is left out", why, OWN, "warn"))
+        out.append(holds(Check.GAUGE_LETTERING, "gauge", False, f"{text} is left out", why, OWN, "warn"))
     height, stroke = (round(v, 6) for v in least_text(design.nozzle_mm))
     small = engraving.smallest
     out.append(
         at_least(
-            "gauge-text-height",
+            Check.GAUGE_TEXT_HEIGHT,
             "gauge",
             small.height,
             "mm",
@@ -47,7 +51,7 @@ def _writing(design: GaugeDesign) -> list[Finding]:
     )
     out.append(
         at_least(
-            "gauge-text-stroke",
+            Check.GAUGE_TEXT_STROKE,
             "gauge",
             small.stroke,
             "mm",
@@ -65,13 +69,13 @@ def _location(design: GaugeDesign) -> list[Finding]:
     best = mounting.pinned or mounting.bolted
     if best is None:
         why = "nothing turns the gauge to its place but your eye on the TDC line: scribe that line well"
-        return [holds("gauge-location", "gauge", False, f"centred by the {by} alone", why, OWN, "warn")]
+        return [holds(Check.GAUGE_LOCATION, "gauge", False, f"centred by the {by} alone", why, OWN, "warn")]
     if mounting.fault_deg is None:
         return []
     held = "the key"
     if design.holes:
         pins = "two opposite holes" if len(design.holes) > 1 else "its hole"
-        held = f"pins or drill shanks of ⌀{mounting.pin_mm:.4g} in {pins}"
+        held = f"pins or drill shanks of {diameter(mounting.pin_mm)} in {pins}"
     loose = (
         f" With bolts alone it would be {mounting.bolted.worst_deg:.2f} deg: bolts only clamp."
         if mounting.bolted
@@ -82,7 +86,9 @@ def _location(design: GaugeDesign) -> list[Finding]:
         f"the smallest fault it must show.{loose}"
     )
     limit = mounting.fault_deg / 2
-    return [at_most("gauge-looseness", "gauge", best.worst_deg, "deg", limit, why, "clearances and geometry", "warn")]
+    return [
+        at_most(Check.GAUGE_LOOSENESS, "gauge", best.worst_deg, "deg", limit, why, "clearances and geometry", "warn")
+    ]
 
 
 def _bed(design: GaugeDesign) -> list[Finding]:
@@ -90,21 +96,21 @@ def _bed(design: GaugeDesign) -> list[Finding]:
     if design.bed is None:
         return []
     x, y, _ = design.size_mm
-    bed = f"{design.bed[0]:g} × {design.bed[1]:g} mm"
-    said = f"{x:.1f} × {y:.1f} mm on {bed}"
+    bed = f"{length(design.bed[0])} × {length(design.bed[1])}"
+    said = f"{length(x, 1)} × {length(y, 1)} on {bed}"
     if design.pieces > 1:
         loose = math.degrees(JOINT_GAP / 2 / design.mark_radius)
         why = f"larger than the bed: {design.pieces} pieces that key together; what their joints leave loose"
         limit = design.mounting.fault_deg / 2 if design.mounting.fault_deg is not None else design.pitch_deg / 20
-        return [at_most("gauge-joints", "gauge", loose, "deg", limit, why, OWN, "warn")]
+        return [at_most(Check.GAUGE_JOINTS, "gauge", loose, "deg", limit, why, OWN, "warn")]
     kept = shapely.Polygon(design.body.outline.flatten(0.2))
     if design.keep is not None:
         kept = kept.intersection(shapely.Polygon(design.keep.flatten(0.2)))
     if fits_bed(kept, design.bed):
-        return [holds("gauge-bed", "gauge", True, said, "fits the printer's bed", "shop.printer")]
+        return [holds(Check.GAUGE_BED, "gauge", True, said, "fits the printer's bed", "shop.printer")]
     most = covers_that_fits(design)
     hint = f"`covers: {most:g} deg` prints in one piece" if most else "no part circle of it fits either"
-    return [holds("gauge-bed", "gauge", False, said, f"larger than the bed {bed}: {hint}", "shop.printer", "warn")]
+    return [holds(Check.GAUGE_BED, "gauge", False, said, f"larger than the bed {bed}: {hint}", "shop.printer", "warn")]
 
 
 def covers_that_fits(design: GaugeDesign) -> float:

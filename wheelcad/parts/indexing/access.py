@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, holds
 from wheelcad.job.models import Cutter, Job
 from wheelcad.parts.indexing.words import length
@@ -70,7 +71,7 @@ def _stick_out(cutter: Cutter, need: float, otherwise: str) -> list[Finding]:
     if cutter.stick_out is None:
         return []
     why = f"the cutter reaches the work with {CLEAR_MM:g} mm to spare; with less {otherwise}"
-    return [at_least("cutter-stick-out", "indexing", cutter.stick_out, "mm", need, why, SHOP)]
+    return [at_least(Check.CUTTER_STICK_OUT, "indexing", cutter.stick_out, "mm", need, why, SHOP)]
 
 
 def _below(near: Neighbours, slot: SlotShape) -> list[Finding]:
@@ -80,7 +81,7 @@ def _below(near: Neighbours, slot: SlotShape) -> list[Finding]:
         return []
     room = near.ring.z_back - wider[0].z_front
     why = "the cutter's end comes out below the ring and must not meet the wider part of the pulley behind it"
-    return [at_least("cutter-run-out", "indexing", room, "mm", BREAK_MM, why, SHOP)]
+    return [at_least(Check.CUTTER_RUN_OUT, "indexing", room, "mm", BREAK_MM, why, SHOP)]
 
 
 def packing_lines(job: Job, slot: SlotShape) -> tuple[list[str], list[Finding]]:
@@ -100,7 +101,7 @@ def packing_lines(job: Job, slot: SlotShape) -> tuple[list[str], list[Finding]]:
         f"the ring overhangs {overhang:g} mm at {near.ring.length:g} mm thickness: a packing ring behind it keeps it "
         "from ringing"
     )
-    finding = holds("thin-ring", "indexing", True, "packing ring in the set-up", why, SHOP)
+    finding = holds(Check.THIN_RING, "indexing", True, "packing ring in the set-up", why, SHOP)
     bore = near.behind[0].radius * 2 if near.behind else 0.0
     height = near.behind[0].length if len(near.behind) > 1 else None
     text = (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.indexing import access, setup
 from wheelcad.parts.indexing.ground import Ground, toothed
@@ -53,7 +54,7 @@ def _corners(ground: Ground, radius: float) -> list[Finding]:
         "drawn"
     )
     said = f"radius {length(radius, ground.job.units)}"
-    return [holds("floor-corners", "indexing", False, said, why, access.SHOP, "warn")]
+    return [holds(Check.FLOOR_CORNERS, "indexing", False, said, why, access.SHOP, "warn")]
 
 
 def setting_findings(ground: Ground, cuts: tuple[Cut, ...], ridge: float | None) -> list[Finding]:
@@ -66,10 +67,10 @@ def setting_findings(ground: Ground, cuts: tuple[Cut, ...], ridge: float | None)
         rest = "the plates reach every setting exactly" if exact else "each is rounded by itself and never drifts"
         why = f"the dial's nearest marks; {rest}"
         source = "our judgement of what timing can bear"
-        out.append(at_most("setting-error", "indexing", float(worst), "deg", POOR_SETTING_DEG, why, source, "warn"))
+        out.append(at_most(Check.SETTING_ERROR, "indexing", float(worst), "deg", POOR_SETTING_DEG, why, source, "warn"))
     if ridge is not None and ground.cutter is not None:
         step = angle(widest_step_deg(ground.slot, ground.cutter.diameter))
         why = f"height left on the gap's floor between passes, before a last sweep; steps of at most {step}"
         source = "geometry of the cutter's path"
-        out.append(at_most("gap-ridge", "indexing", ridge, "mm", 1.5 * RIDGE_MM, why, source, "warn"))
+        out.append(at_most(Check.GAP_RIDGE, "indexing", ridge, "mm", 1.5 * RIDGE_MM, why, source, "warn"))
     return out

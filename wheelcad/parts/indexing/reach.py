@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, holds
 from wheelcad.job.models import RotaryTable
 from wheelcad.parts.indexing.model import Cut, Reach
@@ -76,4 +77,4 @@ def reach_finding(reach: Reach | None, teeth: int, step: Fraction) -> list[Findi
             f", or {ways}" if ways else ""
         )
     source = "simple indexing: turns = ratio/divisions, milling handbooks"
-    return [holds("plates-reach", "indexing", reach.chart or reach.pitch, said, why, source, "warn")]
+    return [holds(Check.PLATES_REACH, "indexing", reach.chart or reach.pitch, said, why, source, "warn")]

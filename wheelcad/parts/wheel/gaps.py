@@ -11,6 +11,7 @@ import math
 
 import numpy as np
 
+from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, holds
 from wheelcad.job.models import Job
@@ -126,7 +127,7 @@ def pattern_findings(job: Job, teeth: Teeth) -> list[Finding]:
             "a wheel without a gap says how far the crank turned, not where it stands: it needs a controller that is "
             "told so by a cam signal"
         )
-        return [holds("gap-present", "wheel", job.cam is not None, said, why, PRACTICE, "warn")]
+        return [holds(Check.GAP_PRESENT, "wheel", job.cam is not None, said, why, PRACTICE, "warn")]
     times = repeats(teeth)
     said = f"one place a turn looks like no other: {teeth.count} positions, {teeth.missing} missing"
     why = "the controller knows where the crank stands once it has seen the gap"
@@ -136,4 +137,4 @@ def pattern_findings(job: Job, teeth: Teeth) -> list[Finding]:
             "the controller cannot tell these places from each other: right only for one that is told of this pattern, "
             "as with a distributor, or that has a cam signal as well"
         )
-    return [holds("gap-pattern", "wheel", times == 1, said, why, PRACTICE, "warn")]
+    return [holds(Check.GAP_PATTERN, "wheel", times == 1, said, why, PRACTICE, "warn")]

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least
 from wheelcad.job.models import Groove, Job
 from wheelcad.parts.blank.profile import groove_floor_width
@@ -45,7 +46,7 @@ def rim_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
         f"metal under the slot floors, down to the {nearest}: a rim should be at least as deep as its slots, or it "
         "springs when it is cut and rings when it runs"
     )
-    out = [at_least("rim-left", "wheel", least, "mm", wheel.slot.depth, why, PRACTICE, "warn")]
+    out = [at_least(Check.RIM_LEFT, "wheel", least, "mm", wheel.slot.depth, why, PRACTICE, "warn")]
     for hollow in found:
         if hollow.name != "bore":
             distance = math.hypot(hollow.beside(half), max(floor - hollow.reach, 0.0))
@@ -58,7 +59,9 @@ def rim_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
 
 def _clear(name: str, distance: float) -> Finding:
     why = f"metal left between the {name} and the slot floors"
-    return at_least(f"{name.replace(' ', '-')}-clear", "wheel", distance, "mm", LEAST_WALL, why, PRACTICE, "warn")
+    return at_least(
+        Check(f"{name.replace(' ', '-')}-clear"), "wheel", distance, "mm", LEAST_WALL, why, PRACTICE, "warn"
+    )
 
 
 def hollows(job: Job, wheel: WheelDesign) -> list[Hollow]:

@@ -9,6 +9,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Bolts, Job
@@ -153,22 +154,22 @@ def _findings(
 ) -> list[Finding]:
     ring = job.wheel.as_found
     assert ring is not None
-    out = [holds("ring-work", "ring", True, _in_words(steps), CENTRING, PRACTICE)]
+    out = [holds(Check.RING_WORK, "ring", True, _in_words(steps), CENTRING, PRACTICE)]
     walls = [w for w in _walls(openings, bore_radius, floor_radius) if w is not None]
     if walls:
         why = "metal between the ring's holes, its bore and its slots once it is opened up"
-        out.append(at_least("ring-wall", "ring", min(walls), "mm", LEAST_WALL, why, PRACTICE, "warn"))
+        out.append(at_least(Check.RING_WALL, "ring", min(walls), "mm", LEAST_WALL, why, PRACTICE, "warn"))
     bolts = job.pulley.bolts if job.pulley is not None else None
     if bolts is not None:
         widest = max((step.to_mm for step in steps if step.what == "bolt hole" and step.do == "leave"), default=0.0)
         why = "an old hole larger than the bolts want lets the ring sit anywhere: it must be centred by its bore"
         loose = max(widest - bolts.hole, 0.0)
-        out.append(at_most("ring-hole-size", "ring", loose, "mm", LOOSE, why, "ISO 273, coarse over fine", "warn"))
+        out.append(at_most(Check.RING_HOLE_SIZE, "ring", loose, "mm", LOOSE, why, "ISO 273, coarse over fine", "warn"))
     if ring.toothed:
         why = (
             "nothing of the teeth is cut: the chart's angles then serve to check them, and the balance counts as drawn"
         )
-        out.append(holds("ring-teeth", "ring", True, "teeth are there", why, "the job file"))
+        out.append(holds(Check.RING_TEETH, "ring", True, "teeth are there", why, "the job file"))
     return out
 
 

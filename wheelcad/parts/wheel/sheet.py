@@ -48,7 +48,7 @@ def wheel_sheet(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance
     """The wheel's drawing; `blank` is the turned piece it is cut into, None in plate form."""
     title = title_block(
         job,
-        "Crank target wheel",
+        "Crank trigger wheel",
         "wheel",
         material=material(wheel.material).title,
         mass_kg=balance.mass_kg,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.indexing.passes import SAME_MM, narrowest_mm, slot_passes
@@ -38,19 +39,19 @@ def _rubber_ring(form: str, rubber: bool) -> Finding:
     """A wheel on the outer ring of a pulley with a bonded rubber ring moves when the ring creeps."""
     if not rubber:
         why = "hub and rim are one piece, so that the teeth stay where they are cut"
-        return holds("rubber-ring", "pulley", True, "no rubber ring", why, "the job file")
+        return holds(Check.RUBBER_RING, "pulley", True, "no rubber ring", why, "the job file")
     if form == "plate":
         why = (
             "the plate is bolted through the hub, where rubber does not matter; be sure that the bolt circle is not in "
             "the ring outside the rubber"
         )
-        return holds("rubber-ring", "pulley", True, "the wheel is bolted to the hub", why, PRACTICE)
+        return holds(Check.RUBBER_RING, "pulley", True, "the wheel is bolted to the hub", why, PRACTICE)
     why = (
         "the ring can creep on its rubber, and the timing with it: put a witness mark across hub and ring, check "
         "it regularly, and ask the engine's maker before turning a damper"
     )
     said = "a rubber ring lies between hub and teeth"
-    return holds("rubber-ring", "pulley", False, said, why, PRACTICE, "warn")
+    return holds(Check.RUBBER_RING, "pulley", False, said, why, PRACTICE, "warn")
 
 
 def _centring(job: Job) -> list[Finding]:
@@ -58,7 +59,7 @@ def _centring(job: Job) -> list[Finding]:
     bore, pilot = job.wheel.bore, job.adapter.pilot if job.adapter is not None else None
     if bore is None:
         why = "no wheel.bore given: the plate has no hole in the middle, so nothing centres it on the crank"
-        return [holds("bore", "wheel", False, "no bore", why, "the job file", "warn")]
+        return [holds(Check.BORE, "wheel", False, "no bore", why, "the job file", "warn")]
     bolts = job.pulley.bolts if job.pulley is not None else None
     if pilot is not None:
         clearance = bore - pilot.diameter
@@ -72,13 +73,13 @@ def _centring(job: Job) -> list[Finding]:
     else:
         return []
     source = "gear-tooth sensor data sheet, run-out of the target"
-    return [at_most("centring", "wheel", clearance, "mm", GREATEST_RUNOUT_MM, why, source, "warn")]
+    return [at_most(Check.CENTRING, "wheel", clearance, "mm", GREATEST_RUNOUT_MM, why, source, "warn")]
 
 
 def _material(job: Job) -> list[Finding]:
     stuff = material(job.wheel.material)
     why = "a Hall or reluctance sensor reads iron; aluminium, brass and austenitic stainless are no target"
-    return [holds("magnetic", "wheel", stuff.magnetic, stuff.title, why, PRACTICE, "warn")]
+    return [holds(Check.MAGNETIC, "wheel", stuff.magnetic, stuff.title, why, PRACTICE, "warn")]
 
 
 def _sensor(job: Job, wheel: WheelDesign) -> list[Finding]:
@@ -128,7 +129,7 @@ def _cutter(job: Job, wheel: WheelDesign) -> list[Finding]:
         passes = len(slot_passes(wheel.slot, cutter.diameter))
         why = f"{passes} passes a slot with this cutter" if passes > 1 else "one pass a slot with this cutter"
         widest = max(widest, cutter.diameter)
-    return [at_most("slot-cutter", "wheel", cutter.diameter, "mm", widest, why, "the cutter's width")]
+    return [at_most(Check.SLOT_CUTTER, "wheel", cutter.diameter, "mm", widest, why, "the cutter's width")]
 
 
 def _plasma(job: Job, wheel: WheelDesign) -> list[Finding]:
@@ -139,13 +140,13 @@ def _plasma(job: Job, wheel: WheelDesign) -> list[Finding]:
     width, thickness = job.wheel.slot.width, wheel.thickness_mm
     limit = plasma.narrowest_slot_mm(thickness, torch.kerf)
     why = "narrower slots cannot be plasma-cut: cut the blank on the table and mill the slots"
-    out = [at_least("plasma-slot", "wheel", width, "mm", limit, why, "1.5 × thickness, common practice", "warn")]
+    out = [at_least(Check.PLASMA_SLOT, "wheel", width, "mm", limit, why, "1.5 × thickness, common practice", "warn")]
     tolerance = plasma.size_tolerance_mm(wheel.tooth_top_mm, thickness)
     if tolerance is not None:
         degrees = plasma.tolerance_deg(tolerance, wheel.radius_mm)
         why = "what the size tolerance of a plasma-cut tooth would mean in crank degrees; milled slots do far better"
         out.append(
-            at_most("plasma-tooth", "wheel", degrees, "deg", 0.5, why, "ISO 9013; 0.5 deg is our judgement", "warn")
+            at_most(Check.PLASMA_TOOTH, "wheel", degrees, "deg", 0.5, why, "ISO 9013; 0.5 deg is our judgement", "warn")
         )
     return out
 
@@ -174,13 +175,15 @@ def _speed(job: Job, wheel: WheelDesign, rpm: float) -> list[Finding]:
         f"{strength:.0f} MPa over a factor of {SAFETY_BRITTLE if brittle else SAFETY_DUCTILE:g}"
     )
     out = [
-        at_most("rim-stress", "wheel", stress.worst_mpa, "MPa", allowed, why, "Shigley, rotating rings; Inglis notch")
+        at_most(
+            Check.RIM_STRESS, "wheel", stress.worst_mpa, "MPa", allowed, why, "Shigley, rotating rings; Inglis notch"
+        )
     ]
     if job.wheel.material == "grey-iron":
         speed = rotating_stress.rim_speed_m_s(2 * rim, rpm)
         why = "the old shop rule for cast-iron rims, 100 ft/s: above it, be sure of the casting and guard it well"
         limit = rotating_stress.RIM_SPEED_CAST_IRON_M_S
         out.append(
-            at_most("rim-speed", "wheel", speed, "m/s", limit, why, "Shop Practice, cast-iron flywheels", "warn")
+            at_most(Check.RIM_SPEED, "wheel", speed, "m/s", limit, why, "Shop Practice, cast-iron flywheels", "warn")
         )
     return out

@@ -1,0 +1,94 @@
+"""The faults: where they can be put into a module's text, and the text with one of them in it."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+# what is changed: formulas, part numbers, and the limits of checks; not drawings, words or solids, whose files are read
+PLACES = tuple(f"wheelcad/{name}" for name in ("trade", "parts", "checks", "signal", "survey", "measure"))
+LEFT_OUT = ("sheet", "solid", "text", "words", "views", "blocks", "drawn", "lettering", "labels", "report", "notes")
+SWAPS = {ast.Add: "-", ast.Sub: "+", ast.Mult: "/", ast.Div: "*"}
+COMPARES = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "=="}
+PAIRS = (("sin", "cos"), ("min", "max"), ("floor", "ceil"), ("asin", "acos"))
+NAMES = {a: b for pair in PAIRS for a, b in (pair, pair[::-1])}
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One change of a module's text. line, column: from 1 and 0. was, now: the text there, before and after."""
+
+    file: str
+    line: int
+    column: int
+    was: str
+    now: str
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column + 1} {self.was} -> {self.now}"
+
+    def applied(self, text: str) -> str:
+        """The module's text with the fault in it."""
+        lines = text.split("\n")
+        row = lines[self.line - 1].encode()
+        was = self.was.encode()
+        assert row[self.column : self.column + len(was)] == was, self
+        lines[self.line - 1] = (row[: self.column] + self.now.encode() + row[self.column + len(was) :]).decode()
+        return "\n".join(lines)
+
+
+def modules(root: Path) -> list[Path]:
+    """The modules that faults are put into, in order."""
+    found = [path for place in PLACES for path in sorted((root / place).rglob("*.py"))]
+    return [path for path in found if not any(word in path.stem for word in LEFT_OUT)]
+
+
+def faults_of(path: Path, root: Path) -> list[Fault]:
+    """Every fault of a module that leaves it readable, in the order of its lines."""
+    text, name = path.read_text(encoding="utf-8"), path.relative_to(root).as_posix()
+    found = [Fault(name, *spot) for spot in _spots(ast.parse(text), text.split("\n"))]
+    return sorted(set(found), key=lambda fault: (fault.line, fault.column, fault.now))
+
+
+def _spots(tree: ast.AST, lines: list[str]) -> Iterator[tuple[int, int, str, str]]:
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and type(node.value) in (int, float):
+            was = ast.get_source_segment("\n".join(lines), node) or ""
+            yield node.lineno, node.col_offset, was, _other(node.value)
+        elif isinstance(node, ast.BinOp) and type(node.op) in SWAPS:
+            yield from _between(lines, node.left, node.right, SWAPS[type(node.op)])
+        elif isinstance(node, ast.Compare) and len(node.ops) == 1 and type(node.ops[0]) in COMPARES:
+            yield from _between(lines, node.left, node.comparators[0], COMPARES[type(node.ops[0])])
+        elif (
+            isinstance(node, ast.UnaryOp)
+            and isinstance(node.op, ast.USub)
+            and not isinstance(node.operand, ast.Constant)
+        ):
+            yield node.lineno, node.col_offset, "-", "+"
+        elif isinstance(node, ast.Attribute | ast.Name):
+            word = node.attr if isinstance(node, ast.Attribute) else node.id
+            if word in NAMES and isinstance(node.ctx, ast.Load) and node.end_lineno == node.lineno:
+                column = (node.end_col_offset or 0) - len(word.encode())
+                yield node.lineno, column, word, NAMES[word]
+
+
+def _other(value: float) -> str:
+    """Another number: a tenth more, or one more for a count."""
+    if isinstance(value, int):
+        return str(value + 1)
+    return repr(value * 1.1) if value else "0.1"
+
+
+def _between(lines: list[str], left: ast.expr, right: ast.expr, now: str) -> Iterator[tuple[int, int, str, str]]:
+    """The operator between two operands, where it stands on the left one's last line or the right one's first."""
+    for line, start, end in (
+        (left.end_lineno, left.end_col_offset, right.col_offset if right.lineno == left.end_lineno else None),
+        (right.lineno, 0, right.col_offset if right.lineno != left.end_lineno else 0),
+    ):
+        row = lines[(line or 1) - 1].encode()[start:end].decode()
+        word = next((w for w in ("<=", ">=", "==", "!=", "<", ">", "+", "-", "*", "/") if w in row), None)
+        if word and not row.strip(" )(").replace(word, ""):
+            yield line or 1, (start or 0) + len(row[: row.index(word)].encode()), word, now
+            return

@@ -1,0 +1,74 @@
+"""Where the bracket's mounts and the block's face are, settled once: every part after this reads plain x, y and z.
+
+A job may leave them to be worked out: x and y to the survey's distances, the face to a depth read from the pulley's
+front face. `settled` is the only place that fills them in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from wheelcad.errors import DesignError, Fault
+from wheelcad.job.models import BehindFront, Bracket, Job, Mount
+from wheelcad.parts.stack import as_found_lands, pulley_front_z
+
+
+def settled(job: Job) -> Job:
+    """The job with every mount's x and y and the face's z given; the same object where they are already.
+
+    DesignError when they cannot be worked out.
+    """
+    bracket = job.bracket
+    if bracket is None:
+        return job
+    face = bracket.face
+    if isinstance(face, BehindFront):
+        face = front_as_found_z(job) - face.behind_front
+    mounts = _placed(bracket, job)
+    if face is bracket.face and mounts is bracket.mounts:
+        return job
+    placed = bracket.model_copy(update={"face": face, "mounts": mounts})
+    copy = job.model_copy(update={"bracket": placed})
+    return copy.with_source(job.source)
+
+
+def front_as_found_z(job: Job) -> float:
+    """z (mm) of the pulley's front face before anything is turned off it; as turned where `as_found` is left out."""
+    lands = as_found_lands(job)
+    return lands[0].z_front if lands else pulley_front_z(job)
+
+
+def mount_places(job: Job) -> Mapping[str, tuple[float, float]]:
+    """x and y (mm, engine frame) of every mount by its name: as written, or else as the survey's distances say."""
+    bracket = job.bracket
+    if bracket is None:
+        return {}
+    written = {m.name: (m.given_x, m.given_y) for m in bracket.mounts}
+    out = {name: (x, y) for name, (x, y) in written.items() if x is not None and y is not None}
+    if len(out) == len(written):
+        return out
+    found = surveyed_places(job)
+    return {name: out.get(name) or found[name] for name in written}
+
+
+def surveyed_places(job: Job) -> Mapping[str, tuple[float, float]]:
+    """x and y (mm) of the mounts that the survey's distances fix, by name."""
+    mounts = job.bracket.mounts if job.bracket is not None else ()
+    waiting = [i for i, mount in enumerate(mounts) if not _given(mount)]
+    said = "is to be placed by `survey`, which is not worked out yet"
+    faults = [Fault(said, ("bracket", "mounts", i), mounts[i].name, "x and y") for i in waiting]
+    raise DesignError(faults).placed(job.source.located)
+
+
+def _placed(bracket: Bracket, job: Job) -> tuple[Mount, ...]:
+    if all(map(_given, bracket.mounts)):
+        return bracket.mounts
+    places = mount_places(job)
+    return tuple(
+        mount.model_copy(update={"given_x": places[mount.name][0], "given_y": places[mount.name][1]})
+        for mount in bracket.mounts
+    )
+
+
+def _given(mount: Mount) -> bool:
+    return mount.given_x is not None and mount.given_y is not None

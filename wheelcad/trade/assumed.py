@@ -1,0 +1,71 @@
+"""What is taken where a job does not say: one table, a line of source each, so that every page can print it as assumed.
+
+Values in base units: degrees, rpm, mm, ms, Hz; shares and ratios as they are. Keys are those of the job file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+PRACTICE = "common practice, no source"
+FEW_CYLINDERS = 4  # up to so many, the starter is slowed further between two firings
+DIP_FEW = 0.5
+
+
+@dataclass(frozen=True)
+class Assumed:
+    """A value that is taken where the job gives none. kind: of wheelcad.units, or "" for a bare number or a word."""
+
+    value: float | str
+    kind: str
+    source: str
+
+
+ASSUMED: Mapping[str, Assumed] = MappingProxyType(
+    {
+        "engine.idle_speed": Assumed(800.0, "speed", PRACTICE),
+        # half for few cylinders: `assumed_dip`
+        "engine.cranking_dip": Assumed(0.55, "", "beside a published trace of an eight, 85 of 150 rpm; " + PRACTICE),
+        "engine.compression": Assumed(8.5, "", PRACTICE + "; it only shapes the ripple"),
+        "engine.advance.cranking": Assumed(5.0, "angle", PRACTICE),
+        "engine.advance.least": Assumed(5.0, "angle", PRACTICE),
+        "engine.advance.most": Assumed(40.0, "angle", PRACTICE),
+        "engine.dwell": Assumed(4.0, "time", PRACTICE),
+        "sensor.element_spacing": Assumed(2.5, "length", PRACTICE),
+        "sensor.output": Assumed("iron-low", "", "an open collector that iron switches on: " + PRACTICE),
+        "sensor.delay": Assumed(0.01, "time", PRACTICE),
+        "sensor.least_tooth_rate": Assumed(0.0, "frequency", "reads a wheel at rest: " + PRACTICE),
+        "sensor.needs_teeth": Assumed(0.0, "", PRACTICE),
+        "controller.least_volts": Assumed(0.3, "", PRACTICE),
+        "controller.arming": Assumed(0.35, "", PRACTICE),
+        "controller.compares": Assumed("last", "", PRACTICE),
+        "controller.filter": Assumed(0.02, "time", PRACTICE),
+        "tolerances.table_accuracy": Assumed(1 / 60, "angle", PRACTICE),
+        "tolerances.centring": Assumed(0.05, "length", PRACTICE),
+        "tolerances.bore_clearance": Assumed(0.03, "length", PRACTICE),
+        "tolerances.tdc_mark": Assumed(0.25, "angle", PRACTICE),
+        "tolerances.stop_marks": Assumed(0.3, "angle", PRACTICE),
+        "tolerances.sensor_angle": Assumed(1.0, "length", PRACTICE),
+        "tolerances.light_reading": Assumed(1.0, "angle", PRACTICE),
+        "tolerances.gap_hot": Assumed(0.1, "length", PRACTICE),
+    }
+)
+
+
+def assumed_dip(cylinders: int) -> float:
+    """Slowest speed over mean speed on the starter for an engine of so many cylinders; common practice, no source."""
+    value = ASSUMED["engine.cranking_dip"].value
+    assert isinstance(value, float)
+    return DIP_FEW if cylinders <= FEW_CYLINDERS else value
+
+
+def assumed_ratio(missing: int) -> float:
+    """How much longer than its neighbour the gap's interval must be: (m + 2)/2, midway between 1 and m + 1.
+
+    missing: of the smallest gap. ValueError when nothing is missing: then there is no gap to find.
+    """
+    if missing < 1:
+        raise ValueError("a wheel without a missing tooth has no gap to find")
+    return (missing + 2) / 2
