@@ -21,7 +21,9 @@ def crank_angles(seconds: float, rate: float, rpm: float, swing: float, order: f
     return turns * 4 * np.pi + np.interp(rest, way, fine)
 
 
-def reluctance(angle: np.ndarray, teeth_deg: np.ndarray, width_deg: float, levels: np.ndarray | None = None) -> np.ndarray:
+def reluctance(
+    angle: np.ndarray, teeth_deg: np.ndarray, width_deg: float, levels: np.ndarray | None = None
+) -> np.ndarray:
     """Voltage of a reluctance sensor at angle 0 of the engine while the crank stands at `angle` (radians)."""
     passing = np.degrees(angle) % 360.0  # a tooth at p passes when the crank has turned 360 - p
     grid = np.linspace(0, 360, 36001)

@@ -28,6 +28,7 @@ Name = Literal["sound", "part-turn-forgotten", "slip", "backlash", "drift", "off
 LEAST_FLOOR_DEG = 0.005  # below this nothing that a table does is told from rounding
 LEAST_EFFECT_DEG = 0.03  # a fault smaller than this is no fault of anybody's
 SCATTER_DEG = 0.1  # standard deviation from which a wheel is called scattered (our judgement: timing begins to suffer)
+SAME_PART = 0.1  # of a part-turn: how far a step told from tooth centres may be from it and still be it
 FEWEST = 6  # slots, below which nothing can be concluded
 MOST_FORGOTTEN = 12
 MOST_MISCOUNT = 4
@@ -82,11 +83,13 @@ def find_mechanism(
     floor_deg: float,
     part_deg: float = 0.0,
     miscounts_deg: tuple[float, ...] = (),
+    halves: bool = False,
 ) -> Mechanism:
     """The likeliest mechanism behind errors (n,) of slots at `angles_deg` (n,), in the order of cutting.
 
     floor_deg: standard deviation of measuring one slot. part_deg: `part_turn_deg`, 0 when unknown. miscounts_deg: for
-    each other count that is thought of, the error a cut that the wrong pitch brings.
+    each other count that is thought of, the error a cut that the wrong pitch brings. halves: the errors are of tooth
+    centres, so that a step at a slot comes in two halves, at the tooth before it and at the one after.
     """
     n = len(errors_deg)
     e = errors_deg - errors_deg.mean()
@@ -95,26 +98,38 @@ def find_mechanism(
         return _unexplained(e, floor, 1.0)
     fits = [*_linear_fits(e, angles_deg), *_forgotten(e, part_deg, floor), *_miscounted(e, miscounts_deg)]
     sound = n * math.log(float(e @ e) + n * floor**2)
-    scores = [
-        n * math.log(float(((e - f.fitted) ** 2).sum()) + n * floor**2) + f.cost + handicap(n) for f in fits
-    ]
+    scores = [n * math.log(float(((e - f.fitted) ** 2).sum()) + n * floor**2) + f.cost + handicap(n) for f in fits]
     best = int(np.argmin(scores))
     weights = np.exp(-(np.array([sound, *scores]) - min(sound, scores[best])) / 2)
     shares: dict[str, float] = {"sound": float(weights[0])}
     for fit, weight in zip(fits, weights[1:], strict=True):
         shares[fit.name] = shares.get(fit.name, 0.0) + float(weight)
     total = sum(shares.values())
-    fit = fits[best]
+    fit = _whole_step(fits[best], part_deg) if halves else fits[best]
     if scores[best] >= sound or np.ptp(fit.fitted) < LEAST_EFFECT_DEG:
         return _unexplained(e, floor, shares["sound"] / total if scores[best] >= sound else 1.0)
     return Mechanism(
         fit.name,
         fit.where,
         fit.size_deg,
-        shares[fit.name] / total,
+        shares[fits[best].name] / total,
         tuple((fit.fitted - fit.fitted[0]).tolist()),
         fit.direction_deg,
     )
+
+
+def _whole_step(fit: Fit, part: float) -> Fit:
+    """Two steps of one sign at neighbouring teeth are one step at the slot between them."""
+    if fit.name != "slip" or len(fit.where) != 2 or fit.where[1] != fit.where[0] + 1:
+        return fit
+    k = fit.where[1] - 1
+    first = float(fit.fitted[k - 1] - fit.fitted[k - 2])
+    second = float(fit.fitted[k] - fit.fitted[k - 1])
+    if first * second <= 0:
+        return fit
+    size = first + second
+    forgotten = part > 0 and abs(size + part) < SAME_PART * part
+    return Fit("part-turn-forgotten" if forgotten else "slip", (fit.where[1],), size, fit.cost, fit.fitted)
 
 
 def _unexplained(e: Floats, floor: float, confidence: float) -> Mechanism:
@@ -174,8 +189,6 @@ class Bases:
             "backlash": 3 * log_n + 4,
             "drift": log_n,
             "off-centre": 2 * log_n,
-            "part": log_n,
-            "miscount": log_n,
         }
 
     def step(self, k: int) -> Floats:
@@ -279,5 +292,5 @@ def _path(came: np.ndarray[tuple[int, ...], np.dtype[np.bool_]], q: int) -> Floa
 
 def _miscounted(e: Floats, slopes: tuple[float, ...]) -> list[Fit]:
     rows = np.arange(len(e)) - (len(e) - 1) / 2
-    cost = math.log(len(e))
+    cost = 0.0  # nothing is free: the count decides the slope
     return [Fit("miscount", (), slope * (len(e) - 1), cost, slope * rows) for slope in slopes]

@@ -109,7 +109,9 @@ def _whole(path: Path, raw: Floats) -> tuple[str, ...]:
     share = open_share(raw)
     if share > OPEN_SHARE:
         hint = "let the scanner's or the CAD program close it (fill holes, make solid), then measure again"
-        raise refused(path, f"is an open mesh: about {100 * share:.2g} % of its surface is missing or turned inside out", hint)
+        raise refused(
+            path, f"is an open mesh: about {100 * share:.2g} % of its surface is missing or turned inside out", hint
+        )
     return ("some edges of the mesh do not meet: its unbalance is good to what the seams leave",) if share else ()
 
 
@@ -229,7 +231,9 @@ def _measured(
         raise refused(path, "has no round rim over its teeth")
     bore = _bore(points, solid, rim, ring)
     if about == "bore" and bore is None:
-        raise refused(path, "has no round bore about which it could be measured", hint="measure it about the rim: --about rim")
+        raise refused(
+            path, "has no round bore about which it could be measured", hint="measure it about the rim: --about rim"
+        )
     chosen: About = about or ("bore" if bore is not None else "rim")
     centre = bore.centre if chosen == "bore" and bore is not None else rim.centre
     sides, middle_radius = _sides(path, solid, ring, rim, centre, sense)
@@ -271,16 +275,16 @@ def _bore(points: Floats, solid: Solid, rim: Round, ring: Ring) -> Round | None:
         round_ = circle_through(inside, (rim.x, rim.y, least * 1.01), 0.03 * least + 0.3, 1e-4 * rim.radius)
         if round_ is None or round_.radius < LEAST_BORE_MM:
             continue
-        on = among[np.abs(np.hypot(among[:, 0] - round_.x, among[:, 1] - round_.y) - round_.radius) < 0.01 * round_.radius]
+        on = among[
+            np.abs(np.hypot(among[:, 0] - round_.x, among[:, 1] - round_.y) - round_.radius) < 0.01 * round_.radius
+        ]
         angles = np.sort(angle_of(on[:, 0] - round_.x, on[:, 1] - round_.y, 1))
         if len(angles) and float(np.mod(np.roll(angles, -1) - angles, 360.0).max()) < 90.0:
             return round_
     return None
 
 
-def _sides(
-    path: Path, solid: Solid, ring: Ring, rim: Round, centre: Floats, sense: int
-) -> tuple[Sides, float]:
+def _sides(path: Path, solid: Solid, ring: Ring, rim: Round, centre: Floats, sense: int) -> tuple[Sides, float]:
     """Lines along both sides of each tooth (starts first, then ends), and the radius half-way down them."""
     depth = rim.radius - ring.floor_radius
     cuts = []
@@ -306,7 +310,9 @@ def _sides(
             matched = np.concatenate([_nearest(start, reference[: ring.teeth]), _nearest(end, reference[ring.teeth :])])
             columns.append(np.stack([np.full(len(matched), radius), matched]))
     if len(columns) < RADII:
-        raise refused(path, "has teeth too ragged to measure: their sides are not crossed the same number of times twice")
+        raise refused(
+            path, "has teeth too ragged to measure: their sides are not crossed the same number of times twice"
+        )
     stacked = np.array(columns)
     return fit_sides(stacked[:, 0].T, stacked[:, 1].T), float(rim.radius - straight / 2)
 

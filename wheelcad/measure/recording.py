@@ -13,7 +13,7 @@ import numpy as np
 
 from wheelcad.measure.crossings import Passes, find_passes, read_wav
 from wheelcad.measure.reading import Reading, refused
-from wheelcad.measure.ripple import NoTurnError, Ripple, Turns, find_turns, fit_ripple
+from wheelcad.measure.ripple import NoTurnError, Ripple, Turns, find_turns, fit_ripple, in_few_steps
 from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.loop import Floats
 
@@ -119,9 +119,9 @@ def _placed(turns: Turns, between: bool) -> tuple[int, Ripple, Floats, float]:
     _, missing, ripple, left = best
     nominal = 2 * np.pi / (turns.per_turn + missing) * np.arange(turns.per_turn)
     rest = left - left.mean()
-    own = max(0.0, float(np.mean(rest**2)) - noise**2)
+    own = 0.0 if in_few_steps(rest) else max(0.0, float(np.mean(rest**2)) - noise**2)
     hidden = np.degrees(np.sqrt(own * 2 * len(ripple.orders) / len(rest)))
-    return missing, ripple, nominal + left if not between else _between(nominal, left, turns, missing), float(hidden)
+    return missing, ripple, (nominal + left if not between else _between(nominal, left, turns, missing)), float(hidden)
 
 
 def _between(nominal: Floats, left: Floats, turns: Turns, missing: int) -> Floats:
@@ -198,4 +198,6 @@ def _hall(passes: Passes) -> Reading:
         "level": None,
     }
     note = f"a Hall sensor's two levels, {len(turns.seconds)} turns; {missing} missing; ripple of order {_orders(ripple)} taken out"
-    return Reading("recording", None, float(np.hypot(sd, shared)) / np.sqrt(2), edges_deg=edges, notes=(note,), extra=extra)
+    return Reading(
+        "recording", None, float(np.hypot(sd, shared)) / np.sqrt(2), edges_deg=edges, notes=(note,), extra=extra
+    )

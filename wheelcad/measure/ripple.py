@@ -63,7 +63,9 @@ def find_turns(times: Floats) -> Turns:
     at = _gap_indexes(bend, phase, per_turn, float(folded[phase]))
     whole = np.flatnonzero(np.diff(at) == per_turn)
     if len(whole) < FEWEST_TURNS:
-        raise NoTurnError(f"only {len(whole)} whole turns are heard: record at least {FEWEST_TURNS}, better ten seconds")
+        raise NoTurnError(
+            f"only {len(whole)} whole turns are heard: record at least {FEWEST_TURNS}, better ten seconds"
+        )
     starts = at[whole] + 1
     moments = np.array([times[s : s + per_turn + 1] for s in starts])
     seconds = moments[:, -1] - moments[:, 0]
@@ -92,7 +94,9 @@ def _period(bend: Floats) -> int:
     auto = auto / auto[0]
     best = float(auto[4:].max())
     if best < LEAST_CORRELATION:
-        raise NoTurnError("no gap comes again every turn: the speed was too uneven, teeth were lost, or the wheel has none")
+        raise NoTurnError(
+            "no gap comes again every turn: the speed was too uneven, teeth were lost, or the wheel has none"
+        )
     return int(np.flatnonzero(auto[4:] > 0.85 * best)[0]) + 4
 
 
@@ -170,6 +174,12 @@ class Ripple:
         return np.interp(share, way / way[-1], grid)
 
 
+def in_few_steps(left: Floats) -> bool:
+    """Whether errors (n,) of neighbouring teeth come in few steps, with little in between."""
+    own = np.abs(np.diff(left, append=left[0]))
+    return bool(np.median(own) < FEW_STEPS * np.sqrt(np.mean(own**2)))
+
+
 def fit_ripple(share: Floats, nominal_rad: Floats, noise_rad: float) -> tuple[Ripple, Floats, float]:
     """(ripple, angles of the teeth in radians, mean step left) for teeth that should stand at nominal_rad."""
     ripple = Ripple((), np.zeros((0, 2)))
@@ -217,7 +227,5 @@ def _fitted(share: Floats, nominal: Floats, start: Ripple, order: int) -> Ripple
     first = np.concatenate([start.parts.ravel(), [0.0, 0.0]])
     rough = least_squares(steps, first, x_scale=0.1)
     fine = least_squares(steps, rough.x, loss="soft_l1", f_scale=SOFT_RAD, x_scale=0.1)
-    own = np.abs(steps(fine.x))
-    few = float(np.median(own)) < FEW_STEPS * float(np.sqrt(np.mean(own**2)))
-    best = fine if few else least_squares(spread, rough.x, x_scale=0.1)
+    best = fine if in_few_steps(left(fine.x)) else least_squares(spread, rough.x, x_scale=0.1)
     return Ripple(orders, best.x.reshape(-1, 2))

@@ -9,7 +9,6 @@ import numpy as np
 from wheelcad.checks.mesh import fitted_circle
 from wheelcad.trade.loop import Floats
 
-
 ENOUGH = 20_000  # points of a circle: more make it no better
 
 

@@ -103,7 +103,9 @@ def _need_library() -> None:
         import skimage  # noqa: F401
     except ImportError:
         hint = "pip install 'wheelcad[scan]'"
-        raise refused("wheelcad measure", "pictures need the scikit-image library, which is not installed", hint) from None
+        raise refused(
+            "wheelcad measure", "pictures need the scikit-image library, which is not installed", hint
+        ) from None
 
 
 def _one(path: Path, about: About | None, dpi: float | None, diameter: float | None) -> OneScan:
@@ -129,7 +131,9 @@ def _mm_per_size(path: Path, bed: Bed, rim_pixels: float, dpi: float | None, dia
         across = 2 * float(bed.rim[2]) * by_dpi
         if diameter is not None and abs(across / diameter - 1) > MISFIT:
             found = f"{across:.2f} mm by its {dpi:g} dpi"
-            raise refused(path, f"does not show a wheel of {diameter:g} mm: the dpi or the diameter is wrong", found=found)
+            raise refused(
+                path, f"does not show a wheel of {diameter:g} mm: the dpi or the diameter is wrong", found=found
+            )
         if not LEAST_MM <= across <= MOST_MM:
             raise refused(path, f"shows a wheel {across:.3g} mm across at {dpi:g} dpi: the dpi is wrong")
     return by_dpi if diameter is None else diameter / 2 / float(bed.rim[2])
@@ -139,10 +143,16 @@ def _sharp(path: Path, edges: Edges, bed: Bed, mm: float | None, floor: float) -
     """Refuse what is blurred, or has edges that cannot be found all round."""
     spread_mm = None if mm is None else edges.blur / bed.size * mm
     limit = BLUR_OF_SLOT * (bed.size - floor)
-    if edges.blur > limit or (spread_mm is not None and spread_mm > BLUR_MM) or (mm is None and edges.blur > BLUR_PIXELS):
+    if (
+        edges.blur > limit
+        or (spread_mm is not None and spread_mm > BLUR_MM)
+        or (mm is None and edges.blur > BLUR_PIXELS)
+    ):
         raise refused(path, "is blurred: its edges are too soft to measure", hint="lay the wheel flat on clean glass")
     if edges.found < LEAST_FOUND:
-        raise refused(path, f"shows clear edges on only {100 * edges.found:.0f} % of the wheel: too dirty, dark or shiny")
+        raise refused(
+            path, f"shows clear edges on only {100 * edges.found:.0f} % of the wheel: too dirty, dark or shiny"
+        )
 
 
 def _straightened(path: Path, edges: Edges, bed: Bed, about: About | None, mm: float | None, floor: float) -> OneScan:
@@ -163,9 +173,7 @@ def _straightened(path: Path, edges: Edges, bed: Bed, about: About | None, mm: f
     tops = bed.straight(edges.tops).reshape(-1, 2)
     tops = tops[np.isfinite(tops[:, 0])]
     off = np.abs(np.hypot(*(tops - bed.rim[:2]).T) - bed.rim[2])
-    return OneScan(
-        path, at, rim, noise, bed_sd, bed, chosen, mm, radius, floor, tops[off < 4 * bed.spread + 1e-6]
-    )
+    return OneScan(path, at, rim, noise, bed_sd, bed, chosen, mm, radius, floor, tops[off < 4 * bed.spread + 1e-6])
 
 
 def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str]]:
@@ -188,13 +196,23 @@ def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str
     rim = edges + np.mean(rims, axis=0)
     if apart < LEAST_TURN_DEG:
         bed = float(np.sqrt(np.mean([scan.bed_deg**2 for scan in scans])))
-        return edges, rim, float(np.hypot(closed.sd_deg, bed)), [
-            "the wheel lay the same way in every scan, so that the bed's error stays in: turn it by a third of a turn"
-        ]
+        return (
+            edges,
+            rim,
+            float(np.hypot(closed.sd_deg, bed)),
+            [
+                "the wheel lay the same way in every scan, so that the bed's error stays in: turn it by a third of a turn"
+            ],
+        )
     said = ", ".join(f"{angle % 360.0:.0f}" for angle in closed.turned)
-    return edges, rim, closed.sd_deg, [
-        f"{len(scans)} scans, the wheel turned to {said} deg: the bed's error, up to {closed.bed_deg:.3f} deg, is taken out"
-    ]
+    return (
+        edges,
+        rim,
+        closed.sd_deg,
+        [
+            f"{len(scans)} scans, the wheel turned to {said} deg: the bed's error, up to {closed.bed_deg:.3f} deg, is taken out"
+        ],
+    )
 
 
 def _from_gap(scan: OneScan) -> np.ndarray[tuple[int, ...], np.dtype[np.int64]]:

@@ -22,6 +22,7 @@ STEP = 0.5  # pixels between samples across an edge
 ALONG = 48  # points along one side, at most
 ON_TOP = 16  # points over one tooth
 ROUND_BORE = 360
+HALF_WIDTH = 2.355  # standard deviations of a normal curve across, at half its height
 WEAK = 0.25  # of the wheel's contrast: a rise weaker than this is no edge of the wheel
 
 
@@ -134,7 +135,9 @@ def find_edges(picture: Picture, rough: Rough, teeth: Teeth) -> Edges:
     both = np.concatenate([teeth.starts, teeth.ends])
     lines = fit_sides(np.broadcast_to(teeth.radii, both.shape), both)
     angles = np.column_stack([lines.at(float(r)) for r in radii])
-    tooth = 2 * teeth.rim * np.sin(np.radians(float(np.median(np.mod(teeth.ends[:, 0] - teeth.starts[:, 0], 360.0)))) / 2)
+    tooth = (
+        2 * teeth.rim * np.sin(np.radians(float(np.median(np.mod(teeth.ends[:, 0] - teeth.starts[:, 0], 360.0)))) / 2)
+    )
     reach = min(3.0 * rough.factor + 6.0, 0.35 * chord, 0.35 * tooth)
     t = np.radians(angles)
     points = teeth.centre + radii[None, :, None] * np.stack([np.sin(t), -np.cos(t)], axis=-1)
@@ -155,9 +158,7 @@ def _tops(teeth: Teeth) -> tuple[Floats, Floats]:
     return teeth.centre + teeth.rim * out, -out
 
 
-def _refined(
-    picture: Picture, points: Floats, into: Floats, reach: float, rough: Rough
-) -> tuple[Floats, float, float]:
+def _refined(picture: Picture, points: Floats, into: Floats, reach: float, rough: Rough) -> tuple[Floats, float, float]:
     """Points (…, 2) moved along `into` onto the edge, NaN where there is none; the edges' spread; share found."""
     from scipy import ndimage
 
@@ -173,12 +174,12 @@ def _refined(
     rise = rough.sign * np.gradient(ndimage.gaussian_filter1d(light, 1.0 / STEP, axis=-1), axis=-1)
     peak = rise.argmax(axis=-1)
     height = np.take_along_axis(rise, peak[..., None], axis=-1)
-    index = np.arange(len(along))
-    near = (np.abs(index - peak[..., None]) <= count) & _about(rise > 0.25 * height, peak)
-    weight = np.where(near, np.maximum(rise, 0.0), 0.0)
-    whole = np.maximum(weight.sum(axis=-1), 1e-12)
-    middle = (weight * along).sum(axis=-1) / whole
-    spread = np.sqrt((weight * (along - middle[..., None]) ** 2).sum(axis=-1) / whole)
+    # the upper half of the rise alone: a shadow beside the edge adds a broad, low rise on one side
+    upper = _about(rise > 0.5 * height, peak)
+    weight = np.where(upper, rise - 0.5 * height, 0.0)
+    middle = (weight * along).sum(axis=-1) / np.maximum(weight.sum(axis=-1), 1e-12)
+    whole = np.where(_about(rise > 0.25 * height, peak), np.maximum(rise, 0.0), 0.0).sum(axis=-1)
+    spread = STEP * upper.sum(axis=-1) / HALF_WIDTH
     good = (whole > WEAK * rough.contrast) & (peak > 0) & (peak < len(along) - 1)
     out = np.where(good[..., None], points + middle[..., None] * into, np.nan)
     blur = float(np.median(spread[good])) if good.any() else np.inf

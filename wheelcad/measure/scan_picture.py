@@ -83,7 +83,9 @@ def scale_of(picture: Picture, dpi: float | None) -> float | None:
     height, width = (side / dpi * 25.4 for side in picture.light.shape)
     if min(width, height) > LARGEST_BED_MM[0] or max(width, height) > LARGEST_BED_MM[1]:
         found = f"{width:.0f} × {height:.0f} mm"
-        raise refused(picture.path, f"would be larger than any scanner's bed at {dpi:g} dpi: the dpi is wrong", found=found)
+        raise refused(
+            picture.path, f"would be larger than any scanner's bed at {dpi:g} dpi: the dpi is wrong", found=found
+        )
     return dpi
 
 
@@ -113,7 +115,11 @@ def find_wheel(picture: Picture) -> Rough:
         raise refused(picture.path, "shows too little contrast between the wheel and what is behind it", hint)
     edge = np.concatenate([body[0], body[-1], body[:, 0], body[:, -1]])
     if edge.any():
-        raise refused(picture.path, "is cropped: the wheel runs over the picture's border", hint="scan the whole wheel with room round it")
+        raise refused(
+            picture.path,
+            "is cropped: the wheel runs over the picture's border",
+            hint="scan the whole wheel with room round it",
+        )
     return Rough(factor, body, inner, 1 if difference > 0 else -1, abs(difference))
 
 

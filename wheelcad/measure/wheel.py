@@ -75,6 +75,15 @@ class MeasuredWheel:
         return float(self.cumulative_deg.max() - self.cumulative_deg.min())
 
     @property
+    def tooth_errors_deg(self) -> tuple[Floats, Floats]:
+        """Centres (t,) of the teeth, rising from the gap, and their errors (t,) from the even spacing; needs
+        tooth_centres_deg in the reading."""
+        assert self.reading.tooth_centres_deg is not None
+        rising = np.sort(wrap_360(self.reading.tooth_centres_deg - self.zero_deg - self.at_deg[0]))
+        steps = np.maximum(np.round(np.diff(rising) / self.pitch_deg), 1)
+        return rising + self.at_deg[0], rising - np.concatenate([[0.0], np.cumsum(steps)]) * self.pitch_deg
+
+    @property
     def uncertainty_deg(self) -> float:
         """95 % half-width of one slot's centre from this zero, which itself is the mean of two slots (or one slot)."""
         zero = 1.5 if self.missing else 2.0
