@@ -55,8 +55,8 @@ def scanned(
     shadow: float = 0.0,
     shift: tuple[float, float] = (0.0, 0.0),
 ) -> np.ndarray:
-    """(h, w) brightness 0 … 255 of the plate turned clockwise by `turned` degrees. stretch: mm (n, 2) from the middle, y
-    down, to mm on the picture. blur: standard deviation in pixels."""
+    """(h, w) brightness 0 … 255 of the plate turned clockwise by `turned` degrees. stretch: mm (n, 2) from the
+    middle, y down, to mm on the picture. blur: standard deviation in pixels."""
     scale = dpi / 25.4
     outside = np.abs(np.array(plate.exterior.coords)).max()
     size = int(2 * (outside + margin) * scale)

@@ -1,7 +1,7 @@
 """What can be done with the wheel in hand, ranked, each with what it costs and what it does to timing.
 
-Every proposal is worked out from the measured teeth: the errors left after it, whether the gap still stands out, and what
-to set. Angles as in `wheel.py`; lengths mm.
+Every proposal is worked out from the measured teeth: the errors left after it, whether the gap still stands out, and
+what to set. Angles as in `wheel.py`; lengths mm.
 """
 
 from __future__ import annotations
@@ -38,8 +38,8 @@ NARROWEST = 0.5  # of an ordinary tooth: what must stand after re-cutting
 
 @dataclass(frozen=True, eq=False)
 class Advice:
-    """One thing to do. what: in words, with sizes, for a person. changes: values of the job file; after: where a key goes
-    that is not there yet. by_cylinder: timing error after trim."""
+    """One thing to do. what: in words, with sizes, for a person. changes: values of the job file; after: where a key
+    goes that is not there yet. by_cylinder: timing error after trim."""
 
     action: Action
     what: str
@@ -61,8 +61,8 @@ class Advice:
 
 @dataclass(frozen=True, eq=False)
 class Case:
-    """What advice is given on. errors: (n,) of the slots against the pattern that was wanted; nominal_deg: (n,) where they
-    should be; teeth, missing: of that pattern; ratio, dial_step: of the table, None where unknown."""
+    """What advice is given on. errors: (n,) of the slots against the pattern that was wanted; nominal_deg: (n,) where
+    they should be; teeth, missing: of that pattern; ratio, dial_step: of the table, None where unknown."""
 
     wheel: MeasuredWheel
     mechanism: Mechanism
@@ -195,7 +195,8 @@ def numbers(cuts: Floats | list[int]) -> str:
 
 
 def setting(case: Case, slot: int) -> str:
-    """Where a slot (index) belongs, from the gap's centre, as the chart has it; turns and dial where the table is known."""
+    """Where a slot (index) belongs, from the gap's centre, as the chart has it; turns and dial where the table is
+    known."""
     steps = round(float(case.nominal_deg[slot] - case.nominal_deg[0]) / case.pitch_deg)
     return f"slot {slot + 1} {table_words(case, (case.missing / 2 + steps) * case.pitch_deg)}"
 

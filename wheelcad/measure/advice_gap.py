@@ -1,7 +1,7 @@
 """Moving the gap to the spoiled place, as long as it has not been cleared: what is spoiled goes away with the teeth.
 
-A gap of m missing teeth lies between two slots m positions apart. Slots between them are swallowed; of the two that bound it
-only the side away from the gap matters, so that either may be cut again at its right place.
+A gap of m missing teeth lies between two slots m positions apart. Slots between them are swallowed; of the two that
+bound it only the side away from the gap matters, so that either may be cut again at its right place.
 """
 
 from __future__ import annotations
@@ -69,7 +69,8 @@ def _proposals(case: Case, first: int, off: Floats, base: float) -> list[Advice]
         Advice(
             "move-gap",
             what
-            + f", which is gap_at: {_plain(new_at)} deg; balance and the controller's angle move with it, so build the new job",
+            + f", which is gap_at: {_plain(new_at)} deg; balance and the controller's angle move with it, so build the "
+            "new job",
             error,
             works,
             changes if not case.job.wheel.gaps[1:] else {},

@@ -1,7 +1,7 @@
 """Another pattern out of the same metal, and starting again on a smaller diameter.
 
-A coarser pattern fits when each of its teeth can be left standing out of a tooth that is there: everything else, spoiled
-slots too, goes away. The start angle is searched over a whole pitch.
+A coarser pattern fits when each of its teeth can be left standing out of a tooth that is there: everything else,
+spoiled slots too, goes away. The start angle is searched over a whole pitch.
 """
 
 from __future__ import annotations
@@ -80,13 +80,14 @@ def _pattern_advice(case: Case, fit: Fit, rim: float | None) -> Advice:
     moved = shorter(fit.gap_deg - (case.job.wheel.gap_at if case.job is not None else 0.0))
     first = fit.missing * pitch / 2
     what = (
-        f"make it {fit.teeth}-{fit.missing}: the middle of its gap {angle(moved, 3)} from the present one the way the crank "
-        f"turns, first slot {angle(first, 3)} past it, then every {angle(pitch, 4)}"
+        f"make it {fit.teeth}-{fit.missing}: the middle of its gap {angle(moved, 3)} from the present one the way the "
+        f"crank turns, first slot {angle(first, 3)} past it, then every {angle(pitch, 4)}"
     )
     what += f", slots {angle(wide, 3)} wide" + (f" ({length(_chord(rim, wide))} at the rim)" if rim else "")
     what += f": every old slot is swallowed and teeth of {angle(fit.tooth_deg)} stay"
     error = case.dial_step / 2
-    changes, after = {}, {}
+    changes: dict[Key, str] = {}
+    after: dict[Key, str] = {}
     if case.job is not None and rim:
         changes, after = _pattern_changes(case.job, fit, rim, wide)
         if not _builds(case.job, changes, after):
@@ -112,7 +113,8 @@ def _pattern_changes(job: Job, fit: Fit, rim: float, wide: float) -> tuple[dict[
 
 
 def turn_off(case: Case) -> list[Advice]:
-    """Turn the teeth off and cut afresh: which patterns fit on what is left. Needs a job, which knows what else is there."""
+    """Turn the teeth off and cut afresh: which patterns fit on what is left. Needs a job, which knows what else is
+    there."""
     job, reading = case.job, case.wheel.reading
     if job is None or job.wheel.gaps[1:]:
         return []
@@ -145,8 +147,8 @@ def _turned(
     teeth, missing = pattern
     listed = ", ".join(f"{t}-{m}" for t, m in fits)
     what = (
-        f"turn the teeth off to {length(diameter)} over all and cut {teeth}-{missing} afresh, from any start; on that diameter "
-        f"fit {listed}; check what the sensor's bracket reaches"
+        f"turn the teeth off to {length(diameter)} over all and cut {teeth}-{missing} afresh, from any start; on that "
+        f"diameter fit {listed}; check what the sensor's bracket reaches"
     )
     return Advice("turn-off", what, case.dial_step / 2, True, changes)
 

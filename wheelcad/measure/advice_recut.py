@@ -1,4 +1,5 @@
-"""Cutting wrong slots again where they belong: the slot gets wider, the tooth beside it narrower, one side comes right."""
+"""Cutting wrong slots again where they belong: the slot gets wider, the tooth beside it narrower, one side comes
+right."""
 
 from __future__ import annotations
 
@@ -27,7 +28,8 @@ def recut(case: Case) -> list[Advice]:
     low, high = np.minimum(off, 0.0), np.maximum(off, 0.0)  # how far each slot reaches beyond its right place
     low[np.abs(off) <= least] = off[np.abs(off) <= least]
     high[np.abs(off) <= least] = off[np.abs(off) <= least]
-    # a tooth's leading edge (higher angle) is the lower side of the slot above it, its trailing edge the upper of the one below
+    # a tooth's leading edge (higher angle) is the lower side of the slot above it, its trailing edge the upper of the
+    # one below
     sides = {"leading": low, "trailing": high}
     wanted = _times_on(case)
     best: tuple[float, str, dict[int, float]] | None = None
@@ -47,9 +49,9 @@ def recut(case: Case) -> list[Advice]:
     more = f" … and {len(wrong) - MOST_SHOWN} more, a pitch apart" if len(wrong) > MOST_SHOWN else ""
     good = good_slot(case, base)
     what = (
-        f"set the table by slot {good + 1}, which stands where it should ({setting(case, good)}), then cut again with the "
-        f"same cutter: {places}{more}. {numbers((wrong + 1).tolist())} come out up to {angle(float(np.abs(off[wrong]).max()))} "
-        "wider; "
+        f"set the table by slot {good + 1}, which stands where it should ({setting(case, good)}), then cut again with "
+        f"the same cutter: {places}{more}. {numbers((wrong + 1).tolist())} come out up to "
+        f"{angle(float(np.abs(off[wrong]).max()))} wider; "
     )
     if best[1] == "centre":
         what += "a sensor that times on the tooth's centre keeps half of the error"

@@ -9,8 +9,8 @@ from wheelcad.trade.loop import Floats
 
 
 def syncs(centres_deg: Floats, teeth: int, missing: int, job: Job | None) -> bool:
-    """Whether the gap of a wheel stands out at even speed, by a factor in both directions. centres_deg: (t,) of the teeth
-    that are there. A wheel without a gap never does."""
+    """Whether the gap of a wheel stands out at even speed, by a factor in both directions. centres_deg: (t,) of the
+    teeth that are there. A wheel without a gap never does."""
     if missing < 1:
         return False
     rising = np.sort(np.mod(centres_deg, 360.0))

@@ -1,8 +1,8 @@
 """Angles read off the rotary table, and times of teeth: CSV with a header, or bare numbers as a person types them.
 
-Columns: slot_deg (slot centres) or edge_deg (edges, tooth and slot in turn), in the order of cutting, rising the way the
-crank turns; time_s (the moments at which teeth passed a sensor). Fields may be parted by commas, semicolons or tabs; where
-they are not parted by commas, a comma may be the decimal mark. Bare numbers are slot centres.
+Columns: slot_deg (slot centres) or edge_deg (edges, tooth and slot in turn), in the order of cutting, rising the way
+the crank turns; time_s (the moments at which teeth passed a sensor). Fields may be parted by commas, semicolons or
+tabs; where they are not parted by commas, a comma may be the decimal mark. Bare numbers are slot centres.
 """
 
 from __future__ import annotations

@@ -84,7 +84,7 @@ def _scale(measured: Measured) -> float:
 
 def _errors(measured: Measured) -> Floats:
     errors = np.asarray(measured.errors, dtype=float)
-    return errors - (errors.max() + errors.min()) / 2
+    return np.asarray(errors - (errors.max() + errors.min()) / 2)
 
 
 def _polar(axes: Any, measured: Measured) -> None:

@@ -1,11 +1,13 @@
 """From the samples of a recording to the moments at which teeth pass, for a reluctance sensor or a Hall sensor.
 
-A reluctance sensor's voltage falls through nothing at a tooth's centre, steeply, and rises through nothing between teeth;
-with its wires swapped the two change places. A Hall sensor's voltage stands at one of two levels. Times in seconds.
+A reluctance sensor's voltage falls through nothing at a tooth's centre, steeply, and rises through nothing between
+teeth; with its wires swapped the two change places. A Hall sensor's voltage stands at one of two levels. Times in
+seconds.
 """
 
 from __future__ import annotations
 
+import itertools
 import warnings
 from dataclasses import dataclass
 from pathlib import Path
@@ -97,7 +99,7 @@ def _passes(v: Floats, lobes: np.ndarray[tuple[int, ...], np.dtype[np.int64]], r
     if lobes[0, 2] < 0:
         lobes = lobes[1:]
     lobes = lobes[: len(lobes) // 2 * 2]
-    times = np.array([_through(v, int(a[1]), int(b[0])) for a, b in zip(lobes[:-1], lobes[1:], strict=True)]) / rate
+    times = np.array([_through(v, int(a[1]), int(b[0])) for a, b in itertools.pairwise(lobes)]) / rate
     tops = np.maximum.reduceat(v, lobes[::2, 0])
     bottoms = np.minimum.reduceat(v, lobes[1::2, 0])
     falls, rises = times[0::2], times[1::2]
@@ -106,7 +108,8 @@ def _passes(v: Floats, lobes: np.ndarray[tuple[int, ...], np.dtype[np.int64]], r
 
 
 def _through(v: Floats, last: int, first: int) -> float:
-    """Where the voltage passes through nothing between two lobes, in samples: a line through the inner half of the way."""
+    """Where the voltage passes through nothing between two lobes, in samples: a line through the inner half of the
+    way."""
     part = v[last : first + 1]
     inner = np.flatnonzero(np.abs(part) <= 0.5 * min(abs(part[0]), abs(part[-1])))
     if len(inner) >= 4:

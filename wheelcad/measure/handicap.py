@@ -33,6 +33,7 @@ HANDICAPS: Mapping[int, float] = MappingProxyType(
 
 
 def handicap(slots: int) -> float:
-    """The handicap for `slots` slots: between the table's counts in proportion to their logarithm, beyond them the last."""
+    """The handicap for `slots` slots: between the table's counts in proportion to their logarithm, beyond them the
+    last."""
     counts = sorted(HANDICAPS)
     return float(np.interp(math.log(slots), [math.log(n) for n in counts], [HANDICAPS[n] for n in counts]))

@@ -1,7 +1,7 @@
 """A job file with a few values changed, everything else, comments too, as it stood.
 
-The reader knows the place of every value; a value is replaced where it stands, a key that is not there yet is put after one
-that is. The result is read again before it is handed on, so that it is a job and says what was meant.
+The reader knows the place of every value; a value is replaced where it stands, a key that is not there yet is put
+after one that is. The result is read again before it is handed on, so that it is a job and says what was meant.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ _VALUE = re.compile(r"\"(?:[^\"\\]|\\.)*\"|'(?:[^']|'')*'|[^,}\]#\n]+?(?=\s*(?:[
 
 
 def edited_job(job: Job, changes: Mapping[Key, str], after: Mapping[Key, str]) -> str:
-    """The job file's text with `changes` (key: text of the value). after: for a key that may be missing, the name of the
-    sibling it goes behind. JobValueError where a value cannot be placed, and whatever reading the result raises."""
+    """The job file's text with `changes` (key: text of the value). after: for a key that may be missing, the name of
+    the sibling it goes behind. JobValueError where a value cannot be placed, and whatever reading the result raises."""
     text = job.source.text
     known = {key: job.source.values[key] for key in changes if key in job.source.values}
     offsets = _line_starts(text)

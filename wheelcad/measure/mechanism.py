@@ -1,13 +1,14 @@
 """What went wrong at the table, from the errors of the slots in the order of cutting.
 
-Each mechanism is a model of the errors e_k (k = 1 … n, degrees, free in their mean): a step, a run, a ramp, a sine round
-the circle, or nothing. The one with the least information criterion is named:
+Each mechanism is a model of the errors e_k (k = 1 … n, degrees, free in their mean): a step, a run, a ramp, a sine
+round the circle, or nothing. The one with the least information criterion is named:
 
     n · ln(RSS + n·floor²) + cost + (handicap, for all but sound)
 
-RSS is what the model leaves of the errors, floor what measuring itself scatters. cost charges ln n for each free place or size.
-The handicap is found by simulation (`calibration.py`), so that a sound wheel is called anything else in fewer than 2 of
-100: the criterion's usual penalty, without it, cries wolf far more often, since a step may stand at any cut.
+RSS is what the model leaves of the errors, floor what measuring itself scatters. cost charges ln n for each free
+place or size. The handicap is found by simulation (`calibration.py`), so that a sound wheel is called anything else
+in fewer than 2 of 100: the criterion's usual penalty, without it, cries wolf far more often, since a step may stand
+at any cut.
 
 Source of the criterion: Schwarz, "Estimating the dimension of a model", Annals of Statistics 6 (1978) (from memory).
 """
@@ -69,7 +70,8 @@ class Fit:
 
 
 def part_turn_deg(pitch_deg: float, ratio: int | None) -> float:
-    """The part of a turn in one move of a pitch, in table degrees; 0 where moves are whole turns or nothing is known."""
+    """The part of a turn in one move of a pitch, in table degrees; 0 where moves are whole turns or nothing is
+    known."""
     if not ratio:
         return 0.0
     per = 360.0 / ratio
@@ -180,7 +182,7 @@ class Bases:
     def __init__(self, n: int) -> None:
         log_n = math.log(n)
         self.n = n
-        self.ramp: Floats = np.arange(n) - (n - 1) / 2
+        self.ramp: Floats = np.asarray(np.arange(n) - (n - 1) / 2, dtype=float)
         first, second = np.triu_indices(n - 1, 1)
         self.firsts, self.seconds = first + 1, second + 1  # where steps stand, 1 … n-1
         self.costs: dict[str, float] = {
@@ -291,6 +293,6 @@ def _path(came: np.ndarray[tuple[int, ...], np.dtype[np.bool_]], q: int) -> Floa
 
 
 def _miscounted(e: Floats, slopes: tuple[float, ...]) -> list[Fit]:
-    rows = np.arange(len(e)) - (len(e) - 1) / 2
+    rows: Floats = np.asarray(np.arange(len(e)) - (len(e) - 1) / 2, dtype=float)
     cost = 0.0  # nothing is free: the count decides the slope
     return [Fit("miscount", (), slope * (len(e) - 1), cost, slope * rows) for slope in slopes]

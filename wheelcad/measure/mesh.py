@@ -1,9 +1,10 @@
 """A wheel from a mesh in any pose: axis, middle, teeth, run-out, unbalance.
 
-The axis is the direction in which the wheel's faces look: found roughly from all triangles' normals, then as the mean of
-those that look nearly along it. The tooth ring is where a section across the axis is crossed most often by a circle a
-little inside the rim. Sides are lines through crossings at several radii and heights. Frame: Z along the axis towards the
-person who faces the wheel (the file's +Z where --face is front), lengths mm, angles degrees as in `frames.py`.
+The axis is the direction in which the wheel's faces look: found roughly from all triangles' normals, then as the mean
+of those that look nearly along it. The tooth ring is where a section across the axis is crossed most often by a
+circle a little inside the rim. Sides are lines through crossings at several radii and heights. Frame: Z along the
+axis towards the person who faces the wheel (the file's +Z where --face is front), lengths mm, angles degrees as in
+`frames.py`.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """Triangles out of mesh files: STL, PLY, OBJ, 3MF.
 
-Binary STL and binary PLY of triangles are read as whole arrays, since scans have a million triangles and more; all other
-kinds go through well-kept libraries. Lengths come out in mm: only 3MF states its unit, the others are taken to be in mm.
+Binary STL and binary PLY of triangles are read as whole arrays, since scans have a million triangles and more; all
+other kinds go through well-kept libraries. Lengths come out in mm: only 3MF states its unit, the others are taken to
+be in mm.
 """
 
 from __future__ import annotations
@@ -18,14 +19,16 @@ SUFFIXES = (".stl", ".ply", ".obj", ".3mf")
 MOST_BYTES = 2_000_000_000
 _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 _PLY_TYPES = {
-    "char": "i1", "int8": "i1", "uchar": "u1", "uint8": "u1", "short": "i2", "int16": "i2", "ushort": "u2", "uint16": "u2",
-    "int": "i4", "int32": "i4", "uint": "u4", "uint32": "u4", "float": "f4", "float32": "f4", "double": "f8", "float64": "f8",
+    "char": "i1", "int8": "i1", "uchar": "u1", "uint8": "u1", "short": "i2", "int16": "i2", "ushort": "u2",
+    "uint16": "u2", "int": "i4", "int32": "i4", "uint": "u4", "uint32": "u4", "float": "f4", "float32": "f4",
+    "double": "f8", "float64": "f8",
 }  # fmt: skip
 _3MF_UNITS = {"MicroMeter": 0.001, "MilliMeter": 1.0, "CentiMeter": 10.0, "Inch": 25.4, "Foot": 304.8, "Meter": 1000.0}
 
 
 def read_triangles(path: Path) -> Floats:
-    """(n, 3, 3) corners in mm, single or double precision as the file has them. JobFileError for a file that is no mesh."""
+    """(n, 3, 3) corners in mm, single or double precision as the file has them. JobFileError for a file that is no
+    mesh."""
     try:
         size = path.stat().st_size
         if size > MOST_BYTES:
@@ -131,9 +134,9 @@ def _by_library(path: Path) -> Floats:
 def open_share(triangles: Floats) -> float:
     """How open a mesh is: 0 when every edge meets its opposite; else the share of the surface that is missing, roughly.
 
-    Each edge from a to b adds h(a)·g(b) - h(b)·g(a), h and g scrambled from the corners' bits, in whole numbers that wrap:
-    an edge and its opposite cancel exactly, an edge alone does not but by a chance of one in 2^64. What is missing is
-    told by the areas, which as vectors add up to nothing over a closed surface.
+    Each edge from a to b adds h(a)·g(b) - h(b)·g(a), h and g scrambled from the corners' bits, in whole numbers that
+    wrap: an edge and its opposite cancel exactly, an edge alone does not but by a chance of one in 2^64. What is
+    missing is told by the areas, which as vectors add up to nothing over a closed surface.
     """
     if _edges_cancel(triangles):
         return 0.0

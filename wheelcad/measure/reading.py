@@ -23,11 +23,11 @@ About = Literal["bore", "rim"]
 class Reading:
     """One wheel as a source saw it.
 
-    edges_deg: (t, 2) tooth edges [from, to] half-way down the sides, or None where only slots or tooth centres are known.
-    rim_edges_deg: (t, 2) the same sides carried on to the rim. slots_deg: (n,) slot centres in the order of cutting where
-    that is all there is. tooth_centres_deg: (t,) where only they are known. sd_deg: of one slot's centre. lengths: None
-    where the source cannot tell. radius_mm: where edges_deg were taken. unbalance: (amount, direction in the source's
-    zero, unit). notes: what a person should know. extra: a recording's own numbers.
+    edges_deg: (t, 2) tooth edges [from, to] half-way down the sides, or None where only slots or tooth centres are
+    known. rim_edges_deg: (t, 2) the same sides carried on to the rim. slots_deg: (n,) slot centres in the order of
+    cutting where that is all there is. tooth_centres_deg: (t,) where only they are known. sd_deg: of one slot's
+    centre. lengths: None where the source cannot tell. radius_mm: where edges_deg were taken. unbalance: (amount,
+    direction in the source's zero, unit). notes: what a person should know. extra: a recording's own numbers.
     """
 
     source: Source

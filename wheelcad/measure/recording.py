@@ -20,8 +20,8 @@ from wheelcad.trade.loop import Floats
 MOST_MISSING = 6
 WEAK = 0.7  # of the median level: a tooth below this is called weak
 CAUTIONS = (
-    "A reluctance sensor gives tens of volts at speed: put a divider (100 kΩ in series, 4.7 kΩ across the input) before the "
-    "line input, use a battery-powered computer, and never let the leads come near high tension or moving parts.",
+    "A reluctance sensor gives tens of volts at speed: put a divider (100 kΩ in series, 4.7 kΩ across the input) "
+    "before the line input, use a computer on its battery, and keep the leads away from high tension and from moving parts.",
     "On the starter, with ignition and fuel disabled, nothing else may be within reach of belts and fan.",
 )
 
@@ -108,7 +108,7 @@ def _placed(turns: Turns, between: bool) -> tuple[int, Ripple, Floats, float]:
         if not 0.55 < turns.ratio * (1.5 if between else 1.0) / wide < 1.8:
             continue
         count = turns.per_turn + missing
-        nominal = 2 * np.pi / count * np.arange(turns.per_turn)
+        nominal: Floats = np.asarray(2 * np.pi / count * np.arange(turns.per_turn), dtype=float)
         if between:
             nominal[-1] += np.pi / count * missing
         ripple, angles, cost = fit_ripple(turns.share, nominal, noise)
@@ -117,7 +117,7 @@ def _placed(turns: Turns, between: bool) -> tuple[int, Ripple, Floats, float]:
     if best is None:
         raise NoTurnError("the gap is no whole number of teeth wide")
     _, missing, ripple, left = best
-    nominal = 2 * np.pi / (turns.per_turn + missing) * np.arange(turns.per_turn)
+    nominal = np.asarray(2 * np.pi / (turns.per_turn + missing) * np.arange(turns.per_turn), dtype=float)
     rest = left - left.mean()
     own = 0.0 if in_few_steps(rest) else max(0.0, float(np.mean(rest**2)) - noise**2)
     hidden = np.degrees(np.sqrt(own * 2 * len(ripple.orders) / len(rest)))
@@ -177,7 +177,7 @@ def _hall(passes: Passes) -> Reading:
     """Both edges of every tooth: the level that the gap holds is the one without iron."""
     falls, rises = passes.falls, passes.rises
     turns = find_turns(falls)
-    missing, ripple, angles, shared = _placed(turns, False)
+    _, ripple, angles, shared = _placed(turns, False)
     rows = []
     for s, seconds in zip(turns.starts, turns.seconds, strict=True):
         if s + turns.per_turn <= len(rises):
@@ -197,7 +197,7 @@ def _hall(passes: Passes) -> Reading:
         "wires_swapped": False,
         "level": None,
     }
-    note = f"a Hall sensor's two levels, {len(turns.seconds)} turns; {missing} missing; ripple of order {_orders(ripple)} taken out"
+    note = f"a Hall sensor's two levels, {len(turns.seconds)} turns; ripple of order {_orders(ripple)} taken out"
     return Reading(
         "recording", None, float(np.hypot(sd, shared)) / np.sqrt(2), edges_deg=edges, notes=(note,), extra=extra
     )

@@ -97,8 +97,9 @@ class Measured:
         about = "" if r.about is None else f", measured about the {r.about}"
         out = [
             f"{self.file}: {wheel.teeth}-{wheel.missing}, {count(len(wheel.at_deg), 'slot')}{about}",
-            f"single pitch error up to {angle(wheel.single_pitch_max_deg, 3)}, total cumulative {angle(wheel.total_cumulative_deg, 3)} "
-            f"(terms of ISO 1328-1); each slot to ±{angle(wheel.uncertainty_deg, 3)} (95 %)",
+            f"single pitch error up to {angle(wheel.single_pitch_max_deg, 3)}, total cumulative "
+            f"{angle(wheel.total_cumulative_deg, 3)} (terms of ISO 1328-1); each slot to "
+            f"±{angle(wheel.uncertainty_deg, 3)} (95 %)",
         ]
         sizes = [
             ("over all", None if r.rim_radius_mm is None else length(2 * r.rim_radius_mm)),
@@ -135,18 +136,22 @@ class Measured:
             "part-turn-forgotten": f"the part of a turn was forgotten at cut {cuts}: from there on all cuts are "
             f"{angle(m.size_deg, 3)} off",
             "slip": f"something slipped before cut {cuts}: from there on all cuts are {angle(m.size_deg, 3)} off",
-            "backlash": f"from cut {cuts} on a run of cuts is {angle(m.size_deg, 3)} off: the slack was taken up on the wrong side",
-            "drift": f"every cut came a little further off, {angle(m.size_deg, 3)} in all: wrong ratio or a miscounted turn, spread",
-            "off-centre": f"the wheel lay off centre on the table: errors of up to {angle(m.size_deg, 3)} round the circle",
+            "backlash": f"from cut {cuts} on a run of cuts is {angle(m.size_deg, 3)} off: the slack was taken up on "
+            "the wrong side",
+            "drift": f"every cut came a little further off, {angle(m.size_deg, 3)} in all: wrong ratio or a miscounted "
+            "turn, spread",
+            "off-centre": f"the wheel lay off centre on the table: errors of up to {angle(m.size_deg, 3)} round the "
+            "circle",
             "miscount": f"the wrong number was counted: this is {self.wheel.teeth}-{self.wheel.missing}"
             + (f", not {self.wanted[0]}-{self.wanted[1]}" if self.wanted else ""),
-            "scatter": f"every cut is a little off, without a pattern ({angle(m.size_deg, 3)} standard deviation): settings or clamping",
+            "scatter": f"every cut is a little off, without a pattern ({angle(m.size_deg, 3)} standard deviation): "
+            "settings or clamping",
         }[m.name]
         return [said + sure, *([] if m.name == "sound" else [NEXT_TIME[m.name]])]
 
 
 NEXT_TIME = {
-    "part-turn-forgotten": "Next time: set every cut from zero by the chart, and tick it off; look at the table's edge scale.",
+    "part-turn-forgotten": "Next time: set every cut from zero by the chart and tick it off; watch the table's edge scale.",
     "slip": "Next time: clamp the table for each cut, and check the first slot again every quarter turn.",
     "backlash": "Next time: come up to every setting from the same side; after an overshoot go back past the slack.",
     "drift": "Next time: check the table's ratio by a whole turn before the first cut.",

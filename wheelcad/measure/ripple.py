@@ -1,14 +1,14 @@
 """Where each tooth stands, from the moments at which teeth passed while the crank's speed rose and fell.
 
-Every turn shows the same wheel, so that turns are laid over each other; what differs from turn to turn is noise, and gives
-the uncertainty. What is the same in every turn is the wheel and the ripple of the speed together. The ripple is taken for
-few low harmonics of the turn (half-order ones, of the four-stroke cycle, are averaged away over pairs of turns). The
-harmonics' sizes are those that leave the teeth the least errors: the fewest steps between neighbours where most of the
-errors come in steps, as a slip at the table leaves them, else the least squares. A slow rise or fall of the speed is taken
-out turn by turn.
+Every turn shows the same wheel, so that turns are laid over each other; what differs from turn to turn is noise, and
+gives the uncertainty. What is the same in every turn is the wheel and the ripple of the speed together. The ripple is
+taken for few low harmonics of the turn (half-order ones, of the four-stroke cycle, are averaged away over pairs of
+turns). The harmonics' sizes are those that leave the teeth the least errors: the fewest steps between neighbours
+where most of the errors come in steps, as a slip at the table leaves them, else the least squares. A slow rise or
+fall of the speed is taken out turn by turn.
 
-What harmonics of the very orders that the speed uses the wheel itself may have, no recording at one speed can tell apart:
-the stated uncertainty holds a share for them.
+What harmonics of the very orders that the speed uses the wheel itself may have, no recording at one speed can tell
+apart: the stated uncertainty holds a share for them.
 """
 
 from __future__ import annotations
@@ -103,7 +103,8 @@ def _period(bend: Floats) -> int:
 def _gap_indexes(
     bend: Floats, phase: int, per_turn: int, height: float
 ) -> np.ndarray[tuple[int, ...], np.dtype[np.int64]]:
-    """Indexes of the gap's interval in each turn: the greatest bend within each stretch of a turn about where it is due."""
+    """Indexes of the gap's interval in each turn: the greatest bend within each stretch of a turn about where it is
+    due."""
     out = []
     at = phase
     while at < len(bend):

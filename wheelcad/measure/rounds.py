@@ -14,8 +14,8 @@ ENOUGH = 20_000  # points of a circle: more make it no better
 
 @dataclass(frozen=True, eq=False)
 class Round:
-    """A circle: centre x, y, radius; rest: (k,) distances of its points from it, outwards positive; used: (n,) which, where there are very many
-    every second, third …"""
+    """A circle: centre x, y, radius; rest: (k,) distances of its points from it, outwards positive; used: (n,) which,
+    where there are very many every second, third …"""
 
     x: float
     y: float

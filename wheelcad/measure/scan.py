@@ -1,14 +1,14 @@
 """A wheel from one flatbed scan or several.
 
-Plate wheels lie on the glass. A wheel in a pulley cannot: lay card on its teeth and rub a pencil over the edges, or trace the
-ring on paper with a sharp pencil held upright, fill the shape with black, and scan that. The picture shows the face on the
-glass, as a person looking at that face sees it.
+Plate wheels lie on the glass. A wheel in a pulley cannot: lay card on its teeth and rub a pencil over the edges, or
+trace the ring on paper with a sharp pencil held upright, fill the shape with black, and scan that. The picture shows
+the face on the glass, as a person looking at that face sees it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -32,8 +32,8 @@ MISFIT = 0.02  # job's or stated diameter against dpi
 
 @dataclass(frozen=True, eq=False)
 class OneScan:
-    """One picture's wheel. edges: (t, 2) at the middle of the sides, degrees clockwise in the picture; rim_edges the same at
-    the rim; noise_deg, bed_deg: standard deviations of one edge by noise and by the bed."""
+    """One picture's wheel. edges: (t, 2) at the middle of the sides, degrees clockwise in the picture; rim_edges the
+    same at the rim; noise_deg, bed_deg: standard deviations of one edge by noise and by the bed."""
 
     path: Path
     edges: Floats
@@ -61,7 +61,8 @@ def scan_reading(
     scans = [_one(path, about, dpi, diameter) for path in paths]
     first = scans[0]
     sign = 1.0 if (face == "front") == (turns == "clockwise") else -1.0
-    edges, rim_edges, sd, notes = first.edges, first.rim_edges, float(np.hypot(first.noise_deg, first.bed_deg)), []
+    edges, rim_edges, sd = first.edges, first.rim_edges, float(np.hypot(first.noise_deg, first.bed_deg))
+    notes: list[str] = []
     if len(scans) > 1:
         edges, rim_edges, sd, notes = _together(scans)
     else:
@@ -178,12 +179,12 @@ def _straightened(path: Path, edges: Edges, bed: Bed, about: About | None, mm: f
 
 def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str]]:
     """Edges of all scans as one wheel's, in the first scan's zero; at the rim too; standard deviation of one edge."""
-    rows, rims = [], []
+    rows: list[Floats] = []
+    rims: list[Floats] = []
     for scan in scans:
         order = _from_gap(scan)
         edges, rim = scan.edges[order], scan.rim_edges[order]
-        flat = edges.ravel() if not rows else edges.ravel()
-        rows.append(np.unwrap(flat, period=360.0))
+        rows.append(np.unwrap(edges.ravel(), period=360.0))
         rims.append((rim - edges + 180.0) % 360.0 - 180.0)
     if len({len(row) for row in rows}) != 1:
         raise refused(scans[1].path, "does not show the same wheel as the first picture: the number of teeth differs")
@@ -201,7 +202,8 @@ def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str
             rim,
             float(np.hypot(closed.sd_deg, bed)),
             [
-                "the wheel lay the same way in every scan, so that the bed's error stays in: turn it by a third of a turn"
+                "the wheel lay the same way in every scan, so that the bed's error stays in: turn it by a third of a "
+                "turn"
             ],
         )
     said = ", ".join(f"{angle % 360.0:.0f}" for angle in closed.turned)
@@ -210,7 +212,8 @@ def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str
         rim,
         closed.sd_deg,
         [
-            f"{len(scans)} scans, the wheel turned to {said} deg: the bed's error, up to {closed.bed_deg:.3f} deg, is taken out"
+            f"{len(scans)} scans, the wheel turned to {said} deg: the bed's error, up to {closed.bed_deg:.3f} deg, is "
+            "taken out"
         ],
     )
 
@@ -228,6 +231,3 @@ def _from_gap(scan: OneScan) -> np.ndarray[tuple[int, ...], np.dtype[np.int64]]:
     if float(void.max()) < 1.5 * float(np.median(void)):
         raise refused(scan.path, "has no gap by which several scans could be brought together", hint="measure one scan")
     return np.roll(order, -start)
-
-
-__all__ = ["OneScan", "replace", "scan_reading"]

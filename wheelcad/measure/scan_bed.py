@@ -1,13 +1,13 @@
 """What the scanner's bed does to a picture, and taking it out.
 
 A carriage that runs unevenly stretches the picture along the bed, by up to 0.6 % on home scanners, and not everywhere
-alike. A turned rim is round to a few hundredths of a millimetre: what is not round in the picture is the bed's, as long as
-it is smooth. So one scan mends itself with a polynomial along one axis and a shear, fitted to rim and bore, and the
-stated uncertainty holds what that leaves. Several scans of the wheel turned in between tell the rest apart: the wheel's
-errors turn with it and the bed's do not, and both close round the circle (the multi-step method).
+alike. A turned rim is round to a few hundredths of a millimetre: what is not round in the picture is the bed's, as
+long as it is smooth. So one scan mends itself with a polynomial along one axis and a shear, fitted to rim and bore,
+and the stated uncertainty holds what that leaves. Several scans of the wheel turned in between tell the rest apart:
+the wheel's errors turn with it and the bed's do not, and both close round the circle (the multi-step method).
 
-Source of the method: Estler, "Uncertainty Analysis for Angle Calibrations Using Circle Closure", Journal of Research of NIST
-103 (1998), of which the abstract and introduction were seen.
+Source of the method: Estler, "Uncertainty Analysis for Angle Calibrations Using Circle Closure", Journal of Research
+of NIST 103 (1998), of which the abstract and introduction were seen.
 """
 
 from __future__ import annotations
@@ -30,8 +30,8 @@ LEAST_TURN_DEG = 15.0  # between scans that are to tell the bed from the wheel
 class Bed:
     """Straightens pixels: about `middle`, in units of `size` pixels. axis: 0 when the carriage ran along x, 1 along y.
 
-    terms: stretch and shear first, then higher powers. rim, bore: (x, y, radius) after straightening. rest_rim: (t,) mean
-    distance of each tooth's top from the circle, in units of size.
+    terms: stretch and shear first, then higher powers. rim, bore: (x, y, radius) after straightening. rest_rim: (t,)
+    mean distance of each tooth's top from the circle, in units of size.
     """
 
     middle: Floats
@@ -61,8 +61,8 @@ def _straightened(p: Floats, axis: int, terms: Floats) -> Floats:
 
 
 def fit_bed(tops: Floats, bore: Floats | None, middle: Floats, size: float) -> Bed:
-    """The bed under a wheel whose tooth tops (t, k, 2) and bore (m, 2) are round; pixels. The carriage's axis is the one
-    that leaves less."""
+    """The bed under a wheel whose tooth tops (t, k, 2) and bore (m, 2) are round; pixels. The carriage's axis is the
+    one that leaves less."""
     beds = [_fitted(tops, bore, middle, size, axis) for axis in (1, 0)]
     return beds[0] if beds[0].spread < 1.2 * beds[1].spread else beds[1]
 
@@ -118,10 +118,11 @@ class Closed:
 
 
 def close_circle(seen: Floats, noise_deg: float) -> Closed:
-    """Angles (scans, f) of the same edges in each scan, degrees, unwrapped along f: the wheel's own, the bed's taken out.
+    """Angles (scans, f) of the same edges in each scan, degrees, unwrapped along f: the wheel's own, the bed's taken
+    out.
 
-    seen = turn of the scan + place on the wheel + bed's error there. The bed's error is a sum of few harmonics of the angle
-    in the picture. Least squares, the harmonics held down by what a bed may do.
+    seen = turn of the scan + place on the wheel + bed's error there. The bed's error is a sum of few harmonics of the
+    angle in the picture. Least squares, the harmonics held down by what a bed may do.
     """
     scans, count = seen.shape
     place = np.radians(seen.ravel())

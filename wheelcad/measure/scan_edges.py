@@ -1,11 +1,12 @@
 """Edges in a scan to a small part of a pixel: along the sides of the teeth, over their tops, round the bore.
 
-Across a rough edge the brightness is read along a short line; the edge is the centre of the steepest rise. Points are in
-pixels, x to the right and y down; angles in degrees from the picture's top, clockwise.
+Across a rough edge the brightness is read along a short line; the edge is the centre of the steepest rise. Points are
+in pixels, x to the right and y down; angles in degrees from the picture's top, clockwise.
 """
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 
 import numpy as np
@@ -113,7 +114,7 @@ def _longest_run(counts: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> tup
     """First and last index of the longest run of circles that cross the same number (at least FEWEST) of teeth."""
     change = np.flatnonzero(np.diff(counts)) + 1
     bounds = [0, *change.tolist(), len(counts)]
-    runs = [(b - a, a, b - 1) for a, b in zip(bounds[:-1], bounds[1:], strict=True) if counts[a] >= FEWEST]
+    runs = [(b - a, a, b - 1) for a, b in itertools.pairwise(bounds) if counts[a] >= FEWEST]
     if not runs:
         return None
     long, first, last = max(runs)
@@ -197,7 +198,8 @@ def _about(high: Bools, peak: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -
 
 
 def _bore(picture: Picture, rough: Rough, teeth: Teeth) -> Floats | None:
-    """(m, 2) points round the bore, where what is behind shows through it round the middle; None where there is none."""
+    """(m, 2) points round the bore, where what is behind shows through it round the middle; None where there is
+    none."""
     from scipy import ndimage
 
     x, y = (teeth.centre - (rough.factor - 1) / 2) / rough.factor

@@ -1,8 +1,8 @@
 """A picture from a flatbed scanner as brightness, its scale, and roughly where in it the wheel lies.
 
-The wheel may be darker than what is behind it (lid closed) or brighter (lid left open), and the light may fall off across
-the picture: what is behind is a smooth surface through the picture's border, the wheel is what differs from it. x runs to
-the right and y down, in pixels.
+The wheel may be darker than what is behind it (lid closed) or brighter (lid left open), and the light may fall off
+across the picture: what is behind is a smooth surface through the picture's border, the wheel is what differs from
+it. x runs to the right and y down, in pixels.
 """
 
 from __future__ import annotations
@@ -39,8 +39,8 @@ class Picture:
 
 @dataclass(frozen=True, eq=False)
 class Rough:
-    """The wheel in the rough picture. factor: pixels of the picture to one of the rough one. body: with its holes filled;
-    solid: without. sign: +1 where the wheel is brighter than what is behind it."""
+    """The wheel in the rough picture. factor: pixels of the picture to one of the rough one. body: with its holes
+    filled; solid: without. sign: +1 where the wheel is brighter than what is behind it."""
 
     factor: int
     body: Bools
@@ -123,7 +123,7 @@ def find_wheel(picture: Picture) -> Rough:
     return Rough(factor, body, inner, 1 if difference > 0 else -1, abs(difference))
 
 
-def _reduced(light: Floats, factor: int) -> Floats:
+def _reduced(light: np.ndarray[tuple[int, ...], np.dtype[np.float32]], factor: int) -> Floats:
     h, w = (side // factor * factor for side in light.shape)
     blocks = light[:h, :w].reshape(h // factor, factor, w // factor, factor)
     return np.asarray(blocks.mean(axis=(1, 3)), dtype=float)

@@ -1,8 +1,8 @@
 """What a wheel's errors do to the spark.
 
-The spark is timed from the last tooth that passed before it. A tooth that stands ahead by 0.1 deg brings the spark 0.1 deg
-early. What all cylinders have in common goes away when cylinder 1 is trimmed by the timing light; what differs stays.
-Degrees of crank.
+The spark is timed from the last tooth that passed before it. A tooth that stands ahead by 0.1 deg brings the spark
+0.1 deg early. What all cylinders have in common goes away when cylinder 1 is trimmed by the timing light; what
+differs stays. Degrees of crank.
 """
 
 from __future__ import annotations

@@ -1,14 +1,14 @@
 """The wheel that was measured: pattern, slots, teeth and pitch errors, whatever the source.
 
 Zero is midway between the two slots that bound the largest gap, as measured (the first slot where no tooth is missing);
-with a job, the angle that the job gives the gap. Angles rise the way the crank turns; slots stand in the order of cutting,
-from the gap on. Errors are measured less nominal, positive the way the crank turns.
+with a job, the angle that the job gives the gap. Angles rise the way the crank turns; slots stand in the order of
+cutting, from the gap on. Errors are measured less nominal, positive the way the crank turns.
 
-Pitch errors have the terms of ISO 1328-1, here in degrees instead of micrometres of arc: single pitch deviation f_pt (the
-algebraic difference between actual and theoretical pitch near mid-depth of the teeth), cumulative pitch deviation (the sum
-of the single ones), total cumulative pitch deviation F_p (greatest less least of them). Source: the standard's wording as
-given by the gear terms pages "Single Pitch Deviation" and "Gear Precision Class - Pitch Deviation"; the standard itself was not
-seen. A turn closes: the single pitch errors of a whole turn add up to nothing.
+Pitch errors have the terms of ISO 1328-1, here in degrees instead of micrometres of arc: single pitch deviation f_pt
+(the algebraic difference between actual and theoretical pitch near mid-depth of the teeth), cumulative pitch
+deviation (the sum of the single ones), total cumulative pitch deviation F_p (greatest less least of them). Source:
+the standard's wording as given by the gear terms pages "Single Pitch Deviation" and "Gear Precision Class - Pitch
+Deviation"; the standard itself was not seen. A turn closes: the single pitch errors of a whole turn add up to nothing.
 """
 
 from __future__ import annotations
@@ -111,8 +111,8 @@ def _pattern(steps: Floats, what: str) -> Pattern:
 
 
 def _from_edges(reading: Reading, edges: Floats, gap_at: float) -> MeasuredWheel:
-    """Teeth with both sides: an ordinary slot's centre is midway between its sides, a slot beside a gap has one side and
-    half an ordinary slot's width."""
+    """Teeth with both sides: an ordinary slot's centre is midway between its sides, a slot beside a gap has one side
+    and half an ordinary slot's width."""
     widths = np.mod(edges[:, 1] - edges[:, 0], 360.0)
     centres = np.sort(wrap_360(edges[:, 0] + widths / 2))
     edges = edges[np.argsort(wrap_360(edges[:, 0] + widths / 2), kind="stable")]
@@ -235,7 +235,8 @@ def _wheel(
 
 
 def pitch_errors(at_deg: Floats, nominal: Ints, teeth: int) -> tuple[Floats, Floats]:
-    """Single and cumulative pitch errors (n,) of rising slots `nominal` pitches from the first; see the module's note."""
+    """Single and cumulative pitch errors (n,) of rising slots `nominal` pitches from the first; see the module's
+    note."""
     cumulative = (at_deg - at_deg[0]) - nominal * 360.0 / teeth
     single = np.diff(cumulative, prepend=0.0)
     single[0] = float(wrap_180(-cumulative[-1]))
