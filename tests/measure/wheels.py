@@ -60,7 +60,8 @@ def extruded(plate: Polygon, low: float, high: float) -> np.ndarray:
     flat = []
     for piece in shapely.constrained_delaunay_triangles(plate).geoms:
         corners = np.array(piece.exterior.coords)[:3]
-        turn = np.cross(corners[1] - corners[0], corners[2] - corners[0])
+        (ax, ay), (bx, by) = corners[1] - corners[0], corners[2] - corners[0]
+        turn = ax * by - ay * bx
         flat.append(corners if turn > 0 else corners[::-1])
     flat = np.array(flat)
     top = np.dstack([flat, np.full(flat.shape[:2], high)])

@@ -25,12 +25,14 @@ from wheelcad.trade.loop import Floats
 
 LEAST_TRIANGLES = 60
 LEAST_MM, MOST_MM = 20.0, 1200.0  # diameters of what can be a trigger wheel or the pulley it is cut into
-OPEN_SHARE = 1e-4  # of the surface missing from which a mesh is called open
+OPEN_SHARE = 2e-3  # of edges or surface missing, from which a mesh is called open
 LEVEL_MM, FEWEST_LEVELS, MOST_LEVELS = 0.8, 7, 48  # along the axis, where teeth are looked for
 SAMPLE = 200_000  # triangles that are asked where the axis is
 RADII, HEIGHTS = 9, 5
 SHARES = (0.006, 0.01, 0.016, 0.024, 0.04, 0.06)  # of the rim's radius, going inwards: where teeth are looked for
 FLOOR_STEP = 0.003  # of the rim's radius
+LEAST_TOPS = 0.1  # of the circle: tooth tops together
+LEAST_KEPT = 0.75  # of a slot's width near the rim, more than half-way down
 LEAST_BORE_MM = 2.0
 FLOOR_SD_DEG = 0.0002  # single precision corners, and the mesher's own
 DENSITY = 7850.0  # kg/m³, mild steel, where no job says what the wheel is made of
@@ -111,7 +113,7 @@ def _whole(path: Path, raw: Floats) -> tuple[str, ...]:
     if share > OPEN_SHARE:
         hint = "let the scanner's or the CAD program close it (fill holes, make solid), then measure again"
         raise refused(
-            path, f"is an open mesh: about {100 * share:.2g} % of its surface is missing or turned inside out", hint
+            path, f"is an open mesh: {100 * share:.2g} % of its edges or surface are missing or inside out", hint
         )
     return ("some edges of the mesh do not meet: its unbalance is good to what the seams leave",) if share else ()
 
@@ -177,14 +179,17 @@ def find_ring(solid: Solid) -> Ring | None:
     runs = np.split(np.arange(len(best)), np.flatnonzero(np.diff([one[0] for one in best]) > 1.5 * step) + 1)
     run = max(runs, key=len)
     level, _, rim = best[int(run[len(run) // 2])]
-    floor = _floor_radius(*solid.section(level), rim, most)
+    section = solid.section(level)
+    floor = _floor_radius(*section, rim, most)
+    if not _has_sides(*section, rim, floor):
+        return None
     return Ring(best[int(run[0])][0] - step / 2, best[int(run[-1])][0] + step / 2, rim, floor, most)
 
 
 def _teeth_in(segments: Floats, normals: Floats) -> tuple[int, tuple[float, float, float]] | None:
     """(teeth, rim circle) of a section that shows teeth: two circles inside the rim meet as many, evenly spaced."""
     rim = hull_circle(segments.reshape(-1, 2))
-    if rim is None or not LEAST_MM / 4 < rim[2] < MOST_MM:
+    if rim is None or not LEAST_MM / 2 < rim[2] < MOST_MM:
         return None
     centred = segments - np.array(rim[:2])
     counts: list[int] = []
@@ -208,6 +213,20 @@ def _floor_radius(segments: Floats, normals: Floats, rim: tuple[float, float, fl
         elif met and len(starts) < teeth / 2:
             break
     return float(deepest)
+
+
+def _has_sides(segments: Floats, normals: Floats, rim: tuple[float, float, float], floor: float) -> bool:
+    """Whether what lies between the teeth keeps its width on the way down: the corners of a nut are no teeth."""
+    centred = segments - np.array(rim[:2])
+    chords = []
+    for share in (0.15, 0.6):
+        radius = rim[2] - share * (rim[2] - floor)
+        chords.append(_slot_width((centred, normals), radius, 1))
+    starts, ends = circle_crossings(centred, normals, rim[2] - 0.05 * (rim[2] - floor), 1)
+    ends = np.roll(ends, -1) if len(ends) and ends[0] < starts[0] else ends
+    if len(starts) != len(ends) or float(np.mod(ends - starts, 360.0).sum()) < LEAST_TOPS * 360.0:
+        return False
+    return chords[0] > 0 and LEAST_KEPT < chords[1] / chords[0] < 1 / LEAST_KEPT
 
 
 def _even(starts: Floats, ends: Floats) -> bool:
@@ -237,16 +256,15 @@ def _measured(
         )
     chosen: About = about or ("bore" if bore is not None else "rim")
     centre = bore.centre if chosen == "bore" and bore is not None else rim.centre
-    sides, middle_radius = _sides(path, solid, ring, rim, centre, sense)
+    sides, middle_radius, edge_sd = _sides(path, solid, ring, rim, centre, sense)
     count = len(sides.a) // 2
     edges = [np.column_stack([a[:count], a[count:]]) for a in (sides.at(middle_radius), sides.at(rim.radius))]
-    sd = float(np.degrees(np.sqrt(np.mean(sides.sd_mm**2) / 2) / middle_radius))
     first = solid.first_moments(centre) * density * 1e-6
     tops = np.hypot(points[rim.used, 0] - centre[0], points[rim.used, 1] - centre[1])
     return Reading(
         "mesh",
         chosen,
-        float(np.hypot(sd, FLOOR_SD_DEG)),
+        float(np.hypot(edge_sd / np.sqrt(2), FLOOR_SD_DEG)),
         edges_deg=edges[0],
         rim_edges_deg=edges[1],
         radius_mm=middle_radius,
@@ -285,8 +303,8 @@ def _bore(points: Floats, solid: Solid, rim: Round, ring: Ring) -> Round | None:
     return None
 
 
-def _sides(path: Path, solid: Solid, ring: Ring, rim: Round, centre: Floats, sense: int) -> tuple[Sides, float]:
-    """Lines along both sides of each tooth (starts first, then ends), and the radius half-way down them."""
+def _sides(path: Path, solid: Solid, ring: Ring, rim: Round, centre: Floats, sense: int) -> tuple[Sides, float, float]:
+    """Lines along both sides of each tooth (starts first, then ends), the radius half-way down, and an edge's deviation."""
     depth = rim.radius - ring.floor_radius
     cuts = []
     for share in np.linspace(0.2, 0.8, HEIGHTS).tolist():
@@ -297,25 +315,36 @@ def _sides(path: Path, solid: Solid, ring: Ring, rim: Round, centre: Floats, sen
     width = _slot_width(cuts[HEIGHTS // 2], rim.radius - 0.1 * depth, sense)
     straight = max(depth - width / 2, 0.25 * depth)
     radii = rim.radius - straight * np.linspace(0.12, 0.88, RADII)
-    reference: Floats | None = None
+    middle = _paired(cuts[HEIGHTS // 2], float(radii[RADII // 2]), sense, ring.teeth)
     columns: list[Floats] = []
-    for segments, normals in [cuts[HEIGHTS // 2], *cuts]:
-        for radius in [radii[RADII // 2], *radii.tolist()]:
-            both = circle_crossings(segments, normals, float(radius), sense)
-            if len(both[0]) != ring.teeth or len(both[1]) != ring.teeth:
+    half: list[int] = []
+    for k, cut in enumerate(cuts):
+        for radius in radii.tolist():
+            both = None if middle is None else _paired(cut, radius, sense, ring.teeth)
+            if middle is None or both is None:
                 continue
-            start, end = both[0], np.roll(both[1], -1) if both[1][0] < both[0][0] else both[1]
-            angles = np.concatenate([start, end])
-            if reference is None:
-                reference = angles
-            matched = np.concatenate([_nearest(start, reference[: ring.teeth]), _nearest(end, reference[ring.teeth :])])
+            matched = np.concatenate([_nearest(both[0], middle[0]), _nearest(both[1], middle[1])])
             columns.append(np.stack([np.full(len(matched), radius), matched]))
+            half.append(k - HEIGHTS // 2)
     if len(columns) < RADII:
         raise refused(
             path, "has teeth too ragged to measure: their sides are not crossed the same number of times twice"
         )
     stacked = np.array(columns)
-    return fit_sides(stacked[:, 0].T, stacked[:, 1].T), float(rim.radius - straight / 2)
+    at = float(rim.radius - straight / 2)
+    # what one half of the thickness says against the other tells how well an edge is known: points near each other on a
+    # scan share its corners, so that their own scatter would promise too much
+    low, high = (fit_sides(*stacked[np.sign(half) == side].transpose(1, 2, 0)).at(at) for side in (-1, 1))
+    sd = float(np.sqrt(np.nanmean((low - high) ** 2))) / 2
+    return fit_sides(stacked[:, 0].T, stacked[:, 1].T), at, sd
+
+
+def _paired(cut: tuple[Floats, Floats], radius: float, sense: int, teeth: int) -> tuple[Floats, Floats] | None:
+    """Angles at which a circle enters and leaves each tooth of a section, in pairs; None unless there are `teeth`."""
+    starts, ends = circle_crossings(*cut, radius, sense)
+    if len(starts) != teeth or len(ends) != teeth:
+        return None
+    return starts, np.roll(ends, -1) if ends[0] < starts[0] else ends
 
 
 def _nearest(angles: Floats, reference: Floats) -> Floats:

@@ -15,6 +15,8 @@ import numpy as np
 from wheelcad.measure.reading import refused
 from wheelcad.trade.loop import Floats
 
+Numbers = np.ndarray[tuple[int, ...], np.dtype[np.uint64]]
+
 SUFFIXES = (".stl", ".ply", ".obj", ".3mf")
 MOST_BYTES = 2_000_000_000
 _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
@@ -132,21 +134,28 @@ def _by_library(path: Path) -> Floats:
 
 
 def open_share(triangles: Floats) -> float:
-    """How open a mesh is: 0 when every edge meets its opposite; else the share of the surface that is missing, roughly.
+    """How open a mesh is: 0 when every edge meets its opposite; else the share of edges or of surface that do not.
 
     Each edge from a to b adds h(a)·g(b) - h(b)·g(a), h and g scrambled from the corners' bits, in whole numbers that
-    wrap: an edge and its opposite cancel exactly, an edge alone does not but by a chance of one in 2^64. What is
-    missing is told by the areas, which as vectors add up to nothing over a closed surface.
+    wrap: an edge and its opposite cancel exactly, an edge alone does not but by a chance of one in 2^64. Only where they
+    do not cancel are the lone edges counted, and the areas added, which as vectors give nothing over a closed surface.
     """
-    if _edges_cancel(triangles):
-        return 0.0
+    h, g = _scrambled(triangles)
+    with np.errstate(over="ignore"):
+        edges = np.concatenate([h[:, a] * g[:, b] - h[:, b] * g[:, a] for a, b in ((0, 1), (1, 2), (2, 0))])
+        if edges.sum(dtype=np.uint64) == 0:
+            return 0.0
+        opposite = np.uint64(0) - edges
+    lone = float(np.isin(edges, opposite, invert=True).mean())
     t = triangles.astype(float)
     areas = np.cross(t[:, 1] - t[:, 0], t[:, 2] - t[:, 0])
     whole = float(np.linalg.norm(areas, axis=1).sum())
-    return max(float(np.linalg.norm(areas.sum(axis=0))) / whole, 1e-12) if whole > 0 else 1.0
+    missing = float(np.linalg.norm(areas.sum(axis=0))) / whole if whole > 0 else 1.0
+    return max(lone, missing)
 
 
-def _edges_cancel(triangles: Floats) -> bool:
+def _scrambled(triangles: Floats) -> tuple[Numbers, Numbers]:
+    """(n, 3) two numbers of each corner, the same for corners that are equal in single precision."""
     bits = np.ascontiguousarray(triangles.astype(np.float32) + np.float32(0.0)).view(np.uint32).astype(np.uint64)
     with np.errstate(over="ignore"):
         x, y, z = bits[..., 0], bits[..., 1], bits[..., 2]
@@ -156,7 +165,4 @@ def _edges_cancel(triangles: Floats) -> bool:
         h ^= h >> np.uint64(32)
         g = h * np.uint64(0x94D049BB133111EB)
         g ^= g >> np.uint64(31)
-        total = np.uint64(0)
-        for a, b in ((0, 1), (1, 2), (2, 0)):
-            total += (h[:, a] * g[:, b] - h[:, b] * g[:, a]).sum(dtype=np.uint64)
-    return bool(total == 0)
+    return h, g

@@ -26,6 +26,7 @@ BLUR_MM, BLUR_OF_SLOT = 0.35, 0.2  # an edge spread wider than this is out of fo
 BLUR_PIXELS = 5.0  # where no scale is known
 LEAST_FOUND = 0.6  # of the points along the edges
 LEAST_MM, MOST_MM = 25.0, 420.0  # diameters that lie on a scanner's glass
+ALIKE = 6  # neighbouring points along a side, which blur and grain make err alike
 SMALLEST_RADIUS = 60.0  # pixels
 MISFIT = 0.02  # job's or stated diameter against dpi
 
@@ -162,7 +163,8 @@ def _straightened(path: Path, edges: Edges, bed: Bed, about: About | None, mm: f
     chosen: About = about or ("bore" if bed.bore is not None else "rim")
     centre = bed.bore[:2] if chosen == "bore" and bed.bore is not None else bed.rim[:2]
     p = bed.straight(edges.sides) - centre
-    sides = fit_sides(np.hypot(p[..., 0], p[..., 1]), np.degrees(np.arctan2(p[..., 0], -p[..., 1])))
+    blocks = np.arange(p.shape[1]) // ALIKE
+    sides = fit_sides(np.hypot(p[..., 0], p[..., 1]), np.degrees(np.arctan2(p[..., 0], -p[..., 1])), blocks)
     radius = float(np.nanmedian(np.hypot(p[..., 0], p[..., 1])))
     t = len(sides.a) // 2
     at, rim = (np.column_stack([a[:t], a[t:]]) for a in (sides.at(radius), sides.at(float(bed.rim[2]))))

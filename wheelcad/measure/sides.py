@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.measure.pattern import Ints
 from wheelcad.trade.loop import Floats
 
 OUTLIER = 3.5  # robust standard deviations beyond which a point is dust, a burr or a scratch
@@ -17,14 +18,16 @@ OUTLIER = 3.5  # robust standard deviations beyond which a point is dust, a burr
 
 @dataclass(frozen=True, eq=False)
 class Sides:
-    """Lines v = a + b·(u - u0), u outwards and v across, in mm, in frames turned to base_deg (s,). sd_mm: (s,) of a."""
+    """Lines v = a + b·(u - u0), u outwards and v across, in mm, in frames turned to base_deg (s,).
+
+    sd_mm: (s,) standard error of a: of each line by its own blocks of points and by those of all.
+    """
 
     base_deg: Floats
     a: Floats
     b: Floats
     u0: Floats
     sd_mm: Floats
-    scatter_mm: float
 
     def at(self, radius: float) -> Floats:
         """(s,) angles in degrees where the lines cut the circle of `radius` mm."""
@@ -35,10 +38,11 @@ class Sides:
         return np.asarray(self.base_deg + np.degrees(np.arctan2(c + self.b * u, u)))
 
 
-def fit_sides(radius_mm: Floats, angle_deg: Floats) -> Sides:
+def fit_sides(radius_mm: Floats, angle_deg: Floats, blocks: Ints | None = None) -> Sides:
     """Lines through points given by radius and angle, both (sides, points); NaN where there is none.
 
-    Least squares, three times, with outliers left out. Sides with fewer than two points get NaN.
+    Least squares, repeated with outliers left out. Sides with fewer than two points get NaN. blocks: (points,) number of
+    the block each point belongs to; neighbours that err alike belong together, so that they are not counted as many.
     """
     base = np.nanmedian(angle_deg, axis=1)
     local = np.radians(angle_deg - base[:, None])
@@ -60,8 +64,17 @@ def fit_sides(radius_mm: Floats, angle_deg: Floats) -> Sides:
         weight = (known & (np.abs(rest) <= OUTLIER * spread + 1e-9)).astype(float)
         few = weight.sum(axis=1) < 2
         weight[few] = known[few]
-    count = weight.sum(axis=1)
-    own = np.sqrt((weight * rest**2).sum(axis=1) / np.maximum(count - 2, 1))
-    sd = np.sqrt((own**2 + spread**2) / 2) / np.sqrt(np.maximum(count, 1))
-    a = np.where(count >= 2, a, np.nan)
-    return Sides(base, a, b, u0, sd, spread)
+    sd = _standard_errors(weight, rest, np.arange(weight.shape[1]) if blocks is None else blocks)
+    a = np.where(weight.sum(axis=1) >= 2, a, np.nan)
+    return Sides(base, a, b, u0, sd)
+
+
+def _standard_errors(weight: Floats, rest: Floats, blocks: Ints) -> Floats:
+    """(s,) of each line's middle, from the means of its blocks; half by its own, half by all lines'."""
+    belongs = (blocks[:, None] == np.unique(blocks)).astype(float)
+    count = weight @ belongs
+    means = (weight * rest) @ belongs / np.maximum(count, 1)
+    seen = (count > 0).sum(axis=1)
+    variance = (np.where(count > 0, means, 0.0) ** 2).sum(axis=1) / np.maximum(seen - 2, 1) / np.maximum(seen, 1)
+    whole = float(variance[seen >= 3].mean()) if (seen >= 3).any() else float(variance.mean())
+    return np.asarray(np.sqrt((variance + whole) / 2))
