@@ -97,9 +97,7 @@ def test_a_noisy_scan(tmp_path: Path) -> None:
         m = (triangles + np.roll(triangles, -1, axis=1)) / 2
         a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]
         x, y, z = m[:, 0], m[:, 1], m[:, 2]
-        triangles = np.concatenate(
-            [np.stack(s, axis=1) for s in ((a, x, z), (b, y, x), (c, z, y), (x, y, z))]
-        )
+        triangles = np.concatenate([np.stack(s, axis=1) for s in ((a, x, z), (b, y, x), (c, z, y), (x, y, z))])
     flat, index = np.unique(np.round(triangles.reshape(-1, 3), 6), axis=0, return_inverse=True)
     moved = flat + rng.normal(0, 0.02, flat.shape)
     file = write_stl(tmp_path / "scan.stl", moved[index].reshape(-1, 3, 3) @ turned(rng).T)

@@ -304,7 +304,8 @@ def _bore(points: Floats, solid: Solid, rim: Round, ring: Ring) -> Round | None:
 
 
 def _sides(path: Path, solid: Solid, ring: Ring, rim: Round, centre: Floats, sense: int) -> tuple[Sides, float, float]:
-    """Lines along both sides of each tooth (starts first, then ends), the radius half-way down, and an edge's deviation."""
+    """Lines along both sides of each tooth (starts first, then ends), the radius half-way down, and an edge's
+    deviation."""
     depth = rim.radius - ring.floor_radius
     cuts = []
     for share in np.linspace(0.2, 0.8, HEIGHTS).tolist():

@@ -137,8 +137,9 @@ def open_share(triangles: Floats) -> float:
     """How open a mesh is: 0 when every edge meets its opposite; else the share of edges or of surface that do not.
 
     Each edge from a to b adds h(a)·g(b) - h(b)·g(a), h and g scrambled from the corners' bits, in whole numbers that
-    wrap: an edge and its opposite cancel exactly, an edge alone does not but by a chance of one in 2^64. Only where they
-    do not cancel are the lone edges counted, and the areas added, which as vectors give nothing over a closed surface.
+    wrap: an edge and its opposite cancel exactly, an edge alone does not but by a chance of one in 2^64. Only where
+    they do not cancel are the lone edges counted, and the areas added, which as vectors give nothing over a closed
+    surface.
     """
     h, g = _scrambled(triangles)
     with np.errstate(over="ignore"):

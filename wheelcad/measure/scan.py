@@ -25,7 +25,7 @@ from wheelcad.trade.loop import Floats
 BLUR_MM, BLUR_OF_SLOT = 0.35, 0.2  # an edge spread wider than this is out of focus
 BLUR_PIXELS = 5.0  # where no scale is known
 LEAST_FOUND = 0.6  # of the points along the edges
-LEAST_MM, MOST_MM = 25.0, 420.0  # diameters that lie on a scanner's glass
+LEAST_MM, MOST_MM = 40.0, 420.0  # diameters that lie on a scanner's glass
 ALIKE = 6  # neighbouring points along a side, which blur and grain make err alike
 SMALLEST_RADIUS = 60.0  # pixels
 MISFIT = 0.02  # job's or stated diameter against dpi
@@ -194,11 +194,11 @@ def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str
     noise = float(np.sqrt(np.mean([scan.noise_deg**2 for scan in scans])))
     turns = (seen.mean(axis=1) - seen[0].mean() + 180.0) % 360.0 - 180.0
     apart = max(abs((a - b + 180.0) % 360.0 - 180.0) for a in turns for b in turns)
-    closed = close_circle(seen, noise)
+    bed = float(np.sqrt(np.mean([scan.bed_deg**2 for scan in scans])))
+    closed = close_circle(seen, noise, 2 * bed)
     edges = closed.angles.reshape(-1, 2)
     rim = edges + np.mean(rims, axis=0)
     if apart < LEAST_TURN_DEG:
-        bed = float(np.sqrt(np.mean([scan.bed_deg**2 for scan in scans])))
         return (
             edges,
             rim,

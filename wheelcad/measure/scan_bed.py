@@ -22,7 +22,7 @@ DEGREE = 7  # of the polynomial along the bed
 PRIOR = 0.01  # standard deviation of its terms, of the radius: 1 % of different axes are met
 TRIM = 4.0  # robust standard deviations beyond which a point of the rim is dust
 HARMONICS = 4  # of the bed's error round the circle, told apart by turning
-BED_PRIOR_DEG = 0.1
+LEAST_BED_DEG = 0.005  # standard deviation that is allowed the bed after straightening, at least
 LEAST_TURN_DEG = 15.0  # between scans that are to tell the bed from the wheel
 
 
@@ -117,12 +117,13 @@ class Closed:
     bed_deg: float
 
 
-def close_circle(seen: Floats, noise_deg: float) -> Closed:
+def close_circle(seen: Floats, noise_deg: float, bed_deg: float) -> Closed:
     """Angles (scans, f) of the same edges in each scan, degrees, unwrapped along f: the wheel's own, the bed's taken
     out.
 
     seen = turn of the scan + place on the wheel + bed's error there. The bed's error is a sum of few harmonics of the
-    angle in the picture. Least squares, the harmonics held down by what a bed may do.
+    angle in the picture. Least squares; bed_deg: standard deviation that each harmonic is held to,
+    since some cannot be told from the wheel (the third, of three scans turned by a third of a turn).
     """
     scans, count = seen.shape
     place = np.radians(seen.ravel())
@@ -135,7 +136,7 @@ def close_circle(seen: Floats, noise_deg: float) -> Closed:
     start = float(np.mean(seen[0]))
     b = seen.ravel() - start
     weight = max(noise_deg, 1e-4)
-    system = np.concatenate([a / weight, prior / BED_PRIOR_DEG])
+    system = np.concatenate([a / weight, prior / max(bed_deg, LEAST_BED_DEG)])
     target = np.concatenate([b / weight, np.zeros(len(prior))])
     solution = np.linalg.lstsq(system, target, rcond=None)[0]
     left = b - a @ solution

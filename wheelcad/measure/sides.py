@@ -41,8 +41,8 @@ class Sides:
 def fit_sides(radius_mm: Floats, angle_deg: Floats, blocks: Ints | None = None) -> Sides:
     """Lines through points given by radius and angle, both (sides, points); NaN where there is none.
 
-    Least squares, repeated with outliers left out. Sides with fewer than two points get NaN. blocks: (points,) number of
-    the block each point belongs to; neighbours that err alike belong together, so that they are not counted as many.
+    Least squares, repeated with outliers left out. Sides with fewer than two points get NaN. blocks: (points,) number
+    of the block each point belongs to; neighbours that err alike belong together, so that they are not counted as many.
     """
     base = np.nanmedian(angle_deg, axis=1)
     local = np.radians(angle_deg - base[:, None])
