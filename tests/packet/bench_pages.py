@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Page
 from tests.packet.browser import PHONE, open_page
 from wheelcad.job.models import Job
 from wheelcad.packet.bench import write_bench
-from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.design import design_wheel
@@ -18,11 +18,11 @@ HOLES = (CorrectionHole(169.0, 40.0, 6.2, 1.6, -1.6, drill="6.2 mm"),)
 
 
 def made(job: Job, folder: Path, key: str = "abc") -> tuple[Path, IndexPlan]:
-    wheel = design_wheel(job)
-    plan = design_indexing(job, wheel, HOLES)
+    """The job's page in a file of its own, and its plan."""
+    plan = design_indexing(job, design_wheel(job), HOLES)
     assert plan is not None
     path = folder / f"{job.job}-{key}.html"
-    write_bench(path, job, plan, wheel, key)
+    write_bench(path, plan)
     return path, plan
 
 

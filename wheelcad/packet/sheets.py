@@ -51,25 +51,24 @@ def _indexing(design: Design, plan: IndexPlan) -> Iterator[tuple[str, Writer]]:
     from wheelcad.parts.indexing import chart
 
     yield chart.CHART_FILE, lambda path: chart.write_index_chart(plan, path)
-    if plan.readout:
+    if plan.job.shop.readout:
         yield chart.POINTS_FILE, lambda path: chart.write_readout_points(plan, path)
-    if plan.rotary_axis:
+    if plan.job.shop.rotary_axis:
         yield chart.PROGRAM_FILE, lambda path: chart.write_rotary_program(plan, path)
     if plan.table is not None:
-        key = design.job.source.sha256
-        yield "bench.html", lambda path: write_bench(path, design.job, plan, design.wheel, key)
+        yield "bench.html", lambda path: write_bench(path, plan)
 
 
 def drawing_sheets(design: Design) -> dict[str, Sheet]:
     """What the drawing of each part shows, by the part's name, in the order in which the parts are made."""
     from wheelcad.parts.wheel.sheet import wheel_sheet
 
-    job, sheets = design.job, {}
+    job, balance, sheets = design.job, design.balance, {}
     if design.blank is not None:
         from wheelcad.parts.blank.sheet import blank_sheet
 
-        sheets["blank"] = blank_sheet(job, design.blank, design.wheel, design.balance)
-    sheets["wheel"] = wheel_sheet(job, design.wheel, design.blank, design.balance)
+        sheets["blank"] = blank_sheet(job, design.blank, balance.runout_limit_mm, balance.runout_by)
+    sheets["wheel"] = wheel_sheet(job, design.wheel, design.blank, balance.holes, balance.mass_kg)
     if design.adapter is not None:
         from wheelcad.parts.adapter.sheet import adapter_sheet
 
@@ -106,7 +105,7 @@ def _drawing(name: str, sheet: Sheet) -> Iterator[tuple[str, Writer]]:
     """A drawing as DXF and as PDF, from one description."""
     from wheelcad.drawing.dxf import write_dxf
     from wheelcad.drawing.pdf import write_pdf
-    from wheelcad.parts.sheets import laid_out
+    from wheelcad.parts.common.sheets import laid_out
 
     pages = laid_out(sheet)  # laid out once for both
     yield f"{name}-drawing.dxf", lambda path: write_dxf(pages, path)
