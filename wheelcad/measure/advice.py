@@ -25,8 +25,8 @@ from wheelcad.words import angle, count
 Action = Literal["use", "recut", "move-gap", "turn-off", "another-pattern", "move-sensor"]
 COST: Mapping[Action, int] = {
     "use": 0,
-    "move-sensor": 1,
-    "move-gap": 2,
+    "move-gap": 1,
+    "move-sensor": 2,
     "recut": 3,
     "another-pattern": 4,
     "turn-off": 5,

@@ -67,4 +67,6 @@ def _times_on(case: Case) -> str:
     sensor = None if case.job is None else case.job.sensor
     if sensor is None:
         return ""
-    return sensor.times_on or ("leading" if sensor.kind == "hall" else "centre")
+    return sensor.times_on or (
+        "" if sensor.kind == "hall" else "centre"
+    )  # with Hall, the controller may be told either

@@ -21,7 +21,7 @@ MOST_MISSING = 6
 WEAK = 0.7  # of the median level: a tooth below this is called weak
 CAUTIONS = (
     "A reluctance sensor gives tens of volts at speed: put a divider (100 kΩ in series, 4.7 kΩ across the input) "
-    "before the line input, use a computer on its battery, and keep the leads away from high tension and from moving parts.",
+    "before the line input, use a computer on its battery, and keep the leads off high tension and moving parts.",
     "On the starter, with ignition and fuel disabled, nothing else may be within reach of belts and fan.",
 )
 

@@ -151,7 +151,7 @@ class Measured:
 
 
 NEXT_TIME = {
-    "part-turn-forgotten": "Next time: set every cut from zero by the chart and tick it off; watch the table's edge scale.",
+    "part-turn-forgotten": "Next time: set every cut from zero by the chart, tick it off, watch the edge scale.",
     "slip": "Next time: clamp the table for each cut, and check the first slot again every quarter turn.",
     "backlash": "Next time: come up to every setting from the same side; after an overshoot go back past the slack.",
     "drift": "Next time: check the table's ratio by a whole turn before the first cut.",

@@ -79,15 +79,15 @@ def find_teeth(rough: Rough) -> Teeth | str:
         return "shows a disc without teeth, or teeth that cannot be told from noise"
     first, last = run
     used = np.arange(first, last + 1)
-    starts = np.array([crossings[i][0] for i in used]).T
-    ends = np.array([crossings[i][1] for i in used]).T
     middle = len(used) // 2
+    starts = _in_order([crossings[i][0] for i in used], middle)
+    ends = _in_order([crossings[i][1] for i in used], middle)
     widths = np.mod(ends[:, middle] - starts[:, middle], 360.0)
     if find_pattern(steps_round(np.sort(wrap_360(starts[:, middle] + widths / 2)))) is None:
         return f"shows {len(starts)} teeth that fit no even spacing round a circle"
     f = rough.factor
     centre = np.array([x, y]) * f + (f - 1) / 2
-    return Teeth(centre, r * f, float(radii[last]) * f, radii[used] * f, _joined(starts), _joined(ends))
+    return Teeth(centre, r * f, float(radii[last]) * f, radii[used] * f, starts, ends)
 
 
 def _crossings(row: Bools) -> tuple[Floats, Floats]:
@@ -121,9 +121,16 @@ def _longest_run(counts: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> tup
     return (first, last) if long >= 4 else None
 
 
-def _joined(angles: Floats) -> Floats:
-    """(t, radii) rows unwrapped along the radii."""
-    return np.unwrap(angles, period=360.0, axis=1)
+def _in_order(rows: list[Floats], middle: int) -> Floats:
+    """(t, radii) the edges of every circle, each beside its own on the middle circle: those of one circle may begin with
+    another tooth when an edge leans across the angle 0."""
+    reference = rows[middle]
+    columns = []
+    for row in rows:
+        off = np.mod(row[None, :] - reference[:, None] + 180.0, 360.0) - 180.0
+        nearest = np.abs(off).argmin(axis=1)
+        columns.append(reference + off[np.arange(len(reference)), nearest])
+    return np.array(columns).T
 
 
 def find_edges(picture: Picture, rough: Rough, teeth: Teeth) -> Edges:
@@ -133,30 +140,43 @@ def find_edges(picture: Picture, rough: Rough, teeth: Teeth) -> Edges:
     chord = 2 * teeth.rim * np.sin(np.radians(width) / 2)
     straight = max(depth - chord / 2, 0.25 * depth)
     radii = teeth.rim - straight * np.linspace(0.12, 0.88, int(np.clip(straight, 8, ALONG)))
-    both = np.concatenate([teeth.starts, teeth.ends])
-    lines = fit_sides(np.broadcast_to(teeth.radii, both.shape), both)
+    # further in round floors bend away, and at the very rim axes that differ cut corners
+    down = (teeth.rim - teeth.radii) / straight
+    outer = (down >= 0.12) & (down <= 0.95)
+    if outer.sum() < 3:
+        outer = down <= 1.5
+    both = np.concatenate([teeth.starts, teeth.ends])[:, outer]
+    lines = fit_sides(np.broadcast_to(teeth.radii[outer], both.shape), both)
     angles = np.column_stack([lines.at(float(r)) for r in radii])
     tooth = (
         2 * teeth.rim * np.sin(np.radians(float(np.median(np.mod(teeth.ends[:, 0] - teeth.starts[:, 0], 360.0)))) / 2)
     )
-    reach = min(3.0 * rough.factor + 6.0, 0.35 * chord, 0.35 * tooth)
+    reach = min(4.0 * rough.factor + 8.0, 0.35 * chord, 0.35 * tooth)
     t = np.radians(angles)
     points = teeth.centre + radii[None, :, None] * np.stack([np.sin(t), -np.cos(t)], axis=-1)
     along = np.stack([np.cos(t), np.sin(t)], axis=-1)  # clockwise
     along[len(teeth.ends) :] *= -1  # always from outside into the metal
     sides, blur, found = _refined(picture, points, along, reach, rough)
-    tops, _, found_tops = _refined(picture, *_tops(teeth), min(reach, 0.35 * depth), rough)
+    tops, _, found_tops = _refined(picture, *_tops(rough, teeth), min(reach, 0.35 * depth), rough)
     bore = _bore(picture, rough, teeth)
     return Edges(sides, tops, bore, blur, min(found, found_tops))
 
 
-def _tops(teeth: Teeth) -> tuple[Floats, Floats]:
-    """Points over the teeth and the directions into the metal."""
+def _tops(rough: Rough, teeth: Teeth) -> tuple[Floats, Floats]:
+    """Points over the teeth, each where the rough metal ends, and the directions into the metal.
+
+    Not on one circle: axes that differ by 1 % put the rim many pixels from it.
+    """
     start, end = teeth.starts[:, 0], teeth.ends[:, 0]
     wide = np.mod(end - start, 360.0)
     t = np.radians(start[:, None] + wide[:, None] * np.linspace(0.2, 0.8, ON_TOP))
     out = np.stack([np.sin(t), -np.cos(t)], axis=-1)
-    return teeth.centre + teeth.rim * out, -out
+    radii = np.arange(0.5 * (teeth.rim + teeth.floor), 1.03 * teeth.rim, rough.factor / 2)
+    where = (teeth.centre + radii[:, None] * out[..., None, :] - (rough.factor - 1) / 2) / rough.factor
+    x, y = (np.clip(np.round(where[..., k]).astype(int), 0, rough.body.shape[1 - k] - 1) for k in (0, 1))
+    metal = rough.body[y, x]
+    last = radii[metal.shape[-1] - 1 - metal[..., ::-1].argmax(axis=-1)]
+    return teeth.centre + last[..., None] * out, -out
 
 
 def _refined(picture: Picture, points: Floats, into: Floats, reach: float, rough: Rough) -> tuple[Floats, float, float]:

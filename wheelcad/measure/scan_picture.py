@@ -22,6 +22,7 @@ SUFFIXES = (".png", ".jpg", ".jpeg", ".tif", ".tiff")
 MOST_PIXELS = 200_000_000
 ROUGH = 1400  # pixels along the longer side of the rough picture
 BORDER = 0.03  # of the shorter side: the strip that shows what is behind
+DARK, BRIGHT = 0.62, 0.5  # of the contrast: from here on it is the wheel, and no shadow beside it
 LEAST_CONTRAST = 0.08  # of full brightness between wheel and background
 LARGEST_BED_MM = (320.0, 450.0)  # of a scanner at home or in an office, with room to spare
 PLACEHOLDER_DPI = 100.0  # a resolution below this in a file is what programs write when they know none
@@ -101,26 +102,31 @@ def find_wheel(picture: Picture) -> Rough:
     noise = 1.4826 * float(np.median(np.abs(away[strip])))
     size = np.abs(ndimage.gaussian_filter(away, 1.0))
     limit = max(float(threshold_otsu(size)), 5 * noise)
-    solid = ndimage.binary_opening(size > 0.7 * limit, iterations=1)
-    labels, count = ndimage.label(ndimage.binary_fill_holes(solid))
+    first = _largest(picture, size > 0.7 * limit)
+    difference = float(np.median(away[first & (size > 0.7 * limit)]))
+    if abs(difference) < LEAST_CONTRAST:
+        hint = "close the lid over white paper, or leave it open in a dark room"
+        raise refused(picture.path, "shows too little contrast between the wheel and what is behind it", hint)
+    sign = 1 if difference > 0 else -1
+    metal = ndimage.gaussian_filter(sign * away, 1.0) > (DARK if sign < 0 else BRIGHT) * abs(difference)
+    body = _largest(picture, metal)
+    edge = np.concatenate([body[0], body[-1], body[:, 0], body[:, -1]])
+    if edge.any():
+        hint = "scan the whole wheel with room round it"
+        raise refused(picture.path, "is cropped: the wheel runs over the picture's border", hint)
+    return Rough(factor, body, metal & body, sign, abs(difference))
+
+
+def _largest(picture: Picture, metal: Bools) -> Bools:
+    """The largest piece, its holes filled; specks of dust taken away first."""
+    from scipy import ndimage
+
+    labels, count = ndimage.label(ndimage.binary_fill_holes(ndimage.binary_opening(metal, iterations=1)))
     if not count:
         raise refused(picture.path, "shows nothing that stands out from its background")
     sizes = np.bincount(labels.ravel())
     sizes[0] = 0
-    body = labels == int(sizes.argmax())
-    inner = solid & body
-    difference = float(np.median(away[inner])) if inner.any() else 0.0
-    if abs(difference) < LEAST_CONTRAST:
-        hint = "close the lid over white paper, or leave it open in a dark room"
-        raise refused(picture.path, "shows too little contrast between the wheel and what is behind it", hint)
-    edge = np.concatenate([body[0], body[-1], body[:, 0], body[:, -1]])
-    if edge.any():
-        raise refused(
-            picture.path,
-            "is cropped: the wheel runs over the picture's border",
-            hint="scan the whole wheel with room round it",
-        )
-    return Rough(factor, body, inner, 1 if difference > 0 else -1, abs(difference))
+    return np.asarray(labels == int(sizes.argmax()))
 
 
 def _reduced(light: np.ndarray[tuple[int, ...], np.dtype[np.float32]], factor: int) -> Floats:

@@ -6,6 +6,7 @@ radius. Angles in degrees, lengths mm; arrays are (sides, points).
 
 from __future__ import annotations
 
+import warnings
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +14,7 @@ import numpy as np
 from wheelcad.measure.pattern import Ints
 from wheelcad.trade.loop import Floats
 
+TURNS = 7
 OUTLIER = 3.5  # robust standard deviations beyond which a point is dust, a burr or a scratch
 
 
@@ -41,29 +43,34 @@ class Sides:
 def fit_sides(radius_mm: Floats, angle_deg: Floats, blocks: Ints | None = None) -> Sides:
     """Lines through points given by radius and angle, both (sides, points); NaN where there is none.
 
-    Least squares, repeated with outliers left out. Sides with fewer than two points get NaN. blocks: (points,) number
+    Least squares with outliers left out. Sides with fewer than two points get NaN. blocks: (points,) number
     of the block each point belongs to; neighbours that err alike belong together, so that they are not counted as many.
     """
-    base = np.nanmedian(angle_deg, axis=1)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", RuntimeWarning)  # of sides without a point: they come out as NaN
+        return _fitted(radius_mm, angle_deg, np.nanmedian(angle_deg, axis=1), blocks)
+
+
+def _fitted(radius_mm: Floats, angle_deg: Floats, base: Floats, blocks: Ints | None) -> Sides:
     local = np.radians(angle_deg - base[:, None])
     u, v = radius_mm * np.cos(local), radius_mm * np.sin(local)
-    weight = np.isfinite(v).astype(float)
+    known = np.isfinite(v)
+    weight = known.astype(float)
     u, v = np.nan_to_num(u), np.nan_to_num(v)
-    spread = 0.0
-    for _ in range(4):
-        count = np.maximum(weight.sum(axis=1), 1e-9)
+    for turn in range(TURNS):
+        count = np.maximum(weight.sum(axis=1), 1e-12)
         u0 = (weight * u).sum(axis=1) / count
         du = weight * (u - u0[:, None])
-        spread_u = np.maximum((du**2).sum(axis=1), 1e-12)
         a = (weight * v).sum(axis=1) / count
-        b = (du * v).sum(axis=1) / spread_u
+        b = (du * v).sum(axis=1) / np.maximum((du * (u - u0[:, None])).sum(axis=1), 1e-12)
         rest = v - a[:, None] - b[:, None] * (u - u0[:, None])
-        inside = weight > 0
-        spread = 1.4826 * float(np.median(np.abs(rest[inside]))) if inside.any() else 0.0
-        known = np.isfinite(angle_deg)
-        weight = (known & (np.abs(rest) <= OUTLIER * spread + 1e-9)).astype(float)
-        few = weight.sum(axis=1) < 2
-        weight[few] = known[few]
+        size = np.where(known, np.abs(rest), np.nan)
+        all_alike = 1.4826 * float(np.nanmedian(size)) + 1e-9
+        spread = np.fmax(1.4826 * np.nanmedian(size, axis=1), all_alike)[:, None]
+        if turn < TURNS - 2:  # least sums of distances first, which one point far off does not sway
+            weight = known / np.maximum(np.abs(rest), 0.3 * spread)
+        else:
+            weight = (known & (np.abs(rest) <= OUTLIER * spread)).astype(float)
     sd = _standard_errors(weight, rest, np.arange(weight.shape[1]) if blocks is None else blocks)
     a = np.where(weight.sum(axis=1) >= 2, a, np.nan)
     return Sides(base, a, b, u0, sd)
