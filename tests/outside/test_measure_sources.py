@@ -1,8 +1,8 @@
 """Measuring held against what stands outside the project.
 
 Pitch terms: ISO 1328-1 as its wording is given in the gear glossary pages "Single Pitch Deviation" and "Gear Precision
-Class - Pitch Deviation" (seen; the standard itself was not). Circle closure: W. T. Estler, "Uncertainty Analysis for Angle
-Calibrations Using Circle Closure", J. Res. NIST 103 (1998) 141 (abstract and introduction seen). Eccentricity: sine of
+Class - Pitch Deviation" (seen; the standard itself was not). Circle closure: W. T. Estler, "Uncertainty Analysis for
+Angle Calibrations Using Circle Closure", J. Res. NIST 103 (1998) 141 (abstract and introduction seen). Eccentricity: sine of
 e/r, an indicator reads 2e (ISO 1101, any handbook; from memory). Information criterion: Schwarz 1978 (from memory).
 """
 
@@ -48,8 +48,8 @@ def test_the_circle_closes() -> None:
 
 
 def test_dual_closure_parts_two_divided_circles() -> None:
-    # Estler's dual closure: two circles calibrated by intercomparison in every position, without any reference. Here the
-    # wheel against the bed: turned through even positions, both come out, but for what repeats with the positions.
+    # Estler's dual closure: two circles calibrated by intercomparison in every position, without any reference. Here
+    # the wheel against the bed: turned through even positions, both come out, but for what repeats with the positions.
     rng = np.random.default_rng(4)
     wheel = nominal_slots(24, 1) + rng.normal(0, 0.05, 24)
     positions = 5

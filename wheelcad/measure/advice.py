@@ -14,7 +14,7 @@ import numpy as np
 
 from wheelcad.errors import Key
 from wheelcad.job.models import Job
-from wheelcad.measure.advice_signal import syncs
+from wheelcad.measure.advice_signal import SURE, best_sensor_deg, syncs
 from wheelcad.measure.mechanism import Mechanism
 from wheelcad.measure.timing import timing_error
 from wheelcad.measure.wheel import MeasuredWheel
@@ -116,6 +116,8 @@ def advise(case: Case) -> list[Advice]:
     out = [use(case)]
     if case.mechanism.name != "sound" or out[0].timing_error_deg > GOOD_DEG:
         out += [*recut(case), *move_gap(case), *another_pattern(case), *turn_off(case)]
+    if not out[0].syncs:
+        out += move_sensor(case)
     return sorted(out, key=rank)
 
 
@@ -147,6 +149,21 @@ def use(case: Case) -> Advice:
     elif wheel.missing == 0:
         said += "; without a gap the controller needs a cam signal"
     return Advice("use", said, error, syncs(centres, became.teeth, missing, case.job), by_cylinder=by)
+
+
+def move_sensor(case: Case) -> list[Advice]:
+    """Where the sensor would have to stand for a wheel whose gap is not found where it passes now."""
+    wheel = case.wheel
+    if case.job is None or wheel.missing < 1 or case.gap_open or wheel.teeth != case.teeth:
+        return []
+    centres, errors = teeth_of(case, case.errors)
+    best = best_sensor_deg(centres, wheel.teeth, wheel.missing, case.job)
+    if best is None or best[1] <= SURE:
+        return []
+    key: Key = ("sensor", "at")
+    what = f"stand the sensor at {angle(best[0], 1)}, where the crank turns evenly enough while the gap passes"
+    error, by = timing_error(centres - errors, errors, case.job)
+    return [Advice("move-sensor", what, error, True, {key: f"{best[0]:g} deg"}, {key: "kind"}, by)]
 
 
 def teeth_of(case: Case, errors: Floats) -> tuple[Floats, Floats]:
