@@ -2,8 +2,8 @@
 
 Pitch terms: ISO 1328-1 as its wording is given in the gear glossary pages "Single Pitch Deviation" and "Gear Precision
 Class - Pitch Deviation" (seen; the standard itself was not). Circle closure: W. T. Estler, "Uncertainty Analysis for
-Angle Calibrations Using Circle Closure", J. Res. NIST 103 (1998) 141 (abstract and introduction seen). Eccentricity: sine of
-e/r, an indicator reads 2e (ISO 1101, any handbook; from memory). Information criterion: Schwarz 1978 (from memory).
+Angle Calibrations Using Circle Closure", J. Res. NIST 103 (1998) 141 (abstract and introduction seen). Eccentricity:
+a sine of e/r, an indicator reads 2e (ISO 1101, any handbook; from memory).
 """
 
 from __future__ import annotations

@@ -30,7 +30,8 @@ METADATA: dict[str, dict[str, None]] = {
     "pdf": {"CreationDate": None, "Creator": None, "Producer": None},
 }
 KINDS = (".pdf", ".png", ".svg", ".csv")
-CHARACTERS = 100  # of a line of text on the page
+TABLE_COLUMNS, ROW, CHARTS_TOP = 4, 0.0085, 0.345  # of the table of slots: shares of the page's height
+CHARACTERS = 112  # of a line of text on the page
 
 
 def report_file(measured: Measured, path: Path) -> bytes:
@@ -71,10 +72,28 @@ def _page(measured: Measured) -> bytes:
         lines = [part for line in measured.lines() for part in (textwrap.wrap(line, CHARACTERS) or [""])]
         size = 8.0 if len(lines) <= 44 else 8.0 * 44 / len(lines)
         figure.text(0.08, 0.935, "\n".join(lines), fontsize=size, va="top", linespacing=1.35, color=INK)
+        _table(figure, measured, 0.925 - len(lines) * size * 1.4 * 25.4 / 72 / 297)
         _polar(figure.add_axes((0.06, 0.06, 0.36, 0.25), projection="polar"), measured)
         _by_cut(figure.add_axes((0.53, 0.08, 0.40, 0.21)), measured)
 
     return _drawn("pdf", (210.0, 297.0), draw)
+
+
+def _table(figure: Any, measured: Measured, top: float) -> None:
+    """Every slot with its place and errors, in columns below the text, where there is room for all of them."""
+    wheel = measured.wheel
+    rows = int((top - CHARTS_TOP) / ROW)
+    columns = -(-len(wheel.at_deg) // rows) if rows > 3 else TABLE_COLUMNS + 1
+    if columns > TABLE_COLUMNS:
+        return
+    rows = -(-len(wheel.at_deg) // columns)
+    every = zip(wheel.slot_centres_deg, wheel.single_deg, wheel.cumulative_deg, strict=True)
+    text = [f"{k:>4} {at:9.3f} {one:8.3f} {sum_:8.3f}" for k, (at, one, sum_) in enumerate(every, start=1)]
+    head = " cut    centre   single      sum"
+    for column in range(columns):
+        part = "\n".join([head, *text[column * rows : (column + 1) * rows]])
+        x = 0.08 + column * 0.87 / TABLE_COLUMNS
+        figure.text(x, top, part, fontsize=5.6, va="top", linespacing=1.25, family="DejaVu Sans Mono", color=INK)
 
 
 def _scale(measured: Measured) -> float:

@@ -136,7 +136,7 @@ def _reading(asked: Asked, job: Job | None, turns: str) -> Reading:
 
         return wav_reading(first, asked.diameter or (None if job is None else job.wheel.outside_diameter))
     if suffix in TABLES or str(first) == "-":
-        return _listed(first)
+        return _listed(first, job)
     kinds = ", ".join((*mesh_files.SUFFIXES, *scan_picture.SUFFIXES, ".wav", ".csv"))
     raise refused(first, "is no kind of file that can be measured", found=suffix or "no suffix", allowed=kinds)
 
@@ -160,7 +160,7 @@ def _density(job: Job) -> float:
     return float(MATERIALS[job.wheel.material].density_kg_m3)
 
 
-def _listed(path: Path) -> Reading:
+def _listed(path: Path, job: Job | None) -> Reading:
     from wheelcad.measure.angles import angles_reading, read_column
 
     column, values, step = read_column(path)
@@ -168,7 +168,8 @@ def _listed(path: Path) -> Reading:
         from wheelcad.measure.recording import times_reading
 
         return times_reading(path, values)
-    return angles_reading(path, column, values, step)
+    table = None if job is None else job.shop.rotary_table
+    return angles_reading(path, column, values, step if table is None else max(step, table.dial_step))
 
 
 def _case(

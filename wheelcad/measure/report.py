@@ -133,9 +133,11 @@ class Measured:
         cuts = ", ".join(str(cut) for cut in m.where)
         said = {
             "sound": "nothing went wrong: the errors are what measuring and setting scatter",
-            "part-turn-forgotten": f"the part of a turn was forgotten at cut {cuts}: from there on all cuts are "
+            "part-turn-forgotten": f"the part of a turn was forgotten at cut {cuts}: "
+            f"{'from there on all cuts are' if len(m.where) == 1 else 'each time all cuts from there on are'} "
             f"{angle(m.size_deg, 3)} off",
-            "slip": f"something slipped before cut {cuts}: from there on all cuts are {angle(m.size_deg, 3)} off",
+            "slip": f"something slipped before cut {cuts}: from there on all cuts are off, by {angle(m.size_deg, 3)}"
+            f"{'' if len(m.where) == 1 else ' at the larger slip'}",
             "backlash": f"from cut {cuts} on a run of cuts is {angle(m.size_deg, 3)} off: the slack was taken up on "
             "the wrong side",
             "drift": f"every cut came a little further off, {angle(m.size_deg, 3)} in all: wrong ratio or a miscounted "

@@ -122,8 +122,10 @@ def _longest_run(counts: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> tup
 
 
 def _in_order(rows: list[Floats], middle: int) -> Floats:
-    """(t, radii) the edges of every circle, each beside its own on the middle circle: those of one circle may begin with
-    another tooth when an edge leans across the angle 0."""
+    """(t, radii) the edges of every circle, each beside its own on the middle circle.
+
+    Those of one circle may begin with another tooth when an edge leans across the angle 0.
+    """
     reference = rows[middle]
     columns = []
     for row in rows:
