@@ -177,3 +177,20 @@ def test_typed_in(tmp_path: Path) -> None:
     result = CliRunner().invoke(app, ["measure", "-", "--json"], input=typed)
     assert result.exit_code == 0
     assert json.loads(result.stdout)["pattern"] == {"teeth": 60, "missing": 2}
+
+
+def test_a_list_that_falls_is_turned_round(tmp_path: Path) -> None:
+    slots = nominal_slots(36, 1)
+    slots[11:] -= 1.0
+    out = told(listed(tmp_path / "a.csv", -slots), "--pattern", "36-1", "--ratio", 40)
+    assert out["mechanism"]["name"] == "part-turn-forgotten"  # type: ignore[index]
+    assert out["mechanism"]["where"] == [12]  # type: ignore[index]
+
+
+def test_another_count_altogether(tmp_path: Path) -> None:
+    out = told(listed(tmp_path / "a.csv", nominal_slots(48, 2)), "--pattern", "36-1", "--ratio", 40)
+    assert out["pattern"] == {"teeth": 48, "missing": 2}
+    assert out["mechanism"]["name"] == "miscount"  # type: ignore[index]
+    # the part of every turn forgotten: 40 divisions instead of 36 (40:1, one whole turn alone)
+    out = told(listed(tmp_path / "b.csv", nominal_slots(40, 1)), "--pattern", "36-1", "--ratio", 40)
+    assert out["mechanism"]["name"] == "miscount"  # type: ignore[index]

@@ -154,7 +154,8 @@ def covered(wheels: int, seed: int) -> float:
 
 
 def test_stated_intervals_hold() -> None:
-    assert 0.92 <= covered(50, 6) <= 0.98
+    # 15 wheels: 525 intervals, which share the ripple of their own wheel
+    assert 0.92 <= covered(15, 6) <= 0.98
 
 
 @pytest.mark.slow

@@ -90,6 +90,9 @@ def angles_reading(path: Path | str, column: str, values: Floats, step_deg: floa
         raise refused(path, f"lists {len(values)} angles: a wheel has at least four slots")
     sd = step_deg / math.sqrt(12)  # rectangular: anywhere within a step
     note = f"angles are taken to have been read to {step_deg:g} deg"
+    if column == "slot_deg" and float(np.median(np.diff(values))) < 0:
+        values = -values
+        note += "; they fall from cut to cut, so the table's numbers are taken to run against the crank"
     if column == "slot_deg":
         return Reading("angles", None, sd, slots_deg=values, notes=(note,))
     if len(values) % 2:

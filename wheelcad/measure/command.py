@@ -10,7 +10,7 @@ import numpy as np
 
 from wheelcad.errors import Fault, JobFileError, JobValueError
 from wheelcad.measure.advice import Case, advise
-from wheelcad.measure.mechanism import find_mechanism, part_turn_deg
+from wheelcad.measure.mechanism import Mechanism, find_mechanism, part_turn_deg
 from wheelcad.measure.reading import About, Face, Reading, refused
 from wheelcad.measure.report import Measured
 from wheelcad.measure.wheel import MeasuredWheel, NoWheelError, measured_wheel
@@ -184,7 +184,9 @@ def _case(
     part = part_turn_deg(360.0 / teeth, ratio)
     miscounts = () if wanted is None else _miscounts(teeth)
     sd = wheel.reading.sd_deg
-    if wheel.reading.tooth_centres_deg is None:
+    if abs(wheel.teeth - teeth) > MOST_MISCOUNT:  # so far from what was wanted that only the count can be wrong
+        mechanism = Mechanism("miscount", (), float(errors[-1]), 1.0, tuple(errors.tolist()))
+    elif wheel.reading.tooth_centres_deg is None:
         mechanism = find_mechanism(errors, wheel.at_deg, sd, part, miscounts)
     else:  # slots are only known as the middles between two teeth: steps show better in the teeth
         centres, own = wheel.tooth_errors_deg

@@ -48,6 +48,8 @@ def find_pattern(steps_deg: Floats) -> Pattern | None:
     if n < FEWEST or steps_deg.max() > 360.0 * WIDEST_GAP:
         return None
     usual = float(np.median(steps_deg))
+    if usual < 360.0 / (2 * MOST):
+        return None
     guess = 360.0 / usual
     best: tuple[float, Pattern] | None = None
     for teeth in range(max(n, int(guess * 0.85)), min(MOST, int(guess * 1.15) + 2) + 1):

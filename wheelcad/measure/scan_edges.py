@@ -18,6 +18,7 @@ from wheelcad.measure.sides import fit_sides
 from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.loop import Floats
 
+LEAST_TOPS, LEAST_KEPT = 0.1, 0.7  # of the circle; of a slot's width near the rim, more than half-way down
 ANGLES = 14400  # samples round a circle of the rough picture
 STEP = 0.5  # pixels between samples across an edge
 ALONG = 48  # points along one side, at most
@@ -85,6 +86,8 @@ def find_teeth(rough: Rough) -> Teeth | str:
     widths = np.mod(ends[:, middle] - starts[:, middle], 360.0)
     if find_pattern(steps_round(np.sort(wrap_360(starts[:, middle] + widths / 2)))) is None:
         return f"shows {len(starts)} teeth that fit no even spacing round a circle"
+    if not _has_sides(starts, ends, radii[used], r):
+        return "shows no teeth with sides: only corners or points stand out all round"
     f = rough.factor
     centre = np.array([x, y]) * f + (f - 1) / 2
     return Teeth(centre, r * f, float(radii[last]) * f, radii[used] * f, starts, ends)
@@ -119,6 +122,17 @@ def _longest_run(counts: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> tup
         return None
     long, first, last = max(runs)
     return (first, last) if long >= 4 else None
+
+
+def _has_sides(starts: Floats, ends: Floats, radii: Floats, rim: float) -> bool:
+    """Whether what lies between the teeth keeps its width on the way down, and the teeth have tops."""
+    depth = rim - radii[-1]
+    at = [int(np.abs(rim - share * depth - radii).argmin()) for share in (0.1, 0.2, 0.6)]
+    if float(np.mod(ends[:, at[0]] - starts[:, at[0]], 360.0).sum()) < LEAST_TOPS * 360.0:
+        return False
+    voids = [np.median(np.mod(np.roll(starts[:, k], -1) - ends[:, k], 360.0)) for k in at[1:]]
+    chords = [radii[k] * np.sin(np.radians(void) / 2) for k, void in zip(at[1:], voids, strict=True)]
+    return bool(LEAST_KEPT < chords[1] / chords[0] < 1 / LEAST_KEPT)
 
 
 def _in_order(rows: list[Floats], middle: int) -> Floats:
