@@ -153,7 +153,7 @@ def swallowed(slots: np.ndarray, edges: np.ndarray, radius: float, measured: Mea
 @pytest.mark.parametrize(("name", "made", "action"), RESCUES, ids=[name for name, *_ in RESCUES])
 def test_the_written_jobs_build_and_measure_back(tmp_path: Path, name: str, made: object, action: str) -> None:
     slots = made()  # type: ignore[operator]
-    _, new = rescued(tmp_path, slots)
+    spoiled, new = rescued(tmp_path, slots)
     result = build_job(new, tmp_path / "out", fem=False)
     assert result.verdict != "fail", name
     job = load_job(new)
@@ -161,7 +161,7 @@ def test_the_written_jobs_build_and_measure_back(tmp_path: Path, name: str, made
     assert (back.wheel.teeth, back.wheel.missing) == (job.wheel.teeth, job.wheel.missing)
     assert back.mechanism.name == "sound"
     assert back.wheel.total_cumulative_deg < 0.004
-    swallowed(slots, np.asarray(back.wheel.tooth_edges_deg), float(back.wheel.reading.rim_radius_mm or 0.0), back)
+    swallowed(slots, np.asarray(back.wheel.tooth_edges_deg), float(back.wheel.reading.rim_radius_mm or 0.0), spoiled)
     assert action
 
 
