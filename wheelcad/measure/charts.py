@@ -14,6 +14,7 @@ import numpy as np
 
 from wheelcad.measure.report import Measured
 from wheelcad.trade.loop import Floats
+from wheelcad.units import INCH_MM
 
 INK, QUIET, ALARM, MODEL = "#1a1a1a", "#8a8a8a", "#b3261e", "#1f5a96"
 SETTINGS = {
@@ -49,7 +50,7 @@ def _drawn(kind: str, size_mm: tuple[float, float], draw: Any) -> bytes:
     with matplotlib.rc_context():
         matplotlib.rcdefaults()
         matplotlib.rcParams.update(SETTINGS)
-        figure = Figure(figsize=(size_mm[0] / 25.4, size_mm[1] / 25.4), dpi=200)
+        figure = Figure(figsize=(size_mm[0] / INCH_MM, size_mm[1] / INCH_MM), dpi=200)
         draw(figure)
         out = io.BytesIO()
         figure.savefig(out, format=kind, metadata=METADATA[kind])
@@ -72,7 +73,7 @@ def _page(measured: Measured) -> bytes:
         lines = [part for line in measured.lines() for part in (textwrap.wrap(line, CHARACTERS) or [""])]
         size = 8.0 if len(lines) <= 44 else 8.0 * 44 / len(lines)
         figure.text(0.08, 0.935, "\n".join(lines), fontsize=size, va="top", linespacing=1.35, color=INK)
-        _table(figure, measured, 0.925 - len(lines) * size * 1.4 * 25.4 / 72 / 297)
+        _table(figure, measured, 0.925 - len(lines) * size * 1.4 * INCH_MM / 72 / 297)
         _polar(figure.add_axes((0.06, 0.06, 0.36, 0.25), projection="polar"), measured)
         _by_cut(figure.add_axes((0.53, 0.08, 0.40, 0.21)), measured)
 

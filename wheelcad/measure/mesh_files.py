@@ -14,6 +14,7 @@ import numpy as np
 
 from wheelcad.measure.reading import refused
 from wheelcad.trade.loop import Floats
+from wheelcad.units import INCH_MM
 
 Numbers = np.ndarray[tuple[int, ...], np.dtype[np.uint64]]
 
@@ -25,7 +26,14 @@ _PLY_TYPES = {
     "uint16": "u2", "int": "i4", "int32": "i4", "uint": "u4", "uint32": "u4", "float": "f4", "float32": "f4",
     "double": "f8", "float64": "f8",
 }  # fmt: skip
-_3MF_UNITS = {"MicroMeter": 0.001, "MilliMeter": 1.0, "CentiMeter": 10.0, "Inch": 25.4, "Foot": 304.8, "Meter": 1000.0}
+_3MF_UNITS = {
+    "MicroMeter": 0.001,
+    "MilliMeter": 1.0,
+    "CentiMeter": 10.0,
+    "Inch": INCH_MM,
+    "Foot": 12 * INCH_MM,
+    "Meter": 1000.0,
+}
 
 
 def read_triangles(path: Path) -> Floats:

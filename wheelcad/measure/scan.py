@@ -21,6 +21,7 @@ from wheelcad.measure.sides import fit_sides
 from wheelcad.measure.wheel import NoWheelError, measured_wheel
 from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.loop import Floats
+from wheelcad.units import INCH_MM
 
 BLUR_MM, BLUR_OF_SLOT = 0.35, 0.2  # an edge spread wider than this is out of focus
 BLUR_PIXELS = 5.0  # where no scale is known
@@ -134,7 +135,7 @@ def _one(path: Path, about: About | None, dpi: float | None, diameter: float | N
 
 def _mm_per_size(path: Path, bed: Bed, rim_pixels: float, dpi: float | None, diameter: float | None) -> float | None:
     """Millimetres to the unit in which the bed is straight; by the diameter where that is given."""
-    by_dpi = None if dpi is None else rim_pixels / dpi * 25.4
+    by_dpi = None if dpi is None else rim_pixels / dpi * INCH_MM
     if by_dpi is not None:
         across = 2 * float(bed.rim[2]) * by_dpi
         if diameter is not None and abs(across / diameter - 1) > MISFIT:

@@ -15,6 +15,7 @@ import numpy as np
 
 from wheelcad.measure.reading import refused
 from wheelcad.trade.loop import Floats
+from wheelcad.units import INCH_MM
 
 Bools = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
@@ -81,7 +82,7 @@ def scale_of(picture: Picture, dpi: float | None) -> float | None:
     if picture.dpi is not None and abs(dpi / picture.dpi - 1) > 0.02:
         hint = "leave --dpi out, or give the wheel's --diameter instead"
         raise refused(picture.path, f"says it was scanned at {picture.dpi:g} dpi, and --dpi says {dpi:g}", hint)
-    height, width = (side / dpi * 25.4 for side in picture.light.shape)
+    height, width = (side / dpi * INCH_MM for side in picture.light.shape)
     if min(width, height) > LARGEST_BED_MM[0] or max(width, height) > LARGEST_BED_MM[1]:
         found = f"{width:.0f} × {height:.0f} mm"
         raise refused(
