@@ -150,7 +150,10 @@ def _averaged(
     spread = 1.4826 * np.median(np.abs(rows - middle), axis=0) + 1e-12
     kept = np.abs(rows - middle).max(axis=1) <= 6 * spread.max()
     rows = rows[kept] if kept.sum() >= 3 else rows
-    return rows.mean(axis=0), rows.std(axis=0, ddof=1) / np.sqrt(len(rows))
+    # the moment a turn is counted from is one tooth's, whose own noise is no other tooth's
+    level = rows - rows.mean(axis=1, keepdims=True)
+    # neighbours share a moment between them, so that one counts less
+    return rows.mean(axis=0), level.std(axis=0, ddof=1) / np.sqrt(len(rows) - 1)
 
 
 @dataclass(frozen=True, eq=False)

@@ -27,7 +27,8 @@ BLUR_MM, BLUR_OF_SLOT = 0.35, 0.2  # an edge spread wider than this is out of fo
 BLUR_PIXELS = 5.0  # where no scale is known
 LEAST_FOUND = 0.6  # of the points along the edges
 LEAST_MM, MOST_MM = 40.0, 420.0  # diameters that lie on a scanner's glass
-UNSEEN = 1.3  # what roundness does not show of the bed and the light: found with rendered scans
+LIGHT = 1.2  # what shadows do to both sides of a slot alike, found with rendered scans
+UNSEEN = 0.6  # of the rim's own unroundness: what the bed still does to angles, found with rendered scans
 ALIKE = 6  # neighbouring points along a side, which blur and grain make err alike
 SMALLEST_RADIUS = 60.0  # pixels
 MISFIT = 0.02  # job's or stated diameter against dpi
@@ -52,8 +53,15 @@ class OneScan:
 
     @property
     def slot_sd_deg(self) -> float:
-        """Standard deviation of one slot's centre: its two edges scatter by themselves, the bed moves both alike."""
-        return UNSEEN * float(np.hypot(self.noise_deg / np.sqrt(2), self.bed_deg))
+        """Standard deviation of one slot's centre.
+
+        One cutter made all slots alike: what their widths scatter is what noise and shadows do to single edges, and half
+        of it their centres. The bed moves both edges alike; its share follows from the rim's roundness.
+        """
+        void = np.mod(np.roll(self.edges[:, 0], -1) - self.edges[:, 1], 360.0)
+        ordinary = void[void < 1.5 * np.median(void)]
+        widths = float(np.std(ordinary)) if len(ordinary) > 2 else 2 * self.noise_deg
+        return LIGHT * float(np.hypot(max(widths / 2, self.noise_deg / np.sqrt(2)), UNSEEN * self.bed_deg))
 
 
 def scan_reading(
@@ -209,7 +217,7 @@ def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str
         return (
             edges,
             rim,
-            float(np.hypot(closed.sd_deg, UNSEEN * bed)),
+            float(np.hypot(closed.sd_deg, 2 * UNSEEN * bed)),
             [
                 "the wheel lay the same way in every scan, so that the bed's error stays in: turn it by a third of a "
                 "turn"
