@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wheelcad.codes import Check
+from wheelcad.errors import UnreadableError
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.paper import BAR_TICK, CROSS, SHEETS, Bar, PaperPlan, Tile
@@ -120,7 +121,7 @@ def render(path: Path) -> list[Dots]:
     try:
         document = pypdfium2.PdfDocument(path)
     except pypdfium2.PdfiumError as error:
-        raise ValueError(f"{path.name} is no good PDF: {error}") from None
+        raise UnreadableError(f"{path.name} is no good PDF: {error}") from None
     try:
         return [Dots(page.render(scale=DPI / 72, grayscale=True).to_numpy()) for page in document]
     finally:
