@@ -55,8 +55,8 @@ class OneScan:
     def slot_sd_deg(self) -> float:
         """Standard deviation of one slot's centre.
 
-        One cutter made all slots alike: what their widths scatter is what noise and shadows do to single edges, and half
-        of it their centres. The bed moves both edges alike; its share follows from the rim's roundness.
+        One cutter made all slots alike: what their widths scatter is what noise and shadows do to single edges, and
+        half of it their centres. The bed moves both edges alike; its share follows from the rim's roundness.
         """
         void = np.mod(np.roll(self.edges[:, 0], -1) - self.edges[:, 1], 360.0)
         ordinary = void[void < 1.5 * np.median(void)]
