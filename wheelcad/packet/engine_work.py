@@ -64,8 +64,7 @@ def controller(design: Design, findings: Sequence[Finding] = ()) -> Page:
     page.beside(Page("").picture("card-dial", dial(job, wheel), 97.0), numbers, (10, 9))
     if made.use_deg is not None:
         page.words(
-            f"Why: {made.use_why}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1. "
-            "The engine is taken to be a four-stroke: a cycle is two turns, 720°."
+            f"Why: {made.use_why}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1."
         )
     else:
         page.words(f"{made.use_why[:1].upper()}{made.use_why[1:]}.")
@@ -100,7 +99,7 @@ def _read_on(design: Design) -> str:
     marks = design.job.wheel.marks
     if marks is not None and marks.degrees:
         return "the wheel's degree marks"
-    return "a degree tape or the marks you made from the TDC line (this wheel is given no degree marks)"
+    return "a degree tape (this wheel has no marks)"
 
 
 def _other_edge(design: Design) -> list[str]:
@@ -117,9 +116,8 @@ def _other_edge(design: Design) -> list[str]:
     level = str(output).removeprefix("iron-")
     edges = (LEVELS["leading", level], LEVELS["trailing", level])
     return [
-        f"Reads {degrees(width)} off at every speed: it times on the other edge, a tooth's width away. Output {level} "
-        f"over iron{'' if sensor.output else ' (assumed)'}: the leading edge L is the {edges[0]} electrical edge, the "
-        f"trailing edge T the {edges[1]} one."
+        f"Reads {degrees(width)} off at every speed: the other edge, a tooth's width away. Output {level} over iron"
+        f"{'' if sensor.output else ' (assumed)'}: L is the {edges[0]} electrical edge, T the {edges[1]}."
     ]
 
 
@@ -144,7 +142,7 @@ def _coils(made: IgnitionDesign) -> Page:
 
 def _fires(made: IgnitionDesign) -> Page:
     rows = [[str(c), degrees(a, 1)] for c, a in zip(made.firing_order, made.firing_angles_deg, strict=True)]
-    return Page("").grid(["Cylinder, as they fire", "over 720°"], rows, "rr", close=True)
+    return Page("").grid(["Four-stroke, as they fire", "over 720°"], rows, "rr", close=True)
 
 
 def _teeth_from_gap(design: Design) -> float:
@@ -160,7 +158,7 @@ def _example(design: Design) -> str:
 def wiring(design: Design) -> Page:
     """Supply, pull-up, shield, leads, lost sync."""
     sensor = design.job.sensor
-    page = Page("Wiring the sensor", joins=True)
+    page = Page("Wiring the sensor")
     lines = [
         f"Lead as short as it can be, at least {length(100.0, 0)} from spark-plug leads and coils, "
         "crossing them at right angles.",

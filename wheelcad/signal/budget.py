@@ -122,9 +122,9 @@ class Budget:
         """(c,) what is known of the errors at a speed: the part that no care takes away."""
         bias = self.timed.bias_deg
         if speed == "cranking":
-            return bias[self.timed.rows("cranking")] + self.timed.crossing_deg
+            return np.asarray(bias[self.timed.rows("cranking")] + self.timed.crossing_deg)
         hot = self.timed.hot_deg_per_mm * self.work.gap_hot_mm
-        return bias[self.timed.rows(speed)] - bias[self.timed.rows("idle")][0] + hot
+        return np.asarray(bias[self.timed.rows(speed)] - bias[self.timed.rows("idle")][0] + hot)
 
     def shares(self) -> list[dict[str, object]]:
         """Each source's share of the variance of the worst cylinder, before and after; a rest makes each add to 1."""

@@ -16,11 +16,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.signal.edges import Floats, Ints, Passing
+from wheelcad.signal.edges import Ints, Passing
 from wheelcad.signal.report import Signal, crossings_of
 from wheelcad.signal.sample import CHUNK, SEED, Spread, generator
 from wheelcad.signal.sparks import last_before
 from wheelcad.signal.tolerances import Work
+from wheelcad.trade.frames import Floats
 
 SPEEDS = ("cranking", "idle", "top")
 MM_TO_DEG = 180.0 / np.pi
