@@ -134,7 +134,7 @@ def _do(plan: IndexPlan, stop: Stop) -> str:
     """What is done at a stop: the lap's order, and what is drilled; at a closing nothing is cut."""
     if stop.closing:
         return f"Cut nothing: the cutter has to stand exactly on the first line. {stop.lap.then}".rstrip()
-    return f"{stop.lap.do} {stop.drill.words(plan.job.units)}" if stop.drill is not None else stop.lap.do
+    return f"{stop.lap.do} {stop.orders(plan.job.units)}".rstrip()
 
 
 def _ask(plan: IndexPlan, table: Table, stop: Stop) -> str:

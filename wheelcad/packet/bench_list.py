@@ -30,8 +30,8 @@ def lap_tables(plan: IndexPlan) -> str:
         out.append("</div>")
         if lap.then:
             out.append(f"<p>{BOX}{html.escape(lap.then)}</p>")
-        drilled = [(stop, stop.drill) for stop in mine if stop.drill is not None]
-        out += [f"<p>{stop.cut}: {html.escape(drill.words(plan.job.units))}</p>" for stop, drill in drilled]
+        said = [(stop, stop.orders(plan.job.units)) for stop in mine if not stop.closing]
+        out += [f"<p>{stop.cut}: {html.escape(orders)}</p>" for stop, orders in said if orders]
     return Words(plan.job.units).text("\n".join(out))
 
 

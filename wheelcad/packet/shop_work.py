@@ -108,7 +108,8 @@ def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
         head, rows = columns(plan, mine, angles=not pair)
         large = not pair and len(head) <= LARGE
         page.grid(head, rows, "r" * len(head), large=large, tick=True, close=pair or each > ROOMY, pair=pair)
-        page.words(*(f"{stop.cut}: {stop.drill.words(plan.job.units)}" for stop in mine if stop.drill is not None))
+        said = [(stop.cut, stop.orders(plan.job.units)) for stop in mine if not stop.closing]
+        page.words(*(f"{cut}: {orders}" for cut, orders in said if orders))
         yield page
 
 

@@ -11,31 +11,26 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wheelcad.parts.indexing.ground import Ground, toothed
-from wheelcad.parts.indexing.model import Cut, Lap, Setup
+from wheelcad.parts.indexing.model import Cut, Lap
 from wheelcad.parts.indexing.settings import Move
+from wheelcad.parts.indexing.work import Setup
 from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.indexing import sector_arms
 from wheelcad.words import length
 
 GAUGE = "Lay the printed gauge on before anything is cut deep: every scratched line has to lie at its mark."
+BOLTS = "At each stop a centre drill first, then a pilot of half the size, then the drill; the table locked each time."
+RIM = (
+    "Off the table now: on a mandrel in the bore the rim is turned to the drawing's diameter, lightly, and both faces are "
+    "deburred. Then back for the slots."
+)
+HOLES = (
+    "Cutter out, drill chuck in; the work stays clamped on the table. Take the slots' depth stop off the slide, lock the "
+    "table at every stop, spot with a centre drill first, then drill."
+)
+MARKS = "Drill out; the work stays clamped. The slots' depth stop is off, the table locked at every mark."
 FEWEST_FOR_TWO_LAPS = 8  # with fewer slots the teeth are stout enough to be cut one after another
 SIDES = {"middle": "floor", "higher": "side towards the next slot", "lower": "side towards the slot before"}
-OVER_AXIS = "the slide across the cut, with the cutter's centre line over the table's axis,"
-ALONG_SLIDE = "along the slide that is left free"
-
-
-def plan_setups(ground: Ground, cuts: tuple[Cut, ...], lines: Sequence[str]) -> tuple[Setup, ...]:
-    """How the work is held: for the mill, with the `lines` before the first cut, and for the drill if that differs."""
-    lying, radius = ("flat", ALONG_SLIDE) if ground.flat else ("on edge", "along the spindle")
-    mill = Setup("mill", "At the mill", lying, OVER_AXIS if ground.turns else "", radius if ground.turns else "", ())
-    mill = mill._replace(lines=(*lines, mill.says) if ground.turns else tuple(lines))
-    if ground.flat or all(cut.work != "hole" for cut in cuts):
-        return (mill,)
-    lay = (
-        "Lay the table flat with its count untouched, so that the line that pointed at the cutter lies along the slide "
-        "that is left free, and bring the spindle over the table's axis again.",
-    )
-    return mill, Setup("drill", "At the drill", "flat", OVER_AXIS, ALONG_SLIDE, lay)
 
 
 def plan_laps(
@@ -43,16 +38,34 @@ def plan_laps(
 ) -> list[Lap]:
     """The laps in working order."""
     slots = [cut.number for cut in cuts if cut.work == "slot"]
-    key = setups[0].key
-    laps = [_check_lap(slots, key)] if toothed(ground.job) else _milling_laps(ground, cuts, slots, passes, key)
-    holes = tuple(cut.number for cut in cuts if cut.work == "hole")
-    if holes:
-        drill = setups[-1]
-        do = "Cutter out, drill in: the work stays clamped on the table as it is."
-        if drill.key != key:
-            do = f"Cutter out, drill in: the work stays clamped on the table. {' '.join(drill.lines)} {drill.says}"
-        laps.append(Lap("holes", "Balance holes", do, holes, drill.key))
+    laps = []
+    bolts = tuple(cut.number for cut in cuts if cut.work == "bolt")
+    if bolts:
+        laps.append(Lap("bolts", "Bolt holes", BOLTS, bolts, setups[0].key, False, RIM))
+    key = next(setup.key for setup in setups if setup.key == "mill")
+    laps += [_check_lap(slots, key)] if toothed(ground.job) else _milling_laps(ground, cuts, slots, passes, key)
+    laid = setups[-1]
+    before = ""  # laying the work flat is said once, at the first lap that needs it
+    if laid.key != key:
+        before = f" {' '.join(laid.lines)} {laid.says}"
+    for name, title, works, do in (
+        ("holes", "Balance holes", ("hole",), HOLES),
+        ("marks", "Timing marks", ("notch", "mark"), MARKS),
+    ):
+        mine = tuple(cut.number for work in works for cut in cuts if cut.work == work)
+        if mine:
+            reads = "" if laid.key != key or not ground.turns else f" {_reads(ground)}"
+            laps.append(Lap(name, title, f"{do}{before}{reads}", mine, laid.key))
+            before = ""
     return laps
+
+
+def _reads(ground: Ground) -> str:
+    """How the free slide comes to read distances from the centre, after the cutter's touch on the rim."""
+    if ground.cutter is None:
+        return "Distances are from the wheel's centre, along the slide that is left free."
+    at_touch = length(ground.wheel.radius_mm + ground.cutter.diameter / 2)
+    return f"The slide that read 0 at the cutter's touch on the rim stood {at_touch} from the centre there: reckon from that."
 
 
 def _check_lap(slots: list[int], key: str) -> Lap:

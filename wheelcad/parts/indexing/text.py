@@ -56,7 +56,8 @@ def _lap(plan: IndexPlan, words: Words, number: int, lap: Lap) -> list[str]:
     cells = [list(column) for column in zip(head, *rows, strict=True)]
     remarks = ["", *(_remark(stop) for stop in stops)]
     out = [*_numbered(words, [f"{lap.title}. {lap.do}"], number), *_set([*cells, remarks])]
-    out += [f"  {stop.cut}: {stop.drill.words(words.units)}" for stop in stops if stop.drill is not None]
+    said = [(stop.cut, stop.orders(words.units)) for stop in stops if not stop.closing]
+    out += [f"  {cut}: {orders}" for cut, orders in said if orders]
     if lap.key == "gap" and plan.gap_ridge_mm is not None:
         out.append(f"  Between passes at most {fine(plan.gap_ridge_mm)} stays standing.")
     out += wrap(lap.then, WIDTH, initial_indent="  ", subsequent_indent="  ")
