@@ -92,11 +92,22 @@ function bounced() {
 function done() {
   if (bounced() || state.at < 0 || state.at >= plan.steps.length) return;
   const step = plan.steps[state.at];
-  if (!step.ask) {
-    go(state.at + 1);
-    return;
-  }
-  $("agree-says").textContent = step.ask;
+  if (step.ask) question(step.ask, true);
+  else onwards();
+}
+
+// On to the next step; where metal goes for good the count is asked for before the cut is made there.
+function onwards() {
+  go(state.at + 1);
+  const next = plan.steps[state.at];
+  if (next && next.first) question(next.first, false);
+}
+
+let asked_done = true; // whether the question is of a step that is done, or of one to be made
+
+function question(text, is_done) {
+  asked_done = is_done;
+  $("agree-says").textContent = text;
   $("agree").showModal();
   $("agree-yes").focus();
 }
@@ -125,6 +136,8 @@ function showStep(step) {
   const lap = plan.laps[step.lap];
   $("lap").textContent = `${step.lap + 1} of ${plan.laps.length}: ${lap.title}`;
   $("do").textContent = step.do;
+  $("todo").replaceChildren(...step.setup.map((line) => Object.assign(document.createElement("li"), { textContent: line })));
+  $("todo").hidden = !step.setup.length;
   $("count").textContent = step.closing
     ? "Closing: back on the first line"
     : `Cut ${step.place} of ${lap.count}${step.cut === step.place ? "" : `, ${step.name}`}`;
@@ -291,7 +304,7 @@ function listen() {
   });
   on("agree-yes", () => {
     shut("agree");
-    go(state.at + 1);
+    if (asked_done) onwards();
   });
   on("agree-no", () => {
     shut("agree");

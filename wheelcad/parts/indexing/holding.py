@@ -1,4 +1,4 @@
-"""How the work is held at the rotary table, and whether that can be: clamps against the cut, table against wheel and holder.
+"""How the work is held at the rotary table, and whether that can be: clamps and cut, table, wheel and holder.
 
 Wheel frame; lengths mm. Rules of thumb are common practice, no source, unless said otherwise.
 """
@@ -11,10 +11,10 @@ from typing import NamedTuple
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, holds
 from wheelcad.job.models import Job
+from wheelcad.parts.common.stack import turned_lands
 from wheelcad.parts.indexing.access import BREAK_MM, CLEAR_MM, SHOP
 from wheelcad.parts.indexing.ground import Ground
 from wheelcad.parts.indexing.model import Cut
-from wheelcad.parts.stack import turned_lands
 from wheelcad.words import diameter, length
 
 STUDS = (20.0, 16.0, 12.0, 10.0, 8.0, 6.0)  # of a clamping set, ISO 261 first choice
@@ -72,21 +72,25 @@ def holding(ground: Ground, cuts: Iterable[Cut], works: frozenset[str], flat: bo
     if stud is not None and 2 * free >= bore + 2 * BEARS:
         widest = 2 * free
         lines.append(
-            f"A stud M{stud:g} through the bore, with a washer of ⌀{length(bore + 2 * BEARS)} to ⌀{length(widest)} on the "
+            f"A stud M{stud:g} through the bore, with a washer of ⌀{length(bore + 2 * BEARS)} to ⌀{length(widest)} "
+            "on the "
             f"front; nothing of washer or nut beyond {diameter(widest)}, where the cut begins."
         )
     elif bolted and bolts is not None:
         lines.append(
-            f"{bolts.count} bolts through the wheel's own bolt holes ({diameter(bolts.hole)} on {diameter(bolts.circle)}) "
+            f"{bolts.count} bolts through the wheel's own bolt holes ({diameter(bolts.hole)} on "
+            f"{diameter(bolts.circle)}) "
             "into tapped holes of the backing plate or into T nuts, heads under the cutter's path."
         )
     else:
         lines.append(
-            f"Two straps on the front, ends no further out than {length(free)} from the centre; move them one at a time "
+            f"Two straps on the front, ends no further out than {length(free)} from the centre; move them one at a "
+            "time "
             "when a cut lies under one, the other tight."
         )
         why = (
-            f"neither a stud through the bore nor bolts hold the work inside {diameter(max(2 * free, 0.0))}: straps get in "
+            f"neither a stud through the bore nor bolts hold the work inside {diameter(max(2 * free, 0.0))}: straps "
+            "get in "
             "the way of the cut and are moved one at a time, or the wheel goes on a spigot glued or screwed from behind"
         )
         said = f"{length(max(free, 0.0))} free from the centre"
@@ -138,7 +142,8 @@ def _flat(ground: Ground, across: float) -> tuple[Finding, ...]:
     backed = lands[-1].radius if lands else ground.wheel.floor_radius_mm
     bare = max(0.0, backed - across / 2)
     why = (
-        f"on a table of {diameter(across)} the wheel hangs over by {length(max(over, 0.0))} all round; up to a third of the "
+        f"on a table of {diameter(across)} the wheel hangs over by {length(max(over, 0.0))} all round; up to a third "
+        "of the "
         "table's radius the packing carries that, beyond it the cut springs the work: lay a plate at least "
         f"{diameter(2 * backed)} across and {length(2 * BACKING)} thick under it"
     )
@@ -150,7 +155,8 @@ def _on_edge(ground: Ground, height: float) -> tuple[Finding, ...]:
     room = height - max([ground.wheel.radius_mm, *(land.radius for land in turned_lands(ground.job))])
     why = (
         "on edge the wheel's rim must clear the mill's table as it turns; if it does not, bolt the rotary table on "
-        f"parallels at least {length(max(CLEAR_MM - room, 0.0))} high, or lay it flat and take a cutter of the floor's form"
+        f"parallels at least {length(max(CLEAR_MM - room, 0.0))} high, or lay it flat and take a cutter of the "
+        "floor's form"
     )
     return (at_least(Check.SWING, "indexing", room, "mm", CLEAR_MM, why, SHOP, "warn"),)
 
@@ -168,7 +174,8 @@ def _holder(ground: Ground, across: float | None) -> tuple[Finding, ...]:
     more = table / 2 + CLEAR_MM - ground.wheel.floor_radius_mm
     given = "" if across is not None else ", the smallest in common use (shop.rotary_table.diameter says yours)"
     why = (
-        f"at full depth the holder of {diameter(cutter.holder_diameter)} stands {length(nose)} from the axis, and the ring's "
+        f"at full depth the holder of {diameter(cutter.holder_diameter)} stands {length(nose)} from the axis, and "
+        "the ring's "
         f"middle only {length(off)} off the face of a table of {diameter(table)}{given}: let the cutter stick out "
         f"{length(max(more, 0.0))}, or put the work on an arbour or packing that holds the ring's middle "
         f"{length(cutter.holder_diameter / 2 + CLEAR_MM)} off that face"

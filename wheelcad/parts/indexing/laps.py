@@ -21,11 +21,13 @@ from wheelcad.words import length
 GAUGE = "Lay the printed gauge on before anything is cut deep: every scratched line has to lie at its mark."
 BOLTS = "At each stop a centre drill first, then a pilot of half the size, then the drill; the table locked each time."
 RIM = (
-    "Off the table now: on a mandrel in the bore the rim is turned to the drawing's diameter, lightly, and both faces are "
+    "Off the table now: on a mandrel in the bore the rim is turned to the drawing's diameter, lightly, and both "
+    "faces are "
     "deburred. Then back for the slots."
 )
 HOLES = (
-    "Cutter out, drill chuck in; the work stays clamped on the table. Take the slots' depth stop off the slide, lock the "
+    "Cutter out, drill chuck in; the work stays clamped on the table. Take the slots' depth stop off the slide, lock "
+    "the "
     "table at every stop, spot with a centre drill first, then drill."
 )
 MARKS = "Drill out; the work stays clamped. The slots' depth stop is off, the table locked at every mark."
@@ -65,7 +67,10 @@ def _reads(ground: Ground) -> str:
     if ground.cutter is None:
         return "Distances are from the wheel's centre, along the slide that is left free."
     at_touch = length(ground.wheel.radius_mm + ground.cutter.diameter / 2)
-    return f"The slide that read 0 at the cutter's touch on the rim stood {at_touch} from the centre there: reckon from that."
+    return (
+        f"Where the cutter touched the rim the slide read 0, {at_touch} from the centre: let it read {at_touch} there from "
+        "now on, and it gives every distance from the centre."
+    )
 
 
 def _check_lap(slots: list[int], key: str) -> Lap:

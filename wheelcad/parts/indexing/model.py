@@ -89,9 +89,9 @@ class Stop:
     """One stop of the table.
 
     number: from 1 in working order; place: from 1 in its lap. setup: key of how the work is held. work, feature, cut,
-    at, points_mm, drill, scribe: of what is made there (`Cut`). setting from zero, and move from the stop before it in this
-    order, the first from zero; None without a table. past_zero: the table comes past zero and counting starts again.
-    closing: nothing is cut, the cutter must meet the lap's first line. check: what else must meet here.
+    at, points_mm, drill, scribe: of what is made there (`Cut`). setting from zero, and move from the stop before it in
+    this order, the first from zero; None without a table. past_zero: the table comes past zero and counting
+    starts again. closing: nothing is cut, the cutter must meet the lap's first line. check: what else must meet here.
     scale_deg: what the table's edge reads, None when the job does not say which way its numbers run.
     """
 
@@ -257,6 +257,13 @@ class IndexPlan:
     def setup_of(self, key: str) -> Setup:
         """The set-up with this key."""
         return next(setup for setup in self.setups if setup.key == key)
+
+    def opening(self, lap: Lap) -> Setup | None:
+        """The set-up that begins with this lap in the middle of the work; None where the work stays as it is."""
+        at = self.laps.index(lap)
+        if at == 0 or self.laps[at - 1].setup == lap.setup:
+            return None
+        return self.setup_of(lap.setup)
 
     @property
     def scale(self) -> str | None:

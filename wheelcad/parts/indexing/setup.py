@@ -42,7 +42,8 @@ def mounting_lines(flat: bool, packing: list[str], again: bool) -> list[str]:
     ]
     if again:
         lines = [
-            "Back from the lathe, the rim turned to size on a mandrel in the bore: the TDC line scribed on the faces is still "
+            "Back from the lathe, the rim turned to size on a mandrel in the bore: the TDC line scribed on the faces "
+            "is still "
             "there; draw it over the rim once more with a square."
         ]
     if flat:
@@ -64,9 +65,12 @@ def bolt_zero_lines(table: Table, bolt: Cut, sense: int) -> list[str]:
     stands = setting(found.turns, found.dial, table.dial_step, found.circle, found.holes)
     way = way_round(sense)
     return [
-        f"The same zero as for the bolt holes, found from bolt hole 1: turn the table {way} up to {stands}, set the spindle "
-        f"{length(bolt.drill.radius_mm)} from the centre with a close pin of {diameter(bolt.drill.diameter_mm)} in it, turn "
-        "the work on the table by hand until the pin drops into bolt hole 1 (the one the dot beside the TDC line tells), and "
+        f"The same zero as for the bolt holes, found from bolt hole 1: turn the table {way} up to {stands}, set the "
+        "spindle "
+        f"{length(bolt.drill.radius_mm)} from the centre with a close pin of {diameter(bolt.drill.diameter_mm)} in "
+        "it, turn "
+        "the work on the table by hand until the pin drops into bolt hole 1 (the one the dot beside the TDC line "
+        "tells), and "
         "clamp. Every other bolt hole must take the pin at its own setting.",
         f"Come up to every setting turning the work {way}.",
     ]
@@ -143,7 +147,8 @@ def overshoot_line(table: Table, backlash: float, way: str) -> str:
     back = turns(half_turns // 2) if half_turns > 1 else ""
     back += (" and a half" if back else "half a turn") if half_turns % 2 else ""
     return (
-        f"Take up backlash{slack if backlash else ''} always on the same side: come up to every setting turning the work "
+        f"Take up backlash{slack if backlash else ''} always on the same side: come up to every setting turning the "
+        "work "
         f"{way}. If you overshoot, go back {back} past it and come up again."
     )
 

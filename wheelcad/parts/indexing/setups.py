@@ -1,5 +1,5 @@
-"""One operation sheet a set-up: what holds the work, where the spindle points, what is locked, where zero is, what is cut
-at which stop, what comes next, and what to do when it went wrong."""
+"""One operation sheet a set-up: what holds the work, where the spindle points, what is locked, where zero is, what is
+cut at which stop, what comes next, and what to do when it went wrong."""
 
 from __future__ import annotations
 
@@ -67,10 +67,12 @@ def _what(cuts: Sequence[Cut], works: frozenset[str]) -> str:
 def _plate(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
     job, spec, table = ground.job, ground.job.shop.rotary_table, ground.table
     lines = [
-        "The disc as it came from the plasma table or the saw: its faces flattened, its bore smaller than the drawing's, "
+        "The disc as it came from the plasma table or the saw: its faces flattened, its bore smaller than the "
+        "drawing's, "
         "its rim larger. Scribe the TDC line across it, rim to bore, on both faces, and a dot beside it on the front.",
         *made.holds,
-        "Run an indicator round the bore (or centre the disc on its centre mark with a pointed rod) and bore it to size "
+        "Run an indicator round the bore (or centre the disc on its centre mark with a pointed rod) and bore it to "
+        "size "
         "now, in this clamping: bolt holes and bore are then about one centre.",
     ]
     if ground.turns:
@@ -86,7 +88,8 @@ def _plate(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
         zero=_zero(ground),
         cut=_what(cuts, frozenset({"bolt"})),
         then="Off the table, on a mandrel in the bore: turn the rim to its diameter. Then the slots' set-up.",
-        wrong="Spotted only: spot it again, the drill follows the deeper mark. Drilled in the wrong place: the plate is bolted "
+        wrong="Spotted only: spot it again, the drill follows the deeper mark. Drilled in the wrong place: the plate "
+        "is bolted "
         "there at engine speed, so weld nothing up and cut another disc.",
     )
     locked, radius = (OVER_AXIS, ALONG_SLIDE) if ground.turns else ("", "")
@@ -113,7 +116,8 @@ def _mill(
         then="The same table laid flat, its count untouched." if more else "Deburr, gauge on, then off the table.",
         wrong=first
         + "A slot cut in the wrong place cannot be put back: spindle off, write down cut, turns and dial, see which "
-        "cuts stand wrong (Where am I? on the bench page) and cut none of the rest before you know; what is left of the "
+        "cuts stand wrong (Where am I? on the bench page) and cut none of the rest before you know; what is left of "
+        "the "
         "wheel may still serve (wheelcad measure says which pattern).",
     )
     built = Setup(
@@ -129,7 +133,8 @@ def _laid(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
     lines = (
         "Lay the table flat with its count untouched, so that the line that pointed at the cutter lies along the slide "
         "that is left free, and bring the spindle over the table's axis again.",
-        f"Touch the rim with a round pin of {diameter(PIN_MM)} in the spindle and set that slide to {reads}: from then on it "
+        f"Touch the rim with a round pin of {diameter(PIN_MM)} in the spindle and set that slide to {reads}: from "
+        "then on it "
         "reads the distance from the centre.",
     )
     sheet = Sheet(
@@ -138,7 +143,8 @@ def _laid(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
         zero=_zero(ground) + " The count has not changed by laying the table down.",
         cut=_what(cuts, LAID),
         then="Deburr, weigh the wheel out on level edges, then off the table.",
-        wrong="A balance hole in the wrong place is left open: `balance.reading` in the job finds the holes that make up for "
+        wrong="A balance hole in the wrong place is left open: `balance.reading` in the job finds the holes that "
+        "make up for "
         "it.",
     )
     return Setup("drill", "At the drill", "flat", OVER_AXIS, ALONG_SLIDE, lines, sheet)

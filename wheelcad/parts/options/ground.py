@@ -8,15 +8,16 @@ import numpy as np
 
 from wheelcad.errors import DesignError, Faults
 from wheelcad.job.models import Job, RotaryTable
-from wheelcad.parts.openings import job_sense
+from wheelcad.parts.common.openings import job_sense
 from wheelcad.parts.options.wants import Wants, wants_of
 from wheelcad.parts.wheel.design import design_wheel, slot_shape
-from wheelcad.parts.wheel.outline import SlotShape
-from wheelcad.parts.wheel.passes import SAME_MM, narrowest_mm, widest_step_deg
+from wheelcad.parts.wheel.outline import SlotShape, narrowest_mm
+from wheelcad.parts.wheel.passes import widest_step_deg
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.ignition import firing_angles_even, firing_intervals_deg
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.materials import material
+from wheelcad.trade.nearness import SAME_MM
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,7 @@ class Ground:
 def ground_of(job: Job) -> Ground:
     """The ground of a job. DesignError when its slot cannot exist whatever the pattern."""
     faults = Faults()
-    slot = slot_shape(job, faults)
+    slot = slot_shape(job.wheel, faults)
     try:
         faults.raise_if_any()
     except DesignError as error:

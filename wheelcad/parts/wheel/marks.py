@@ -13,8 +13,8 @@ import numpy as np
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
-from wheelcad.parts.openings import Opening, bolt_openings
-from wheelcad.parts.stack import turned_lands
+from wheelcad.parts.common.openings import Opening, bolt_openings
+from wheelcad.parts.common.stack import turned_lands
 from wheelcad.trade.frames import point_at, wrap_360
 from wheelcad.trade.loop import Floats
 from wheelcad.words import angle, length
