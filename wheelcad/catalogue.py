@@ -61,6 +61,12 @@ def _plasma_cut(made: Made) -> bool:  # a ready-made ring is not cut out
     return _plate(made) and made.design.job.shop.plasma is not None and made.design.wheel.ring is None
 
 
+def _arbour(made: Made) -> bool:
+    from wheelcad.parts.arbour.design import design_arbour
+
+    return design_arbour(made.design.job) is not None
+
+
 def _table(made: Made) -> bool:
     return made.design.indexing is not None and made.design.indexing.table is not None
 
@@ -76,6 +82,7 @@ CONDITIONS: dict[str, Callable[[Made], bool]] = {
     "turned-down form": lambda made: made.design.blank is not None,
     "plate form": _plate,
     "plate form, `shop.plasma`": _plasma_cut,
+    "plate form, small bore, no bolts": _arbour,
     "`adapter`": lambda made: made.design.adapter is not None,
     "`gauge`": lambda made: made.design.gauge is not None,
     "`bracket`": lambda made: made.design.bracket is not None,
@@ -110,6 +117,7 @@ CATALOGUE: tuple[Output, ...] = (
     Output(START, "job", For.LOOK, "always", "where to begin: every file with its line, for whom, what to do first"),
     Output(PACKET, "job", For.ENGINE, "unless `--no-packet`", "all of it on paper, in the order of the work"),
     *_drawing("blank", For.LATHE, "turned-down form", "the turned piece before its slots, over the piece as found"),
+    *_drawing("arbour", For.LATHE, "plate form, small bore, no bolts", "the arbour the wheel is turned and milled on"),
     *_drawing("adapter", For.LATHE, "`adapter`", "the spacer between pulley and wheel"),
     Output(ZIPS[For.LATHE], "job", For.LATHE, "turned-down form or `adapter`", "what a turner needs, in one file"),
     *_drawing("wheel", For.MILL, "always", "slots, gap and correction holes of the wheel"),
@@ -128,6 +136,7 @@ CATALOGUE: tuple[Output, ...] = (
     Output("bracket-flat-kerf-*.dxf", "bracket", For.PLASMA, "`plasma.compensate`",
            "the same with the kerf allowed for, for tables that do not"),
     *_drawing("bracket", For.PLASMA, "`bracket`", "the bracket flat and folded, how it is bent"),
+    *_drawing("cam", For.PLASMA, "`cam`", "the target on the cam"),
     Output("cam-flat.dxf", "cam", For.PLASMA, "`cam`", "the target on the cam, to cut"),
     Output(ZIPS[For.PLASMA], "job", For.PLASMA, "`bracket`, `cam` or plate form",
            "what a cutting shop needs, in one file"),

@@ -82,16 +82,16 @@ def test_the_run_out_comes_from_the_balance_limit(six: Job) -> None:
     blank = design_blank(six)
     assert blank is not None
     (frame,) = [
-        e for e in blank_sheet(six, blank, balance.runout_limit_mm, "").views[0].entities if isinstance(e, Tolerance)
+        e for e in blank_sheet(six, blank, balance.runout_limit_mm, "").views[1].entities if isinstance(e, Tolerance)
     ]
     assert frame.value == balance.runout_limit_mm
     assert (frame.symbol, frame.datums) == ("run-out", ("A",))
-    (frame,) = [e for e in blank_sheet(six, blank, 0.01, "").views[0].entities if isinstance(e, Tolerance)]
+    (frame,) = [e for e in blank_sheet(six, blank, 0.01, "").views[1].entities if isinstance(e, Tolerance)]
     assert frame.value == 0.01
 
 
 def test_the_bore_is_the_datum(six: Job) -> None:
-    datums = [e for e in blank_of(six).views[0].entities if isinstance(e, Linear) and e.datum]
+    datums = [e for e in blank_of(six).views[1].entities if isinstance(e, Linear) and e.datum]
     assert [(d.datum, abs(d.b[1] - d.a[1])) for d in datums] == [("A", 32.0)]
 
 
@@ -99,7 +99,7 @@ def test_the_piece_as_found_in_double_dashed_chain(six: Job) -> None:
     """Only where it differs from the turned piece: ⌀168 over 26 mm, both halves; the belt end is left as it is."""
     blank = design_blank(six)
     assert blank is not None
-    drawn = [e for e in blank_of(six).views[0].entities if isinstance(e, Path) and e.line == DOUBLE_CHAIN]
+    drawn = [e for e in blank_of(six).views[1].entities if isinstance(e, Path) and e.line == DOUBLE_CHAIN]
     assert len(drawn) == 2
     assert [e.vertices for e in drawn] == found_paths(blank)
     radii = [abs(r) for path in drawn for _, r, _ in path.vertices]

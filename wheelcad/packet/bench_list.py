@@ -23,6 +23,11 @@ def lap_tables(plan: IndexPlan) -> str:
     out = []
     for number, lap in enumerate(plan.laps, start=1):
         mine = plan.in_lap(lap)
+        opened = plan.opening(lap)
+        if opened is not None and opened.key == "mill":
+            out.append(f"<h3>{html.escape(opened.title)}</h3>")
+            out.append('<ol class="boxes">' + "".join(f"<li>{BOX}{html.escape(line)}</li>" for line in opened.lines))
+            out.append("</ol>")
         out.append(f'<h3>{number}. {html.escape(lap.title)}</h3>\n<p>{html.escape(lap.do)}</p>\n<div class="runs">')
         columns = -(-len(mine) // ROWS)
         size = -(-len(mine) // columns) if columns else 0

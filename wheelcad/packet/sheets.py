@@ -7,6 +7,7 @@ from pathlib import Path
 
 from wheelcad.drawing.model import Sheet
 from wheelcad.files.dxf import CutEntity, CutPath, write_cut_dxf
+from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.flat import FlatLoops, finished_flat, plasma_blank
@@ -77,6 +78,15 @@ def drawing_sheets(design: Design) -> dict[str, Sheet]:
         from wheelcad.parts.bracket.sheet import bracket_sheet
 
         sheets["bracket"] = bracket_sheet(design.bracket, job)
+    if design.cam is not None:
+        from wheelcad.parts.cam.sheet import cam_sheet
+
+        sheets["cam"] = cam_sheet(job, design.cam)
+    arbour = design_arbour(job)
+    if arbour is not None:
+        from wheelcad.parts.arbour.sheet import arbour_sheet
+
+        sheets["arbour"] = arbour_sheet(job, arbour)
     return sheets
 
 

@@ -39,10 +39,22 @@ def dead_centre(design: Design) -> Page:
             "milling cannot take it off. On an engine that leans, up means the direction you mark now.",
             "Measure keyway and bolt holes from that line, the way the crank turns, and compare with the job file.",
             f"Check which way the crank turns, seen facing the wheel: this job says {turning}.",
-            "The finished wheel gets a permanent TDC notch, with degree marks beside it for the timing light.",
+            *_marked(design),
         ]
     )
     return page.caution(["Never turn an engine on the starter with a piston stop in: it breaks pistons."])
+
+
+def _marked(design: Design) -> list[str]:
+    """What the finished wheel's own marks replace; nothing where the job asks for none."""
+    marks = design.wheel.marks
+    if not marks:
+        return []
+    named = ", ".join(mark.name for mark in marks)
+    return [
+        f"The finished wheel gets marks of its own for the timing light, made at their stops on the table: {named}. "
+        "Turning may take this line off the rim; the one from hub to rim on the face stays until they are made."
+    ]
 
 
 def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:

@@ -82,7 +82,7 @@ def title_block(
         document_type=document_type,
         material=material,
         mass=mass,
-        edges=f"break sharp edges {sizes}",
+        edges=f"break sharp edges {sizes}, but for those in the notes",
     )
 
 

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, holds
 from wheelcad.job.models import Job
+from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.common.stack import turned_lands
 from wheelcad.parts.indexing.access import BREAK_MM, CLEAR_MM, SHOP
 from wheelcad.parts.indexing.ground import Ground
@@ -21,7 +22,6 @@ STUDS = (20.0, 16.0, 12.0, 10.0, 8.0, 6.0)  # of a clamping set, ISO 261 first c
 STUD_PLAY = 1.0  # the bore over its stud, so that the work can be nudged true
 BEARS = 4.0  # a clamp washer bears on this much metal all round its hole
 FROM_CUT = 2.0  # a clamp stays this far inside whatever is cut
-ARBOUR_BORE = 40.0  # bores up to this get an arbour; a larger one sits on a spigot turned in the chuck
 BACKING = 10.0  # thickness of the backing plate: the cutter runs 1 mm in, and what is left must not bend
 SMALLEST_TABLE = 100.0  # the smallest rotary table in common use, taken where the job gives none
 TO_SLOTS = 15.0  # T slots end about this far inside the table's edge: a strap cannot be bolted further out
@@ -33,13 +33,6 @@ class Holding(NamedTuple):
     holds: tuple[str, ...]
     free: float
     findings: tuple[Finding, ...]
-
-
-def wants_arbour(job: Job) -> bool:
-    """Whether the wheel has a bore and nothing else to be held by: it goes on an arbour between centres."""
-    bolted = job.pulley is not None and job.pulley.bolts is not None
-    bore = job.wheel.bore
-    return not turned_lands(job) and not bolted and bore is not None and STUDS[-1] <= bore <= ARBOUR_BORE
 
 
 def stud_for(bore: float) -> float | None:
@@ -95,8 +88,14 @@ def holding(ground: Ground, cuts: Iterable[Cut], works: frozenset[str], flat: bo
         )
         said = f"{length(max(free, 0.0))} free from the centre"
         findings = (*findings, holds(Check.CLAMP_ROOM, "indexing", free > bore / 2 + BEARS, said, why, SHOP, "warn"))
-    if wants_arbour(job) and not flat:
-        lines = [lines[0], "The wheel sits on its arbour (arbour-drawing.pdf), the arbour between chuck and tailstock."]
+    arbour = design_arbour(job)
+    if arbour is not None and not flat:
+        lines = [
+            f"The wheel sits on its arbour (arbour-drawing.pdf: seat {diameter(arbour.seat_mm)}, nut {arbour.thread} "
+            "on a "
+            f"washer of {diameter(arbour.washer_mm)}), the arbour in a chuck on the table and on the tailstock's "
+            "centre."
+        ]
     return Holding(tuple(lines), free, findings)
 
 
@@ -168,7 +167,8 @@ def _holder(ground: Ground, across: float | None) -> tuple[Finding, ...]:
         return ()
     nose = ground.wheel.floor_radius_mm + cutter.stick_out  # of the holder, from the axis, at full depth
     table = across if across is not None else SMALLEST_TABLE
-    off = stand_off(ground.job)
+    arbour = design_arbour(ground.job)
+    off = stand_off(ground.job) if arbour is None else arbour.stand_off
     if off >= cutter.holder_diameter / 2 + CLEAR_MM:
         return ()
     more = table / 2 + CLEAR_MM - ground.wheel.floor_radius_mm

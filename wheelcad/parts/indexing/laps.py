@@ -68,8 +68,8 @@ def _reads(ground: Ground) -> str:
         return "Distances are from the wheel's centre, along the slide that is left free."
     at_touch = length(ground.wheel.radius_mm + ground.cutter.diameter / 2)
     return (
-        f"Where the cutter touched the rim the slide read 0, {at_touch} from the centre: let it read {at_touch} there from "
-        "now on, and it gives every distance from the centre."
+        f"Where the cutter touched the rim the slide read 0, {at_touch} from the centre: let it read {at_touch} there "
+        "from now on, and it gives every distance from the centre."
     )
 
 

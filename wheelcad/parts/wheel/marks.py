@@ -30,7 +30,7 @@ APART_MM = 1.0  # from mark to mark at their inner ends, below which they run in
 
 
 class WheelMark(NamedTuple):
-    """One mark. degrees: what it stands for, 0 for the TDC mark. kind: notch or line. inner, outer: mm from the axis."""
+    """One mark. degrees: what it stands for, 0 for the TDC mark. kind: notch or line. inner, outer: mm from axis."""
 
     degrees: float
     kind: str
