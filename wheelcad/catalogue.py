@@ -67,6 +67,12 @@ def _arbour(made: Made) -> bool:
     return design_arbour(made.design.job) is not None
 
 
+def _hand(made: Made) -> bool:
+    from wheelcad.parts.hand.design import by_hand
+
+    return by_hand(made.design.job)
+
+
 def _table(made: Made) -> bool:
     return made.design.indexing is not None and made.design.indexing.table is not None
 
@@ -83,6 +89,7 @@ CONDITIONS: dict[str, Callable[[Made], bool]] = {
     "plate form": _plate,
     "plate form, `shop.plasma`": _plasma_cut,
     "plate form, small bore, no bolts": _arbour,
+    "`shop.slots_by: hand`": _hand,
     "`adapter`": lambda made: made.design.adapter is not None,
     "`gauge`": lambda made: made.design.gauge is not None,
     "`bracket`": lambda made: made.design.bracket is not None,
@@ -121,6 +128,7 @@ CATALOGUE: tuple[Output, ...] = (
     *_drawing("adapter", For.LATHE, "`adapter`", "the spacer between pulley and wheel"),
     Output(ZIPS[For.LATHE], "job", For.LATHE, "turned-down form or `adapter`", "what a turner needs, in one file"),
     *_drawing("wheel", For.MILL, "always", "slots, gap and correction holes of the wheel"),
+    Output("dividing-paper.pdf", "wheel", For.MILL, "`shop.slots_by: hand`", "every slot at 1:1, to glue on and punch"),
     Output("bench.html", "wheel", For.MILL, "`shop.rotary_table`", "the page that is followed at the rotary table"),
     Output("index-chart.csv", "wheel", For.MILL, "`shop`", "every setting of the rotary table or readout, as a table"),
     Output("readout-points.csv", "wheel", For.MILL, "`shop.readout`", "the points for a digital readout"),

@@ -9,6 +9,7 @@ from wheelcad.drawing.model import Sheet
 from wheelcad.files.dxf import CutEntity, CutPath, write_cut_dxf
 from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.design import Design
+from wheelcad.parts.hand.design import design_hand
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.flat import FlatLoops, finished_flat, plasma_blank
 
@@ -42,6 +43,14 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
     if design.cam is not None:
         cam = design.cam
         yield "cam-flat.dxf", _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]})
+    hand = design_hand(design.job, design.wheel)
+    if hand is not None:
+        from wheelcad.drawing.layout import compose
+        from wheelcad.drawing.pdf import write_pdf
+        from wheelcad.parts.hand.sheet import dividing_sheet
+
+        paper = compose(dividing_sheet(design.job, design.wheel, hand))
+        yield "dividing-paper.pdf", lambda path: write_pdf(paper, path)
     if design.indexing is not None:
         yield from _indexing(design, design.indexing)
 

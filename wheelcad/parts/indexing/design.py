@@ -33,10 +33,11 @@ __all__ = ["IndexPlan", "design_indexing"]
 def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[Drilled] = ()) -> IndexPlan | None:
     """The plan for cutting `wheel`, with its balance `holes` on the same set-up.
 
-    None when the shop has no rotary table, readout or driven axis. DesignError when the cutter is wider than the slot.
+    None when the shop has no rotary table, readout or driven axis, or works by hand.
+    DesignError when the cutter is wider than the slot.
     """
     shop = job.shop
-    if shop.rotary_table is None and not shop.readout and not shop.rotary_axis:
+    if (shop.rotary_table is None and not shop.readout and not shop.rotary_axis) or shop.slots_by == "hand":
         return None
     _check_cutter(job, wheel)
     ground = ground_of(job, wheel)
