@@ -19,6 +19,7 @@ class Check(StrEnum):
     ASSEMBLED_AIR_GAP = "assembled-air-gap"
     ASSEMBLED_ROOM = "assembled-room"
     AS_FOUND_UNKNOWN = "as-found-unknown"
+    BACKLASH = "backlash"
     BALANCE_95 = "balance-95"
     BALANCE_95_OFF_CENTRE = "balance-95-off-centre"
     BALANCE_AIM = "balance-aim"

@@ -233,6 +233,7 @@ function answer(event) {
   }
   const once = first.times === 1 ? plan.do[`${first.kind}-once`] : "";
   lines.push((once || plan.do[first.kind]).replace("{setting}", setting));
+  lines.push(...mended(plan, found, state.at));
   const others = found.causes.slice(1).map((cause) => filledIn(plan.says[cause.kind], cause));
   if (others.length) lines.push(`It could also be: ${others.join(" ")}`);
   reply(filledIn(plan.says[first.kind], first), lines);

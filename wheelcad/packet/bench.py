@@ -16,6 +16,7 @@ from wheelcad.packet.bench_picture import wheel_picture
 from wheelcad.parts.indexing import words
 from wheelcad.parts.indexing.model import Checkpoint, IndexPlan, Stop
 from wheelcad.parts.indexing.settings import Table
+from wheelcad.parts.indexing.setup import back_words
 from wheelcad.words import Words
 
 HERE = Path(__file__).parent
@@ -95,6 +96,9 @@ def page_data(plan: IndexPlan) -> dict[str, object]:
         "ratio": table.ratio,
         "per_turn": 360.0 / table.ratio,
         "per_turn_text": words.dial(table.per_turn, table.dial_step),
+        "in_minutes": words.in_minutes(table.dial_step),
+        "places": words.decimals_of(table.dial_step) or 4,
+        "back": back_words(table, spec.backlash),
         "tolerance": float(table.dial_step) * bench_rules.READING,
         "backlash": spec.backlash,
         "hole_step": float(table.hole_step or 0),

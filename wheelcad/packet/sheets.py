@@ -45,11 +45,10 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
         yield "cam-flat.dxf", _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]})
     hand = design_hand(design.job, design.wheel)
     if hand is not None:
-        from wheelcad.drawing.layout import compose
         from wheelcad.drawing.pdf import write_pdf
-        from wheelcad.parts.hand.sheet import dividing_sheet
+        from wheelcad.parts.hand.sheet import dividing_pages
 
-        paper = compose(dividing_sheet(design.job, design.wheel, hand))
+        paper = dividing_pages(design.job, design.wheel, hand)
         yield "dividing-paper.pdf", lambda path: write_pdf(paper, path)
     if design.indexing is not None:
         yield from _indexing(design, design.indexing)

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from wheelcad.drawing.model import CentreLine, CentreMark, Circle, Entity, Line, Linear, Note, Notes, Sheet, Table, View
+from dataclasses import replace
+
+from wheelcad.drawing.layout import Page, compose
+from wheelcad.drawing.model import CentreLine, CentreMark, Circle, Entity, Line, Linear, Note, Notes, Sheet, View
 from wheelcad.drawing.paper import ISO_PAPERS, US_PAPERS
 from wheelcad.drawing.say import degrees, length
 from wheelcad.job.models import Job
-from wheelcad.parts.common.sheets import at_angle, drawing_units, page_paper, paper_deg, reference_marks, title_block
+from wheelcad.parts.common.sheets import at_angle, drawing_units, page_paper, paper_deg, title_block
 from wheelcad.parts.hand.design import HandPlan
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.layers import CHAIN
@@ -44,7 +47,9 @@ def dividing_sheet(job: Job, wheel: WheelDesign, plan: HandPlan) -> Sheet:
             way = paper_deg(punch.at_deg, sense)
             tip = at_angle(wheel.floor_radius_mm - 2.0, punch.at_deg, sense)
             entities.append(Note(tip, str(punch.number), way + 180.0, end="none", on_part=True))
-    entities += reference_marks(radius, sense, "TDC line")
+    turns = "clockwise" if sense > 0 else "anticlockwise"
+    entities.append(CentreLine((0.0, 0.0), (0.0, radius + CROSS), beyond=0.0))
+    entities.append(Note((0.0, radius * 0.5), f"TDC line\nturns {turns}", 0.0, end="none", on_part=True))
     entities.append(Linear((-radius, 0.0), (radius, 0.0), "below", prefix="⌀"))
     title = title_block(job, "Dividing paper 1:1", "dividing-paper", document_type="Layout")
     notes = Notes(
@@ -69,16 +74,10 @@ def dividing_sheet(job: Job, wheel: WheelDesign, plan: HandPlan) -> Sheet:
     )
 
 
-def chord_table(job: Job, plan: HandPlan) -> Table:
-    """The chords as a table."""
-    units = drawing_units(job)
-    rows = [
-        (
-            str(p.number),
-            degrees(p.at_deg, 2),
-            "-" if p.chord_mm is None else length(p.chord_mm, units),
-            length(p.check_mm, units),
-        )
-        for p in plan.punches
-    ]
-    return Table("Chords", ("Slot", "From TDC", "From the last punch", "From the first"), tuple(rows))
+def dividing_pages(job: Job, wheel: WheelDesign, plan: HandPlan) -> tuple[Page, ...]:
+    """The paper on the smallest sheet that takes it at 1:1, a home printer's first."""
+    sheet = dividing_sheet(job, wheel, plan)
+    try:
+        return compose(replace(sheet, papers=sheet.papers[:1], notes=()))
+    except ValueError:  # too large for it
+        return compose(sheet)

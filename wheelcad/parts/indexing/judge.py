@@ -16,6 +16,7 @@ from wheelcad.parts.wheel.passes import RIDGE_MM, lies_flat, widest_step_deg
 from wheelcad.trade.cutting import MillingPlan
 from wheelcad.words import length
 
+SLACK = "geometry of the worm: the slack is turned through before the table moves"
 POOR_SETTING_DEG = 0.1  # a setting error from which a controller's timing suffers; our judgement
 
 
@@ -75,6 +76,16 @@ def setting_findings(ground: Ground, settings: Sequence[TableSetting], ridge: fl
         why = f"the dial's nearest marks; {rest}"
         source = "our judgement of what timing can bear"
         out.append(at_most(Check.SETTING_ERROR, "indexing", float(worst), "deg", POOR_SETTING_DEG, why, source, "warn"))
+    spec = ground.job.shop.rotary_table
+    if spec is not None and ground.table is not None and spec.backlash:
+        half = float(ground.table.per_turn) / 2
+        back = setup.back_words(ground.table, spec.backlash)
+        why = (
+            f"half a turn of this handwheel is {angle(half)}: where that is less than the slack, going back by the "
+            "usual half "
+            f"turn does not even move the table; after an overshoot go back {back}"
+        )
+        out.append(at_most(Check.BACKLASH, "indexing", spec.backlash, "deg", half, why, SLACK, "warn"))
     if ridge is not None and ground.cutter is not None:
         step = angle(widest_step_deg(ground.slot, ground.cutter.diameter))
         why = f"height left on the gap's floor between passes, before a last sweep; steps of at most {step}"

@@ -12,7 +12,8 @@ from collections.abc import Sequence
 
 from wheelcad.parts.indexing.ground import Ground, toothed
 from wheelcad.parts.indexing.model import Cut, Lap
-from wheelcad.parts.indexing.settings import Move
+from wheelcad.parts.indexing.settings import Move, Table
+from wheelcad.parts.indexing.words import setting
 from wheelcad.parts.indexing.work import Setup
 from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.indexing import sector_arms
@@ -123,6 +124,18 @@ def _across(one: SlotPass) -> str:
         return ", cutter on the centre line"
     way = "towards the next slot" if one.offset_mm > 0 else "towards the slot before"
     return f", cutter {length(abs(one.offset_mm))} off the centre line {way}"
+
+
+def steady(moves: Sequence[Move | None], table: Table | None, pitch_deg: float) -> str:
+    """The one move of a lap that turns on by the same each time: of every other slot, the one over two pitches."""
+    found = set(moves)
+    move = next(iter(found), None)
+    if table is None or move is None or len(found) != 1 or len(moves) < 2:
+        return ""
+    pitches = float(move.turns * table.per_turn + move.dial) / pitch_deg
+    what = "" if abs(pitches - round(pitches)) > 1e-6 else " (a pitch)" if round(pitches) == 1 else " "
+    "({round(pitches)} pitches)"
+    return f" From cut to cut turn on by {setting(move.turns, move.dial, table.dial_step, None, move.holes)}{what}."
 
 
 def arms(moves: Sequence[Move | None]) -> str:

@@ -140,12 +140,17 @@ def back_half_turns(table: Table, backlash: float) -> int:
     return max(1, math.ceil((2 * exact_angle(backlash) + table.per_turn / 2) / table.per_turn))
 
 
+def back_words(table: Table, backlash: float) -> str:
+    """How far to go back after an overshoot, in words: half a turn, 1 turn, 1 turn and a half."""
+    half_turns = back_half_turns(table, backlash)
+    back = turns(half_turns // 2) if half_turns > 1 else ""
+    return back + ((" and a half" if back else "half a turn") if half_turns % 2 else "")
+
+
 def overshoot_line(table: Table, backlash: float, way: str) -> str:
     """On which side slack is taken up, and how far to go back after an overshoot."""
     slack = f" (yours has {angle(backlash)}, {float(exact_angle(backlash) / table.per_turn):.2g} of a turn)"
-    half_turns = back_half_turns(table, backlash)
-    back = turns(half_turns // 2) if half_turns > 1 else ""
-    back += (" and a half" if back else "half a turn") if half_turns % 2 else ""
+    back = back_words(table, backlash)
     return (
         f"Take up backlash{slack if backlash else ''} always on the same side: come up to every setting turning the "
         "work "

@@ -13,7 +13,7 @@ from typing import Protocol
 
 from wheelcad.parts.indexing import readout
 from wheelcad.parts.indexing.ground import Ground
-from wheelcad.parts.indexing.laps import arms
+from wheelcad.parts.indexing.laps import arms, steady
 from wheelcad.parts.indexing.model import Checkpoint, Cut, Lap, Stop
 from wheelcad.parts.indexing.settings import WHOLE
 from wheelcad.parts.indexing.work import Drill, Scribe
@@ -180,7 +180,8 @@ def make_stops(
                 past, closing, check, ground.scale(cut.at), cut.points_mm, cut.drill,
                 cut.scribe,
             ))  # fmt: skip
-        lap = draft._replace(do=draft.do + arms([stop.move for stop in mine[1 : len(draft.cuts)]]))
+        moves = [stop.move for stop in mine[1 : len(draft.cuts)]]
+        lap = draft._replace(do=draft.do + steady(moves, table, ground.wheel.pitch_deg) + arms(moves))
         done.append(lap)
         stops += [replace(stop, lap=lap) for stop in mine]
     return tuple(done), tuple(stops)
