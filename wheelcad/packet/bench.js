@@ -92,22 +92,11 @@ function bounced() {
 function done() {
   if (bounced() || state.at < 0 || state.at >= plan.steps.length) return;
   const step = plan.steps[state.at];
-  if (step.ask) question(step.ask, true);
-  else onwards();
-}
-
-// On to the next step; where metal goes for good the count is asked for before the cut is made there.
-function onwards() {
-  go(state.at + 1);
-  const next = plan.steps[state.at];
-  if (next && next.first) question(next.first, false);
-}
-
-let asked_done = true; // whether the question is of a step that is done, or of one to be made
-
-function question(text, is_done) {
-  asked_done = is_done;
-  $("agree-says").textContent = text;
+  if (!step.ask) {
+    go(state.at + 1);
+    return;
+  }
+  $("agree-says").textContent = step.ask;
   $("agree").showModal();
   $("agree-yes").focus();
 }
@@ -305,7 +294,7 @@ function listen() {
   });
   on("agree-yes", () => {
     shut("agree");
-    if (asked_done) onwards();
+    go(state.at + 1);
   });
   on("agree-no", () => {
     shut("agree");

@@ -120,6 +120,7 @@ def _step(plan: IndexPlan, table: Table, stop: Stop) -> dict[str, object]:
     setting, move, per, step = stop.setting, stop.move, table.per_turn, table.dial_step
     assert setting is not None
     assert move is not None
+    met = f"Look: {stop.check.says}." if stop.check else ""
     opened = plan.opening(stop.lap) if stop.place == 1 else None
     return {
         "setup": list(opened.lines) if opened is not None and opened.key == "mill" else [],
@@ -141,8 +142,7 @@ def _step(plan: IndexPlan, table: Table, stop: Stop) -> dict[str, object]:
         "edge": words.edge(stop.scale_deg) if stop.scale_deg is not None else "",
         "do": _do(plan, stop),
         "ask": _ask(plan, table, stop),
-        "first": _first(plan, table, stop),
-        "meet": f"Look: {stop.check.says}." if stop.check else "",
+        "meet": " ".join(said for said in (_first(plan, table, stop), met) if said),
         "ahead": _ahead(plan, table, stop),
     }
 
@@ -169,7 +169,7 @@ def _ask(plan: IndexPlan, table: Table, stop: Stop) -> str:
 
 
 def _first(plan: IndexPlan, table: Table, stop: Stop) -> str:
-    """Where metal goes for good the count is asked for at each quarter before the cut is made, not after it."""
+    """Where metal goes for good the count stands to be looked at, at each quarter, before the cut and not after it."""
     quarter = _quarter(plan, table, stop) if stop.lap.key in DEPTH_ONCE_ROUND and not stop.closing else ""
     return f"Before you cut: {quarter[:1].lower()}{quarter[1:]}" if quarter else ""
 
