@@ -16,6 +16,7 @@ from wheelcad.drawing.model import (
     Notes,
     Outline,
     Sheet,
+    Side,
     Table,
     View,
 )
@@ -37,7 +38,7 @@ def cam_sheet(job: Job, design: CamDesign) -> Sheet:
     )
     units = drawing_units(job)
     start, end = design.edges_at(design.radius_mm)
-    rows = (
+    rows: tuple[tuple[str, str], ...] = (
         ("Middle of the high part from the TDC line", degrees(design.at_deg, 3)),
         ("Edge that passes its sensor first", degrees(end, 3)),
         ("Edge that passes last", degrees(start, 3)),
@@ -101,7 +102,7 @@ def _front(job: Job, design: CamDesign) -> View:
     if design.style != "half-moon":
         half = math.degrees(math.asin(design.tooth_width_mm / 2 / radius))
         a, b = (at_angle(radius, at + s * half, sense) for s in (1, -1))
-        side = "right" if abs(a[1] - b[1]) > abs(a[0] - b[0]) else "above"
+        side: Side = "right" if abs(a[1] - b[1]) > abs(a[0] - b[0]) else "above"
         if min(abs(a[0] - b[0]), abs(a[1] - b[1])) < 1e-6:
             entities.append(Linear(a, b, side))
     entities.append(Linear((-radius, 0.0), (radius, 0.0), "below", prefix="⌀"))

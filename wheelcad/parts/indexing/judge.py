@@ -31,7 +31,7 @@ def mill_lines(ground: Ground, milling: MillingPlan | None, bolt: Cut | None) ->
     if ground.table is not None and job.shop.rotary_table is not None:
         spec = job.shop.rotary_table
         if bolt is not None and ground.flat:
-            lines += setup.bolt_zero_lines(ground.table, bolt, ground.wheel.sense)
+            lines += setup.bolt_zero_lines(ground.table, bolt, ground.wheel)
         else:
             lines += setup.zero_lines(ground.wheel, ground.table, ground.scale, spec.backlash)
         if bolt is None:

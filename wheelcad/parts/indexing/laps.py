@@ -8,16 +8,17 @@ balance holes come after the cutter is put away.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from wheelcad.parts.indexing.ground import Ground, toothed
 from wheelcad.parts.indexing.model import Cut, Lap
 from wheelcad.parts.indexing.settings import Move, Table
-from wheelcad.parts.indexing.words import setting
+from wheelcad.parts.indexing.words import holes, setting, turns
 from wheelcad.parts.indexing.work import Setup
 from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.indexing import sector_arms
-from wheelcad.words import length
+from wheelcad.words import angle, length, unbalance
 
 GAUGE = "Lay the printed gauge on before anything is cut deep: every scratched line has to lie at its mark."
 BOLTS = "At each stop a centre drill first, then a pilot of half the size, then the drill; the table locked each time."
@@ -58,7 +59,8 @@ def plan_laps(
         mine = tuple(cut.number for work in works for cut in cuts if cut.work == work)
         if mine:
             reads = "" if laid.key != key or not ground.turns else f" {_reads(ground)}"
-            laps.append(Lap(name, title, f"{do}{before}{reads}", mine, laid.key))
+            then = _on_circle(ground, [cuts[number - 1] for number in mine]) if name == "holes" else ""
+            laps.append(Lap(name, title, f"{do}{before}{reads}", mine, laid.key, False, then))
             before = ""
     return laps
 
@@ -83,7 +85,7 @@ def _milling_laps(
     ground: Ground, cuts: tuple[Cut, ...], slots: list[int], passes: tuple[SlotPass, ...], key: str
 ) -> list[Lap]:
     """Scratch lap, full depth, further passes, gap."""
-    then = GAUGE if ground.job.gauge is not None and ground.job.pulley is not None else ""
+    then = _gauge(ground, slots) if ground.job.gauge is not None and ground.job.pulley is not None else ""
     do = "Only scratch a line at each slot; the last move must meet the first."
     laps = [Lap("scratch", "Scratch lap", do, tuple(slots), key, True, then)]
     depth = ground.slot.depth
@@ -103,6 +105,40 @@ def _milling_laps(
         do = f"Cut the gap's metal away, pass by pass, to the slots' full depth; then {_sweep(ground)}"
         laps.append(Lap("gap", "Clear the gap", do, gap, key, depth_mm=depth))
     return laps
+
+
+def _gauge(ground: Ground, slots: list[int]) -> str:
+    """The gauge goes on; where the clamp stands in its way, how zero is found again."""
+    again = "slot 1's line under the cutter"
+    if ground.table is not None:
+        first = ground.table.setting(ground.slots[0])
+        step = ground.table.dial_step
+        again += f" at {setting(first.turns, first.dial, step, first.circle, first.holes)}"
+    return (
+        f"{GAUGE} If the clamp stands in its way, leave the table where it is, take the clamp off, look, and clamp "
+        "again; "
+        f"then turn round to {again}, and nudge the work until its line stands there again: that is the same zero."
+    )
+
+
+def _on_circle(ground: Ground, cuts: Sequence[Cut]) -> str:
+    """For holes that the circle on the table does not reach: its nearest hole, and what that costs in balance."""
+    table = ground.table
+    if table is None or table.one_circle is None or table.hole_step is None:
+        return ""
+    said = []
+    for cut in cuts:
+        if cut.drill is None or table.setting(cut.at).circle is not None:
+            continue
+        nearest = round(cut.at / table.hole_step) * table.hole_step
+        whole, part = divmod(nearest % 360, table.per_turn)
+        off = abs(nearest - cut.at)
+        cost = cut.drill.moment_g_mm * math.radians(float(off))
+        pin = holes(int(part / table.hole_step), table.one_circle)
+        said.append(
+            f"cut {cut.number} at {turns(int(whole))} and {pin}, {angle(float(off), 2)} off, costs {unbalance(cost)}"
+        )
+    return f"By the circle that is on the table: {'; '.join(said)}." if said else ""
 
 
 def _sweep(ground: Ground) -> str:
@@ -133,8 +169,8 @@ def steady(moves: Sequence[Move | None], table: Table | None, pitch_deg: float) 
     if table is None or move is None or len(found) != 1 or len(moves) < 2:
         return ""
     pitches = float(move.turns * table.per_turn + move.dial) / pitch_deg
-    what = "" if abs(pitches - round(pitches)) > 1e-6 else " (a pitch)" if round(pitches) == 1 else " "
-    "({round(pitches)} pitches)"
+    whole = round(pitches) if abs(pitches - round(pitches)) < 1e-6 else 0
+    what = "" if whole == 0 else " (a pitch)" if whole == 1 else f" ({whole} pitches)"
     return f" From cut to cut turn on by {setting(move.turns, move.dial, table.dial_step, None, move.holes)}{what}."
 
 

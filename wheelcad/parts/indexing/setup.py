@@ -58,20 +58,21 @@ def mounting_lines(flat: bool, packing: list[str], again: bool) -> list[str]:
     return lines + packing
 
 
-def bolt_zero_lines(table: Table, bolt: Cut, sense: int) -> list[str]:
+def bolt_zero_lines(table: Table, bolt: Cut, wheel: WheelDesign) -> list[str]:
     """Zero found again from the first bolt hole of a plate wheel, drilled on this table before the rim was turned."""
     assert bolt.drill is not None
     found = table.setting(bolt.at)
     stands = setting(found.turns, found.dial, table.dial_step, found.circle, found.holes)
-    way = way_round(sense)
+    way = way_round(wheel.sense)
+    from_tdc = angle((bolt.at + exact_angle(wheel.gap_at_deg)) % WHOLE)
     return [
-        f"The same zero as for the bolt holes, found from bolt hole 1: turn the table {way} up to {stands}, set the "
-        "spindle "
-        f"{length(bolt.drill.radius_mm)} from the centre with a close pin of {diameter(bolt.drill.diameter_mm)} in "
-        "it, turn "
-        "the work on the table by hand until the pin drops into bolt hole 1 (the one the dot beside the TDC line "
-        "tells), and "
-        "clamp. Every other bolt hole must take the pin at its own setting.",
+        f"The same zero as for the bolt holes, found from bolt hole 1, which lies {from_tdc} from the TDC line the "
+        "way the "
+        f"crank turns: turn the table {way} up to {stands}, set the spindle {length(bolt.drill.radius_mm)} from the "
+        "centre "
+        f"with a close pin of {diameter(bolt.drill.diameter_mm)} in it, turn the work on the table by hand until the "
+        "pin "
+        "drops into that hole, and clamp. Every other bolt hole must take the pin at its own setting.",
         f"Come up to every setting turning the work {way}.",
     ]
 

@@ -34,7 +34,8 @@ def plan_setups(
     works = {cut.work for cut in cuts}
     flat_last = bool(works & LAID) and not ground.flat
     mill_works = MILLED | (frozenset() if flat_last else LAID)
-    out, findings = [], []
+    out: list[Setup] = []
+    findings: list[Finding] = []
     if "bolt" in works:
         made = holding(ground, cuts, frozenset({"bolt"}), True)
         out.append(_plate(ground, cuts, made))

@@ -72,7 +72,7 @@ def _lap(plan: IndexPlan, words: Words, number: int, lap: Lap) -> list[str]:
     out += [f"  {cut}: {orders}" for cut, orders in said if orders]
     if lap.key == "gap" and plan.gap_ridge_mm is not None:
         out.append(f"  Between passes at most {fine(plan.gap_ridge_mm)} stays standing.")
-    out += wrap(lap.then, WIDTH, initial_indent="  ", subsequent_indent="  ")
+    out += wrap(words.text(lap.then), WIDTH, initial_indent="  ", subsequent_indent="  ")
     return [words.text(line) for line in out]
 
 
