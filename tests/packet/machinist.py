@@ -170,7 +170,8 @@ def _printed(pages: list[tuple[str, list[dict[str, Any]]]]) -> Iterator[Order]:
         if lap is None:
             continue
         words = [block["text"] for block in blocks if block["kind"] == "words"]
-        says = dict(re.match(r"(\d+): (.*)", text).groups() for text in words[1:])  # type: ignore[union-attr]
+        lines = [re.match(r"([\d, ]+): (.*)", text) for text in words[1:]]
+        says = {number: found[2] for found in lines if found is not None for number in found[1].split(", ")}
         for block in blocks:
             if block["kind"] != "grid":
                 continue

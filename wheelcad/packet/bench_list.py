@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from wheelcad.parts.indexing import words
 from wheelcad.parts.indexing.model import IndexPlan, Stop
+from wheelcad.parts.indexing.text import order_lines
 from wheelcad.words import Words
 
 ROWS = 13  # of one column of a lap's table
@@ -35,8 +36,7 @@ def lap_tables(plan: IndexPlan) -> str:
         out.append("</div>")
         if lap.then:
             out.append(f"<p>{BOX}{html.escape(lap.then)}</p>")
-        said = [(stop, stop.orders(plan.job.units)) for stop in mine if not stop.closing]
-        out += [f"<p>{stop.cut}: {html.escape(orders)}</p>" for stop, orders in said if orders]
+        out += [f"<p>{html.escape(line)}</p>" for line in order_lines(mine, plan.job.units)]
     return Words(plan.job.units).text("\n".join(out))
 
 

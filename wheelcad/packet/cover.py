@@ -16,7 +16,7 @@ from wheelcad.parts.design import Design
 from wheelcad.parts.wheel.flat import stock_mm
 from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import material
-from wheelcad.words import Words, count, diameter, length, unbalance
+from wheelcad.words import Words, count, diameter, fine, length, unbalance
 
 CAUTIONS = (
     "Cutting, turning, welding and running an engine can maim and kill. Guards on, eyes protected, no loose clothing, "
@@ -162,7 +162,7 @@ def _tools(design: Design) -> list[tuple[str, ...]]:
     job = design.job
     rows: list[tuple[str, ...]] = [
         ("Piston stop", "for the plug's thread, with a hole for the air", "top dead centre"),
-        ("Dial indicator", "0.01 mm or 0.0005 in, on a magnetic stand", "lathe, mill, run-out"),
+        ("Dial indicator", f"reads to {fine(0.01)}, on a magnetic stand", "lathe, mill, run-out"),
         ("Timing light", "inductive, without a dial of its own delay", "the first start"),
     ]
     threads = [mount.thread for mount in job.bracket.mounts if mount.thread] if job.bracket is not None else []

@@ -12,7 +12,7 @@ from wheelcad.packet.turning import turning_page
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import IndexPlan, Lap
-from wheelcad.parts.indexing.text import columns
+from wheelcad.parts.indexing.text import columns, order_lines
 from wheelcad.parts.indexing.work import Setup
 from wheelcad.words import diameter, length, speed, unbalance
 
@@ -101,7 +101,7 @@ def milling(design: Design) -> Iterator[Page]:
     for number, lap in enumerate(plan.laps, start=1):
         opened = plan.opening(lap)
         if opened is not None:
-            yield Page(f"Operation sheet: {opened.title}").points(_heads(opened)).steps(opened.lines)
+            yield Page(f"Operation sheet: {opened.title}", joins=True).points(_heads(opened)).steps(opened.lines)
         yield from _lap(plan, number, lap, most)
     if plan.checkpoints:
         page = Page("Where something must meet", joins=True)
@@ -130,8 +130,7 @@ def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
         head, rows = columns(plan, mine, angles=not pair)
         large = not pair and len(head) <= LARGE
         page.grid(head, rows, "r" * len(head), large=large, tick=True, close=pair or each > ROOMY, pair=pair)
-        said = [(stop.cut, stop.orders(plan.job.units)) for stop in mine if not stop.closing]
-        page.words(*(f"{cut}: {orders}" for cut, orders in said if orders))
+        page.words(*order_lines(mine, plan.job.units))
         yield page
 
 

@@ -68,12 +68,21 @@ def _lap(plan: IndexPlan, words: Words, number: int, lap: Lap) -> list[str]:
     opened = plan.opening(lap)
     if opened is not None and opened.key == "mill":  # laying the work flat is in the lap's own order
         out = [f"Before the next lap: {opened.title}", *_numbered(words, opened.lines), "", *out]
-    said = [(stop.cut, stop.orders(words.units)) for stop in stops if not stop.closing]
-    out += [f"  {cut}: {orders}" for cut, orders in said if orders]
+    for line in order_lines(stops, words.units):
+        out += wrap(words.text(line), WIDTH, initial_indent="  ", subsequent_indent="    ")
     if lap.key == "gap" and plan.gap_ridge_mm is not None:
         out.append(f"  Between passes at most {fine(plan.gap_ridge_mm)} stays standing.")
     out += wrap(words.text(lap.then), WIDTH, initial_indent="  ", subsequent_indent="  ")
     return [words.text(line) for line in out]
+
+
+def order_lines(stops: Sequence[Stop], units: str) -> list[str]:
+    """What is drilled or marked at these stops, equal orders once: "46, 47: …"."""
+    held: dict[str, list[int]] = {}
+    for stop in stops:
+        if not stop.closing and stop.orders(units):
+            held.setdefault(stop.orders(units), []).append(stop.cut)
+    return [f"{', '.join(map(str, cuts))}: {orders}" for orders, cuts in held.items()]
 
 
 def _remark(stop: Stop) -> str:
