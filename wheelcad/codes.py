@@ -55,6 +55,7 @@ class Check(StrEnum):
     CHART_MARK = "chart-mark"
     CHART_MOVES = "chart-moves"
     CHART_SLOTS = "chart-slots"
+    CHECK_BROKE = "check-broke"
     CLAMP_ROOM = "clamp-room"
     COIL_CHARGE = "coil-charge"
     CORRECTION_HOLE = "correction-hole"
