@@ -68,9 +68,9 @@ def _arbour(made: Made) -> bool:
 
 
 def _hand(made: Made) -> bool:
-    from wheelcad.parts.hand.design import by_hand
+    from wheelcad.parts.hand.design import by_hand, has_paper
 
-    return by_hand(made.design.job)
+    return by_hand(made.design.job) and has_paper(made.design.job)
 
 
 def _table(made: Made) -> bool:

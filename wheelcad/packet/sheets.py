@@ -9,7 +9,7 @@ from wheelcad.drawing.model import Sheet
 from wheelcad.files.dxf import CutEntity, CutPath, write_cut_dxf
 from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.design import Design
-from wheelcad.parts.hand.design import design_hand
+from wheelcad.parts.hand.design import design_hand, has_paper
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.flat import FlatLoops, finished_flat, plasma_blank
 
@@ -44,7 +44,7 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
         cam = design.cam
         yield "cam-flat.dxf", _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]})
     hand = design_hand(design.job, design.wheel)
-    if hand is not None:
+    if hand is not None and has_paper(design.job):
         from wheelcad.drawing.pdf import write_pdf
         from wheelcad.parts.hand.sheet import dividing_pages
 

@@ -23,6 +23,7 @@ ERRORS_MM = (("the dividing paper glued on", 0.2), ("the punch", 0.2), ("the dri
 CHORD_MM = 0.1  # dividers set from a rule, ±: at every step anew
 SPACING_SHARE = 0.1  # of a pitch, by which a tooth may pass early or late before a decoder that compares each time with
 # the last sees another speed of more than a tenth; our judgement
+LARGEST_PAPER_MM = 300.0  # wheels over this are divided by dividers alone
 SAW_CLEAR = 0.5  # the saw stays this far inside the scribed sides; the file takes the rest
 
 
@@ -65,6 +66,11 @@ def by_hand(job: Job) -> bool:
     """Whether the job's slots are made by hand."""
     toothed = job.wheel.as_found is not None and job.wheel.as_found.toothed
     return job.shop.slots_by == "hand" and not toothed
+
+
+def has_paper(job: Job) -> bool:
+    """Whether a dividing paper at 1:1 is printed: a quarter of a larger wheel goes on no home printer's sheet."""
+    return job.wheel.outside_diameter <= LARGEST_PAPER_MM
 
 
 def design_hand(job: Job, wheel: WheelDesign) -> HandPlan | None:
