@@ -51,6 +51,7 @@ def blank_sheet(job: Job, design: BlankDesign, allowed: float | None, allowed_by
         "blank",
         material=material(design.material).title,
         mass_kg=blank_mass_kg(design),
+        only_new=True,
     )
     views = (_front(design, job), _section(job, design, allowed))
     notes = (Notes("Notes", _notes(design, allowed, allowed_by), width=135), _cautions(job))
@@ -248,7 +249,7 @@ def _notes(design: BlankDesign, allowed: float | None, allowed_by: str) -> tuple
         "Before the pulley comes off, find top dead centre of cylinder 1 with a piston stop, mark it on the piece, and "
         "measure keyway and bolt angles from that mark. Turning may take off the maker's own mark.",
         "Hold by the rear, indicate the bore, and turn all new surfaces and the front face in one chucking.",
-        "After turning put a TDC notch with degree marks on the shoulder or rim, for good.",
+        "Keep the TDC line on the face, from hub to shoulder, until the wheel has its own mark.",
     ]
     if allowed is not None:
         said = (

@@ -34,7 +34,7 @@ PAST_MM = 3.0  # model mm that a centre line runs past the rim
 def cam_sheet(job: Job, design: CamDesign) -> Sheet:
     """The target's drawing."""
     title = title_block(
-        job, "Target on the cam", "cam", material=material(design.material).title, mass_kg=design.mass_kg
+        job, "Target on the cam", "cam", material=material(design.material).title, mass_kg=design.mass_kg, only_new=True
     )
     units = drawing_units(job)
     start, end = design.edges_at(design.radius_mm)

@@ -58,6 +58,7 @@ def wheel_sheet(
         "wheel",
         material=material(wheel.material).title,
         mass_kg=mass_kg,
+        only_new=True,
     )
     views = (
         _front(job, wheel, blank, drilled),
