@@ -13,6 +13,7 @@ import numpy as np
 from wheelcad.checks.assembly import check_assembly, check_room
 from wheelcad.checks.balance import check_balance
 from wheelcad.checks.bracket import check_bracket
+from wheelcad.checks.bracket_paper import check_bracket_paper
 from wheelcad.checks.bracket_step import check_step
 from wheelcad.checks.cam import check_cam
 from wheelcad.checks.gauge import check_gauge
@@ -101,6 +102,7 @@ def _checks(folder: Path, design: Design) -> list[_Check]:
     if design.bracket is not None:
         bracket = design.bracket
         out.append(_Check("bracket", "bracket-flat.dxf", lambda: check_bracket(folder, bracket)))
+        out.append(_Check("", "bracket-paper.pdf", lambda: check_bracket_paper(folder, bracket)))
         out.append(_Check("bracket", "bracket.stl, wheel.stl", lambda: check_room(folder, bracket, design)))
     if design.cam is not None:
         cam = design.cam

@@ -7,6 +7,8 @@ from pathlib import Path
 
 from wheelcad.drawing.model import Sheet
 from wheelcad.files.dxf import CutEntity, CutPath, write_cut_dxf
+from wheelcad.packet.marks import marks_of
+from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.flat import FlatLoops, finished_flat, plasma_blank
@@ -34,6 +36,7 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
     if design.bracket is not None:
         from wheelcad.parts.bracket.cutting import compensated_name, cut_layers
 
+        yield from _bracket_paper(design, design.bracket)
         yield "bracket-flat.dxf", _cut(cut_layers(design.bracket))
         kerf = design.bracket.compensate_kerf
         if kerf > 0:
@@ -43,6 +46,16 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
         yield "cam-flat.dxf", _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]})
     if design.indexing is not None:
         yield from _indexing(design, design.indexing)
+
+
+def _bracket_paper(design: Design, bracket: BracketDesign) -> Iterator[tuple[str, Writer]]:
+    """The bracket to fold from card, and the pattern to hold against the engine."""
+    from wheelcad.drawing.pdf import write_pdf
+    from wheelcad.parts.bracket.paper import PAPER_FILE
+    from wheelcad.parts.bracket.paper_sheet import bracket_pages
+
+    pages = bracket_pages(bracket, design.job, marks_of(design))
+    yield PAPER_FILE, lambda path: write_pdf(pages, path)
 
 
 def _indexing(design: Design, plan: IndexPlan) -> Iterator[tuple[str, Writer]]:

@@ -9,6 +9,7 @@ from typing import Any
 from wheelcad.findings import Finding
 from wheelcad.packet.page import Page, degrees, drill_size
 from wheelcad.packet.turning import turning_page
+from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import IndexPlan, Lap
@@ -160,6 +161,31 @@ def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[F
     )
 
 
+def _work(made: BracketDesign) -> str:
+    """What is done to this bracket: a flat one is not bent, a pressed one not welded."""
+    if not made.bends:
+        return "cut and drill"
+    return "cut, bend, weld" if made.hand_bent or made.gussets else "cut and press"
+
+
+def _on_paper(made: BracketDesign) -> Page:
+    """The bracket proved on card, before anything is cut."""
+    page = Page("The bracket on card, before steel is cut")
+    page.steps(
+        [
+            "Print bracket-paper.pdf at 100 % and measure its bars both ways.",
+            "Pattern: lay its pages over each other so that the crosses meet, cut the ring's circle out, and hold it "
+            "against the engine: crank centre on the axis, TDC line up, every hole over its circle.",
+            "Flat: glue it on card and cut it out, holes too"
+            + (", fold it on its dashed lines." if made.bends else "."),
+            "Bolt it on as its page says, sensor in, and turn the crank by hand: look at pump, cover, belts, hoses, and "
+            "whether a spanner gets at every bolt.",
+            "Whatever does not meet: correct the job (mounts, mount_face, sensor.at) and build again. Cut steel last.",
+        ]
+    )
+    return page.caution(["Engine off, key out: card in a belt is still a hand in a belt."])
+
+
 def bracket(
     design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequence[Page], findings: Sequence[Finding] = ()
 ) -> Iterator[Page]:
@@ -167,7 +193,8 @@ def bracket(
     made = design.bracket
     if made is None:
         return
-    page = Page("The bracket: cut, bend, weld")
+    yield _on_paper(made)
+    page = Page(f"The bracket: {_work(made)}")
     long, wide = made.flat_size
     page.numbers(
         [

@@ -49,8 +49,8 @@ def _indicator(design: BracketDesign) -> FitStep:
     face = "front" if design.look[2] < 0 else "back"
     return FitStep(
         f"Run an indicator on the ring's {face} face, square to it, at the radius of the teeth while you turn the "
-        f"crank by hand: no more than {limit}. Mark where it stands out most: the gap is least there. Tooth tops do not "
-        "matter to this sensor; the face's wobble does."
+        f"crank by hand: no more than {limit}. Mark where it stands out most: the gap is least there. This "
+        "sensor follows the face's wobble, not the tooth tops."
     )
 
 

@@ -71,7 +71,7 @@ class Astray:
     """How far the sensor may stand from its place before anything is set, ± mm.
 
     fold: by the bends. face: by reading where the block's face is. radial, around: by reading where the mounts are,
-    away from the crank axis and round it. around_deg: the latter as degrees of crank, which is what the timing is out by.
+    away from the crank axis and round it. around_deg: the latter as degrees of crank, the timing's error.
     """
 
     fold: float
