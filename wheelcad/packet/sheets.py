@@ -37,13 +37,16 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
         from wheelcad.parts.bracket.cutting import compensated_name, cut_layers
 
         yield from _bracket_paper(design, design.bracket)
-        yield "bracket-flat.dxf", _cut(cut_layers(design.bracket))
+        yield "bracket-flat.dxf", _cut(cut_layers(design.bracket), marks_of(design))
         kerf = design.bracket.compensate_kerf
         if kerf > 0:
-            yield compensated_name(kerf), _cut(cut_layers(design.bracket, kerf))
+            yield compensated_name(kerf), _cut(cut_layers(design.bracket, kerf), marks_of(design))
     if design.cam is not None:
         cam = design.cam
-        yield "cam-flat.dxf", _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]})
+        yield (
+            "cam-flat.dxf",
+            _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]}, marks_of(design)),
+        )
     if design.indexing is not None:
         yield from _indexing(design, design.indexing)
 
@@ -98,10 +101,10 @@ def _wheel(design: Design) -> Iterator[tuple[str, Writer]]:
     if design.wheel.form == "plate":
         finished = finished_flat(design.wheel)
         if design.job.shop.plasma is None or design.wheel.ring is not None:  # a ready-made ring is not cut out
-            yield "wheel-flat.dxf", _cut(_layers(finished))
+            yield "wheel-flat.dxf", _cut(_layers(finished), marks_of(design))
         else:
-            yield "wheel-flat.dxf", _cut(_layers(plasma_blank(design.job, design.wheel)))
-            yield "wheel-finished.dxf", _cut(_layers(finished))
+            yield "wheel-flat.dxf", _cut(_layers(plasma_blank(design.job, design.wheel)), marks_of(design))
+            yield "wheel-finished.dxf", _cut(_layers(finished), marks_of(design))
 
 
 def _layers(flat: FlatLoops) -> dict[str, list[CutEntity]]:
@@ -110,8 +113,8 @@ def _layers(flat: FlatLoops) -> dict[str, list[CutEntity]]:
     return held
 
 
-def _cut(shapes: dict[str, list[CutEntity]]) -> Writer:
-    return lambda path: write_cut_dxf(path, shapes)
+def _cut(shapes: dict[str, list[CutEntity]], marks: str) -> Writer:
+    return lambda path: write_cut_dxf(path, shapes, marks)
 
 
 def _drawing(name: str, sheet: Sheet) -> Iterator[tuple[str, Writer]]:

@@ -170,7 +170,7 @@ def _work(made: BracketDesign) -> str:
 
 def _on_paper(made: BracketDesign) -> Page:
     """The bracket proved on card, before anything is cut."""
-    page = Page("The bracket on card, before steel is cut")
+    page = Page("The bracket on card, before steel is cut", joins=True)
     page.steps(
         [
             "Print bracket-paper.pdf at 100 % and measure its bars both ways.",
@@ -178,8 +178,8 @@ def _on_paper(made: BracketDesign) -> Page:
             "against the engine: crank centre on the axis, TDC line up, every hole over its circle.",
             "Flat: glue it on card and cut it out, holes too"
             + (", fold it on its dashed lines." if made.bends else "."),
-            "Bolt it on as its page says, sensor in, and turn the crank by hand: look at pump, cover, belts, hoses, and "
-            "whether a spanner gets at every bolt.",
+            "Bolt it on as its page says, sensor in, and turn the crank by hand: look at pump, cover, belts and hoses, "
+            "and whether a spanner gets at every bolt.",
             "Whatever does not meet: correct the job (mounts, mount_face, sensor.at) and build again. Cut steel last.",
         ]
     )
@@ -194,7 +194,7 @@ def bracket(
     if made is None:
         return
     yield _on_paper(made)
-    page = Page(f"The bracket: {_work(made)}")
+    page = Page(f"The bracket: {_work(made)}", joins=True)
     long, wide = made.flat_size
     page.numbers(
         [
