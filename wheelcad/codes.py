@@ -34,8 +34,6 @@ class Check(StrEnum):
     BEND_RADIUS = "bend-radius"
     BODIES = "bodies"
     BOLTS_CLEAR = "bolts-clear"
-    BOLT_ENGAGEMENT = "bolt-engagement"
-    BOLT_LENGTH = "bolt-length"
     BOLT_RECESS_WALL = "bolt-recess-wall"
     BOLT_WALL = "bolt-wall"
     BORE = "bore"

@@ -1,5 +1,5 @@
-"""Every cutting file of a bracket re-read by two readers that are not the writer: the library's (through our own chaining)
-and a plain one that knows nothing but group codes (DXF reference, R2000). And LibreCAD opens it."""
+"""Every cutting file of a bracket re-read by two readers that are not the writer: the library's (our chaining on it) and
+a plain one that knows nothing but group codes (DXF reference, R2000). And LibreCAD opens it."""
 
 from __future__ import annotations
 

@@ -11,6 +11,7 @@ from wheelcad.job.models import Job
 from wheelcad.packet.dial import dial
 from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page, degrees, drill_size
+from wheelcad.parts.bracket.bolts import GRADE, mount_bolts
 from wheelcad.parts.design import Design
 from wheelcad.parts.wheel.flat import stock_mm
 from wheelcad.trade.materials import material
@@ -144,13 +145,17 @@ def _bracket_needs(design: Design) -> list[tuple[str, ...]]:
     job, bracket = design.job, design.bracket
     if bracket is None or job.bracket is None:
         return []
-    long, wide = bracket.flat_size
-    plate = f"{length(bracket.thickness)} plate, {length(long + 20, 0)} × {length(wide + 20, 0)} or more"
+    long, wide = bracket.stock_size
+    plate = f"{length(bracket.thickness)} plate, {length(long, 0)} × {length(wide, 0)} or more"
     rows: list[tuple[str, ...]] = [(material(bracket.material).title, plate, "bracket")]
-    for mount in job.bracket.mounts:
+    bolts = mount_bolts(bracket)
+    for name, many in _counted((f"{b.of.name} × {b.length:g}" if b.length else b.of.name, b.washer) for b in bolts):
+        screw, washer = name
         rows.append(
-            (f"Bolt {mount.thread or ''}".strip(), f"for a {diameter(mount.hole)} hole, with washer", "bracket")
+            (f"{count(many, 'bolt')} {screw}", f"class {GRADE}, with a washer {length(washer)} thick", "bracket")
         )
+    if not bolts:
+        rows.append(("Bolts", ", ".join(diameter(mount.hole) for mount in job.bracket.mounts) + " holes", "bracket"))
     return rows
 
 

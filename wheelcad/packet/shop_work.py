@@ -8,6 +8,7 @@ from typing import Any
 
 from wheelcad.findings import Finding
 from wheelcad.packet.page import Page, degrees, drill_size
+from wheelcad.packet.plasma import bracket_asks
 from wheelcad.packet.turning import turning_page
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.sheets import page_paper
@@ -224,7 +225,8 @@ def bracket(
         for hole in made.holes
     ]
     page.grid(["Hole", "Size", "Slot travel", "How"], holes, "lrrl", tick=True)
-    page.points(made.notes).notes(findings, "bracket", "plasma")
+    page.head("Ask the cutting shop for").points([_sentence(line) for line in bracket_asks(made)])
+    page.head("Make it").points(made.notes).notes(findings, "bracket", "plasma")
     page.caution(
         [
             "Plasma and welding: eyes, skin and lungs covered, nothing that burns nearby, battery and electronics off "

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from wheelcad.catalogue import ZIPS, For, Output, sorted_by_whom
 from wheelcad.packet.marks import marks_of
+from wheelcad.packet.plasma import plasma_asks
 from wheelcad.parts.design import Design
 from wheelcad.trade.materials import material
 from wheelcad.words import Words, count, diameter, fine, length
@@ -46,7 +47,7 @@ def _write(folder: Path, zip_name: str, ask: str, names: list[str]) -> None:
 def _ask(design: Design, whom: For, files: list[tuple[str, Output]]) -> str:
     """The page: the pieces with material and size, what matters, and each file with its line; CR LF for any editor."""
     job = design.job
-    said = {For.LATHE: _lathe, For.PLASMA: _plasma, For.PRINTER: _printer}[whom]
+    said = {For.LATHE: _lathe, For.PLASMA: plasma_asks, For.PRINTER: _printer}[whom]
     lines = [job.title or job.job, f"{job.job}, {marks_of(design)}", "", GREETING[whom]]
     lines += [f"- {line}" for line in said(design)]
     lines += ["", "Files:", *(f"- {name}: {output.what}" for name, output in files)]
@@ -74,35 +75,6 @@ def _lathe(design: Design) -> Iterator[str]:
         widest, long = 2 * max(land.radius for land in lands), lands[0].z_front - lands[-1].z_back
         bar = material(design.adapter.material).title
         yield f"the adapter, {bar}, {diameter(widest)} × {length(long)}: adapter-drawing.pdf; both faces parallel"
-
-
-def _plasma(design: Design) -> Iterator[str]:
-    wheel, bracket = design.wheel, design.bracket
-    if wheel.form == "plate":
-        plate = f"{material(wheel.material).title} plate {length(wheel.thickness_mm)} thick"
-        if design.job.shop.plasma is not None and wheel.ring is None:
-            yield f"wheel-flat.dxf from {plate}: a blank with metal left on, whose teeth are milled afterwards"
-            yield "wheel-finished.dxf instead, where the process holds the sizes (laser, water jet)"
-        else:
-            yield f"wheel-flat.dxf from {plate}"
-    if bracket is not None:
-        plate = f"{material(bracket.material).title} plate {length(bracket.thickness)} thick"
-        long, wide = bracket.flat_size
-        yield f"bracket-flat.dxf from {plate}, {length(long, 0)} × {length(wide, 0)} over all"
-        if bracket.bends:
-            radius = length(bracket.bends[0].inside_radius)
-            how = (
-                "we bend it ourselves" if bracket.slits else f"pressed, inside radius {radius}, as bracket-drawing.pdf"
-            )
-            yield f"{count(len(bracket.bends), 'bend')}: {how}; the size of the flat holds for that radius alone"
-        if bracket.slits:
-            yield "layer SLIT: single open cuts, not outlines"
-        if bracket.compensate_kerf > 0:
-            kerf = length(bracket.compensate_kerf)
-            yield f"the file named kerf has a kerf of {kerf} in it already: set none in the table's program"
-    if design.cam is not None:
-        yield f"cam-flat.dxf from {material(design.cam.material).title} plate {length(design.cam.thickness_mm)} thick"
-    yield "outlines are the finished sizes: kerf and lead-ins are the table's; MARK is marked and drilled, not cut"
 
 
 def _printer(design: Design) -> Iterator[str]:

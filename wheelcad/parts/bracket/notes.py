@@ -5,24 +5,39 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wheelcad.job.models import Bracket
+from wheelcad.parts.bracket.cutting import compensated_name
 from wheelcad.parts.bracket.drawn import Drawn
 from wheelcad.parts.bracket.model import Asked, Bend, Hole
 from wheelcad.parts.bracket.setting import axis_tolerance, fold_tolerance, set_by
 from wheelcad.trade.bending import setback
-from wheelcad.trade.threads import CAST_IRON_ENGAGEMENT_D, CHASED_THREAD_NOTE, nominal_mm
 from wheelcad.words import diameter, length
 
 
 def notes(asked: Asked, drawn: Drawn, holes: Sequence[Hole]) -> tuple[str, ...]:
     """What the drawing says, one sentence or two each."""
     return (
-        "The outline is cut from bracket-flat.dxf; the sizes here are for checking it.",
+        *_files(asked),
         *(_drilling(hole) for hole in holes if hole.drill),
         *_bending(asked.bracket, drawn),
         *_setting(asked, drawn),
-        *_bolts(asked.bracket),
         "Turn the crank by hand through two whole turns before the starter is used.",
     )
+
+
+def _files(asked: Asked) -> list[str]:
+    """Which file is for whom."""
+    plasma = asked.job.shop.plasma
+    out = ["The outline is cut from bracket-flat.dxf, whose sizes are net; the sizes here are for checking it."]
+    if plasma is not None and plasma.compensate and plasma.kerf:
+        other = compensated_name(plasma.kerf)
+        out = [
+            "The outline is cut from bracket-flat.dxf where the table's program offsets by the kerf (net "
+            "sizes), "
+            f"or from {other} where it follows lines as they are (a kerf of {length(plasma.kerf)} is "
+            "in it): never both. "
+            "The sizes here are for checking."
+        ]
+    return out
 
 
 def _drilling(hole: Hole) -> str:
@@ -120,11 +135,3 @@ def slots_are_for(asked: Asked) -> list[str]:
     if asked.sensor.looks == "in" and bracket.adjust_along > 0:
         out.append("The slots in the tab line the sensor up along the crank, with the middle of the teeth.")
     return out
-
-
-def _bolts(bracket: Bracket) -> list[str]:
-    threads = sorted({mount.thread for mount in bracket.mounts if mount.thread})
-    if not threads:
-        return []
-    depths = ", ".join(f"{name} {length(CAST_IRON_ENGAGEMENT_D * nominal_mm(name))}" for name in threads)
-    return [f"Thread the bolts should engage in a cast iron block, at least: {depths}. {CHASED_THREAD_NOTE}"]
