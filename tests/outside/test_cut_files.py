@@ -1,4 +1,4 @@
-"""Every cutting file of a bracket re-read by two readers that are not the writer: the library's (our chaining on it) and
+"""Every cutting file of a bracket re-read by two readers that are not the writer: the library's (ours chains it) and
 a plain one that knows nothing but group codes (DXF reference, R2000). And LibreCAD opens it."""
 
 from __future__ import annotations

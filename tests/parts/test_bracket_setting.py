@@ -60,7 +60,7 @@ def test_a_tab_folded_inwards_must_come_clear_by_the_slots(
     bends: str, adjust: float, gap: float, range_: list[float], verdict: str
 ) -> None:
     design = made(in_job(sensor={"air_gap": gap, "air_gap_range": range_}, bracket={"bends": bends, "adjust": adjust}))
-    [finding] = found(design, "gap-clears")
+    [finding] = found(design, "nose-clears")
     assert finding.verdict == verdict
     need = max(0.0, astray(design).outwards - gap + range_[0])
     assert finding.limit == pytest.approx(need, abs=0.006)
@@ -69,7 +69,7 @@ def test_a_tab_folded_inwards_must_come_clear_by_the_slots(
         again = made(
             in_job(sensor={"air_gap": gap, "air_gap_range": range_}, bracket={"bends": bends, "adjust": named})
         )
-        assert found(again, "gap-clears")[0].verdict == "pass"
+        assert found(again, "nose-clears")[0].verdict == "pass"
 
 
 def test_folded_outwards_only_the_bolts_play_is_left_and_the_number_named_mends_it() -> None:
@@ -86,9 +86,9 @@ def test_barrels_are_set_by_their_nuts_whichever_way_they_look() -> None:
     assert [set_by(made(SHAPES[name]).asked) for name in SHAPES] == ["slots", "nuts", "nuts", "shims", "shims", "nuts"]
     stub = made(in_job(sensor={**BARREL, "nose_length": 10.1}, bracket={"bends": "hand"}))
     assert (
-        found(stub, "gap-clears")[0].verdict == "fail"
+        found(stub, "nose-clears")[0].verdict == "fail"
     )  # 10.1 less the plate's 5 and the nut's 4.8: too little thread
-    assert found(made(SHAPES["L, barrel"]), "gap-clears")[0].verdict == "pass"
+    assert found(made(SHAPES["L, barrel"]), "nose-clears")[0].verdict == "pass"
     assert any("nuts" in note for note in made(SHAPES["L, barrel"]).notes)
 
 
@@ -96,11 +96,11 @@ def test_shims_mend_one_way_only() -> None:
     """Plate between block and arm moves the bracket forwards: to the wheel where the sensor looks from the back."""
     gaps = {"air_gap": 0.8, "air_gap_range": [0.5, 1.5]}
     back = made(along_job(sensor={**FLANGE, **gaps, "from": "back"}, bracket={"bends": "hand"}))
-    assert found(back, "gap-clears")[0].verdict == "fail"
+    assert found(back, "nose-clears")[0].verdict == "fail"
     assert not found(back, "gap-setting")
     front = made(along_job(sensor={**FLANGE, **gaps}, bracket={"bends": "hand"}))
     assert found(front, "gap-setting")[0].verdict == "warn"
-    assert not found(front, "gap-clears")
+    assert not found(front, "nose-clears")
 
 
 @pytest.mark.parametrize(("read_to", "verdict"), [(0.5, "pass"), (1.0, "warn")])

@@ -10,7 +10,6 @@ from collections.abc import Mapping
 
 from wheelcad.errors import DesignError, Fault
 from wheelcad.job.models import BehindFront, Bracket, Job, Mount
-from wheelcad.job.survey import Survey
 from wheelcad.parts.common.stack import as_found_lands, pulley_front_z
 
 
@@ -59,19 +58,6 @@ def surveyed_places(job: Job) -> Mapping[str, tuple[float, float]]:
     said = "is to be placed by `survey`, which is not worked out yet"
     faults = [Fault(said, ("bracket", "mounts", i), mounts[i].name, "x and y") for i in waiting]
     raise DesignError(faults).placed(job.source.located)
-
-
-def face_within(job: Job) -> float:
-    """How well the block's face is known along the crank, ± mm, 95 %: as the survey is read, or its usual figure."""
-    return float(job.survey.read_to if job.survey is not None else Survey.model_fields["read_to"].default)
-
-
-def mounts_within(job: Job) -> Mapping[str, float]:
-    """The radius (mm) about every mount's x, y that holds the true place in 95 % of cases, by its name.
-
-    A place that was written down and not surveyed is taken to be as good as a usual reading.
-    """
-    return {mount.name: face_within(job) for mount in (job.bracket.mounts if job.bracket is not None else ())}
 
 
 def _placed(bracket: Bracket, job: Job) -> tuple[Mount, ...]:

@@ -23,7 +23,7 @@ from wheelcad.codes import Check
 from wheelcad.findings import Finding, Verdict, at_least, at_most, holds
 from wheelcad.job.models import Bracket
 from wheelcad.parts.bracket.model import Asked, BracketDesign
-from wheelcad.parts.places import face_within, mounts_within
+from wheelcad.parts.common.measured import face_within, mounts_within
 from wheelcad.trade.assumed import ASSUMED
 from wheelcad.trade.fits import iso2768_m
 from wheelcad.trade.heads import BARREL_NUT_HEIGHT
@@ -149,7 +149,7 @@ def _clears_by_slots(design: BracketDesign, off: Astray) -> Finding:
         f"must come out again until the nose has {length(least_gap(design.asked))}; with less it runs on the teeth. "
         f"bracket.adjust: {length(need)} or more"
     )
-    return at_least(Check.GAP_CLEARS, SUBJECT, round(design.travel_to, 3), "mm", need, why, PRACTICE)
+    return at_least(Check.NOSE_CLEARS, SUBJECT, round(design.travel_to, 3), "mm", need, why, PRACTICE)
 
 
 def _reaches_by_slots(design: BracketDesign, off: Astray) -> Iterator[Finding]:
@@ -180,7 +180,7 @@ def _by_nuts(design: BracketDesign, off: Astray) -> Finding:
         f"thread on the nose beyond the nut, by which the barrel can be drawn back when the {what} {length(error)} too "
         "near; the other way there is thread enough. Drawn back further, the nut leaves the thread: a longer barrel"
     )
-    return at_least(Check.GAP_CLEARS, SUBJECT, round(room, 3), "mm", need, why, PRACTICE)
+    return at_least(Check.NOSE_CLEARS, SUBJECT, round(room, 3), "mm", need, why, PRACTICE)
 
 
 def _by_shims(design: BracketDesign, off: Astray) -> Iterator[Finding]:
@@ -195,7 +195,7 @@ def _by_shims(design: BracketDesign, off: Astray) -> Iterator[Finding]:
             f"the gap left when the bracket stands {length(error)} too near ({made}); shims under the arm only bring "
             f"it nearer still. Give mount_face {length(short)} less and plan that much packing, which can then come out"
         )
-        yield at_least(Check.GAP_CLEARS, SUBJECT, round(left, 3), "mm", round(least, 3), why, PRACTICE)
+        yield at_least(Check.NOSE_CLEARS, SUBJECT, round(left, 3), "mm", round(least, 3), why, PRACTICE)
     elif gaps is not None:
         left = design.gap + error
         why = (
