@@ -149,11 +149,9 @@ def _add(space: Any, layer: str, entity: CutEntity) -> None:
 def _from_a_line(edges: list[Edge]) -> list[Edge]:
     """A closed run that begins with a line, or with an arc that runs anticlockwise: an ARC does not say which way it is
     cut, so the way round is told by the first piece that does."""
-    for tells in (lambda edge: edge.is_line, lambda edge: edge.bulge > 0):
-        for k, edge in enumerate(edges):
-            if tells(edge):
-                return edges[k:] + edges[:k]
-    return edges
+    lines = [k for k, edge in enumerate(edges) if edge.is_line]
+    first = next(iter(lines or [k for k, edge in enumerate(edges) if edge.bulge > 0]), 0)
+    return edges[first:] + edges[:first]
 
 
 def _add_edges(space: Any, edges: Iterable[Edge], attribs: dict[str, Any]) -> None:

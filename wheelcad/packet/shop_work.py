@@ -13,8 +13,10 @@ from wheelcad.packet.turning import turning_page
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
+from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.indexing.model import IndexPlan, Lap
 from wheelcad.parts.indexing.text import columns
+from wheelcad.trade.printing import BED_MARGIN_MM
 from wheelcad.words import diameter, length, speed, unbalance
 
 STOPS_A_SHEET = {"A4": 37, "Letter": 33}
@@ -46,6 +48,20 @@ def dead_centre(design: Design) -> Page:
     return page.caution(["Never turn an engine on the starter with a piston stop in: it breaks pistons."])
 
 
+def _printing(made: GaugeDesign) -> list[str]:
+    """How it goes to the printer: whole, or piece by piece."""
+    if made.pieces < 2:
+        return ["Print gauge.3mf as it stands: flat side down, no supports, no scaling."]
+    ends = ", ".join(degrees(at) for at in made.body.joints.at_deg)
+    return [
+        f"gauge.3mf holds {made.pieces} pieces, each of which fits the bed with {length(BED_MARGIN_MM)} to spare on every "
+        "side. Print them one at a time: delete the others, put the one in the middle; flat side down, no supports, no "
+        "scaling.",
+        f"They meet at {ends} from the TDC line. Lay the first face down, and slide each neighbour straight down onto it, "
+        "its dovetail into the socket, until the faces are level; a drop of glue keeps them.",
+    ]
+
+
 def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """Printing the gauge, and what it can and cannot show."""
     made = design.gauge
@@ -55,7 +71,7 @@ def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     page = Page("Print the gauge", joins=True)
     page.steps(
         [
-            "Print gauge.3mf as it stands: flat side down, no supports, no scaling.",
+            *_printing(made),
             "Measure the printed bolt holes and the distance across two far ones before you trust it.",
             "Bolt it on with the TDC pointer on the TDC line, arrow the way the crank turns, text towards you.",
             "No printer at hand: print gauge-paper.pdf at 100 %, measure its bars both ways, and glue it to card.",

@@ -83,6 +83,8 @@ def _printer(design: Design) -> Iterator[str]:
         return
     size = " × ".join(length(side, 0) for side in gauge.size_mm)
     yield f"gauge.3mf as it stands, {size}, at 100 %, no supports; {count(gauge.pieces, 'piece')}"
+    if gauge.pieces > 1:
+        yield f"{count(gauge.pieces, 'piece')} in the file, printed one at a time: each alone in the middle of the bed"
     yield "PLA or PETG; it lays out work at room temperature and never turns under power"
     if gauge.hole_diameter_mm:
         yield f"its bolt holes measure {diameter(gauge.hole_diameter_mm)} in the file: measure them on the print"
