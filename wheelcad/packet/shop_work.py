@@ -54,11 +54,11 @@ def _printing(made: GaugeDesign) -> list[str]:
         return ["Print gauge.3mf as it stands: flat side down, no supports, no scaling."]
     ends = ", ".join(degrees(at) for at in made.body.joints.at_deg)
     return [
-        f"gauge.3mf holds {made.pieces} pieces, each of which fits the bed with {length(BED_MARGIN_MM)} to spare on every "
-        "side. Print them one at a time: delete the others, put the one in the middle; flat side down, no supports, no "
-        "scaling.",
-        f"They meet at {ends} from the TDC line. Lay the first face down, and slide each neighbour straight down onto it, "
-        "its dovetail into the socket, until the faces are level; a drop of glue keeps them.",
+        f"gauge.3mf holds {made.pieces} pieces, each of which fits the bed with {length(BED_MARGIN_MM)} to spare on "
+        "every side. Print them one at a time: delete the others, put the one in the middle; flat side down, no "
+        "supports, no scaling.",
+        f"They meet at {ends} from the TDC line. Lay the first face down, and slide each neighbour straight down onto "
+        "it, its dovetail into the socket, until the faces are level; a drop of glue keeps them.",
     ]
 
 

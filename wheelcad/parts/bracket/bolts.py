@@ -133,11 +133,9 @@ def bolt_words(design: BracketDesign) -> list[str]:
     over = "large washers, over the slots" if design.asked.bracket.adjust > 0 else "plain washers"
     for bolt in mount_bolts(design):
         guess = ", taken from the hole: the job names no thread" if bolt.assumed else ""
-        long = (
-            "longer than screws threaded to the head are sold" if bolt.length is None else f"{length(bolt.length)} long"
-        )
+        name = f"{bolt.of.name} × {bolt.length:g}" if bolt.length else f"{bolt.of.name}, longer than screws are sold"
         text = (
-            f"{bolt.of.name}{guess}, class {GRADE}, {long}: {length(bolt.washer)} of washer ({over}), "
+            f"{name}{guess}, class {GRADE}: {length(bolt.washer)} of washer ({over}), "
             f"{length(design.thickness)} of plate, {length(bolt.engaged)} in the block, which needs "
             f"{length(bolt.need)}; packing adds to the length, and a blind "
             f"hole must be deeper. Tighten to {quantity(bolt.torque_nm, 'torque', 0)}, dry"
