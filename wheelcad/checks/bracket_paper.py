@@ -119,7 +119,7 @@ def _measured(page: Dots, part: PaperPart, tile: Tile, places: list[Place]) -> I
     dx, dy = part.tiling.shift(tile)
     for (x, y), across in places:
         if part.tiling.shows(tile, (x, y), SEEK + 1.0) and _no_cross(part, (x, y)):
-            yield page.line_across((x + dx, y + dy), across)
+            yield page.nearest_line((x + dx, y + dy), across)
 
 
 def _no_cross(part: PaperPart, at: tuple[float, float]) -> bool:
