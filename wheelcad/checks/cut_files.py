@@ -59,7 +59,8 @@ def bounds_of(cut: CutFile) -> tuple[float, float, float, float] | None:
     """xmin, ymin, xmax, ymax of everything cut or marked in a file; None for an empty one."""
     loops = [loop for loops in cut.loops.values() for loop in loops]
     paths = [path for paths in cut.paths.values() for path in paths]
-    boxes = [edge_box(edge) for shape in (*loops, *paths) for edge in shape.edges()]
+    boxes = [edge_box(edge) for loop in loops for edge in loop.edges()]
+    boxes += [edge_box(edge) for path in paths for edge in path.edges()]
     boxes += [
         (c.x - c.radius, c.y - c.radius, c.x + c.radius, c.y + c.radius) for some in cut.circles.values() for c in some
     ]
