@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 from typing import Any
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ import pytest
 from tests.parts.bracket_jobs import along_job, flat_job, in_job
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
+from wheelcad.packet.strip import strip_page, strip_picture
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.fitting import fitting_steps
 from wheelcad.parts.bracket.gusset import gusset_loop
@@ -221,6 +223,21 @@ def test_a_test_strip_gives_back_the_allowance_it_was_bent_with() -> None:
     leg_a = start + 3 + 4
     leg_b = flat - start - taken + 3 + 4
     assert flat - leg_a - leg_b + strip_adds(job.bracket) == pytest.approx(taken, abs=1e-9)
+
+
+def test_the_strips_page_has_the_formula_and_the_key_and_is_left_out_once_the_figure_is_known() -> None:
+    page = strip_page(made(in_job(bracket={"bends": "hand"})))
+    assert page is not None
+    said = str(Words().through({"blocks": page.blocks}))
+    assert not unwritten(said)
+    by_the_book = "By the book it is 10.41 mm"  # DIN 6935, r = t = 5
+    for words in ("strip − a − b + 20 mm", "hand_bend: {allowance: …}", by_the_book):
+        assert words in said
+    root = ElementTree.fromstring(strip_picture())
+    assert {"strip", "a", "b", "r", "t"} == {node.text for node in root.iter() if node.text}
+    for change in ({"bends": "brake"}, {"bends": "hand", "hand_bend": {"allowance": 10.0}}):
+        assert strip_page(made(in_job(bracket=change))) is None
+    assert strip_page(made(flat_job(bracket={"bends": "hand"}))) is None
 
 
 # -- gussets

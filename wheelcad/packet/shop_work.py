@@ -9,6 +9,7 @@ from typing import Any
 from wheelcad.findings import Finding
 from wheelcad.packet.page import Page, degrees, drill_size
 from wheelcad.packet.plasma import bracket_asks
+from wheelcad.packet.strip import strip_page
 from wheelcad.packet.turning import turning_page
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.sheets import page_paper
@@ -211,6 +212,9 @@ def bracket(
     if made is None:
         return
     yield _on_paper(made)
+    strip = strip_page(made)
+    if strip is not None:
+        yield strip
     page = Page(f"The bracket: {_work(made)}", joins=True)
     long, wide = made.flat_size
     page.numbers(

@@ -43,8 +43,9 @@ def gusset_loop(leg_arm: float, leg_up: float, inside_radius: float, angle_deg: 
     inward = np.array([math.sin(a), math.cos(a)])
     cut = inside_radius * math.tan(a / 2) + RELIEF
     nose = min(NOSE, (leg_arm - cut) / 2, (leg_up - cut) / 2)
-    corners = [(cut, 0.0), (leg_arm, 0.0), (leg_arm, nose), leg_up * up + nose * inward, leg_up * up, cut * up]
-    return Loop.polygon([(round(float(x), 9) + 0.0, round(float(y), 9) + 0.0) for x, y in corners])
+    foot = np.array([(cut, 0.0), (leg_arm, 0.0), (leg_arm, nose)])
+    corners = np.vstack([foot, leg_up * up + nose * inward, leg_up * up, cut * up])
+    return Loop.polygon((np.round(corners, 9) + 0.0).tolist())
 
 
 def leg_choices(layout: Layout, body: SensorBody, thickness: float) -> list[tuple[float, float]]:
