@@ -80,8 +80,8 @@ def _place(design: BracketDesign) -> list[FitStep]:
             out.append(
                 FitStep(
                     f"Slide the bracket in its slots until the nose looks at {radius} from the crank axis, at the "
-                    f"teeth. The slots allow {length(design.travel_to)} out and "
-                    f"{length(-design.travel_from)} in; they do not change the gap."
+                    f"teeth. The slots allow {length(design.travel_to)} outwards and "
+                    f"{length(-design.travel_from)} inwards; they do not change the gap."
                 )
             )
         else:
@@ -98,7 +98,7 @@ def _place(design: BracketDesign) -> list[FitStep]:
         )
     else:
         out.append(
-            FitStep("See that the sensor's axis meets the middle of the teeth's width; shims under the arm mend it.")
+            FitStep("See that the sensor's axis meets the middle of the teeth's width; shims under the arm bring it forwards.")
         )
     if set_by(asked) == "nuts":
         slots = "Bracket in the middle of what the slots allow, b" if asked.bracket.adjust > 0 else "B"
