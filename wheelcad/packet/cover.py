@@ -148,14 +148,16 @@ def _bracket_needs(design: Design) -> list[tuple[str, ...]]:
     long, wide = bracket.stock_size
     plate = f"{length(bracket.thickness)} plate, {length(long, 0)} × {length(wide, 0)} or more"
     rows: list[tuple[str, ...]] = [(material(bracket.material).title, plate, "bracket")]
-    bolts = mount_bolts(bracket)
-    for name, many in _counted((f"{b.of.name} × {b.length:g}" if b.length else b.of.name, b.washer) for b in bolts):
-        screw, washer = name
+    bolts = {bolt.mount: bolt for bolt in mount_bolts(bracket)}
+    for number, mount in enumerate(job.bracket.mounts, 1):
+        bolt = bolts.get(number)
+        if bolt is None:
+            rows.append(("Bolt", f"for a {diameter(mount.hole)} hole, with washer", "bracket"))
+            continue
+        size = f" × {bolt.length:g}" if bolt.length else ""
         rows.append(
-            (f"{count(many, 'bolt')} {screw}", f"class {GRADE}, with a washer {length(washer)} thick", "bracket")
+            (f"Bolt {bolt.of.name}{size}", f"class {GRADE}, with a washer {length(bolt.washer)} thick", "bracket")
         )
-    if not bolts:
-        rows.append(("Bolts", ", ".join(diameter(mount.hole) for mount in job.bracket.mounts) + " holes", "bracket"))
     return rows
 
 

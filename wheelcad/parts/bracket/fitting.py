@@ -98,7 +98,7 @@ def _place(design: BracketDesign) -> list[FitStep]:
         )
     else:
         out.append(
-            FitStep("See that the sensor's axis meets the middle of the teeth's width; shims under the arm bring it forwards.")
+            FitStep("See that the sensor's axis meets the middle of the teeth's width; shims bring it forwards.")
         )
     if set_by(asked) == "nuts":
         slots = "Bracket in the middle of what the slots allow, b" if asked.bracket.adjust > 0 else "B"
