@@ -245,7 +245,7 @@ def bracket(
         for hole in made.holes
     ]
     page.grid(["Hole", "Size", "Slot travel", "How"], holes, "lrrl", tick=True)
-    page.head("Ask the cutting shop for").points([_sentence(line) for line in bracket_asks(made)])
+    page.head("Ask the cutting shop for").points(list(bracket_asks(made)))
     page.head("Make it").points(made.notes).notes(findings, "bracket", "plasma")
     page.caution(
         [
