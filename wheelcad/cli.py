@@ -234,6 +234,38 @@ def options(
         typer.echo(options_text(table, own_pattern(loaded)))
 
 
+@app.command(epilog="Example: wheelcad survey configs/tarn-six.yaml --photos *.jpg --bars 150.2,199.7 --write")
+def survey(
+    job: JobFile,
+    more: Annotated[list[Path] | None, typer.Argument(metavar="", help="More photographs.", hidden=True)] = None,
+    photos: Annotated[
+        list[Path] | None, typer.Option("--photos", metavar="FILE...", help="Photographs of tags.")
+    ] = None,
+    write: Annotated[bool, typer.Option("--write", help="Put the places into the job, its comments kept.")] = False,
+    bars: Annotated[str, typer.Option(metavar="A,B", help="Both bars as measured on the print; a third is ±.")] = "",
+    plate: Annotated[str, typer.Option(metavar="T", help="Thickness of what the cards are stuck on.")] = "",
+    disc_plate: Annotated[str, typer.Option(metavar="T", help="Thickness of what the disc is stuck on.")] = "",
+    tags: Annotated[Path | None, typer.Option(metavar="FILE", help="The survey-tags.json of the print.")] = None,
+    json: Json = False,
+) -> None:
+    """Where the block's holes are: from the job's `survey` distances, or from photographs of printed tags."""
+    from wheelcad.job.found import find_job
+    from wheelcad.surveying import Print, survey_command
+
+    if more and not photos:
+        raise typer.BadParameter("photographs follow --photos", param_hint="--photos")
+    prints = Print(bars, plate, disc_plate, tags)
+    outcome = survey_command(find_job(job), [*(photos or ()), *(more or ())], write, prints)
+    if json:
+        _say_json(outcome.data)
+    else:
+        from wheelcad.terminal import say
+
+        say(outcome.text)
+    if outcome.verdict == "fail":
+        raise typer.Exit(1)
+
+
 @app.command(epilog="Example: wheelcad measure wheel.stl --pattern 36-1 --ratio 40")
 def measure(
     files: Annotated[
