@@ -21,6 +21,9 @@ from wheelcad.parts.bracket.judge import bracket_findings
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.bracket.notes import former_from_end, strip_adds
 from wheelcad.parts.bracket.setting import ONE_WAY, astray, set_by
+from wheelcad.parts.common.measured import mounts_within
+from wheelcad.parts.places import face_z, front_as_found_z, settled
+from wheelcad.survey.from_job import survey_of
 from wheelcad.words import Words, unwritten
 
 BARREL: dict[str, Any] = {"bolt": None, "thread": "M12x1", "body_diameter": 12}
@@ -276,3 +279,31 @@ def test_a_gentler_z_gets_gussets_that_touch_both_plates() -> None:
         assert riser.back(points[4:])[:, 2] == pytest.approx([t, t], abs=1e-6)
         assert arm.back(points)[:, 2].min() > t - 1e-6
     assert not found(design, "gusset")
+
+
+def test_what_the_survey_leaves_open_reaches_the_findings() -> None:
+    """Mounts placed by distances alone: their 95 % figures, the solver's own, are what gap and timing are judged by."""
+    pulley = {"bore": 30, "bolts": {"count": 4, "circle": 80, "hole": 8.4, "first_at": 45}, "belts": []}
+    places = {"m1": (150.0, 60.0), "m2": (150.0, 110.0)}
+    turns = [math.radians(45 + 90 * k) for k in range(4)]
+    bolts = {f"bolt-{k + 1}": (40 * math.sin(a), 40 * math.cos(a)) for k, a in enumerate(turns)}
+    known = {"centre": (0.0, 0.0), **bolts}
+    readings = [
+        {"from": name, "to": mount, "is": round(math.dist(known[name], at), 3)}
+        for mount, at in places.items()
+        for name in ("centre", "bolt-1", "bolt-2", "bolt-4")
+    ]
+    mounts = [{"name": name, "hole": 9} for name in places]
+    off = {}
+    for read_to in (0.2, 1.0):
+        survey = {"read_to": read_to, "readings": readings}
+        job = settled(in_job(pulley=pulley, bracket={"mounts": mounts, "bends": "hand"}, survey=survey))
+        design = made(job)
+        assert design.mount_points == pytest.approx(np.array(list(places.values())), abs=0.05)
+        within = mounts_within(job)
+        assert set(within) == set(places)
+        solved = {p.name: p.within_95_mm for p in survey_of(job, front_as_found_z(job), face_z(job)).points}
+        assert within == pytest.approx(solved)
+        off[read_to] = astray(design)
+    assert off[1.0].around == pytest.approx(5 * off[0.2].around, rel=0.02)
+    assert off[1.0].face == 1.0
