@@ -148,6 +148,8 @@ CATALOGUE: tuple[Output, ...] = (
     Output("cam-flat.dxf", "cam", For.PLASMA, "`cam`", "the target on the cam, to cut"),
     Output(ZIPS[For.PLASMA], "job", For.PLASMA, "`bracket`, `cam` or plate form",
            "what a cutting shop needs, in one file"),
+    Output("bracket-paper.pdf", "bracket", For.ENGINE, "`bracket`",
+           "the bracket at 1:1 to fold from card, the engine's pattern: prove it first"),
     Output("bracket-speeds.png", "bracket", For.ENGINE, "`bracket`, `engine.max_speed`, unless `--no-fem`",
            "the bracket's natural frequencies against the engine's speed"),
     Output("assembly.glb", "assembly", For.LOOK, "`sensor`", "all of it on the engine, for phones and browsers"),

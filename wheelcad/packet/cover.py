@@ -12,6 +12,7 @@ from wheelcad.packet.dial import dial
 from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page, degrees, drill_size
 from wheelcad.parts.adapter.design import ENGAGED
+from wheelcad.parts.bracket.bolts import GRADE, mount_bolts
 from wheelcad.parts.design import Design
 from wheelcad.parts.wheel.flat import stock_mm
 from wheelcad.trade.fits import likely_bolt_mm
@@ -191,13 +192,19 @@ def _bracket_needs(design: Design) -> list[tuple[str, ...]]:
     job, bracket = design.job, design.bracket
     if bracket is None or job.bracket is None:
         return []
-    long, wide = bracket.flat_size
+    long, wide = bracket.stock_size
     edge = 2 * _margin(job)
     plate = f"{length(bracket.thickness)} plate, {length(long + edge, 0)} × {length(wide + edge, 0)} or more, {MARGIN}"
     rows: list[tuple[str, ...]] = [(material(bracket.material).title, plate, "bracket")]
-    for mount in job.bracket.mounts:
+    bolts = {bolt.mount: bolt for bolt in mount_bolts(bracket)}
+    for number, mount in enumerate(job.bracket.mounts, 1):
+        bolt = bolts.get(number)
+        if bolt is None:
+            rows.append(("Bolt", f"for a {diameter(mount.hole)} hole, with washer", "bracket"))
+            continue
+        size = f" × {bolt.length:g}" if bolt.length else ""
         rows.append(
-            (f"Bolt {mount.thread or ''}".strip(), f"for a {diameter(mount.hole)} hole, with washer", "bracket")
+            (f"Bolt {bolt.of.name}{size}", f"class {GRADE}, with a washer {length(bolt.washer)} thick", "bracket")
         )
     return rows
 

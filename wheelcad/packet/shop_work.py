@@ -8,12 +8,17 @@ from typing import Any
 
 from wheelcad.findings import Finding
 from wheelcad.packet.page import Page, degrees, drill_size
+from wheelcad.packet.plasma import bracket_asks
+from wheelcad.packet.strip import strip_page
 from wheelcad.packet.turning import turning_page
+from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
+from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.indexing.model import IndexPlan, Lap
 from wheelcad.parts.indexing.text import columns, order_lines
 from wheelcad.parts.indexing.work import Setup
+from wheelcad.trade.printing import BED_MARGIN_MM
 from wheelcad.words import diameter, length, speed, unbalance
 
 STOPS_A_SHEET = {"A4": 37, "Letter": 33}
@@ -57,6 +62,20 @@ def _marked(design: Design) -> list[str]:
     ]
 
 
+def _printing(made: GaugeDesign) -> list[str]:
+    """How it goes to the printer: whole, or piece by piece."""
+    if made.pieces < 2:
+        return ["Print gauge.3mf as it stands: flat side down, no supports, no scaling."]
+    ends = ", ".join(degrees(at) for at in made.body.joints.at_deg)
+    return [
+        f"gauge.3mf holds {made.pieces} pieces, each of which fits the bed with {length(BED_MARGIN_MM)} to spare on "
+        "every side. Print them one at a time: delete the others, put the one in the middle; flat side down, no "
+        "supports, no scaling.",
+        f"They meet at {ends} from the TDC line. Lay the first face down, and slide each neighbour straight down onto "
+        "it, its dovetail into the socket, until the faces are level; a drop of glue keeps them.",
+    ]
+
+
 def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """Printing the gauge, and what it can and cannot show."""
     made = design.gauge
@@ -66,7 +85,7 @@ def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     page = Page("Print the gauge", joins=True)
     page.steps(
         [
-            "Print gauge.3mf as it stands: flat side down, no supports, no scaling.",
+            *_printing(made),
             "Measure the printed bolt holes and the distance across two far ones before you trust it.",
             "Bolt it on with the TDC pointer on the TDC line, arrow the way the crank turns, text towards you.",
             "No printer at hand: print gauge-paper.pdf at 100 %, measure its bars both ways, and glue it to card.",
@@ -182,6 +201,31 @@ def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[F
     )
 
 
+def _work(made: BracketDesign) -> str:
+    """What is done to this bracket: a flat one is not bent, a pressed one not welded."""
+    if not made.bends:
+        return "cut and drill"
+    return "cut, bend, weld" if made.hand_bent or made.gussets else "cut and press"
+
+
+def _on_paper(made: BracketDesign) -> Page:
+    """The bracket proved on card, before anything is cut."""
+    page = Page("The bracket on card, before steel is cut", joins=True)
+    page.steps(
+        [
+            "Print bracket-paper.pdf at 100 % and measure its bars both ways.",
+            "Pattern: lay its pages over each other so that the crosses meet, cut the ring's circle out, and hold it "
+            "against the engine: crank centre on the axis, TDC line up, every hole over its circle.",
+            "Flat: glue it on card and cut it out, holes too"
+            + (", fold it on its dashed lines." if made.bends else "."),
+            "Bolt it on as its page says, sensor in, and turn the crank by hand: look at pump, cover, belts and hoses, "
+            "and whether a spanner gets at every bolt.",
+            "Whatever does not meet: correct the job (mounts, mount_face, sensor.at) and build again. Cut steel last.",
+        ]
+    )
+    return page.caution(["Engine off, key out: card in a belt is still a hand in a belt."])
+
+
 def bracket(
     design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequence[Page], findings: Sequence[Finding] = ()
 ) -> Iterator[Page]:
@@ -189,7 +233,11 @@ def bracket(
     made = design.bracket
     if made is None:
         return
-    page = Page("The bracket: cut, bend, weld")
+    yield _on_paper(made)
+    strip = strip_page(made)
+    if strip is not None:
+        yield strip
+    page = Page(f"The bracket: {_work(made)}", joins=True)
     long, wide = made.flat_size
     page.numbers(
         [
@@ -219,7 +267,8 @@ def bracket(
         for hole in made.holes
     ]
     page.grid(["Hole", "Size", "Slot travel", "How"], holes, "lrrl", tick=True)
-    page.points(made.notes).notes(findings, "bracket", "plasma")
+    page.head("Ask the cutting shop for").points(list(bracket_asks(made)))
+    page.head("Make it").points(made.notes).notes(findings, "bracket", "plasma")
     page.caution(
         [
             "Plasma and welding: eyes, skin and lungs covered, nothing that burns nearby, battery and electronics off "

@@ -28,3 +28,29 @@ def across_flats_mm(bolt_mm: float) -> float:
 def nut_radius_mm(bolt_mm: float) -> float:
     """Radius of the room that a turning nut takes: to its corners, or its washer's edge. ValueError as above."""
     return max(across_flats_mm(bolt_mm) / math.sqrt(3), NUT_REACH * bolt_mm)
+
+
+# Thickness of washers by nominal diameter: plain, and large ones to lie over slots. Source: ISO 7089 and ISO 7093-1,
+# from memory.
+WASHERS_MM: Mapping[float, tuple[float, float]] = MappingProxyType(
+    {5: (1.0, 1.2), 6: (1.6, 1.6), 8: (1.6, 2.0), 10: (2.0, 2.5), 12: (2.5, 3.0), 14: (2.5, 3.0), 16: (3.0, 3.0),
+     20: (3.0, 4.0)}
+)  # fmt: skip
+# Lengths that hexagon screws threaded to the head are sold in, mm. Source: ISO 4017, from memory.
+SCREW_LENGTHS_MM = (8, 10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 80, 90, 100)
+SOCKET_WALL = 2.5  # mm of a thin-walled socket beyond the head's corners; common practice, no source
+
+
+def washer_mm(bolt_mm: float, over_slot: bool = False) -> float:
+    """Thickness of the washer, mm; a fifth of the bolt for sizes the table lacks."""
+    return WASHERS_MM.get(bolt_mm, (0.2 * bolt_mm, 0.25 * bolt_mm))[over_slot]
+
+
+def screw_length_mm(least_mm: float) -> float | None:
+    """The shortest length sold that is no shorter than `least_mm`; None when none is."""
+    return next((float(size) for size in SCREW_LENGTHS_MM if size >= least_mm - 1e-9), None)
+
+
+def socket_radius_mm(bolt_mm: float) -> float:
+    """Radius of the room that a socket on a hexagon head takes. ValueError for a bolt ≤ 0."""
+    return across_flats_mm(bolt_mm) / math.sqrt(3) + SOCKET_WALL
