@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from typing import Any
 
 from wheelcad.checks.fem.campbell import Campbell
-from wheelcad.trade.excitation import MARGIN
 from wheelcad.units import INCH_MM
 
 WIDTH_MM, HEIGHT_MM = 170.0, 112.0
@@ -64,8 +63,8 @@ def _drawn(data: Campbell, title: str, kind: str, metadata: dict[str, None]) -> 
 
 
 def _top(data: Campbell) -> float:
-    """Highest frequency shown: a little over the first, and over the strongest orders where they end."""
-    wanted = max(MARGIN * data.firing_order * data.max_speed_rpm / 60, data.frequencies_hz[0]) * 1.35
+    """Highest frequency shown: a little over the first, and over the firing order where it ends."""
+    wanted = max(data.firing_order * data.max_speed_rpm / 60, data.frequencies_hz[0]) * 1.35
     highest = data.orders[-1].hz(data.speeds_rpm[-1]) * 1.05
     shown = [hz for hz in data.frequencies_hz if hz * 1.1 <= highest]
     return max([wanted, *(hz * 1.15 for hz in shown)])
@@ -78,7 +77,7 @@ def _orders(axes: Any, data: Campbell, top: float) -> None:
     over: list[tuple[float, str, str]] = []
     for order in data.orders:
         main = abs(order.order - data.firing_order) < 1e-9
-        colour, width = (INK, 1.4) if main else (QUIET, 0.4 + 0.8 * order.strength)
+        colour, width = (INK, 1.4) if main else (QUIET, 0.4 + 0.8 * order.level(1.0))
         axes.plot(data.speeds_rpm, [order.hz(rpm) for rpm in data.speeds_rpm], color=colour, lw=width, zorder=2)
         if order.rpm(top) >= end:
             beside.append((order.hz(end), data.label(order), colour))
@@ -148,11 +147,8 @@ def _crossings(axes: Any, data: Campbell, top: float) -> None:
 
 def _frame(axes: Any, data: Campbell, top: float, title: str) -> None:
     fastest = data.max_speed_rpm
-    wanted = MARGIN * data.firing_order * fastest / 60
     axes.axvline(fastest, color=INK, lw=0.8, ls=(0, (2, 2)), zorder=1)
     _say(axes, f"highest speed\n{fastest:.0f} rpm", (fastest, 0.012 * top), (-3, 0), INK, "right", "bottom")
-    axes.plot([fastest], [wanted], marker="_", ms=9, mew=1.6, color=INK, zorder=5)
-    _say(axes, f"a third over\nfiring: {wanted:.0f} Hz", (fastest, wanted), (7, 0), INK, "left", "center")
     axes.set_xlim(0, data.speeds_rpm[-1])
     axes.set_ylim(0, top)
     axes.set_xlabel("crank speed, rpm")

@@ -13,7 +13,7 @@ from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import IndexPlan, Lap
 from wheelcad.parts.indexing.text import columns
-from wheelcad.words import diameter, length, speed, unbalance
+from wheelcad.words import Words, diameter, length, speed, unbalance
 
 STOPS_A_SHEET = {"A4": 37, "Letter": 33}
 ROOMY = 24  # up to so many stops on a sheet stand apart
@@ -197,7 +197,9 @@ def bracket(
         for hole in made.holes
     ]
     page.grid(["Hole", "Size", "Slot travel", "How"], holes, "lrrl", tick=True)
-    page.points(made.notes).notes(findings, "bracket", "plasma")
+    stiffness = report.get("bracket", {}).get("stiffness")
+    shaken = () if stiffness is None else stiffness["checks"]  # told on the page about stiffness
+    page.points(made.notes).notes([f for f in findings if f.check not in shaken], "bracket", "plasma")
     page.caution(
         [
             "Plasma and welding: eyes, skin and lungs covered, nothing that burns nearby, battery and electronics off "
@@ -207,13 +209,14 @@ def bracket(
     )
     yield page
     yield from drawn
-    stiffness = report.get("bracket", {}).get("stiffness")
     if stiffness is not None:
         page = Page("How stiff the bracket is").words(stiffness["method"] + ".")
         found = enumerate(stiffness["frequencies_hz"], start=1)
         stiff = [(f"Natural frequency {i}", f"{hz:.0f} Hz") for i, hz in found]
         stiff += [(f"Gap changes, 10 g {s['name']}", length(s["gap_change_mm"], 3)) for s in stiffness["shakes"]]
+        stiff += [(f"First frequency, {c['held']}", f"{c['frequencies_hz'][0]:.0f} Hz") for c in stiffness["clampings"]]
         page.numbers(stiff)
         if plot_svg:
             page.picture("bracket-speeds", plot_svg, 150.0)
+        page.points([f"{f.measured_in(Words(design.job.units))}: {f.why}." for f in findings if f.check in shaken])
         yield page

@@ -42,24 +42,32 @@ def bolt_findings(design: BracketDesign) -> Iterator[Finding]:
                 PRACTICE,
                 "warn",
             )
-    try:
-        force = min(clamp_force_n(thread(name)) for name in names)
-    except ValueError:
+    slips = slips_at_g(design)
+    if slips is None:
         return
-    slips = slip_acceleration_m_s2(len(names), force, design.mass_kg + design.sensor_mass_kg) / GRAVITY
-    arm = _overhang(design)
     # the mass overhangs: the nearest bolts carry its turning moment as well
     yield at_least(
         Check.MOUNTS_HOLD,
         SUBJECT,
-        round(slips / arm, 1),
+        round(slips, 1),
         "g",
         SHAKE,
-        f"shake at which the slots slip, class 8.8 bolts at usual torque, the load {arm:.1f} times greater for "
-        "its overhang",
+        f"shake at which the slots slip, class 8.8 bolts at usual torque, the load {_overhang(design):.1f} times "
+        "greater for its overhang",
         "Shigley (bolt preload); friction 0.15 is common practice, no source",
         "warn",
     )
+
+
+def slips_at_g(design: BracketDesign) -> float | None:
+    """Shake at which the mounts slip, times gravity, the overhang counted; None where no known thread is named."""
+    names = [mount.thread for mount in design.asked.bracket.mounts if mount.thread is not None]
+    try:
+        force = min(clamp_force_n(thread(name)) for name in names)
+    except ValueError:
+        return None
+    mass = design.mass_kg + design.sensor_mass_kg
+    return slip_acceleration_m_s2(len(names), force, mass) / GRAVITY / _overhang(design)
 
 
 def _overhang(design: BracketDesign) -> float:
