@@ -88,8 +88,8 @@ def test_orders_of_engines() -> None:
 
 
 def test_one_mass_on_a_spring_by_hand() -> None:
-    """1/(2ζ) at resonance; 1/(1 - (3/4)²) = 2.286 a third above the shake; -1/3 beyond it. Source: one degree of freedom,
-    any text on vibration."""
+    """1/(2ζ) at resonance; 1/(1 - (3/4)²) = 2.286 a third above the shake; -1/3 beyond it. Source: one degree of
+    freedom, any text on vibration."""
     assert amplification(1.0) == pytest.approx(25.0)
     assert amplification(1.0, 0.01) == pytest.approx(50.0)
     assert amplification(1.0, 0.05) == pytest.approx(10.0)

@@ -149,8 +149,9 @@ def _separation(speeds: Speeds, low: float, high: float) -> str:
         )
         return f"It is met by {where}"
     top = max(speeds.orders, key=lambda o: o.order)
-    apart = 100 * (low / top.hz(speeds.max_rpm) - 1)
-    return f"Nothing meets it: {' + '.join(top.names)} ends {apart:.0f} % below it, at {_hz(top.hz(speeds.max_rpm))}"
+    apart = rounded(100 * (low / top.hz(speeds.max_rpm) - 1), 6)
+    ends = _hz(top.hz(speeds.max_rpm))
+    return f"Nothing meets it: it lies {apart:.0f} % above {' + '.join(top.names)}, which ends at {ends}"
 
 
 def _harmonics(judged: Judged, plot: Campbell, speeds: Speeds) -> Finding:
@@ -167,7 +168,8 @@ def _harmonics(judged: Judged, plot: Campbell, speeds: Speeds) -> Finding:
     crossed = "; ".join(f"{speed(c.rpm)} ({plot.label_of(c.order)} meets {_hz(c.hz)})" for c in plot.crossings)
     why = (
         "orders that shake the bracket past a limit by themselves: do not hold the engine at these speeds, and look "
-        f"for cracks at the bend: {'; '.join(over) or 'none does'}. Met from idle to the highest speed: {crossed or 'none'}"
+        f"for cracks at the bend: {'; '.join(over) or 'none does'}. Met from idle to the highest speed: "
+        f"{crossed or 'none'}"
     )
     source = f"{FEM}; orders from the firing angles and the layout"
     return at_most(Check.FIRING_HARMONICS, SUBJECT, len(over), "speeds", 0, why, source, "warn")
