@@ -1,7 +1,7 @@
 """What pistons leave free, and what grows at resonance, against figures of textbooks.
 
-Forces in units of one piston's own shake of the order, couples in that times the bores' spacing. Source: free forces and
-moments of multi-cylinder engines, as tabled in any text of engine dynamics; from memory.
+Forces in units of one piston's own shake of the order, couples in that times the bores' spacing. Source: free forces
+and moments of multi-cylinder engines, as tabled in any text of engine dynamics; from memory.
 """
 
 from __future__ import annotations
