@@ -243,7 +243,7 @@ def numbers_that_matter(report: Mapping[str, Any], words: Words) -> list[tuple[s
 def _first_frequency(bracket: Mapping[str, Any]) -> str:
     """The first frequency, from the softer clamping to the stiffer where both are known; "" without one."""
     hz = bracket.get("first_frequency_hz")
-    if not _is_number(hz):
+    if not isinstance(hz, float | int):
         return ""
     low, high = bracket.get("first_frequency_range_hz") or (hz, hz)
     return f", {low:.0f} Hz" if round(low) == round(high) else f", {low:.0f} to {high:.0f} Hz"

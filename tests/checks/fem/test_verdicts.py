@@ -100,8 +100,8 @@ def test_the_first_frequency_is_told_as_a_range() -> None:
     assert (finding.verdict, finding.measured, finding.limit) == ("pass", pytest.approx(855.0), pytest.approx(855.0))
     assert "855 Hz soft, 900 Hz stiff" in finding.why
     assert "engine.layout: inline" in finding.why
-    # three times firing is order 6: 600 Hz at 6000 rpm; 855/600 is 1.425
-    assert "Nothing meets it: it lies 43 % above 3 × firing, which ends at 600 Hz" in finding.why
+    # three times firing is order 6: 600 Hz at 6000 rpm; 855/600 is 1.425, told to the even side
+    assert "Nothing meets it: it lies 42 % above 3 × firing, which ends at 600 Hz" in finding.why
 
 
 def test_amplified_not_only_apart() -> None:
