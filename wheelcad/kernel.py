@@ -14,7 +14,6 @@ import math
 import sys
 import traceback
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -67,7 +66,7 @@ class Kernel(Apart):
         for answer in (solved, changes):
             if isinstance(answer, Exception):
                 raise answer
-        result: StiffnessResult = replace(solved, proposals=changes)
+        result: StiffnessResult = solved.mended_by(changes)
         return result
 
     def _part(self, name: str, say: Say) -> Any:

@@ -49,7 +49,8 @@ def stiffness_of(design: Design, folder: Path, kernel: Kernel, say: Say, draw: b
     except FemError as error:
         return Stiffness(tuple(not_solved(error)))
     frequencies = [mode.hz for mode in result.modes]
-    svg = _plot(design, frequencies, folder) if draw else ""
+    softer = 0.0 if result.soft is None else result.soft.first_hz
+    svg = _plot(design, frequencies, softer, folder) if draw else ""
     findings = tuple(stiffness_findings(result, design.bracket))
     held = {"checks": sorted({str(f.check) for f in findings}), "of_file": digest(folder / BRACKET)}
     return Stiffness(findings, {**result.report(), **held}, svg)
@@ -84,14 +85,14 @@ def _unknown(said: str) -> Finding:
     return holds(Check.STIFFNESS, BRACKET, False, said, why, REPORT, "warn")
 
 
-def _plot(design: Design, frequencies_hz: list[float], folder: Path) -> str:
+def _plot(design: Design, frequencies_hz: list[float], softer_hz: float, folder: Path) -> str:
     """Write the plot of frequencies against speed; the same as SVG text. "" without an engine's speed."""
     from wheelcad.checks.fem.campbell import campbell
     from wheelcad.packet.campbell_picture import campbell_png, campbell_svg
 
-    data = campbell(frequencies_hz, design.job.engine)
+    data = campbell(frequencies_hz, design.job.engine, softer_hz)
     if data is None:
         return ""
-    title = f"{design.job.job}: bracket against firing"
+    title = f"{design.job.job}: bracket against what shakes it"
     (folder / PLOT).write_bytes(campbell_png(data, title))
     return campbell_svg(data, title).decode("utf-8")

@@ -120,11 +120,14 @@ def _say(
 
 def _modes(axes: Any, data: Campbell, top: float) -> None:
     """The bracket's own frequencies; those beyond the plot are named at its top."""
+    if data.softer_hz:  # the first lies between its two clampings
+        axes.axhspan(data.softer_hz, data.frequencies_hz[0], color=BRACKET, alpha=0.18, lw=0, zorder=1)
     for number, hz in enumerate(data.frequencies_hz, 1):
         if hz < top:
             width, style = (1.4, "-") if number == 1 else (0.9, (0, (6, 3)))
             axes.axhline(hz, color=BRACKET, lw=width, ls=style, zorder=3)
-            _say(axes, f"bracket {number}: {hz:.0f} Hz", (0.0, hz), (4, 3), BRACKET, "left", "bottom")
+            low = f"{data.softer_hz:.0f} to " if number == 1 and data.softer_hz else ""
+            _say(axes, f"bracket {number}: {low}{hz:.0f} Hz", (0.0, hz), (4, 3), BRACKET, "left", "bottom")
     above = [f"{hz:.0f} Hz" for hz in data.frequencies_hz if hz >= top]
     if above:
         _say(axes, f"bracket above: {', '.join(above)}", (0.0, top), (4, -4), BRACKET, "left", "top")

@@ -29,7 +29,8 @@ class Crossing:
 @dataclass(frozen=True)
 class Campbell:
     """The plot's data. speeds_rpm: rising; firing_order: of the mean firing; orders: rising, each a line order·rpm/60;
-    frequencies_hz: rising; crossings: from idle to max_speed_rpm, by speed."""
+    frequencies_hz: rising; crossings: from idle to max_speed_rpm, by speed;
+    softer_hz: the first frequency with the softer clamping, 0 where it is not known."""
 
     speeds_rpm: tuple[float, ...]
     max_speed_rpm: float
@@ -37,6 +38,7 @@ class Campbell:
     orders: tuple[Order, ...]
     frequencies_hz: tuple[float, ...]
     crossings: tuple[Crossing, ...]
+    softer_hz: float = 0.0
 
     def label(self, order: Order) -> str:
         """What an order is called on the plot and in sentences."""
@@ -59,7 +61,7 @@ class Campbell:
         }
 
 
-def campbell(frequencies_hz: Sequence[float], engine: Engine | None) -> Campbell | None:
+def campbell(frequencies_hz: Sequence[float], engine: Engine | None, softer_hz: float = 0.0) -> Campbell | None:
     """The data for an engine; None without its cylinders and highest speed."""
     shakes = excited(engine)
     if shakes is None:
@@ -74,4 +76,5 @@ def campbell(frequencies_hz: Sequence[float], engine: Engine | None) -> Campbell
         if shakes.idle_rpm <= order.rpm(hz) <= shakes.max_rpm
     ]
     crossings.sort(key=lambda c: (c.rpm, c.mode, c.order))
-    return Campbell(speeds, shakes.max_rpm, shakes.firing_order, orders, tuple(frequencies_hz), tuple(crossings))
+    firing, own = shakes.firing_order, tuple(frequencies_hz)
+    return Campbell(speeds, shakes.max_rpm, firing, orders, own, tuple(crossings), softer_hz)

@@ -224,6 +224,14 @@ class StiffnessResult:
         """The first natural frequency."""
         return self.modes[0].hz
 
+    def mended_by(self, found: Proposals) -> StiffnessResult:
+        """With what would mend it, and with its softer clamping: what that takes away is found on the proposals' coarse
+        mesh, beside this answer, and taken off it; a finer mesh moves both alike."""
+        if len(found.base) < 2 or self.stiff is None:
+            return replace(self, proposals=found)
+        soft, stiff = found.base
+        return replace(self, proposals=found, soft=scaled(soft, self.stiff.first_hz / stiff.first_hz))
+
     @property
     def held(self) -> tuple[Held, ...]:
         """Both clampings, the softer first; the one solved where only one was."""

@@ -51,7 +51,6 @@ def bracket_stiffness(folder: Path, design: BracketDesign) -> StiffnessResult:
         given.thickness,
         given.shakes,
         given.area,
-        softer=given.softer,
     )
 
 

@@ -33,7 +33,6 @@ from wheelcad.checks.fem.model import (
     StiffnessResult,
     Vector,
     Wall,
-    scaled,
 )
 from wheelcad.checks.fem.sensor import Hung, hang
 from wheelcad.checks.fem.solve import Modes, Solver
@@ -48,7 +47,7 @@ SHAKE_G = 10.0
 MODES = 3
 STANDS_STILL = 0.01  # refinement is over when it moves the first frequency by less than this share
 SIZE = 2.0  # of the plate's thickness: the elements of the second mesh
-PER_TURN = 9.0  # of them round a full circle, at least
+PER_TURN = 8.0  # of them round a full circle, at least
 AT_RING = 0.08  # of a washer's diameter: on its edge
 LEAST_ERROR = 0.005  # of the frequency: two meshes may agree better than this by chance; measured on random brackets
 REFINE = 0.75  # each mesh's size over the one before
@@ -96,15 +95,14 @@ def stiffness(
     shakes: Sequence[Shake],
     area: float = 0.0,
     start: float = START,
-    softer: Sequence[Ring] = (),
 ) -> StiffnessResult:
     """First frequencies, change of air gap under each shake of 10 g, and highest stress, refined until settled.
 
     step_path: the folded bracket, gussets as further solids that touch it (taken as welded all round). clamps: the
-    rings of bolt heads or washers, on every face they press on; softer: those of them that hold it in the worse case,
-    solved on the first mesh. thickness: of the plate, mm: sets the mesh's size and how far from clamps stress counts (a
-    clamp's edge is a mathematical corner where it has no limit). area: of one face of the plate, mm²: keeps the mesh of
-    a very large one from growing without end. start: size of the first mesh, see `fineness`. Raises FemError.
+    rings of bolt heads or washers, on every face they press on. thickness: of the plate, mm: sets the mesh's size and
+    how far from clamps stress counts (a clamp's edge is a mathematical corner where it has no limit). area: of one face
+    of the plate, mm²: keeps the mesh of a very large one from growing without end. start: size of the first mesh, see
+    `fineness`. Raises FemError.
     """
     solved: list[_Solved] = []
     times = start
@@ -119,7 +117,7 @@ def stiffness(
         if len(solved) >= MOST_MESHES or last.step.unknowns / REFINE**2 > MOST_UNKNOWNS:
             break
         times *= REFINE
-    return _result(solved, _by_clamping(solved, softer, shakes, thickness))
+    return _result(solved)
 
 
 def fineness(thickness: float, times: float, area: float = 0.0) -> Fineness:
@@ -177,18 +175,6 @@ def coarse(
             one = bolted if rings is clamps else clamped_by(bolted, rings)
             out.append(_as_held(how, _solved(one, fine, shakes, thickness)))
     return tuple(out)
-
-
-def _by_clamping(
-    solved: Sequence[_Solved], softer: Sequence[Ring], shakes: Sequence[Shake], thickness: float
-) -> tuple[Held | None, Held | None]:
-    """The softer clamping and the stiffer. What the softer one takes away is found on the first mesh, where the matrix
-    is small, and taken off the last one's answer: refinement moves both alike."""
-    if not softer:
-        return None, None
-    first, last = solved[0], solved[-1]
-    soft = _as_held(SOFT, _solved(clamped_by(first.bolted, softer), None, shakes, thickness))
-    return scaled(soft, float(last.modes.frequencies[0] / first.modes.frequencies[0])), _as_held(STIFF, last)
 
 
 def _as_held(how: str, solved: _Solved) -> Held:
@@ -293,7 +279,7 @@ def _moved(before: Modes, after: Modes) -> float:
     return float(abs(after.frequencies[0] / before.frequencies[0] - 1))
 
 
-def _result(solved: list[_Solved], by_clamping: tuple[Held | None, Held | None]) -> StiffnessResult:
+def _result(solved: list[_Solved]) -> StiffnessResult:
     last, steps = solved[-1], [one.step for one in solved]
     final = last.modes
     converged = len(solved) > 1 and _moved(solved[-2].modes, final) < STANDS_STILL
@@ -301,7 +287,6 @@ def _result(solved: list[_Solved], by_clamping: tuple[Held | None, Held | None])
     # the error of a clamp's sharp edge falls in proportion to the size: what is left is a geometric series
     error = max(error * REFINE / (1 - REFINE), LEAST_ERROR * final.frequencies[0])
     previous = steps[-2].stress_mpa if len(steps) > 1 else 0.0
-    soft, stiff = by_clamping
     return StiffnessResult(
         modes=tuple(_mode(last.bolted, hz, shape) for hz, shape in final.pairs()),
         error_hz=rounded(error, 2),
@@ -314,8 +299,7 @@ def _result(solved: list[_Solved], by_clamping: tuple[Held | None, Held | None])
         stress_at=last.worst_at,
         volume_mm3=rounded(last.bolted.body.volume, 7),
         method=_method(steps[-1]),
-        soft=soft,
-        stiff=stiff,
+        stiff=_as_held(STIFF, last),
     )
 
 
