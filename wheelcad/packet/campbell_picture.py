@@ -80,10 +80,11 @@ def _orders(axes: Any, data: Campbell, top: float) -> None:
         colour, width = (INK, 1.4) if main else (QUIET, 0.4 + 0.8 * order.level(1.0))
         axes.plot(data.speeds_rpm, [order.hz(rpm) for rpm in data.speeds_rpm], color=colour, lw=width, zorder=2)
         if order.rpm(top) >= end:
-            beside.append((order.hz(end), data.label(order), colour))
+            beside.append((order.hz(end), data.short(order), colour))
         else:
-            over.append((order.rpm(top), data.label(order), colour))
-    for at, (_, label, colour) in zip(spread([b[0] for b in beside], APART * top), beside, strict=True):
+            over.append((order.rpm(top), data.short(order), colour))
+    apart = APART * top * max([1, *(label.count("\n") + 1 for _, label, _ in beside)])
+    for at, (_, label, colour) in zip(spread([b[0] for b in beside], apart), beside, strict=True):
         _say(axes, label, (end, at), (4, 0), colour, "left", "center")
     over.sort()
     for at, (_, label, colour) in zip(spread([o[0] for o in over], WIDE * end), over, strict=True):

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding
 from wheelcad.packet.page import Page, degrees, drill_size
 from wheelcad.packet.turning import turning_page
@@ -14,6 +15,8 @@ from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import IndexPlan, Lap
 from wheelcad.parts.indexing.text import columns
 from wheelcad.words import Words, diameter, length, speed, unbalance
+
+TRUST = (Check.MESHED_VOLUME, Check.MESH_FINE_ENOUGH)  # about the solver, not the bracket: in report.json
 
 STOPS_A_SHEET = {"A4": 37, "Letter": 33}
 ROOMY = 24  # up to so many stops on a sheet stand apart
@@ -218,5 +221,11 @@ def bracket(
         page.numbers(stiff)
         if plot_svg:
             page.picture("bracket-speeds", plot_svg, 150.0)
-        page.points([f"{f.measured_in(Words(design.job.units))}: {f.why}." for f in findings if f.check in shaken])
+        page.points(
+            [
+                f"{f.measured_in(Words(design.job.units))}: {f.why}."
+                for f in findings
+                if f.check in shaken and f.check not in TRUST
+            ]
+        )
         yield page

@@ -44,6 +44,13 @@ class Campbell:
         """What an order is called on the plot and in sentences."""
         return " + ".join(order.names) or f"order {order.order:g}"
 
+    def short(self, order: Order) -> str:
+        """The same for a picture's edge: forces and couples of one order are told as that order, each on a line."""
+        names = dict.fromkeys(
+            name.replace("-order force", " order").replace("-order couple", " order") for name in order.names
+        )
+        return " +\n".join(names) or self.label(order)
+
     def label_of(self, number: float) -> str:
         """The same by the order's number."""
         return next(self.label(order) for order in self.orders if order.order == number)
