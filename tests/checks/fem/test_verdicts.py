@@ -204,6 +204,8 @@ def test_where_none_will_do_it_says_what_would() -> None:
     assert (none.check, none.verdict) == ("stiffer-none", "warn")
     for words in ("no bracket of this kind will do: 40 combinations", "within 55 mm", "45°: 500 Hz, 60°: 380 Hz"):
         assert words in none.why
+    (hopeless, _) = mended(Proposals(BASE, (THICKER,), (), 40, places, math.inf))
+    assert "a bolt on the sensor's other side" in hopeless.why
 
 
 def test_a_bracket_that_is_enough_is_left_alone() -> None:

@@ -19,7 +19,7 @@ from wheelcad.trade.materials import material
 TIMING_LOST = 0.1  # degrees of crank; common practice, no source
 YIELD_SHARE = 1 / 3  # of the yield strength: room for fatigue at welds and bends; common practice, no source
 STIFFER_STEP = 1.02  # of the search for a frequency that will do
-STIFFEST = 4.0  # times the present frequency: where the search ends
+STIFFEST = 20.0  # times the present frequency: where the search ends
 
 
 @dataclass(frozen=True)

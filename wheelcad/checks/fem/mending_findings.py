@@ -56,6 +56,8 @@ def _none(found: Proposals, design: BracketDesign, base: float) -> Finding:
             f"a further bolt in the block within {length(found.mount_within_mm, 0)} of plate from the sensor would "
             f"(now {length(design.free_length, 0)})"
         )
+    else:
+        parts.append("what would is a bolt on the sensor's other side, so that the plate is held at both ends")
     best = sorted(found.map, key=lambda entry: -entry[1])[:BEST_SHOWN]
     if best:
         places = ", ".join(f"{angle(at, 0)}: {_hz(hz)}" for at, hz in best)
