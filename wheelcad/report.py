@@ -66,7 +66,11 @@ def with_stiffness(
     out = {**report, "findings": [finding.as_json(Words(units)) for finding in findings]}
     if stiffness.report is not None:
         closed = report["bracket"]["first_frequency_hz"]
-        first = {"first_frequency_hz": stiffness.report["frequencies_hz"][0], "first_frequency_closed_form_hz": closed}
+        first: dict[str, Any] = {
+            "first_frequency_hz": stiffness.report["frequencies_hz"][0],
+            "first_frequency_closed_form_hz": closed,
+        }
         first["first_frequency_method"] = stiffness.report["method"]
+        first["first_frequency_range_hz"] = stiffness.report["first_frequency_range_hz"]
         out["bracket"] = {**report["bracket"], **first, "stiffness": stiffness.report}
     return findings, out

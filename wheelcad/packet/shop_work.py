@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding
 from wheelcad.packet.page import Page, degrees, drill_size
 from wheelcad.packet.plasma import bracket_asks
@@ -19,7 +20,9 @@ from wheelcad.parts.indexing.model import IndexPlan, Lap
 from wheelcad.parts.indexing.text import columns, order_lines
 from wheelcad.parts.indexing.work import Setup
 from wheelcad.trade.printing import BED_MARGIN_MM
-from wheelcad.words import diameter, length, speed, unbalance
+from wheelcad.words import Words, diameter, length, speed, unbalance
+
+TRUST = (Check.MESHED_VOLUME, Check.MESH_FINE_ENOUGH)  # about the solver, not the bracket: in report.json
 
 STOPS_A_SHEET = {"A4": 37, "Letter": 33}
 ROOMY = 24  # up to so many stops on a sheet stand apart
@@ -268,7 +271,10 @@ def bracket(
     ]
     page.grid(["Hole", "Size", "Slot travel", "How"], holes, "lrrl", tick=True)
     page.head("Ask the cutting shop for").points(list(bracket_asks(made)))
-    page.head("Make it").points(made.notes).notes(findings, "bracket", "plasma")
+    stiffness = report.get("bracket", {}).get("stiffness")
+    shaken = () if stiffness is None else stiffness["checks"]  # told on the page about stiffness
+    told = [f for f in findings if f.check not in shaken]
+    page.head("Make it").points(made.notes).notes(told, "bracket", "plasma")
     page.caution(
         [
             "Plasma and welding: eyes, skin and lungs covered, nothing that burns nearby, battery and electronics off "
@@ -278,13 +284,20 @@ def bracket(
     )
     yield page
     yield from drawn
-    stiffness = report.get("bracket", {}).get("stiffness")
     if stiffness is not None:
         page = Page("How stiff the bracket is").words(stiffness["method"] + ".")
         found = enumerate(stiffness["frequencies_hz"], start=1)
         stiff = [(f"Natural frequency {i}", f"{hz:.0f} Hz") for i, hz in found]
         stiff += [(f"Gap changes, 10 g {s['name']}", length(s["gap_change_mm"], 3)) for s in stiffness["shakes"]]
+        stiff += [(f"First frequency, {c['held']}", f"{c['frequencies_hz'][0]:.0f} Hz") for c in stiffness["clampings"]]
         page.numbers(stiff)
         if plot_svg:
             page.picture("bracket-speeds", plot_svg, 150.0)
+        page.points(
+            [
+                f"{f.measured_in(Words(design.job.units))}: {f.why}."
+                for f in findings
+                if f.check in shaken and f.check not in TRUST
+            ]
+        )
         yield page

@@ -1,4 +1,4 @@
-"""How much room hexagon bolt heads and nuts take. Sizes in mm."""
+"""How much room hexagon bolt heads, nuts and washers take. Sizes in mm."""
 
 from __future__ import annotations
 
@@ -10,6 +10,11 @@ from types import MappingProxyType
 ACROSS_FLATS_MM: Mapping[float, float] = MappingProxyType(
     {3: 5.5, 4: 7, 5: 8, 6: 10, 8: 13, 10: 16, 12: 18, 14: 21, 16: 24, 20: 30}
 )
+# Outside diameter of plain washers by nominal diameter. Source: ISO 7089, from memory.
+WASHER_MM: Mapping[float, float] = MappingProxyType(
+    {3: 7, 4: 9, 5: 10, 6: 12, 8: 16, 10: 20, 12: 24, 14: 28, 16: 30, 20: 37}
+)
+WASHER_OTHERWISE = 2.0  # of the diameter, for sizes the table lacks; common practice, no source
 OTHERWISE = 1.5  # of the diameter, for sizes the table lacks; common practice, no source
 # The rest in nominal diameters: common practice, no source.
 NUT_REACH = 0.95  # half the width a nut with its washer takes, at least
@@ -54,3 +59,10 @@ def screw_length_mm(least_mm: float) -> float | None:
 def socket_radius_mm(bolt_mm: float) -> float:
     """Radius of the room that a socket on a hexagon head takes. ValueError for a bolt ≤ 0."""
     return across_flats_mm(bolt_mm) / math.sqrt(3) + SOCKET_WALL
+
+
+def plain_washer_mm(bolt_mm: float) -> float:
+    """Outside diameter, mm, of a plain washer: what a bolt with one presses on. ValueError for a bolt ≤ 0."""
+    if bolt_mm <= 0:
+        raise ValueError("a bolt has a diameter")
+    return WASHER_MM.get(bolt_mm, WASHER_OTHERWISE * bolt_mm)

@@ -63,24 +63,33 @@ def bolt_findings(design: BracketDesign) -> Iterator[Finding]:
     yield from _slip(design)
 
 
-def _slip(design: BracketDesign) -> Iterator[Finding]:
-    """Whether the bolts' preload holds the slots against shaking, turning moment of the overhang included."""
+def slips_at_g(design: BracketDesign) -> float | None:
+    """Shake at which the mounts slip, times gravity, the overhang counted; None where no bolt is known."""
     fitted = [bolt.of for bolt in mount_bolts(design)]
     if not fitted:
-        return
+        return None
     force = min(clamp_force_n(of) for of in fitted)
-    slips = slip_acceleration_m_s2(len(fitted), force, design.mass_kg + design.sensor_mass_kg) / GRAVITY
-    arm = _overhang(design)
+    mass = design.mass_kg + design.sensor_mass_kg
+    return slip_acceleration_m_s2(len(fitted), force, mass) / GRAVITY / _overhang(design)
+
+
+def _slip(design: BracketDesign) -> Iterator[Finding]:
+    """Whether the bolts' preload holds the slots against shaking, turning moment of the overhang included."""
+    slips = slips_at_g(design)
+    if slips is None:
+        return
+    fitted = [bolt.of for bolt in mount_bolts(design)]
+    force = min(clamp_force_n(of) for of in fitted)
     # the mass overhangs: the nearest bolts carry its turning moment as well
     yield at_least(
         Check.MOUNTS_HOLD,
         SUBJECT,
-        round(slips / arm, 1),
+        round(slips, 1),
         "g",
         SHAKE,
         f"shake at which the slots slip, class {GRADE} bolts at "
         f"{quantity(tightening_torque_nm(fitted[0], force), 'torque', 0)}, the load "
-        f"{arm:.1f} times greater for its overhang",
+        f"{_overhang(design):.1f} times greater for its overhang",
         "Shigley (bolt preload); friction 0.15 is common practice, no source",
         "warn",
     )
