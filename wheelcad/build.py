@@ -23,7 +23,7 @@ from wheelcad.kernel import Kernel
 from wheelcad.parts.design import Design, design_job
 from wheelcad.report import ignition_report, with_stiffness
 from wheelcad.signalled import Seen, can_be_seen, timing_in
-from wheelcad.stiffness import Stiffness, stiffness_of
+from wheelcad.stiffness import Stiffness, quoted, stiffness_of
 from wheelcad.words import Words
 
 OUTPUTS = Path("outputs")
@@ -145,10 +145,13 @@ def _start(design: Design, stage: Path, folder: Path, findings: list[Finding]) -
     return changes
 
 
-def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent) -> BuildResult:
+def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent, fem: bool = False) -> BuildResult:
     """Measure again what is on disk in a folder of outputs, against the job its manifest holds.
 
-    job: the job file the folder should belong to, if the user named one. Raises a JobError when there is no manifest.
+    job: the job file the folder should belong to, if the user named one. fem: whether the bracket's finite elements are
+    solved again; without, the build's answer is quoted where it is about the file that is there.
+
+    Raises a JobError when there is no manifest.
     """
     folder = Path(folder)
     kept = read_manifest(folder)
@@ -162,8 +165,11 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent)
         )
     with Kernel() as kernel:
         design = design_job(parse_job(text, str(held.get("file", "job"))))
-        kernel.give(design, folder.absolute(), False, False)  # measure only
-        findings, report, _ = _measured(design, folder, kernel, say)
+        kernel.give(design, folder.absolute(), False, fem)  # measure only
+        findings, report, seen = _measured(design, folder, kernel, say)
+        stiffness = stiffness_of(design, folder, kernel, say, draw=False) if fem else quoted(design, folder)
+        findings, report = with_stiffness(findings, report, stiffness, design.job.units)
+        findings, report = _with_budget(design.job, findings, report, seen)
     about = list(_unchanged(folder, kept))
     if job is not None:
         same = job.source.sha256 == held.get("sha256")
@@ -172,6 +178,7 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent)
         about.append(holds(Check.JOB_FILE, job.source.file, same, said, why, "manifest.json"))
     findings = [*about, *findings]
     report["findings"] = [finding.as_json(Words(design.job.units)) for finding in findings]
+    report = Words(design.job.units).through(report)
     files = tuple(sorted(name for name in written_by_us(folder) if (folder / name).is_file()))
     return BuildResult(design.job, design, folder, report, tuple(findings), files, "checked")
 

@@ -136,6 +136,10 @@ def check(
     strict: Strict = False,
     json: Json = False,
     quiet: Quiet = False,
+    fem: Annotated[
+        bool,
+        typer.Option("--fem/--no-fem", help="Solve the bracket's finite elements again; else the build's are told."),
+    ] = False,
 ) -> None:
     """Measure again what is on disk; before a build, look the job file through."""
     from wheelcad import terminal
@@ -146,7 +150,7 @@ def check(
     job = None if what.is_dir() else load_job(find_job(what))
     folder = what if job is None else out / job.job
     with terminal.progress(f"measuring {folder}", quiet=quiet or json) as say:
-        result = check_folder(folder, job, say)
+        result = check_folder(folder, job, say, fem)
     if json:
         _say_json(result.report)
     else:

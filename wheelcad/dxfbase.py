@@ -1,12 +1,14 @@
 """An empty DXF document that is the same every time: layers, line types, units, no dates and no GUIDs.
 
-Shared by drawings and cutting files. DXF R2013 (AC1027): UTF-8 text, read by practically every program.
+Shared by drawings and cutting files. Drawings are DXF R2013 (AC1027): UTF-8 text, read by practically every program.
+Cutting files are R2000 (AC1015), which old tables' programs read as well: ASCII, anything else as \\U+ codes.
 """
 
 from __future__ import annotations
 
 import contextlib
 import io
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -22,14 +24,18 @@ from wheelcad.trade.layers import (
     dashes_mm,
 )
 
-VERSION = "R2013"
+DRAWING_VERSION = "R2013"
+CUTTING_VERSION = "R2000"
+UNICODE_FROM = "AC1021"  # R2007: from here on a file is UTF-8
 MILLIMETRES = 4  # $INSUNITS
 
 
-def new_document(layers: tuple[str, ...] = tuple(LAYERS), line_scale: float = 1.0) -> Drawing:
+def new_document(
+    layers: tuple[str, ...] = tuple(LAYERS), line_scale: float = 1.0, version: str = DRAWING_VERSION
+) -> Drawing:
     """A document in mm with the given layers; line_scale: model mm to a mm of line pattern ($LTSCALE)."""
     with _fixed_stamps():
-        doc = ezdxf.new(VERSION, setup=False)
+        doc = ezdxf.new(version, setup=False)
     doc.units = MILLIMETRES
     for name, value in (
         ("$INSUNITS", MILLIMETRES),
@@ -59,7 +65,9 @@ def document_bytes(doc: Drawing) -> bytes:
         doc.classes.add_required_classes(doc.dxfversion)
         doc.classes.classes = dict(sorted(doc.classes.classes.items()))
         doc.write(out)
-    return out.getvalue().encode("utf-8", errors="replace")
+    if doc.dxfversion >= UNICODE_FROM:
+        return out.getvalue().encode("utf-8", errors="replace")
+    return re.sub(r"[^\x00-\x7f]", lambda m: f"\\U+{ord(m[0]):04X}", out.getvalue()).encode("ascii")
 
 
 @contextlib.contextmanager

@@ -14,7 +14,6 @@ import math
 import sys
 import traceback
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -22,7 +21,7 @@ from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
 from wheelcad.errors import BuildError, Fault, JobError
 
 if TYPE_CHECKING:
-    from wheelcad.checks.fem.model import Change, StiffnessResult
+    from wheelcad.checks.fem.model import Proposals, StiffnessResult
     from wheelcad.files.figures import BodyFigures, FaceFigure, KernelResult
     from wheelcad.parts.bracket.model import BracketDesign
     from wheelcad.parts.design import Design
@@ -73,7 +72,7 @@ class Kernel(Apart):
         for answer in (solved, changes):
             if isinstance(answer, Exception):
                 raise answer
-        result: StiffnessResult = replace(solved, proposals=changes)
+        result: StiffnessResult = solved.mended_by(changes)
         return result
 
     def _part(self, name: str, say: Say) -> Any:
@@ -120,7 +119,7 @@ def _work(tell: Tell, design: Design, folder: Path, write: bool, solve: bool) ->
         tell(name)
         if name == "wheel" and can_be_seen(design.job):
             seeing.append(beside(lambda: seen_in(folder, design.job, design.wheel)))
-        if name == "bracket" and solving is not None and write:
+        if name == "bracket" and solving is not None:
             solving.start()
 
     solids = Solids(design)
@@ -168,10 +167,10 @@ class _Solving:
         self._bracket, self._folder = bracket, folder
         self._changes = beside(self._propose)
 
-    def _propose(self) -> tuple[Change, ...]:
-        from wheelcad.checks.fem.proposals import changes
+    def _propose(self) -> Proposals:
+        from wheelcad.checks.fem.mending import proposals
 
-        return changes(self._bracket)
+        return proposals(self._bracket)
 
     def _solve(self) -> StiffnessResult:
         from wheelcad.checks.fem.setup import bracket_stiffness
@@ -186,7 +185,7 @@ class _Solving:
         """Wait for how stiff the bracket is."""
         return _or_why_not(self._stiffness)
 
-    def changes(self) -> tuple[Change, ...] | Exception:
+    def changes(self) -> Proposals | Exception:
         """Wait for what would stiffen it."""
         return _or_why_not(self._changes)
 

@@ -9,6 +9,7 @@ from wheelcad.findings import Finding
 from wheelcad.job.elements import times_on_of
 from wheelcad.parts.bracket.stiffness import CLOSED_FORM
 from wheelcad.parts.design import Design
+from wheelcad.parts.hand.design import design_hand
 from wheelcad.stiffness import Stiffness
 from wheelcad.words import Words
 
@@ -31,6 +32,9 @@ def report_of(
         "wheel": wheel,
         "balance": _balance(design, measured),
     }
+    hand = design_hand(design.job, design.wheel)
+    if hand is not None:
+        out["by_hand"] = hand.report()
     if design.indexing is not None:
         out["indexing"] = design.indexing.report()
     out["ignition"] = ignition_report(design)
@@ -67,7 +71,11 @@ def with_stiffness(
     out = {**report, "findings": [finding.as_json(Words(units)) for finding in findings]}
     if stiffness.report is not None:
         closed = report["bracket"]["first_frequency_hz"]
-        first = {"first_frequency_hz": stiffness.report["frequencies_hz"][0], "first_frequency_closed_form_hz": closed}
+        first: dict[str, Any] = {
+            "first_frequency_hz": stiffness.report["frequencies_hz"][0],
+            "first_frequency_closed_form_hz": closed,
+        }
         first["first_frequency_method"] = stiffness.report["method"]
+        first["first_frequency_range_hz"] = stiffness.report["first_frequency_range_hz"]
         out["bracket"] = {**report["bracket"], **first, "stiffness": stiffness.report}
     return findings, out

@@ -235,9 +235,18 @@ def numbers_that_matter(report: Mapping[str, Any], words: Words) -> list[tuple[s
     bracket = report.get("bracket", {})
     if bracket.get("flat_size_mm"):
         long, wide = (words.length(side, 1) for side in bracket["flat_size_mm"])
-        hz = f", {bracket['first_frequency_hz']:.0f} Hz" if _is_number(bracket.get("first_frequency_hz")) else ""
+        hz = _first_frequency(bracket)
         out.append(("bracket", f"flat {long} × {wide}{hz}"))
     return out
+
+
+def _first_frequency(bracket: Mapping[str, Any]) -> str:
+    """The first frequency, from the softer clamping to the stiffer where both are known; "" without one."""
+    hz = bracket.get("first_frequency_hz")
+    if not isinstance(hz, float | int):
+        return ""
+    low, high = bracket.get("first_frequency_range_hz") or (hz, hz)
+    return f", {low:.0f} Hz" if round(low) == round(high) else f", {low:.0f} to {high:.0f} Hz"
 
 
 def _findings(findings: Sequence[Finding], words: Words) -> list[RenderableType]:

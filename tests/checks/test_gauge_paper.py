@@ -12,7 +12,8 @@ import pytest
 
 from tests.parts.gauge_files import gauge_of
 from tests.parts.gauge_jobs import job_of, plate, random_gauge_job, turned
-from wheelcad.checks.gauge_paper import DPI, Dots, bar_ends, check_gauge_paper, marks_of, render
+from wheelcad.checks.gauge_paper import check_gauge_paper, marks_of
+from wheelcad.checks.paper import DPI, Dots, bar_ends, render
 from wheelcad.drawing.layout import Page
 from wheelcad.drawing.pdf import write_pdf
 from wheelcad.errors import JobError

@@ -41,7 +41,7 @@ AGAINST = [
     (SIX, "    - wheel\n", "    - wheel\n    - wheel\n", "turned:", "pulley.turned", "must hold the word `wheel` once"),
     (FOUR, "form: plate", "form: turned-down", "pulley:", "pulley.turned", "is missing"),
     (TWIN, "  bore: 1 3/4\n", "", "pilot:", "adapter.pilot", "has no bore to enter"),
-    (SIX, "{x: -132, y: 138,", "{x: -132, y: 88,", "{x: -132, y: 88, hole: 11, thread: M10}\n  mount_face",
+    (SIX, "{x: -132, y: 138,", "{x: -132, y: 88,", "{x: -132, y: 88, hole: 12, thread: M10}\n  mount_face",
      "bracket.mounts[1]", "the same place as mounts[0]"),
     (TWIN, "  firing_angles: [0, 270]\n", "", "engine:", "engine.firing_angles", "three usual ways"),
     (TWIN, "  firing_order: [1, 2]\n  firing_angles: [0, 270]\n", "", "engine:", "engine.firing_angles", "three usual"),

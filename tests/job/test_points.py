@@ -16,7 +16,7 @@ from wheelcad.parts.places import front_as_found_z, mount_places, settled
 SIX = demo_text("tarn-six")
 SURVEYED = edited(
     SIX,
-    ("{x: -132, y: 88, hole: 11, thread: M10}", "{name: low, hole: 11, thread: M10}"),
+    ("{x: -132, y: 88, hole: 12, thread: M10}", "{name: low, hole: 12, thread: M10}"),
 ) + (
     "survey:\n  readings: [{from: centre, to: low, is: 158.6}, {from: bolt-4, to: low, is: 119.7, slant: yes}]\n"
     "  clock: {low: 10 o'clock}\n"

@@ -235,3 +235,53 @@ def test_bolt_head_rings_hold_exactly_their_area(tmp_path: Path) -> None:
             return (np.abs(corners[..., 2] - 5.0) < 1e-6).all(axis=-1) & (np.hypot(*away[:, :2].T) < 8.0)
 
         assert (float(face(body, within).dx.sum()) == pytest.approx(wanted, rel=5e-3)) is exact
+
+
+def in_plane_membrane(cells: tuple[int, int, int]) -> Floats:
+    """First three frequencies of FV32's tapered membrane, held at its wide end, its middle plane kept in its plane."""
+
+    def taper(p: Floats) -> Floats:
+        x, across = p[:, 0] * 10e3, (p[:, 1] - 0.5) * (5e3 - 4e3 * p[:, 0])
+        return np.column_stack([x, across, (p[:, 2] - 0.5) * 50.0])
+
+    body = elastic_body(block(cells, (1.0, 1.0, 1.0), taper), Elastic(200e3, 0.3, 8.0e-9))
+    x, _, z = body.places.T
+    root = x < 1e-6
+    fixed = np.column_stack([root, root, np.abs(z) < 1e-6])
+    return Solver(body, fixed.ravel()).modes(3).frequencies
+
+
+def test_tapered_membrane() -> None:
+    """NAFEMS FV32, Selected Benchmarks for Natural Frequency Analysis: 44.623, 130.03, 162.70 Hz. 10 m long, 5 m wide
+    at the clamp and 1 m at the end, 0.05 m thick, E 200 GPa, ν 0.3, ρ 8000, moving in its plane."""
+    assert in_plane_membrane((16, 8, 1)) == pytest.approx([44.623, 130.03, 162.70], rel=5e-3)
+
+
+def test_a_membrane_that_is_not_tapered_is_told_apart() -> None:
+    """A fault on purpose: held along half its root only."""
+    body = elastic_body(block((8, 4, 1), (10e3, 5e3, 50.0)), Elastic(200e3, 0.3, 8.0e-9))
+    x, _, z = body.places.T
+    fixed = np.column_stack([x < 1e-6, x < 1e-6, np.abs(z - 25.0) < 1e-6])
+    assert abs(Solver(body, fixed.ravel()).modes(1).frequencies[0] / 44.623 - 1) > 0.05
+
+
+def test_cantilever_plate() -> None:
+    """Leissa, Vibration of Plates (NASA SP-160), square plate with one edge clamped, ν 0.3: ω a² √(ρh/D) = 3.492 and
+    8.525. A fiftieth as thick as wide; the solid's shear takes a little off."""
+    side, thick = 200.0, 4.0
+    body = elastic_body(block((16, 16, 1), (side, side, thick)), STEEL)
+    found = Solver(body, held_at(body, body.places[:, 0] < 1e-9)).modes(2).frequencies
+    bending = STEEL.youngs * thick**3 / 12 / (1 - 0.3**2)
+    numbers = 2 * math.pi * found * side**2 * math.sqrt(STEEL.density * thick / bending)
+    assert numbers == pytest.approx([3.492, 8.525], rel=0.01)
+
+
+def test_free_free_bar() -> None:
+    """Euler-Bernoulli: ω L² √(ρA/EI) = 22.373 for a bar that nothing holds; below it only floating, at 0 Hz. Shear
+    and rotary inertia take 0.3 % off one forty times as long as thick."""
+    length, width, thick = 240.0, 12.0, 6.0
+    body = elastic_body(block((24, 2, 1), (length, width, thick)), NO_POISSON)
+    found = Solver(body, np.zeros(3 * body.size, dtype=bool), shift_hz=300.0).modes(7).frequencies
+    assert (found < 1.0).sum() >= 3  # ways to float alike are not all told apart
+    number = 2 * math.pi * found[found > 1.0][0] * length**2 * math.sqrt(12 * STEEL.density / STEEL.youngs) / thick
+    assert number == pytest.approx(22.373, rel=5e-3)

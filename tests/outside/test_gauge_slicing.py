@@ -189,3 +189,53 @@ def test_a_gauge_printed_too_large_would_be_seen(tmp_path: Path) -> None:
     design = write_gauge(job_of(**turned()), tmp_path / "right")
     _, gcode = sliced(tmp_path / "large" / "gauge.3mf", tmp_path)
     assert edge_off(design, tmp_path / "right", gcode) > LINE
+
+
+def alone_on(bed: tuple[float, float], folder: Path) -> int:
+    """Slices every piece of a gauge alone on its own bed, with a usual skirt round it; how many there were."""
+    _, bodies = read_3mf(folder / "gauge.3mf")
+    x, y = bed
+    settings = SETTINGS.replace("0x0,400x0,400x400,0x400", f"0x0,{x:g}x0,{x:g}x{y:g},0x{y:g}")
+    settings = settings.replace("skirts = 0", "skirts = 1\nskirt_distance = 6")
+    (folder / "own.ini").write_text(settings)
+    for number, body in enumerate(bodies):
+        piece = folder / f"piece-{number}.stl"
+        write_triangles(piece, body.triangles)
+        said = slicer("--info", piece)
+        out = folder / f"piece-{number}.gcode"
+        said += slicer("--export-gcode", "--load", folder / "own.ini", "-o", out, piece)
+        assert complaints(said) == []
+        gcode = out.read_text()
+        assert outer_loops(gcode)
+        drawn = [dict(re.findall(r"([XY])(-?[0-9.]+)", line)) for line in gcode.splitlines() if line.startswith("G1 ")]
+        for axis, most in (("X", x), ("Y", y)):  # skirt and all
+            places = [float(point[axis]) for point in drawn if axis in point]
+            assert min(places) > 0.0
+            assert max(places) < most
+    return len(bodies)
+
+
+def test_each_piece_slices_alone_on_its_bed(tmp_path: Path) -> None:
+    bed = (110.0, 110.0)
+    design = write_gauge(job_of(**plate(shop={"printer": {"bed": list(bed), "nozzle": 0.4}})), tmp_path)
+    assert design.pieces > 1
+    assert alone_on(bed, tmp_path) == design.pieces
+
+
+def test_a_piece_larger_than_its_bed_is_not_sliced(tmp_path: Path) -> None:
+    """The slicer itself refuses what does not lie on the bed."""
+    write_gauge(job_of(**plate()), tmp_path)
+    with pytest.raises(AssertionError):
+        alone_on((100.0, 100.0), tmp_path)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("bed", [(100.0, 100.0), (120.0, 120.0), (120.0, 180.0), (150.0, 150.0), (180.0, 180.0)])
+@pytest.mark.parametrize("diameter", [120.0, 160.0, 200.0])
+def test_every_piece_slices_alone_whatever_the_bed(bed: tuple[float, float], diameter: float, tmp_path: Path) -> None:
+    wheel = {**plate()["wheel"], "outside_diameter": diameter, "bore": 40.0}
+    design = write_gauge(job_of(**plate(wheel=wheel, shop={"printer": {"bed": list(bed), "nozzle": 0.4}})), tmp_path)
+    if design.body.joints.pieces == 0:  # no joint is possible: the build warns and names a part circle
+        assert [f.verdict for f in design.findings if f.check == "gauge-bed"] == ["warn"]
+        return
+    assert alone_on(bed, tmp_path) == design.pieces

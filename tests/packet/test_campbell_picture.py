@@ -55,6 +55,14 @@ def test_crossings_are_marked() -> None:
     assert alarms(campbell_png(six(), "Bracket")) > 300
 
 
+def test_the_softer_clamping_is_drawn_and_told() -> None:
+    band = campbell([465.0, 900.0], Engine(cylinders=6, max_speed=5200), 431.0)
+    plain = campbell([465.0, 900.0], Engine(cylinders=6, max_speed=5200))
+    assert band is not None
+    assert plain is not None
+    assert campbell_svg(band, "Bracket").count(b"<path") > campbell_svg(plain, "Bracket").count(b"<path")
+
+
 def test_labels_are_moved_apart() -> None:
     assert spread([10.0, 11.0, 30.0], 5.0) == [10.0, 15.0, 30.0]
     assert spread([], 5.0) == []

@@ -352,7 +352,7 @@ def test_a_hand_bends_allowance_comes_from_a_test_strip() -> None:
     """A bent strip's flat length is both outside legs less the deduction, 2 (r + t) less the allowance. DIN 6935."""
     plain = made(in_job(bracket={"bends": "hand"}))
     [note] = [note for note in plain.notes if "test strip" in note]
-    assert "plus 20 mm" in Words().text(note)  # r = t = 5
+    assert "Strip − leg a − leg b + 20 mm" in Words().text(note)  # r = t = 5
     leg_a, leg_b, strip = 60.0, 45.0, 97.0
     own = made(in_job(bracket={"bends": "hand", "hand_bend": {"allowance": strip - leg_a - leg_b + 20.0}}))
     assert leg_a + leg_b - own.bends[0].deduction == pytest.approx(strip)

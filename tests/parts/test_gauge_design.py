@@ -200,7 +200,7 @@ def test_a_larger_gauge_than_the_bed_is_cut_into_keyed_pieces() -> None:
 
 
 def test_a_part_circle_larger_than_the_bed_names_one_that_fits() -> None:
-    shop = {"printer": {"bed": [115.0, 115.0], "nozzle": 0.4}}
+    shop = {"printer": {"bed": [131.0, 131.0], "nozzle": 0.4}}  # 115 between margins of 8
     design = gauge_of(job_of(**plate(shop=shop, gauge=gauge_with(covers=270.0))))
     finding = next(f for f in design.findings if f.check == "gauge-bed")
     assert finding.verdict == "warn"

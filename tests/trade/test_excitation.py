@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from wheelcad.trade.excitation import firing_orders, mean_firing_order
-from wheelcad.trade.heads import across_flats_mm, nut_radius_mm
+from wheelcad.trade.excitation import all_orders, firing_orders, inertia_orders, mean_firing_order
+from wheelcad.trade.heads import across_flats_mm, nut_radius_mm, plain_washer_mm
 
 
 @pytest.mark.parametrize("cylinders", [1, 2, 3, 4, 5, 6, 8, 12])
@@ -48,6 +48,9 @@ def test_bolt_heads() -> None:
     assert across_flats_mm(18) == 27.0
     with pytest.raises(ValueError, match="diameter"):
         across_flats_mm(0)
+    assert [plain_washer_mm(d) for d in (6, 8, 10, 18)] == [12, 16, 20, 36]
+    with pytest.raises(ValueError, match="diameter"):
+        plain_washer_mm(-1)
 
 
 @pytest.mark.parametrize(("second", "named"), [(382.0, False), (384.0, True)])
@@ -61,3 +64,23 @@ def test_room_that_a_nut_takes() -> None:
     assert nut_radius_mm(6) == pytest.approx(10 / math.sqrt(3))
     assert nut_radius_mm(8) == pytest.approx(7.6)
     assert nut_radius_mm(12) == pytest.approx(11.4)
+
+
+def test_orders_weaker_than_a_tenth_of_inertia_are_left_out() -> None:
+    """Two pistons' second orders are |cos θ| of both for tops θ apart: 0.087 at 85 degrees, 0.122 at 83."""
+    for apart, named in ((85.0, False), (83.0, True)):
+        found = inertia_orders("inline", 0.0, 2, (1, 2), (0.0, apart))
+        second = [o for o in found if o.order == 2.0 and "second-order force" in o.names]
+        assert bool(second) is named
+
+
+def test_firing_and_inertia_of_one_order_are_one() -> None:
+    """A four fires twice a turn and its pistons shake twice a turn; inertia falls with the square of speed."""
+    orders = all_orders(firing_orders(4), inertia_orders("inline", 0.0, 4))
+    assert [o.order for o in orders] == [2.0, 4.0, 6.0]
+    assert orders[0].names == ("firing", "second-order force")
+    assert (orders[0].strength, orders[0].inertia) == (1.0, 1.0)
+    assert orders[0].level(1.0) == 1.0  # never more than the whole
+    assert [o.level(1.0) for o in orders[1:]] == pytest.approx([1 / 2, 1 / 3])
+    (single,) = [o for o in inertia_orders("single", 0.0, 1) if o.order == 2.0]
+    assert single.level(0.5) == pytest.approx(0.25)

@@ -17,7 +17,8 @@ from shapely.geometry import LineString, Polygon
 
 from wheelcad.checks.bracket_folded import check_folded
 from wheelcad.codes import Check
-from wheelcad.files.dxf import MILLIMETRES, CutFile, CutPath, read_cut_dxf
+from wheelcad.files.dxf import MILLIMETRES, CutFile, CutPath
+from wheelcad.files.dxf_reader import read_cut_dxf
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.parts.bracket.cutting import compensated_name
 from wheelcad.parts.bracket.model import BracketDesign, Hole

@@ -10,11 +10,14 @@ from typing import Protocol
 
 import numpy as np
 
+from wheelcad.catalogue import entry_of
 from wheelcad.checks.assembly import check_assembly, check_room
 from wheelcad.checks.balance import check_balance
 from wheelcad.checks.bracket import check_bracket
+from wheelcad.checks.bracket_paper import check_bracket_paper
 from wheelcad.checks.bracket_step import check_step
 from wheelcad.checks.cam import check_cam
+from wheelcad.checks.cut_files import check_cut_files
 from wheelcad.checks.gauge import check_gauge
 from wheelcad.checks.gauge_over_wheel import check_gauge_over_wheel
 from wheelcad.checks.gauge_paper import check_gauge_paper
@@ -27,7 +30,10 @@ from wheelcad.errors import JobFileError, UnreadableError
 from wheelcad.files.figures import KernelResult
 from wheelcad.findings import Finding, holds
 from wheelcad.parts.design import Design
+from wheelcad.parts.marks import marks_of
 from wheelcad.trade.materials import material
+
+ABOUT_AXIS = frozenset({"wheel-flat.dxf", "wheel-finished.dxf", "cam-flat.dxf"})  # drawn in the wheel's own frame
 
 
 @dataclass(frozen=True)
@@ -101,7 +107,13 @@ def _checks(folder: Path, design: Design) -> list[_Check]:
     if design.bracket is not None:
         bracket = design.bracket
         out.append(_Check("bracket", "bracket-flat.dxf", lambda: check_bracket(folder, bracket)))
+        out.append(_Check("", "bracket-paper.pdf", lambda: check_bracket_paper(folder, bracket)))
         out.append(_Check("bracket", "bracket.stl, wheel.stl", lambda: check_room(folder, bracket, design)))
+    cut = sorted(
+        path.name for path in folder.glob("*.dxf") if not path.name.endswith("-drawing.dxf") and entry_of(path.name)
+    )
+    if cut:
+        out.append(_Check("", cut[0], lambda: check_cut_files(folder, cut, marks_of(design), ABOUT_AXIS)))
     if design.cam is not None:
         cam = design.cam
         out.append(_Check("cam", "cam.stl", lambda: check_cam(folder, cam)))

@@ -14,7 +14,7 @@ from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.printing import as_printed
 from wheelcad.trade.loop import Floats
-from wheelcad.trade.printing import shrinkage_scale
+from wheelcad.trade.printing import BED_MARGIN_MM, shrinkage_scale, usable_bed
 from wheelcad.words import length
 
 PRINT = "gauge.3mf"
@@ -61,7 +61,9 @@ def _on_bed(bodies: list[Body3mf], design: GaugeDesign) -> list[Finding]:
     if design.bed is None:
         return []
     sizes = [np.ptp(body.triangles.reshape(-1, 3), axis=0) for body in bodies]
-    over = max(float(max(x - design.bed[0], y - design.bed[1])) for x, y, _ in sizes)
+    room = usable_bed(design.bed)
+    over = max(float(max(x - room[0], y - room[1])) for x, y, _ in sizes)
     largest = " × ".join(length(float(v), 1) for v in max(sizes, key=lambda s: float(s[0] * s[1])))
-    why = f"largest piece {largest} on a bed of {length(design.bed[0])} × {length(design.bed[1])}; above 0 hangs over"
+    why = f"largest piece {largest} on a bed of {length(design.bed[0])} × {length(design.bed[1])}; above 0 it "
+    why += f"leaves less than {length(BED_MARGIN_MM)} of bed on a side, which a slicer's skirt needs"
     return [at_most(Check.GAUGE_PRINT_BED, PRINT, over, "mm", 0.0, why, "shop.printer", "warn")]

@@ -1,25 +1,28 @@
 """Cutting files: what a plasma or laser table follows, and a reader that sees them as the table does.
 
-Only closed LWPOLYLINEs with bulges, whole circles and open cut paths, no splines, in mm ($INSUNITS 4), one entity an
-outline and none twice; the same shapes give the same bytes. Layers and their pens: wheelcad.trade.layers.
+DXF R2000 with LINE, ARC and CIRCLE only (TEXT where bend marks are asked for), in mm ($INSUNITS 4), extents set, end to
+end in the order of cutting and nothing twice; the same shapes give the same bytes. The marks of job and plan stand in
+a 999 comment at the top and in a custom property. Layers and their pens: wheelcad.trade.layers.
 """
 
 from __future__ import annotations
 
-import io
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-from wheelcad.dxfbase import MILLIMETRES, document_bytes, new_document
-from wheelcad.errors import Fault, JobFileError
+from wheelcad.dxfbase import CUTTING_VERSION, MILLIMETRES, document_bytes, new_document
 from wheelcad.save import save
 from wheelcad.trade.layers import LAYERS
-from wheelcad.trade.loop import Loop
+from wheelcad.trade.loop import Edge, Loop
 
 ROUND = 9  # decimal places of a mm kept in the file
+MARKED_BY = "wheelcad"  # the property's name, and the comment's first word
+
+Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
@@ -37,15 +40,15 @@ class CutPath:
 
     vertices: tuple[tuple[float, float, float], ...]
 
+    def edges(self) -> Iterator[Edge]:
+        """Its pieces, in order."""
+        for (x0, y0, bulge), (x1, y1, _) in pairwise(self.vertices):
+            yield Edge(x0, y0, x1, y1, bulge)
+
     @property
     def length(self) -> float:
         """Length of the cut, mm."""
-        total = 0.0
-        for (x0, y0, bulge), (x1, y1, _) in zip(self.vertices, self.vertices[1:], strict=False):
-            chord = math.hypot(x1 - x0, y1 - y0)
-            sweep = 4 * math.atan(abs(bulge))
-            total += chord if sweep < 1e-12 else chord / 2 / math.sin(sweep / 2) * sweep
-        return total
+        return sum(edge.length for edge in self.edges())
 
 
 @dataclass(frozen=True)
@@ -66,7 +69,9 @@ CutEntity = Loop | CutCircle | CutPath | CutText
 class CutFile:
     """A cutting file as read back: entities by layer, its unit code ($INSUNITS) and what a cutting table cannot follow.
 
-    strange: kinds of entity other than those written here, as "LAYER: KIND".
+    strange: kinds of entity other than those written here, as "LAYER: KIND". version: $ACADVER. kinds: of its entities,
+    sorted. extents: xmin, ymin, xmax, ymax as its head says, None where it says none. marks: what comment and property
+    say, "" where there is none.
     """
 
     insunits: int
@@ -75,6 +80,10 @@ class CutFile:
     paths: dict[str, list[CutPath]] = field(default_factory=dict)
     texts: dict[str, list[CutText]] = field(default_factory=dict)
     strange: tuple[str, ...] = ()
+    version: str = ""
+    kinds: tuple[str, ...] = ()
+    extents: tuple[float, float, float, float] | None = None
+    marks: tuple[str, str] = ("", "")
 
     @property
     def layers(self) -> tuple[str, ...]:
@@ -82,27 +91,42 @@ class CutFile:
         return tuple(sorted({*self.loops, *self.circles, *self.paths, *self.texts}))
 
 
-def write_cut_dxf(path: str | Path, shapes: Mapping[str, Iterable[CutEntity]]) -> None:
+def write_cut_dxf(path: str | Path, shapes: Mapping[str, Iterable[CutEntity]], marks: str = "") -> None:
     """Write shapes by layer (names from wheelcad.trade.layers), in mm. A Loop that is a circle becomes a CIRCLE.
 
-    KeyError for a layer that there is none of; OSError when the file cannot be written.
+    marks: of job and plan. KeyError for a layer that there is none of; OSError when the file cannot be written.
     """
-    save(path, cut_dxf_bytes(shapes))
+    save(path, cut_dxf_bytes(shapes, marks))
 
 
-def cut_dxf_bytes(shapes: Mapping[str, Iterable[CutEntity]]) -> bytes:
+def cut_dxf_bytes(shapes: Mapping[str, Iterable[CutEntity]], marks: str = "") -> bytes:
     """The file's bytes; only layers that hold something are in it, in the usual order."""
     held = {layer: list(entities) for layer, entities in shapes.items()}
     for layer in held:
         if layer not in LAYERS:
             raise KeyError(f"there is no layer {layer!r}")
     used = tuple(name for name in LAYERS if held.get(name))
-    doc = new_document(used)
+    doc = new_document(used, version=CUTTING_VERSION)
     space = doc.modelspace()
     for layer in used:
         for entity in held[layer]:
             _add(space, layer, entity)
-    return document_bytes(doc)
+    bounds = _bounds([entity for layer in used for entity in held[layer]])
+    low, high = (*bounds[:2], 0.0), (*bounds[2:], 0.0)
+    space.reset_extents(low, high)
+    doc.header["$EXTMIN"], doc.header["$EXTMAX"] = low, high  # the library forgets corners at the origin
+    return _marked(document_bytes(doc), marks)
+
+
+def _marked(data: bytes, marks: str) -> bytes:
+    """With the marks as a comment before everything, and as a custom property at the end of the head: the library
+    writes neither in a file this old."""
+    if not marks:
+        return data
+    comment = f"999\n{MARKED_BY} {marks}\n"
+    properties = f"  9\n$CUSTOMPROPERTYTAG\n  1\n{MARKED_BY}\n  9\n$CUSTOMPROPERTY\n  1\n{marks}\n"
+    head, end, rest = data.partition(b"  0\nENDSEC\n")
+    return comment.encode("ascii") + head + properties.encode("ascii") + end + rest
 
 
 def _add(space: Any, layer: str, entity: CutEntity) -> None:
@@ -110,7 +134,7 @@ def _add(space: Any, layer: str, entity: CutEntity) -> None:
     if isinstance(entity, Loop):
         circle = as_circle(entity)
         if circle is None:
-            space.add_lwpolyline(_rounded(entity.vertices.tolist()), format="xyb", close=True, dxfattribs=attribs)
+            _add_edges(space, _from_a_line(list(entity.edges())), attribs)
             return
         entity = circle
     if isinstance(entity, CutCircle):
@@ -118,11 +142,57 @@ def _add(space: Any, layer: str, entity: CutEntity) -> None:
     elif isinstance(entity, CutText):
         text = space.add_text(entity.text, height=entity.height, rotation=entity.rotation_deg, dxfattribs=attribs)
         text.dxf.insert = _point(entity.x, entity.y)
-    elif len(entity.vertices) == 2 and entity.vertices[0][2] == 0.0:
-        (x0, y0, _), (x1, y1, _) = entity.vertices
-        space.add_line(_point(x0, y0), _point(x1, y1), dxfattribs=attribs)
     else:
-        space.add_lwpolyline(_rounded(entity.vertices), format="xyb", close=False, dxfattribs=attribs)
+        _add_edges(space, entity.edges(), attribs)
+
+
+def _from_a_line(edges: list[Edge]) -> list[Edge]:
+    """A closed run that begins with a line, or with an arc that runs anticlockwise: an ARC does not say which way it is
+    cut, so the way round is told by the first piece that does."""
+    lines = [k for k, edge in enumerate(edges) if edge.is_line]
+    first = next(iter(lines or [k for k, edge in enumerate(edges) if edge.bulge > 0]), 0)
+    return edges[first:] + edges[:first]
+
+
+def _add_edges(space: Any, edges: Iterable[Edge], attribs: dict[str, Any]) -> None:
+    for edge in edges:
+        if edge.is_line:
+            space.add_line(_point(edge.x0, edge.y0), _point(edge.x1, edge.y1), dxfattribs=attribs)
+            continue
+        cx, cy = edge.centre
+        ends = [math.degrees(math.atan2(y - cy, x - cx)) % 360.0 for x, y in ((edge.x0, edge.y0), (edge.x1, edge.y1))]
+        start, end = ends if edge.bulge > 0 else ends[::-1]
+        space.add_arc(_point(cx, cy), _round(edge.radius), _round(start), _round(end), dxfattribs=attribs)
+
+
+def _bounds(entities: Sequence[CutEntity]) -> Box:
+    """xmin, ymin, xmax, ymax of all shapes, words left out; zeros where there is none."""
+    boxes: list[Box] = []
+    for entity in entities:
+        if isinstance(entity, Loop):
+            boxes += [edge_box(edge) for edge in entity.edges()]
+        elif isinstance(entity, CutCircle):
+            x, y, r = entity.x, entity.y, entity.radius
+            boxes.append((x - r, y - r, x + r, y + r))
+        elif isinstance(entity, CutPath):
+            boxes += [edge_box(edge) for edge in entity.edges()]
+    if not boxes:
+        return 0.0, 0.0, 0.0, 0.0
+    low_x, low_y, high_x, high_y = zip(*boxes, strict=True)
+    return _round(min(low_x)), _round(min(low_y)), _round(max(high_x)), _round(max(high_y))
+
+
+def edge_box(edge: Edge) -> Box:
+    """xmin, ymin, xmax, ymax of a piece: its ends, and the quarter points that an arc runs through."""
+    xs, ys = [edge.x0, edge.x1], [edge.y0, edge.y1]
+    if not edge.is_line:
+        cx, cy = edge.centre
+        first = math.atan2(edge.y0 - cy, edge.x0 - cx)
+        low, high = sorted((first, first + edge.sweep))
+        for k in range(math.ceil(low / (math.pi / 2)), math.floor(high / (math.pi / 2)) + 1):
+            xs.append(cx + edge.radius * math.cos(k * math.pi / 2))
+            ys.append(cy + edge.radius * math.sin(k * math.pi / 2))
+    return min(xs), min(ys), max(xs), max(ys)
 
 
 def as_circle(loop: Loop) -> CutCircle | None:
@@ -142,66 +212,16 @@ def _point(x: float, y: float) -> tuple[float, float]:
     return _round(x), _round(y)
 
 
-def _rounded(vertices: Iterable[Iterable[float]]) -> list[tuple[float, float, float]]:
-    return [(_round(x), _round(y), bulge) for x, y, bulge in vertices]
-
-
-def read_cut_dxf(path: str | Path) -> CutFile:
-    """Read a DXF's model space as a cutting table sees it. JobFileError when it cannot be read as DXF."""
-    import ezdxf
-
-    try:
-        data = Path(path).read_bytes()
-        doc = ezdxf.read(io.StringIO(data.decode("utf-8")))
-    except OSError as error:
-        raise JobFileError(Fault(f"cannot be read: {error.strerror}", file=str(path))) from None
-    except (UnicodeDecodeError, ezdxf.DXFError, ValueError) as error:
-        raise JobFileError(Fault(f"cannot be read as DXF: {error}", file=str(path))) from None
-    found = CutFile(int(doc.header.get("$INSUNITS", 0)))
-    strange = []
-    for entity in doc.modelspace():
-        read = _read(entity)
-        if read is None:
-            strange.append(f"{entity.dxf.layer}: {entity.dxftype()}")
-            continue
-        homes: dict[type, dict[str, Any]] = {
-            Loop: found.loops,
-            CutCircle: found.circles,
-            CutPath: found.paths,
-            CutText: found.texts,
-        }
-        homes[type(read)].setdefault(entity.dxf.layer, []).append(read)
-    return CutFile(found.insunits, found.loops, found.circles, found.paths, found.texts, tuple(strange))
-
-
-def _read(entity: Any) -> CutEntity | None:
-    kind = entity.dxftype()
-    if kind == "LWPOLYLINE":
-        vertices = tuple((float(x), float(y), float(b)) for x, y, b in entity.get_points("xyb"))
-        return Loop(vertices) if entity.closed and len(vertices) > 1 else CutPath(vertices)
-    if kind == "CIRCLE":
-        return CutCircle(float(entity.dxf.center.x), float(entity.dxf.center.y), float(entity.dxf.radius))
-    if kind == "LINE":
-        a, b = entity.dxf.start, entity.dxf.end
-        return CutPath(((a.x, a.y, 0.0), (b.x, b.y, 0.0)))
-    if kind == "ARC":
-        sweep = math.radians((entity.dxf.end_angle - entity.dxf.start_angle) % 360.0)
-        a, b = entity.start_point, entity.end_point
-        return CutPath(((a.x, a.y, math.tan(sweep / 4)), (b.x, b.y, 0.0)))
-    if kind == "TEXT":
-        at = entity.dxf.insert
-        return CutText(at.x, at.y, entity.dxf.text, float(entity.dxf.height), float(entity.dxf.get("rotation", 0.0)))
-    return None
-
-
 __all__ = [
+    "MARKED_BY",
     "MILLIMETRES",
     "CutCircle",
+    "CutEntity",
     "CutFile",
     "CutPath",
     "CutText",
     "as_circle",
     "cut_dxf_bytes",
-    "read_cut_dxf",
+    "edge_box",
     "write_cut_dxf",
 ]

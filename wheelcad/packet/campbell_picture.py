@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from typing import Any
 
 from wheelcad.checks.fem.campbell import Campbell
-from wheelcad.trade.excitation import MARGIN
 from wheelcad.units import INCH_MM
 
 WIDTH_MM, HEIGHT_MM = 170.0, 112.0
@@ -64,8 +63,8 @@ def _drawn(data: Campbell, title: str, kind: str, metadata: dict[str, None]) -> 
 
 
 def _top(data: Campbell) -> float:
-    """Highest frequency shown: a little over the first, and over the strongest orders where they end."""
-    wanted = max(MARGIN * data.firing_order * data.max_speed_rpm / 60, data.frequencies_hz[0]) * 1.35
+    """Highest frequency shown: a little over the first, and over the firing order where it ends."""
+    wanted = max(data.firing_order * data.max_speed_rpm / 60, data.frequencies_hz[0]) * 1.35
     highest = data.orders[-1].hz(data.speeds_rpm[-1]) * 1.05
     shown = [hz for hz in data.frequencies_hz if hz * 1.1 <= highest]
     return max([wanted, *(hz * 1.15 for hz in shown)])
@@ -78,13 +77,14 @@ def _orders(axes: Any, data: Campbell, top: float) -> None:
     over: list[tuple[float, str, str]] = []
     for order in data.orders:
         main = abs(order.order - data.firing_order) < 1e-9
-        colour, width = (INK, 1.4) if main else (QUIET, 0.4 + 0.8 * order.strength)
+        colour, width = (INK, 1.4) if main else (QUIET, 0.4 + 0.8 * order.level(1.0))
         axes.plot(data.speeds_rpm, [order.hz(rpm) for rpm in data.speeds_rpm], color=colour, lw=width, zorder=2)
         if order.rpm(top) >= end:
-            beside.append((order.hz(end), data.label(order), colour))
+            beside.append((order.hz(end), data.short(order), colour))
         else:
-            over.append((order.rpm(top), data.label(order), colour))
-    for at, (_, label, colour) in zip(spread([b[0] for b in beside], APART * top), beside, strict=True):
+            over.append((order.rpm(top), data.short(order), colour))
+    apart = APART * top * max([1, *(label.count("\n") + 1 for _, label, _ in beside)])
+    for at, (_, label, colour) in zip(spread([b[0] for b in beside], apart), beside, strict=True):
         _say(axes, label, (end, at), (4, 0), colour, "left", "center")
     over.sort()
     for at, (_, label, colour) in zip(spread([o[0] for o in over], WIDE * end), over, strict=True):
@@ -121,11 +121,14 @@ def _say(
 
 def _modes(axes: Any, data: Campbell, top: float) -> None:
     """The bracket's own frequencies; those beyond the plot are named at its top."""
+    if data.softer_hz:  # the first lies between its two clampings
+        axes.axhspan(data.softer_hz, data.frequencies_hz[0], color=BRACKET, alpha=0.18, lw=0, zorder=1)
     for number, hz in enumerate(data.frequencies_hz, 1):
         if hz < top:
             width, style = (1.4, "-") if number == 1 else (0.9, (0, (6, 3)))
             axes.axhline(hz, color=BRACKET, lw=width, ls=style, zorder=3)
-            _say(axes, f"bracket {number}: {hz:.0f} Hz", (0.0, hz), (4, 3), BRACKET, "left", "bottom")
+            low = f"{data.softer_hz:.0f} to " if number == 1 and data.softer_hz else ""
+            _say(axes, f"bracket {number}: {low}{hz:.0f} Hz", (0.0, hz), (4, 3), BRACKET, "left", "bottom")
     above = [f"{hz:.0f} Hz" for hz in data.frequencies_hz if hz >= top]
     if above:
         _say(axes, f"bracket above: {', '.join(above)}", (0.0, top), (4, -4), BRACKET, "left", "top")
@@ -148,11 +151,8 @@ def _crossings(axes: Any, data: Campbell, top: float) -> None:
 
 def _frame(axes: Any, data: Campbell, top: float, title: str) -> None:
     fastest = data.max_speed_rpm
-    wanted = MARGIN * data.firing_order * fastest / 60
     axes.axvline(fastest, color=INK, lw=0.8, ls=(0, (2, 2)), zorder=1)
     _say(axes, f"highest speed\n{fastest:.0f} rpm", (fastest, 0.012 * top), (-3, 0), INK, "right", "bottom")
-    axes.plot([fastest], [wanted], marker="_", ms=9, mew=1.6, color=INK, zorder=5)
-    _say(axes, f"a third over\nfiring: {wanted:.0f} Hz", (fastest, wanted), (7, 0), INK, "left", "center")
     axes.set_xlim(0, data.speeds_rpm[-1])
     axes.set_ylim(0, top)
     axes.set_xlabel("crank speed, rpm")

@@ -9,6 +9,7 @@ from wheelcad.job.elements import element_of
 from wheelcad.packet.dial import dial
 from wheelcad.packet.eye import eye_view
 from wheelcad.packet.page import Page, degrees
+from wheelcad.parts.bracket.fitting import WOBBLE, fitting_steps
 from wheelcad.parts.design import Design
 from wheelcad.parts.ignition import IgnitionDesign
 from wheelcad.signal.faults import SAFE
@@ -23,22 +24,21 @@ ROTATING = (
 
 def fitting(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """Bolting on, gap, slots."""
-    sensor = design.job.sensor
+    sensor, bracket = design.job.sensor, design.bracket
     page = Page("Fit the wheel and set the gap")
     lines = ["Gauge off. Wheel on, faces clean, bolts to the maker's torque with thread lock; TDC mark where it was."]
-    lines.append(f"Run an indicator on the tooth tops while you turn the crank by hand: no more than {length(0.2)}.")
-    if sensor is not None:
-        lines += [
-            f"Sensor in, looking at the middle of the teeth. Set the gap with a feeler: {length(sensor.air_gap)} at "
-            "the tooth that comes nearest, then turn the crank twice round by hand and try every tooth.",
-            "Tighten the bracket's bolts, try the gap again, and mark bolts and bracket with paint.",
-        ]
-    if design.bracket is not None:
-        low, high = design.bracket.travel_from, design.bracket.travel_to
-        lines.append(
-            f"The slots let the bracket move {length(high)} outwards along the sensor"
-            + (f" and {length(-low)} inwards." if low < 0 else ".")
+    if bracket is not None:
+        lines += [step.does for step in fitting_steps(bracket)]
+    else:
+        runs = (
+            "the ring's side face, at the teeth" if sensor is not None and sensor.looks == "along" else "the tooth tops"
         )
+        lines.append(f"Run an indicator on {runs} while you turn the crank by hand: no more than {length(WOBBLE)}.")
+        if sensor is not None:
+            lines.append(
+                f"Sensor in, looking at the middle of the teeth. Set the gap with a feeler: {length(sensor.air_gap)} "
+                "where it is least, then turn the crank twice round by hand and try every tooth."
+            )
     page.steps(lines).notes(findings, "sensor", "assembly", "adapter", "cam")
     if design.cam is not None:
         page.words("The target on the cam is fitted the same way, half as fast: see its files and numbers.")

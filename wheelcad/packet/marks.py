@@ -1,13 +1,7 @@
-"""The two marks that tell one printing of a job from another: of the job file, and of the list of the table's stops."""
+"""The marks as the packet's modules know them: they are worked out below, where the checks can reach them."""
 
 from __future__ import annotations
 
-from wheelcad.parts.design import Design
+from wheelcad.parts.marks import JOB_MARK, marks_of
 
-JOB_MARK = 8  # characters of the job's hash
-
-
-def marks_of(design: Design) -> str:
-    """Both marks as every sheet shows them; no plan mark where there is nothing to index."""
-    plan = design.indexing
-    return plan.marks if plan is not None else f"job {design.job.source.sha256[:JOB_MARK]}"
+__all__ = ["JOB_MARK", "marks_of"]

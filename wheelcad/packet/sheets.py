@@ -7,7 +7,11 @@ from pathlib import Path
 
 from wheelcad.drawing.model import Sheet
 from wheelcad.files.dxf import CutEntity, CutPath, write_cut_dxf
+from wheelcad.packet.marks import marks_of
+from wheelcad.parts.arbour.design import design_arbour
+from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.design import Design
+from wheelcad.parts.hand.design import design_hand, has_paper
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.flat import FlatLoops, finished_flat, plasma_blank
 
@@ -34,15 +38,36 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
     if design.bracket is not None:
         from wheelcad.parts.bracket.cutting import compensated_name, cut_layers
 
-        yield "bracket-flat.dxf", _cut(cut_layers(design.bracket))
+        yield from _bracket_paper(design, design.bracket)
+        yield "bracket-flat.dxf", _cut(cut_layers(design.bracket), marks_of(design))
         kerf = design.bracket.compensate_kerf
         if kerf > 0:
-            yield compensated_name(kerf), _cut(cut_layers(design.bracket, kerf))
+            yield compensated_name(kerf), _cut(cut_layers(design.bracket, kerf), marks_of(design))
     if design.cam is not None:
         cam = design.cam
-        yield "cam-flat.dxf", _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]})
+        yield (
+            "cam-flat.dxf",
+            _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]}, marks_of(design)),
+        )
+    hand = design_hand(design.job, design.wheel)
+    if hand is not None and has_paper(design.job):
+        from wheelcad.drawing.pdf import write_pdf
+        from wheelcad.parts.hand.sheet import dividing_pages
+
+        paper = dividing_pages(design.job, design.wheel, hand)
+        yield "dividing-paper.pdf", lambda path: write_pdf(paper, path)
     if design.indexing is not None:
         yield from _indexing(design, design.indexing)
+
+
+def _bracket_paper(design: Design, bracket: BracketDesign) -> Iterator[tuple[str, Writer]]:
+    """The bracket to fold from card, and the pattern to hold against the engine."""
+    from wheelcad.drawing.pdf import write_pdf
+    from wheelcad.parts.bracket.paper import PAPER_FILE
+    from wheelcad.parts.bracket.paper_sheet import bracket_pages
+
+    pages = bracket_pages(bracket, design.job, marks_of(design))
+    yield PAPER_FILE, lambda path: write_pdf(pages, path)
 
 
 def _indexing(design: Design, plan: IndexPlan) -> Iterator[tuple[str, Writer]]:
@@ -77,6 +102,15 @@ def drawing_sheets(design: Design) -> dict[str, Sheet]:
         from wheelcad.parts.bracket.sheet import bracket_sheet
 
         sheets["bracket"] = bracket_sheet(design.bracket, job)
+    if design.cam is not None:
+        from wheelcad.parts.cam.sheet import cam_sheet
+
+        sheets["cam"] = cam_sheet(job, design.cam)
+    arbour = design_arbour(job)
+    if arbour is not None:
+        from wheelcad.parts.arbour.sheet import arbour_sheet
+
+        sheets["arbour"] = arbour_sheet(job, arbour)
     return sheets
 
 
@@ -85,10 +119,10 @@ def _wheel(design: Design) -> Iterator[tuple[str, Writer]]:
     if design.wheel.form == "plate":
         finished = finished_flat(design.wheel)
         if design.job.shop.plasma is None or design.wheel.ring is not None:  # a ready-made ring is not cut out
-            yield "wheel-flat.dxf", _cut(_layers(finished))
+            yield "wheel-flat.dxf", _cut(_layers(finished), marks_of(design))
         else:
-            yield "wheel-flat.dxf", _cut(_layers(plasma_blank(design.job, design.wheel)))
-            yield "wheel-finished.dxf", _cut(_layers(finished))
+            yield "wheel-flat.dxf", _cut(_layers(plasma_blank(design.job, design.wheel)), marks_of(design))
+            yield "wheel-finished.dxf", _cut(_layers(finished), marks_of(design))
 
 
 def _layers(flat: FlatLoops) -> dict[str, list[CutEntity]]:
@@ -97,8 +131,8 @@ def _layers(flat: FlatLoops) -> dict[str, list[CutEntity]]:
     return held
 
 
-def _cut(shapes: dict[str, list[CutEntity]]) -> Writer:
-    return lambda path: write_cut_dxf(path, shapes)
+def _cut(shapes: dict[str, list[CutEntity]], marks: str) -> Writer:
+    return lambda path: write_cut_dxf(path, shapes, marks)
 
 
 def _drawing(name: str, sheet: Sheet) -> Iterator[tuple[str, Writer]]:

@@ -6,14 +6,23 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from wheelcad.codes import Check
 from wheelcad.findings import Finding
 from wheelcad.packet.page import Page, degrees, drill_size
+from wheelcad.packet.plasma import bracket_asks
+from wheelcad.packet.strip import strip_page
 from wheelcad.packet.turning import turning_page
+from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
+from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.indexing.model import IndexPlan, Lap
-from wheelcad.parts.indexing.text import columns
-from wheelcad.words import diameter, length, speed, unbalance
+from wheelcad.parts.indexing.text import columns, order_lines
+from wheelcad.parts.indexing.work import Setup
+from wheelcad.trade.printing import BED_MARGIN_MM
+from wheelcad.words import Words, diameter, length, speed, unbalance
+
+TRUST = (Check.MESHED_VOLUME, Check.MESH_FINE_ENOUGH)  # about the solver, not the bracket: in report.json
 
 STOPS_A_SHEET = {"A4": 37, "Letter": 33}
 ROOMY = 24  # up to so many stops on a sheet stand apart
@@ -38,19 +47,36 @@ def dead_centre(design: Design) -> Page:
             "milling cannot take it off. On an engine that leans, up means the direction you mark now.",
             "Measure keyway and bolt holes from that line, the way the crank turns, and compare with the job file.",
             f"Check which way the crank turns, seen facing the wheel: this job says {turning}.",
-            *_kept(design),
+            *_marked(design),
         ]
     )
     return page.caution(["Never turn an engine on the starter with a piston stop in: it breaks pistons."])
 
 
-def _kept(design: Design) -> list[str]:
-    """What keeps TDC on the finished wheel: what the job has cut, and nothing else."""
-    marks = design.job.wheel.marks
-    if marks is None or marks.tdc is None:
-        return ["Carry the TDC line over to the finished wheel: this job cuts no marks (`wheel.marks` would)."]
-    beside = " with degree marks beside it" if marks.degrees else ""
-    return [f"The finished wheel gets a permanent TDC {marks.tdc}{beside}, for the timing light."]
+def _marked(design: Design) -> list[str]:
+    """What the finished wheel's own marks replace; nothing where the job asks for none."""
+    marks = design.wheel.marks
+    if not marks:
+        return []
+    named = ", ".join(mark.name for mark in marks)
+    return [
+        f"The finished wheel gets marks of its own for the timing light, made at their stops on the table: {named}. "
+        "Turning may take this line off the rim; the one from hub to rim on the face stays until they are made."
+    ]
+
+
+def _printing(made: GaugeDesign) -> list[str]:
+    """How it goes to the printer: whole, or piece by piece."""
+    if made.pieces < 2:
+        return ["Print gauge.3mf as it stands: flat side down, no supports, no scaling."]
+    ends = ", ".join(degrees(at) for at in made.body.joints.at_deg)
+    return [
+        f"gauge.3mf holds {made.pieces} pieces, each of which fits the bed with {length(BED_MARGIN_MM)} to spare on "
+        "every side. Print them one at a time: delete the others, put the one in the middle; flat side down, no "
+        "supports, no scaling.",
+        f"They meet at {ends} from the TDC line. Lay the first face down, and slide each neighbour straight down onto "
+        "it, its dovetail into the socket, until the faces are level; a drop of glue keeps them.",
+    ]
 
 
 def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
@@ -62,7 +88,7 @@ def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     page = Page("Print the gauge", joins=True)
     page.steps(
         [
-            "Print gauge.3mf as it stands: flat side down, no supports, no scaling.",
+            *_printing(made),
             "Measure the printed bolt holes and the distance across two far ones before you trust it.",
             "Bolt it on with the TDC pointer on the TDC line, arrow the way the crank turns, text towards you.",
             "No printer at hand: print gauge-paper.pdf at 100 %, measure its bars both ways, and glue it to card.",
@@ -91,13 +117,22 @@ def milling(design: Design) -> Iterator[Page]:
     plan = design.indexing
     if plan is None:
         return
-    yield Page("At the mill: set up").words(f"Of {plan.marks}.").caution(plan.cautions).steps(plan.setup)
+    first = Page("At the mill: set up").words(f"Of {plan.marks}.").caution(plan.cautions)
+    yield first.head(f"Operation sheet: {plan.setups[0].title}").points(_heads(plan.setups[0])).steps(plan.setup)
     most = STOPS_A_SHEET[page_paper(design.job)]
     for number, lap in enumerate(plan.laps, start=1):
+        opened = plan.opening(lap)
+        if opened is not None:
+            yield Page(f"Operation sheet: {opened.title}", joins=True).points(_heads(opened)).steps(opened.lines)
         yield from _lap(plan, number, lap, most)
     if plan.checkpoints:
         page = Page("Where something must meet", joins=True)
         yield page.steps([_sentence(point.says) for point in plan.checkpoints])
+
+
+def _heads(setup: Setup) -> list[str]:
+    """The head of a set-up's operation sheet."""
+    return [f"{head}: {text}" for head, text in setup.heads]
 
 
 def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
@@ -117,7 +152,7 @@ def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
         head, rows = columns(plan, mine, angles=not pair)
         large = not pair and len(head) <= LARGE
         page.grid(head, rows, "r" * len(head), large=large, tick=True, close=pair or each > ROOMY, pair=pair)
-        page.words(*(f"{stop.cut}: {stop.drill.words(plan.job.units)}" for stop in mine if stop.drill is not None))
+        page.words(*order_lines(mine, plan.job.units))
         yield page
 
 
@@ -169,6 +204,31 @@ def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[F
     )
 
 
+def _work(made: BracketDesign) -> str:
+    """What is done to this bracket: a flat one is not bent, a pressed one not welded."""
+    if not made.bends:
+        return "cut and drill"
+    return "cut, bend, weld" if made.hand_bent or made.gussets else "cut and press"
+
+
+def _on_paper(made: BracketDesign) -> Page:
+    """The bracket proved on card, before anything is cut."""
+    page = Page("The bracket on card, before steel is cut", joins=True)
+    page.steps(
+        [
+            "Print bracket-paper.pdf at 100 % and measure its bars both ways.",
+            "Pattern: lay its pages over each other so that the crosses meet, cut the ring's circle out, and hold it "
+            "against the engine: crank centre on the axis, TDC line up, every hole over its circle.",
+            "Flat: glue it on card and cut it out, holes too"
+            + (", fold it on its dashed lines." if made.bends else "."),
+            "Bolt it on as its page says, sensor in, and turn the crank by hand: look at pump, cover, belts and hoses, "
+            "and whether a spanner gets at every bolt.",
+            "Whatever does not meet: correct the job (mounts, mount_face, sensor.at) and build again. Cut steel last.",
+        ]
+    )
+    return page.caution(["Engine off, key out: card in a belt is still a hand in a belt."])
+
+
 def bracket(
     design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequence[Page], findings: Sequence[Finding] = ()
 ) -> Iterator[Page]:
@@ -176,7 +236,11 @@ def bracket(
     made = design.bracket
     if made is None:
         return
-    page = Page("The bracket: cut, bend, weld")
+    yield _on_paper(made)
+    strip = strip_page(made)
+    if strip is not None:
+        yield strip
+    page = Page(f"The bracket: {_work(made)}", joins=True)
     long, wide = made.flat_size
     page.numbers(
         [
@@ -206,7 +270,11 @@ def bracket(
         for hole in made.holes
     ]
     page.grid(["Hole", "Size", "Slot travel", "How"], holes, "lrrl", tick=True)
-    page.points(made.notes).notes(findings, "bracket", "plasma")
+    page.head("Ask the cutting shop for").points(list(bracket_asks(made)))
+    stiffness = report.get("bracket", {}).get("stiffness")
+    shaken = () if stiffness is None else stiffness["checks"]  # told on the page about stiffness
+    told = [f for f in findings if f.check not in shaken]
+    page.head("Make it").points(made.notes).notes(told, "bracket", "plasma")
     page.caution(
         [
             "Plasma and welding: eyes, skin and lungs covered, nothing that burns nearby, battery and electronics off "
@@ -216,13 +284,20 @@ def bracket(
     )
     yield page
     yield from drawn
-    stiffness = report.get("bracket", {}).get("stiffness")
     if stiffness is not None:
         page = Page("How stiff the bracket is").words(stiffness["method"] + ".")
         found = enumerate(stiffness["frequencies_hz"], start=1)
         stiff = [(f"Natural frequency {i}", f"{hz:.0f} Hz") for i, hz in found]
         stiff += [(f"Gap changes, 10 g {s['name']}", length(s["gap_change_mm"], 3)) for s in stiffness["shakes"]]
+        stiff += [(f"First frequency, {c['held']}", f"{c['frequencies_hz'][0]:.0f} Hz") for c in stiffness["clampings"]]
         page.numbers(stiff)
         if plot_svg:
             page.picture("bracket-speeds", plot_svg, 150.0)
+        page.points(
+            [
+                f"{f.measured_in(Words(design.job.units))}: {f.why}."
+                for f in findings
+                if f.check in shaken and f.check not in TRUST
+            ]
+        )
         yield page

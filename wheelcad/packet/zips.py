@@ -8,6 +8,7 @@ from pathlib import Path
 
 from wheelcad.catalogue import ZIPS, For, Output, sorted_by_whom
 from wheelcad.packet.marks import marks_of
+from wheelcad.packet.plasma import plasma_asks
 from wheelcad.parts.design import Design
 from wheelcad.trade.materials import material
 from wheelcad.words import Words, count, diameter, fine, length
@@ -46,7 +47,7 @@ def _write(folder: Path, zip_name: str, ask: str, names: list[str]) -> None:
 def _ask(design: Design, whom: For, files: list[tuple[str, Output]]) -> str:
     """The page: the pieces with material and size, what matters, and each file with its line; CR LF for any editor."""
     job = design.job
-    said = {For.LATHE: _lathe, For.PLASMA: _plasma, For.PRINTER: _printer}[whom]
+    said = {For.LATHE: _lathe, For.PLASMA: plasma_asks, For.PRINTER: _printer}[whom]
     lines = [job.title or job.job, f"{job.job}, {marks_of(design)}", "", GREETING[whom]]
     lines += [f"- {line}" for line in said(design)]
     lines += ["", "Files:", *(f"- {name}: {output.what}" for name, output in files)]
@@ -76,41 +77,14 @@ def _lathe(design: Design) -> Iterator[str]:
         yield f"the adapter, {bar}, {diameter(widest)} × {length(long)}: adapter-drawing.pdf; both faces parallel"
 
 
-def _plasma(design: Design) -> Iterator[str]:
-    wheel, bracket = design.wheel, design.bracket
-    if wheel.form == "plate":
-        plate = f"{material(wheel.material).title} plate {length(wheel.thickness_mm)} thick"
-        if design.job.shop.plasma is not None and wheel.ring is None:
-            yield f"wheel-flat.dxf from {plate}: a blank with metal left on, whose teeth are milled afterwards"
-            yield "wheel-finished.dxf instead, where the process holds the sizes (laser, water jet)"
-        else:
-            yield f"wheel-flat.dxf from {plate}"
-    if bracket is not None:
-        plate = f"{material(bracket.material).title} plate {length(bracket.thickness)} thick"
-        long, wide = bracket.flat_size
-        yield f"bracket-flat.dxf from {plate}, {length(long, 0)} × {length(wide, 0)} over all"
-        if bracket.bends:
-            radius = length(bracket.bends[0].inside_radius)
-            how = (
-                "we bend it ourselves" if bracket.slits else f"pressed, inside radius {radius}, as bracket-drawing.pdf"
-            )
-            yield f"{count(len(bracket.bends), 'bend')}: {how}; the size of the flat holds for that radius alone"
-        if bracket.slits:
-            yield "layer SLIT: single open cuts, not outlines"
-        if bracket.compensate_kerf > 0:
-            kerf = length(bracket.compensate_kerf)
-            yield f"the file named kerf has a kerf of {kerf} in it already: set none in the table's program"
-    if design.cam is not None:
-        yield f"cam-flat.dxf from {material(design.cam.material).title} plate {length(design.cam.thickness_mm)} thick"
-    yield "outlines are the finished sizes: kerf and lead-ins are the table's; MARK is marked and drilled, not cut"
-
-
 def _printer(design: Design) -> Iterator[str]:
     gauge = design.gauge
     if gauge is None:
         return
     size = " × ".join(length(side, 0) for side in gauge.size_mm)
     yield f"gauge.3mf as it stands, {size}, at 100 %, no supports; {count(gauge.pieces, 'piece')}"
+    if gauge.pieces > 1:
+        yield f"{count(gauge.pieces, 'piece')} in the file, printed one at a time: each alone in the middle of the bed"
     yield "PLA or PETG; it lays out work at room temperature and never turns under power"
     if gauge.hole_diameter_mm:
         yield f"its bolt holes measure {diameter(gauge.hole_diameter_mm)} in the file: measure them on the print"

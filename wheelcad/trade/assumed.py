@@ -10,6 +10,9 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 PRACTICE = "common practice, no source"
+VEE_FROM = 7  # so many cylinders and more stand in a vee
+VEE_DEG = {10: 72.0, 12: 60.0}  # by cylinders: even fire with pins shared
+USUAL_VEE_DEG = 90.0
 FEW_CYLINDERS = 4  # up to so many, the starter is slowed further between two firings
 DIP_FEW = 0.5
 
@@ -59,6 +62,18 @@ def assumed_dip(cylinders: int) -> float:
     value = ASSUMED["engine.cranking_dip"].value
     assert isinstance(value, float)
     return DIP_FEW if cylinders <= FEW_CYLINDERS else value
+
+
+def assumed_layout(cylinders: int) -> str:
+    """How so many cylinders stand where the job does not say: single, inline or vee; common practice, no source."""
+    if cylinders == 1:
+        return "single"
+    return "vee" if cylinders >= VEE_FROM else "inline"
+
+
+def assumed_vee_deg(cylinders: int) -> float:
+    """The angle between the banks of a vee of so many cylinders; common practice, no source."""
+    return VEE_DEG.get(cylinders, USUAL_VEE_DEG)
 
 
 def assumed_ratio(missing: int) -> float:

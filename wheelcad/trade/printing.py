@@ -19,7 +19,15 @@ PLA_SHRINKAGE = 0.002  # of every length; from memory
 ELEPHANT_FOOT_MM = 0.4  # chamfer on the printed side against the squashed first layer; common practice, no source
 LEAST_WALL_LINES = 2  # walls thinner than two lines of the nozzle come apart; common practice, no source
 
+BED_MARGIN_MM = 8.0  # of bed left free on every side: a slicer draws its skirt there; common practice, no source
+
 LAYOUT_ONLY_NOTE = "Layout only. Never on a turning engine: take it off before the crank is turned under power."
+
+
+def usable_bed(bed_mm: tuple[float, float]) -> tuple[float, float]:
+    """The part of a bed (x, y) that a piece may take, mm: less a margin on every side; 0 where nothing is left."""
+    x, y = (max(0.0, side - 2 * BED_MARGIN_MM) for side in bed_mm)
+    return x, y
 
 
 def printed_hole_mm(wanted_mm: float, allowance_mm: float = HOLE_ALLOWANCE_MM) -> float:

@@ -204,6 +204,22 @@ def engagement_mm(of: Thread, bolt_tensile_mpa: float = 800.0, nut_tensile_mpa: 
     return 2 * of.stress_area_mm2 / bolt_area * max(1.0, weaker)
 
 
+# Least engagement in bolt diameters, beside the formula: irons, steel and aluminium. From memory (workshop tables).
+ENGAGEMENT_D: Mapping[str, float] = MappingProxyType(
+    {"grey-iron": CAST_IRON_ENGAGEMENT_D, "ductile-iron": 1.25, "mild-steel": 1.0, "aluminium-6061": 2.0}
+)
+
+
+def block_engagement_mm(of: Thread, block: str, block_tensile_mpa: float) -> float:
+    """Least engagement, mm, of an 8.8 bolt in a block of this material: the workshop's rule, or more where the formula
+    for the weaker thread asks for it. KeyError for another material."""
+    rule = ENGAGEMENT_D[block] * of.diameter_mm
+    try:
+        return max(rule, engagement_mm(of, BOLT_STRENGTH_MPA["8.8"][0], block_tensile_mpa))
+    except ValueError:  # a size without tolerances here
+        return rule
+
+
 def clamp_force_n(of: Thread, grade: str = "8.8") -> float:
     """Clamping force of one bolt tightened as usual, N: 0.75 of its proof load. KeyError for an unknown grade."""
     return PRELOAD_SHARE * BOLT_STRENGTH_MPA[grade][1] * of.stress_area_mm2

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job
-from wheelcad.checks.fem.proposals import changes, next_plate, variants
-from wheelcad.checks.fem.setup import STEP, bracket_coarse_hz
+from wheelcad.checks.fem import mending
+from wheelcad.checks.fem.limits import keeps, limits_of, speeds_of
+from wheelcad.checks.fem.mending import by_sensor_at, mount_within_mm, proposals
+from wheelcad.checks.fem.model import Change, Held, scaled
+from wheelcad.checks.fem.proposals import Variant, changes, combined, next_plate, solved, tried, variants
+from wheelcad.checks.fem.response import worst
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
@@ -22,14 +24,9 @@ def designed(job: Job) -> BracketDesign:
     return design
 
 
-def base_hz(folder: Path, job: Job) -> float:
-    """What the first mesh makes of the bracket as it is."""
-    from wheelcad.files.step import write_step
-    from wheelcad.parts.bracket.solid import bracket_solid
-
-    design = designed(job)
-    write_step(folder / STEP, bracket_solid(design), "bracket")
-    return bracket_coarse_hz(folder / STEP, design)
+def base_hz(job: Job) -> float:
+    """What the coarse mesh makes of the bracket as it is."""
+    return solved(designed(job))[0].first_hz
 
 
 def test_stock_plate() -> None:
@@ -43,7 +40,7 @@ def test_each_variant_changes_one_thing() -> None:
     job = in_job()
     design = designed(job)
     made = {v.name: v for v in variants(design)}
-    assert list(made) == ["gusset", "thickness", "width", "shorter-arm", "shorter-tab"]
+    assert list(made) == ["gusset", "thickness", "thickness-twice", "width", "shorter-arm", "shorter-tab", "washer"]
     thicker = made["thickness"].made
     assert not isinstance(thicker, str)
     assert thicker.thickness == 6.0
@@ -63,7 +60,13 @@ def test_what_is_there_already_is_not_offered() -> None:
     gusseted = in_job(bracket={"gusset": True, "width": 60})
     assert "gusset" not in [v.name for v in variants(designed(gusseted))]
     flat = flat_job()
-    assert [v.name for v in variants(designed(flat))] == ["thickness", "width", "shorter-arm"]
+    assert [v.name for v in variants(designed(flat))] == [
+        "thickness",
+        "thickness-twice",
+        "width",
+        "shorter-arm",
+        "washer",
+    ]
 
 
 def test_a_change_that_cannot_be_made_says_why() -> None:
@@ -74,24 +77,105 @@ def test_a_change_that_cannot_be_made_says_why() -> None:
     assert "bracket.gusset" in gusset.made
 
 
-def test_thicker_plate_by_the_rule(tmp_path: Path) -> None:
+def test_thicker_plate_by_the_rule() -> None:
     """From 5 to 6 mm: 6/5 where only the plate's own mass swings, (6/5)**1.5 where only the sensor's does: bending
     stiffness goes with the cube of the thickness, the plate's mass with the first power. Source: beam theory.
     """
     job = along_job(sensor={"from": "back"}, bracket={"mount_face": -(2.5 + 0.8 + 24)})
-    said: list[str] = []
-    offered = changes(designed(job), said.append)
-    assert said == ["thickness", "width", "shorter-arm"]
-    thicker = next(p for p in offered if p.name == "thickness")
+    thicker = tried(combined(designed(job), ("thickness",)))
     assert thicker.first_hz is not None
-    assert 1.2 < thicker.first_hz / base_hz(tmp_path, job) < 1.2**1.5
-    assert [p.first_hz or 0.0 for p in offered] == sorted((p.first_hz or 0.0 for p in offered), reverse=True)
+    assert 1.2 < thicker.first_hz / base_hz(job) < 1.2**1.5
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("job", [in_job(), along_job()], ids=["L", "Z"])
-def test_every_shape_gets_its_proposals(tmp_path: Path, job: Job) -> None:
-    offered = changes(designed(job))
+def test_every_shape_gets_its_proposals(job: Job) -> None:
+    said: list[str] = []
+    offered = changes(designed(job), said.append)
+    assert sorted(said) == sorted(p.name for p in offered)
+    assert [p.first_hz or 0.0 for p in offered] == sorted((p.first_hz or 0.0 for p in offered), reverse=True)
     assert {p.name for p in offered} >= {"gusset", "thickness", "width", "shorter-arm", "shorter-tab"}
-    assert max(p.first_hz or 0.0 for p in offered) > 1.1 * base_hz(tmp_path, job)
+    assert max(p.first_hz or 0.0 for p in offered) > 1.1 * base_hz(job)
     assert all(p.first_hz is not None or p.why_not for p in offered)
+
+
+def test_changes_together_are_all_made() -> None:
+    design = designed(in_job())
+    both = combined(design, ("gusset", "thickness"))
+    assert not isinstance(both.made, str)
+    assert both.made.thickness == 6.0
+    assert both.made.gussets
+    assert both.what == "bracket.plate.thickness: \ue000" + both.what.split("\ue000", 1)[1]
+    assert both.cost == combined(design, ("gusset",)).cost + combined(design, ("thickness",)).cost
+    none = combined(designed(in_job(bracket={"width": 30})), ("thickness", "gusset"))
+    assert isinstance(none.made, str)
+
+
+def fake_solver(base: tuple[Held, ...], ratios: dict[str, float]):  # type: ignore[no-untyped-def]
+    def tried(variant: Variant) -> Change:
+        if isinstance(variant.made, str):
+            return Change(variant.name, variant.what, None, variant.made, cost=variant.cost)
+        times = 1.0
+        for name in variant.name.split("+"):
+            times *= ratios.get(name, 1.0)
+        held = tuple(scaled(one, times) for one in base)
+        return Change(variant.name, variant.what, held[0].first_hz, "", held, variant.cost)
+
+    return tried
+
+
+def test_the_search_finds_the_cheapest_combination(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With each change's effect known, what it finds is what trying all of them in order of cost finds."""
+    from wheelcad.checks.fem import proposals as module
+
+    design = designed(in_job(engine={"max_speed": 6500}))
+    base = tuple(scaled(one, 0.62) for one in solved(design))
+    ratios = {"thickness": 1.15, "gusset": 1.3, "width": 1.02, "shorter-tab": 1.2, "washer": 1.05}
+    tried = fake_solver(base, ratios)
+    monkeypatch.setattr(mending, "solved", lambda design: base)
+    monkeypatch.setattr(mending, "tried", tried)
+    monkeypatch.setattr(module, "tried", tried)
+    found = proposals(design)
+    assert 1.2 < found.wanted < 2.2
+    assert found.combined
+    speeds = speeds_of(design)
+    assert speeds is not None
+    for one in found.combined:
+        assert "+" in one.name
+        assert keeps(worst(one.held, speeds), limits_of(design))
+    assert not any(keeps(worst(one.held, speeds), limits_of(design)) for one in found.singles if one.held)
+    # nothing helps: said so, with what would
+    weak = fake_solver(base, dict.fromkeys(ratios, 1.001))
+    monkeypatch.setattr(mending, "tried", weak)
+    monkeypatch.setattr(module, "tried", weak)
+    none = proposals(design)
+    assert none.combined == ()
+    assert none.tried > 10
+    assert 0 < none.mount_within_mm < design.free_length
+    assert len(none.map) > 3
+
+
+def test_the_map_goes_through_the_present_place() -> None:
+    design = designed(flat_job())
+    base = (Held("", (123.0,), ()),)
+    places = dict(by_sensor_at(design, base))
+    assert places[design.asked.sensor.at] == pytest.approx(123.0, rel=1e-3)
+    assert len(set(places.values())) > 3
+    # nearer bolts are stiffer: a straight bar twice as stiff in frequency is 1/2^0.5 to 1/2^(2/3) as long
+    assert 0.6 < mount_within_mm(design, 2.0) / design.free_length < 0.75
+
+
+@pytest.mark.slow
+def test_a_frequency_inside_the_speeds_is_cleared_by_finite_elements() -> None:
+    """A soft bracket whose first frequency firing itself meets: what is offered keeps every limit on a whole solve."""
+    job = in_job(engine={"max_speed": 7000}, bracket={"plate": {"thickness": 3}})
+    design = designed(job)
+    found = proposals(design)
+    speeds = speeds_of(design)
+    assert speeds is not None
+    assert found.wanted > 1.0
+    assert found.combined, [(one.name, one.first_hz, one.why_not) for one in found.singles]
+    made = combined(design, tuple(found.combined[0].name.split("+")))
+    assert not isinstance(made.made, str)
+    assert keeps(worst(solved(made.made, made.wide), speeds), limits_of(made.made))
+    assert not keeps(worst(found.base, speeds), limits_of(design))

@@ -11,9 +11,9 @@ import pytest
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job, random_job
 from wheelcad.apart import beside
-from wheelcad.checks.fem.model import FemError, Ring, StiffnessResult
-from wheelcad.checks.fem.setup import STEP, Setup, bracket_stiffness, head_diameter, setup
-from wheelcad.checks.fem.stiffness import LEAST_ERROR, REFINE, STANDS_STILL, bolt, coarse_first_hz, fineness, rounded
+from wheelcad.checks.fem.model import FemError, Proposals, Ring, StiffnessResult
+from wheelcad.checks.fem.setup import STEP, Setup, bracket_coarse, bracket_stiffness, setup, washer_diameter
+from wheelcad.checks.fem.stiffness import LEAST_ERROR, REFINE, STANDS_STILL, bolt, coarse, fineness, rounded
 from wheelcad.job.models import Job, Mount
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
@@ -46,8 +46,9 @@ def answer(flat: tuple[Path, BracketDesign, Job]) -> StiffnessResult:
     return bracket_stiffness(*flat[:2])
 
 
-def coarse(path: Path, given: Setup) -> float:
-    return coarse_first_hz(path, given.clamps, given.wall, given.sensor, given.material, given.thickness)
+def coarse_hz(path: Path, given: Setup) -> float:
+    some = given.shakes[:1]
+    return coarse(path, given.clamps, given.wall, given.sensor, given.material, given.thickness, some)[0].first_hz
 
 
 def test_the_answer_hangs_together(answer: StiffnessResult, flat: tuple[Path, BracketDesign, Job]) -> None:
@@ -104,15 +105,15 @@ def test_a_fork_says_what_went_wrong(tmp_path: Path, flat: tuple[Path, BracketDe
 def test_wrong_clamps_give_another_frequency(flat: tuple[Path, BracketDesign, Job]) -> None:
     folder, design, _ = flat
     given = setup(design)
-    right = coarse(folder / STEP, given)
+    right = coarse_hz(folder / STEP, given)
     one_bolt = replace(given, clamps=given.clamps[2:])  # the nearer bolt forgotten
-    assert coarse(folder / STEP, one_bolt) < 0.9 * right
+    assert coarse_hz(folder / STEP, one_bolt) < 0.9 * right
     wide = replace(given, clamps=tuple(replace(ring, diameter=2 * ring.diameter) for ring in given.clamps))
-    assert coarse(folder / STEP, wide) > 1.02 * right
+    assert coarse_hz(folder / STEP, wide) > 1.02 * right
     heavy = replace(given, sensor=replace(given.sensor, mass_kg=4 * given.sensor.mass_kg))
-    assert coarse(folder / STEP, heavy) < 0.8 * right
+    assert coarse_hz(folder / STEP, heavy) < 0.8 * right
     light = replace(given, material=replace(given.material, youngs_gpa=given.material.youngs_gpa / 4))
-    assert coarse(folder / STEP, light) == pytest.approx(right / 2, rel=1e-3)
+    assert coarse_hz(folder / STEP, light) == pytest.approx(right / 2, rel=1e-3)
 
 
 def test_clamps_off_the_plate_are_refused(flat: tuple[Path, BracketDesign, Job]) -> None:
@@ -121,19 +122,40 @@ def test_clamps_off_the_plate_are_refused(flat: tuple[Path, BracketDesign, Job])
     x, y, z = given.clamps[0].centre
     for centre in ((x, y, z + 1.0), (x + 300.0, y, z)):
         with pytest.raises(FemError, match="bolt head"):
-            coarse(folder / STEP, replace(given, clamps=(Ring(centre, (0.0, 0.0, 1.0), 13.0),)))
+            coarse_hz(folder / STEP, replace(given, clamps=(Ring(centre, (0.0, 0.0, 1.0), 13.0),)))
 
 
-def test_bolt_heads() -> None:
-    """Across flats of ISO 4017, from memory: M8 13, M10 16."""
+def test_washers() -> None:
+    """Plain washers of ISO 7089, wide ones of ISO 7093, from memory: M8 16 and 24, M10 20 and 30."""
     mount = Mount(x=0, y=0, hole=9)
-    assert head_diameter(mount, 0.0) == 13.0
-    assert head_diameter(Mount(x=0, y=0, hole=10.5), 20.0) == 16.0
-    assert head_diameter(Mount(x=0, y=0, hole=10.5, thread="M8"), 0.0) == 13.0
-    # on a 6 mm slot of an M10 the circle would meet the sides 0.04 mm beyond their end
-    nudged = head_diameter(Mount(x=0, y=0, hole=10.5), 6.0)
-    assert 16.0 < nudged < 17.0
-    assert np.sqrt((nudged / 2) ** 2 - 5.25**2) - 6.0 > 0.25
+    assert washer_diameter(mount, 0.0) == 16.0
+    assert washer_diameter(Mount(x=0, y=0, hole=10.5), 20.0) == 20.0
+    assert washer_diameter(Mount(x=0, y=0, hole=10.5, thread="M8"), 0.0) == 16.0
+    assert washer_diameter(Mount(x=0, y=0, hole=10.5), 0.0, wide=True) == 30.0
+    # where the circle would meet a slot's sides just beyond their end it is made larger
+    travel = float(np.sqrt(10.0**2 - 5.25**2)) - 0.04
+    nudged = washer_diameter(Mount(x=0, y=0, hole=10.5), travel)
+    assert 20.0 < nudged < 21.0
+    assert np.sqrt((nudged / 2) ** 2 - 5.25**2) - travel > 0.25
+
+
+def test_two_clampings(answer: StiffnessResult, flat: tuple[Path, BracketDesign, Job]) -> None:
+    """Held on the block's face alone it is softer, as the same mesh with those rings alone finds; and each mode's part
+    in a slow shake adds up to nearly all of it."""
+    folder, design, _ = flat
+    whole = answer.mended_by(Proposals(base=bracket_coarse(folder / STEP, design)))
+    soft, stiff = whole.held
+    assert soft.first_hz < stiff.first_hz == answer.first_hz
+    assert whole.range_hz == (soft.first_hz, stiff.first_hz)
+    given = setup(design)
+    alone = coarse_hz(folder / STEP, replace(given, clamps=given.softer))
+    both = coarse_hz(folder / STEP, given)
+    assert soft.first_hz / stiff.first_hz == pytest.approx(alone / both, rel=0.02)
+    for held in whole.held:
+        along = held.shakes[0]
+        parts = sum(mode.gap_change_mm for mode in along.modes)
+        assert 0.9 < parts / along.gap_change_mm < 1.1
+        assert 0.2 < sum(mode.load for mode in along.modes) < 1.0
 
 
 def test_rounding_keeps_significant_digits() -> None:
@@ -165,7 +187,7 @@ def test_random_brackets_are_all_solved(tmp_path: Path) -> None:
         except DesignError:
             continue
         given = setup(design)
-        assert 0.4 < coarse(tmp_path / STEP, given) / design.first_frequency_hz < 2.5
+        assert 0.4 < coarse_hz(tmp_path / STEP, given) / design.first_frequency_hz < 2.5
         solved += 1
         if solved == 40:
             return

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from wheelcad.job.models import Engine
-from wheelcad.trade.excitation import Order, firing_orders, mean_firing_order
+from wheelcad.parts.common.excited import excited
+from wheelcad.trade.excitation import Order
 
 SPEEDS = 27  # points along the speed axis
 BEYOND = 1.18  # the axis goes on to this share of the highest speed
@@ -28,7 +29,8 @@ class Crossing:
 @dataclass(frozen=True)
 class Campbell:
     """The plot's data. speeds_rpm: rising; firing_order: of the mean firing; orders: rising, each a line order·rpm/60;
-    frequencies_hz: rising; crossings: up to max_speed_rpm, by speed."""
+    frequencies_hz: rising; crossings: from idle to max_speed_rpm, by speed;
+    softer_hz: the first frequency with the softer clamping, 0 where it is not known."""
 
     speeds_rpm: tuple[float, ...]
     max_speed_rpm: float
@@ -36,38 +38,50 @@ class Campbell:
     orders: tuple[Order, ...]
     frequencies_hz: tuple[float, ...]
     crossings: tuple[Crossing, ...]
+    softer_hz: float = 0.0
 
     def label(self, order: Order) -> str:
         """What an order is called on the plot and in sentences."""
-        times = order.order / self.firing_order
-        if abs(times - 1) < 1e-9:
-            return "firing"
-        return f"{times:.0f} × firing" if abs(times - round(times)) < 1e-9 else f"order {order.order:g}"
+        return " + ".join(order.names) or f"order {order.order:g}"
+
+    def short(self, order: Order) -> str:
+        """The same for a picture's edge: forces and couples of one order are told as that order, each on a line."""
+        names = dict.fromkeys(
+            name.replace("-order force", " order").replace("-order couple", " order") for name in order.names
+        )
+        return " +\n".join(names) or self.label(order)
+
+    def label_of(self, number: float) -> str:
+        """The same by the order's number."""
+        return next(self.label(order) for order in self.orders if order.order == number)
 
     def report(self) -> dict[str, object]:
         """As report.json holds it."""
         return {
             "speeds_rpm": list(self.speeds_rpm),
-            "orders": [{"order": o.order, "strength": o.strength, "name": self.label(o)} for o in self.orders],
+            "orders": [
+                {"order": o.order, "strength": o.strength, "inertia": o.inertia, "name": self.label(o)}
+                for o in self.orders
+            ],
             "frequencies_hz": list(self.frequencies_hz),
             "crossings": [{"mode": c.mode, "order": c.order, "rpm": c.rpm, "hz": c.hz} for c in self.crossings],
         }
 
 
-def campbell(frequencies_hz: Sequence[float], engine: Engine | None) -> Campbell | None:
+def campbell(frequencies_hz: Sequence[float], engine: Engine | None, softer_hz: float = 0.0) -> Campbell | None:
     """The data for an engine; None without its cylinders and highest speed."""
-    if engine is None or engine.cylinders is None or engine.max_speed is None:
+    shakes = excited(engine)
+    if shakes is None:
         return None
-    orders = firing_orders(engine.cylinders, engine.firing_angles)
-    top = BEYOND * engine.max_speed
+    orders = shakes.orders
+    top = BEYOND * shakes.max_rpm
     speeds = tuple(float(round(s, 3)) for s in np.linspace(0.0, top, SPEEDS))
     crossings = [
         Crossing(mode, order.order, round(order.rpm(hz) / ROUND_RPM) * ROUND_RPM, hz)
         for mode, hz in enumerate(frequencies_hz, 1)
         for order in orders
-        if order.rpm(hz) <= engine.max_speed
+        if shakes.idle_rpm <= order.rpm(hz) <= shakes.max_rpm
     ]
     crossings.sort(key=lambda c: (c.rpm, c.mode, c.order))
-    return Campbell(
-        speeds, engine.max_speed, mean_firing_order(engine.cylinders), orders, tuple(frequencies_hz), tuple(crossings)
-    )
+    firing, own = shakes.firing_order, tuple(frequencies_hz)
+    return Campbell(speeds, shakes.max_rpm, firing, orders, own, tuple(crossings), softer_hz)

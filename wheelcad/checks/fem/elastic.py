@@ -98,11 +98,15 @@ def _stiffness(basis: Any, material: Elastic) -> csc_matrix:
     900 pairs of slopes, which share one pattern.
     """
     lam, mu = material.lame
-    forms = [[BilinearForm(lambda u, v, _, i=i, j=j: v.grad[i] * u.grad[j]) for j in AXES] for i in AXES]
-    parts = [[form.coo_data(basis) for form in row] for row in forms]
-    (rows, columns), count = parts[0][0].indices.astype(np.int64), int(basis.N)
+    pairs = [(i, j) for i in AXES for j in AXES if i <= j]
+    parts = [BilinearForm(lambda u, v, _, i=i, j=j: v.grad[i] * u.grad[j]).coo_data(basis) for i, j in pairs]
+    (rows, columns), count = parts[0].indices.astype(np.int64), int(basis.N)
     keys, into = np.unique(rows * count + columns, return_inverse=True)
-    slopes = np.array([[np.bincount(into, weights=part.data) for part in row] for row in parts])
+    across = np.searchsorted(keys, (keys % count) * count + keys // count)  # the same pair of nodes the other way round
+    slopes = np.empty((3, 3, len(keys)))
+    for (i, j), part in zip(pairs, parts, strict=True):
+        slopes[i, j] = np.bincount(into, weights=part.data)
+        slopes[j, i] = slopes[i, j][across]
     blocks = lam * slopes + mu * slopes.transpose(1, 0, 2)
     blocks[AXES, AXES] += mu * np.trace(slopes)
     starts = np.searchsorted(keys, np.arange(count + 1) * count)

@@ -1,46 +1,88 @@
-"""Verdicts on a bracket's stiffness. Numbers measured on bracket.step; limits stated once, here."""
+"""Verdicts on a bracket's stiffness. Numbers measured on bracket.step; limits stand in `limits`."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-
-import numpy as np
+from dataclasses import dataclass
 
 from wheelcad.checks.fem.campbell import Campbell, campbell
-from wheelcad.checks.fem.model import Change, FemError, StiffnessResult
+from wheelcad.checks.fem.limits import Limits, limits_of, speeds_of, wanted_times
+from wheelcad.checks.fem.mending_findings import mending_findings
+from wheelcad.checks.fem.model import FemError, StiffnessResult
+from wheelcad.checks.fem.response import Peak, Speeds, Worst, worst, worst_by_order
 from wheelcad.checks.fem.stiffness import STANDS_STILL, rounded
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, Verdict, at_least, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign
-from wheelcad.parts.common.stack import looking_radius
-from wheelcad.trade.excitation import MARGIN
-from wheelcad.trade.materials import material
+from wheelcad.parts.common.excited import excited
+from wheelcad.trade.excitation import BLOCK_G
+from wheelcad.trade.resonance import DAMPING, DAMPING_RANGE
 from wheelcad.words import fine, frequency, length, quantity, speed
 
 SUBJECT = "bracket.step"
 FEM = "3-D linear elasticity by finite elements"
 PRACTICE = "common practice, no source"
-GAP_LOST = 20.0  # per cent of the air gap at 10 g; common practice, no source
-TIMING_LOST = 0.1  # degrees of crank at 10 g; common practice, no source
-YIELD_SHARE = 1 / 3  # of the yield strength at 10 g: room for fatigue at welds and bends; common practice, no source
 VOLUME_AGREES = 0.5  # per cent between the meshed solid and the design
+
+
+@dataclass(frozen=True)
+class Judged:
+    """An answer with all that it is judged by. speeds: None without an engine's, and found is then of slow shakes."""
+
+    result: StiffnessResult
+    design: BracketDesign
+    limits: Limits
+    speeds: Speeds | None
+    found: Worst
+
+    @classmethod
+    def of(cls, result: StiffnessResult, design: BracketDesign) -> Judged:
+        """Shaken by its engine, or slowly by 10 g without one."""
+        speeds = speeds_of(design)
+        found = _slowly(result, design) if speeds is None else worst(result.held, speeds)
+        return cls(result, design, limits_of(design), speeds, found)
+
+    def at(self, peak: Peak) -> str:
+        """When a peak is reached, and how much of it is resonance."""
+        if peak.order is None or self.speeds is None:
+            return f"{self.result.shake_g:g} g, no engine's speeds given, resonance left out"
+        name = " + ".join(peak.order.names)
+        share = peak.order.level(peak.rpm / self.speeds.max_rpm) * BLOCK_G
+        return (
+            f"at {speed(peak.rpm)}, where {name} shakes at {_hz(peak.order.hz(peak.rpm))} with {share:.3g} g and the "
+            f"bracket ({_hz(peak.first_hz)}) answers with {peak.times:.3g} times what a slow shake does, damping "
+            f"{100 * DAMPING:g} % of critical"
+        )
 
 
 def stiffness_findings(result: StiffnessResult, design: BracketDesign) -> list[Finding]:
     """Every verdict, in a fixed order."""
+    judged = Judged.of(result, design)
     plot = campbell([mode.hz for mode in result.modes], design.asked.job.engine)
-    out = list(_trust(result, design))
-    out += _resonance(result, plot)
-    out += _gap(result, design)
-    out.append(_stress(result, design))
-    return out + list(_proposals(result, plot))
+    out = [*_trust(result, design), *_resonance(judged, plot), _gap(judged), _timing(judged), _stress(judged)]
+    return out + list(_slip(judged)) + list(mending_findings(result.proposals, design))
 
 
 def not_solved(error: FemError) -> list[Finding]:
     """The one finding of a bracket whose stiffness could not be worked out."""
     why = "without it nothing is known of how far the bracket flexes; --no-fem builds without it"
     return [holds(Check.STIFFNESS, SUBJECT, False, str(error), why, FEM)]
+
+
+def _slowly(result: StiffnessResult, design: BracketDesign) -> Worst:
+    """The worst of steady shakes."""
+    speeds = Speeds((), 0.0, 1.0, result.shakes[-1].direction)
+    tangent = speeds.tangent
+    every = [shake for held in result.held for shake in held.shakes]
+    aside = max(abs(sum(a * b for a, b in zip(s.sideways_mm, tangent, strict=True))) for s in every)
+    gap = max(every, key=lambda s: abs(s.gap_change_mm))
+    return Worst(
+        Peak(abs(gap.gap_change_mm), shake=gap.name),
+        Peak(aside),
+        Peak(max(s.stress_mpa for s in every)),
+        Peak(result.shake_g),
+    )
 
 
 def _trust(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
@@ -63,129 +105,156 @@ def _trust(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
         rounded(moved, 3),
         "%",
         100 * STANDS_STILL,
-        f"the last refinement moved the first frequency by this much, to {frequency(result.first_hz)}, error about "
-        f"{frequency(result.error_hz)}; {result.method}",
+        f"the last refinement moved the first frequency by this much, to {frequency(result.first_hz)}, error of the "
+        f"mesh about {frequency(result.error_hz)}; {result.method}",
         FEM,
         "warn",
     )
 
 
-def _resonance(result: StiffnessResult, plot: Campbell | None) -> Iterator[Finding]:
-    if plot is None:
+def _resonance(judged: Judged, plot: Campbell | None) -> Iterator[Finding]:
+    """The first frequency against the least that keeps all limits, and how far from it the engine's orders stay."""
+    result, speeds = judged.result, judged.speeds
+    if plot is None or speeds is None:
         return
-    firing = plot.firing_order * plot.max_speed_rpm / 60
-    crossed = 60 * result.first_hz / plot.firing_order
-    swing = result.modes[0]
-    share = f"{100 * swing.gap_share:.0f} % of its swing is in the air gap"
+    low, high = result.range_hz
+    times = wanted_times(result.held, speeds, judged.limits)
+    limit = low * times if math.isfinite(times) else math.inf
+    assumed = excited(judged.design.asked.job.engine)
     why = (
-        f"firing shakes the engine at {_hz(firing)} at {speed(plot.max_speed_rpm)}; a third above it the bracket "
-        f"does not answer. This one answers at {speed(crossed)}; {share}"
+        f"{_hz(low)} {result.held[0].how}, {_hz(high)} {result.held[-1].how}: a real joint lies "
+        f"between them. {_separation(speeds, low, high)}. Judged by what it loses when shaken, not by how far off it is"
     )
     yield at_least(
         Check.FIRST_FREQUENCY,
         SUBJECT,
-        result.first_hz,
+        low,
         "Hz",
-        rounded(MARGIN * firing, 4),
-        why,
-        f"{FEM}; the margin is {PRACTICE}",
+        rounded(limit, 4),
+        "; ".join([why, *(assumed.assumed if assumed else ())]),
+        f"{FEM}; free forces and couples by engine dynamics, from memory; shake and limits are {PRACTICE}",
         "warn",
     )
-    others = [c for c in plot.crossings if abs(c.order - plot.firing_order) > 1e-9]
-    names = {order.order: plot.label(order) for order in plot.orders}
-    met = "; ".join(f"{speed(c.rpm)} ({names[c.order]} meets {_hz(c.hz)})" for c in others) or "none is met"
-    yield at_most(
-        Check.FIRING_HARMONICS,
-        SUBJECT,
-        len(others),
-        "speeds",
-        0,
-        "weaker orders of firing that meet a natural frequency up to the highest speed, where the bracket may buzz: do "
-        f"not hold the engine there for long, and look for cracks at the bend: {met}",
-        f"{FEM}; orders from the firing angles",
-        "warn",
+    yield _harmonics(judged, plot, speeds)
+
+
+def _separation(speeds: Speeds, low: float, high: float) -> str:
+    """How near the orders come between idle and the highest speed."""
+    met = [o for o in speeds.orders if o.hz(speeds.idle_rpm) <= high and o.hz(speeds.max_rpm) >= low]
+    if met:
+        where = ", ".join(
+            f"{' + '.join(o.names)} at {speed(max(o.rpm(low), speeds.idle_rpm))} to "
+            f"{speed(min(o.rpm(high), speeds.max_rpm))}"
+            for o in met
+        )
+        return f"It is met by {where}"
+    top = max(speeds.orders, key=lambda o: o.order)
+    apart = rounded(100 * (low / top.hz(speeds.max_rpm) - 1), 6)
+    ends = _hz(top.hz(speeds.max_rpm))
+    return f"Nothing meets it: it lies {apart:.0f} % above {' + '.join(top.names)}, which ends at {ends}"
+
+
+def _harmonics(judged: Judged, plot: Campbell, speeds: Speeds) -> Finding:
+    """Orders that take it beyond a limit, by themselves."""
+    limits = judged.limits
+    over = []
+    for order, found in worst_by_order(judged.result.held, speeds):
+        if found.gap.size > limits.gap:
+            over.append(f"{speed(found.gap.rpm)} ({plot.label(order)}, gap {fine(found.gap.size)})")
+        elif found.stress.size > limits.stress:
+            over.append(f"{speed(found.stress.rpm)} ({plot.label(order)}, {quantity(found.stress.size, 'stress')})")
+        elif found.aside.size > limits.aside or found.load.size > limits.load:
+            over.append(f"{speed(found.aside.rpm)} ({plot.label(order)})")
+    crossed = "; ".join(f"{speed(c.rpm)} ({plot.label_of(c.order)} meets {_hz(c.hz)})" for c in plot.crossings)
+    why = (
+        "orders that shake the bracket past a limit by themselves: do not hold the engine at these speeds, and look "
+        f"for cracks at the bend: {'; '.join(over) or 'none does'}. Met from idle to the highest speed: "
+        f"{crossed or 'none'}"
     )
+    source = f"{FEM}; orders from the firing angles and the layout"
+    return at_most(Check.FIRING_HARMONICS, SUBJECT, len(over), "speeds", 0, why, source, "warn")
 
 
-def _gap(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
-    worst = max(result.shakes, key=lambda s: abs(s.gap_change_mm))
-    lost = rounded(100 * abs(worst.gap_change_mm) / design.gap, 3)
-    each = ", ".join(f"{fine(abs(s.gap_change_mm))} {s.name}" for s in result.shakes)
-    otherwise: Verdict = "fail" if lost >= 100 else "warn"
-    yield at_most(
+def _spread(judged: Judged, name: str) -> str:
+    """The same quantity over the range that damping may have, as a share of that at the damping assumed."""
+    if judged.speeds is None:
+        return ""
+    here = getattr(judged.found, name).size
+    if not here:
+        return ""
+    most, least = (getattr(worst(judged.result.held, judged.speeds, d), name).size / here for d in DAMPING_RANGE)
+    low, high = (100 * d for d in DAMPING_RANGE)
+    return f"; {most:.2g} times that with {low:g} %, {least:.2g} times with {high:g} %"
+
+
+def _gap(judged: Judged) -> Finding:
+    peak, result, gap = judged.found.gap, judged.result, judged.design.gap
+    each = ", ".join(f"{fine(abs(s.gap_change_mm))} {s.name}" for s in result.held[0].shakes)
+    otherwise: Verdict = "fail" if peak.size >= gap else "warn"
+    return at_most(
         Check.GAP_LOST,
         SUBJECT,
-        lost,
+        rounded(100 * peak.size / gap, 3),
         "%",
-        GAP_LOST,
-        f"share of the air gap of {length(design.gap)} that {result.shake_g:g} g takes up and gives back, worst "
-        f"{worst.name} ({each}); signal and timing move with the gap",
-        f"{FEM}; the limit is {PRACTICE}",
+        rounded(100 * judged.limits.gap / gap, 3),
+        f"share of the air gap of {length(gap)} that comes and goes, {fine(peak.size)}, shaken {peak.shake}, "
+        f"{judged.at(peak)}{_spread(judged, 'gap')}. Slow shakes of {result.shake_g:g} g take {each}; signal and "
+        "timing move with the gap",
+        f"{FEM}; shake, damping and limit are {PRACTICE}",
         otherwise,
     )
-    tangent = np.array(next(s.direction for s in result.shakes if s.name == "round the crank"))
-    aside = max(abs(float(np.dot(s.sideways_mm, tangent))) for s in result.shakes)
-    job, sensor = design.asked.job, design.asked.sensor
-    radius = looking_radius(sensor, job.wheel.outside_diameter / 2, job.wheel.slot.depth)
-    degrees = math.degrees(math.atan2(aside, radius))
-    yield at_most(
+
+
+def _timing(judged: Judged) -> Finding:
+    peak, radius = judged.found.aside, judged.limits.radius
+    return at_most(
         Check.TIMING_SHIFT,
         SUBJECT,
-        rounded(degrees, 3),
+        rounded(math.degrees(math.atan2(peak.size, radius)), 3),
         "deg",
-        TIMING_LOST,
-        f"{result.shake_g:g} g moves the nose {fine(aside)} round the crank, and every edge with it",
-        f"{FEM}; the limit is {PRACTICE}",
+        rounded(math.degrees(math.atan2(judged.limits.aside, radius)), 4),
+        f"the nose swings {fine(peak.size)} round the crank, and every edge with it, {judged.at(peak)}"
+        f"{_spread(judged, 'aside')}",
+        f"{FEM}; shake, damping and limit are {PRACTICE}",
         "warn",
     )
 
 
-def _stress(result: StiffnessResult, design: BracketDesign) -> Finding:
-    metal = material(design.material)
+def _stress(judged: Judged) -> Finding:
+    peak, result, limits = judged.found.stress, judged.result, judged.limits
     at = ", ".join(length(v, 0) for v in result.stress_at)
-    otherwise: Verdict = "fail" if result.stress_mpa >= metal.strength_mpa else "warn"
+    otherwise: Verdict = "fail" if peak.size >= limits.strength else "warn"
     return at_most(
         Check.STRESS_SHAKEN,
         SUBJECT,
-        result.stress_mpa,
+        rounded(peak.size, 4),
         "MPa",
-        rounded(YIELD_SHARE * metal.strength_mpa, 4),
-        f"highest equivalent stress at {result.shake_g:g} g, at x, y, z = {at}, a plate's thickness or more from "
-        f"the bolt heads; a third of the yield strength, {quantity(metal.strength_mpa, 'stress')}, leaves room for "
-        f"fatigue. The last refinement moved it by {quantity(result.stress_error_mpa, 'stress')}; near "
-        "firing resonance it is many times higher",
-        f"{FEM}; the share is {PRACTICE}",
+        rounded(limits.stress, 4),
+        f"highest equivalent stress {judged.at(peak)}{_spread(judged, 'stress')}; of a slow shake of "
+        f"{result.shake_g:g} g it is {quantity(result.stress_mpa, 'stress')} at x, y, z = {at}, a plate's thickness or "
+        f"more from the washers, which the last refinement moved by {quantity(result.stress_error_mpa, 'stress')}. A "
+        f"third of the yield strength, {quantity(limits.strength, 'stress')}, leaves room for fatigue",
+        f"{FEM}; shake, damping and share are {PRACTICE}",
         otherwise,
     )
 
 
-def _proposals(result: StiffnessResult, plot: Campbell | None) -> Iterator[Finding]:
-    """What would stiffen it, scaled from the coarse mesh to the fine answer; warned where the bracket needs it."""
-    needed = 0.0 if plot is None else MARGIN * plot.firing_order * plot.max_speed_rpm / 60
-    verdict: Verdict = "pass" if result.first_hz >= needed else "warn"
-    number = 0
-    for proposal in result.proposals:
-        hz = would_give(proposal, result)
-        if hz is None or hz <= result.first_hz:
-            continue
-        number += 1
-        most = "helps most of the single changes tried; " if number == 1 else ""
-        enough = "" if not needed else (", enough" if hz >= needed else f", short of the {_hz(needed)} wanted")
-        yield Finding(
-            Check(f"stiffer-{proposal.name}"),
-            SUBJECT,
-            hz,
-            "Hz",
-            result.first_hz,
-            verdict,
-            f"{most}{proposal.what} would bring the first frequency from {_hz(result.first_hz)} to {_hz(hz)}{enough}",
-            f"{FEM}, compared on a coarse mesh",
-        )
-
-
-def would_give(proposal: Change, result: StiffnessResult) -> float | None:
-    """First frequency, Hz, that a proposal would give: the fine answer times the coarse meshes' ratio; None without."""
-    return None if proposal.first_hz is None else rounded(result.first_hz * proposal.first_hz / result.base_hz, 4)
+def _slip(judged: Judged) -> Iterator[Finding]:
+    """What pulls at the bolts when shaken, where their threads are named."""
+    peak, limit = judged.found.load, judged.limits.load
+    if not math.isfinite(limit):
+        return
+    yield at_most(
+        Check.MOUNTS_HOLD_SHAKEN,
+        SUBJECT,
+        rounded(peak.size, 3),
+        "g",
+        rounded(limit, 4),
+        f"the bracket's own swing pulls at its bolts as a slow shake of so many g would, {judged.at(peak)}"
+        f"{_spread(judged, 'load')}; from the limit on the plate slips on the block and the gap is lost for good",
+        f"{FEM}; Shigley (bolt preload); friction 0.15, shake and damping are {PRACTICE}",
+        "warn",
+    )
 
 
 def _hz(value: float) -> str:

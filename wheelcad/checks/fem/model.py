@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 Vector = tuple[float, float, float]
 
@@ -78,10 +79,24 @@ class Mode:
 
 
 @dataclass(frozen=True)
+class ModeShare:
+    """One mode's part in the answer to one steady shake; the meanings are those of `ShakeAnswer`.
+
+    load: share of the whole moving mass that swings so, 0 to 1: of what pulls at the bolts.
+    """
+
+    gap_change_mm: float
+    sideways_mm: Vector
+    stress_mpa: float
+    load: float
+
+
+@dataclass(frozen=True)
 class ShakeAnswer:
     """What one shake does. gap_change_mm: by how much the gap grows (+) or shrinks (-); turned about, the other way.
 
     sideways_mm: how far the sensing face moves square to the gap, as a vector. stress_mpa: highest, away from clamps.
+    modes: each mode's part in that, in the order of the frequencies: what grows at resonance.
     """
 
     name: str
@@ -89,17 +104,97 @@ class ShakeAnswer:
     gap_change_mm: float
     sideways_mm: Vector
     stress_mpa: float
+    modes: tuple[ModeShare, ...] = ()
+
+
+@dataclass(frozen=True)
+class Held:
+    """The bracket with one clamping. how: in words; frequencies_hz: rising; shakes: steady answers of SHAKE_G."""
+
+    how: str
+    frequencies_hz: tuple[float, ...]
+    shakes: tuple[ShakeAnswer, ...]
+
+    @property
+    def first_hz(self) -> float:
+        """The first natural frequency."""
+        return self.frequencies_hz[0]
+
+
+def scaled(held: Held, times: float) -> Held:
+    """The bracket with every frequency so many times as high, rounded to the digits that are reported: it gives way
+    1/times² as much, its stress is 1/times as high (that of a thicker plate falls more slowly than its movement)."""
+    soft = 1 / times**2
+    shakes = tuple(
+        replace(
+            shake,
+            gap_change_mm=shake.gap_change_mm * soft,
+            sideways_mm=_times(shake.sideways_mm, soft),
+            stress_mpa=shake.stress_mpa / times,
+            modes=tuple(
+                ModeShare(m.gap_change_mm * soft, _times(m.sideways_mm, soft), m.stress_mpa / times, m.load)
+                for m in shake.modes
+            ),
+        )
+        for shake in held.shakes
+    )
+    return Held(held.how, tuple(hz * times for hz in held.frequencies_hz), shakes)
+
+
+def _times(v: Vector, by: float) -> Vector:
+    x, y, z = v
+    return x * by, y * by, z * by
 
 
 @dataclass(frozen=True)
 class Change:
-    """A change to the bracket. what: as the job file says it; first_hz: on a mesh as coarse as the first; None when it
-    cannot be made, and why_not."""
+    """A change to the bracket, or several at once. what: as the job file says it; first_hz: on a coarse mesh; None when
+    it cannot be made, and why_not. held: both clampings on that mesh; cost: what orders changes, the least work first.
+    """
 
     name: str
     what: str
     first_hz: float | None
     why_not: str = ""
+    held: tuple[Held, ...] = ()
+    cost: float = 0.0
+
+
+@dataclass(frozen=True)
+class Proposals:
+    """What would mend a bracket. base: as it is, on the mesh of the changes; singles: one change each, best first;
+    combined: those confirmed by finite elements that are enough, cheapest first; tried: how many combinations were
+    reckoned; map: first frequency by sensor.at, estimated; wanted: times as stiff as it must be in frequency, inf where
+    none would do, 1 where it is enough as it is; mount_within_mm: free length that would do, 0 where not worked out.
+    """
+
+    base: tuple[Held, ...] = ()
+    singles: tuple[Change, ...] = ()
+    combined: tuple[Change, ...] = ()
+    tried: int = 0
+    map: tuple[tuple[float, float], ...] = ()
+    wanted: float = 1.0
+    mount_within_mm: float = 0.0
+
+    def report(self) -> dict[str, object]:
+        """As report.json holds it."""
+        changes = [*self.singles, *(one for one in self.combined if one not in self.singles)]
+        return {
+            "base_hz": self.base[0].first_hz if self.base else None,
+            "frequency_times": self.wanted if math.isfinite(self.wanted) else None,
+            "changes": [
+                {
+                    "name": c.name,
+                    "what": c.what,
+                    "first_hz": c.first_hz,
+                    "enough": c in self.combined,
+                    "why_not": c.why_not,
+                }
+                for c in changes
+            ],
+            "combinations_reckoned": self.tried,
+            "by_sensor_at": [{"at_deg": at, "first_hz": hz} for at, hz in self.map],
+        }
 
 
 @dataclass(frozen=True)
@@ -120,17 +215,34 @@ class StiffnessResult:
     stress_at: Vector
     volume_mm3: float
     method: str
-    proposals: tuple[Change, ...] = ()
+    soft: Held | None = None
+    stiff: Held | None = None
+    proposals: Proposals = Proposals()
 
     @property
     def first_hz(self) -> float:
         """The first natural frequency."""
         return self.modes[0].hz
 
+    def mended_by(self, found: Proposals) -> StiffnessResult:
+        """With what would mend it, and with its softer clamping: what that takes away is found on the proposals' coarse
+        mesh, beside this answer, and taken off it; a finer mesh moves both alike."""
+        if len(found.base) < 2 or self.stiff is None:
+            return replace(self, proposals=found)
+        soft, stiff = found.base
+        return replace(self, proposals=found, soft=scaled(soft, self.stiff.first_hz / stiff.first_hz))
+
     @property
-    def base_hz(self) -> float:
-        """What changes are held against: the first frequency on the first mesh, as coarse as theirs."""
-        return self.meshes[0].first_hz
+    def held(self) -> tuple[Held, ...]:
+        """Both clampings, the softer first; the one solved where only one was."""
+        one = Held("", tuple(mode.hz for mode in self.modes), self.shakes)
+        return tuple(held for held in (self.soft, self.stiff) if held is not None) or (one,)
+
+    @property
+    def range_hz(self) -> tuple[float, float]:
+        """First frequency with the softer and with the stiffer clamping."""
+        first = [held.first_hz for held in self.held]
+        return min(first), max(first)
 
     def report(self) -> dict[str, object]:
         """The stiffness part of report.json; keys carry their unit."""
@@ -154,12 +266,11 @@ class StiffnessResult:
                 }
                 for s in self.shakes
             ],
+            "first_frequency_range_hz": list(self.range_hz),
+            "clampings": [{"held": h.how, "frequencies_hz": list(h.frequencies_hz)} for h in self.held],
             "highest_stress_mpa": self.stress_mpa,
             "highest_stress_change_mpa": self.stress_error_mpa,
             "highest_stress_at_mm": list(self.stress_at),
-            "proposals": [
-                {"name": p.name, "what": p.what, "first_hz": p.first_hz, "base_hz": self.base_hz, "why_not": p.why_not}
-                for p in self.proposals
-            ],
+            "proposals": self.proposals.report(),
             "method": self.method,
         }

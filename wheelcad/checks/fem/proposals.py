@@ -1,4 +1,8 @@
-"""What would stiffen a bracket most: the same job with one thing changed, on a coarse mesh. Findings only."""
+"""What would mend a bracket that shakes: changes to the job, alone and together. Findings only.
+
+Single changes are solved on a coarse mesh. How they add up is reckoned by the reduced model of one number each, the
+ratio of frequencies, multiplied; the cheapest combinations that are enough by that are then solved themselves.
+"""
 
 from __future__ import annotations
 
@@ -9,11 +13,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
-from wheelcad.checks.fem.model import Change, FemError
-from wheelcad.checks.fem.setup import STEP, bracket_coarse_hz
+from wheelcad.checks.fem.model import Change, FemError, Held
+from wheelcad.checks.fem.setup import STEP, bracket_coarse
 from wheelcad.errors import DesignError
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.parts.bracket.judge import bend_distance, outline_distance
 from wheelcad.parts.bracket.model import Asked, BracketDesign
 from wheelcad.trade.bending import least_inside_radius_mm
 from wheelcad.units import INCH, Written
@@ -36,13 +41,24 @@ PACKINGS_MM = (15.0, 10.0, 8.0, 6.0, 4.0)  # what the plate is packed off the bl
 SHORTER = 0.95  # a free length over the present one that is worth the change
 
 
+# What each costs, in the order a home shop would try them; common practice, no source.
+COSTS = {"washer": 1.0, "shorter-tab": 2.0, "thickness": 3.0, "width": 4.0, "gusset": 5.0, "thickness-twice": 5.5}
+COSTS["shorter-arm"] = 7.0  # the timing is set anew
+
+
 @dataclass(frozen=True)
 class Variant:
-    """One change. made: the changed bracket, or the reason why there is none."""
+    """One change, or several. made: the changed bracket, or the reason why there is none; wide: with wide washers."""
 
     name: str
     what: str
     made: BracketDesign | str
+    wide: bool = False
+
+    @property
+    def cost(self) -> float:
+        """What orders changes."""
+        return sum(COSTS[name] for name in self.name.split("+"))
 
 
 def _silent(_: str) -> None:
@@ -50,47 +66,68 @@ def _silent(_: str) -> None:
 
 
 def changes(design: BracketDesign, say: Callable[[str], None] = _silent) -> tuple[Change, ...]:
-    """Every change that applies, the one that helps most first; those that cannot be made come last and say why.
+    """Every single change that applies, the one that helps most first; those that cannot be made come last and say why.
 
-    Each is solved on one mesh as coarse as the first of the bracket as it is, so that only the changes' effect is
-    compared. `say` hears the name of each.
+    Each is solved on one coarse mesh, to be held against the bracket as it is on as coarse a one. `say` hears the name
+    of each.
     """
-    with tempfile.TemporaryDirectory() as folder:
-        out = []
-        for variant in variants(design):
-            say(variant.name)
-            out.append(_tried(variant, Path(folder) / STEP))
+    out = []
+    for variant in variants(design):
+        say(variant.name)
+        out.append(tried(variant))
     return tuple(sorted(out, key=lambda c: (-(c.first_hz or 0.0), c.name)))
 
 
-def _tried(variant: Variant, path: Path) -> Change:
+def tried(variant: Variant) -> Change:
+    """A change with its finite elements' answer, or the reason why there is none."""
     if isinstance(variant.made, str):
-        return Change(variant.name, variant.what, None, variant.made)
+        return Change(variant.name, variant.what, None, variant.made, cost=variant.cost)
     try:
-        return Change(variant.name, variant.what, _solved(path, variant.made))
+        held = solved(variant.made, variant.wide)
     except FemError as error:
-        return Change(variant.name, variant.what, None, str(error))
+        return Change(variant.name, variant.what, None, str(error), cost=variant.cost)
+    return Change(variant.name, variant.what, held[0].first_hz, "", held, variant.cost)
 
 
-def _solved(path: Path, design: BracketDesign) -> float:
+def solved(design: BracketDesign, wide: bool = False) -> tuple[Held, ...]:
+    """Both clampings of a bracket on a coarse mesh. Raises FemError."""
     # imported here: the CAD kernel takes seconds to load, and the design's variants need none of it
     from wheelcad.files.step import write_step
     from wheelcad.parts.bracket.solid import bracket_solid
 
-    write_step(path, bracket_solid(design), "bracket")
-    return bracket_coarse_hz(path, design)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / STEP
+        write_step(path, bracket_solid(design), "bracket")
+        return bracket_coarse(path, design, wide)
 
 
 def variants(design: BracketDesign) -> Iterator[Variant]:
     """The changes that apply to this bracket, each alone."""
-    asked = design.asked
-    if design.bends and not asked.bracket.gusset:
-        yield Variant("gusset", "bracket.gusset: yes", _made(_with(asked, gusset=True)))
-    yield _thicker(asked)
-    yield _wider(asked)
-    yield _nearer(design)
-    if design.bends:
-        yield _packed(design)
+    for name in edits(design):
+        yield combined(design, (name,))
+
+
+def edits(design: BracketDesign) -> tuple[str, ...]:
+    """Names of the single changes that apply."""
+    names = ["gusset"] if design.bends and not design.asked.bracket.gusset else []
+    names += ["thickness", "thickness-twice", "width", "shorter-arm"]
+    return (*names, "shorter-tab", "washer") if design.bends else (*names, "washer")
+
+
+def combined(design: BracketDesign, names: tuple[str, ...]) -> Variant:
+    """Those changes to a bracket together, in the order in which they depend on each other."""
+    made, said, wide = design, [], False
+    for name in sorted(names, key=list(MAKERS).index):
+        if name == "washer":
+            wide = True
+            step = _washers(made)
+        else:
+            step = MAKERS[name](made)
+        said.append(step.what)
+        if isinstance(step.made, str):
+            return Variant("+".join(names), " and ".join(said), step.made)
+        made = step.made
+    return Variant("+".join(names), " and ".join(said), made, wide)
 
 
 def _with(asked: Asked, **changes: object) -> Job:
@@ -108,6 +145,28 @@ def _made(job: Job) -> BracketDesign | str:
     return design
 
 
+def _gusset(design: BracketDesign) -> Variant:
+    return Variant("gusset", "bracket.gusset: yes", _made(_with(design.asked, gusset=True)))
+
+
+def _washers(design: BracketDesign) -> Variant:
+    """Wide washers under the bolts and on the block's face: only where they lie flat on plate all round."""
+    from wheelcad.checks.fem.setup import wide_washer_mm
+
+    what = ""
+    for mount, hole in zip(design.asked.bracket.mounts, design.mounts, strict=True):
+        radius = wide_washer_mm(mount) / 2
+        what = (
+            f"washers of {length(2 * radius)}, as thick as the plate, under the mount bolts' heads and behind the "
+            "plate (the face moves by them)"
+        )
+        edge = outline_distance(design, hole) + hole.diameter / 2
+        bend = min((bend_distance(design, hole, bend) + hole.diameter / 2 for bend in design.bends), default=math.inf)
+        if min(edge, bend) < radius:
+            return Variant("washer", what, f"{hole.name} has only {length(min(edge, bend))} of plate from its centre")
+    return Variant("washer", what, design, True)
+
+
 def next_plate(thickness: float) -> float:
     """The next stock thickness up, mm, in the series the present one belongs to; half as much again beyond its end."""
     inch = any(abs(thickness - size) < SAME_PLATE for size in INCH_PLATE)
@@ -116,18 +175,22 @@ def next_plate(thickness: float) -> float:
     return next((size for size in series if size > thickness + SAME_PLATE), 1.5 * thickness)
 
 
-def _thicker(asked: Asked) -> Variant:
+def _thicker(design: BracketDesign, times: int = 1) -> Variant:
+    asked = design.asked
     plate = asked.bracket.plate
-    thickness = next_plate(plate.thickness)
+    thickness = plate.thickness
+    for _ in range(times):
+        thickness = next_plate(thickness)
     radius = max(plate.inside_radius, least_inside_radius_mm(plate.material, thickness))
     what = f"bracket.plate.thickness: {length(thickness, 4)}"
     if radius > plate.inside_radius:
         what += f", inside_radius: {length(radius, 3)}"
     changed = plate.model_copy(update={"thickness": thickness, "inside_radius": radius})
-    return Variant("thickness", what, _made(_with(asked, plate=changed)))
+    return Variant("thickness" if times == 1 else "thickness-twice", what, _made(_with(asked, plate=changed)))
 
 
-def _wider(asked: Asked) -> Variant:
+def _wider(design: BracketDesign) -> Variant:
+    asked = design.asked
     least = asked.bracket.width * WIDER
     width: float
     if asked.job.units == "in":
@@ -167,3 +230,14 @@ def _packed(design: BracketDesign) -> Variant:
             return Variant("shorter-tab", what, made)
         reason = made if isinstance(made, str) else "it would be a bracket of another shape"
     return Variant("shorter-tab", "bracket.mount_face", reason)
+
+
+MAKERS: dict[str, Callable[[BracketDesign], Variant]] = {
+    "shorter-arm": _nearer,
+    "thickness": _thicker,
+    "thickness-twice": lambda design: _thicker(design, 2),
+    "width": _wider,
+    "shorter-tab": _packed,
+    "gusset": _gusset,
+    "washer": _washers,
+}

@@ -8,19 +8,20 @@ from pathlib import Path
 
 import numpy as np
 
-from wheelcad.checks.fem.model import RigidSensor, Ring, Shake, StiffnessResult, Vector, Wall
-from wheelcad.checks.fem.stiffness import coarse_first_hz, stiffness
+from wheelcad.checks.fem.model import Held, RigidSensor, Ring, Shake, StiffnessResult, Vector, Wall
+from wheelcad.checks.fem.stiffness import coarse, stiffness
 from wheelcad.job.models import Mount
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.sensor.design import TAIL_LENGTH
 from wheelcad.trade.fits import bolt_for_hole
-from wheelcad.trade.heads import across_flats_mm
+from wheelcad.trade.heads import plain_washer_mm
 from wheelcad.trade.materials import Material, material
 from wheelcad.trade.threads import nominal_mm
 
 STEP = "bracket.step"
-LEAST_BEARING = 1.0  # mm: a head narrower than this beyond its hole stands on a washer that is not counted
+LEAST_BEARING = 1.0  # mm: a washer bears on this much round its hole at least, or it would pull through
 HOLE_OVER_BOLT = 1.1  # a clearance hole over its bolt, for sizes the tables lack; common practice, no source
+WIDE_WASHER = 3.0  # of the bolt: ISO 7093, from memory
 SLOT_END = 0.3  # mm: a ring that would meet a slot's side this close to its end is made to miss the spot
 
 
@@ -35,6 +36,7 @@ class Setup:
     thickness: float
     shakes: tuple[Shake, ...]
     area: float = 0.0
+    softer: tuple[Ring, ...] = ()
 
 
 def bracket_stiffness(folder: Path, design: BracketDesign) -> StiffnessResult:
@@ -52,16 +54,31 @@ def bracket_stiffness(folder: Path, design: BracketDesign) -> StiffnessResult:
     )
 
 
-def bracket_coarse_hz(path: Path, design: BracketDesign) -> float:
-    """First frequency of the bracket in a STEP file on a coarse mesh, Hz. Raises FemError."""
-    given = setup(design)
-    return coarse_first_hz(path, given.clamps, given.wall, given.sensor, given.material, given.thickness, given.area)
+def bracket_coarse(path: Path, design: BracketDesign, wide: bool = False) -> tuple[Held, ...]:
+    """Both clampings, the softer first, of the bracket in a STEP file on a coarse mesh. wide: with wide washers.
+
+    Raises FemError.
+    """
+    given = setup(design, wide)
+    return coarse(
+        path,
+        given.clamps,
+        given.wall,
+        given.sensor,
+        given.material,
+        given.thickness,
+        given.shakes,
+        given.area,
+        given.softer,
+    )
 
 
-def setup(design: BracketDesign) -> Setup:
-    """Rings under the bolt heads on both faces, the sensor's hole, the sensor as a rod, and three square shakes."""
+def setup(design: BracketDesign, wide: bool = False) -> Setup:
+    """Rings under the washers on both faces, those on the block's face alone, the sensor's hole, the sensor as a rod,
+    and three square shakes. wide: with wide washers."""
     return Setup(
-        clamps=_rings(design),
+        clamps=_rings(design, wide),
+        softer=_rings(design, wide)[::2],
         wall=_wall(design),
         sensor=_rod(design),
         material=material(design.material),
@@ -71,29 +88,39 @@ def setup(design: BracketDesign) -> Setup:
     )
 
 
-def head_diameter(mount: Mount, travel: float) -> float:
-    """Diameter of the circle that a mount's bolt head presses on, mm: its width across flats, washers not counted.
+def bolt_of(mount: Mount) -> float:
+    """Nominal diameter of a mount's bolt, mm."""
+    if mount.thread is not None:
+        return nominal_mm(mount.thread)
+    return bolt_for_hole(mount.hole) or mount.hole / HOLE_OVER_BOLT
+
+
+def wide_washer_mm(mount: Mount) -> float:
+    """Outside diameter of the wide washer that can be offered for a mount, mm."""
+    return WIDE_WASHER * bolt_of(mount)
+
+
+def washer_diameter(mount: Mount, travel: float, wide: bool = False) -> float:
+    """Diameter of the circle that a mount's washer presses on, mm: the parts list has one on every mount bolt.
 
     travel: of the slot the mount hole is. A circle that would meet the slot's sides just beside its round end is made
     a little larger, or the mesh would have to fill a splinter there.
     """
-    if mount.thread is not None:
-        bolt = nominal_mm(mount.thread)
-    else:
-        bolt = bolt_for_hole(mount.hole) or mount.hole / HOLE_OVER_BOLT
-    diameter = max(across_flats_mm(bolt), mount.hole + 2 * LEAST_BEARING)
+    washer = wide_washer_mm(mount) if wide else plain_washer_mm(bolt_of(mount))
+    diameter = max(washer, mount.hole + 2 * LEAST_BEARING)
     meets = math.sqrt((diameter / 2) ** 2 - (mount.hole / 2) ** 2) - travel
     if abs(meets) < SLOT_END:
         diameter = 2 * math.hypot(travel + SLOT_END, mount.hole / 2)
     return diameter
 
 
-def _rings(design: BracketDesign) -> tuple[Ring, ...]:
+def _rings(design: BracketDesign, wide: bool) -> tuple[Ring, ...]:
+    """By mounts: on the block's face, then on the other."""
     bracket = design.asked.bracket
     travel = design.travel_to - design.travel_from
     faces = (bracket.mount_face, bracket.mount_face + bracket.plate.thickness)
     return tuple(
-        Ring((mount.x, mount.y, z), (0.0, 0.0, 1.0), head_diameter(mount, travel))
+        Ring((mount.x, mount.y, z), (0.0, 0.0, 1.0), washer_diameter(mount, travel, wide))
         for mount in bracket.mounts
         for z in faces
     )

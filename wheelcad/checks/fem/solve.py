@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -32,6 +33,11 @@ class Modes:
 
     frequencies: Floats
     shapes: Floats
+
+    def pairs(self) -> Iterator[tuple[float, Floats]]:
+        """Each frequency with its shape."""
+        for hz, shape in zip(self.frequencies, self.shapes, strict=True):
+            yield float(hz), shape
 
 
 class Solver:
@@ -90,7 +96,7 @@ class Solver:
                 sigma=self._shift,
                 OPinv=inverse,
                 v0=np.ones(n),
-                tol=1e-10,
+                tol=1e-8,
                 ncv=max(12, 2 * count + 1),
             )
         except ArpackError as error:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -22,8 +22,10 @@ from wheelcad.checks.fem.elastic import (
 from wheelcad.checks.fem.mesh import Fineness, mesh_step, unit
 from wheelcad.checks.fem.model import (
     FemError,
+    Held,
     MeshStep,
     Mode,
+    ModeShare,
     RigidSensor,
     Ring,
     Shake,
@@ -45,11 +47,14 @@ SHAKE_G = 10.0
 MODES = 3
 STANDS_STILL = 0.01  # refinement is over when it moves the first frequency by less than this share
 SIZE = 2.0  # of the plate's thickness: the elements of the second mesh
-PER_TURN = 9.0  # of them round a full circle, at least
-AT_RING = 0.1  # of a bolt head's diameter: on its edge
+PER_TURN = 8.0  # of them round a full circle, at least
+AT_RING = 0.08  # of a washer's diameter: on its edge
 LEAST_ERROR = 0.005  # of the frequency: two meshes may agree better than this by chance; measured on random brackets
 REFINE = 0.75  # each mesh's size over the one before
 START = 1 / REFINE  # of the first mesh over the sizes above: coarse, good to one or two per cent
+COARSE = 2.0  # of a mesh that only compares shapes
+SOFT = "held under the washers on the block's face alone"
+STIFF = "held under them on both faces"
 MOST_MESHES = 5
 MOST_UNKNOWNS = 70_000  # the next mesh is not tried when it would have more
 MOST_SQUARES = 150.0  # of the second mesh's size on one face of the plate
@@ -69,6 +74,17 @@ class Bolted:
     held: NDArray[np.bool_]
 
 
+@dataclass(frozen=True)
+class _Solved:
+    """One mesh's answers."""
+
+    step: MeshStep
+    bolted: Bolted
+    modes: Modes
+    answers: tuple[ShakeAnswer, ...]
+    worst_at: Vector
+
+
 def stiffness(
     step_path: Path,
     clamps: Sequence[Ring],
@@ -83,27 +99,25 @@ def stiffness(
     """First frequencies, change of air gap under each shake of 10 g, and highest stress, refined until settled.
 
     step_path: the folded bracket, gussets as further solids that touch it (taken as welded all round). clamps: the
-    bolt heads' rings, on every face they press on. thickness: of the plate, mm: sets the mesh's size and how far from
-    clamps stress counts (a clamp's edge is a mathematical corner where it has no limit). area: of one face of the
-    plate, mm²: keeps the mesh of a very large one from growing without end. start: size of the first mesh, see
+    rings of bolt heads or washers, on every face they press on. thickness: of the plate, mm: sets the mesh's size and
+    how far from clamps stress counts (a clamp's edge is a mathematical corner where it has no limit). area: of one face
+    of the plate, mm²: keeps the mesh of a very large one from growing without end. start: size of the first mesh, see
     `fineness`. Raises FemError.
     """
-    solved: list[tuple[MeshStep, Bolted, Modes, tuple[ShakeAnswer, ...], Vector]] = []
+    solved: list[_Solved] = []
     times = start
     while True:
         fine = fineness(thickness, times, area)
-        bolted = bolt(step_path, clamps, wall, sensor, material, fine)
-        modes = bolted.solver.modes(MODES)
-        answers, at = _shaken(bolted, shakes, thickness)
-        worst = max(answer.stress_mpa for answer in answers)
-        step = MeshStep(rounded(fine.size), bolted.solver.unknowns, rounded(modes.frequencies[0]), worst)
-        solved.append((step, bolted, modes, answers, at))
-        if len(solved) > 1 and _moved(solved[-2][2], modes) < STANDS_STILL:
+        solved.append(
+            _solved(bolt(step_path, clamps, wall, sensor, material, fine), fine, shakes, thickness, bool(solved))
+        )
+        last = solved[-1]
+        if len(solved) > 1 and _moved(solved[-2].modes, last.modes) < STANDS_STILL:
             break
-        if len(solved) >= MOST_MESHES or step.unknowns / REFINE**2 > MOST_UNKNOWNS:
+        if len(solved) >= MOST_MESHES or last.step.unknowns / REFINE**2 > MOST_UNKNOWNS:
             break
         times *= REFINE
-    return _result([entry[0] for entry in solved], [entry[2] for entry in solved], solved[-1])
+    return _result(solved)
 
 
 def fineness(thickness: float, times: float, area: float = 0.0) -> Fineness:
@@ -123,25 +137,48 @@ def bolt(
 ) -> Bolted:
     """One mesh, clamped, with the sensor on its wall. FemError when a ring or the wall is not on the solid."""
     body = elastic_body(mesh_step(step_path, clamps, fine), Elastic.of(material))
-    held = np.zeros(body.size, dtype=bool)
-    for ring in clamps:
-        held[ring_nodes(body, ring)] = True
     hung = hang(body, wall, sensor)
+    held = _held(body, clamps)
     return Bolted(body, Solver(body, np.repeat(held, 3), hung.attached), hung, held)
 
 
-def coarse_first_hz(
+def _held(body: Body, rings: Sequence[Ring]) -> NDArray[np.bool_]:
+    held = np.zeros(body.size, dtype=bool)
+    for ring in rings:
+        held[ring_nodes(body, ring)] = True
+    return held
+
+
+def clamped_by(bolted: Bolted, rings: Sequence[Ring]) -> Bolted:
+    """The same mesh held by other rings, which must have been imprinted on it."""
+    held = _held(bolted.body, rings)
+    return replace(bolted, solver=Solver(bolted.body, np.repeat(held, 3), bolted.hung.attached), held=held)
+
+
+def coarse(
     step_path: Path,
     clamps: Sequence[Ring],
     wall: Wall,
     sensor: RigidSensor,
     material: Material,
     thickness: float,
+    shakes: Sequence[Shake],
     area: float = 0.0,
-) -> float:
-    """First frequency on one mesh as coarse as the first of `stiffness`, for comparing shapes. Raises FemError."""
-    bolted = bolt(step_path, clamps, wall, sensor, material, fineness(thickness, START, area))
-    return rounded(bolted.solver.modes(1).frequencies[0])
+    softer: Sequence[Ring] = (),
+) -> tuple[Held, ...]:
+    """The clampings (the softer first) on one mesh coarser than the first of `stiffness`, for comparing shapes."""
+    fine = fineness(thickness, COARSE, area)
+    bolted = bolt(step_path, clamps, wall, sensor, material, fine)
+    out = []
+    for how, rings in ((SOFT, softer), (STIFF, clamps)):
+        if rings:
+            one = bolted if rings is clamps else clamped_by(bolted, rings)
+            out.append(_as_held(how, _solved(one, fine, shakes, thickness)))
+    return tuple(out)
+
+
+def _as_held(how: str, solved: _Solved) -> Held:
+    return Held(how, tuple(rounded(hz) for hz in solved.modes.frequencies), solved.answers)
 
 
 def ring_nodes(body: Body, ring: Ring) -> NDArray[np.int64]:
@@ -162,27 +199,79 @@ def ring_nodes(body: Body, ring: Ring) -> NDArray[np.int64]:
     return nodes_of(body, found)
 
 
-def _shaken(bolted: Bolted, shakes: Sequence[Shake], keep_off: float) -> tuple[tuple[ShakeAnswer, ...], Vector]:
+def _solved(
+    bolted: Bolted, fine: Fineness | None, shakes: Sequence[Shake], keep_off: float, by_mode: bool = True
+) -> _Solved:
+    """by_mode: whether each mode's share is worked out as well."""
+    modes = bolted.solver.modes(MODES)
+    answers, at = _shaken(bolted, modes, shakes, keep_off, by_mode)
+    worst = max(answer.stress_mpa for answer in answers)
+    size = 0.0 if fine is None else rounded(fine.size)
+    return _Solved(
+        MeshStep(size, bolted.solver.unknowns, rounded(modes.frequencies[0]), worst), bolted, modes, answers, at
+    )
+
+
+def _shaken(
+    bolted: Bolted, modes: Modes, shakes: Sequence[Shake], keep_off: float, by_mode: bool
+) -> tuple[tuple[ShakeAnswer, ...], Vector]:
     """The answers, and where the highest stress of all lies."""
     body, hung = bolted.body, bolted.hung
     clamped = cKDTree(body.places[bolted.held])
     counts = clamped.query(body.places)[0] > keep_off
     if not counts.any():
         raise FemError("the bracket is clamped all over")
+    own = [
+        _Swing(shape, hz, *_moves(hung, shape), _highest(body, shape, counts)[0])
+        for hz, shape in (modes.pairs() if by_mode else ())
+    ]
+    weight = float(body.mass.sum()) + hung.mass
     out, worst, at = [], -1.0, np.zeros(3)
     for shake in shakes:
         direction = unit(shake.direction)
         force = inertia_force(body, direction, SHAKE_G * GRAVITY) + hung.inertia_force(direction, SHAKE_G * GRAVITY)
         displacement = bolted.solver.displacement(force)
-        tip = hung.tip_moves(displacement)
-        towards = float(tip @ hung.look)
-        stress = np.where(counts, von_mises(stresses(body, displacement)), 0.0)
-        peak = int(np.argmax(stress))
-        if stress[peak] > worst:
-            worst, at = float(stress[peak]), body.places[peak]
-        aside = _vector(tip - towards * hung.look)
-        out.append(ShakeAnswer(shake.name, shake.direction, rounded(-towards), aside, rounded(float(stress[peak]))))
+        towards, aside = _moves(hung, displacement)
+        peak, where = _highest(body, displacement, counts)
+        if peak > worst:
+            worst, at = peak, body.places[where]
+        shares = tuple(swing.share(force, weight) for swing in own)
+        answer = ShakeAnswer(shake.name, shake.direction, rounded(-towards), _vector(aside), rounded(peak), shares)
+        out.append(answer)
     return tuple(out), _vector(np.round(at, 3))
+
+
+@dataclass(frozen=True)
+class _Swing:
+    """A mode, mass-normalised: what moves, and its highest stress."""
+
+    shape: Floats
+    hz: float
+    towards: float
+    aside: Floats
+    stress: float
+
+    def share(self, force: Floats, weight: float) -> ModeShare:
+        """Its part in the answer to steady forces (3n,) of SHAKE_G. weight: of all that moves, tonnes."""
+        driven = float(self.shape @ force)
+        times = driven / (2 * math.pi * self.hz) ** 2
+        load = (driven / (SHAKE_G * GRAVITY)) ** 2 / weight
+        stress = rounded(abs(times) * self.stress)
+        return ModeShare(rounded(-times * self.towards), _vector(times * self.aside), stress, rounded(load))
+
+
+def _moves(hung: Hung, displacement: Floats) -> tuple[float, Floats]:
+    """How far the sensing face goes towards the wheel, and square to that as a vector."""
+    tip = hung.tip_moves(displacement)
+    towards = float(tip @ hung.look)
+    return towards, tip - towards * hung.look
+
+
+def _highest(body: Body, displacement: Floats, counts: NDArray[np.bool_]) -> tuple[float, int]:
+    """Highest equivalent stress where it counts, MPa, and its node."""
+    stress = np.where(counts, von_mises(stresses(body, displacement)), 0.0)
+    peak = int(np.argmax(stress))
+    return float(stress[peak]), peak
 
 
 def _moved(before: Modes, after: Modes) -> float:
@@ -190,36 +279,34 @@ def _moved(before: Modes, after: Modes) -> float:
     return float(abs(after.frequencies[0] / before.frequencies[0] - 1))
 
 
-def _result(
-    steps: list[MeshStep],
-    modes: list[Modes],
-    last: tuple[MeshStep, Bolted, Modes, tuple[ShakeAnswer, ...], Vector],
-) -> StiffnessResult:
-    _, bolted, final, answers, at = last
-    converged = len(modes) > 1 and _moved(modes[-2], modes[-1]) < STANDS_STILL
-    error = abs(final.frequencies[0] - modes[-2].frequencies[0]) if len(modes) > 1 else float("inf")
+def _result(solved: list[_Solved]) -> StiffnessResult:
+    last, steps = solved[-1], [one.step for one in solved]
+    final = last.modes
+    converged = len(solved) > 1 and _moved(solved[-2].modes, final) < STANDS_STILL
+    error = abs(final.frequencies[0] - solved[-2].modes.frequencies[0]) if len(solved) > 1 else float("inf")
     # the error of a clamp's sharp edge falls in proportion to the size: what is left is a geometric series
     error = max(error * REFINE / (1 - REFINE), LEAST_ERROR * final.frequencies[0])
     previous = steps[-2].stress_mpa if len(steps) > 1 else 0.0
     return StiffnessResult(
-        modes=tuple(_mode(bolted, hz, shape) for hz, shape in zip(final.frequencies, final.shapes, strict=True)),
+        modes=tuple(_mode(last.bolted, hz, shape) for hz, shape in final.pairs()),
         error_hz=rounded(error, 2),
         converged=converged,
         meshes=tuple(steps),
-        shakes=answers,
+        shakes=last.answers,
         shake_g=SHAKE_G,
         stress_mpa=steps[-1].stress_mpa,
         stress_error_mpa=rounded(abs(steps[-1].stress_mpa - previous), 2),
-        stress_at=at,
-        volume_mm3=rounded(bolted.body.volume, 7),
+        stress_at=last.worst_at,
+        volume_mm3=rounded(last.bolted.body.volume, 7),
         method=_method(steps[-1]),
+        stiff=_as_held(STIFF, last),
     )
 
 
 def _method(step: MeshStep) -> str:
     return (
         f"3-D finite elements, quadratic tetrahedra of {length(step.size_mm, 1)}, {step.unknowns} unknowns; clamped "
-        "under the bolt heads, sensor as a rigid rod on the wall of its hole, gussets as if welded all round"
+        "under the bolts' washers, sensor as a rigid rod on the wall of its hole, gussets as if welded all round"
     )
 
 

@@ -42,7 +42,8 @@ class Metal:
     """What can be drilled. pieces: front to back. bore and recess: radii, 0 for none. bolts: holes there are,
     (x, y, radius) each. rubber: a bonded rubber ring lies somewhere in it.
 
-    keyway: (at_deg, half width, radius its corners reach) or None. z_front, z_back: of the whole piece.
+    keyway: (at_deg, half width, radius its corners reach) or None. marks: timing marks, (at_deg, inner, outer).
+    z_front, z_back: of the whole piece.
     """
 
     pieces: tuple[Piece, ...]
@@ -53,6 +54,7 @@ class Metal:
     keyway: tuple[float, float, float] | None
     sense: int
     rubber: bool
+    marks: tuple[tuple[float, float, float], ...] = ()
 
     @cached_property
     def bolts_polar(self) -> tuple[tuple[float, float, float], ...]:
@@ -98,9 +100,10 @@ def metal_of(job: Job, wheel: WheelDesign) -> Metal:
         bolts = tuple(hole.round for hole in wheel.openings if hole.name != "bore" and hole.round is not None)
     elif pulley is not None and pulley.bolts is not None:
         bolts = tuple((x, y, pulley.bolts.hole / 2) for x, y in bolt_centres(job).tolist())
+    marks = tuple((mark.at_deg, mark.inner, mark.outer) for mark in wheel.marks)
     rubber = bool(turned) and pulley is not None and pulley.rubber_ring
     pieces = _pieces(job, wheel, _split(lands, recess_depth), recess_depth, rubber)
-    return Metal(pieces, bore, recess, recess_depth, bolts, keyway, wheel.sense, rubber)
+    return Metal(pieces, bore, recess, recess_depth, bolts, keyway, wheel.sense, rubber, marks)
 
 
 def _split(lands: Sequence[Land], depth: float) -> list[Land]:
@@ -227,6 +230,10 @@ def blocked_angles(metal: Metal, radius: float, diameter: float) -> list[tuple[f
         keep = walls.BORE.mm + diameter / 2
         if radius - keep < reach:
             out.append((at, math.degrees(math.asin(min(1.0, (width + keep) / radius)))))
+    keep = walls.MARKS.mm + diameter / 2
+    for at, inner, outer in metal.marks:
+        if inner - keep < radius < outer + keep:
+            out.append((at, math.degrees(math.asin(min(1.0, keep / radius)))))
     return out
 
 

@@ -4,31 +4,43 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 from shapely.geometry import Point, Polygon
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most
+from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.job.section import BlockMetal
 from wheelcad.parts.bracket.fold_shapes import plan_outlines
 from wheelcad.parts.bracket.model import Asked, BracketDesign, Gusset
 from wheelcad.parts.sensor.design import TAIL_LENGTH
-from wheelcad.trade.threads import clamp_force_n, nominal_mm, slip_acceleration_m_s2, thread
+from wheelcad.trade.fits import bolt_for_hole
+from wheelcad.trade.heads import screw_length_mm, socket_radius_mm, washer_mm
+from wheelcad.trade.materials import material
+from wheelcad.trade.threads import (
+    CHASED_THREAD_NOTE,
+    Thread,
+    block_engagement_mm,
+    clamp_force_n,
+    nominal_mm,
+    slip_acceleration_m_s2,
+    thread,
+    tightening_torque_nm,
+)
+from wheelcad.words import length, quantity
 
 SUBJECT = "bracket design"
 PRACTICE = "common practice, no source"
 GRAVITY = 9.80665  # m/s²
 SHAKE = 10.0  # times gravity: what the mounts must hold without slipping; common practice, no source
-SPANNER = 1.0  # of a mount hole's diameter: radius of a bolt's head with washer and a thin-walled socket
+ASSUMED_BLOCK: BlockMetal = "grey-iron"
 
 
 def bolt_findings(design: BracketDesign) -> Iterator[Finding]:
     """Room for a spanner on every mount bolt; play, and whether the slots hold, where the thread is named."""
     yield from _spanners(design)
     mounts = design.asked.bracket.mounts
-    names = [mount.thread for mount in mounts if mount.thread is not None]
-    if not names:
-        return
     for number, mount in enumerate(mounts, 1):
         if mount.thread is not None:
             play = mount.hole - nominal_mm(mount.thread)
@@ -42,24 +54,106 @@ def bolt_findings(design: BracketDesign) -> Iterator[Finding]:
                 PRACTICE,
                 "warn",
             )
-    try:
-        force = min(clamp_force_n(thread(name)) for name in names)
-    except ValueError:
+    if len(mounts) == 1:
+        why = (
+            "one bolt holds by friction alone against swinging round it, and sets neither angle nor gap: give a second "
+            "mount, the further off the better, or a dowel beside the bolt"
+        )
+        yield holds(Check.ONE_MOUNT, SUBJECT, False, "1 mount", why, PRACTICE, "warn")
+    yield from _slip(design)
+
+
+def slips_at_g(design: BracketDesign) -> float | None:
+    """Shake at which the mounts slip, times gravity, the overhang counted; None where no bolt is known."""
+    fitted = [bolt.of for bolt in mount_bolts(design)]
+    if not fitted:
+        return None
+    force = min(clamp_force_n(of) for of in fitted)
+    mass = design.mass_kg + design.sensor_mass_kg
+    return slip_acceleration_m_s2(len(fitted), force, mass) / GRAVITY / _overhang(design)
+
+
+def _slip(design: BracketDesign) -> Iterator[Finding]:
+    """Whether the bolts' preload holds the slots against shaking, turning moment of the overhang included."""
+    slips = slips_at_g(design)
+    if slips is None:
         return
-    slips = slip_acceleration_m_s2(len(names), force, design.mass_kg + design.sensor_mass_kg) / GRAVITY
-    arm = _overhang(design)
+    fitted = [bolt.of for bolt in mount_bolts(design)]
+    force = min(clamp_force_n(of) for of in fitted)
     # the mass overhangs: the nearest bolts carry its turning moment as well
     yield at_least(
         Check.MOUNTS_HOLD,
         SUBJECT,
-        round(slips / arm, 1),
+        round(slips, 1),
         "g",
         SHAKE,
-        f"shake at which the slots slip, class 8.8 bolts at usual torque, the load {arm:.1f} times greater for "
-        "its overhang",
+        f"shake at which the slots slip, class {GRADE} bolts at "
+        f"{quantity(tightening_torque_nm(fitted[0], force), 'torque', 0)}, the load "
+        f"{_overhang(design):.1f} times greater for its overhang",
         "Shigley (bolt preload); friction 0.15 is common practice, no source",
         "warn",
     )
+
+
+GRADE = "8.8"
+
+
+@dataclass(frozen=True)
+class MountBolt:
+    """The bolt of a mount, mm. assumed: the thread is the largest that goes through the hole, not the job's. engaged:
+    depth of thread in the block; need: the least there; washer: its thickness; length: as sold, None: none so
+    long."""
+
+    mount: int
+    of: Thread
+    assumed: bool
+    washer: float
+    length: float | None
+    engaged: float
+    need: float
+
+    @property
+    def torque_nm(self) -> float:
+        """Dry, for the usual preload."""
+        return tightening_torque_nm(self.of, clamp_force_n(self.of, GRADE))
+
+
+def mount_bolts(design: BracketDesign) -> tuple[MountBolt, ...]:
+    """The bolt of every mount whose thread is known or can be taken from its hole."""
+    asked = design.asked
+    block = asked.bracket.block or ASSUMED_BLOCK
+    out = []
+    for number, mount in enumerate(asked.bracket.mounts, 1):
+        try:
+            of = thread(mount.thread or f"M{bolt_for_hole(mount.hole) or 0:g}")
+        except ValueError:
+            continue
+        washer = washer_mm(of.diameter_mm, asked.bracket.adjust > 0)
+        need = block_engagement_mm(of, block, material(block).tensile_mpa)
+        length_mm = screw_length_mm(washer + design.thickness + need)
+        engaged = need if length_mm is None else length_mm - washer - design.thickness
+        out.append(MountBolt(number, of, mount.thread is None, washer, length_mm, engaged, need))
+    return tuple(out)
+
+
+def bolt_words(design: BracketDesign) -> list[str]:
+    """What to screw in, and how deep, one sentence a kind of bolt."""
+    said: dict[str, list[str]] = {}
+    over = "large washers, over the slots" if design.asked.bracket.adjust > 0 else "plain washers"
+    for bolt in mount_bolts(design):
+        guess = ", taken from the hole: the job names no thread" if bolt.assumed else ""
+        name = f"{bolt.of.name} × {bolt.length:g}" if bolt.length else f"{bolt.of.name}, longer than screws are sold"
+        text = (
+            f"{name}{guess}, class {GRADE}: {length(bolt.washer)} of washer ({over}), "
+            f"{length(design.thickness)} of plate, {length(bolt.engaged)} in the block, which needs "
+            f"{length(bolt.need)}; packing adds to the length, and a blind "
+            f"hole must be deeper. Tighten to {quantity(bolt.torque_nm, 'torque', 0)}, dry"
+        )
+        said.setdefault(text, []).append(str(bolt.mount))
+    block = design.asked.bracket.block
+    metal = material(block or ASSUMED_BLOCK).title + ("" if block else ", assumed")
+    lines = [f"Mount {' and '.join(numbers)}: {text} ({metal})." for text, numbers in said.items()]
+    return [*lines, CHASED_THREAD_NOTE] if lines else []
 
 
 def _overhang(design: BracketDesign) -> float:
@@ -77,8 +171,8 @@ def _spanners(design: BracketDesign) -> Iterator[Finding]:
     over += [_foot(gusset) for gusset in design.gussets]
     over.append(_sensor_seen(design.asked))
     behind = design.asked.bracket.mount_face < 0
-    for (x, y), hole in zip(design.mount_points, design.mounts, strict=True):
-        need = SPANNER * hole.diameter
+    for (x, y), hole, bolt in zip(design.mount_points, design.mounts, design.mount_bolts, strict=True):
+        need = socket_radius_mm(bolt)
         nearest = min(float(shape.distance(Point(x, y))) for shape in over)
         if behind:
             nearest = min(nearest, max(0.0, math.hypot(x, y) - design.asked.job.wheel.outside_diameter / 2))

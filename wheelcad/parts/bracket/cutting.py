@@ -13,7 +13,8 @@ from wheelcad.trade.loop import Loop
 from wheelcad.trade.offset import grown
 from wheelcad.words import length
 
-MARK_ARM = 2.0  # mm: half the length of a centre mark's lines
+MARK_ARM = 2.0  # mm: half the length of a centre mark's lines, where the hole is wide enough to take them off again
+MARK_SHARE = 0.3  # of the hole's diameter: at most, so that the drill leaves nothing of the mark
 LABEL_HEIGHT = 4.0  # mm
 SLIT_CLEAR = 1.0  # mm left between a bend mark and a slit on the same line
 
@@ -70,9 +71,10 @@ def _centre_marks(hole: Hole) -> list[CutEntity]:
     """A cross at the hole's centre, or at both ends of a slot that has to be chain-drilled."""
     centres = [(hole.x0, hole.y0)] if hole.round else [(hole.x0, hole.y0), (hole.x1, hole.y1)]
     out: list[CutEntity] = []
+    arm = min(MARK_ARM, MARK_SHARE * hole.diameter)
     for x, y in centres:
-        out.append(CutPath(((x - MARK_ARM, y, 0.0), (x + MARK_ARM, y, 0.0))))
-        out.append(CutPath(((x, y - MARK_ARM, 0.0), (x, y + MARK_ARM, 0.0))))
+        out.append(CutPath(((x - arm, y, 0.0), (x + arm, y, 0.0))))
+        out.append(CutPath(((x, y - arm, 0.0), (x, y + arm, 0.0))))
     return out
 
 

@@ -14,6 +14,7 @@ from itertools import islice
 from wheelcad.errors import DesignError, Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.along_shapes import Maker, along_layouts
+from wheelcad.parts.bracket.bolts import bolt_words
 from wheelcad.parts.bracket.drawn import Drawn, check_nose, draw
 from wheelcad.parts.bracket.flat import hand_slits
 from wheelcad.parts.bracket.l_shape import layout_l
@@ -83,7 +84,7 @@ def _numbers(asked: Asked, drawn: Drawn) -> BracketDesign:
     job, bracket, sensor, place = asked.job, asked.bracket, asked.sensor, asked.place
     t, layout, plasma = bracket.plate.thickness, drawn.layout, job.shop.plasma
     holes = _marked((*layout.tab_holes, *layout.mounts), None if plasma is None else smallest_hole_mm(t))
-    return BracketDesign(
+    made = BracketDesign(
         asked=asked,
         shape=layout.shape,
         thickness=t,
@@ -114,6 +115,8 @@ def _numbers(asked: Asked, drawn: Drawn) -> BracketDesign:
         sensor_mass_kg=sensor.mass if sensor.mass is not None else USUAL_MASS,
         notes=notes(asked, drawn, holes),
     )
+    *said, last = made.notes
+    return replace(made, notes=(*said, *bolt_words(made), last))
 
 
 def _marked(holes: Sequence[Hole], least: float | None) -> tuple[Hole, ...]:

@@ -12,7 +12,16 @@ from wheelcad.parts.bracket.along_shapes import Maker
 from wheelcad.parts.bracket.arm import FILLET_RADII, NoArmError, arm_string
 from wheelcad.parts.bracket.blocks import fastener_blocks, nose_blocks, plate_blocks
 from wheelcad.parts.bracket.flat import regions, whole_outline
-from wheelcad.parts.bracket.gusset import FLANGE_ROOM, NESTED_APART, SHORTEST_LEG, leg_choices, place_gussets, stands_on
+from wheelcad.parts.bracket.gusset import (
+    FLANGE_ROOM,
+    LEAST_ANGLE,
+    NESTED_APART,
+    SHORTEST_LEG,
+    corner_back,
+    leg_choices,
+    place_gussets,
+    stands_on,
+)
 from wheelcad.parts.bracket.layout import BEND_MARGIN, Layout
 from wheelcad.parts.bracket.model import Asked, Gusset, Hole, Region, bolt_place, hole_distance
 from wheelcad.parts.bracket.sound import KeepOut, Start, Task
@@ -41,7 +50,7 @@ def draw(asked: Asked, maker: Maker) -> Drawn:
     layout = maker(0.0)
     drawn = _plain(asked.job, asked.bracket, layout)
     _check_room(asked, drawn)
-    if asked.bracket.gusset and layout.bends and layout.bends[0].angle_deg == 90.0:
+    if asked.bracket.gusset and layout.bends and layout.bends[0].angle_deg >= LEAST_ANGLE:
         return _with_gusset(asked, maker, drawn)
     return drawn
 
@@ -90,7 +99,7 @@ def _with_gusset(asked: Asked, maker: Maker, plain: Drawn) -> Drawn:
         try:
             found = _on_footing(asked, plain, leg)
             if found is None:
-                longer = _plain(asked.job, bracket, maker(leg[0] - bracket.plate.inside_radius + 2.0))
+                longer = _plain(asked.job, bracket, maker(leg[0] - corner_back(plain.layout.bends[0]) + 2.0))
                 found = _on_footing(asked, longer, leg)
         except DesignError as error:
             trouble = error

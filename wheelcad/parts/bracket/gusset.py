@@ -20,6 +20,7 @@ SHORTEST_LEG = 12.0  # mm; a shorter gusset is not worth its weld
 LONGEST_LEG = 45.0  # mm
 NOSE = 4.0  # mm: blunt ends, since sharp ones burn away in the weld
 RELIEF = 1.5  # mm beyond the inside radius for the corner's cut-off
+LEAST_ANGLE = 45.0  # degrees: a gentler bend has no corner for one
 BELOW_END = 2.0  # mm that a gusset ends below the straight edge it stands at
 FLANGE_ROOM = 1.0  # mm between gusset and the sensor's flange
 LEG_STEP = 4.0  # mm between the legs that are tried
@@ -27,12 +28,24 @@ WASHER = 1.1  # of a mount hole's diameter: radius that bolt head, washer and sp
 NESTED_APART = 10.0  # mm between pieces on the sheet
 
 
-def gusset_loop(leg_arm: float, leg_up: float, inside_radius: float) -> Loop:
-    """A right-angled plate with its inner corner cut off at 45 degrees and blunt ends; legs measured from the
-    corner."""
-    cut = inside_radius + RELIEF
+def corner_back(bend: Bend) -> float:
+    """From the bend's metal back to the sharp inner corner of the two faces, mm: r·tan(angle / 2)."""
+    return bend.inside_radius * math.tan(math.radians(bend.angle_deg) / 2)
+
+
+def gusset_loop(leg_arm: float, leg_up: float, inside_radius: float, angle_deg: float = 90.0) -> Loop:
+    """A plate that fills the corner of a bend, its inner corner cut off alike on both legs, with blunt ends.
+
+    legs: from the sharp inner corner along the arm (x) and up what the bend raised by `angle_deg` out of flat.
+    """
+    a = math.radians(angle_deg)
+    up = np.array([-math.cos(a), math.sin(a)])
+    inward = np.array([math.sin(a), math.cos(a)])
+    cut = inside_radius * math.tan(a / 2) + RELIEF
     nose = min(NOSE, (leg_arm - cut) / 2, (leg_up - cut) / 2)
-    return Loop.polygon([(cut, 0.0), (leg_arm, 0.0), (leg_arm, nose), (nose, leg_up), (0.0, leg_up), (0.0, cut)])
+    foot = np.array([(cut, 0.0), (leg_arm, 0.0), (leg_arm, nose)])
+    corners = np.vstack([foot, leg_up * up + nose * inward, leg_up * up, cut * up])
+    return Loop.polygon((np.round(corners, 9) + 0.0).tolist())
 
 
 def leg_choices(layout: Layout, body: SensorBody, thickness: float) -> list[tuple[float, float]]:
@@ -46,8 +59,9 @@ def leg_choices(layout: Layout, body: SensorBody, thickness: float) -> list[tupl
         return []
     # the tab's corners are rounded, a riser's are not
     upright = bend.x_tab - (layout.bends[1].x_arm if len(layout.bends) > 1 else TAB_CORNER)
-    least = bend.inside_radius + RELIEF + SHORTEST_LEG
-    up = min(LONGEST_LEG, bend.inside_radius + upright - BELOW_END)
+    back = corner_back(bend)
+    least = back + RELIEF + SHORTEST_LEG
+    up = min(LONGEST_LEG, back + upright - BELOW_END)
     if up < least:
         return []
     steps = max(1, math.ceil((up - least) / LEG_STEP))
@@ -58,7 +72,7 @@ def stands_on(arm: Region, layout: Layout, leg: tuple[float, float], thickness: 
     """Whether a gusset of these legs at each edge has plate under it, and washers of the mounts stay clear of it."""
     bend = layout.bends[0]
     plate = Polygon(arm.loop.flatten(0.01)).buffer(0.02)
-    x0, x1 = bend.x_arm, bend.x_arm - bend.inside_radius + leg[0]
+    x0, x1 = bend.x_arm, bend.x_arm - corner_back(bend) + leg[0]
     for low in (-layout.half, layout.half - thickness):
         foot = box(x0, low, x1, low + thickness)
         if not plate.contains(foot):
@@ -74,23 +88,23 @@ def place_gussets(
     layout: Layout, bend: Bend, leg: tuple[float, float], thickness: float, nested_from: tuple[float, float]
 ) -> tuple[Gusset, ...]:
     """A gusset at each edge of the plate. nested_from: x, y on the sheet of the first one's corner."""
-    loop = gusset_loop(leg[0], leg[1], bend.inside_radius)
+    loop = gusset_loop(leg[0], leg[1], bend.inside_radius, bend.angle_deg)
     frame, t = layout.arm_frame, thickness
     e = frame.axes
-    corner_x = bend.x_arm - bend.inside_radius
+    corner_x = bend.x_arm - corner_back(bend)
+    left, _, right, _ = loop.bounds()
     out = []
     x, y = nested_from
     for number, low in enumerate((-layout.half, layout.half - t)):
         # w runs along -ey so that x, y, w are right-handed: its plate fills from low + t down to low
         origin = frame.points((corner_x, low + t, t))
         own = Frame(vector(origin), vector(e[0]), vector(e[2]), vector(-e[1]))
-        nested = loop.moved(x + number * (leg[0] + NESTED_APART), y)
+        nested = loop.moved(x - left + number * (right - left + NESTED_APART), y)
         out.append(Gusset(loop, own, nested, thickness))
     return tuple(out)
 
 
 def weld_length(gusset: Gusset) -> float:
     """Length of the two welded legs of a gusset, mm."""
-    xs, ys = gusset.loop.vertices[:, 0], gusset.loop.vertices[:, 1]
-    first = math.hypot(float(xs[0]), float(ys[0]))
-    return float(np.max(xs) + np.max(ys) - 2 * first)
+    v = gusset.loop.vertices[:, :2]
+    return float(math.dist(v[0], v[1]) + math.dist(v[4], v[5]))

@@ -13,7 +13,6 @@ from wheelcad.findings import Finding, at_least, holds
 from wheelcad.parts.bracket.judge_fit import fit_findings
 from wheelcad.parts.bracket.layout import BEND_MARGIN_AIMED
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Hole, hole_distance
-from wheelcad.parts.bracket.notes import fold_tolerance
 from wheelcad.parts.bracket.stiffness import firing_finding
 from wheelcad.trade.bending import least_inside_radius_mm, least_radius_source
 from wheelcad.trade.plasma import GOOD_HOLE_PER_THICKNESS, least_bridge_mm
@@ -30,7 +29,7 @@ def bracket_findings(design: BracketDesign) -> list[Finding]:
     """Every finding of the design, in a fixed order."""
     out = [*_edge_distances(design), _bridge(design), *_bends(design), *_small_holes(design)]
     out += _gusset(design)
-    out += fit_findings(design, fold_tolerance(design.asked.bracket, len(design.bends)))
+    out += fit_findings(design)
     return out + firing_finding(design, design.asked.job.engine)
 
 
@@ -129,7 +128,7 @@ def _gusset(design: BracketDesign) -> Iterator[Finding]:
             SUBJECT,
             False,
             "not made",
-            "gussets are made for right-angled bends only; a flat bracket and a gentle Z have no corner for one",
+            "a flat bracket and a gentle Z have no corner for a gusset",
             PRACTICE,
             "warn",
         )

@@ -1,4 +1,4 @@
-"""What the design itself says about fitting the bracket: room to what turns, belts, setting the gap, bolts."""
+"""What the design itself says about fitting the bracket: room to what turns, belts, seat, bolts; setting: see there."""
 
 from __future__ import annotations
 
@@ -7,16 +7,15 @@ from collections.abc import Iterator
 from shapely.geometry import LineString
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import Finding, at_least, holds
 from wheelcad.job.models import Belt, Job
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.blocks import fastener_blocks, plate_blocks
 from wheelcad.parts.bracket.bolts import bolt_findings
 from wheelcad.parts.bracket.model import BracketDesign, bolt_place
-from wheelcad.parts.bracket.notes import axis_tolerance
+from wheelcad.parts.bracket.setting import setting_findings
 from wheelcad.parts.common.stack import pulley_front_z, rotating_lands
 from wheelcad.parts.sensor.design import SensorBody
-from wheelcad.trade.fits import bolt_for_hole
 from wheelcad.trade.frames import point_at, sense_of
 from wheelcad.words import length
 
@@ -24,15 +23,15 @@ SUBJECT = "bracket design"
 PRACTICE = "common practice, no source"
 
 
-def fit_findings(design: BracketDesign, fold: float) -> list[Finding]:
-    """Every finding about fitting. fold: how far the tab may stand from where it should, ± mm."""
+def fit_findings(design: BracketDesign) -> list[Finding]:
+    """Every finding about fitting."""
     job, place, body = design.asked.job, design.asked.place, design.asked.body
     slide = clear.Slide(design.slide[0], design.slide[1], design.travel_from, design.travel_to)
     blocks = plate_blocks(design.regions, design.bends, design.gussets, design.thickness)
     blocks += fastener_blocks(place, body, bolt_place(design.holes, design.regions[-1].frame, place), design.thickness)
     out = list(_turning(job, blocks, slide))
     out += _belts(job, blocks, slide)
-    out += _setting(design, fold)
+    out += setting_findings(design)
     out += _seat(design, body)
     out += _held(design)
     return [*out, *bolt_findings(design)]
@@ -113,50 +112,6 @@ def _straight_runs(job: Job, belt: Belt, blocks: list[clear.Block], slide: clear
             for at in (slide.low, slide.high):
                 distances.append(float(clear.moved(block.polygon, slide, at).distance(line)) - clear.BELT_PROUD)
     return max(0.0, min(distances))
-
-
-def _setting(design: BracketDesign, fold: float) -> Iterator[Finding]:
-    bracket, sensor = design.asked.bracket, design.asked.sensor
-    looks_in = sensor.looks == "in"
-    if looks_in and sensor.air_gap_range is not None:
-        slack = min((h.hole - (bolt_for_hole(h.hole) or h.hole)) / 2 for h in bracket.mounts)
-        yield at_most(
-            Check.GAP_SETTING,
-            SUBJECT,
-            round(design.gap + fold - slack, 3),
-            "mm",
-            sensor.air_gap_range[1],
-            f"the gap that can still be set when the tab comes out {length(fold)} too far out, the bolts' play of "
-            f"{length(slack)} used up; beyond the limit, file the slots longer",
-            PRACTICE,
-            "warn",
-        )
-    if looks_in:
-        off = axis_tolerance(bracket, len(design.bends))
-        room = design.ring_half + bracket.adjust_along / 2
-        yield at_most(
-            Check.LINE_UP_ALONG_CRANK,
-            SUBJECT,
-            round(off, 3),
-            "mm",
-            round(room, 3),
-            "how far the sensor's axis may miss the middle of the tooth ring along the crank; over half the "
-            "ring's thickness "
-            "it looks past the teeth, and adjust_along gives slots to line it up",
-            PRACTICE,
-            "warn",
-        )
-    elif bracket.adjust_along > 0:
-        yield holds(
-            Check.ADJUST_ALONG,
-            SUBJECT,
-            False,
-            "not made",
-            "a plate square to the crank cannot slide along it: the gap is set with shims, or with the nuts of a "
-            "barrel",
-            PRACTICE,
-            "warn",
-        )
 
 
 def _seat(design: BracketDesign, body: SensorBody) -> Iterator[Finding]:

@@ -321,6 +321,14 @@ class BracketDesign:
         return SHEET_EDGE - min(p[0] for p in pieces), SHEET_EDGE - min(p[1] for p in pieces)
 
     @property
+    def stock_size(self) -> tuple[float, float]:
+        """Length and width, mm, of the plate that every piece in the cutting file comes out of, an edge all round."""
+        pieces = [self.outline.bounds(), *(gusset.nested.bounds() for gusset in self.gussets)]
+        long = max(p[2] for p in pieces) - min(p[0] for p in pieces)
+        wide = max(p[3] for p in pieces) - min(p[1] for p in pieces)
+        return long + 2 * SHEET_EDGE, wide + 2 * SHEET_EDGE
+
+    @property
     def flat_area(self) -> float:
         """Area of the flat, holes taken out, slits not, mm²."""
         return self.outline.area - sum(hole.area for hole in self.holes)

@@ -21,7 +21,7 @@ from wheelcad.drawing.say import degrees, length
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.fold_views import fitted_view, side_view
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Gusset, Hole
-from wheelcad.parts.bracket.notes import axis_tolerance
+from wheelcad.parts.bracket.setting import axis_tolerance
 from wheelcad.parts.common.sheets import drawing_units, papers_for, title_block
 from wheelcad.trade.materials import material
 from wheelcad.words import length as words_length
@@ -112,7 +112,8 @@ def _bend(design: BracketDesign, bend: Bend) -> list[Entity]:
 def _gusset(gusset: Gusset, count: int) -> list[Entity]:
     loop, cut = gusset.nested, gusset.corner_cut
     x0, y0, x1, y1 = loop.bounds()
-    words = f"gusset{f', {count} pieces' if count > 1 else ''}\ncorner {words_length(cut)} × 45° off"
+    pieces = f", {count} pieces" if count > 1 else ""
+    words = f"gusset{pieces}\ncorner cut off {words_length(cut)} from it on both legs"
     return [
         Linear((x0, y0), (x1, y0), "below"),
         Linear((x1, y0), (x1, y1), "right"),

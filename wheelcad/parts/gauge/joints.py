@@ -15,6 +15,7 @@ import shapely
 
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.loop import Floats, Loop
+from wheelcad.trade.printing import usable_bed
 
 JOINT_GAP = 0.2  # mm between pieces: sliding clearance of prints; source: print guides
 MOST_PIECES = 8
@@ -35,12 +36,13 @@ NO_JOINTS = Joints((), (), 1)
 
 
 def fits_bed(area: shapely.Geometry, bed: tuple[float, float]) -> bool:
-    """Whether an outline lies on the bed, turned as need be (in steps of 3 degrees)."""
+    """Whether an outline lies on the bed with room for a skirt all round, turned as need be (in steps of 3 degrees)."""
+    room = usable_bed(bed)
     points = np.array(area.convex_hull.exterior.coords)
     a = np.radians(np.arange(0.0, 180.0, 3.0))[:, None]
     x = points[:, 0] * np.cos(a) - points[:, 1] * np.sin(a)
     y = points[:, 0] * np.sin(a) + points[:, 1] * np.cos(a)
-    return bool(((np.ptp(x, axis=1) <= bed[0]) & (np.ptp(y, axis=1) <= bed[1])).any())
+    return bool(((np.ptp(x, axis=1) <= room[0]) & (np.ptp(y, axis=1) <= room[1])).any())
 
 
 def find_joints(

@@ -8,7 +8,7 @@ import numpy as np
 
 from wheelcad.parts.gauge.model import BoltHole, GaugeDesign
 from wheelcad.trade.loop import Floats
-from wheelcad.trade.printing import shrinkage_scale
+from wheelcad.trade.printing import shrinkage_scale, usable_bed
 from wheelcad.trade.rows import distinct_rows
 
 ON_CIRCLE = 1e-3  # mm: a corner this near a hole's circle belongs to it
@@ -72,10 +72,11 @@ def pieces_of(triangles: Floats) -> list[Floats]:
 def _laid(piece: Floats, bed: tuple[float, float] | None) -> Floats:
     """Moved to the middle of the bed, turned by the least that lets it fit (not at all where nothing does)."""
     turned = piece
-    for angle in np.radians(TURNS_DEG if bed is not None else TURNS_DEG[:1]):
+    room = None if bed is None else usable_bed(bed)
+    for angle in np.radians(TURNS_DEG if room is not None else TURNS_DEG[:1]):
         c, s = np.cos(angle), np.sin(angle)
         x, y = piece[:, :, 0] * c - piece[:, :, 1] * s, piece[:, :, 0] * s + piece[:, :, 1] * c
-        if bed is None or (np.ptp(x) <= bed[0] and np.ptp(y) <= bed[1]):
+        if room is None or (np.ptp(x) <= room[0] and np.ptp(y) <= room[1]):
             turned = np.stack([x, y, piece[:, :, 2]], axis=-1)
             break
     low, high = turned.reshape(-1, 3).min(axis=0), turned.reshape(-1, 3).max(axis=0)

@@ -11,7 +11,7 @@ from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.parts.gauge.joints import JOINT_GAP, fits_bed
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.shape import sector
-from wheelcad.trade.printing import least_text
+from wheelcad.trade.printing import BED_MARGIN_MM, least_text
 from wheelcad.words import diameter, length
 
 PRINT_GUIDES = "print guides"
@@ -100,17 +100,39 @@ def _bed(design: GaugeDesign) -> list[Finding]:
     said = f"{length(x, 1)} × {length(y, 1)} on {bed}"
     if design.pieces > 1:
         loose = math.degrees(JOINT_GAP / 2 / design.mark_radius)
-        why = f"larger than the bed: {design.pieces} pieces that key together; what their joints leave loose"
+        why = (
+            f"larger than the bed less {length(BED_MARGIN_MM)} a side: {design.pieces} pieces that key together; what "
+            "their joints leave loose"
+        )
         limit = design.mounting.fault_deg / 2 if design.mounting.fault_deg is not None else design.pitch_deg / 20
         return [at_most(Check.GAUGE_JOINTS, "gauge", loose, "deg", limit, why, OWN, "warn")]
     kept = shapely.Polygon(design.body.outline.flatten(0.2))
     if design.keep is not None:
         kept = kept.intersection(shapely.Polygon(design.keep.flatten(0.2)))
     if fits_bed(kept, design.bed):
-        return [holds(Check.GAUGE_BED, "gauge", True, said, "fits the printer's bed", "shop.printer")]
+        return [
+            holds(
+                Check.GAUGE_BED,
+                "gauge",
+                True,
+                said,
+                f"fits the printer's bed, {length(BED_MARGIN_MM)} left on every side",
+                "shop.printer",
+            )
+        ]
     most = covers_that_fits(design)
     hint = f"`covers: {most:g} deg` prints in one piece" if most else "no part circle of it fits either"
-    return [holds(Check.GAUGE_BED, "gauge", False, said, f"larger than the bed {bed}: {hint}", "shop.printer", "warn")]
+    return [
+        holds(
+            Check.GAUGE_BED,
+            "gauge",
+            False,
+            said,
+            f"larger than the bed {bed} less its margin: {hint}",
+            "shop.printer",
+            "warn",
+        )
+    ]
 
 
 def covers_that_fits(design: GaugeDesign) -> float:

@@ -16,7 +16,8 @@ Path = tuple[tuple[float, float, float], ...]  # an open cut or mark: x, y, bulg
 
 CLEAN_UP = 0.5  # mm a side the lathe needs to find clean metal behind the burnt edge (common practice, no source)
 ROUND_UP = 0.5  # mm: stock is given in steps that a person can measure
-MARK_ARM = 3.0  # mm: half the length of a centre mark's arms
+MARK_ARM = 3.0  # mm: half the length of a centre mark's arms, at most
+MARK_SHARE = 0.3  # of the hole's diameter: at most, so that the drill leaves nothing of the mark
 LEAST_BORE = 6.0  # mm of radius: a smaller pierced bore is left as a centre mark to be drilled
 PERPENDICULARITY_RANGE = 4  # ISO 9013 range that a home plasma table keeps (our judgement)
 
@@ -60,15 +61,14 @@ def plasma_blank(job: Job, wheel: WheelDesign) -> FlatLoops:
         holes.append(Loop.circle(0.0, 0.0, bore))
     else:
         marks += _cross(0.0, 0.0)
+    bolts = job.pulley.bolts if job.pulley is not None else None
+    arm = MARK_ARM if bolts is None else min(MARK_ARM, MARK_SHARE * bolts.hole)
     for x, y in bolt_centres(job).tolist():
-        marks += _cross(x, y)
+        marks += _cross(x, y, arm)
     inner, outer = point_at([wheel.floor_radius_mm - 2 * MARK_ARM, wheel.floor_radius_mm], 0.0, wheel.sense).tolist()
     marks.append(((inner[0], inner[1], 0.0), (outer[0], outer[1], 0.0)))
     return FlatLoops((Loop.circle(0.0, 0.0, rim),), tuple(holes), tuple(marks))
 
 
-def _cross(x: float, y: float) -> list[Path]:
-    return [
-        ((x - MARK_ARM, y, 0.0), (x + MARK_ARM, y, 0.0)),
-        ((x, y - MARK_ARM, 0.0), (x, y + MARK_ARM, 0.0)),
-    ]
+def _cross(x: float, y: float, arm: float = MARK_ARM) -> list[Path]:
+    return [((x - arm, y, 0.0), (x + arm, y, 0.0)), ((x, y - arm, 0.0), (x, y + arm, 0.0))]

@@ -1,0 +1,100 @@
+"""What a job's engine shakes with, what of it was assumed, and the closed form's first answer."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.parts.bracket_jobs import in_job
+from wheelcad.job.models import Engine
+from wheelcad.parts.bracket.bolts import slips_at_g
+from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.parts.bracket.stiffness import firing_finding, least_frequency_hz, one_mass_swing_mm
+from wheelcad.parts.common.excited import Excited, excited
+from wheelcad.trade.excitation import Order
+from wheelcad.trade.resonance import static_swing_mm
+from wheelcad.words import Words, unwritten
+
+G10 = 98066.5  # mm/s²
+ONE = Excited((Order(1.0, 1.0, names=("firing",)),), 1.0, 800.0, 6000.0, "single", 90.0, ())
+
+
+@pytest.mark.parametrize(
+    ("cylinders", "layout", "vee"), [(1, "single", 90.0), (6, "inline", 90.0), (8, "vee", 90.0), (12, "vee", 60.0)]
+)
+def test_the_layout_is_assumed_from_the_cylinders_and_said(cylinders: int, layout: str, vee: float) -> None:
+    found = excited(Engine(cylinders=cylinders, max_speed=5000))
+    assert found is not None
+    assert (found.layout, found.vee_deg) == (layout, vee)
+    said = Words().text("; ".join(found.assumed))
+    assert f"engine.layout: {layout}" in said
+    assert ("engine.vee_angle" in said) is (layout == "vee")
+    assert "engine.idle_speed: 800 rpm" in said
+
+
+def test_what_is_given_is_not_called_assumed() -> None:
+    engine = Engine(
+        cylinders=2,
+        max_speed=5000,
+        layout="vee",
+        vee_angle=60,
+        idle_speed=900,
+        firing_order=(1, 2),
+        firing_angles=(0, 420),
+    )
+    found = excited(engine)
+    assert found is not None
+    assert found.assumed == ()
+    assert (found.layout, found.vee_deg, found.idle_rpm) == ("vee", 60, 900)
+    assert {0.5, 1.5} <= {o.order for o in found.orders}  # odd fire: half orders
+    assert any("first-order force" in o.names for o in found.orders)
+
+
+def test_an_engine_whose_firing_order_nobody_knows() -> None:
+    found = excited(Engine(cylinders=7, max_speed=5000, layout="inline"))
+    assert found is not None
+    assert all(o.inertia == 0.0 for o in found.orders)
+    assert "inertia" in found.assumed[-1]
+    assert excited(Engine(cylinders=4)) is None
+    assert excited(None) is None
+
+
+def test_one_mass_on_a_spring_through_the_speeds() -> None:
+    """60 Hz is met at 3600 rpm: 25 times a/ω². 400/3 Hz is not met: 16/7 times at 6000 rpm."""
+    swing, rpm = one_mass_swing_mm(60.0, ONE)
+    assert (swing / static_swing_mm(60.0, G10), rpm) == (pytest.approx(25.0), pytest.approx(3600.0))
+    swing, rpm = one_mass_swing_mm(400 / 3, ONE)
+    assert (swing / static_swing_mm(400 / 3, G10), rpm) == (pytest.approx(16 / 7, rel=3e-3), 6000.0)
+
+
+@pytest.mark.parametrize("allowed", [0.02, 0.16, 5.0])
+def test_the_least_frequency_that_will_do(allowed: float) -> None:
+    hz = least_frequency_hz(ONE, allowed)
+    assert one_mass_swing_mm(hz, ONE)[0] <= allowed < one_mass_swing_mm(hz / 1.02, ONE)[0]
+    assert all(one_mass_swing_mm(hz * times, ONE)[0] <= allowed for times in (1.1, 1.5, 3.0))
+
+
+def test_the_closed_form_judges_by_what_is_lost() -> None:
+    design = design_bracket(in_job())
+    assert design is not None
+    (finding,) = firing_finding(design, design.asked.job.engine)
+    said = Words().through(finding)
+    assert said.verdict == ("pass" if design.first_frequency_hz >= float(said.limit) else "warn")
+    assert "damping 2 % of critical" in said.why
+    assert not unwritten(said.why)
+    stiff = replace(design, thickness=40.0)
+    assert firing_finding(stiff, design.asked.job.engine)[0].verdict == "pass"
+    assert firing_finding(design, None) == []
+
+
+def test_slip_needs_a_thread() -> None:
+    design = design_bracket(in_job())
+    assert design is not None
+    assert slips_at_g(design) is None
+    threaded = in_job(bracket={"mounts": [{"x": 150, "y": y, "hole": 9, "thread": "M8"} for y in (60, 110)]})
+    made = design_bracket(threaded)
+    assert made is not None
+    slips = slips_at_g(made)
+    assert slips is not None
+    assert slips > 10

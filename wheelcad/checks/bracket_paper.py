@@ -1,0 +1,126 @@
+"""Measures bracket-paper.pdf back: every line of flat and pattern, on every page, within a tenth of a millimetre.
+
+Lines are looked for in the dots of the rendered page, across their own direction, wherever nothing else passes near.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import shapely
+
+from wheelcad.checks.paper import DPI, PAGE_LIMIT_MM, SEEK, Dots, bar_ends, cross_arms, render
+from wheelcad.codes import Check
+from wheelcad.findings import Finding, at_most, holds
+from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.bracket.paper import PAPER_FILE, PaperPart, plan_paper
+from wheelcad.parts.common.paper import CROSS, SHEETS, Tile
+from wheelcad.words import count
+
+LINE_LIMIT_MM = 0.1  # a line's middle against its place
+SPACING = 3.0  # mm between the places where a line is measured
+OFF_END = 1.0  # mm from a line's end that is not measured
+ALONE = 0.9  # mm to each side that must hold no other line
+STRAIGHT = 0.3  # mm: length over which a line's direction is taken
+DASH_GAP = 3.0  # mm: no dash pattern here leaves a longer gap
+OWN = "computed from the job's own numbers"
+
+
+def check_bracket_paper(folder: Path, design: BracketDesign) -> list[Finding]:
+    """All findings of bracket-paper.pdf. ValueError when it cannot be read."""
+    parts = plan_paper(design)
+    pages = render(folder / PAPER_FILE)
+    wanted = [(part, tile) for part in parts for tile in part.tiling.tiles]
+    said = f"{len(pages)} of {len(wanted)} pages of {parts[0].tiling.paper}"
+    full = len(pages) == len(wanted)
+    out = [holds(Check.BRACKET_PAPER_PAGES, PAPER_FILE, full, said, "a page for every part of both drawings", OWN)]
+    if not full:
+        return out
+    paper = parts[0].tiling.paper
+    size = max(abs(a - b) for page in pages for a, b in zip(page.size_mm, SHEETS[paper], strict=True))
+    out.append(at_most(Check.BRACKET_PAPER_SIZE, PAPER_FILE, size, "mm", PAGE_LIMIT_MM, f"pages against {paper}", OWN))
+    held = list(zip(pages, wanted, strict=True))
+    bars = [off for page, (part, _) in held for bar in part.tiling.bars for off in bar_ends(page, bar)]
+    out.append(_within(Check.BRACKET_PAPER_BARS, bars, "ends of the bars, level and standing, on every page"))
+    joins = [off for page, (part, tile) in held for off in _joins(page, part, tile)]
+    if joins:
+        out.append(_within(Check.BRACKET_PAPER_JOINS, joins, "crosses that join pages"))
+    return out + [_lines(part, [(page, tile) for page, (of, tile) in held if of is part]) for part in parts]
+
+
+def _within(check: Check, offs: list[float], what: str, subject: str = PAPER_FILE) -> Finding:
+    worst = float(np.abs(offs).max()) if offs else float("nan")
+    why = f"largest distance from its place of {len(offs)} {what}, rendered at {DPI} dots to the inch"
+    return at_most(check, subject, worst, "mm", LINE_LIMIT_MM, why, OWN)
+
+
+def _joins(page: Dots, part: PaperPart, tile: Tile) -> Iterator[float]:
+    dx, dy = part.tiling.shift(tile)
+    for x, y in part.tiling.crosses:
+        if part.tiling.shows(tile, (x, y), CROSS + SEEK):
+            yield from cross_arms(page, (x + dx, y + dy), 0.7 * CROSS)
+
+
+def _lines(part: PaperPart, pages: list[tuple[Dots, Tile]]) -> Finding:
+    """Every line of a drawing, wherever it stands alone; and that every one was found."""
+    title = part.title.split(",")[0]
+    subject = f"{PAPER_FILE}, {title}"
+    offs: list[float] = []
+    lost: list[str] = []
+    for number, line in enumerate(part.lines):
+        places = _places(part, number)
+        seen = [off for page, tile in pages for off in _measured(page, part, tile, places)]
+        found = [off for off in seen if not np.isnan(off)]
+        # a dashed line shows paper between its dashes; any other line is there wherever it is looked for
+        dashed = line.kind == "fold" or "TDC" in line.name
+        if places and (not found or (not dashed and len(found) < len(seen))):
+            lost.append(line.name)
+        offs += found
+    if lost:
+        why = f"{count(len(lost), 'line')} not found where it is drawn: {', '.join(lost[:3])}"
+        return holds(Check.BRACKET_PAPER_LINES, subject, False, "missing", why, OWN)
+    return _within(Check.BRACKET_PAPER_LINES, offs, "places along its lines", subject)
+
+
+Place = tuple[tuple[float, float], tuple[float, float]]
+
+
+def _places(part: PaperPart, number: int) -> list[Place]:
+    """Where a line stands alone: the point, and the unit vector across the line there."""
+    line = part.lines[number].shape
+    words = [label.room for label in part.labels]
+    others = [other.shape for k, other in enumerate(part.lines) if k != number]
+    tree = shapely.STRtree([*others, *words])
+    out: list[Place] = []
+    steps = max(1, round((line.length - 2 * OFF_END) / SPACING))
+    for s in np.linspace(OFF_END, line.length - OFF_END, steps + 1) if line.length > 2 * OFF_END else []:
+        at = line.interpolate(s)
+        before, after = line.interpolate(s - STRAIGHT), line.interpolate(s + STRAIGHT)
+        along = np.array([after.x - before.x, after.y - before.y])
+        if np.hypot(*along) < 1.98 * STRAIGHT:
+            continue  # a corner
+        across = np.array([-along[1], along[0]]) / np.hypot(*along)
+        probe = shapely.LineString(
+            [(at.x - ALONE * across[0], at.y - ALONE * across[1]), (at.x + ALONE * across[0], at.y + ALONE * across[1])]
+        )
+        own = probe.intersection(line)
+        near = at.buffer(0.4)
+        if not near.contains(own) or any(
+            probe.distance(tree.geometries[k]) < 0.4 for k in tree.query(probe.buffer(0.5))
+        ):
+            continue
+        out.append(((at.x, at.y), (float(across[0]), float(across[1]))))
+    return out
+
+
+def _measured(page: Dots, part: PaperPart, tile: Tile, places: list[Place]) -> Iterator[float]:
+    dx, dy = part.tiling.shift(tile)
+    for (x, y), across in places:
+        if part.tiling.shows(tile, (x, y), SEEK + 1.0) and _no_cross(part, (x, y)):
+            yield page.nearest_line((x + dx, y + dy), across)
+
+
+def _no_cross(part: PaperPart, at: tuple[float, float]) -> bool:
+    return all(np.hypot(at[0] - x, at[1] - y) > 1.5 * CROSS + SEEK for x, y in part.tiling.crosses)

@@ -1,0 +1,115 @@
+"""The search for what mends a bracket: single changes, combinations, and what would if no bracket of this kind does."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import combinations
+
+from wheelcad.checks.fem.limits import Limits, keeps, limits_of, speeds_of, wanted_times
+from wheelcad.checks.fem.model import Change, Held, Proposals, scaled
+from wheelcad.checks.fem.proposals import Variant, changes, combined, edits, solved, tried
+from wheelcad.checks.fem.response import Speeds, worst
+from wheelcad.errors import DesignError
+from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.trade.beam import cantilever_frequency_hz
+from wheelcad.trade.materials import material
+
+MOST = 4  # changes at once
+CONFIRM = 2  # combinations that are solved and enough before the search ends
+SOLVE = 6  # combinations that are solved at most
+MAP_DEG = 15.0
+DIGITS = 5
+NEAREST_MM = 5.0  # of the search for a free length that would do
+
+
+def proposals(design: BracketDesign) -> Proposals:
+    """What would mend the bracket; only what it is like where nothing needs mending. Raises FemError."""
+    base, speeds, limits = solved(design), speeds_of(design), limits_of(design)
+    wanted = 1.0 if speeds is None else wanted_times(base, speeds, limits)
+    if speeds is None or wanted <= 1.0:
+        return Proposals(base=base)
+    singles = changes(design)
+    found, reckoned = _combinations(design, base, singles, speeds, limits)
+    if found:
+        return Proposals(base, singles, found, reckoned, wanted=wanted)
+    return Proposals(base, singles, (), reckoned, by_sensor_at(design, base), wanted, mount_within_mm(design, wanted))
+
+
+def _combinations(
+    design: BracketDesign, base: tuple[Held, ...], singles: Sequence[Change], speeds: Speeds, limits: Limits
+) -> tuple[tuple[Change, ...], int]:
+    """Those that are enough by finite elements, cheapest first, and how many were reckoned."""
+    ratios = {one.name: one.first_hz / base[0].first_hz for one in singles if one.first_hz}
+    good = [name for name in edits(design) if ratios.get(name, 0.0) > 1.0]
+    sets = [
+        s for n in range(1, MOST + 1) for s in combinations(good, n) if not {"thickness", "thickness-twice"} <= {*s}
+    ]
+    reckoned = [(Variant("+".join(s), "", "").cost, s, math.prod(ratios[name] for name in s)) for s in sets]
+    enough = [entry for entry in reckoned if keeps(worst([scaled(b, entry[2]) for b in base], speeds), limits)]
+    order = sorted(enough, key=lambda entry: entry[:2])
+    # ratios are not quite independent: where none is enough by them, the best two are solved all the same
+    order = order or sorted(reckoned, key=lambda entry: (-entry[2], entry[1]))[:CONFIRM]
+    by_name = {one.name: one for one in singles}
+    found: list[Change] = []
+    looked = 0
+    for _, names, _ in order:
+        if looked >= SOLVE or len(found) >= CONFIRM:
+            break
+        if any({*one.name.split("+")} < {*names} for one in found):  # more work than one that is enough
+            continue
+        one = by_name.get("+".join(names))
+        if one is None:
+            variant = combined(design, names)
+            if isinstance(variant.made, str):
+                continue
+            looked += 1
+            one = tried(variant)
+            by_name[one.name] = one
+        if one.held and keeps(worst(one.held, speeds), _limits(design, one, limits)):
+            found.append(one)
+    return tuple(found), len(sets)
+
+
+def _limits(design: BracketDesign, change: Change, limits: Limits) -> Limits:
+    """The limits of the changed bracket: a heavier one slips sooner."""
+    made = combined(design, tuple(change.name.split("+"))).made
+    return limits if isinstance(made, str) else replace(limits, load=limits_of(made).load)
+
+
+def by_sensor_at(design: BracketDesign, base: tuple[Held, ...]) -> tuple[tuple[float, float], ...]:
+    """First frequency, Hz, with the sensor elsewhere round the crank, where the bracket can be made: the closed form's,
+    in proportion to what finite elements make of this one."""
+    job, sensor = design.asked.job, design.asked.sensor
+    truth = base[0].first_hz / design.first_frequency_hz
+    out = []
+    for n in range(round(360 / MAP_DEG)):
+        at = (sensor.at + n * MAP_DEG) % 360.0
+        try:
+            made = design_bracket(job.model_copy(update={"sensor": sensor.model_copy(update={"at": at})}))
+        except DesignError:
+            continue
+        if made is not None:
+            out.append((at, float(f"{made.first_frequency_hz * truth:.{DIGITS}g}")))
+    return tuple(sorted(out))
+
+
+def mount_within_mm(design: BracketDesign, wanted: float) -> float:
+    """Length of plate from the nearest bolt to the sensor at which the bar of the closed form is stiff enough, mm; 0
+    where not even the shortest is."""
+    if not math.isfinite(wanted):
+        return 0.0
+    steel, length = material(design.material), design.free_length
+
+    def hz(free: float) -> float:
+        return cantilever_frequency_hz(
+            free, design.width, design.thickness, steel.youngs_gpa, steel.density_kg_m3, design.sensor_mass_kg
+        )
+
+    while length > NEAREST_MM:
+        if hz(length) >= wanted * design.first_frequency_hz:
+            return round(length, 1)
+        length -= 1.0
+    return 0.0

@@ -1,0 +1,143 @@
+"""Fitting the bracket to the engine, step by step, as the shape at hand wants it. Words and the moves they ask for.
+
+A move is what the step has the hand do so that the gap OPENS: a unit vector of the engine frame, None where a step
+moves nothing that the gap depends on. Tests hold the words' moves against the assembly.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wheelcad.parts.bracket.model import BracketDesign, Vector
+from wheelcad.parts.bracket.setting import least_gap, set_by
+from wheelcad.words import length
+
+WOBBLE = 0.2  # mm: usual greatest run-out of the sensed surface on the indicator; common practice, no source
+
+
+@dataclass(frozen=True)
+class FitStep:
+    """One thing to do. opens: the way the moved piece goes so that the gap opens; None: see the module's text."""
+
+    does: str
+    opens: Vector | None = None
+
+
+def fitting_steps(design: BracketDesign) -> tuple[FitStep, ...]:
+    """Every step from the fitted wheel to the painted bolts."""
+    return (
+        _indicator(design),
+        *_bolt_on(design),
+        *_place(design),
+        *_gap(design),
+        FitStep(
+            f"Turn the crank by hand through two whole turns and try every tooth with the feeler: never under "
+            f"{length(least_gap(design.asked))}, and nothing may touch."
+        ),
+        FitStep("Tighten everything, try the gap once more, then mark bolts, nuts and bracket with paint."),
+    )
+
+
+def _indicator(design: BracketDesign) -> FitStep:
+    """What the gap follows as the wheel turns: tooth tops, or the wobble of its face."""
+    limit = length(WOBBLE)
+    if design.asked.sensor.looks == "in":
+        return FitStep(
+            f"Run an indicator on the tooth tops while you turn the crank by hand: no more than {limit}. Mark the "
+            "highest tooth: the gap is least there."
+        )
+    face = "front" if design.look[2] < 0 else "back"
+    return FitStep(
+        f"Run an indicator on the ring's {face} face, square to it, at the radius of the teeth while you turn the "
+        f"crank by hand: no more than {limit}. Mark where it stands out most: the gap is least there. This "
+        "sensor follows the face's wobble, not the tooth tops."
+    )
+
+
+def _bolt_on(design: BracketDesign) -> list[FitStep]:
+    """Sensor into the plate, plate onto the block."""
+    asked, out = design.asked, []
+    where = "tab" if design.bends else "plate"
+    if asked.body.barrel:
+        out.append(
+            FitStep(f"Barrel through the {where}, a nut on each side, drawn back as far as they let it; nuts loose.")
+        )
+    else:
+        out.append(
+            FitStep(f"Sensor into the {where} from the side away from the wheel, flange flat on it, bolt tight.")
+        )
+    washers = "thick washers under the heads, over the slots" if asked.bracket.adjust > 0 else "washers under the heads"
+    out.append(FitStep(f"Bracket onto the block's clean face, {washers}, bolts just nipped: it must still slide."))
+    return out
+
+
+def _place(design: BracketDesign) -> list[FitStep]:
+    """What is set before the gap: radius or place along the crank."""
+    asked, out = design.asked, []
+    if asked.sensor.looks == "along":
+        radius = length((asked.place.tip[0] ** 2 + asked.place.tip[1] ** 2) ** 0.5)
+        if asked.bracket.adjust > 0:
+            out.append(
+                FitStep(
+                    f"Slide the bracket in its slots until the nose looks at {radius} from the crank axis, at the "
+                    f"teeth. The slots allow {length(design.travel_to)} outwards and "
+                    f"{length(-design.travel_from)} inwards; they do not change the gap."
+                )
+            )
+        else:
+            out.append(FitStep(f"The nose looks at {radius} from the crank axis; nothing is there to move it by."))
+        if set_by(asked) == "nuts":
+            out.append(FitStep("Tighten the bracket's bolts."))
+        return out
+    if asked.bracket.adjust_along > 0:
+        out.append(
+            FitStep(
+                "Slide the sensor in the tab's slots along the crank until its axis meets the middle of the teeth's "
+                f"width (±{length(asked.bracket.adjust_along / 2)}), and nip it there."
+            )
+        )
+    else:
+        out.append(
+            FitStep("See that the sensor's axis meets the middle of the teeth's width; shims bring it forwards.")
+        )
+    if set_by(asked) == "nuts":
+        slots = "Bracket in the middle of what the slots allow, b" if asked.bracket.adjust > 0 else "B"
+        out.append(FitStep(f"{slots}olts tight: the slots are for room, the nuts set the gap."))
+    return out
+
+
+def _gap(design: BracketDesign) -> list[FitStep]:
+    """The gap, by what sets it."""
+    asked, gap = design.asked, length(design.gap)
+    x, y, z = design.look
+    away: Vector = (-x + 0.0, -y + 0.0, -z + 0.0)
+    where = "at the highest tooth" if asked.sensor.looks == "in" else "where the face stands out most"
+    how = set_by(asked)
+    if how == "nuts":
+        return [
+            FitStep(
+                f"Set the gap with a feeler of {gap} {where}: both nuts move the barrel, towards the wheel to close, "
+                "away from it to open. Hold one nut, tighten the other against it, and try again.",
+                away,
+            )
+        ]
+    if how == "slots":
+        if asked.bracket.adjust <= 0:
+            return [FitStep(f"Try the gap with a feeler of {gap} {where}: only the bolts' play can mend it.", away)]
+        return [
+            FitStep(
+                f"Slide the bracket right out, away from the crank axis, by the slots ({length(design.travel_to)} from "
+                "the drawn place).",
+                away,
+            ),
+            FitStep(f"Put a feeler of {gap} {where}, slide the bracket in onto it, and tighten the bracket's bolts."),
+        ]
+    front = design.look[2] < 0
+    more = "open" if front else "close"
+    return [
+        FitStep(
+            f"Try the gap with a feeler of {gap} {where}, bolts tight. Shims between block and arm move the bracket "
+            f"forwards and so {more} it; taking planned packing out does the other. Shims alike under every bolt.",
+            (0.0, 0.0, 1.0 if front else -1.0),
+        )
+    ]

@@ -1,0 +1,198 @@
+"""The bracket on paper at full size, as lines: its flat to fold from card, and the engine's pattern to hold against it.
+
+Flat: the frame of `model`. Pattern: engine frame, seen from the front. Lines are runs of points with chords of FLAT mm;
+what they are called is what the check that measures them back says.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from wheelcad.drawing.ink import Letters
+from wheelcad.parts.bracket.model import BracketDesign, Frame, Hole
+from wheelcad.parts.common.openings import job_sense
+from wheelcad.parts.common.paper import CROSS, Bounds, Point, Tiling, tiled
+from wheelcad.parts.common.paper_ink import SMALL
+from wheelcad.parts.common.sheets import page_paper
+from wheelcad.trade.frames import point_at
+from wheelcad.trade.loop import Floats, Loop
+
+PAPER_FILE = "bracket-paper.pdf"
+FLAT = 0.005  # mm: arcs are drawn as chords this close
+ROOM = 4.0  # mm around the drawing
+BEYOND = 3.0  # mm that a hole's cross reaches past its edge
+CENTRE = 12.0  # mm: half the size of the crank centre's cross
+TDC_PAST = 8.0  # mm that the TDC line goes on beyond the rim
+APART = 8.0  # mm between pieces of the flat, at least
+
+
+@dataclass(frozen=True)
+class PaperLine:
+    """A line that is drawn. kind: edge and hole are cut, slit is scored, fold is folded, mark is only looked at."""
+
+    kind: str
+    name: str
+    points: tuple[Point, ...]
+
+    @property
+    def shape(self) -> shapely.Geometry:
+        """As a shapely line."""
+        return shapely.LineString(self.points)
+
+
+@dataclass(frozen=True)
+class PaperLabel:
+    """Words beside a line: lower left corner (or middle), height of capitals, degrees anticlockwise."""
+
+    x: float
+    y: float
+    text: str
+    centred: bool = False
+    rotation: float = 0.0
+
+    @property
+    def letters(self) -> Letters:
+        """As ink."""
+        return Letters(self.x, self.y, self.text, SMALL, "centre" if self.centred else "left", self.rotation)
+
+    @property
+    def room(self) -> shapely.Geometry:
+        """The box of its letters."""
+        return shapely.Polygon(self.letters.corners())
+
+
+@dataclass(frozen=True)
+class PaperPart:
+    """One of the two drawings and the pages it takes."""
+
+    title: str
+    lines: tuple[PaperLine, ...]
+    labels: tuple[PaperLabel, ...]
+    tiling: Tiling
+
+
+def plan_paper(design: BracketDesign) -> tuple[PaperPart, PaperPart]:
+    """The flat, and the pattern."""
+    return _flat(design), _pattern(design)
+
+
+def _part(design: BracketDesign, title: str, lines: Sequence[PaperLine], labels: Sequence[PaperLabel]) -> PaperPart:
+    job = design.asked.job
+    drawn = shapely.union_all([line.shape for line in lines])
+    x0, y0, x1, y1 = drawn.bounds
+    bounds: Bounds = (x0 - ROOM, y0 - ROOM, x1 + ROOM, y1 + ROOM)
+    words = shapely.union_all([label.room for label in labels]) if labels else shapely.Polygon()
+    taken = shapely.union_all([drawn, words])
+    far = 1.5 * CROSS + 1.0
+
+    def blocked(p: Point) -> bool:
+        return bool(taken.distance(shapely.Point(p)) < far)
+
+    return PaperPart(title, tuple(lines), tuple(labels), tiled(page_paper(job), job.units, bounds, blocked))
+
+
+def _run(loop: Loop) -> tuple[Point, ...]:
+    points = loop.flatten(FLAT)
+    return tuple((float(x), float(y)) for x, y in np.vstack([points, points[:1]]))
+
+
+def _cross(name: str, x: float, y: float, arm: float) -> Iterator[PaperLine]:
+    yield PaperLine("mark", name, ((x - arm, y), (x + arm, y)))
+    yield PaperLine("mark", name, ((x, y - arm), (x, y + arm)))
+
+
+def _flat(design: BracketDesign) -> PaperPart:
+    lines = [PaperLine("edge", "the outline", _run(design.outline))]
+    labels = []
+    for hole in design.holes:
+        lines.append(PaperLine("hole", hole.name, _run(hole.loop)))
+        for x, y in {(hole.x0, hole.y0), (hole.x1, hole.y1)}:
+            lines += _cross(f"the cross of {hole.name}", x, y, hole.diameter / 2 + BEYOND)
+        x, y = hole.middle
+        labels.append(PaperLabel(x, y - hole.diameter / 2 - BEYOND - 4.0, hole.name, centred=True))
+    for number, bend in enumerate(design.bends, 1):
+        way = "up" if bend.up else "down"
+        lines += [PaperLine("fold", f"fold {number}", run) for run in _between_slits(design, number - 1)]
+        labels.append(
+            PaperLabel(bend.line_x - 1.4, bend.y_from + 2.0, f"fold {number} {way} {bend.angle_deg:g}°", rotation=90.0)
+        )
+    lines += [PaperLine("slit", f"slit {n}", slit) for n, slit in enumerate(design.slits, 1)]
+    for number, gusset in enumerate(design.gussets, 1):
+        lines.append(PaperLine("edge", f"gusset {number}", _run(gusset.nested)))
+    facing = "the side the first bend turns to" if design.bends else "the side away from the block"
+    return _part(design, f"flat, {facing} facing you", sorted(lines, key=lambda line: line.name), labels)
+
+
+def _between_slits(design: BracketDesign, number: int) -> Iterator[tuple[Point, ...]]:
+    """The fold line from edge to edge, left out where it is slit."""
+    bend = design.bends[number]
+    low = bend.y_from
+    for a, b in sorted(slit for slit in design.slits if abs(slit[0][0] - bend.line_x) < 1e-6):
+        yield (bend.line_x, low), (bend.line_x, a[1])
+        low = b[1]
+    yield (bend.line_x, low), (bend.line_x, bend.y_to)
+
+
+def _pattern(design: BracketDesign) -> PaperPart:
+    """What is on the engine: crank centre, TDC line, the ring's circle, the mounts, and where the nose looks from."""
+    job, place = design.asked.job, design.asked.place
+    rim, sense = job.wheel.outside_diameter / 2, job_sense(job)
+    lines = [*_cross("the crank centre", 0.0, 0.0, CENTRE)]
+    lines.append(PaperLine("mark", "the TDC line", ((0.0, CENTRE + 3.0), (0.0, rim + TDC_PAST))))
+    lines.append(PaperLine("mark", "the ring's circle", _run(Loop.circle(0.0, 0.0, rim))))
+    labels = [PaperLabel(2.0, rim - 8.0, "TDC"), PaperLabel(3.0, -8.0, "crank centre")]
+    for (x, y), hole in zip(design.mount_points, design.mounts, strict=True):
+        lines.append(PaperLine("hole", hole.name, _run(Loop.circle(x, y, hole.diameter / 2))))
+        lines += _cross(f"the cross of {hole.name}", x, y, hole.diameter / 2 + BEYOND)
+        name = design.asked.bracket.mounts[hole.mount - 1].name or hole.name
+        labels.append(PaperLabel(x, y - hole.diameter / 2 - BEYOND - 4.0, name, centred=True))
+    out, half = np.array(place.out[:2]), place.body_diameter / 2
+    side = np.array([-out[1], out[0]])
+    tip, face = np.array(place.tip[:2]), np.array(place.face[:2])
+    if design.asked.sensor.looks == "in":
+        box = (face + half * side, tip + half * side, tip - half * side, face - half * side)
+        lines.append(PaperLine("mark", "the sensor's nose", tuple(_pairs(np.array([*box, box[0]])))))
+    else:
+        lines.append(PaperLine("mark", "the sensor's nose", _run(Loop.circle(float(tip[0]), float(tip[1]), half))))
+    x, y = point_at(float(face @ out) + half + 6.0, design.asked.sensor.at, sense).tolist()
+    labels.append(PaperLabel(x, y, "sensor", centred=True))
+    return _part(design, "the engine's pattern, seen from the front", sorted(lines, key=lambda line: line.name), labels)
+
+
+def _pairs(points: Floats) -> Iterator[Point]:
+    yield from ((float(x), float(y)) for x, y in points)
+
+
+def card_off(design: BracketDesign) -> tuple[float, float]:
+    """How far the sensor's seat on a card folded sharp on its lines stands from its place: along the crank (positive:
+    the place lies further forward) and away from the crank axis (positive: further out), mm.
+
+    Card has no thickness and no round, plate has both; the arm's card lies on the block.
+    """
+    frame = design.regions[0].frame
+    origin = (*frame.origin[:2], float(design.asked.bracket.mount_face))
+    card = Frame(origin, frame.ex, frame.ey, frame.ez)
+    for bend in design.bends:
+        card = _folded(card, bend.line_x, math.radians(bend.angle_deg) * (1 if bend.up else -1))
+    body: Hole = design.hole("body")
+    seat = card.points((*body.middle, 0.0))
+    off = np.array(design.face) - seat
+    return float(off[2]), float(off @ np.array(design.asked.place.out))
+
+
+def _folded(frame: Frame, x: float, a: float) -> Frame:
+    """The frame beyond a sharp fold at x, as Frame.beyond turns it."""
+    e = frame.axes
+    ex = math.cos(a) * e[0] - math.sin(a) * e[2]
+    ez = math.cos(a) * e[2] + math.sin(a) * e[0]
+    at = frame.points((x, 0.0, 0.0)) - x * ex
+
+    def plain(v: Floats) -> tuple[float, float, float]:
+        return float(v[0]), float(v[1]), float(v[2])
+
+    return Frame(plain(at), plain(ex), frame.ey, plain(ez))

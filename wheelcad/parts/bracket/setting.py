@@ -1,0 +1,247 @@
+"""How a fitted bracket is brought to its gap, how far it may come out wrong before that, and whether the one reaches
+the other: both ways, for each shape.
+
+Errors are ± mm, limits of 95 %. Folding, and measuring the engine, are added up plainly: both are limits that are
+really met, and there are only two of them.
+
+Glossary
+- **Set by**: what moves the sensing face along its own axis once everything is bolted on. `slots`: the mount holes
+  (looks in, flange). `nuts`: a barrel's two nuts, whichever way it looks. `shims`: plate between block and arm (looks
+  along, flange); they move the bracket to +Z alone, for the block lies behind it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from wheelcad.codes import Check
+from wheelcad.findings import Finding, Verdict, at_least, at_most, holds
+from wheelcad.job.models import Bracket
+from wheelcad.parts.bracket.model import Asked, BracketDesign
+from wheelcad.parts.common.measured import face_within, mounts_within
+from wheelcad.trade.assumed import ASSUMED
+from wheelcad.trade.fits import iso2768_m
+from wheelcad.trade.heads import BARREL_NUT_HEIGHT
+from wheelcad.words import angle, length
+
+SUBJECT = "bracket design"
+PRACTICE = "common practice, no source"
+LEAST_GAP = 0.3  # mm: what is left between nose and teeth where the job gives no air_gap_range; common practice
+ONE_WAY = 1.96 / 2.4477  # of a 95 % radius about a point: the 95 % limit along one direction, both of a normal spread
+
+HAND_BEND = 1.0  # mm: how true a bend made by hand comes out; common practice, no source
+BRAKE_BEND = 0.5  # mm: how true a pressed bend comes out; common practice, no source
+
+SetBy = Literal["slots", "nuts", "shims"]
+
+
+def fold_tolerance(bracket: Bracket, bends: int) -> float:
+    """How far the tab may stand from where it should, ± mm; 0 without bends."""
+    if not bends:
+        return 0.0
+    return HAND_BEND if bracket.bends == "hand" else BRAKE_BEND
+
+
+def axis_tolerance(bracket: Bracket, bends: int) -> float:
+    """How far the sensor's axis may miss its place along the crank, ± mm: by folding, or by ISO 2768-m. The part's own:
+    what the engine's measuring adds is `astray`'s."""
+    return max(fold_tolerance(bracket, bends), iso2768_m(max(abs(bracket.mount_face), 0.5)))
+
+
+def set_by(asked: Asked) -> SetBy:
+    """What sets the gap of this bracket."""
+    if asked.body.barrel:
+        return "nuts"
+    return "slots" if asked.sensor.looks == "in" else "shims"
+
+
+def least_gap(asked: Asked) -> float:
+    """The least gap the nose may be left with: the sensor's own, or LEAST_GAP, and never more than the gap itself."""
+    gaps = asked.sensor.air_gap_range
+    return min(asked.sensor.air_gap, gaps[0] if gaps is not None else LEAST_GAP)
+
+
+@dataclass(frozen=True)
+class Astray:
+    """How far the sensor may stand from its place before anything is set, ± mm.
+
+    fold: by the bends. face: by reading where the block's face is. radial, around: by reading where the mounts are,
+    away from the crank axis and round it. around_deg: the latter as degrees of crank, the timing's error.
+    """
+
+    fold: float
+    face: float
+    radial: float
+    around: float
+    around_deg: float
+
+    @property
+    def along(self) -> float:
+        """Along the crank."""
+        return self.fold + self.face
+
+    @property
+    def outwards(self) -> float:
+        """Away from the crank axis or towards it."""
+        return self.fold + self.radial
+
+
+def astray(design: BracketDesign) -> Astray:
+    """The errors of this bracket, from its bends and from how well the engine was measured.
+
+    A bracket takes the place that fits its mounts best: it is shifted by their mean error, and turned about their
+    middle the more the nearer they are together and the farther the sensor is off.
+    """
+    asked = design.asked
+    one = ONE_WAY * max(mounts_within(asked.job).values(), default=0.0)
+    points = np.array(design.mount_points)
+    middle = points.mean(axis=0)
+    spread = float(((points - middle) ** 2).sum())
+    tip = np.array(asked.place.tip[:2])
+    reach = tip - middle
+    turned = one / math.sqrt(spread) * np.array([-reach[1], reach[0]]) if spread > 1.0 else np.zeros(2)
+    out = np.array(asked.place.out[:2])
+    side = np.array([-out[1], out[0]])
+    shifted = one / math.sqrt(len(points))
+    radial, around = (math.hypot(shifted, float(turned @ way)) for way in (out, side))
+    radius = float(tip @ out)
+    fold = fold_tolerance(asked.bracket, len(design.bends))
+    return Astray(fold, face_within(asked.job), radial, around, math.degrees(around / max(radius, 1.0)))
+
+
+def setting_findings(design: BracketDesign) -> Iterator[Finding]:
+    """Whether the gap can be set, whichever way the fold and the measuring came out, and what it looks at."""
+    off, how = astray(design), set_by(design.asked)
+    if how == "nuts":
+        yield _by_nuts(design, off)
+    elif how == "slots":
+        yield _clears_by_slots(design, off)
+        yield from _reaches_by_slots(design, off)
+    else:
+        yield from _by_shims(design, off)
+    if design.asked.sensor.looks == "in":
+        yield _lines_up(design, off)
+    else:
+        yield _radius(design, off)
+        if design.asked.bracket.adjust_along > 0:
+            why = "a plate square to the crank cannot slide along it: the gap is set with shims, or a barrel's nuts"
+            yield holds(Check.ADJUST_ALONG, SUBJECT, False, "not made", why, PRACTICE, "warn")
+    yield _timing(design, off)
+
+
+def _made_of(fold: float, measured: float) -> str:
+    """What an error is made of."""
+    return (
+        f"{length(fold)} by folding and {length(measured)} by measuring" if fold else f"{length(measured)} by measuring"
+    )
+
+
+def _clears_by_slots(design: BracketDesign, off: Astray) -> Finding:
+    """Folded inwards, the slots must let the bracket out until the nose is clear."""
+    need = round(max(0.0, off.outwards - design.gap + least_gap(design.asked)), 2)
+    why = (
+        f"travel outwards: a tab that stands {length(off.outwards)} too far in ({_made_of(off.fold, off.radial)}) "
+        f"must come out again until the nose has {length(least_gap(design.asked))}; with less it runs on the teeth. "
+        f"bracket.adjust: {length(need)} or more"
+    )
+    return at_least(Check.NOSE_CLEARS, SUBJECT, round(design.travel_to, 3), "mm", need, why, PRACTICE)
+
+
+def _reaches_by_slots(design: BracketDesign, off: Astray) -> Iterator[Finding]:
+    """Folded outwards, there is only the play of the bolts: the slots end at the drawn gap."""
+    gaps = design.asked.sensor.air_gap_range
+    if gaps is None:
+        return
+    slack = min((hole.diameter - bolt) / 2 for hole, bolt in zip(design.mounts, design.mount_bolts, strict=True))
+    left = design.gap + off.outwards - slack
+    why = (
+        f"the gap that can still be set when the tab stands {length(off.outwards)} too far out "
+        f"({_made_of(off.fold, off.radial)}), the bolts' play of {length(slack)} used up"
+    )
+    if left > gaps[1]:
+        wider = max(hole.diameter for hole in design.mounts) + 2 * (left - gaps[1])
+        why += f": make bracket.mounts' hole {length(wider)}, or file the slots {length(left - gaps[1])} longer inwards"
+    yield at_most(Check.GAP_SETTING, SUBJECT, round(left, 3), "mm", gaps[1], why, PRACTICE, "warn")
+
+
+def _by_nuts(design: BracketDesign, off: Astray) -> Finding:
+    """The nuts move the barrel both ways, as far as there is thread on the nose's side of the tab."""
+    asked = design.asked
+    error = off.outwards if asked.sensor.looks == "in" else off.along
+    room = design.nose_length - design.thickness - BARREL_NUT_HEIGHT * asked.body.bolt
+    need = round(max(0.0, error - design.gap + least_gap(asked)), 2)
+    what = "bracket stands" if not design.bends else "tab stands"
+    why = (
+        f"thread on the nose beyond the nut, by which the barrel can be drawn back when the {what} {length(error)} too "
+        "near; the other way there is thread enough. Drawn back further, the nut leaves the thread: a longer barrel"
+    )
+    return at_least(Check.NOSE_CLEARS, SUBJECT, round(room, 3), "mm", need, why, PRACTICE)
+
+
+def _by_shims(design: BracketDesign, off: Astray) -> Iterator[Finding]:
+    """Shims go between block and arm, so they mend one way alone: the other must be within what the sensor takes."""
+    asked, error, least = design.asked, off.along, least_gap(design.asked)
+    gaps = asked.sensor.air_gap_range
+    made = _made_of(off.fold, off.face)
+    if asked.place.look[2] > 0:  # from the back: shims bring it nearer
+        left = design.gap - error
+        short = max(0.0, least - left)
+        why = (
+            f"the gap left when the bracket stands {length(error)} too near ({made}); shims under the arm only bring "
+            f"it nearer still. Give mount_face {length(short)} less and plan that much packing, which can then come out"
+        )
+        yield at_least(Check.NOSE_CLEARS, SUBJECT, round(left, 3), "mm", round(least, 3), why, PRACTICE)
+    elif gaps is not None:
+        left = design.gap + error
+        why = (
+            f"the gap when the bracket stands {length(error)} too far off ({made}); shims under the arm only take it "
+            f"further. Give mount_face {length(max(0.0, left - gaps[1]))} more than the block's face has and plan that "
+            "much packing, which can then come out"
+        )
+        yield at_most(Check.GAP_SETTING, SUBJECT, round(left, 3), "mm", gaps[1], why, PRACTICE, "warn")
+
+
+def _lines_up(design: BracketDesign, off: Astray) -> Finding:
+    bracket = design.asked.bracket
+    room = design.ring_half + bracket.adjust_along / 2
+    why = (
+        f"how far the sensor's axis may miss the middle of the tooth ring along the crank "
+        f"({_made_of(off.fold, off.face)}); over half the ring's thickness, and half of adjust_along, it looks past "
+        "the teeth"
+    )
+    if off.along > room:
+        need = 2 * (off.along - design.ring_half)
+        why += (
+            f": adjust_along: {length(math.ceil(need * 10) / 10)} gives slots to line it up, or measure the face better"
+        )
+    return at_most(Check.LINE_UP_ALONG_CRANK, SUBJECT, round(off.along, 3), "mm", round(room, 3), why, PRACTICE, "warn")
+
+
+def _radius(design: BracketDesign, off: Astray) -> Finding:
+    """Looking along, the slots set the radius; they run both ways."""
+    half = min(-design.travel_from, design.travel_to)
+    why = (
+        f"travel each way, in and out, to bring the nose to its radius when the bracket stands {length(off.outwards)} "
+        f"off ({_made_of(off.fold, off.radial)}); bracket.adjust: {length(2 * off.outwards)} or more"
+    )
+    return at_least(Check.RADIUS_SETTING, SUBJECT, round(half, 3), "mm", round(off.outwards, 3), why, PRACTICE, "warn")
+
+
+def _timing(design: BracketDesign, off: Astray) -> Finding:
+    """Round the crank nothing is adjustable: the controller's number takes it."""
+    tolerances = design.asked.job.tolerances
+    given = None if tolerances is None else tolerances.sensor_angle
+    why = (
+        f"how far the sensor may stand off round the crank for how well the mounts were measured: the timing is out "
+        f"by {angle(off.around_deg)} until the light has trimmed it. The limit is what tolerances.sensor_angle counts "
+        f"on{' (assumed)' if given is None else ''}: measure better, or use mounts further apart"
+    )
+    limit = float(ASSUMED["tolerances.sensor_angle"].value) if given is None else given
+    # unsurveyed, the figure is an assumption: the page says it, and nobody is asked to act on it
+    poor: Verdict = "note" if design.asked.job.survey is None else "warn"
+    return at_most(Check.SENSOR_PLACE, SUBJECT, round(off.around, 3), "mm", limit, why, PRACTICE, poor)
