@@ -151,7 +151,7 @@ def test_the_stops_fill_whole_sheets(built: BuildResult) -> None:
     assert said.count("At the mill, lap") == len(pages)
     assert plan.marks in said
     most = 24 + len(plan.setups) - 1  # every further set-up has its operation sheet
-    most += 5 if "signal" in built.report else 0  # gap map, starter, sparks with what they rest on (two), budget
+    most += 4 if "signal" in built.report else 0  # gap map, starter, sparks with what they rest on, budget
     assert len(pypdf.PdfReader(built.folder / "packet.pdf").pages) <= most
 
 

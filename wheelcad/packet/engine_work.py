@@ -158,7 +158,7 @@ def _example(design: Design) -> str:
 def wiring(design: Design) -> Page:
     """Supply, pull-up, shield, leads, lost sync."""
     sensor = design.job.sensor
-    page = Page("Wiring the sensor")
+    page = Page("Wiring the sensor", joins=True)
     lines = [
         f"Lead as short as it can be, at least {length(100.0, 0)} from spark-plug leads and coils, "
         "crossing them at right angles.",

@@ -66,7 +66,7 @@ def budget_page(report: Mapping[str, Any] | None) -> Iterator[Page]:
     )
     page.words(advice(budget), known(budget))
     rows = share_rows(budget)
-    page.picture("budget", budget_svg([(name, float(a), float(b)) for name, a, b, _ in rows]), 150.0)
+    page.picture("budget", budget_svg([(name, float(a), float(b)) for name, a, b, _ in rows]), 125.0)
     each = [
         [str(row["cylinder"]), f"{row['before_95_deg']:.2f}", f"{row['after_95_deg']:.2f}"]
         for row in budget["per_cylinder"]
@@ -174,9 +174,11 @@ def _starter_page(job: Job, signal: dict[str, Any], pictures: Mapping[str, str])
 def _inputs_page(signal: dict[str, Any]) -> Page:
     """All that the numbers rest on."""
     page = Page("What these numbers rest on", joins=True)
+    sides = []
     for head, given in (("Assumed: put what you know into the job", False), ("From the job", True)):
         rows = [[row["key"], input_text(row["key"], row["value"])] for row in signal["inputs"] if row["given"] is given]
-        page.head(head).grid(["Key", "Value"], rows, "ll", small=True, close=True)
+        sides.append(Page("").grid([head, ""], rows, "ll", small=True, close=True))
+    page.beside(sides[0], sides[1])
     return page.words(
         "Not in the model: eddy currents, saturation, a magnetised wheel, noise, dips of the supply, kick-back."
     )
