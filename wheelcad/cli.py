@@ -170,10 +170,9 @@ def options(
 
         typer.echo(as_json({"rows": table.rows()}))
     else:
-        from wheelcad.parts.options.patterns import own_pattern
         from wheelcad.parts.options.text import options_text
 
-        typer.echo(options_text(table, own_pattern(loaded)))
+        typer.echo(options_text(table))
 
 
 def main() -> None:
