@@ -93,6 +93,8 @@ class Quantity(Kind):
             raise refusal(str(error), self.allowed(job_units), error.hint) from None
         if not self._holds(number):
             raise refusal("is out of range", self.allowed(job_units), self._other_unit(value, job_units))
+        if self.kind == "length" and (written := units.written_inches(value, job_units)):
+            return units.Written(number, written)
         return number + 0.0  # no minus zero
 
     def _holds(self, number: float) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -89,7 +90,10 @@ def starter_text(
     if faults or found is None:
         raise JobValueError(faults)
     teeth, missing = int(found[1]), int(found[2])
-    sizes = sizes_for(teeth, over_teeth, units, direction == "clockwise", sensor == "reluctance")
+    try:
+        sizes = sizes_for(teeth, over_teeth, units, direction == "clockwise", sensor == "reluctance")
+    except JobValueError as error:
+        raise error.placed(lambda fault: replace(fault, units=units)) from None
     return _Writer(name, count, teeth, missing, units, form, direction, sensor, sizes).text()
 
 
@@ -143,8 +147,7 @@ class _Writer(NamedTuple):
         exact = Fraction(round(inches * 64), 64)
         if abs(float(exact) - inches) > 1e-6:
             return f"{inches:.4f}".rstrip("0").rstrip(".")
-        sign, whole, rest = ("-" if exact < 0 else ""), int(abs(exact)), abs(exact) % 1
-        return sign + (f"{whole} {rest}" if whole and rest else str(whole or rest))
+        return ("-" if exact < 0 else "") + shop_units.fraction_text(abs(exact))
 
     def _head(self) -> str:
         return f"""\

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from wheelcad.errors import Faults, JobValueError
-from wheelcad.units import INCH_MM, length_text
+from wheelcad.units import INCH_MM
+from wheelcad.words import about, typed
 
 # Slot cutters and drills a shop buys, by the units of the job.
 CUTTERS = {"mm": (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0), "in": tuple(INCH_MM * n / 32 for n in (1, 2, 3, 4, 5, 6, 8))}
@@ -69,10 +70,8 @@ def sizes_for(teeth: int, diameter: float, units: str, clockwise: bool, reluctan
     """Sizes round a wheel of `diameter` mm; JobValueError when the pattern does not fit on it."""
     faults = Faults()
     if not LEAST_DIAMETER <= diameter <= GREATEST_DIAMETER:
-        low, high = length_text(LEAST_DIAMETER, units), length_text(GREATEST_DIAMETER, units)
-        faults.add(
-            ("diameter",), "is beyond a starter's sizes", found=length_text(diameter, units), allowed=f"{low} to {high}"
-        )
+        low, high = about(LEAST_DIAMETER), about(GREATEST_DIAMETER)
+        faults.add(("diameter",), "is beyond a starter's sizes", found=typed(diameter), allowed=f"{low} to {high}")
         faults.raise_if_any(JobValueError)  # what fits cannot be said of no diameter
     pitch = math.pi * diameter / max(teeth, 1)
     fitting = [cutter for cutter in CUTTERS[units] if cutter <= 0.55 * pitch and cutter <= 0.2 * diameter]
@@ -80,8 +79,8 @@ def sizes_for(teeth: int, diameter: float, units: str, clockwise: bool, reluctan
         least = CUTTERS[units][0]
         faults.add(
             ("pattern",),
-            f"has teeth too fine for a cutter of {length_text(least, units)}",
-            found=f"{teeth} positions on {length_text(diameter, units)}",
+            f"has teeth too fine for a cutter of {typed(least)}",
+            found=f"{teeth} positions on {typed(diameter)}",
             allowed=f"at most {int(0.55 * math.pi * diameter / least)} positions, or a larger wheel",
         )
     faults.raise_if_any(JobValueError)
