@@ -52,6 +52,7 @@ class Check(StrEnum):
     CHART_CLOSING = "chart-closing"
     CHART_DIAL = "chart-dial"
     CHART_HOLES = "chart-holes"
+    CHART_MARK = "chart-mark"
     CHART_MOVES = "chart-moves"
     CHART_SLOTS = "chart-slots"
     CORRECTION_HOLE = "correction-hole"

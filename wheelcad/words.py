@@ -5,7 +5,7 @@ goes into a sentence whole: `f"the gap is {length(0.8)}"` holds value and kind (
 `Words("in").text(…)` writes it as 0.031 in, `Words("mm").text(…)` as 0.8 mm. Nothing else in the package turns one unit
 into another. A quantity that nobody wrote out shows its marks; `unwritten` finds them.
 
-Values are in base units: mm, degrees, g, g·mm, rpm, Hz, MPa, N, N·m, m/s, mm/min, m/min, N/mm, mm², mm³, s, °C.
+Values are in base units: mm, degrees, g, g·mm, rpm, Hz, MPa, N, N·m, m/s, mm/min, m/min, N/mm, mm², mm³, ms.
 """
 
 from __future__ import annotations
@@ -65,13 +65,13 @@ FORMS: dict[str, tuple[Form, Form]] = {
     "cutting-speed": (Form(" m/min", 1.0, 0), Form(" ft/min", 0.3048, 0)),
     "feed": (Form(" mm/min", 1.0, 0), Form(" in/min", INCH_MM, 1)),
     "share": _same(" %", 1),
-    "time": _same(" s", 3),
+    "time": _same(" ms", 2),
 }
 # What a finding's unit says of its kind; every other unit counts things and is written as it stands.
 KIND_OF_UNIT = {
     "mm": "length", "deg": "angle", "g·mm": "unbalance", "Hz": "frequency", "%": "share", "MPa": "stress",
     "m/s": "surface-speed", "mm2": "area", "mm3": "volume", "g": "mass", "N": "force", "N·m": "torque", "rpm": "speed",
-    "s": "time",
+    "ms": "time",
 }  # fmt: skip
 
 

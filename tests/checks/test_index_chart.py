@@ -77,7 +77,7 @@ def angle_off(rows: Rows) -> None:
 
 
 def does_not_close(rows: Rows) -> None:
-    rows[-1]["advance_dial_deg"] = "4.9"
+    next(row for row in rows if row["work"] == "closing")["advance_dial_deg"] = "0.9"
 
 
 def drifting(rows: Rows) -> None:
@@ -87,7 +87,24 @@ def drifting(rows: Rows) -> None:
         row["turns"], row["dial_deg"] = str(int(stands // 9)), f"{stands % 9:.2f}"
 
 
+def row_of_another_plan(rows: Rows) -> None:
+    rows[40]["marks"] = "job 00000000 plan 000000"
+
+
+def wrong_holes_on(rows: Rows) -> None:
+    rows[50]["advance_holes"] = str(int(rows[50]["advance_holes"]) + 1)
+
+
+def later_lap_from_zero(rows: Rows) -> None:
+    """The first row of a later block told as if the table stood at zero."""
+    row = next(row for row in rows if row["lap"] == "gap")
+    row["advance_turns"], row["advance_dial_deg"], row["advance_holes"] = row["turns"], row["dial_deg"], ""
+
+
 SPOILT = [
+    (row_of_another_plan, "chart-mark"),
+    (wrong_holes_on, "chart-moves"),
+    (later_lap_from_zero, "chart-moves"),
     (forget_the_part, "chart-dial"),
     (one_turn_too_many, "chart-dial"),
     (wrong_hole, "chart-holes"),
@@ -127,7 +144,11 @@ def test_readout_points_are_measured(tmp_path: Path) -> None:
         plan = plan_for(job)
         write_index_chart(plan, tmp_path / CHART_FILE)
         write_readout_points(plan, tmp_path / POINTS_FILE)
-        assert verdicts(tmp_path, plan) == {"chart-slots": "pass", "readout-points": "pass"}
+        assert verdicts(tmp_path, plan) == {
+            "chart-slots": "pass",
+            "chart-mark": "pass",
+            "readout-points": "pass",
+        }
         rows = read_csv(tmp_path / POINTS_FILE)
         for row in rows:
             row["x_mm"] = str(-float(row["x_mm"]))  # a mirrored wheel

@@ -18,11 +18,11 @@ HOLES = (CorrectionHole(169.0, 40.0, 6.2, 1.6, -1.6, drill="6.2 mm"),)
 
 
 def made(job: Job, folder: Path, key: str = "abc") -> tuple[Path, IndexPlan]:
-    wheel = design_wheel(job)
-    plan = design_indexing(job, wheel, HOLES)
+    """The job's page in a file of its own, and its plan."""
+    plan = design_indexing(job, design_wheel(job), HOLES)
     assert plan is not None
     path = folder / f"{job.job}-{key}.html"
-    write_bench(path, job, plan, wheel, key)
+    write_bench(path, plan)
     return path, plan
 
 

@@ -10,15 +10,14 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser
 
-from tests.conftest import DEMOS, demo_text, plate_job
+from tests.conftest import DEMOS, demo_text, edited, plate_job
 from tests.packet.bench_pages import made, started
 from tests.packet.browser import DESKTOP, PHONE, chromium, close, open_page
+from tests.packet.lost_count import turns_by_edge, where_am_i
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
-from wheelcad.measure.lost_count import turns_by_edge, where_am_i
 from wheelcad.packet.bench import bench_html, page_data
 from wheelcad.parts.indexing.design import design_indexing
-from wheelcad.parts.indexing.steps import plan_steps
 from wheelcad.parts.wheel.design import design_wheel
 
 SLIPS_DEG = [0, 0.004, -0.1, 0.2, -0.2, 0.5, -1, -2, -3, 3, -4, 6, -6, -10, -13, 20, 33.3, 171]
@@ -40,7 +39,7 @@ def test_one_file_that_asks_nothing_of_anybody(tmp_path: Path, name: str) -> Non
     once = path.read_bytes()
     assert made(parse_job(demo_text(name)), tmp_path)[0].read_bytes() == once
     data = json.loads(re.search(r'id="plan">(.*?)</script>', text, re.S)[1])  # type: ignore[index]
-    assert len(data["steps"]) == len(plan_steps(plan))
+    assert len(data["steps"]) == len(plan.stops)
 
 
 def test_a_title_cannot_break_out_of_the_page(tmp_path: Path) -> None:
@@ -53,7 +52,7 @@ def test_a_title_cannot_break_out_of_the_page(tmp_path: Path) -> None:
     plan = design_indexing(no_table, design_wheel(no_table))
     assert plan is not None
     with pytest.raises(ValueError, match="rotary table"):
-        bench_html(no_table, plan, design_wheel(no_table), "x")
+        bench_html(plan)
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -63,10 +62,10 @@ def test_the_page_reckons_as_the_program_does(browser: Browser, tmp_path: Path, 
     path, plan = made(job, tmp_path)
     assert plan.table is not None
     per = 360 / plan.table.ratio
-    count = len(plan_steps(plan))
+    count = len(plan.stops)
     asked = []
     for step in range(0, count, max(1, count // 14)):
-        at = float(plan.table.reached(plan_steps(plan)[step].setting))
+        at = float(plan.table.reached(plan.stops[step].setting))
         for slip in (*SLIPS_DEG, per, -per, 2 * per):
             stands = (at + slip) % 360
             asked.append((int(stands // per), round(stands % per, 4), step))
@@ -166,8 +165,10 @@ def test_a_count_that_does_not_agree_asks_where_you_are(browser: Browser, tmp_pa
 def test_each_job_keeps_its_own_place_even_where_the_browser_keeps_nothing(
     browser: Browser, tmp_path: Path, six: Job
 ) -> None:
-    one, _ = made(six, tmp_path, "first")
-    two, _ = made(six, tmp_path, "second")
+    one, first = made(six, tmp_path, "first")
+    other = parse_job(edited(six.source.text, ("gap_at: 0 deg", "gap_at: 10 deg"), ("job: tarn-six", "job: other")))
+    two, second = made(other, tmp_path, "second")
+    assert first.mark != second.mark  # the hole lies elsewhere from the gap
     page = started(browser, one)
     for _ in range(4):
         page.keyboard.press(" ")
@@ -175,9 +176,11 @@ def test_each_job_keeps_its_own_place_even_where_the_browser_keeps_nothing(
     assert page.locator("#prepare").is_visible()
     page.goto(one.as_uri())
     assert page.inner_text("#count") == "Cut 5 of 36"
-    page.evaluate("localStorage.setItem(KEY, '{\"at\": 99999}')")  # spoilt: begin again rather than break
-    page.reload()
-    assert page.locator("#prepare").is_visible()
+    for spoilt in ('{"at": 99999}', "%", "null", "[]"):  # begin again rather than break
+        page.evaluate("text => localStorage.setItem(KEY, text)", spoilt)
+        page.goto(one.as_uri() + "#" + spoilt)
+        page.reload()
+        assert page.locator("#prepare").is_visible()
     close(page)
     nothing = "Object.defineProperty(window, 'localStorage', { get() { throw new Error('kept shut'); } });"
     page = started(browser, one, script=nothing)
@@ -185,6 +188,91 @@ def test_each_job_keeps_its_own_place_even_where_the_browser_keeps_nothing(
         page.keyboard.press(" ")
     page.reload()
     assert page.inner_text("#count") == "Cut 7 of 36"
+    close(page)
+
+
+def test_the_newer_of_storage_and_address_counts(browser: Browser, tmp_path: Path, six: Job) -> None:
+    path, plan = made(six, tmp_path)
+    page = started(browser, path)
+    for _ in range(4):
+        page.keyboard.press(" ")
+    assert f"plan {plan.mark}" in page.inner_text("h1")
+    older = page.evaluate("localStorage.getItem(KEY)")
+    assert plan.mark in page.evaluate("KEY")
+    assert json.loads(older)["mark"] == plan.mark
+    for _ in range(3):
+        page.keyboard.press(" ")
+    page.evaluate("older => localStorage.setItem(KEY, older)", older)  # the address is newer
+    page.reload()
+    assert page.inner_text("#count") == "Cut 8 of 36"
+    address = page.url
+    page.evaluate("plan.pause_ms = 0")
+    page.keyboard.press(" ")
+    page.goto("about:blank")
+    page.goto(address)  # as a bookmark would: now what is stored is newer
+    assert page.inner_text("#count") == "Cut 9 of 36"
+    page.context.close()
+
+
+def test_the_count_of_another_plan_is_not_taken_over(browser: Browser, tmp_path: Path, six: Job) -> None:
+    one, first = made(six, tmp_path, "first")
+    changed = parse_job(edited(six.source.text, ("teeth: 36", "teeth: 35")))
+    two, second = made(changed, tmp_path, "second")
+    page = started(browser, one)
+    for _ in range(4):
+        page.keyboard.press(" ")
+    address = page.url.split("#")[1]
+    page.goto("about:blank")
+    page.goto(f"{two.as_uri()}#{address}")
+    assert page.locator("#prepare").is_visible()
+    assert f"plan {first.mark}" in page.inner_text("#trouble")
+    assert f"This page is plan {second.mark}" in page.inner_text("#trouble")
+    page.click("#start")
+    assert page.locator("#trouble").is_hidden()
+    assert page.inner_text("#count") == "Cut 1 of 35"
+    page.context.close()
+    clean = open_page(browser, two, PHONE)  # the address alone
+    clean.goto(f"{two.as_uri()}#{address}")
+    clean.reload()
+    assert clean.locator("#prepare").is_visible()
+    assert first.mark in clean.inner_text("#trouble")
+    close(clean)
+
+
+def test_a_title_fills_nothing_in_and_a_broken_address_breaks_nothing(browser: Browser, tmp_path: Path) -> None:
+    shop = "title: '%%plan%% and %%js%%'\nshop: {rotary_table: {ratio: 40}}\n"
+    path, _ = made(plate_job(extra=shop), tmp_path)
+    assert path.read_text(encoding="utf-8").count("%%plan%% and %%js%%") == 1
+    for broken in ("#%", "#%7B", "#null", "#" + "%E0%A4%A"):
+        page = open_page(browser, path, PHONE)
+        page.goto(path.as_uri() + broken)
+        page.reload()
+        page.click("#start")
+        assert page.inner_text("#count") == "Cut 1 of 36"
+        close(page)
+
+
+def test_a_part_forgotten_on_the_way_to_a_cut_calls_no_cut_wrong(browser: Browser, tmp_path: Path, six: Job) -> None:
+    page = started(browser, made(six, tmp_path)[0])
+    for _ in range(6):
+        page.keyboard.press(" ")
+    assert page.inner_text("#count") == "Cut 7 of 36"
+    for dial, wanted in (("1", "no cut is wrong: turn on to 7 turns + 2.00°"), ("0", "stand in the wrong place")):
+        page.click("#where")
+        page.fill("#lost-turns", "7")
+        page.fill("#lost-dial", dial)
+        page.click("#lost-ask")
+        assert wanted in page.inner_text("#lost-answer")
+        page.click("#lost-close")
+    close(page)
+
+
+def test_the_table_is_laid_flat_before_a_hole_is_drilled(browser: Browser, tmp_path: Path) -> None:
+    page = started(browser, made(parse_job(demo_text("fell-twin")), tmp_path)[0])
+    page.evaluate("go(plan.steps.findIndex((step) => step.kind === 'hole'))")
+    said = page.inner_text("#do")
+    assert "Lay the table flat with its count untouched" in said
+    assert "6.2 mm (⌀0.244 in) drill" in said
     close(page)
 
 
@@ -276,12 +364,12 @@ def test_the_printed_list_holds_every_stop(browser: Browser, tmp_path: Path, nam
     assert page.locator("#app").is_hidden()
     rows = page.locator(".list tr:visible").all_inner_texts()
     tables = page.locator(".list table").count()
-    steps = plan_steps(plan)
+    steps = plan.stops
     assert len(rows) - tables == len(steps)
     cells = [re.split(r"\s+", row.strip()) for row in rows if not row.startswith("cut")]
     for step, row in zip(steps, cells, strict=True):
         assert ("again" in row) == step.closing
-        assert str(step.cut.cut) in row
+        assert str(step.cut) in row
     assert (
         page.locator(".list .box").count() == len(steps) + len(plan.setup) + len(plan.checkpoints) + 2
     )  # closing, gauge
@@ -304,7 +392,7 @@ def test_without_scripts_the_list_is_there(browser: Browser, tmp_path: Path, six
 
 def test_page_data_is_the_plan(six: Job, tmp_path: Path) -> None:
     _, plan = made(six, tmp_path)
-    data = page_data(plan, "k")
+    data = page_data(plan)
     steps = data["steps"]
     assert isinstance(steps, list)
     assert [(step["turns"], step["dial"]) for step in steps[:3]] == [(0, "5.00°"), (1, "6.00°"), (2, "7.00°")]

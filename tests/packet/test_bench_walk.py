@@ -78,7 +78,7 @@ def make_page(folder: Path) -> tuple[Path, IndexPlan]:
     plan = design_indexing(job, wheel, holes)
     assert plan is not None
     path = folder / "bench.html"
-    write_bench(path, job, plan, wheel, "0123abcd")
+    write_bench(path, plan)
     return path, plan
 
 

@@ -35,7 +35,9 @@ def test_the_packet_holds_the_numbers_of_the_report(built: BuildResult) -> None:
         assert f"{ignition[key]:.2f}".rstrip("0").rstrip(".") + "°" in said
     for pair in ignition["companions"]:
         assert f"{pair[0]} and {pair[1]}" in said
-    assert f"{built.report['balance']['before']['unbalance_g_mm']:.1f}".rstrip("0").rstrip(".") + " g·mm" in said
+    before = built.report["balance"]["before"]["unbalance_g_mm"]
+    shown = f"{before / 25.4:.2f}" if built.job.units == "in" else f"{before:.1f}"
+    assert shown.rstrip("0").rstrip(".") + (" g·in" if built.job.units == "in" else " g·mm") in said
     for cut in built.report["indexing"]["cuts"][::7]:
         assert f"{cut['at_deg']:.5f}".rstrip("0").rstrip(".") + "°" in said
     for word in ("Take care", "licensed", "timing light", "Shield", "piston stop", built.job.job):
@@ -131,17 +133,20 @@ def test_the_ignition_card_is_one_sheet(built: BuildResult) -> None:
     assert "nobody in line with the rim" in re.sub(r"\s+", " ", cards[0]), "its last words must be on the same sheet"
 
 
-def test_the_settings_fill_whole_sheets(built: BuildResult) -> None:
-    """All slots on one sheet where they fit, else sheets whose lengths differ by one row at most."""
+def test_the_stops_fill_whole_sheets(built: BuildResult) -> None:
+    """Every stop of the plan once; each lap on one sheet where it fits, else sheets that differ by one row at most."""
     plan = built.design.indexing
     assert plan is not None
-    report = built.report
-    pages = [p for p in packet_pages(built.design, [], report) if p.title.startswith("At the mill: the settings")]
-    lengths = [len(block["rows"]) for page in pages for block in page.blocks if block["kind"] == "grid"]
-    assert sum(lengths) == len(plan.of_kind("slot"))
-    assert max(lengths) - min(lengths) <= 1
-    heads = text_of(built.folder / "packet.pdf").count("At the mill: the settings")
-    assert heads == len(pages)
+    pages = [p for p in packet_pages(built.design, [], built.report) if p.title.startswith("At the mill, lap")]
+    lengths: dict[str, list[int]] = {}
+    for page in pages:
+        lap = page.title.split(":")[0]
+        lengths.setdefault(lap, []).extend(len(b["rows"]) for b in page.blocks if b["kind"] == "grid")
+    assert [sum(rows) for rows in lengths.values()] == [len(plan.in_lap(lap)) for lap in plan.laps]
+    assert all(max(rows) - min(rows) <= 1 for rows in lengths.values())
+    said = text_of(built.folder / "packet.pdf")
+    assert said.count("At the mill, lap") == len(pages)
+    assert plan.marks in said
     assert len(pypdf.PdfReader(built.folder / "packet.pdf").pages) <= 24
 
 

@@ -15,8 +15,8 @@ from shapely.ops import unary_union
 from tests.conftest import plate_job
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
-from wheelcad.parts.indexing.passes import RIDGE_MM
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
+from wheelcad.parts.wheel.passes import RIDGE_MM
 
 CASES = [
     # teeth, missing, diameter, slot, cutter, lying
@@ -48,21 +48,21 @@ def tool(diameter: float, flat: bool, corner: float) -> Polygon:
 
 
 def cut_away(plan: IndexPlan, wheel: WheelDesign) -> Polygon:
-    flat = plan.lying == "flat"
+    flat = plan.setups[0].lying == "flat"
     one = tool(plan.cutter_mm, flat, wheel.slot.corner_radius)
 
     def at(offset: float, depth: float, angle: float) -> Polygon:
-        moved = affinity.translate(one, offset, plan.rim_radius_mm - depth)
+        moved = affinity.translate(one, offset, wheel.radius_mm - depth)
         return affinity.rotate(moved, -wheel.sense * angle, origin=(0, 0))  # shapely turns anticlockwise
 
     taken = []
     for cut in plan.of_kind("slot"):
-        angle = float(cut.at) + plan.gap_at_deg
+        angle = float(cut.at) + wheel.gap_at_deg
         for done in plan.slot_passes:
             # across the slot s rises with the angle: to the right at the top of a clockwise wheel
             taken.append(at(wheel.sense * done.offset_mm, done.depth_mm, angle + done.turn_deg))
     for cut in plan.of_kind("gap"):
-        taken.append(at(0.0, plan.slot_depth_mm, float(cut.at) + plan.gap_at_deg))
+        taken.append(at(0.0, wheel.slot.depth, float(cut.at) + wheel.gap_at_deg))
     return unary_union(taken)
 
 
@@ -76,7 +76,7 @@ def test_the_passes_leave_the_wheel(
     wheel = design_wheel(job)
     plan = design_indexing(job, wheel)
     assert plan is not None
-    assert plan.lying == lying
+    assert plan.report()["lying"] == lying
     drawn = Polygon(wheel.outline.flatten(0.0005))
     left = Point(0, 0).buffer(diameter / 2, quad_segs=4096).difference(cut_away(plan, wheel))
     # nothing of the wheel is cut into
@@ -101,8 +101,8 @@ def test_a_pass_too_few_in_the_gap_would_be_seen() -> None:
     drawn = Polygon(wheel.outline.flatten(0.0005)).buffer(RIDGE_MM * 1.6)
     disc = Point(0, 0).buffer(80, quad_segs=4096)
     gap = [cut.cut for cut in plan.of_kind("gap")]
-    fewer = tuple(cut for cut in plan.cuts if cut.cut not in gap[2:6])
+    fewer = tuple(stop for stop in plan.stops if stop.cut not in gap[2:6])
     from dataclasses import replace
 
-    proud = disc.difference(cut_away(replace(plan, cuts=fewer), wheel)).difference(drawn)
+    proud = disc.difference(cut_away(replace(plan, stops=fewer), wheel)).difference(drawn)
     assert proud.area > 0.5

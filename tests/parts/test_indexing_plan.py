@@ -84,23 +84,8 @@ def test_neighbouring_slots_are_never_cut_one_after_the_other_at_full_depth() ->
     for teeth, missing in ((36, 1), (36, 2), (24, 1), (60, 2), (12, 1)):
         plan = plan_of(job_with(f"{TABLE}, cutter: {{diameter: 0.6}}", teeth=teeth, missing=missing, slot=THIN_SLOT))
         order = [cut for lap in plan.laps if lap.key.startswith("depth") for cut in lap.cuts]
-        assert sorted(order) == list(range(1, plan.slots + 1))
+        assert sorted(order) == list(range(1, len(plan.of_kind("slot")) + 1))
         assert all(abs(a - b) > 1 for a, b in pairwise(order))
-
-
-def test_moves_of_every_lap_lead_from_cut_to_cut_always_forwards() -> None:
-    plan = plan_of(job_with(f"{TABLE}, cutter: {{diameter: 6}}", teeth=30, missing=2, gap_at=77), drilled(200, 301))
-    assert plan.table is not None
-    stands = Fraction(0)
-    for lap in plan.laps:
-        assert len(lap.moves) == len(lap.cuts)
-        for number, move in zip(lap.cuts, lap.moves, strict=True):
-            assert move.turns >= 0
-            assert move.dial >= 0
-            stands += move.turns * plan.table.per_turn + move.dial
-            assert stands % 360 == plan.table.reached(plan.cut(number).setting) % 360
-        if lap.closes:
-            stands = plan.table.reached(plan.cut(lap.cuts[0]).setting)
 
 
 def test_gap_angle_moves_zero_but_not_the_settings() -> None:
@@ -167,12 +152,12 @@ def test_without_table_or_cutter_what_can_be_said_is_said() -> None:
 def test_radial_sides_get_stops_of_their_own() -> None:
     radial = "{width: 5, depth: 6, sides: radial, floor: flat, corner_radius: 0.8}"
     plan = plan_of(job_with(f"{TABLE}, cutter: {{diameter: 4}}", slot=radial))
-    assert plan.lying == "upright"
+    assert plan.report()["lying"] == "upright"
     sides = plan.of_kind("side")
     assert len(sides) == 72
     half = design_wheel(job_with(TABLE, slot=radial)).slot.rim_half_deg
-    slots = {cut.cut: cut.at for cut in plan.of_kind("slot")}
-    turned = sorted(round(float((cut.at - slots[cut.slot] + 180) % 360 - 180), 9) for cut in sides)
+    slots = {cut.feature: cut.at for cut in plan.of_kind("slot")}
+    turned = sorted(round(float((cut.at - slots[cut.feature] + 180) % 360 - 180), 9) for cut in sides)
     assert turned == [-round(half, 9)] * 36 + [round(half, 9)] * 36
 
 
@@ -197,10 +182,9 @@ def test_rotary_program_only_turns_one_axis_forwards_and_stops_at_each_cut() -> 
     assert lines[0] == lines[-1] == "%"
     moves = [float(line.split("A")[1]) for line in lines if " G00 " in line]
     assert moves == sorted(moves)
-    stops = [cut for lap in plan.laps for cut in (*lap.cuts, *lap.cuts[: lap.closes])]
-    assert len(moves) == len(stops) == sum(" M00 " in line for line in lines)
-    for angle, cut in zip(moves, stops, strict=True):
-        assert angle % 360 == pytest.approx(float(plan.cut(cut).at), abs=1e-4)
+    assert len(moves) == len(plan.stops) == sum(" M00 " in line for line in lines)
+    for angle, stop in zip(moves, plan.stops, strict=True):
+        assert angle % 360 == pytest.approx(float(stop.at), abs=1e-4)
     assert moves[36] == pytest.approx(365)  # the scratch lap closes a whole revolution on
     words = {word[0] for line in lines if line[:1] == "N" for word in line.split("(")[0].split()}
     assert words == {"N", "G", "A", "M"}
@@ -276,7 +260,7 @@ def test_without_a_table_points_reach_the_floor_at_the_slots_own_angles() -> Non
     slot = "{width: 8, depth: 7, sides: parallel, floor: flat, corner_radius: 0.5}"
     job = job_with("readout: yes, cutter: {diameter: 6}", slot=slot, turns="anticlockwise", gap_at=33)
     plan = plan_of(job)
-    assert plan.lying == "flat"
+    assert plan.report()["lying"] == "flat"
     assert next(finding for finding in plan.findings if finding.check == "floor-corners").verdict == "warn"
     assert any("+Y" in line for line in plan.setup)
     assert not any("handwheel" in line for line in plan.setup)

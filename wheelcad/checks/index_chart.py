@@ -30,30 +30,33 @@ Row = dict[str, str]
 def check_index_chart(folder: Path, plan: IndexPlan) -> list[Finding]:
     """Findings on the chart in `folder`. OSError or ValueError when it cannot be read."""
     rows = read_csv(folder / CHART_FILE)
-    slots = [row for row in rows if row["work"] == "slot"]
-    out = [_slots_match(slots, plan)]
+    out = [_slots_match(rows, plan), _marks(rows, plan)]
     if plan.table is not None:
-        cuts = [row for row in rows if row["work"] != "closing"]
-        closing = [row for row in rows if row["work"] == "closing"]
-        out += [
-            _dial(cuts, plan.table),
-            *_holes(cuts, plan.table),
-            _moves(cuts, plan.table),
-            _closing(slots, closing, plan.table),
-        ]
-    if plan.readout and plan.cutter_mm is not None:
+        out += [_dial(rows, plan.table), *_holes(rows, plan.table), _moves(rows, plan.table)]
+        if any(stop.closing for stop in plan.stops):
+            out.append(_closing(rows, plan.table))
+    if plan.job.shop.readout and plan.cutter_mm is not None:
         out.append(_points(read_csv(folder / POINTS_FILE), plan, plan.cutter_mm / 2))
     return out
+
+
+def _marks(rows: list[Row], plan: IndexPlan) -> Finding:
+    """Every row says of which plan it is; the job's own mark changes with every comment and is no fault here."""
+    found = sorted({row["marks"] for row in rows})
+    same = len(found) == 1 and found[0].split()[-1:] == [plan.mark]
+    why = f"the chart must be of this plan: {plan.mark}"
+    return holds(Check.CHART_MARK, CHART_FILE, same, " and ".join(found), why, "the hash of the list of stops")
 
 
 def _points(rows: list[Row], plan: IndexPlan, radius: float) -> Finding:
     """Readout points of the slots: along the slot's own line down to the floor, and across it within its width."""
     worst = 0.0
-    lean = math.radians(plan.side_lean_deg)
-    half_width = 0.0 if lean else plan.slot_width_mm / 2  # radial sides pass through the axis
+    wheel = plan.wheel
+    lean = math.radians(wheel.slot.rim_half_deg) if wheel.slot.radial else 0.0
+    half_width = 0.0 if lean else wheel.slot.width / 2  # radial sides pass through the axis
     for slot in plan.of_kind("slot"):
-        at = float(slot.at) + plan.gap_at_deg
-        out, across = point_at(1.0, [at, at + 90.0], plan.sense)
+        at = float(slot.at) + wheel.gap_at_deg
+        out, across = point_at(1.0, [at, at + 90.0], wheel.sense)
         mine = np.array([[float(row["x_mm"]), float(row["y_mm"])] for row in rows if row["cut"] == str(slot.cut)])
         if not len(mine):
             return holds(
@@ -67,7 +70,7 @@ def _points(rows: list[Row], plan: IndexPlan, radius: float) -> Finding:
         heights, offsets = mine @ out, np.abs(mine @ across)
         deepest = float(heights.min()) - radius
         wide = float((offsets * math.cos(lean) - heights * math.sin(lean)).max()) + radius - half_width
-        worst = max(worst, abs(deepest - plan.floor_radius_mm), wide)
+        worst = max(worst, abs(deepest - wheel.floor_radius_mm), wide)
     why = "the cutter goes down to each slot's floor on the slot's own line, and not beyond its sides"
     return at_most(Check.READOUT_POINTS, POINTS_FILE, worst, "mm", 1e-6, why, GEOMETRY)
 
@@ -77,24 +80,21 @@ def _exact(row: Row, key: str) -> Fraction:
     return Fraction(row[key])
 
 
-def _slots_match(slots: list[Row], plan: IndexPlan) -> Finding:
-    """Each slot's angle against the wheel's, one for one."""
-    wanted = sorted((centre - plan.gap_at_deg) % 360.0 for centre in plan.slot_centres_deg)
+def _slots_match(rows: list[Row], plan: IndexPlan) -> Finding:
+    """Each slot's angle against the wheel's, one for one, at every stop; stops and slots numbered without a gap."""
+    wanted = sorted((centre - plan.wheel.gap_at_deg) % 360.0 for centre in plan.wheel.slot_centres_deg.tolist())
     wanted = sorted(0.0 if angle > 360.0 - 1e-7 else angle for angle in wanted)
-    found = [float(row["at_deg"]) for row in slots]
-    numbered = [row["cut"] for row in slots] == [str(k) for k in range(1, len(slots) + 1)]
-    why = "every slot of the wheel has its row, numbered in rising angle from zero"
-    if len(found) != len(wanted) or not numbered:
-        return holds(
-            Check.CHART_SLOTS,
-            CHART_FILE,
-            False,
-            f"{len(found)} rows for {len(wanted)} slots",
-            why,
-            "the wheel's own angles",
-        )
-    off = max((abs(a - b) for a, b in zip(found, wanted, strict=True)), default=0.0)
-    return at_most(Check.CHART_SLOTS, CHART_FILE, off, "deg", 1e-6, why, "the wheel's own angles")
+    slots = [row for row in rows if row["work"] == "slot"]
+    found = sorted({row["cut"] for row in slots}, key=int)
+    numbered = found == [str(k) for k in range(1, len(wanted) + 1)]
+    in_order = [row["stop"] for row in rows] == [str(k) for k in range(1, len(rows) + 1)]
+    why = "every slot of the wheel is cut, numbered in rising angle from zero, and no stop is left out"
+    source = "the wheel's own angles"
+    if not numbered or not in_order:
+        said = f"{len(found)} slots for {len(wanted)}, {len(rows)} stops"
+        return holds(Check.CHART_SLOTS, CHART_FILE, False, said, why, source)
+    off = max((abs(float(row["at_deg"]) - wanted[int(row["cut"]) - 1]) for row in slots), default=0.0)
+    return at_most(Check.CHART_SLOTS, CHART_FILE, off, "deg", 1e-6, why, source)
 
 
 def _dial(cuts: list[Row], table: Table) -> Finding:
@@ -133,29 +133,41 @@ def _holes(cuts: list[Row], table: Table) -> list[Finding]:
     return [at_most(Check.CHART_HOLES, CHART_FILE, float(off), "deg", ROUNDING_DEG, why, SOURCE)]
 
 
-def _moves(cuts: list[Row], table: Table) -> Finding:
-    """What is turned from cut to cut, added up, must stay with the settings reckoned from zero."""
-    off = 0.0
-    for work in sorted({row["work"] for row in cuts}):
-        added = Fraction(0)
-        groups = [row for row in cuts if row["work"] == work]
-        for row in groups:
-            added += int(row["advance_turns"]) * table.per_turn + _exact(row, "advance_dial_deg")
-            stands = int(row["turns"]) * table.per_turn + _exact(row, "dial_deg")
-            away = (added - stands) % 360
-            off = max(off, float(min(away, 360 - away)))
-    why = "the moves from cut to cut lead to the settings from zero: no rounding has been added up"
-    return at_most(Check.CHART_MOVES, CHART_FILE, off, "deg", len(cuts) * ROUNDING_DEG, why, SOURCE)
+def _stands(row: Row, table: Table) -> Fraction:
+    """Degrees from zero that turns and dial give."""
+    return int(row["turns"]) * table.per_turn + _exact(row, "dial_deg")
 
 
-def _closing(slots: list[Row], closing: list[Row], table: Table) -> Finding:
-    """All moves of one lap and the closing one make exactly one revolution."""
+def _advance(row: Row, table: Table) -> Fraction:
+    """Degrees that the row's move gives."""
+    return int(row["advance_turns"]) * table.per_turn + _exact(row, "advance_dial_deg")
+
+
+def _moves(rows: list[Row], table: Table) -> Finding:
+    """What is turned from each stop to the next, by dial and by holes, against the settings of the two."""
+    off, before, pin = Fraction(0), Fraction(0), str(table.one_circle or "")
+    hole = Fraction(0)
+    for row in rows:
+        stands = _stands(row, table)
+        away = (_advance(row, table) - (stands - before)) % 360
+        off = max(off, min(away, 360 - away))
+        now = int(row["turns"]) + Fraction(int(row["holes"]), int(row["circle"])) if row["circle"] else Fraction(0)
+        if row["advance_holes"]:
+            turned = int(row["advance_turns"]) + Fraction(int(row["advance_holes"]), int(row["circle"]))
+            wrong = (turned - (now - hole)) % table.ratio if pin == row["circle"] else Fraction(table.ratio, 2)
+            off = max(off, min(wrong, table.ratio - wrong) * table.per_turn)
+        before, hole, pin = stands, now, row["circle"]
+    why = "each move leads from the setting before it to its own: no rounding has been added up"
+    return at_most(Check.CHART_MOVES, CHART_FILE, float(off), "deg", 2 * ROUNDING_DEG, why, SOURCE)
+
+
+def _closing(rows: list[Row], table: Table) -> Finding:
+    """All moves of a lap from its first cut to its closing make exactly one revolution."""
     why = f"all the moves of a lap and the closing one make {table.ratio} turns: one revolution"
+    closing = [row for row in rows if row["work"] == "closing"]
     if len(closing) != 1:
         return holds(Check.CHART_CLOSING, CHART_FILE, False, f"{len(closing)} closing rows", why, SOURCE)
-    total = sum(
-        (int(row["advance_turns"]) * table.per_turn + _exact(row, "advance_dial_deg") for row in (*slots, closing[0])),
-        Fraction(0),
-    )
-    off = abs(total - 360) + abs(int(closing[0]["turns"]) * table.per_turn + _exact(closing[0], "dial_deg") - 360)
-    return at_most(Check.CHART_CLOSING, CHART_FILE, float(off), "deg", len(slots) * ROUNDING_DEG, why, SOURCE)
+    lap = [row for row in rows if row["lap"] == closing[0]["lap"]]
+    total = sum((_advance(row, table) for row in lap[1:]), Fraction(0))
+    off = abs(total - 360) + abs(_stands(closing[0], table) - _stands(lap[0], table))
+    return at_most(Check.CHART_CLOSING, CHART_FILE, float(off), "deg", len(lap) * ROUNDING_DEG, why, SOURCE)

@@ -1,46 +1,65 @@
 const plan = JSON.parse(document.getElementById("plan").textContent);
 const $ = (id) => document.getElementById(id);
-const KEY = `wheelcad-bench-${plan.hash}`;
+const KEPT = `wheelcad-bench-${plan.job}-`; // and the plan mark: a count belongs to one list of stops
+const KEY = KEPT + plan.mark;
 const MOST_UNDO = 400;
-const START = { at: -1, past: [], ticks: [], falls: false, theme: "" };
+const START = { at: -1, past: [], ticks: [], falls: false, theme: "", saved: 0 };
 let state = load();
 let lastPress = 0;
 let peeking = false; // looking at the set-up again in the middle of the work
 
 // at: index of the step to be made; -1 while setting up, steps.length when all is done. past: where `at` stood before.
+// saved: a clock that only rises. It is kept in the browser and in the page's address; the newer of the two is right.
 function load() {
   const read = (text) => {
     try {
-      const found = { ...START, ...JSON.parse(text) };
+      const found = { ...START, ...JSON.parse(text()) };
       const sound = Number.isInteger(found.at) && found.at >= -1 && found.at <= plan.steps.length;
-      return sound && Array.isArray(found.past) && Array.isArray(found.ticks) ? found : null;
+      return sound && found.mark === plan.mark && Number.isFinite(found.saved) && Array.isArray(found.past) && Array.isArray(found.ticks) ? found : null;
     } catch {
       return null;
     }
   };
-  let kept = null;
-  try {
-    kept = localStorage.getItem(KEY);
-  } catch {
-    kept = null;
-  }
-  return (kept && read(kept)) || read(decodeURIComponent(location.hash.slice(1))) || { ...START };
+  const kept = [read(() => localStorage.getItem(KEY)), read(() => decodeURIComponent(location.hash.slice(1)))].filter(Boolean);
+  return kept.sort((a, b) => b.saved - a.saved)[0] || { ...START };
 }
 
-// Kept in the browser, or in the page's address where the browser keeps nothing for files.
-function keep() {
-  const text = JSON.stringify(state);
+// The marks of other plans of this job whose count is kept here, or stands in the address: theirs is not taken over.
+function others() {
+  const found = new Set();
   try {
-    localStorage.setItem(KEY, text);
-    return;
+    const named = JSON.parse(decodeURIComponent(location.hash.slice(1))).mark;
+    if (typeof named === "string") found.add(named);
+  } catch {
+    /* no state in the address */
+  }
+  try {
+    Object.keys(localStorage).filter((key) => key.startsWith(KEPT)).forEach((key) => found.add(key.slice(KEPT.length)));
+  } catch {
+    /* this browser keeps nothing */
+  }
+  found.delete(plan.mark);
+  return [...found].map((mark) => mark.slice(0, 6)).sort();
+}
+
+// Kept in the browser and in the page's address: one of them is enough.
+function keep() {
+  state.saved = Math.max(Date.now(), state.saved + 1);
+  state.mark = plan.mark;
+  let places = 0;
+  try {
+    localStorage.setItem(KEY, JSON.stringify(state));
+    places += 1;
   } catch {
     /* private window or full: the address it is */
   }
   try {
     history.replaceState(null, "", `#${encodeURIComponent(JSON.stringify({ ...state, past: state.past.slice(-20) }))}`);
+    places += 1;
   } catch {
-    say("This browser keeps nothing: do not reload this page, or note the cut on paper.");
+    /* some browsers allow no address of their own to a file */
   }
+  if (!places) say("This browser keeps nothing: do not reload this page, or note the cut on paper.");
 }
 
 function say(words) {
@@ -105,7 +124,7 @@ function show() {
 function showStep(step) {
   const lap = plan.laps[step.lap];
   $("lap").textContent = `${step.lap + 1} of ${plan.laps.length}: ${lap.title}`;
-  $("do").textContent = step.do || lap.do;
+  $("do").textContent = step.do;
   $("count").textContent = step.closing
     ? "Closing: back on the first line"
     : `Cut ${step.place} of ${lap.count}${step.cut === step.place ? "" : `, ${step.name}`}`;
@@ -199,7 +218,8 @@ function answer(event) {
     const near = Math.abs(found.near_deg) <= plan.tolerance ? "exactly" : `${short(found.near_deg)}° ${found.near_deg < 0 ? "short of" : "past"}`;
     lines.push(near === "exactly" ? `It stands at cut ${found.near_cut}.` : `The nearest cut is ${found.near_cut}: you are ${near} it.`);
   }
-  lines.push(plan.do[first.kind].replace("{setting}", setting));
+  const once = first.times === 1 ? plan.do[`${first.kind}-once`] : "";
+  lines.push((once || plan.do[first.kind]).replace("{setting}", setting));
   const others = found.causes.slice(1).map((cause) => filledIn(plan.says[cause.kind], cause));
   if (others.length) lines.push(`It could also be: ${others.join(" ")}`);
   reply(filledIn(plan.says[first.kind], first), lines);
@@ -249,6 +269,7 @@ function listen() {
   on("undo-start", undo);
   on("start", () => {
     peeking = false;
+    if (state.at < 0) say("");
     state.at < 0 ? go(0) : show();
   });
   on("open-list", () => {
@@ -343,5 +364,8 @@ $("app").hidden = false;
 document.querySelector(".tools").hidden = false;
 listen();
 show();
+if (state.at < 0 && others().length) {
+  say(`A count of another plan of this job is kept here (plan ${others().join(", ")}). This page is plan ${plan.mark}: it begins anew and does not take that count over.`);
+}
 stayAwake();
 document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && stayAwake());

@@ -6,8 +6,8 @@ import html
 from collections.abc import Sequence
 
 from wheelcad.parts.indexing import words
-from wheelcad.parts.indexing.model import HoleWork, IndexPlan
-from wheelcad.parts.indexing.steps import Step, plan_steps
+from wheelcad.parts.indexing.model import IndexPlan, Stop
+from wheelcad.words import Words
 
 ROWS = 13  # of one column of a lap's table
 BOX = '<span class="box"></span>'
@@ -20,10 +20,9 @@ def ticks(lines: Sequence[str]) -> str:
 
 def lap_tables(plan: IndexPlan) -> str:
     """Every lap as a heading and its stops, in columns of at most ROWS."""
-    steps = plan_steps(plan)
     out = []
     for number, lap in enumerate(plan.laps, start=1):
-        mine = [step for step in steps if step.lap is lap]
+        mine = plan.in_lap(lap)
         out.append(f'<h3>{number}. {html.escape(lap.title)}</h3>\n<p>{html.escape(lap.do)}</p>\n<div class="runs">')
         columns = -(-len(mine) // ROWS)
         size = -(-len(mine) // columns) if columns else 0
@@ -31,38 +30,31 @@ def lap_tables(plan: IndexPlan) -> str:
         out.append("</div>")
         if lap.then:
             out.append(f"<p>{BOX}{html.escape(lap.then)}</p>")
-        holes = [hole for hole in plan.holes if hole.cut in lap.cuts]
-        out += [f"<p>{hole.cut}: {html.escape(drill_words(hole, plan.units))}</p>" for hole in holes]
-    return "\n".join(out)
+        drilled = [(stop, stop.drill) for stop in mine if stop.drill is not None]
+        out += [f"<p>{stop.cut}: {html.escape(drill.words(plan.job.units))}</p>" for stop, drill in drilled]
+    return Words(plan.job.units).text("\n".join(out))
 
 
-def _table(plan: IndexPlan, steps: Sequence[Step], title: str) -> str:
+def _table(plan: IndexPlan, stops: Sequence[Stop], title: str) -> str:
     assert plan.table is not None
-    step_size = plan.table.dial_step
-    pins = any(step.setting.circle for step in steps)
+    step = plan.table.dial_step
+    pins = any(stop.setting is not None and stop.setting.circle for stop in stops)
     edge = plan.scale is not None
     heads = ["cut", "turns", "dial", *(["hole"] if pins else []), "turn on", *(["edge"] if edge else [])]
     rows = ["<tr>" + "".join(f'<th scope="col">{head}</th>' for head in heads) + "</tr>"]
-    for step in steps:
-        setting = step.setting
-        label = f"{step.cut.cut} again" if step.closing else str(step.cut.cut)
-        cells = [BOX + label, str(setting.turns), words.dial(setting.dial, step_size)]
+    for stop in stops:
+        setting, move = stop.setting, stop.move
+        assert setting is not None
+        assert move is not None
+        label = f"{stop.cut} again" if stop.closing else str(stop.cut)
+        cells = [BOX + label, str(setting.turns), words.dial(setting.dial, step)]
         if pins:
             cells.append(f"{setting.holes}/{setting.circle}" if setting.circle else "")
-        cells.append(f"{step.move.turns} + {words.dial(step.move.dial, step_size)}")
+        cells.append(f"{move.turns} + {words.dial(move.dial, step)}")
         if edge:
-            cells.append(words.edge(step.cut.scale_deg) if step.cut.scale_deg is not None else "")
+            cells.append(words.edge(stop.scale_deg) if stop.scale_deg is not None else "")
         rows.append("<tr>" + "".join(f"<td>{cell}</td>" for cell in cells) + "</tr>")
     return f'<table aria-label="{html.escape(title)}">\n' + "\n".join(rows) + "\n</table>"
-
-
-def drill_words(hole: HoleWork, units: str) -> str:
-    """What to drill at this stop."""
-    deep = "right through" if hole.depth_mm is None else f"{words.length(hole.depth_mm, units)} deep at full diameter"
-    drill = hole.drill or words.length(hole.diameter_mm, units)
-    back = " From the back: mark its place from here, drill when the work is turned over." if hole.from_back else ""
-    speed = f"about {words.round_rpm(hole.rpm)} rpm"
-    return f"{drill} drill, {words.length(hole.radius_mm, units)} from the centre, {deep}, {speed}.{back}"
 
 
 def checkpoint_items(plan: IndexPlan) -> str:

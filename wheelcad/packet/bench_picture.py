@@ -5,16 +5,16 @@ SVG, mm; x to the right and y down, so that angle a from the TDC line lies at (s
 
 from __future__ import annotations
 
-from wheelcad.parts.indexing.model import Cut, IndexPlan
+from wheelcad.parts.indexing.model import IndexPlan, Stop
 from wheelcad.parts.openings import Opening
-from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
 
 AROUND = 1.3  # half the picture's size over the wheel's radius
 
 
-def wheel_picture(plan: IndexPlan, wheel: WheelDesign) -> str:
+def wheel_picture(plan: IndexPlan) -> str:
     """The picture as an svg element; marks carry data-cut and data-kind for the page's script."""
+    wheel = plan.wheel
     r = wheel.radius_mm
     half = AROUND * r
     parts = [f'<circle class="metal" r="{_n(r)}"/>']
@@ -22,9 +22,9 @@ def wheel_picture(plan: IndexPlan, wheel: WheelDesign) -> str:
     parts.append(_line("tdc", wheel.floor_radius_mm * 0.92, r * 0.28, 0.0, wheel.sense))
     x, y = _at(r * 0.6, 0.0, wheel.sense)
     parts.append(f'<text x="{_n(x + r * 0.05)}" y="{_n(y)}" font-size="{_n(r * 0.16)}">TDC</text>')
-    marks = [_mark(plan, cut, wheel) for cut in plan.cuts if cut.work in ("slot", "gap", "hole")]
+    marks = [_mark(plan, stop) for stop in plan.cuts if stop.work != "side"]
     turning = '<g id="turning">' + "".join(parts + marks) + "</g>"
-    cutter = max((plan.cutter_mm or plan.slot_width_mm) / 2, 0.05 * r)
+    cutter = max((plan.cutter_mm or wheel.slot.width) / 2, 0.05 * r)
     still = f'<circle class="cutter" cx="0" cy="{_n(-r - cutter * 0.2)}" r="{_n(cutter)}"/>' + _arrow(
         r * 1.16, wheel.sense
     )
@@ -50,16 +50,16 @@ def _opening(opening: Opening) -> str:
     return f'<circle class="hole" r="{_n(opening.round[2])}"/>' if opening.round else ""
 
 
-def _mark(plan: IndexPlan, cut: Cut, wheel: WheelDesign) -> str:
-    """The mark of one cut: a slot or gap pass as wide as it is, a balance hole as a disc."""
-    angle = float(cut.at) + plan.gap_at_deg
-    data = f' data-cut="{cut.cut}" data-kind="{cut.work}"'
-    if cut.work == "hole":
-        hole = next(hole for hole in plan.holes if hole.cut == cut.cut)
-        x, y = _at(hole.radius_mm, angle, wheel.sense)
-        size = max(hole.diameter_mm / 2, 0.03 * wheel.radius_mm)
+def _mark(plan: IndexPlan, stop: Stop) -> str:
+    """The mark of one cut: a slot or gap pass as wide as it is, what is drilled as a disc."""
+    wheel = plan.wheel
+    angle = float(stop.at) + wheel.gap_at_deg
+    data = f' data-cut="{stop.cut}" data-kind="{stop.work}"'
+    if stop.drill is not None:
+        x, y = _at(stop.drill.radius_mm, angle, wheel.sense)
+        size = max(stop.drill.diameter_mm / 2, 0.03 * wheel.radius_mm)
         return f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(size)}"{data}/>'
-    width = plan.slot_width_mm if cut.work == "slot" else (plan.cutter_mm or plan.slot_width_mm)
+    width = wheel.slot.width if stop.work == "slot" else (plan.cutter_mm or wheel.slot.width)
     return _line(
         "mark", wheel.radius_mm, wheel.floor_radius_mm, angle, wheel.sense, f' stroke-width="{_n(width)}"{data}'
     )

@@ -51,13 +51,12 @@ def _indexing(design: Design, plan: IndexPlan) -> Iterator[tuple[str, Writer]]:
     from wheelcad.parts.indexing import chart
 
     yield chart.CHART_FILE, lambda path: chart.write_index_chart(plan, path)
-    if plan.readout:
+    if plan.job.shop.readout:
         yield chart.POINTS_FILE, lambda path: chart.write_readout_points(plan, path)
-    if plan.rotary_axis:
+    if plan.job.shop.rotary_axis:
         yield chart.PROGRAM_FILE, lambda path: chart.write_rotary_program(plan, path)
     if plan.table is not None:
-        key = design.job.source.sha256
-        yield "bench.html", lambda path: write_bench(path, design.job, plan, design.wheel, key)
+        yield "bench.html", lambda path: write_bench(path, plan)
 
 
 def drawing_sheets(design: Design) -> dict[str, Sheet]:

@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any
 
 from wheelcad.packet.page import Page
-from wheelcad.packet.say import degrees, diameter, number, size
+from wheelcad.packet.say import degrees, diameter, size
 from wheelcad.packet.turning import turning_page
 from wheelcad.parts.design import Design
-from wheelcad.parts.indexing.model import Cut, IndexPlan
-from wheelcad.parts.indexing.words import angle, dial, edge, turns
+from wheelcad.parts.indexing.model import IndexPlan, Lap
+from wheelcad.parts.indexing.text import columns
 from wheelcad.parts.sheets import page_paper
+from wheelcad.words import length, unbalance
 
-SLOTS_A_SHEET = {"A4": 36, "Letter": 32}
-ROOMY = 26  # up to so many slots on a sheet stand apart
-FEW = 4  # moves that may differ from the usual one
-PAIRED = 24  # more cuts of a kind than this run down two columns
+STOPS_A_SHEET = {"A4": 37, "Letter": 33}
+ROOMY = 24  # up to so many stops on a sheet stand apart
+LARGE = 8  # columns that letters to be read from the machine leave room for
+FEW = 12  # stops of a lap that need no sheet of their own
 SAID_ELSEWHERE = ("counted:", "at_deg")  # notes of the report that the page says in its own words
 
 
@@ -78,113 +78,69 @@ def turning(design: Design) -> Iterator[Page]:
 
 
 def milling(design: Design) -> Iterator[Page]:
-    """Set-up, chart with boxes, laps and checkpoints."""
+    """Set-up, every stop with its box, checkpoints."""
     plan = design.indexing
     if plan is None:
         return
-    yield Page("At the mill: set up").caution(plan.cautions).steps(plan.setup)
-    yield from _settings(plan, SLOTS_A_SHEET[page_paper(design.job)])
-    page = Page("At the mill: order of work")
-    page.steps([f"{lap.title}: {lap.do} {lap.then}".strip() for lap in plan.laps])
-    page.head("Where something must meet").steps([_sentence(point.says) for point in plan.checkpoints])
-    for kind, title in (("side", "Sides of the slots"), ("gap", "Passes in the gap"), ("hole", "Balance holes")):
-        cuts = plan.of_kind(kind)
-        if len(cuts) > PAIRED:
-            move = _usual_move(plan, cuts)
-            page.head(title).words(f"From one to the next: {move}." if move else "")
-            page.grid(*_chart(plan, cuts, moves=not move), tick=True, pair=bool(move), close=True)
-        elif cuts:
-            page.head(title).grid(*_chart(plan, cuts), tick=True)
-    yield page
+    yield Page("At the mill: set up").words(f"Of {plan.marks}.").caution(plan.cautions).steps(plan.setup)
+    most = STOPS_A_SHEET[page_paper(design.job)]
+    for number, lap in enumerate(plan.laps, start=1):
+        yield from _lap(plan, number, lap, most)
+    if plan.checkpoints:
+        page = Page("Where something must meet", joins=True)
+        yield page.steps([_sentence(point.says) for point in plan.checkpoints])
 
 
-def _settings(plan: IndexPlan, most: int) -> Iterator[Page]:
-    """The slots, all on one sheet or on sheets of equal length, at most `most` on each."""
-    cuts = plan.of_kind("slot")
-    sheets = max(1, math.ceil(len(cuts) / most))
-    each = math.ceil(len(cuts) / sheets)
+def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
+    """A lap's stops, on one sheet or on sheets of equal length, at most `most` on each; a few join the lap before.
+
+    Sides, of which there are many, run down two columns of one sheet.
+    """
+    stops = plan.in_lap(lap)
+    pair = len(stops) > most and all(stop.work == "side" and not stop.setting.circle for stop in stops if stop.setting)
+    sheets = 1 if pair else math.ceil(len(stops) / most)
+    each = math.ceil(len(stops) / sheets)
     for k in range(sheets):
-        page = Page("At the mill: the settings" + (f", {k + 1} of {sheets}" if sheets > 1 else ""))
-        page.words(
-            "All from zero at the centre of the gap. Tick a slot when it is at full depth, not when it is scratched."
-        )
-        page.grid(*_chart(plan, cuts[k * each : (k + 1) * each]), large=True, tick=True, close=each > ROOMY)
-        if k == sheets - 1 and plan.table is not None and plan.closing is not None:
-            move = f"{turns(plan.closing.turns)} + {dial(plan.closing.dial, plan.table.dial_step)}"
-            page.words(f"Closing: {move} more, and the table is at zero again after {turns(plan.table.ratio)}.")
+        part = f", {k + 1} of {sheets}" if sheets > 1 else ""
+        page = Page(f"At the mill, lap {number}: {lap.title}{part}", joins=len(stops) <= FEW)
+        page.words(f"{lap.do} {lap.then} All from zero at {plan.zero_name}; turn on from the stop before.")
+        mine = stops[k * each : (k + 1) * each]
+        head, rows = columns(plan, mine, angles=not pair)
+        large = not pair and len(head) <= LARGE
+        page.grid(head, rows, "r" * len(head), large=large, tick=True, close=pair or each > ROOMY, pair=pair)
+        page.words(*(f"{stop.cut}: {stop.drill.words(plan.job.units)}" for stop in mine if stop.drill is not None))
         yield page
-
-
-def _usual_move(plan: IndexPlan, cuts: Sequence[Cut]) -> str:
-    """The move from each cut to the next and the few that differ; "" when most moves have no size in common."""
-    if plan.table is None:
-        return ""
-    step = plan.table.dial_step
-    moves = [(c.cut, f"{c.move.turns} + {dial(c.move.dial, step)}") for c in cuts if c.move is not None]
-    if not moves:
-        return ""
-    usual, _ = Counter(move for _, move in moves).most_common(1)[0]
-    others = [f"{move} to cut {cut}" for cut, move in moves if move != usual]
-    if len(others) > FEW:
-        return ""
-    return usual + (", but " + ", ".join(others) if others else "")
 
 
 def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if text.endswith(".") else ".")
 
 
-def _chart(plan: IndexPlan, cuts: Sequence[Cut], moves: bool = True) -> tuple[list[str], list[list[str]], str]:
-    """Head, rows and alignment of the settings; columns that hold nothing are left out."""
-    table = plan.table
-    head, columns = ["cut", "angle"], [[str(c.cut) for c in cuts], [angle(c.at) for c in cuts]]
-    if table is not None:
-        settings = [c.setting for c in cuts if c.setting is not None]
-        head += ["turns", "dial"]
-        columns += [[str(s.turns) for s in settings], [dial(s.dial, table.dial_step) for s in settings]]
-        if any(s.circle for s in settings):
-            head.append("holes")
-            columns.append([f"{s.holes} of {s.circle}" if s.circle else "-" for s in settings])
-        if moves:
-            head.append("from the last")
-            made = [c.move for c in cuts if c.move is not None]
-            columns.append([f"{m.turns} + {dial(m.dial, table.dial_step)}" for m in made])
-        if any(c.scale_deg is not None for c in cuts):
-            head.append("table's edge")
-            columns.append(["" if c.scale_deg is None else edge(c.scale_deg) for c in cuts])
-    if any(c.points_mm for c in cuts):
-        factor, places = (25.4, 4) if plan.units == "in" else (1.0, 3)
-        for axis, name in ((0, "X"), (1, "Y")):
-            head.append(f"{name} {plan.units}")
-            columns.append([f"{c.points_mm[0][axis] / factor + 0.0:.{places}f}" if c.points_mm else "" for c in cuts])
-    return head, [list(row) for row in zip(*columns, strict=True)], "r" * len(head)
-
-
 def gap_and_balance(design: Design, report: dict[str, Any]) -> Iterator[Page]:
     """What the missing teeth weigh, the holes that take it out, and what is left."""
-    balance, job = design.balance, design.job
+    balance = design.balance
     page = Page("Gap and balance")
     page.words(f"What counts: {balance.counted.words}.")
     found = report["balance"]
     rows = [
-        ("Unbalance before", f"{number(found['before']['unbalance_g_mm'])} g·mm"),
+        ("Unbalance before", unbalance(found["before"]["unbalance_g_mm"])),
         ("Its heavy side", degrees(found["before"]["at_deg"])),
-        ("Left after, measured from wheel.stl", f"{number(found['after']['unbalance_g_mm'])} g·mm"),
+        ("Left after, measured from wheel.stl", unbalance(found["after"]["unbalance_g_mm"])),
     ]
     if found["permissible_g_mm"]:
         rows.append(
             (
                 f"Permitted, {found['grade']} at {found['max_speed_rpm']:.0f} rpm",
-                f"{number(found['permissible_g_mm'])} g·mm",
+                unbalance(found["permissible_g_mm"]),
             )
         )
     page.numbers(rows)
     holes = [
         [
             degrees(hole.at_deg),
-            size(job, hole.radius_mm),
-            hole.drill or diameter(job, hole.diameter_mm),
-            "through" if hole.through else size(job, hole.depth_mm),
+            length(hole.radius_mm),
+            hole.drill or f"⌀{length(hole.diameter_mm)}",
+            "through" if hole.through else length(hole.depth_mm),
             "back" if hole.from_back else "front",
         ]
         for hole in balance.holes

@@ -32,7 +32,7 @@ def chart_output(path: str | Path, as_json: bool = False) -> str:
     if as_json:
         from wheelcad.files.data import as_json as dump
 
-        return dump(Words(plan.units).through(plan.report()))
+        return dump(Words(plan.job.units).through(plan.report()))
     from wheelcad.parts.indexing.text import chart_text
 
-    return Words(plan.units).text(chart_text(plan))
+    return chart_text(plan)

@@ -10,9 +10,9 @@ from typing import NamedTuple
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, holds
 from wheelcad.job.models import Cutter, Job
-from wheelcad.parts.indexing.words import length
 from wheelcad.parts.stack import Land, turned_lands
 from wheelcad.parts.wheel.outline import SlotShape
+from wheelcad.words import length
 
 BREAK_MM = 1.0  # how far the cutter's end goes below the ring
 CLEAR_MM = 1.0  # what stays between holder and shoulder
@@ -41,24 +41,23 @@ def neighbours(job: Job) -> Neighbours | None:
 def check_holder(job: Job, slot: SlotShape, cutter: Cutter, flat: bool) -> tuple[list[str], list[Finding]]:
     """Set-up lines and findings on holder, stick-out and shoulder. flat: the cutter stands along the crank axis."""
     near = neighbours(job)
-    units = job.units
     if not flat:
         need = slot.depth + CLEAR_MM
-        lines = [f"The cutter must stick out of its holder by at least {length(need, units)}."]
+        lines = [f"The cutter must stick out of its holder by at least {length(need)}."]
         return lines, _stick_out(cutter, need, "the holder meets the rim before the slot is deep enough")
     through = (near.ring.length if near else job.wheel.thickness) + BREAK_MM
     if near is None:
-        lines = [f"The cutter must stick out of its holder by at least {length(through + CLEAR_MM, units)}."]
+        lines = [f"The cutter must stick out of its holder by at least {length(through + CLEAR_MM)}."]
         return lines, _stick_out(cutter, through + CLEAR_MM, "the holder meets the wheel's face")
     room = slot.floor_radius + cutter.diameter / 2 - CLEAR_MM
     holder = cutter.holder_diameter / 2 if cutter.holder_diameter is not None else None
     in_the_way = [land for land in near.front if holder is None or land.radius + holder > room]
     need = through + CLEAR_MM + max((land.z_front - near.ring.z_front for land in in_the_way), default=0.0)
     slimmest = 2 * (room - max((land.radius for land in near.front), default=0.0))
-    lines = [f"The cutter must stick out of its holder by at least {length(need, units)}"]
+    lines = [f"The cutter must stick out of its holder by at least {length(need)}"]
     if holder is None and near.front and slimmest > 0:
         lines[0] += (
-            f", or {length(through + CLEAR_MM, units)} with a holder no thicker than {length(slimmest, units)}, to "
+            f", or {length(through + CLEAR_MM)} with a holder no thicker than {length(slimmest)}, to "
             "stay clear of the shoulder in front of the ring"
         )
     elif in_the_way:
@@ -70,7 +69,7 @@ def check_holder(job: Job, slot: SlotShape, cutter: Cutter, flat: bool) -> tuple
 def _stick_out(cutter: Cutter, need: float, otherwise: str) -> list[Finding]:
     if cutter.stick_out is None:
         return []
-    why = f"the cutter reaches the work with {CLEAR_MM:g} mm to spare; with less {otherwise}"
+    why = f"the cutter reaches the work with {length(CLEAR_MM)} to spare; with less {otherwise}"
     return [at_least(Check.CUTTER_STICK_OUT, "indexing", cutter.stick_out, "mm", need, why, SHOP)]
 
 
@@ -87,10 +86,9 @@ def _below(near: Neighbours, slot: SlotShape) -> list[Finding]:
 def packing_lines(job: Job, slot: SlotShape) -> tuple[list[str], list[Finding]]:
     """What goes behind a thin ring, and whether the ring is thin enough to need it."""
     near = neighbours(job)
-    units = job.units
     if near is None:
         return [
-            f"Lay the wheel on a flat backing plate at least {length(2 * slot.floor_radius, units)} across that may "
+            f"Lay the wheel on a flat backing plate at least {length(2 * slot.floor_radius)} across that may "
             "be cut into."
         ], []
     beside = max([land.radius for land in (*near.front[:1], *near.behind[:1])], default=0.0)
@@ -98,20 +96,17 @@ def packing_lines(job: Job, slot: SlotShape) -> tuple[list[str], list[Finding]]:
     if overhang <= THIN * near.ring.length:
         return [], []
     why = (
-        f"the ring overhangs {overhang:g} mm at {near.ring.length:g} mm thickness: a packing ring behind it keeps it "
-        "from ringing"
+        f"the ring overhangs {length(overhang)} at {length(near.ring.length)} thickness: a packing ring behind it "
+        "keeps it from ringing"
     )
     finding = holds(Check.THIN_RING, "indexing", True, "packing ring in the set-up", why, SHOP)
     bore = near.behind[0].radius * 2 if near.behind else 0.0
     height = near.behind[0].length if len(near.behind) > 1 else None
-    text = (
-        f"Put a packing ring (aluminium or hard board) behind the ring, about {length(2 * slot.rim_radius, units)} "
-        "over all"
-    )
+    text = f"Put a packing ring (aluminium or hard board) behind the ring, about {length(2 * slot.rim_radius)} over all"
     if bore:
-        text += f", bored {length(bore + 0.5, units)}"
+        text += f", bored {length(bore + 0.5)}"
     if height is not None:
-        text += f", {length(height, units)} thick"
+        text += f", {length(height)} thick"
         if near.behind[1].radius > near.behind[0].radius:
             text += ", sawn into two halves so that it goes in behind"
     else:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from wheelcad.job.models import Job
@@ -16,16 +16,11 @@ Scale = Callable[[Fraction], float | None]
 
 
 def find_checkpoints(
-    job: Job, wheel: WheelDesign, slots: tuple[Cut, ...], grid: Fraction, table: Table | None, scale: Scale
+    job: Job, wheel: WheelDesign, slots: Sequence[Cut], table: Table | None, scale: Scale
 ) -> tuple[Checkpoint, ...]:
-    """Bolt-hole lines and quarters of a revolution that meet a slot's or a tooth's middle, in rising angle.
-
-    grid: half a pitch, degrees, on which slots and teeth lie from the gap's centre.
-    """
+    """Bolt-hole lines and quarters of a revolution that meet a slot's or a tooth's middle, in rising angle."""
     gap_at = exact_angle(wheel.gap_at_deg)
-    under = {cut.at: "slot" for cut in slots}
-    for centre in wheel.teeth.tooth_centres_deg.tolist():
-        under[round((centre - float(gap_at)) % 360 / float(grid)) * grid % WHOLE] = "tooth"
+    under = dict.fromkeys(wheel.teeth.teeth_exact, "tooth") | dict.fromkeys((cut.at for cut in slots), "slot")
     wanted: list[tuple[Fraction, str]] = [(WHOLE * k / 4, "quarter") for k in (1, 2, 3)]
     if job.pulley is not None and job.pulley.bolts is not None:
         bolts = job.pulley.bolts
@@ -34,7 +29,7 @@ def find_checkpoints(
     found = []
     for at, kind in sorted(wanted):
         if at in under:
-            after = max((cut.cut for cut in slots if cut.at <= at), default=0)
+            after = max((cut.number for cut in slots if cut.at <= at), default=0)
             says = _says(kind, under[at], after, at, table, gap_at)
             setting = table.setting(at) if table else None
             found.append(Checkpoint(at, after, under[at], kind, says, setting, scale(at)))

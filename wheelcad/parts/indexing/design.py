@@ -11,25 +11,23 @@ from fractions import Fraction
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
-from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.indexing import setup
 from wheelcad.parts.indexing.checkpoints import find_checkpoints
 from wheelcad.parts.indexing.ground import Ground, ground_of, toothed
 from wheelcad.parts.indexing.judge import set_up, setting_findings
-from wheelcad.parts.indexing.laps import Work, plan_laps
-from wheelcad.parts.indexing.model import Cut, IndexPlan
-from wheelcad.parts.indexing.passes import SAME_MM, narrowest_mm, slot_passes
+from wheelcad.parts.indexing.laps import plan_laps, plan_setups
+from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.indexing.reach import plates_reach, reach_finding
-from wheelcad.parts.indexing.settings import Move
-from wheelcad.parts.indexing.stops import gap_stops, hole_work, in_order, numbered, sides_stops, slots_stops
-from wheelcad.parts.indexing.words import length
+from wheelcad.parts.indexing.stops import Drilled, all_cuts, make_stops
 from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.wheel.passes import SAME_MM, narrowest_mm, slot_passes
 from wheelcad.trade.cutting import MillingPlan, milling_plan
+from wheelcad.words import length
 
 __all__ = ["IndexPlan", "design_indexing"]
 
 
-def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole] = ()) -> IndexPlan | None:
+def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[Drilled] = ()) -> IndexPlan | None:
     """The plan for cutting `wheel`, with its balance `holes` on the same set-up.
 
     None when the shop has no rotary table, readout or driven axis. DesignError when the cutter is wider than the slot.
@@ -39,67 +37,38 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole
         return None
     _check_cutter(job, wheel)
     ground = ground_of(job, wheel)
-    table = ground.table
+    table, spec = ground.table, shop.rotary_table
     passes = slot_passes(ground.slot, ground.cutter.diameter) if ground.cutter else ()
-    gap, ridge = gap_stops(ground)
-    drilled = in_order(wheel, holes)
-    cuts = numbered(ground, [*slots_stops(ground), *sides_stops(ground, passes), *gap], drilled)
-    slots = tuple(cut for cut in cuts if cut.work == "slot")
+    cuts, ridge = all_cuts(ground, passes, holes)
+    slots = [cut for cut in cuts if cut.work == "slot"]
     milling = _milling(ground)
     lines, findings = set_up(ground, milling)
-    plates = plates_reach(shop.rotary_table, job.wheel.teeth, slots) if shop.rotary_table else None
+    setups = plan_setups(ground, cuts, lines)
+    checkpoints = find_checkpoints(job, wheel, slots, table, ground.scale)
+    laps, stops = make_stops(ground, cuts, plan_laps(ground, cuts, passes, setups), checkpoints)
+    settings = [table.setting(cut.at) for cut in slots] if table is not None else []
+    plates = plates_reach(spec, job.wheel.teeth, settings) if spec else None
     step = table.dial_step if table else Fraction(0)
     return IndexPlan(
-        job=job.job,
-        title=job.title,
-        units=job.units,
-        teeth=job.wheel.teeth,
-        gaps=tuple(gap.missing for gap in wheel.gaps),
-        sense=wheel.sense,
-        gap_at_deg=wheel.gap_at_deg,
-        slot_centres_deg=tuple(wheel.slot_centres_deg.tolist()),
-        rim_radius_mm=wheel.radius_mm,
-        floor_radius_mm=wheel.floor_radius_mm,
-        slot_width_mm=wheel.slot.width,
-        slot_depth_mm=wheel.slot.depth,
-        side_lean_deg=wheel.slot.rim_half_deg if wheel.slot.radial else 0.0,
-        cutter_mm=ground.cutter.diameter if ground.cutter else None,
-        lying="flat" if ground.flat else "upright",
+        job=job,
+        wheel=wheel,
         table=table,
-        scale=shop.rotary_table.scale if shop.rotary_table else None,
-        backlash_deg=shop.rotary_table.backlash if shop.rotary_table else 0.0,
-        cuts=cuts,
-        slots=len(slots),
-        closing=_closing(ground, slots),
+        setups=setups,
+        laps=laps,
+        stops=stops,
+        cutter_mm=ground.cutter.diameter if ground.cutter else None,
         slot_passes=passes,
         gap_ridge_mm=ridge,
-        holes=hole_work(cuts, drilled, wheel.material),
-        laps=plan_laps(cuts, passes, table, _work(ground)),
-        checkpoints=find_checkpoints(job, wheel, slots, ground.grid, table, ground.scale),
+        checkpoints=checkpoints,
         reach=plates,
         milling=milling,
-        setup=tuple(lines),
         cautions=setup.CAUTIONS,
-        readout=shop.readout,
-        rotary_axis=shop.rotary_axis,
         findings=(
-            *setting_findings(ground, cuts, ridge),
+            *setting_findings(ground, settings, ridge),
             *reach_finding(plates, job.wheel.teeth, step),
             *findings,
         ),
     )
-
-
-def _closing(ground: Ground, slots: tuple[Cut, ...]) -> Move | None:
-    """From the last slot back to zero; None without a table."""
-    last = slots[-1].setting
-    return ground.table.move(last, ground.table.zero) if ground.table is not None and last is not None else None
-
-
-def _work(ground: Ground) -> Work:
-    job = ground.job
-    gauge = job.gauge is not None and job.pulley is not None
-    return Work(job.units, ground.slot.depth, ground.flat, toothed(job), gauge, ground.turns)
 
 
 def _check_cutter(job: Job, wheel: WheelDesign) -> None:
@@ -114,8 +83,8 @@ def _check_cutter(job: Job, wheel: WheelDesign) -> None:
         faults.add(
             ("shop", "cutter", "diameter"),
             f"is wider than {where}",
-            found=length(cutter.diameter, job.units),
-            allowed=f"at most {length(widest, job.units)}",
+            found=length(cutter.diameter),
+            allowed=f"at most {length(widest)}",
         )
     faults.raise_if_any()
 

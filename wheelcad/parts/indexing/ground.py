@@ -6,15 +6,15 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from wheelcad.job.models import Cutter, Job
-from wheelcad.parts.indexing.passes import lies_flat
 from wheelcad.parts.indexing.settings import WHOLE, Table, table_for
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import SlotShape
+from wheelcad.parts.wheel.passes import lies_flat
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Ground:
-    """grid: half a pitch, on which all slots lie; slots: their exact angles from the (first) gap, rising; degrees.
+    """slots: their exact angles from the (first) gap, rising; degrees.
 
     slot: as it comes out with this set-up. cutter: None without one, or where the teeth are there already. flat: the
     wheel lies face up under the spindle; else its table stands on edge.
@@ -22,7 +22,6 @@ class Ground:
 
     job: Job
     wheel: WheelDesign
-    grid: Fraction
     slots: tuple[Fraction, ...]
     slot: SlotShape
     cutter: Cutter | None
@@ -42,15 +41,6 @@ class Ground:
         """Whether the work is turned to the cutter, by a table or a driven axis, and not the cutter brought to it."""
         return self.table is not None or self.job.shop.rotary_axis
 
-    def slot_at(self, index: int) -> Fraction:
-        """Exact angle from the gap of the slot at `index` of the wheel's own list."""
-        return on_grid(self.wheel, float(self.wheel.slot_centres_deg[index]), self.grid)
-
-
-def on_grid(wheel: WheelDesign, angle_deg: float, grid: Fraction) -> Fraction:
-    """An angle from the TDC line as an exact one from the gap: a whole number of half pitches."""
-    return round((angle_deg - wheel.gap_at_deg) % 360.0 / float(grid)) * grid % WHOLE
-
 
 def toothed(job: Job) -> bool:
     """Whether the wheel is a ready-made ring whose teeth are cut: then the chart serves to check them."""
@@ -59,8 +49,7 @@ def toothed(job: Job) -> bool:
 
 def ground_of(job: Job, wheel: WheelDesign) -> Ground:
     """The ground for a job's wheel and shop."""
-    grid = Fraction(180, wheel.teeth.count)
-    rising = tuple(sorted(on_grid(wheel, centre, grid) for centre in wheel.slot_centres_deg.tolist()))
+    rising = tuple(sorted(wheel.teeth.slots_exact))
     spec = job.shop.rotary_table
     cutter = None if toothed(job) else job.shop.cutter
     table = table_for(spec, rising) if spec else None
@@ -68,4 +57,4 @@ def ground_of(job: Job, wheel: WheelDesign) -> Ground:
     if cutter is not None and not flat and table is None and not job.shop.rotary_axis:
         # nothing that could stand on edge: the floor's corners come out with the cutter's radius
         slot, flat = replace(slot, corner_radius=cutter.diameter / 2), True
-    return Ground(job, wheel, grid, rising, slot, cutter, table, flat)
+    return Ground(job, wheel, rising, slot, cutter, table, flat)

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.indexing import access, setup
 from wheelcad.parts.indexing.ground import Ground, toothed
-from wheelcad.parts.indexing.model import Cut
-from wheelcad.parts.indexing.passes import RIDGE_MM, lies_flat, widest_step_deg
-from wheelcad.parts.indexing.words import angle, length
+from wheelcad.parts.indexing.settings import TableSetting
+from wheelcad.parts.indexing.words import angle
+from wheelcad.parts.wheel.passes import RIDGE_MM, lies_flat, widest_step_deg
 from wheelcad.trade.cutting import MillingPlan
+from wheelcad.words import length
 
 POOR_SETTING_DEG = 0.1  # a setting error from which a controller's timing suffers; our judgement
 
@@ -53,14 +55,13 @@ def _corners(ground: Ground, radius: float) -> list[Finding]:
         "a wheel that lies flat gets the cutter's radius in its floor corners; only a table on edge leaves them as "
         "drawn"
     )
-    said = f"radius {length(radius, ground.job.units)}"
+    said = f"radius {length(radius)}"
     return [holds(Check.FLOOR_CORNERS, "indexing", False, said, why, access.SHOP, "warn")]
 
 
-def setting_findings(ground: Ground, cuts: tuple[Cut, ...], ridge: float | None) -> list[Finding]:
-    """Verdicts on the settings and on this cutter in this gap; ridge: mm left between passes, None without any."""
+def setting_findings(ground: Ground, settings: Sequence[TableSetting], ridge: float | None) -> list[Finding]:
+    """Verdicts on the slots' settings and on this cutter in this gap; ridge: mm left between passes, None without."""
     out = []
-    settings = [cut.setting for cut in cuts if cut.work == "slot" and cut.setting is not None]
     if settings:
         worst = max((abs(setting.error) for setting in settings), default=Fraction(0))
         exact = all(setting.circle is not None for setting in settings)

@@ -8,126 +8,107 @@ balance holes come after the cutter is put away.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Sequence
 
-from wheelcad.parts.indexing.model import Cut, Lap
-from wheelcad.parts.indexing.passes import SlotPass
-from wheelcad.parts.indexing.settings import Move, Table
-from wheelcad.parts.indexing.words import length
+from wheelcad.parts.indexing.ground import Ground, toothed
+from wheelcad.parts.indexing.model import Cut, Lap, Setup
+from wheelcad.parts.indexing.settings import Move
+from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.indexing import sector_arms
+from wheelcad.words import length
 
 GAUGE = "Lay the printed gauge on before anything is cut deep: every scratched line has to lie at its mark."
 FEWEST_FOR_TWO_LAPS = 8  # with fewer slots the teeth are stout enough to be cut one after another
+SIDES = {"middle": "floor", "higher": "side towards the next slot", "lower": "side towards the slot before"}
+OVER_AXIS = "the slide across the cut, with the cutter's centre line over the table's axis,"
+ALONG_SLIDE = "along the slide that is left free"
 
 
-class _Draft(NamedTuple):
-    key: str
-    title: str
-    do: str
-    cuts: tuple[int, ...]
-    closes: bool = False
-    then: str = ""
+def plan_setups(ground: Ground, cuts: tuple[Cut, ...], lines: Sequence[str]) -> tuple[Setup, ...]:
+    """How the work is held: for the mill, with the `lines` before the first cut, and for the drill if that differs."""
+    lying, radius = ("flat", ALONG_SLIDE) if ground.flat else ("on edge", "along the spindle")
+    mill = Setup("mill", "At the mill", lying, OVER_AXIS if ground.turns else "", radius if ground.turns else "", ())
+    mill = mill._replace(lines=(*lines, mill.says) if ground.turns else tuple(lines))
+    if ground.flat or all(cut.work != "hole" for cut in cuts):
+        return (mill,)
+    lay = (
+        "Lay the table flat with its count untouched, so that the line that pointed at the cutter lies along the slide "
+        "that is left free, and bring the spindle over the table's axis again.",
+    )
+    return mill, Setup("drill", "At the drill", "flat", OVER_AXIS, ALONG_SLIDE, lay)
 
 
-class Work(NamedTuple):
-    """units for words; depth_mm of the slots. flat: the wheel lies face up; a table on edge is laid down for the drill.
-
-    toothed: the teeth are there already and are only checked. gauge: there is a printed gauge to lay on.
-    turns: the work is turned to the cutter, so that it can be swept round.
-    """
-
-    units: str
-    depth_mm: float
-    flat: bool
-    toothed: bool
-    gauge: bool
-    turns: bool
-
-
-def plan_laps(cuts: tuple[Cut, ...], passes: tuple[SlotPass, ...], table: Table | None, work: Work) -> tuple[Lap, ...]:
-    """The laps in working order, with what to turn from each cut to the next."""
-    slots = [cut.cut for cut in cuts if cut.work == "slot"]
-    drafts = [_check_lap(slots)] if work.toothed else _milling_laps(cuts, slots, passes, work)
-    holes = tuple(cut.cut for cut in cuts if cut.work == "hole")
+def plan_laps(
+    ground: Ground, cuts: tuple[Cut, ...], passes: tuple[SlotPass, ...], setups: tuple[Setup, ...]
+) -> list[Lap]:
+    """The laps in working order."""
+    slots = [cut.number for cut in cuts if cut.work == "slot"]
+    key = setups[0].key
+    laps = [_check_lap(slots, key)] if toothed(ground.job) else _milling_laps(ground, cuts, slots, passes, key)
+    holes = tuple(cut.number for cut in cuts if cut.work == "hole")
     if holes:
-        do = "Cutter out, drill in: the work stays clamped on the table as it is"
-        do += "." if work.flat else ", and the table is laid flat with its count untouched."
-        drafts.append(_Draft("holes", "Balance holes", do, holes))
-    return _with_moves(drafts, cuts, table)
+        drill = setups[-1]
+        do = "Cutter out, drill in: the work stays clamped on the table as it is."
+        if drill.key != key:
+            do = f"Cutter out, drill in: the work stays clamped on the table. {' '.join(drill.lines)} {drill.says}"
+        laps.append(Lap("holes", "Balance holes", do, holes, drill.key))
+    return laps
 
 
-def _check_lap(slots: list[int]) -> _Draft:
+def _check_lap(slots: list[int], key: str) -> Lap:
     do = "Cut nothing: each slot's middle has to meet a pointer in the spindle, and the last move the first slot."
-    return _Draft("check", "Check the ring's slots", do, tuple(slots), True)
+    return Lap("check", "Check the ring's slots", do, tuple(slots), key, True)
 
 
-def _milling_laps(cuts: tuple[Cut, ...], slots: list[int], passes: tuple[SlotPass, ...], work: Work) -> list[_Draft]:
+def _milling_laps(
+    ground: Ground, cuts: tuple[Cut, ...], slots: list[int], passes: tuple[SlotPass, ...], key: str
+) -> list[Lap]:
     """Scratch lap, full depth, further passes, gap."""
-    drafts = [
-        _Draft("scratch", "Scratch lap", "Only scratch a line at each slot; the last move must meet the first.",
-               tuple(slots), True, GAUGE if work.gauge else "")
-    ]  # fmt: skip
-    first = passes[0] if passes else SlotPass(0.0, 0.0, work.depth_mm, "middle")
-    drafts += _full_depth(slots, first, work.units)
+    then = GAUGE if ground.job.gauge is not None and ground.job.pulley is not None else ""
+    do = "Only scratch a line at each slot; the last move must meet the first."
+    laps = [Lap("scratch", "Scratch lap", do, tuple(slots), key, True, then)]
+    depth = ground.slot.depth
+    first = passes[0] if passes else SlotPass(0.0, 0.0, depth, "middle")
+    turns = [("depth", "Full depth", slots)]
+    if len(slots) >= FEWEST_FOR_TWO_LAPS:
+        turns = [
+            ("depth-1", "Full depth, every other slot", slots[0::2]),
+            ("depth-2", "Full depth, the slots between", slots[1::2]),
+        ]
+    laps += [_at_depth(name, title, chosen, first, key) for name, title, chosen in turns]
     for number, one in enumerate(passes[1:], start=2):
-        drafts.append(_further(cuts, slots, number, one, work.units))
-    gap = tuple(cut.cut for cut in cuts if cut.work == "gap")
+        sides = [cut.number for cut in cuts if cut.work == "side" and cut.slot_pass == number]  # turned: their own
+        laps.append(_at_depth(f"pass-{number}", f"Pass {number}: {SIDES[one.side]}", sides or slots, one, key))
+    gap = tuple(cut.number for cut in cuts if cut.work == "gap")
     if gap:
-        sweep = "sweep the floor from the last slot to the first" if work.turns else "file the ridges off"
-        do = f"Cut the gap's metal away, pass by pass, to the slots' full depth; then {sweep}."
-        drafts.append(_Draft("gap", "Clear the gap", do, gap))
-    return drafts
+        do = f"Cut the gap's metal away, pass by pass, to the slots' full depth; then {_sweep(ground)}"
+        laps.append(Lap("gap", "Clear the gap", do, gap, key, depth_mm=depth))
+    return laps
 
 
-def _full_depth(slots: list[int], one: SlotPass, units: str) -> list[_Draft]:
-    do = f"Cut to {length(one.depth_mm, units)} below the rim{_across(one, units)}."
-    if len(slots) < FEWEST_FOR_TWO_LAPS:
-        return [_Draft("depth", "Full depth", do, tuple(slots))]
-    return [
-        _Draft("depth-1", "Full depth, every other slot", do, tuple(slots[0::2])),
-        _Draft("depth-2", "Full depth, the slots between", do, tuple(slots[1::2])),
-    ]
+def _sweep(ground: Ground) -> str:
+    """How the ridges go. Flat, the cutter's side towards the axis does the work: a right-hand cutter turns clockwise
+    seen from above, so that work turning clockwise too runs against its teeth there. Source: geometry."""
+    if not ground.turns:
+        return "file the ridges off."
+    way = " with the work turning clockwise, seen on its front: the other way the cutter climbs and snatches"
+    return f"sweep the floor from slot to slot{way if ground.flat else ''}. Come up to the last pass again."
 
 
-def _further(cuts: tuple[Cut, ...], slots: list[int], number: int, one: SlotPass, units: str) -> _Draft:
-    """The lap of a second or later pass at every slot; turned passes have cuts of their own."""
-    chosen = tuple(slots)
-    if one.turn_deg:
-        chosen = tuple(cut.cut for cut in cuts if cut.work == "side" and cut.number_of_kind == number)
-    what = {"middle": "floor", "higher": "side towards the next slot", "lower": "side towards the slot before"}[
-        one.side
-    ]
-    do = f"Cut to {length(one.depth_mm, units)} below the rim{_across(one, units)}."
-    return _Draft(f"pass-{number}", f"Pass {number}: {what}", do, chosen)
+def _at_depth(name: str, title: str, chosen: Sequence[int], one: SlotPass, key: str) -> Lap:
+    do = f"Cut to {length(one.depth_mm)} below the rim{_across(one)}."
+    return Lap(name, title, do, tuple(chosen), key, depth_mm=one.depth_mm, offset_mm=one.offset_mm)
 
 
-def _across(one: SlotPass, units: str) -> str:
+def _across(one: SlotPass) -> str:
     if abs(one.offset_mm) < 1e-6:
         return ", cutter on the centre line"
     way = "towards the next slot" if one.offset_mm > 0 else "towards the slot before"
-    return f", cutter {length(abs(one.offset_mm), units)} off the centre line {way}"
+    return f", cutter {length(abs(one.offset_mm))} off the centre line {way}"
 
 
-def _with_moves(drafts: list[_Draft], cuts: tuple[Cut, ...], table: Table | None) -> tuple[Lap, ...]:
-    laps = []
-    before = table.zero if table is not None else None
-    for draft in drafts:
-        moves: list[Move] = []
-        for number in draft.cuts:
-            setting = cuts[number - 1].setting
-            if table is None or setting is None or before is None:
-                continue
-            moves.append(table.move(before, setting))
-            before = setting
-        if draft.closes and draft.cuts:
-            before = cuts[draft.cuts[0] - 1].setting
-        do = draft.do + _arms(moves)
-        laps.append(Lap(draft.key, draft.title, do, draft.cuts, tuple(moves), draft.closes, draft.then))
-    return tuple(laps)
-
-
-def _arms(moves: list[Move]) -> str:
+def arms(moves: Sequence[Move | None]) -> str:
     """The sector arms' setting where a whole lap moves by the same holes."""
-    holes = {move.holes for move in moves[1:]}
+    holes = {move.holes for move in moves if move is not None}
     only = next(iter(holes), None)
     return f" Sector arms round {sector_arms(only)} holes." if len(holes) == 1 and only else ""

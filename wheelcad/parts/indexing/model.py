@@ -1,74 +1,45 @@
-"""What the indexing plan is made of.
+"""What the indexing plan is made of: one list of stops of the table, in the order in which they are made.
 
-A cut is one stop of the table: a slot, a side of a slot, a pass in the gap or a balance hole. Cuts are numbered once:
-slots first, in rising angle from the centre of the gap, then the rest. A lap is one time round with one job to do, a
-list of cut numbers in the order they are made, always turning the same way.
+A stop is one position of the table with one thing to do there. What is made there, a slot, a side of a slot, a pass in
+the gap, a hole, is a cut: cuts are numbered once, slots first in rising angle from the centre of the gap, and a cut may
+have several stops (scratched first, cut to depth later). A lap is a run of stops with one job to do, always turning the
+same way. Chart, CSV, packet and bench page print the list and compute nothing of their own.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
+from itertools import pairwise
 from typing import NamedTuple
 
 from wheelcad.findings import Finding
-from wheelcad.parts.indexing.passes import SlotPass
+from wheelcad.job.models import Job
+from wheelcad.parts.indexing.mark import mark_of
 from wheelcad.parts.indexing.settings import Move, Table, TableSetting
-from wheelcad.parts.indexing.words import zero_name
+from wheelcad.parts.indexing.words import round_rpm, zero_name
+from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.cutting import MillingPlan
+from wheelcad.trade.indexing import exact_angle
+from wheelcad.words import Words, diameter, length
+
+# What a stop's work is called: work: (the name of one, the head of many). A new kind of stop is named here first.
+WORKS = {
+    "bolt": ("bolt hole", "Bolt holes"),
+    "slot": ("slot", "Slots"),
+    "side": ("slot", "Sides of the slots"),
+    "gap": ("gap pass", "Passes in the gap"),
+    "hole": ("balance hole", "Balance holes"),
+    "notch": ("TDC notch", "TDC notch"),
+    "mark": ("degree mark", "Degree marks"),
+}
 
 
-class Cut(NamedTuple):
-    """One stop. at: degrees from the gap's centre, 0 ≤ at < 360, the way the crank turns, exactly.
+class Drill(NamedTuple):
+    """What is drilled at a stop: mm from the axis, drill, depth (None: right through), face, metal, speed."""
 
-    work: slot, side, gap or hole. number_of_kind: counts within its kind from 1; slot: the slot it belongs to, or 0.
-    setting and move (from the cut before it of its kind, the first from zero) are None without a rotary table.
-    scale_deg: what the table's edge reads, None when the job does not say which way its numbers run. points_mm: (x, y)
-    of the cutter's centre in the wheel frame, deepest first; () without a readout.
-    """
-
-    cut: int
-    work: str
-    number_of_kind: int
-    at: Fraction
-    slot: int = 0
-    setting: TableSetting | None = None
-    move: Move | None = None
-    scale_deg: float | None = None
-    points_mm: tuple[tuple[float, float], ...] = ()
-
-    @property
-    def name(self) -> str:
-        """What a person calls it: slot 7, gap pass 2, balance hole 1."""
-        words = {"slot": "slot", "side": f"slot {self.slot}, side", "gap": "gap pass", "hole": "balance hole"}
-        return words[self.work] if self.work == "side" else f"{words[self.work]} {self.number_of_kind}"
-
-    def report(self) -> dict[str, object]:
-        """The cut as report.json holds it."""
-        out: dict[str, object] = {"cut": self.cut, "at_deg": float(self.at)}
-        if self.setting is not None and self.move is not None:
-            out |= {
-                "turns": self.setting.turns,
-                "dial_deg": float(self.setting.dial),
-                "advance_turns": self.move.turns,
-                "advance_dial_deg": float(self.move.dial),
-                "error_deg": float(self.setting.error),
-                "circle": self.setting.circle,
-                "holes": self.setting.holes,
-                "advance_holes": self.move.holes,
-                "scale_deg": self.scale_deg,
-            }
-        if self.slot and self.work == "side":
-            out["slot"] = self.slot
-        if self.points_mm:
-            out["points_mm"] = [list(point) for point in self.points_mm]
-        return out
-
-
-class HoleWork(NamedTuple):
-    """A balance hole for the drill: cut number, mm from the axis, drill, depth (None: right through), face, speed."""
-
-    cut: int
     radius_mm: float
     diameter_mm: float
     drill: str
@@ -76,6 +47,16 @@ class HoleWork(NamedTuple):
     from_back: bool
     where: str
     rpm: float
+
+    def words(self, units: str) -> str:
+        """What to drill, for a document in `units`: the drill by its own name, and its size where that says another."""
+        named = self.drill or length(self.diameter_mm)
+        if self.drill and self.drill != Words(units).length(self.diameter_mm):
+            named += f" ({diameter(self.diameter_mm)})"
+        deep = "right through" if self.depth_mm is None else f"{length(self.depth_mm)} deep at full diameter"
+        back = " From the back: mark its place from here, drill when the work is turned over." if self.from_back else ""
+        speed = f"about {round_rpm(self.rpm)} rpm"
+        return f"{named} drill, {length(self.radius_mm)} from the centre, {deep}, {speed}.{back}"
 
     def report(self) -> dict[str, object]:
         """The drilling as report.json holds it."""
@@ -89,20 +70,40 @@ class HoleWork(NamedTuple):
         }
 
 
-class Lap(NamedTuple):
-    """Once round with one thing to do. cuts: numbers in working order; closes: ends by coming back to its first cut.
+class Setup(NamedTuple):
+    """How the work is held for the stops that name its key.
 
-    moves: what to turn to each of them, the first from where the lap before ended; () without a table. then: what is
-    looked at when the lap is done.
+    lying: flat or on edge. locked: the slide that stays where it is; radius: along what the distance from the axis is
+    set; both "" where the cutter is brought to every place. lines: what is done before the first of its stops.
     """
+
+    key: str
+    title: str
+    lying: str
+    locked: str
+    radius: str
+    lines: tuple[str, ...]
+
+    @property
+    def says(self) -> str:
+        """How it stands, in a sentence."""
+        return f"The work lies {self.lying}; {self.locked} stays locked; distances from the axis lie {self.radius}."
+
+
+class Lap(NamedTuple):
+    """A run of stops with one thing to do. cuts: their numbers in working order; closes: ends by coming back to its
+    first cut. then: what is looked at when it is done. depth_mm: from the rim to the cutter's end, and offset_mm of the
+    cutter off the slot's middle; None where nothing is milled."""
 
     key: str
     title: str
     do: str
     cuts: tuple[int, ...]
-    moves: tuple[Move, ...]
+    setup: str
     closes: bool = False
     then: str = ""
+    depth_mm: float | None = None
+    offset_mm: float = 0.0
 
 
 class Checkpoint(NamedTuple):
@@ -132,6 +133,100 @@ class Checkpoint(NamedTuple):
         return out | {"says": self.says}
 
 
+class Cut(NamedTuple):
+    """What is made: number among all cuts from 1, work (a key of WORKS), feature (its number within its kind; a side's
+    is its slot's), at: exact degrees from zero, 0 ≤ at < 360. slot_pass: of a side, which pass it belongs to.
+    points_mm: (x, y) of the cutter's centre in the wheel frame, deepest first; () without a readout."""
+
+    number: int
+    work: str
+    feature: int
+    at: Fraction
+    slot_pass: int = 0
+    points_mm: tuple[tuple[float, float], ...] = ()
+    drill: Drill | None = None
+
+
+@dataclass(frozen=True)
+class Stop:
+    """One stop of the table.
+
+    number: from 1 in working order; place: from 1 in its lap. setup: key of how the work is held. work, feature, cut,
+    at, points_mm, drill: of what is made there (`Cut`). setting from zero, and move from the stop before it in this
+    order, the first from zero; None without a table. past_zero: the table comes past zero and counting starts again.
+    closing: nothing is cut, the cutter must meet the lap's first line. check: what else must meet here.
+    scale_deg: what the table's edge reads, None when the job does not say which way its numbers run.
+    """
+
+    number: int
+    place: int
+    setup: str
+    lap: Lap
+    work: str
+    feature: int
+    cut: int
+    at: Fraction
+    setting: TableSetting | None
+    move: Move | None
+    past_zero: bool
+    closing: bool
+    check: Checkpoint | None
+    scale_deg: float | None
+    points_mm: tuple[tuple[float, float], ...]
+    drill: Drill | None
+
+    @property
+    def name(self) -> str:
+        """What a person calls it: slot 7; slot 7, side; gap pass 2; balance hole 1."""
+        return f"{WORKS[self.work][0]} {self.feature}" + (", side" if self.work == "side" else "")
+
+    @property
+    def numbers(self) -> tuple[object, ...]:
+        """What the plan mark stands on: everything but words."""
+        lap, drill = self.lap, self.drill
+        drilled = (drill.radius_mm, drill.diameter_mm, drill.depth_mm, drill.from_back) if drill else None
+        made = (self.work, self.feature, self.cut, self.at, self.points_mm, drilled)
+        table = (self.setting, self.move, self.past_zero, self.closing, self.scale_deg)
+        return (self.number, self.setup, lap.key, lap.depth_mm, lap.offset_mm, *made, *table)
+
+    def report(self) -> dict[str, object]:
+        """The stop as report.json holds it; advance_*: from the stop before it."""
+        out: dict[str, object] = {"cut": self.cut, "at_deg": float(self.at)}
+        if self.setting is not None and self.move is not None:
+            out |= {
+                "turns": self.setting.turns,
+                "dial_deg": float(self.setting.dial),
+                **_advance(self.move),
+                "error_deg": float(self.setting.error),
+                "circle": self.setting.circle,
+                "holes": self.setting.holes,
+                "scale_deg": self.scale_deg,
+            }
+        if self.work == "side":
+            out["slot"] = self.feature
+        if self.points_mm:
+            out["points_mm"] = [list(point) for point in self.points_mm]
+        return out | (self.drill.report() if self.drill is not None else {})
+
+    def listed(self) -> dict[str, object]:
+        """The stop as it stands in report.json's list of all stops."""
+        return {
+            "stop": self.number,
+            "setup": self.setup,
+            "lap": self.lap.key,
+            "work": self.work,
+            "feature": self.feature,
+            **self.report(),
+            "past_zero": self.past_zero,
+            "closing": self.closing,
+            "check": self.check.says if self.check is not None else None,
+        }
+
+
+def _advance(move: Move) -> dict[str, object]:
+    return {"advance_turns": move.turns, "advance_dial_deg": float(move.dial), "advance_holes": move.holes}
+
+
 class Reach(NamedTuple):
     """What the plates do for the pitch. All as a person writes them; "" where it does not apply.
 
@@ -155,99 +250,113 @@ class Reach(NamedTuple):
         }
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class IndexPlan:
     """Everything the person at the mill needs. Angles from the (first) gap's centre; lengths mm.
 
-    side_lean_deg: between a slot's side and its centre line; 0 for parallel sides.
-
-    gaps: teeth missing in each gap. sense: +1 when the crank turns clockwise seen facing the wheel. lying: flat or
-    upright. cuts: all of them, by number. slots: how many of them are slots, numbered 1 to slots. closing: the move
-    from the last slot back to zero.
+    stops: the whole work in order. cutter_mm: None without one, or where the teeth are there already. gap_ridge_mm:
+    what stays standing between the passes in the gap, None without any.
     """
 
-    job: str
-    title: str
-    units: str
-    teeth: int
-    gaps: tuple[int, ...]
-    sense: int
-    gap_at_deg: float
-    slot_centres_deg: tuple[float, ...]
-    rim_radius_mm: float
-    floor_radius_mm: float
-    slot_width_mm: float
-    slot_depth_mm: float
-    side_lean_deg: float
-    cutter_mm: float | None
-    lying: str
+    job: Job
+    wheel: WheelDesign
     table: Table | None
-    scale: str | None
-    backlash_deg: float
-    cuts: tuple[Cut, ...]
-    slots: int
-    closing: Move | None
+    setups: tuple[Setup, ...]
+    laps: tuple[Lap, ...]
+    stops: tuple[Stop, ...]
+    cutter_mm: float | None
     slot_passes: tuple[SlotPass, ...]
     gap_ridge_mm: float | None
-    holes: tuple[HoleWork, ...]
-    laps: tuple[Lap, ...]
     checkpoints: tuple[Checkpoint, ...]
     reach: Reach | None
     milling: MillingPlan | None
-    setup: tuple[str, ...]
     cautions: tuple[str, ...]
-    readout: bool
-    rotary_axis: bool
     findings: tuple[Finding, ...]
+
+    @cached_property
+    def mark(self) -> str:
+        """The plan mark: 6 characters of the hash of the list of stops, its zero and the way its angles rise."""
+        zero = (exact_angle(self.wheel.gap_at_deg), self.wheel.sense)
+        return mark_of([zero, *(stop.numbers for stop in self.stops)])
+
+    @property
+    def marks(self) -> str:
+        """Job mark and plan mark, as every printing carries them."""
+        return f"job {self.job.source.sha256[:8]} plan {self.mark}"
 
     @property
     def pattern(self) -> str:
         """What the trade calls it: 36-1, or 36-2-2-2 with three gaps of two."""
-        return "-".join(str(count) for count in (self.teeth, *self.gaps))
+        return "-".join(str(count) for count in (self.job.wheel.teeth, *self._gaps))
+
+    @property
+    def _gaps(self) -> tuple[int, ...]:
+        return tuple(gap.missing for gap in self.wheel.gaps)
 
     @property
     def zero_name(self) -> str:
         """What is under the cutter at the table's zero."""
-        return zero_name(self.gaps)
+        return zero_name(self._gaps)
 
     @property
     def work_turns(self) -> str:
         """Which way the work turns from cut to cut, seen facing the wheel's front."""
-        return "anticlockwise" if self.sense > 0 else "clockwise"
+        return "anticlockwise" if self.wheel.sense > 0 else "clockwise"
+
+    @property
+    def setup(self) -> tuple[str, ...]:
+        """The lines before the first cut."""
+        return self.setups[0].lines
+
+    @property
+    def scale(self) -> str | None:
+        """Which way the numbers on the table's edge run, or None."""
+        return self.job.shop.rotary_table.scale if self.job.shop.rotary_table else None
 
     @property
     def scale_rises(self) -> bool:
         """Whether the numbers on the table's edge rise from cut to cut; True when the job does not say."""
-        return self.scale is None or (self.scale == "clockwise") == (self.sense > 0)
+        return self.scale is None or (self.scale == "clockwise") == (self.wheel.sense > 0)
 
-    def of_kind(self, work: str) -> tuple[Cut, ...]:
-        """The cuts of one kind, in rising cut number."""
-        return tuple(cut for cut in self.cuts if cut.work == work)
+    @cached_property
+    def cuts(self) -> tuple[Stop, ...]:
+        """The first stop of every cut, by cut number: what is made, each thing once."""
+        first = {stop.cut: stop for stop in reversed(self.stops)}
+        return tuple(first[number] for number in sorted(first))
 
-    def cut(self, number: int) -> Cut:
-        """The cut with this number, from 1."""
-        return self.cuts[number - 1]
+    def of_kind(self, work: str) -> tuple[Stop, ...]:
+        """The first stop of each cut of one kind, in rising cut number."""
+        return tuple(stop for stop in self.cuts if stop.work == work)
+
+    def in_lap(self, lap: Lap) -> tuple[Stop, ...]:
+        """The stops of a lap, its closing included."""
+        return tuple(stop for stop in self.stops if stop.lap.key == lap.key)
 
     def report(self) -> dict[str, object]:
-        """report.json's `indexing`."""
+        """report.json's `indexing`. cuts: the slots in rising angle, each advance from the row before in that list."""
+        slots = self.of_kind("slot")
         out: dict[str, object] = {"degrees_per_turn": float(self.table.per_turn) if self.table else None}
-        out["cuts"] = [cut.report() for cut in self.of_kind("slot")]
-        if self.table and self.closing:
+        out["plan_mark"] = self.mark
+        out["cuts"] = [stop.report() for stop in slots]
+        if self.table:
             zero = self.table.setting(Fraction(0))
+            stands = [self.table.zero, *(stop.setting for stop in slots if stop.setting), self.table.zero]
+            moves = [_advance(self.table.move(one, two)) for one, two in pairwise(stands)]
+            out["cuts"] = [stop.report() | move for stop, move in zip(slots, moves, strict=False)]
             out["closing"] = {
                 "at_deg": 360.0,
                 "turns": self.table.ratio,
                 "dial_deg": 0.0,
-                "advance_turns": self.closing.turns,
-                "advance_dial_deg": float(self.closing.dial),
+                **moves[-1],
                 "error_deg": 0.0,
                 "circle": zero.circle if self.table.one_circle else None,
                 "holes": zero.holes if self.table.one_circle else None,
-                "advance_holes": self.closing.holes,
             }
-        out["sides"] = [cut.report() for cut in self.of_kind("side")]
-        out["gap"] = {"passes": [cut.report() for cut in self.of_kind("gap")], "ridge_mm": self.gap_ridge_mm}
-        out["balance_holes"] = [self.cut(hole.cut).report() | hole.report() for hole in self.holes]
+        out["stops"] = [stop.listed() for stop in self.stops]
+        out["setups"] = [setup._asdict() for setup in self.setups]
+        out["sides"] = [stop.report() for stop in self.of_kind("side")]
+        out["gap"] = {"passes": [stop.report() for stop in self.of_kind("gap")], "ridge_mm": self.gap_ridge_mm}
+        out["balance_holes"] = [stop.report() for stop in self.of_kind("hole")]
         out["slot_passes"] = [
             {"offset_mm": p.offset_mm, "turn_deg": p.turn_deg, "depth_mm": p.depth_mm, "side": p.side}
             for p in self.slot_passes
@@ -259,7 +368,7 @@ class IndexPlan:
         out["checkpoints"] = [point.report() for point in self.checkpoints]
         out["plates"] = self.reach.report() if self.reach else None
         out["work_turns"] = self.work_turns
-        out["lying"] = self.lying
+        out["lying"] = "flat" if self.setups[0].lying == "flat" else "upright"
         out["milling"] = self.milling._asdict() if self.milling else None
         out["setup"] = list(self.setup)
         out["cautions"] = list(self.cautions)

@@ -16,7 +16,8 @@ def rotary_program(plan: IndexPlan) -> str:
     """
     lines = [
         "%",
-        _comment(f"{plan.job}: {plan.pattern}, rotary axis only"),
+        _comment(f"{plan.job.job}: {plan.pattern}, rotary axis only"),
+        _comment(plan.marks),
         _comment("No other axis moves. Spindle and feeds are yours."),
         _comment(f"Zero: {plan.zero_name} under the cutter"),
         _comment(f"A plus turns the work {plan.work_turns}, seen on its front"),
@@ -24,19 +25,15 @@ def rotary_program(plan: IndexPlan) -> str:
         "N10 G90",
     ]
     block, base, last = 20, Fraction(0), Fraction(0)
-    for lap in plan.laps:
-        stops = [(plan.cut(number).at, f"cut {number}: {plan.cut(number).name}") for number in lap.cuts]
-        if lap.closes and stops:
-            stops.append((stops[0][0], "closing: must meet the first line"))
-        lines.append(_comment(lap.title))
-        for at, says in stops:
-            base += Fraction(360) if base + at < last else 0
-            at_closing = says.startswith("closing")
-            if at_closing and base + at == last:
-                base += 360
-            last = base + at
-            lines += [f"N{block} G00 A{float(last):.4f}", f"N{block + 10} M00 {_comment(says)}"]
-            block += 20
+    for stop in plan.stops:
+        if stop.place == 1:
+            lines.append(_comment(stop.lap.title))
+        if base + stop.at < last or (stop.closing and base + stop.at == last):
+            base += 360
+        last = base + stop.at
+        says = "closing: must meet the first line" if stop.closing else f"cut {stop.cut}: {stop.name}"
+        lines += [f"N{block} G00 A{float(last):.4f}", f"N{block + 10} M00 {_comment(says)}"]
+        block += 20
     return "\n".join([*lines, f"N{block} M30", "%"]) + "\n"
 
 

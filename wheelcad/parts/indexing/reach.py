@@ -2,26 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, holds
 from wheelcad.job.models import RotaryTable
-from wheelcad.parts.indexing.model import Cut, Reach
+from wheelcad.parts.indexing.model import Reach
+from wheelcad.parts.indexing.settings import TableSetting
+from wheelcad.parts.indexing.words import holes, turns
 from wheelcad.trade.indexing import compound_indexing, differential_indexing, sector_arms, simple_indexing
 
 
-def plates_reach(table: RotaryTable, teeth: int, slots: tuple[Cut, ...]) -> Reach | None:
-    """What these plates do for `teeth` positions; None when no plates are given."""
+def plates_reach(table: RotaryTable, teeth: int, settings: Sequence[TableSetting]) -> Reach | None:
+    """What these plates do for `teeth` positions, whose slots have these settings; None when no plates are given."""
     if not table.plates:
         return None
     circles = [circle for plate in table.plates for circle in plate]
-    chart = all(cut.setting is not None and cut.setting.circle is not None for cut in slots)
+    chart = all(setting.circle is not None for setting in settings)
     simple = simple_indexing(teeth, table.ratio, circles)
     if simple is not None:
         arms = f", sector arms round {sector_arms(simple.holes)} holes" if simple.holes else ""
-        turns = f"{simple.turns} turn{'s' if simple.turns != 1 else ''}"
-        text = f"{turns} + {simple.holes} holes of {simple.circle}{arms}" if simple.holes else f"{turns}, no part"
+        whole = turns(simple.turns)
+        text = f"{whole} and {holes(simple.holes, simple.circle)}{arms}" if simple.holes else f"{whole}, no part"
         return Reach(chart, True, text, "", "")
     return Reach(chart, False, "", _compound(table, teeth), _differential(table, teeth, circles))
 
@@ -46,9 +49,9 @@ def _differential(table: RotaryTable, teeth: int, circles: list[int]) -> str:
         return ""
     way = "the same way as" if found.gear_ratio > 0 else "against"
     gear = abs(found.gear_ratio)
-    whole = f"{found.setting.turns} turns + " if found.setting.turns else ""
+    whole = f"{turns(found.setting.turns)} and " if found.setting.turns else ""
     return (
-        f"index as for {found.assumed} ({whole}{found.setting.holes} holes of {found.setting.circle}) with gears "
+        f"index as for {found.assumed} ({whole}{holes(found.setting.holes, found.setting.circle)}) with gears "
         f"{gear.numerator}:{gear.denominator} from spindle to plate, turning {way} the crank; only on a head with "
         "change gears"
     )

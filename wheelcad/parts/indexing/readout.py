@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from wheelcad.parts.indexing.passes import RIDGE_MM, SlotPass, lies_flat, slot_passes
 from wheelcad.parts.wheel.outline import SlotShape
+from wheelcad.parts.wheel.passes import RIDGE_MM, SlotPass, lies_flat, slot_passes
 from wheelcad.trade.frames import point_at
 
 Points = tuple[tuple[float, float], ...]

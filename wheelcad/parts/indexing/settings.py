@@ -37,7 +37,7 @@ class Move(NamedTuple):
     holes: int | None = None
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Table:
     """A rotary table with the one plate circle, if any, that serves a whole list of angles."""
 

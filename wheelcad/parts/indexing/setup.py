@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from fractions import Fraction
 
 from wheelcad.job.models import Job
 from wheelcad.parts.indexing.settings import WHOLE, Table
-from wheelcad.parts.indexing.words import angle, dial, edge, length, round_rpm, setting, turns, zero_name
+from wheelcad.parts.indexing.words import angle, dial, edge, round_rpm, setting, turns, zero_name
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.trade.cutting import CHATTER_NOTE, GREY_IRON_NOTE, ONE_HEAD_SETTING_NOTE, MillingPlan
 from wheelcad.trade.indexing import exact_angle, forgotten_part_turn_divisions
+from wheelcad.words import length, quantity
 
 CENTRED_MM = 0.05  # cutter over the table's axis; common practice, no source
 
@@ -52,7 +54,7 @@ def mounting_lines(job: Job, flat: bool, packing: list[str]) -> list[str]:
 def turning_lines(job: Job, sense: int) -> list[str]:
     """Where the cutter stands over a table or axis that turns, and which way the work goes."""
     way = way_round(sense)
-    near = length(CENTRED_MM, job.units)
+    near = length(CENTRED_MM)
     return [
         f"Bring the cutter's centre line over the table's axis, within {near}, and lock that slide.",
         f"From cut to cut the work always turns {way}, seen on its front. Find out now which way that is at the "
@@ -102,9 +104,12 @@ def zero_lines(wheel: WheelDesign, table: Table, scale: Scale, backlash: float) 
         "shaft, set it to 0 here."
     )
     slack = f" (yours has {angle(backlash)})" if backlash else ""
+    half_turns = math.floor(2 * exact_angle(backlash) / table.per_turn) + 1  # further back than the slack
+    back = turns(half_turns // 2) if half_turns > 1 else ""
+    back += (" and a half" if back else "half a turn") if half_turns % 2 else ""
     lines.append(
         f"Take up backlash{slack} always on the same side: come up to every setting turning the work {way}. If you "
-        "overshoot, go back half a turn past it and come up again."
+        f"overshoot, go back {back} past it and come up again."
     )
     return lines
 
@@ -147,30 +152,24 @@ def counting_lines(table: Table, teeth: int, scale: str | None, sense: int) -> l
 
 def cutting_lines(job: Job, slot: SlotShape, flat: bool, plan: MillingPlan | None) -> list[str]:
     """Speed, feed and depth, and how the machine is set."""
-    units = job.units
     lines = [
-        f"Touch the cutter on the rim, set that slide to 0, and set a stop at {length(slot.depth, units)}: the "
-        "slot's depth."
+        f"Touch the cutter on the rim, set that slide to 0, and set a stop at {length(slot.depth)}: the slot's depth."
     ]
     cutter = job.shop.cutter
     if plan is not None and cutter is not None:
         if flat:
-            passes = (
-                "one pass" if plan.passes == 1 else f"{plan.passes} passes of {length(plan.pass_depth_mm, units)} down"
-            )
+            passes = "one pass" if plan.passes == 1 else f"{plan.passes} passes of {length(plan.pass_depth_mm)} down"
             depth = f"{passes} through the ring's thickness, each fed in to the stop"
         else:
             passes = (
-                "one pass"
-                if plan.passes == 1
-                else f"{plan.passes} passes, {length(plan.pass_depth_mm, units)} deeper each"
+                "one pass" if plan.passes == 1 else f"{plan.passes} passes, {length(plan.pass_depth_mm)} deeper each"
             )
             depth = f"{passes}, right across the ring"
-        feed = f"{plan.feed_mm_min / 25.4:.1f} in/min" if units == "in" else f"{plan.feed_mm_min:.0f} mm/min"
+        metal = "HSS" if cutter.material == "hss" else "carbide"
         lines.append(
-            f"Start at {round_rpm(plan.rpm)} rpm and {feed} with the {length(cutter.diameter, units)} "
-            f"{cutter.flutes}-flute {'HSS' if cutter.material == 'hss' else 'carbide'} cutter; {depth}. Source: "
-            f"{plan.source}."
+            f"Start at {round_rpm(plan.rpm)} rpm and {quantity(plan.feed_mm_min, 'feed')} with the "
+            f"{length(cutter.diameter)} {cutter.flutes}-flute {metal} cutter; "
+            f"{depth}. Source: {plan.source}."
         )
     if "iron" in job.wheel.material:
         lines.append(GREY_IRON_NOTE)

@@ -1,53 +1,84 @@
-"""Every stop of the table: slots, sides of slots, passes in the gap, balance holes; with settings, moves and places."""
+"""The list of stops: what is cut where (slots, sides, passes in the gap, balance holes), and the list made of the laps.
+
+The only place where a move is worked out.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
+from typing import Protocol
 
-from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.indexing import readout
 from wheelcad.parts.indexing.ground import Ground
-from wheelcad.parts.indexing.model import Cut, HoleWork
-from wheelcad.parts.indexing.passes import SlotPass, gap_angles, ridge_mm, widest_step_deg
-from wheelcad.parts.indexing.settings import WHOLE, TableSetting
-from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.indexing.laps import arms
+from wheelcad.parts.indexing.model import Checkpoint, Cut, Drill, Lap, Stop
+from wheelcad.parts.indexing.settings import WHOLE
+from wheelcad.parts.wheel.passes import SlotPass, gap_angles, ridge_mm, widest_step_deg
 from wheelcad.trade.cutting import drilling_rpm
+from wheelcad.trade.frames import point_at
 from wheelcad.trade.indexing import exact_angle
 
 
-def slots_stops(ground: Ground) -> list[Cut]:
-    return [Cut(0, "slot", i, at) for i, at in enumerate(ground.slots, start=1)]
+class Drilled(Protocol):
+    """A hole drilled along the crank, as balance plans it: degrees from the TDC line, mm."""
+
+    @property
+    def at_deg(self) -> float: ...
+    @property
+    def radius_mm(self) -> float: ...
+    @property
+    def diameter_mm(self) -> float: ...
+    @property
+    def depth_mm(self) -> float: ...
+    @property
+    def through(self) -> bool: ...
+    @property
+    def from_back(self) -> bool: ...
+    @property
+    def drill(self) -> str: ...
+    @property
+    def where(self) -> str: ...
 
 
-def sides_stops(ground: Ground, passes: tuple[SlotPass, ...]) -> list[Cut]:
-    """Stops for the passes that turn the table a little off the slot's own setting; number_of_kind is the pass."""
+def all_cuts(
+    ground: Ground, passes: tuple[SlotPass, ...], holes: Sequence[Drilled]
+) -> tuple[tuple[Cut, ...], float | None]:
+    """Everything that is made, numbered, and the highest ridge left in a gap, mm (None without any)."""
+    gap, ridge = _gap_cuts(ground)
+    slots = [Cut(0, "slot", i, at) for i, at in enumerate(ground.slots, start=1)]
+    drafts = [*slots, *_side_cuts(ground, passes), *gap, *_hole_cuts(ground, holes)]
+    placed = (cut._replace(number=n, points_mm=_points(ground, cut)) for n, cut in enumerate(drafts, start=1))
+    return tuple(placed), ridge
+
+
+def _side_cuts(ground: Ground, passes: tuple[SlotPass, ...]) -> list[Cut]:
+    """The passes that turn the table a little off the slot's own setting."""
     out = []
     for number, one in enumerate(passes, start=1):
         if one.turn_deg:
             turn = exact_angle(one.turn_deg)
-            side = [Cut(0, "side", number, (at + turn) % WHOLE, slot=i) for i, at in enumerate(ground.slots, start=1)]
+            side = [Cut(0, "side", i, (at + turn) % WHOLE, number) for i, at in enumerate(ground.slots, start=1)]
             out += sorted(side, key=lambda cut: cut.at)
     return out
 
 
-def gap_stops(ground: Ground) -> tuple[list[Cut], float | None]:
+def _gap_cuts(ground: Ground) -> tuple[list[Cut], float | None]:
     """The passes that clear every gap, and the highest ridge they leave, mm; nothing without a cutter or a gap."""
     if ground.cutter is None:
         return [], None
-    slot, diameter = ground.slot, ground.cutter.diameter
-    table = ground.table
-    grids = (
-        [grid for grid in (table.hole_step, table.dial_step) if grid is not None]
-        if table
-        else [Fraction(1, 2), Fraction(1, 20)]
-    )
+    slot, diameter, table = ground.slot, ground.cutter.diameter, ground.table
+    grids = [Fraction(1, 2), Fraction(1, 20)]
+    if table is not None:
+        grids = [grid for grid in (table.hole_step, table.dial_step) if grid is not None]
     widest = widest_step_deg(slot, diameter)
     out: list[Cut] = []
     ridges = []
+    centres = ground.wheel.teeth.slots_exact
     for after in sorted(ground.wheel.teeth.gap_after):
-        first, last = (ground.slot_at((after + k) % len(ground.slots)) for k in (0, 1))
+        first, last = (centres[(after + k) % len(centres)] for k in (0, 1))
         end = last if last > first else last + WHOLE
         inner = gap_angles(first, end, widest, grids)
         out += [Cut(0, "gap", len(out) + k, at % WHOLE) for k, at in enumerate(inner, start=1)]
@@ -58,64 +89,62 @@ def gap_stops(ground: Ground) -> tuple[list[Cut], float | None]:
 
 def _reached(ground: Ground, at: Fraction) -> Fraction:
     """The angle the table really gives, which may be beyond a whole revolution."""
-    if ground.table is None:
-        return at
-    return at + ground.table.setting(at % WHOLE).error
+    return at if ground.table is None else at + ground.table.setting(at % WHOLE).error
 
 
-def in_order(wheel: WheelDesign, holes: Sequence[CorrectionHole]) -> list[tuple[Fraction, CorrectionHole]]:
-    """The holes with their exact angles from the gap, rising."""
-    gap_at = exact_angle(wheel.gap_at_deg)
-    return sorted((((exact_angle(hole.at_deg) - gap_at) % WHOLE, hole) for hole in holes), key=lambda pair: pair[0])
+def _hole_cuts(ground: Ground, holes: Sequence[Drilled]) -> list[Cut]:
+    """The balance holes, rising from the gap."""
+    gap_at = exact_angle(ground.wheel.gap_at_deg)
+    rising = sorted((((exact_angle(hole.at_deg) - gap_at) % WHOLE, hole) for hole in holes), key=lambda pair: pair[0])
+    out = []
+    for number, (at, hole) in enumerate(rising, start=1):
+        depth = None if hole.through else hole.depth_mm
+        rpm = drilling_rpm(ground.wheel.material, hole.diameter_mm)
+        drill = Drill(hole.radius_mm, hole.diameter_mm, hole.drill, depth, hole.from_back, hole.where, rpm)
+        out.append(Cut(0, "hole", number, at, drill=drill))
+    return out
 
 
-def hole_work(
-    cuts: tuple[Cut, ...], holes: list[tuple[Fraction, CorrectionHole]], material: str
-) -> tuple[HoleWork, ...]:
-    """The drilling at each hole's stop."""
-    stops = [cut for cut in cuts if cut.work == "hole"]
-    return tuple(
-        HoleWork(
-            stop.cut,
-            hole.radius_mm,
-            hole.diameter_mm,
-            hole.drill,
-            None if hole.through else hole.depth_mm,
-            hole.from_back,
-            hole.where,
-            drilling_rpm(material, hole.diameter_mm),
-        )
-        for stop, (_, hole) in zip(stops, holes, strict=True)
-    )
-
-
-def numbered(ground: Ground, mills: list[Cut], holes: list[tuple[Fraction, CorrectionHole]]) -> tuple[Cut, ...]:
-    """All cuts, those of the mill and then the holes, with their numbers, settings, moves and places."""
-    cuts = [*mills, *(Cut(0, "hole", i, at) for i, (at, _) in enumerate(holes, start=1))]
-    hole_centres = [hole.centre(ground.wheel.sense) for _, hole in holes]
-    out: list[Cut] = []
-    before: dict[str, TableSetting] = {}
-    for number, cut in enumerate(cuts, start=1):
-        done = cut._replace(cut=number, scale_deg=ground.scale(cut.at), points_mm=_points(ground, cut, hole_centres))
-        if ground.table is not None:
-            setting = ground.table.setting(cut.at)
-            move = ground.table.move(before.get(cut.work, ground.table.zero), setting)
-            before[cut.work] = setting
-            done = done._replace(setting=setting, move=move)
-        out.append(done)
-    return tuple(out)
-
-
-def _points(ground: Ground, cut: Cut, hole_centres: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+def _points(ground: Ground, cut: Cut) -> tuple[tuple[float, float], ...]:
     """Where the spindle goes by a readout; () without a readout, without a cutter, or for a side of a slot."""
     if not ground.job.shop.readout:
         return ()
-    if cut.work == "hole":
-        return (hole_centres[cut.number_of_kind - 1],)
+    at, sense, slot = float(cut.at) + ground.wheel.gap_at_deg, ground.wheel.sense, ground.wheel.slot
+    if cut.drill is not None:
+        x, y = point_at(cut.drill.radius_mm, at, sense).tolist()
+        return ((x, y),)
     if ground.cutter is None:
         return ()
-    at = float(cut.at) + ground.wheel.gap_at_deg
-    diameter, sense, slot = ground.cutter.diameter, ground.wheel.sense, ground.wheel.slot
     if cut.work == "slot":
-        return readout.slot_points(slot, diameter, at, sense)
-    return readout.gap_points(slot, diameter, at, sense) if cut.work == "gap" else ()
+        return readout.slot_points(slot, ground.cutter.diameter, at, sense)
+    return readout.gap_points(slot, ground.cutter.diameter, at, sense) if cut.work == "gap" else ()
+
+
+def make_stops(
+    ground: Ground, cuts: tuple[Cut, ...], laps: Sequence[Lap], checkpoints: Sequence[Checkpoint]
+) -> tuple[tuple[Lap, ...], tuple[Stop, ...]]:
+    """The laps, with the sector arms in their orders, and all stops in working order."""
+    table = ground.table
+    meets = {point.after: point for point in checkpoints if point.what == "slot"}
+    before = table.zero if table is not None else None
+    done: list[Lap] = []
+    stops: list[Stop] = []
+    for draft in laps:
+        mine: list[Stop] = []
+        numbers = [*draft.cuts, *draft.cuts[: draft.closes]]
+        for place, cut in enumerate((cuts[number - 1] for number in numbers), start=1):
+            setting, move, past, closing = None, None, False, place > len(draft.cuts)
+            if table is not None and before is not None:
+                setting = table.setting(cut.at)
+                move = table.move(before, setting)
+                past = table.reached(setting) < table.reached(before)
+                before = setting
+            check = meets.get(cut.number) if cut.work == "slot" and not closing else None
+            mine.append(Stop(
+                len(stops) + place, place, draft.setup, draft, cut.work, cut.feature, cut.number, cut.at, setting, move,
+                past, closing, check, ground.scale(cut.at), cut.points_mm, cut.drill,
+            ))  # fmt: skip
+        lap = draft._replace(do=draft.do + arms([stop.move for stop in mine[1 : len(draft.cuts)]]))
+        done.append(lap)
+        stops += [replace(stop, lap=lap) for stop in mine]
+    return tuple(done), tuple(stops)

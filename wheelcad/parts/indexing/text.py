@@ -1,161 +1,121 @@
-"""The chart as lines for a terminal or a sheet of paper."""
+"""The chart as lines for a terminal or a sheet of paper, in the job's unit."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 from textwrap import wrap
 
-from wheelcad.parts.indexing.model import Cut, IndexPlan, Lap
-from wheelcad.parts.indexing.settings import Move, Table
-from wheelcad.parts.indexing.words import angle, dial, edge, length, round_rpm, turns
+from wheelcad.parts.indexing.model import IndexPlan, Lap, Stop
+from wheelcad.parts.indexing.words import angle, dial, edge, holes
+from wheelcad.words import Words, fine
 
 WIDTH = 100
+MET = {"bolt": "bolt line", "quarter": "whole quarter"}
 
 
 def chart_text(plan: IndexPlan) -> str:
-    """Set-up, every setting, working order, checkpoints and cautions, as lines; ends in a newline."""
-    head = f"{plan.job}: {plan.pattern}, {plan.slots} slots"
+    """Set-up, every stop in working order, checkpoints and cautions, as lines; ends in a newline."""
+    words = Words(plan.job.units)
+    head = f"{plan.job.job}: {plan.pattern}, {len(plan.of_kind('slot'))} slots"
     if plan.table is not None:
-        head += (
-            f", table {plan.table.ratio}:1 ({angle(plan.table.per_turn)} a turn, dial to "
-            f"{dial(plan.table.dial_step, plan.table.dial_step)})"
-        )
-    parts = [[head]]
-    if plan.title:
-        parts[0].append(plan.title)
-    parts.append(["Before the first cut", *_numbered(plan.setup)])
-    parts.append([f"Settings, all from zero at {plan.zero_name}", *_table(plan, plan.of_kind("slot"))])
-    if plan.table is not None and plan.closing is not None:
-        parts[-1].append(
-            f"Closing: {_move(plan.closing, plan.table)} more, and the table is at zero again after "
-            f"{turns(plan.table.ratio)}."
-        )
-    for kind, title in (("side", "Sides of the slots"), ("gap", "Passes in the gap"), ("hole", "Balance holes")):
-        if plan.of_kind(kind):
-            parts.append([title, *_table(plan, plan.of_kind(kind)), *_about(plan, kind)])
-    placed = [cut for cut in plan.cuts if cut.points_mm]
+        step = plan.table.dial_step
+        head += f", table {plan.table.ratio}:1 ({angle(plan.table.per_turn)} a turn, dial to {dial(step, step)})"
+    parts = [[head, *([plan.job.title] if plan.job.title else []), plan.marks]]
+    parts.append(["Before the first cut", *_numbered(words, plan.setup)])
+    parts.append([f"The work, stop by stop: settings from zero at {plan.zero_name}, moves from the stop before"])
+    parts += [_lap(plan, words, number, lap) for number, lap in enumerate(plan.laps, start=1)]
+    placed = [stop for stop in plan.cuts if stop.points_mm]
     if placed and plan.table is not None:
-        first = [["cut", *(str(cut.cut) for cut in placed)], ["angle", *(angle(cut.at) for cut in placed)]]
-        parts.append(["The same cuts by readout, from the wheel's centre", *_set([*first, *_places(plan, placed)])])
-    parts.append(["Order of work", *_numbered([_lap(lap) for lap in plan.laps])])
+        first = [["cut", *(str(stop.cut) for stop in placed)], ["angle", *(angle(stop.at) for stop in placed)]]
+        parts.append(["The same cuts by readout, from the wheel's centre", *_set([*first, *places(plan, placed)])])
     if plan.checkpoints:
         parts.append(
-            ["Checkpoints", *_numbered([point.says[0].upper() + point.says[1:] + "." for point in plan.checkpoints])]
+            [
+                "Checkpoints",
+                *_numbered(words, [point.says[0].upper() + point.says[1:] + "." for point in plan.checkpoints]),
+            ]
         )
     if plan.reach is not None:
-        parts.append(["Plates", *_plates(plan)])
-    parts.append(["Take care", *_numbered(plan.cautions)])
+        parts.append(["Plates", *_plates(plan, words)])
+    parts.append(["Take care", *_numbered(words, plan.cautions)])
     return "\n\n".join("\n".join(part) for part in parts) + "\n"
 
 
-def _numbered(lines: Sequence[str]) -> list[str]:
+def _numbered(words: Words, lines: Sequence[str], start: int = 1) -> list[str]:
     out = []
-    for number, line in enumerate(lines, start=1):
+    for number, line in enumerate(lines, start=start):
         lead = f"{number:>3}. "
-        out += wrap(line, WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead))
+        out += wrap(words.text(line), WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead))
     return out
 
 
-def _lap(lap: Lap) -> str:
-    return f"{lap.title}. {lap.do} Cuts {in_runs(lap.cuts)}. {lap.then}".rstrip()
+def _lap(plan: IndexPlan, words: Words, number: int, lap: Lap) -> list[str]:
+    """A lap: what is done, its stops, and what is looked at."""
+    stops = plan.in_lap(lap)
+    head, rows = columns(plan, stops)
+    cells = [list(column) for column in zip(head, *rows, strict=True)]
+    remarks = ["", *(_remark(stop) for stop in stops)]
+    out = [*_numbered(words, [f"{lap.title}. {lap.do}"], number), *_set([*cells, remarks])]
+    out += [f"  {stop.cut}: {stop.drill.words(words.units)}" for stop in stops if stop.drill is not None]
+    if lap.key == "gap" and plan.gap_ridge_mm is not None:
+        out.append(f"  Between passes at most {fine(plan.gap_ridge_mm)} stays standing.")
+    out += wrap(lap.then, WIDTH, initial_indent="  ", subsequent_indent="  ")
+    return [words.text(line) for line in out]
 
 
-def in_runs(numbers: Sequence[int]) -> str:
-    """Cut numbers in short: 1 to 36; 1, 3, 5 … 35; or all of them."""
-    if len(numbers) > 3:
-        step = numbers[1] - numbers[0]
-        if all(b - a == step for a, b in pairwise(numbers)):
-            return (
-                f"{numbers[0]} to {numbers[-1]}"
-                if step == 1
-                else f"{numbers[0]}, {numbers[1]}, {numbers[2]} … {numbers[-1]}"
-            )
-    return ", ".join(str(number) for number in numbers)
+def _remark(stop: Stop) -> str:
+    return ", ".join([*(["past zero"] if stop.past_zero else []), *([MET[stop.check.kind]] if stop.check else [])])
 
 
-def _move(move: Move, table: Table) -> str:
-    by_plate = f" ({move.holes} holes)" if move.holes is not None else ""
-    return f"{turns(move.turns)} + {dial(move.dial, table.dial_step)}{by_plate}"
-
-
-def _table(plan: IndexPlan, cuts: Sequence[Cut]) -> list[str]:
-    """Columns as wide as they need to be; those that hold nothing are left out."""
-    columns: list[list[str]] = [["cut", *(str(cut.cut) for cut in cuts)], ["angle", *(angle(cut.at) for cut in cuts)]]
+def columns(plan: IndexPlan, stops: Sequence[Stop], angles: bool = True) -> tuple[list[str], list[list[str]]]:
+    """Head and rows of these stops, for every table of them; columns that hold nothing are left out."""
     table = plan.table
+    heads = {"stop": [str(stop.number) for stop in stops]}
+    heads["cut"] = [f"{stop.cut} again" if stop.closing else str(stop.cut) for stop in stops]
+    if angles:
+        heads["angle"] = [angle(stop.at) for stop in stops]
     if table is not None:
-        settings = [cut.setting for cut in cuts if cut.setting is not None]
-        moves = [cut.move for cut in cuts if cut.move is not None]
-        columns.append(["turns", *(str(s.turns) for s in settings)])
-        columns.append(["dial", *(dial(s.dial, table.dial_step) for s in settings)])
+        step = table.dial_step
+        settings = [stop.setting for stop in stops if stop.setting is not None]
+        moves = [stop.move for stop in stops if stop.move is not None]
+        heads["turns"] = [str(s.turns) for s in settings]
+        heads["dial"] = [dial(s.dial, step) for s in settings]
         if any(s.circle for s in settings):
-            columns.append(["holes", *(f"{s.holes} of {s.circle}" if s.circle else "-" for s in settings)])
-        columns.append(["turn on", *(f"{m.turns} + {dial(m.dial, table.dial_step)}" for m in moves)])
+            heads["hole"] = [f"{s.holes} of {s.circle}" if s.circle else "-" for s in settings]
+        heads["turn on"] = [f"{m.turns} + {dial(m.dial, step)}" for m in moves]
         if any(m.holes is not None for m in moves):
-            columns.append(["holes on", *("-" if m.holes is None else str(m.holes) for m in moves)])
-        if any(cut.scale_deg is not None for cut in cuts):
-            columns.append(["edge", *("" if cut.scale_deg is None else edge(cut.scale_deg) for cut in cuts)])
-        columns.append(["error", *(angle(s.error) if s.error else "0" for s in settings)])
-    if table is None and any(cut.points_mm for cut in cuts):
-        columns += _places(plan, cuts)
-    if cuts and cuts[0].work == "slot":
-        columns.append(["", *(_mark(plan, cut) for cut in cuts)])
-    return _set(columns)
+            heads["or"] = ["-" if m.holes is None else f"{m.turns} and {holes(m.holes)}" for m in moves]
+        if any(stop.scale_deg is not None for stop in stops):
+            heads["edge"] = ["" if stop.scale_deg is None else edge(stop.scale_deg) for stop in stops]
+        if any(s.error for s in settings):
+            heads["error"] = [angle(s.error) if s.error else "0" for s in settings]
+    elif any(stop.points_mm for stop in stops):
+        heads |= {column[0]: column[1:] for column in places(plan, stops)}
+    return list(heads), [list(row) for row in zip(*heads.values(), strict=True)]
 
 
-def _places(plan: IndexPlan, cuts: Sequence[Cut]) -> list[list[str]]:
-    """Columns of X and Y in the job's units, each cut's deepest point."""
-    factor, places = (25.4, 4) if plan.units == "in" else (1.0, 3)
-    columns = []
-    for axis, name in ((0, "X"), (1, "Y")):
-        values = (
-            f"{round(cut.points_mm[0][axis] / factor, places) + 0.0:.{places}f}" if cut.points_mm else ""
-            for cut in cuts
-        )
-        columns.append([f"{name} {plan.units}", *values])
-    return columns
+def places(plan: IndexPlan, stops: Sequence[Stop]) -> list[list[str]]:
+    """Columns of X and Y in the job's unit, each cut's deepest point."""
+    words = Words(plan.job.units)
+    return [
+        [f"{name} {plan.job.units}", *(words.bare(s.points_mm[0][axis], 3) if s.points_mm else "" for s in stops)]
+        for axis, name in ((0, "X"), (1, "Y"))
+    ]
 
 
-def _set(columns: list[list[str]]) -> list[str]:
-    """Columns side by side, right-aligned; one without a heading is a remark and stands left."""
-    widths = [max(map(len, column)) for column in columns]
-    lines = []
-    for row in range(len(columns[0])):
-        cells = [column[row].rjust(width) for column, width in zip(columns, widths, strict=True)]
-        lines.append(
-            ("  " + "  ".join(cells[:-1]) + "  " + columns[-1][row]).rstrip()
-            if columns[-1][0] == ""
-            else ("  " + "  ".join(cells)).rstrip()
-        )
-    return lines
+def _set(cells: list[list[str]]) -> list[str]:
+    """Columns side by side, right-aligned; the last, remarks without a heading, stands left."""
+    widths = [max(map(len, column)) for column in cells[:-1]]
+    rows = zip(*cells, strict=True)
+    return [
+        (
+            "  " + "  ".join(cell.rjust(width) for cell, width in zip(row, widths, strict=False)) + f"  {row[-1]}"
+        ).rstrip()
+        for row in rows
+    ]
 
 
-def _mark(plan: IndexPlan, cut: Cut) -> str:
-    met = [point.kind for point in plan.checkpoints if point.after == cut.cut and point.what == "slot"]
-    return ", ".join({"bolt": "bolt line", "quarter": "whole quarter"}[kind] for kind in met)
-
-
-def _about(plan: IndexPlan, kind: str) -> list[str]:
-    """What is done at these stops."""
-    if kind == "gap" and plan.gap_ridge_mm is not None:
-        return [f"  Between passes at most {plan.gap_ridge_mm:.3f} mm stays standing."]
-    if kind == "hole":
-        return [
-            f"  {hole.cut}: {hole.drill or length(hole.diameter_mm, plan.units)} drill, "
-            f"{length(hole.radius_mm, plan.units)} from the centre, "
-            + (
-                "right through"
-                if hole.depth_mm is None
-                else f"{length(hole.depth_mm, plan.units)} deep at full diameter"
-            )
-            + (", from the back" if hole.from_back else "")
-            + f", about {round_rpm(hole.rpm)} rpm"
-            for hole in plan.holes
-        ]
-    return []
-
-
-def _plates(plan: IndexPlan) -> list[str]:
+def _plates(plan: IndexPlan, words: Words) -> list[str]:
     assert plan.reach is not None
     found = plan.reach
     lines = []
@@ -166,9 +126,9 @@ def _plates(plan: IndexPlan) -> list[str]:
             "The first slot is no whole number of holes from zero: set it by the dial and count the holes from there."
         )
     if not found.pitch:
-        lines.append(f"No circle of these plates divides {plan.teeth} exactly: go by the dial.")
+        lines.append(f"No circle of these plates divides {plan.job.wheel.teeth} exactly: go by the dial.")
     if found.compound:
         lines.append(f"Compound indexing, {found.compound}.")
     if found.differential:
         lines.append(f"Differential indexing: {found.differential}.")
-    return _numbered(lines)
+    return _numbered(words, lines)

@@ -5,14 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-MM_IN_INCH = 25.4
-
-
-def length(value_mm: float, units: str) -> str:
-    """A length in the job's units: 6.35 mm or 0.250 in."""
-    if units == "in":
-        return f"{value_mm / MM_IN_INCH:.3f} in"
-    return f"{round(value_mm, 2):g} mm"
+from wheelcad.words import count
 
 
 def decimals_of(step: Fraction) -> int | None:
@@ -51,20 +44,20 @@ def edge(value: float) -> str:
     return f"{round(value, 1) % 360:g}°"
 
 
-def turns(count: int) -> str:
+def turns(number: int) -> str:
     """1 turn, 2 turns."""
-    return f"{count} turn" if count == 1 else f"{count} turns"
+    return count(number, "turn")
 
 
-def setting(whole: int, part: Fraction, step: Fraction, circle: int | None, holes: int | None) -> str:
-    """A setting in a line: 3 turns + 7.00° (or 14 holes of 18)."""
+def holes(number: int | None, circle: int | None = None) -> str:
+    """14 holes of 18; without a circle 14 holes."""
+    return count(number or 0, "hole") + (f" of {circle}" if circle is not None else "")
+
+
+def setting(whole: int, part: Fraction, step: Fraction, circle: int | None = None, pin: int | None = None) -> str:
+    """A setting or a move in a line: 3 turns + 7.00°, or 3 turns and 14 holes of 18. pin: holes, None without."""
     text = f"{turns(whole)} + {dial(part, step)}"
-    return text if circle is None or holes is None else f"{text} (or {holes} holes of {circle})"
-
-
-def listed(items: list[str]) -> str:
-    """One, two and three."""
-    return items[0] if len(items) == 1 else f"{', '.join(items[:-1])} and {items[-1]}"
+    return text if pin is None else f"{text}, or {turns(whole)} and {holes(pin, circle)}"
 
 
 def round_rpm(rpm: float) -> int:

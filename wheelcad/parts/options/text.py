@@ -82,8 +82,8 @@ def _chosen(table: OptionTable, words: Words, width: int) -> list[str]:
     alike: dict[tuple[str, str], list[str]] = {}
     for option, verdict, reason in zip(table.options, choice.verdicts, choice.reasons, strict=True):
         alike.setdefault((verdict, reason), []).append(option.name)
-    for (verdict, reason), names in alike.items():
-        out += _wrapped(words.text(f"{', '.join(names)}  {verdict}: {reason}"), "    ", width)
+    for (said_of, reason), names in alike.items():
+        out += _wrapped(words.text(f"{', '.join(names)}  {said_of}: {reason}"), "    ", width)
     return out
 
 

@@ -9,6 +9,7 @@ crank turns.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 
@@ -31,6 +32,7 @@ class Teeth:
     """The pattern. slot_centres_deg: (n,) rising from the first gap on; tooth_centres_deg: (t,) in the same order.
 
     gap_after: indexes of the slots a gap follows. Arrays are in degrees; slot_centres_deg are wrapped into 0…360.
+    slot_places and tooth_places: the same from the first gap's middle in half pitches: whole, so that angles are exact.
     """
 
     count: int
@@ -38,6 +40,21 @@ class Teeth:
     slot_centres_deg: Floats
     tooth_centres_deg: Floats
     gap_after: frozenset[int]
+    slot_places: tuple[int, ...]
+    tooth_places: tuple[int, ...]
+
+    @property
+    def slots_exact(self) -> tuple[Fraction, ...]:
+        """Slot centres from the first gap's middle, exactly: degrees, 0 ≤ a < 360, in the order of slot_centres_deg."""
+        return tuple(self._exact(place) for place in self.slot_places)
+
+    @property
+    def teeth_exact(self) -> tuple[Fraction, ...]:
+        """Tooth centres likewise, in the order of tooth_centres_deg."""
+        return tuple(self._exact(place) for place in self.tooth_places)
+
+    def _exact(self, place: int) -> Fraction:
+        return Fraction(180 * (place % (2 * self.count)), self.count)
 
     @property
     def pitch_deg(self) -> float:
@@ -80,7 +97,13 @@ def lay_out(count: int, gaps: tuple[Gap, ...]) -> Teeth:
     order = (first.missing + np.arange(count)) % count
     kept = [int(k) for k in order if present[k] or present[(k - 1) % count]]
     origin = first.at_deg - pitch * (first.missing - 1) / 2
-    slots = origin + pitch * (np.array(kept) - 0.5)
-    followed_by_gap = frozenset(i for i, k in enumerate(kept) if not present[k])
-    teeth = [origin + pitch * k for k in kept if present[k]]
-    return Teeth(count, gaps, wrap_360(slots), wrap_360(np.array(teeth)), followed_by_gap)
+    teeth = [k for k in kept if present[k]]
+    return Teeth(
+        count,
+        gaps,
+        wrap_360(origin + pitch * (np.array(kept) - 0.5)),
+        wrap_360(np.array([origin + pitch * k for k in teeth])),
+        frozenset(i for i, k in enumerate(kept) if not present[k]),
+        tuple(2 * k - first.missing for k in kept),
+        tuple(2 * k + 1 - first.missing for k in teeth),
+    )

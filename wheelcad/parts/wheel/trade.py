@@ -7,9 +7,9 @@ import math
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Job
-from wheelcad.parts.indexing.passes import SAME_MM, narrowest_mm, slot_passes
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.gaps import pattern_findings
+from wheelcad.parts.wheel.passes import SAME_MM, narrowest_mm, slot_passes
 from wheelcad.parts.wheel.rim import rim_findings
 from wheelcad.trade import plasma, rotating_stress
 from wheelcad.trade.fits import likely_bolt_mm

@@ -1,8 +1,10 @@
-"""Where am I? From what the dial reads and the turns a person believes: which cut that is, and which slip explains it.
+"""The oracle for the bench page's "Where am I?", which is JavaScript: the same reckoning written once more.
+
+From what the dial reads and the turns a person believes: which cut that is, and which slip explains it.
 
 Angles are table degrees from zero at the centre of the gap. A slip is anything that can happen at a handwheel: the part
 of a turn forgotten n times, whole turns too many or too few, the slack taken up on the wrong side, a hole miscounted.
-The explanation with the fewest slips comes first. The bench page reckons the same way, with the words and limits here.
+The explanation with the fewest slips comes first. Rules and words are the page's own.
 """
 
 from __future__ import annotations
@@ -12,64 +14,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import accumulate
 
+from wheelcad.packet.bench_rules import (
+    CAUSES_SHOWN,
+    DO,
+    MOST_FORGOTTEN,
+    MOST_HOLES,
+    MOST_TURNS,
+    MOST_TWICE,
+    READING,
+    SAYS,
+    SLIPS,
+)
 from wheelcad.parts.indexing import words
-from wheelcad.parts.indexing.model import IndexPlan
-from wheelcad.parts.indexing.steps import Step, plan_steps
-
-MOST_FORGOTTEN = 12  # times in a row; beyond that nobody can tell it from other slips
-MOST_TWICE = 3
-MOST_TURNS = 3
-MOST_HOLES = 2
-CAUSES_SHOWN = 4
-
-# How far each kind of slip is from likely, to which the number of times is added; the least is named first.
-SLIPS = {
-    "not-turned": 0.5,
-    "turns-few": -0.25,
-    "turns-many": -0.25,
-    "backlash": -0.1,
-    "part-forgotten": 0.0,
-    "other-cut": 0.25,
-    "hole": 0.5,
-    "part-forgotten-before": 0.6,
-    "other-end": 0.75,
-    "part-twice": 1.0,
-    "part-and-turns": 2.0,
-}
-
-# What each kind is called. {times}: once, twice, 3 times; {turns}: one whole turn, 2 whole turns; {holes}; {cut}.
-SAYS = {
-    "sound": "You are where you should be.",
-    "not-turned": "That is still the last setting: you have not turned on yet.",
-    "part-forgotten": "The part of a turn was forgotten {times}.",
-    "part-forgotten-before": "You have not turned on yet, and before that the part of a turn was forgotten {times}.",
-    "part-twice": "The part of a turn was added {times} too often.",
-    "turns-few": "You have turned {turns} too few.",
-    "turns-many": "You have turned {turns} too many.",
-    "backlash": "You are off by the backlash: the slack was taken up on the wrong side.",
-    "hole": "The pin is {holes} off: look at the sector arms.",
-    "other-cut": "That is the setting of cut {cut}.",
-    "other-end": "The dial was read from its wrong end.",
-    "part-and-turns": "The part of a turn was forgotten {times}, and a whole turn was lost or gained as well.",
-    "unknown": "No single slip explains this: table or dial may have slipped, or the work has moved.",
-}
-# What to do. {setting}: where the present cut stands.
-_AGAIN = "Go back well past {setting} and come up to it again, always turning the same way."
-DO = {
-    "sound": "Go on.",
-    "not-turned": "Turn on to {setting}.",
-    "part-forgotten": "The cuts made since then stand in the wrong place: look at them before you go on.",
-    "part-forgotten-before": "The cuts made since then stand in the wrong place: look at them before you go on.",
-    "part-twice": _AGAIN,
-    "turns-few": "Turn on to {setting}; the table's edge tells you which turn it is.",
-    "turns-many": _AGAIN,
-    "backlash": _AGAIN,
-    "hole": _AGAIN,
-    "other-cut": "If that cut is the next one to make, tell the page so; if not, go to {setting}.",
-    "other-end": "If your dial's numbers fall as you turn on, say so under Settings.",
-    "part-and-turns": "The cuts made since then stand in the wrong place: look at them before you go on.",
-    "unknown": "Stop. Bring the first line under the cutter and see what table and dial say before you cut again.",
-}
+from wheelcad.parts.indexing.model import IndexPlan, Stop
 
 
 @dataclass(frozen=True)
@@ -108,15 +65,15 @@ class Whereabouts:
 def where_am_i(plan: IndexPlan, turns: int, dial_deg: float, step: int | None = None) -> Whereabouts:
     """The likeliest explanations of a dial reading (table degrees) and a count of whole turns from zero.
 
-    step: index of the step being set, as `plan_steps` counts; None looks for the step of the first lap that needs the
+    step: index of the stop being set, from 0; None looks for the step of the first lap that needs the
     fewest slips. ValueError for a plan without a rotary table.
     """
-    steps = plan_steps(plan)
-    if not steps:
+    steps = plan.stops
+    if plan.table is None:
         raise ValueError("without a rotary table there is no dial to read")
     if step is not None:
         return _against(plan, steps, steps[step], turns, dial_deg)
-    first_lap = [one for one in steps if one.lap is steps[0].lap and not one.closing]
+    first_lap = [one for one in steps if one.lap == steps[0].lap and not one.closing]
     found = [_against(plan, steps, one, turns, dial_deg) for one in first_lap]
     return min(found, key=lambda where: (where.causes[0].slips, abs(where.off_deg), where.step))
 
@@ -137,7 +94,7 @@ def turns_by_edge(plan: IndexPlan, edge_deg: float, dial_deg: float) -> int:
 def reading_tolerance(plan: IndexPlan) -> float:
     """How far a reading may be from a setting and still be it: one mark of the dial, degrees."""
     assert plan.table is not None
-    return float(plan.table.dial_step) * 1.001
+    return float(plan.table.dial_step) * READING
 
 
 def shorter_way(angle_deg: float) -> float:
@@ -146,35 +103,35 @@ def shorter_way(angle_deg: float) -> float:
     return wrapped - 360.0 if wrapped > 180.0 else wrapped
 
 
-def _against(plan: IndexPlan, steps: Sequence[Step], now: Step, turns: int, dial_deg: float) -> Whereabouts:
+def _against(plan: IndexPlan, steps: Sequence[Stop], now: Stop, turns: int, dial_deg: float) -> Whereabouts:
     assert plan.table is not None
     per = 360.0 / plan.table.ratio
     at = (turns * per + dial_deg) % 360.0
     off = shorter_way(at - _at(plan, now))
-    lap = [one for one in steps if one.lap is now.lap and not one.closing]
-    near = min(lap, key=lambda one: (round(abs(shorter_way(at - _at(plan, one))), 9), one.index))
+    lap = [one for one in steps if one.lap == now.lap and not one.closing]
+    near = min(lap, key=lambda one: (round(abs(shorter_way(at - _at(plan, one))), 9), one.number))
     near_deg = shorter_way(at - _at(plan, near))
-    other = near.cut.cut if near.cut.cut != now.cut.cut and abs(near_deg) <= reading_tolerance(plan) else 0
+    other = near.cut if near.cut != now.cut and abs(near_deg) <= reading_tolerance(plan) else 0
     causes = sorted(_causes(plan, steps, now, other, off, dial_deg), key=lambda cause: (cause.slips, cause.kind))
     causes = causes[:CAUSES_SHOWN] or [Cause("unknown", 0)]
     first = causes[0]
-    back_to = now.index
+    back_to = now.number - 1
     if first.kind in ("part-forgotten", "part-and-turns"):
-        back_to = now.index - first.times + 1
+        back_to = (now.number - 1) - first.times + 1
     elif first.kind == "part-forgotten-before":
-        back_to = now.index - first.times
+        back_to = (now.number - 1) - first.times
     elif first.kind == "other-cut":
-        back_to = near.index
-    return Whereabouts(at, off, now.index, near.cut.cut, near_deg, back_to, tuple(causes))
+        back_to = near.number - 1
+    return Whereabouts(at, off, (now.number - 1), near.cut, near_deg, back_to, tuple(causes))
 
 
-def _at(plan: IndexPlan, step: Step) -> float:
+def _at(plan: IndexPlan, step: Stop) -> float:
     """Degrees from zero that the dial gives at a step."""
     assert plan.table is not None
     return float(plan.table.reached(step.setting))
 
 
-def _causes(plan: IndexPlan, steps: Sequence[Step], now: Step, other: int, off: float, dial_deg: float) -> list[Cause]:
+def _causes(plan: IndexPlan, steps: Sequence[Stop], now: Stop, other: int, off: float, dial_deg: float) -> list[Cause]:
     """Every explanation within a mark of the dial. other: the cut whose setting this is instead, or 0."""
     assert plan.table is not None
     tol, per = reading_tolerance(plan), 360.0 / plan.table.ratio
@@ -185,25 +142,27 @@ def _causes(plan: IndexPlan, steps: Sequence[Step], now: Step, other: int, off: 
         return abs(shorter_way(off - expected)) <= tol
 
     out = []
-    for n, part in enumerate(_parts(steps, now.index), start=1):
+    for n, part in enumerate(_parts(steps, (now.number - 1)), start=1):
         if fits(-part):
             out.append(Cause("part-forgotten", n))
         if n <= MOST_TWICE and fits(part):
             out.append(Cause("part-twice", n))
         if fits(-part - per) or fits(-part + per):
             out.append(Cause("part-and-turns", n))
-    if now.index > 0:
-        last = shorter_way(_at(plan, steps[now.index - 1]) - _at(plan, now))
+    if (now.number - 1) > 0:
+        last = shorter_way(_at(plan, steps[(now.number - 1) - 1]) - _at(plan, now))
         if fits(last):
             out.append(Cause("not-turned", 0))
-        before = enumerate(_parts(steps, now.index - 1), start=1)
+        before = enumerate(_parts(steps, (now.number - 1) - 1), start=1)
         out += [Cause("part-forgotten-before", n) for n, part in before if fits(last - part)]
     for n in range(1, MOST_TURNS + 1):
         if fits(-n * per):
             out.append(Cause("turns-few", n))
         if fits(n * per):
             out.append(Cause("turns-many", n))
-    if plan.backlash_deg > tol and abs(abs(off) - plan.backlash_deg) <= max(tol, plan.backlash_deg / 4):
+    if plan.job.shop.rotary_table.backlash > tol and abs(abs(off) - plan.job.shop.rotary_table.backlash) <= max(
+        tol, plan.job.shop.rotary_table.backlash / 4
+    ):
         out.append(Cause("backlash", 1))
     hole = float(plan.table.hole_step or 0)
     if hole > tol:
@@ -215,7 +174,7 @@ def _causes(plan: IndexPlan, steps: Sequence[Step], now: Step, other: int, off: 
     return out
 
 
-def _parts(steps: Sequence[Step], index: int) -> list[float]:
+def _parts(steps: Sequence[Stop], index: int) -> list[float]:
     """Degrees lost by forgetting the part of the last 1, 2, 3 … moves up to this step; ends at a move without one."""
     parts = []
     for back in range(min(MOST_FORGOTTEN, index + 1)):
@@ -229,10 +188,12 @@ def _parts(steps: Sequence[Step], index: int) -> list[float]:
 def explain(plan: IndexPlan, where: Whereabouts) -> list[str]:
     """The answer as sentences: each cause, likeliest first, and what to do about the first."""
     assert plan.table is not None
-    step = plan_steps(plan)[where.step]
+    step = plan.stops[where.step]
     setting = f"{words.turns(step.setting.turns)} + {words.dial(step.setting.dial, plan.table.dial_step)}"
     said = [filled(SAYS[cause.kind], cause) for cause in where.causes]
-    return [*said, DO[where.causes[0].kind].replace("{setting}", setting)]
+    first = where.causes[0]
+    once = f"{first.kind}-once" if first.times == 1 else ""
+    return [*said, DO.get(once, DO[first.kind]).replace("{setting}", setting)]
 
 
 def filled(text: str, cause: Cause) -> str:

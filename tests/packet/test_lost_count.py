@@ -5,11 +5,11 @@ from __future__ import annotations
 import pytest
 
 from tests.conftest import plate_job
+from tests.packet.lost_count import Whereabouts, explain, turns_by_edge, where_am_i
 from wheelcad.job.models import Job
-from wheelcad.measure.lost_count import SAYS, SLIPS, Whereabouts, explain, turns_by_edge, where_am_i
+from wheelcad.packet.bench_rules import SAYS, SLIPS
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
-from wheelcad.parts.indexing.steps import plan_steps
 from wheelcad.parts.wheel.design import design_wheel
 
 TABLE = "rotary_table: {ratio: 40, dial_step: 0.05, backlash: 0.2, scale: clockwise, plates: [[15,16,17,18,19,20]]}"
@@ -29,7 +29,7 @@ def plan() -> IndexPlan:
 def at(plan: IndexPlan, step: int, slip_deg: float) -> Whereabouts:
     """What is answered when the table stands `slip_deg` past a step, read and counted faithfully."""
     assert plan.table is not None
-    stands = (float(plan.table.reached(plan_steps(plan)[step].setting)) + slip_deg) % 360
+    stands = (float(plan.table.reached(plan.stops[step].setting)) + slip_deg) % 360
     turns = int(stands // 9 + 1e-9)
     return where_am_i(plan, turns, round(stands - 9 * turns, 6) + 0.0, step)
 
@@ -42,7 +42,7 @@ def first(where: Whereabouts) -> tuple[str, int]:
 def test_every_setting_is_itself(plan: IndexPlan, step: int) -> None:
     where = at(plan, step, 0.0)
     assert first(where) == ("sound", 0)
-    assert where.nearest_cut == plan_steps(plan)[step].cut.cut
+    assert where.nearest_cut == plan.stops[step].cut
     assert where.off_deg == pytest.approx(0, abs=1e-9)
 
 
@@ -55,10 +55,18 @@ def test_part_turn_forgotten_three_times(plan: IndexPlan) -> None:
     assert "3 times" in explain(plan, where)[0]
 
 
+def test_a_part_forgotten_on_the_way_to_a_cut_has_spoilt_none(plan: IndexPlan) -> None:
+    where = at(plan, 6, -1.0)  # cut 7, which is not cut yet
+    assert first(where) == ("part-forgotten", 1)
+    assert where.back_to == 6
+    assert "no cut is wrong: turn on to 7 turns + 2.00°" in explain(plan, where)[-1]
+    assert "stand in the wrong place" in explain(plan, at(plan, 6, -2.0))[-1]
+
+
 @pytest.mark.parametrize("times", [1, 2, 3, 5, 8])
 @pytest.mark.parametrize("step", [14, 30, 47])
 def test_part_turn_forgotten_n_times(plan: IndexPlan, step: int, times: int) -> None:
-    part = float(plan_steps(plan)[step].move.dial)  # 1 degree in the scratch lap, 2 in the lap of every other slot
+    part = float(plan.stops[step].move.dial)  # 1 degree in the scratch lap, 2 in the lap of every other slot
     if (part * times) % 9 == 0 or part * times % 10 == 0:
         return  # indistinguishable from whole turns, or from another cut
     found = {(cause.kind, cause.times) for cause in at(plan, step, -part * times).causes}
@@ -96,7 +104,7 @@ def test_each_slip_is_named(plan: IndexPlan, slip: float, kind: str, times: int)
 def test_other_cut_says_where_to_go(plan: IndexPlan) -> None:
     where = at(plan, 20, 20.0)
     assert where.causes[0].cut == 23
-    assert plan_steps(plan)[where.back_to].cut.cut == 23
+    assert plan.stops[where.back_to].cut == 23
     assert "cut 23" in explain(plan, where)[0]
 
 
