@@ -295,6 +295,22 @@ class Text(Kind):
         return out
 
 
+@dataclass(frozen=True)
+class Metric(Text):
+    """A metric thread, held as M12x1 however it was spaced and spelt: M12 x 1, m12X1."""
+
+    def read(self, value: Any, info: ValidationInfo) -> str:
+        """The thread without spaces."""
+        tidy = re.sub(r"\s*[xX×*]\s*", "x", value.strip()) if isinstance(value, str) else value
+        return super().read(f"M{tidy[1:]}" if isinstance(tidy, str) and tidy[:1] == "m" else tidy, info)
+
+    def schema(self) -> dict[str, Any]:
+        """A string, spaces allowed."""
+        number = r"[0-9]+(\.[0-9]+)?"
+        pattern = rf"^\s*[Mm]{number}(\s*[xX×*]\s*{number})?\s*$"
+        return {"type": "string", "maxLength": self.longest, "pattern": pattern}
+
+
 def _short(value: float) -> str:
     return (
         f"{value:.3g}"

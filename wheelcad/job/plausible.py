@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
 from wheelcad.codes import Check
 from wheelcad.errors import Fault, Key
@@ -15,7 +16,7 @@ from wheelcad.findings import Finding
 from wheelcad.job.agree import form_of
 from wheelcad.job.elements import element_of
 from wheelcad.job.models import Job
-from wheelcad.units import INCH_MM
+from wheelcad.units import INCH_MM, fraction_text
 from wheelcad.words import Words, about, number, quantity, typed
 
 PRACTICE = "common practice, no source"
@@ -124,6 +125,24 @@ def _slip(job: Job, key: Key, value: float) -> Finding | None:
     return Finding(Check.LIKELY_UNIT, fault.dotted, value, unit, limit, "warn", why, PRACTICE)
 
 
+def slip_faults(job: Job) -> list[Fault]:
+    """The likely slips of the unit as faults, told before those of a job that cannot be, for they may be its cause."""
+    out = []
+    for key, value in written_values(job):
+        usual = USUAL.get(dotted(key))
+        if usual is not None and not usual.low <= value <= usual.high:
+            low, high = (round_figure(limit, usual.kind) for limit in (usual.low, usual.high))
+            out.append(
+                Fault(
+                    f"looks like a slip of the unit: {usual.of} is usually {low} to {high}",
+                    key,
+                    found=shown(value, usual.kind),
+                    hint=likely_meant(job, value, usual),
+                )
+            )
+    return out
+
+
 def _line(fault: Fault) -> str:
     return f" (line {fault.line})" if fault.line else ""
 
@@ -137,6 +156,10 @@ def likely_meant(job: Job, value: float, usual: Usual) -> str:
     """As in `was 85 g meant?`: what the number would be in a unit in which it is usual; "" where there is none."""
     per = Words(job.units).form("length").per if usual.kind == "length" else 1.0
     written = number(value / per, 4)
+    part = Fraction(value / per)
+    in_parts = usual.kind == "length" and part > 0 and 1 < part.denominator <= 64
+    if job.units == "mm" and in_parts and usual.low <= value * INCH_MM <= usual.high:
+        return f"was {fraction_text(part)} in meant?"  # nobody writes 1/8 or 6 1/4 of a millimetre
     meant = [
         f"{written} {name}".replace(" '", "'") if name else shown(value * factor, usual.kind)
         for factor, name in _SLIPS[job.units if usual.kind == "length" else usual.kind]
@@ -151,7 +174,9 @@ def shown(value: float, kind: str) -> str:
         return typed(value)
     if kind == "mass":
         return quantity(value * 1000, "mass" if abs(value) < 1 else "heavy")
-    return f"{round(value, 4):g} {_UNITS[kind]}"  # the same in every document
+    if kind == "frequency" and value >= 1000:
+        return f"{value / 1000:g} kHz"
+    return f"{number(value, 4)} {_UNITS[kind]}"  # the same in every document
 
 
 def round_figure(value: float, kind: str) -> str:

@@ -32,6 +32,7 @@ from wheelcad.job.agree import contradictions
 from wheelcad.job.impossible import impossible_sizes, unit_slip
 from wheelcad.job.kinds import Plain, units_of
 from wheelcad.job.models import Job
+from wheelcad.job.plausible import slip_faults
 from wheelcad.job.source import JobSource, Place, printable
 from wheelcad.job.text import normal, read_text, unreadable
 
@@ -76,6 +77,8 @@ def parse_job(text: str, file: str = "job") -> Job:
     beyond = impossible_sizes(job)
     spoilt = {fault.key[0] for fault in beyond}  # what follows from a size that cannot be meant is not said as well
     against = beyond + [fault for fault in contradictions(job) if fault.key[0] not in spoilt]
+    if against and not beyond:
+        against = slip_faults(job) + against
     if against:
         raise DesignError(_first([source.located(fault) for fault in against]))
     return job.with_source(source)
@@ -266,8 +269,11 @@ class _Reading:
             if key:
                 from wheelcad.job.wording import COMMA
 
+                name, colon, value = str(key[-1]).partition(":")
                 number = not text and str(key[-1]).replace(".", "").isdigit()
                 hint = COMMA if number else "write its value, or delete the line"
+                if colon and value:
+                    hint = f"a colon is followed by a space: write {name}: {value.strip()}"
                 self._note(self.places.get(key, _place(event)), key, "has no value", text, hint)
             return None
         self.values[key] = _place(event)
