@@ -18,7 +18,6 @@ from wheelcad.apart import TaskError
 from wheelcad.build import BuildResult, build_job, check_folder
 from wheelcad.errors import BuildError, JobError, JobFileError
 from wheelcad.files.stl import read_stl, write_triangles
-from wheelcad.guarded import guarded
 from wheelcad.job.reader import load_job
 from wheelcad.kernel import Kernel
 from wheelcad.parts.design import design_job
@@ -199,7 +198,7 @@ def test_files_that_cannot_be_read_are_failed_checks_and_no_end(built_six: Build
         assert {"wheel.stl", "gauge.stl", "bracket-flat.dxf", "assembly.step"} <= failed
         assert [f for f in result.findings if f.check == "valid-solid" and f.verdict == "fail"]
         assert math.isnan(result.report["wheel"]["mass_kg"])
-        shown = summary(result, colour=False, check=True)
+        shown = summary(result, colour=False)
         assert "nan" not in shown
         assert f"measured again in {folder}" in shown
 
@@ -250,18 +249,46 @@ def test_a_part_that_cannot_be_made_is_named(tmp_path: Path, monkeypatch: pytest
     assert "no bracket today" in words
 
 
-def test_a_mistake_of_the_programs_own_is_no_traceback(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    def stumbles() -> None:
-        raise ZeroDivisionError("division by zero")
+def test_a_mistake_in_the_kernels_process_is_the_programs_own(tmp_path: Path) -> None:
+    """Not blamed on the job: it ends with 70, and the traceback of there is kept for the file."""
+    from wheelcad.kernel import MISTAKE, KernelMistakeError, _words
 
-    with pytest.raises(SystemExit) as ended:
-        guarded(stumbles)
-    assert ended.value.code == 2
-    said = capsys.readouterr().err
-    assert "Traceback" not in said
-    assert "ZeroDivisionError: division by zero" in said
-    monkeypatch.setenv("WHEELCAD_DEBUG", "1")
-    with pytest.raises(ZeroDivisionError):
-        guarded(stumbles)
+    try:
+        raise KeyError("nothing by that name")
+    except KeyError as error:
+        words, about = _words(error)
+    assert about == MISTAKE
+    with pytest.raises(KernelMistakeError, match="KeyError: 'nothing by that name'") as caught:
+        build_job(ROOT / "configs" / "tarn-six.yaml", tmp_path, kernel=Refusing(TaskError(words, about)))
+    assert "Traceback" in caught.value.__notes__[0]
+    assert not isinstance(caught.value, JobError)
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("entry", "said"),
+    [
+        ({"name": "/dev/zero"}, "no name of a file"),
+        ({"name": "../job.yaml"}, "no name of a file"),
+        ({"name": "pipe"}, "no file any more"),
+        ({"name": "folder"}, "no file any more"),
+        (17, "missing"),
+        ({"name": "wheel.stl"}, "changed since the build"),
+    ],
+)
+def test_odd_manifests_are_told_and_nothing_hangs(
+    built_six: BuildResult, tmp_path: Path, entry: object, said: str
+) -> None:
+    from wheelcad.build import _unchanged
+
+    os.mkfifo(tmp_path / "pipe")
+    (tmp_path / "folder").mkdir()
+    shutil.copy(built_six.folder / "wheel.stl", tmp_path)
+    (finding,) = _unchanged(tmp_path, {"files": [entry]})
+    assert finding.verdict == "fail"
+    assert said in str(finding.measured)
+    assert _unchanged(tmp_path, {"files": "none"})[0].verdict == "fail"
+    assert (
+        _unchanged(built_six.folder, json.loads((built_six.folder / "manifest.json").read_text("utf-8")))[0].verdict
+        == "pass"
+    )

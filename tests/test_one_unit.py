@@ -20,7 +20,7 @@ from wheelcad.words import Words, unwritten
 
 def _built(path: Path, out: Path) -> list[tuple[str, str]]:
     result = build_job(path, out, fem=False)
-    said = [("terminal", line) for line in terminal.summary(result, colour=False, size=(110, 500)).split("\n")]
+    said = [("terminal", line) for line in terminal.summary(result, colour=False, width=110).split("\n")]
     said += [("chart", line) for line in chart_output(path).split("\n")]
     said += [("options", line) for line in options_text(options_of(load_job(path))).split("\n")]
     said += [("report", finding.why) for finding in result.findings if False]

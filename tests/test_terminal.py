@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import re
 import subprocess
 import sys
@@ -15,9 +16,11 @@ import pytest
 from tests.conftest import ROOT
 from tests.job.jobs import SMALL
 from wheelcad import terminal
+from wheelcad.changes import Changes
 from wheelcad.errors import JobError
 from wheelcad.findings import Finding, Verdict
 from wheelcad.job.reader import load_job, parse_job
+from wheelcad.words import Words
 
 ESCAPE = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]")
 
@@ -48,15 +51,41 @@ def test_faults_are_plain_when_piped() -> None:
     said = pipe.getvalue()
     assert "\x1b" not in said
     assert said.count("x.yaml:") == 2
-    assert said.endswith("2 faults; nothing was written or changed\n")
+    assert said.endswith("2 faults in x.yaml; nothing was written or changed for it\n")
 
 
-def test_faults_are_coloured_on_a_terminal_and_say_the_same() -> None:
+def test_faults_are_coloured_on_a_terminal_and_say_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "400")
     pipe, screen = io.StringIO(), Screen()
     terminal.print_error(_error(), pipe)
     terminal.print_error(_error(), screen)
     assert "\x1b[31m" in screen.getvalue()
-    assert ESCAPE.sub("", screen.getvalue()) == pipe.getvalue()
+    assert ESCAPE.sub("", screen.getvalue()).split() == pipe.getvalue().split()
+
+
+@pytest.mark.parametrize("columns", [40, 80])
+def test_faults_flow_to_the_width_and_keep_every_word_and_the_mark(
+    columns: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(columns))
+    monkeypatch.setenv("NO_COLOR", "1")
+    error, screen = _error(), Screen()
+    terminal.print_error(error, screen)
+    lines = screen.getvalue().split("\n")
+    shown = [line for line in lines if not line.startswith("    | ")]
+    assert max(map(len, shown)) <= columns
+    assert "".join(screen.getvalue().split()).startswith("".join("\n".join(map(str, error.faults)).split()))
+    marked = next(k for k, line in enumerate(lines) if line.strip() == "| ^" or line.rstrip().endswith("^"))
+    assert lines[marked].index("^") - 6 == error.faults[0].column - 1
+
+
+def test_faults_for_programs(capsys: pytest.CaptureFixture[str]) -> None:
+    terminal.print_error(_error(), as_json=True)
+    faults = json.loads(capsys.readouterr().out)["faults"]
+    assert len(faults) == 2
+    assert {"file", "line", "column", "key", "message", "found", "allowed", "hint"} == set(faults[0])
+    assert faults[0]["file"] == "x.yaml"
+    assert all(fault["line"] > 0 for fault in faults)
 
 
 @pytest.mark.parametrize(("name", "value"), [("NO_COLOR", "1"), ("TERM", "dumb")])
@@ -86,7 +115,14 @@ def _finding(verdict: Verdict, number: int) -> Finding:
     return Finding(f"check-{number}", "wheel.stl", 1.25, "mm", 1.0, verdict, why, "common practice, no source")
 
 
-def _result(fails: int, warns: int, left_out: int = 0) -> Any:
+def _result(
+    fails: int,
+    warns: int,
+    left_out: int = 0,
+    job: str = "tarn-six",
+    done: str = "built",
+    changes: Changes | None = None,
+) -> Any:
     findings = [_finding("pass", 0)] * 40
     findings += [_finding("warn", n) for n in range(warns)] + [_finding("fail", n) for n in range(fails)]
     report = {
@@ -98,70 +134,119 @@ def _result(fails: int, warns: int, left_out: int = 0) -> Any:
             "grade": "G16",
             "max_speed_rpm": 5200.0,
         },
-        "ignition": {"use_deg": 42.85, "first_edge_to_tdc_deg": 42.85, "first_tooth_centre_to_tdc_deg": 40.0},
+        "ignition": {"use_deg": 42.85, "times_on": "leading", "first_edge_to_tdc_deg": 42.85},
         "indexing": {"degrees_per_turn": 9.0, "cuts": [{}] * 36},
         "bracket": {"flat_size_mm": [182.33, 75.73], "first_frequency_hz": 253.9},
         "left_out": [f"part {n}: the section `pulley` would bring it" for n in range(left_out)],
     }
     return SimpleNamespace(
-        job=load_job(ROOT / "configs" / "tarn-six.yaml"),
+        job=load_job(ROOT / "configs" / f"{job}.yaml"),
         report=report,
         findings=tuple(findings),
-        files=("wheel.step", "wheel.stl", "manifest.json"),
-        folder=Path("outputs/tarn-six"),
+        files=("start.html", "wheel.stl", "manifest.json"),
+        folder=Path("outputs") / job,
+        done=done,
+        changes=changes,
     )
 
 
-@pytest.mark.parametrize("size", [(80, 24), (100, 40), (40, 24), (200, 60)])
-@pytest.mark.parametrize(("fails", "warns", "left"), [(0, 0, 0), (0, 6, 2), (2, 3, 0), (30, 40, 7)])
-def test_the_summary_fits_one_screen(size: tuple[int, int], fails: int, warns: int, left: int) -> None:
-    text = terminal.summary(_result(fails, warns, left), colour=False, size=size)
+def squeezed(text: str) -> str:
+    """The words alone, whatever the lines they stand on."""
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("width", [40, 80, 110])
+@pytest.mark.parametrize(("fails", "warns", "left"), [(0, 0, 0), (0, 9, 2), (30, 40, 7)])
+def test_the_summary_flows_to_the_width_and_cuts_nothing(width: int, fails: int, warns: int, left: int) -> None:
+    result = _result(fails, warns, left)
+    text = terminal.summary(result, colour=False, width=width)
     lines = text.split("\n")
-    assert len(lines) < size[1]  # a line is left for the prompt
-    assert max(map(len, lines[:-1])) <= size[0]
+    assert max(map(len, lines)) <= width
     assert "\x1b" not in text
+    assert "…" not in text
     assert lines[0].startswith("tarn-six")
-    assert lines[-1] == "3 files written to outputs/tarn-six"
+    assert lines[-2:] == ["3 files written to outputs/tarn-six", "next: open outputs/tarn-six/start.html"]
+    said = squeezed(text)
+    assert said.count("and what to do about it, at some length") == fails + warns
+    assert len(re.findall(r"^  (?:fail|warn)  ", text, re.MULTILINE)) == fails + warns
 
 
 def test_the_summary_says_what_matters() -> None:
-    text = terminal.summary(_result(1, 2, 1), colour=False, size=(110, 40))
+    text = terminal.summary(_result(1, 2, 1), colour=False, width=110)
     for said in (
-        "35 teeth, one every 10 deg, 3.27 kg",
-        "42.85 deg from the first tooth's leading edge",
-        "0.1 g·mm left of 96.0 permitted (G16 at 5200 rpm)",
-        "36 slots, 9 deg a turn",
-        "flat 182.3 × 75.7 mm, 254 Hz",
+        "35 teeth, one every 10°, 3.27 kg",
+        "42.85° from the first tooth's leading edge",
+        "0.1 g·mm left of 96 g·mm permitted (G16 at 5200 rpm)",
+        "36 slots, 9° a turn",
+        "flat 182.3 mm × 75.7 mm, 254 Hz",
         "43 checks: 1 failed, 2 warned",
         "wheel.stl, check-0: 1.25 mm, limit 1 mm; a sentence",
-        "left out: part 0",
+        "left out  part 0",
     ):
         assert said in text
     assert text.index("  fail  ") < text.index("  warn  ")
 
 
-def test_what_does_not_fit_is_counted() -> None:
-    text = terminal.summary(_result(30, 40), colour=False, size=(80, 24))
-    shown = len(re.findall(r"^  (fail|warn)  ", text, re.MULTILINE))
-    more = re.search(r"and (\d+) more in report.json", text)
-    assert more is not None
-    assert shown + int(more[1]) == 70
-    assert "  warn  " not in text  # the failures come first
+def test_an_inch_job_is_summed_up_in_inches() -> None:
+    text = terminal.summary(_result(1, 0, 0, job="fell-twin"), colour=False, width=110)
+    for said in ("7.2 lb", "3.78 g·in permitted", "7.18 in × 2.98 in", "0.049 in, limit 0.039 in"):
+        assert said in text
+    assert not re.search(r"\d (?:mm|kg|g·mm)\b", text)
+
+
+@pytest.mark.parametrize(
+    ("times_on", "edge"), [("leading", "leading edge"), ("trailing", "trailing"), ("centre", "cen")]
+)
+def test_the_edge_is_the_reports(times_on: str, edge: str) -> None:
+    ignition = {"use_deg": 40.0, "times_on": times_on, "first_edge_to_tdc_deg": 40.0, "trailing_edge_to_tdc_deg": 40.0}
+    (said,) = [text for name, text in terminal.numbers_that_matter({"ignition": ignition}, Words("mm"))]
+    assert f"first tooth's {edge}" in said
+
+
+def test_notes_are_on_their_own_pages() -> None:
+    result = _result(0, 1)
+    result.findings = (*result.findings, _finding("note", 9))
+    text = terminal.summary(result, colour=False, width=80)
+    assert "check-9" not in text
+    assert "41 checks: 0 failed, 1 warned" in text
+
+
+def test_what_changed_is_told_line_by_line() -> None:
+    changed = Changes((("wheel.teeth", "36", "60"),), ("wheel.stl",))
+    text = terminal.summary(_result(0, 0, changes=changed), colour=False, width=80)
+    assert "  changed   wheel.teeth: 36 → 60\n  changed   files changed: wheel.stl" in text
+    again = terminal.summary(_result(0, 0, changes=Changes(changed.keys, changed.files, again=True)), width=80)
+    assert "nothing changed since the last build" in again
+    assert "wheel.teeth" not in again
+
+
+def test_check_names_what_it_did_and_opens_nothing() -> None:
+    text = terminal.summary(_result(0, 0, done="checked"), colour=False, width=80)
+    assert text.endswith("3 files measured again in outputs/tarn-six")
+
+
+def test_quiet_still_says_what_failed() -> None:
+    result = _result(2, 3)
+    said = terminal.failed_text(result).split("\n")
+    assert len(said) == 2
+    assert all(line.startswith("tarn-six: fail: wheel.stl, check-") for line in said)
+    assert len(terminal.failed_text(result, strict=True).split("\n")) == 5
+    assert terminal.failed_text(_result(0, 3)) == ""
 
 
 def test_nothing_amiss() -> None:
-    assert "40 checks, all passed" in terminal.summary(_result(0, 0), colour=False, size=(80, 24))
+    assert "40 checks, all passed" in terminal.summary(_result(0, 0), colour=False, width=80)
 
 
 def test_colours_do_not_change_the_words() -> None:
-    plain = terminal.summary(_result(1, 2), colour=False, size=(80, 24))
-    coloured = terminal.summary(_result(1, 2), colour=True, size=(80, 24))
+    plain = terminal.summary(_result(1, 2), colour=False, width=80)
+    coloured = terminal.summary(_result(1, 2), colour=True, width=80)
     assert coloured != plain
     assert ESCAPE.sub("", coloured) == plain
 
 
 def test_a_report_without_sections_is_no_trouble() -> None:
-    assert terminal.numbers_that_matter({}) == []
+    assert terminal.numbers_that_matter({}, Words("mm")) == []
 
 
 @pytest.mark.parametrize(

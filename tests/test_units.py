@@ -180,11 +180,6 @@ def test_a_long_value_is_refused_at_once() -> None:
         parse("1 " * 500_000, "angle", "deg")
 
 
-@pytest.mark.parametrize(("mm", "in_units", "text"), [(120.65, "in", "4.75 in"), (120.65, "mm", "120.65 mm")])
-def test_lengths_in_messages(mm: float, in_units: str, text: str) -> None:
-    assert units.length_text(mm, in_units) == text
-
-
 @pytest.mark.parametrize(
     ("value", "bare", "text"),
     [

@@ -4,16 +4,8 @@ from __future__ import annotations
 
 import gc
 import sys
-from types import ModuleType
 
-
-class NoPlugins(ModuleType):
-    """Stands for the finder of pydantic's plugins."""
-
-    @staticmethod
-    def get_plugins() -> tuple[()]:
-        """None."""
-        return ()
+from wheelcad.guarded import Interrupted, guarded, interrupted, listen
 
 
 def main() -> None:
@@ -22,10 +14,11 @@ def main() -> None:
     For a build the kernel's process is under way while the commands are loaded. A plain call for the chart, which is
     looked at between two cuts, goes past the parser of the command line, whose loading takes a good part of its time.
     """
+    listen()
     gc.set_threshold(100_000)  # a short life with little garbage
     words = sys.argv[1:]
     try:
-        if words[:1] == ["build"] and len(words) > 1 and "--help" not in words:
+        if words[:1] == ["build"] and len(words) > 1 and not {"-h", "--help"} & set(words):
             from wheelcad.apart import start_ahead
             from wheelcad.kernel import ONE_THREAD
 
@@ -34,6 +27,8 @@ def main() -> None:
             from wheelcad.cli import main as run
 
             run()
+    except Interrupted:  # while the commands were loaded
+        interrupted()
     finally:
         gc.freeze()  # the system takes all of it back at once: looking through it for garbage takes longer
 
@@ -43,13 +38,10 @@ def _plain_chart(words: list[str]) -> bool:
     files = [word for word in words[1:] if word != "--json"]
     if words[:1] != ["chart"] or len(files) != 1 or files[0].startswith("-"):
         return False
-    # The validator's library looks for plugins, of which none is wanted, by way of a module that takes a tenth of the
-    # whole time to load. Should another release do so elsewhere, the chart is as right and a little later.
-    sys.modules.setdefault("pydantic.plugin._loader", NoPlugins("pydantic.plugin._loader"))
-    from wheelcad.guarded import guarded
+    from wheelcad.job.found import find_job
     from wheelcad.parts.chart import chart_output
 
-    guarded(lambda: print(chart_output(files[0], "--json" in words)))
+    guarded(lambda: print(chart_output(find_job(files[0]), "--json" in words)))
     return True
 
 

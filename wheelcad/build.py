@@ -6,20 +6,22 @@ import importlib.metadata
 import sys
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from wheelcad.apart import Say
+from wheelcad.catalogue import MANIFEST, REPORT, entry_of
+from wheelcad.changes import Changes, changes_since, note_place, refuse_another
 from wheelcad.codes import Check
 from wheelcad.errors import BuildError, Fault, JobError, JobFileError
 from wheelcad.files.data import write_json
 from wheelcad.files.figures import KernelResult
-from wheelcad.files.folder import MANIFEST, digest, read_manifest, staged
+from wheelcad.files.folder import digest, read_manifest, staged, written_by_us
 from wheelcad.findings import Finding, Verdict, holds, worst
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
 from wheelcad.kernel import Kernel
 from wheelcad.parts.design import Design, design_job
-from wheelcad.report import with_stiffness
+from wheelcad.report import ignition_report, with_stiffness
 from wheelcad.stiffness import Stiffness, stiffness_of
 from wheelcad.words import Words
 
@@ -49,7 +51,11 @@ def _silent(_: str) -> None:
 
 @dataclass(frozen=True)
 class BuildResult:
-    """What a build or a check ended with. report is report.json's content; files: names written, the manifest last."""
+    """What a build or a check ended with.
+
+    report: report.json's content; files: names of ours in the folder, sorted; done: what was done: files built, files
+    checked again, or the job file alone looked through; changes: since the build before, None where nothing was built.
+    """
 
     job: Job
     design: Design
@@ -57,6 +63,8 @@ class BuildResult:
     report: dict[str, Any]
     findings: tuple[Finding, ...]
     files: tuple[str, ...]
+    done: Literal["built", "checked", "linted"] = "built"
+    changes: Changes | None = None
 
     @property
     def verdict(self) -> Verdict:
@@ -71,21 +79,26 @@ def build_job(
     packet: bool = True,
     fem: bool = True,
     kernel: Kernel | None = None,
+    replace: bool = False,
 ) -> BuildResult:
     """Build every file of the job at `path` into out/<job>/, whole or not at all; `say` hears of the progress.
 
     packet: whether packet.pdf, the job on paper, is made as well; fem: whether the bracket's stiffness is worked out by
-    finite elements; kernel: the kernel's process, by who has started it already.
+    finite elements; kernel: the kernel's process, by who has started it already; replace: whether a folder that holds
+    the build of another job file with the same job name may be built over.
 
     Raises a JobError (nothing written or changed) when the job is wrong or a place cannot be written.
     """
     if kernel is None:
         with Kernel() as kernel:
-            return build_job(path, out, say, packet, fem, kernel)
+            return build_job(path, out, say, packet, fem, kernel, replace)
     job = load_job(path)
     design = design_job(job)
+    folder = Path(out) / job.job
+    if not replace:
+        refuse_another(read_manifest(folder), job, folder)
     try:
-        return _built(design, Path(out) / job.job, say, packet, fem, kernel)
+        return _built(design, folder, say, packet, fem, kernel)
     except BuildError as error:
         # what is about a part is about its section; a full disk or a missing library is about no line
         raise BuildError([job.source.located(fault) if fault.key else fault for fault in error.faults]) from None
@@ -107,10 +120,23 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
 
             write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, cover)
             say("packet.pdf")
-        write_json(stage / "report.json", Words(job.units).through(report))
-        write_json(stage / MANIFEST, manifest(job, stage))
+        write_json(stage / REPORT, Words(job.units).through(report))
+        changes = _start(design, stage, folder, findings)
+        note_place(stage, job, folder)
         files = tuple(sorted(path.name for path in stage.iterdir()))
-    return BuildResult(job, design, folder, report, tuple(findings), files)
+    return BuildResult(job, design, folder, report, tuple(findings), files, changes=changes)
+
+
+def _start(design: Design, stage: Path, folder: Path, findings: list[Finding]) -> Changes:
+    """The zips, the page to begin with and the manifest: what needs all other files. What this build changed."""
+    from wheelcad.packet.start import write_start
+    from wheelcad.packet.zips import write_zips
+
+    write_zips(design, stage)
+    changes = changes_since(read_manifest(folder), design.job, [digest(path) for path in sorted(stage.iterdir())])
+    write_start(stage, design, findings, changes)
+    write_json(stage / MANIFEST, manifest(design.job, stage, changes))
+    return changes
 
 
 def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent) -> BuildResult:
@@ -120,26 +146,40 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent)
     """
     folder = Path(folder)
     kept = read_manifest(folder)
-    text = kept.get("job", {}).get("text") if isinstance(kept.get("job"), dict) else None
-    if not isinstance(text, str):
+    held = kept.get("job")
+    text = held.get("text") if isinstance(held, dict) else None
+    if not isinstance(held, dict) or not isinstance(text, str):
+        if job is not None and not kept:
+            return _linted(job, folder)
         raise JobFileError(
             Fault("is no folder that wheelcad wrote: it has no manifest.json with a job in it", file=str(folder))
         )
     with Kernel() as kernel:
-        design = design_job(parse_job(text, str(kept["job"].get("file", "job"))))
+        design = design_job(parse_job(text, str(held.get("file", "job"))))
         kernel.give(design, folder.absolute(), False, False)  # measure only
         findings, report = _measured(design, folder, kernel, say)
     changed = list(_unchanged(folder, kept))
     if job is not None:
-        same = job.source.sha256 == kept["job"].get("sha256")
+        same = job.source.sha256 == held.get("sha256")
         why = "the outputs must belong to the job file as it is now; build it again"
         said = "the same job" if same else "the job file was changed since the build"
         changed.append(holds(Check.JOB_FILE, job.source.file, same, said, why, "manifest.json"))
     findings = [*changed, *findings]
     report["findings"] = [finding.as_json(Words(design.job.units)) for finding in findings]
-    return BuildResult(
-        design.job, design, folder, report, tuple(findings), tuple(sorted(p.name for p in folder.iterdir()))
-    )
+    files = tuple(sorted(name for name in written_by_us(folder) if (folder / name).is_file()))
+    return BuildResult(design.job, design, folder, report, tuple(findings), files, "checked")
+
+
+def _linted(job: Job, folder: Path) -> BuildResult:
+    """What can be said of a job that was never built: every number and verdict that needs no file."""
+    design = design_job(job)
+    findings = design.findings
+    report: dict[str, Any] = {"wheel": design.wheel.report(), "ignition": ignition_report(design)}
+    if design.indexing is not None:
+        report["indexing"] = design.indexing.report()
+    report["left_out"] = list(design.left_out)
+    report["findings"] = [finding.as_json(Words(job.units)) for finding in findings]
+    return BuildResult(job, design, folder, Words(job.units).through(report), findings, (), "linted")
 
 
 def _write_sheets(design: Design, folder: Path, say: Say) -> None:
@@ -189,8 +229,9 @@ def _measured(design: Design, folder: Path, kernel: Kernel, say: Say) -> tuple[l
     return findings, report_of(design, measured, findings)
 
 
-def manifest(job: Job, folder: Path) -> dict[str, Any]:
-    """manifest.json: the job (file name, hash, text), the packages that made it, size and SHA-256 of each file."""
+def manifest(job: Job, folder: Path, changes: Changes) -> dict[str, Any]:
+    """manifest.json: the job (file name, hash, text), the packages that made it, what this build changed; of each file
+    size and SHA-256, its part and who it is for."""
     versions = {"python": ".".join(map(str, sys.version_info[:3]))}
     for package in PACKAGES:
         try:
@@ -201,21 +242,41 @@ def manifest(job: Job, folder: Path) -> dict[str, Any]:
     return {
         "job": {"name": job.job, "file": Path(source.file).name, "sha256": source.sha256, "text": source.text},
         "versions": versions,
-        "files": [digest(path) for path in sorted(folder.iterdir()) if path.name != MANIFEST],
+        "changed": changes.kept(),
+        "files": [_entry(path) for path in sorted(folder.iterdir()) if path.name != MANIFEST],
     }
+
+
+def _entry(path: Path) -> dict[str, object]:
+    entry = entry_of(path.name)
+    known = {"part": entry.part, "for": str(entry.whom)} if entry is not None else {}
+    return {**digest(path), **known}
 
 
 def _unchanged(folder: Path, kept: dict[str, Any]) -> list[Finding]:
     """One finding a file that was changed or lost since the manifest was written; a single pass when there is none."""
     out = []
     why = "the files must be what was measured when they were written"
-    for entry in kept.get("files", []):
-        path = folder / str(entry.get("name"))
-        if not path.exists():
-            out.append(holds(Check.FILE_UNCHANGED, path.name, False, "missing", why, "manifest.json"))
-        elif digest(path) != entry:
-            out.append(holds(Check.FILE_UNCHANGED, path.name, False, "changed since the build", why, "manifest.json"))
+    entries = kept.get("files")
+    if not isinstance(entries, list) or not entries:
+        return [holds(Check.FILE_UNCHANGED, "all files", False, "manifest.json names none", why, "manifest.json")]
+    for entry in entries:
+        name = str(entry.get("name")) if isinstance(entry, dict) else str(entry)
+        said = _trouble(folder / name, entry) if Path(name).name == name else "no name of a file in this folder"
+        if said:
+            out.append(holds(Check.FILE_UNCHANGED, name, False, said, why, "manifest.json"))
     return out or [holds(Check.FILE_UNCHANGED, "all files", True, "as written", why, "manifest.json")]
+
+
+def _trouble(path: Path, entry: Any) -> str:
+    """What is amiss with a file of the manifest; "" when nothing is. Only files are read: a pipe would never end."""
+    if not path.exists():
+        return "missing"
+    if not path.is_file():
+        return "no file any more"
+    now = digest(path)
+    same = isinstance(entry, dict) and all(entry.get(key) == now[key] for key in now)
+    return "" if same else "changed since the build"
 
 
 __all__ = ["BuildResult", "JobError", "build_job", "check_folder", "load_job"]

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from wheelcad.build import BuildResult
 
 app = typer.Typer(
-    add_completion=False,
     no_args_is_help=True,
+    context_settings={"help_option_names": ["-h", "--help"]},
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     help="Missing-tooth crank trigger wheels for the home shop: one YAML job file in, every measured shop file out.",
@@ -23,28 +23,47 @@ app = typer.Typer(
 
 Out = Annotated[Path, typer.Option("--out", metavar="DIR", help="Where the job's folder goes.")]
 Json = Annotated[bool, typer.Option("--json", help="Print numbers for programs.")]
-Quiet = Annotated[bool, typer.Option("--quiet", help="Say nothing but errors.")]
+Quiet = Annotated[bool, typer.Option("--quiet", help="Say nothing but errors and failed checks.")]
 Strict = Annotated[bool, typer.Option("--strict", help="Let warnings fail too (exit code 1).")]
 JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="A job file.")]
 
 
-def _finish(results: list[BuildResult], strict: bool) -> None:
-    """Exit code 1 when a check failed, or warned with --strict."""
-    bad = {"fail", "warn"} if strict else {"fail"}
-    if any(result.verdict in bad for result in results):
-        raise typer.Exit(1)
+def _version(asked: bool) -> None:
+    if asked:
+        from importlib.metadata import version
+
+        typer.echo(f"wheelcad {version('wheelcad')}")
+        raise typer.Exit
 
 
-def _show(results: list[BuildResult], as_json: bool, quiet: bool, check: bool = False) -> None:
+@app.callback()
+def _wheelcad(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Say which release this is.")
+    ] = False,
+) -> None:
+    pass
+
+
+def _show(result: BuildResult, quiet: bool, strict: bool) -> None:
     from wheelcad import terminal
-    from wheelcad.files.data import as_json as dump
 
-    if as_json:
-        reports = [result.report for result in results]
-        typer.echo(dump(reports[0] if len(reports) == 1 else reports))
-    elif not quiet:
-        for result in results:
-            typer.echo(terminal.summary(result, check=check))
+    if not quiet:
+        terminal.say(terminal.summary(result))
+    elif failed := terminal.failed_text(result, strict):
+        terminal.say(failed, sys.stderr)
+
+
+def _is_bad(result: BuildResult, strict: bool) -> bool:
+    """Whether a check failed, or warned with --strict: exit code 1."""
+    return result.verdict == "fail" or (strict and result.verdict == "warn")
+
+
+def _say_json(value: object) -> None:
+    from wheelcad.files.data import as_json
+    from wheelcad.terminal import say
+
+    say(as_json(value))
 
 
 @app.command(epilog="Example: wheelcad build configs/tarn-six.yaml")
@@ -58,20 +77,41 @@ def build(
     fem: Annotated[
         bool, typer.Option("--fem/--no-fem", help="Work out by finite elements how stiff the bracket is.")
     ] = True,
+    replace: Annotated[
+        bool, typer.Option("--replace", help="Build over the files of another job file with the same job name.")
+    ] = False,
 ) -> None:
     """Build every file of the job, and measure each."""
     from wheelcad import terminal
+    from wheelcad.errors import JobError
+    from wheelcad.job.found import find_job
     from wheelcad.kernel import Kernel
 
-    results = []
+    code, told = 0, []
     for job in jobs:
-        with Kernel() as kernel:  # its long import runs beside all else, ours too
-            from wheelcad.build import build_job
+        try:
+            path = find_job(job)
+            with Kernel() as kernel:  # its long import runs beside all else, ours too
+                from wheelcad.build import build_job
 
-            with terminal.progress(f"building {job}", quiet=quiet or json) as say:
-                results.append(build_job(job, out, say, packet, fem, kernel))
-    _show(results, json, quiet)
-    _finish(results, strict)
+                with terminal.progress(f"building {job}", quiet=quiet or json) as say:
+                    result = build_job(path, out, say, packet, fem, kernel, replace)
+        except JobError as error:
+            if len(jobs) == 1:
+                raise
+            code = 2
+            told.append({"job": str(job), "faults": terminal.faults_json(error)})
+            if not json:
+                terminal.print_error(error)
+            continue
+        code = max(code, int(_is_bad(result, strict)))
+        told.append(result.report)
+        if not json:
+            _show(result, quiet, strict)
+    if json:
+        _say_json(told[0] if len(jobs) == 1 else told)
+    if code:
+        raise typer.Exit(code)
 
 
 @app.command(epilog="Example: wheelcad check outputs/tarn-six")
@@ -84,17 +124,22 @@ def check(
     json: Json = False,
     quiet: Quiet = False,
 ) -> None:
-    """Measure again what is on disk."""
+    """Measure again what is on disk; before a build, look the job file through."""
     from wheelcad import terminal
     from wheelcad.build import check_folder
+    from wheelcad.job.found import find_job
     from wheelcad.job.reader import load_job
 
-    job = None if what.is_dir() else load_job(what)
+    job = None if what.is_dir() else load_job(find_job(what))
     folder = what if job is None else out / job.job
     with terminal.progress(f"measuring {folder}", quiet=quiet or json) as say:
         result = check_folder(folder, job, say)
-    _show([result], json, quiet, check=True)
-    _finish([result], strict)
+    if json:
+        _say_json(result.report)
+    else:
+        _show(result, quiet, strict)
+    if _is_bad(result, strict):
+        raise typer.Exit(1)
 
 
 def _answer(name: str, given: str | None) -> str:
@@ -146,9 +191,10 @@ def schema() -> None:
 @app.command(epilog="Example: wheelcad chart configs/tarn-six.yaml")
 def chart(job: JobFile, json: Json = False) -> None:
     """The rotary-table chart in the terminal."""
+    from wheelcad.job.found import find_job
     from wheelcad.parts.chart import chart_output
 
-    typer.echo(chart_output(job, json))
+    typer.echo(chart_output(find_job(job), json))
 
 
 @app.command(epilog="Example: wheelcad options configs/tarn-six.yaml --pattern 48-2 --pattern 30-1")
@@ -160,15 +206,14 @@ def options(
     json: Json = False,
 ) -> None:
     """Tooth patterns side by side for this blank, sensor, cutter and table."""
+    from wheelcad.job.found import find_job
     from wheelcad.job.reader import load_job
     from wheelcad.parts.options.table import options_of
 
-    loaded = load_job(job)
+    loaded = load_job(find_job(job))
     table = options_of(loaded, pattern or ())
     if json:
-        from wheelcad.files.data import as_json
-
-        typer.echo(as_json({"rows": table.rows()}))
+        _say_json({"rows": table.rows()})
     else:
         from wheelcad.parts.options.text import options_text
 

@@ -29,7 +29,6 @@ class Check(StrEnum):
     BALANCE_HOLES = "balance-holes"
     BALANCE_LIMIT = "balance-limit"
     BALANCE_WALLS = "balance-walls"
-    BARREL_HOLE = "barrel-hole"
     BELT_LINE = "belt-line"
     BEND_ANGLE = "bend-angle"
     BEND_RADIUS = "bend-radius"

@@ -12,7 +12,7 @@ from dataclasses import asdict, dataclass
 from typing import Literal
 
 from wheelcad.codes import Check
-from wheelcad.words import Words
+from wheelcad.words import Words, count
 
 # note: true of every job of its kind, said on its own page only; warn: somebody can and should change something
 Verdict = Literal["pass", "note", "warn", "fail"]
@@ -46,6 +46,12 @@ class Finding:
     def limit_in(self, words: Words) -> str:
         """What was allowed, likewise; "" where there is no limit."""
         return words.text(self.limit) if isinstance(self.limit, str) else words.measured(self.limit, self.unit)
+
+    def told(self, words: Words) -> str:
+        """The finding in one sentence, as terminal and start page tell it."""
+        measured, limit = self.measured_in(words), self.limit_in(words)
+        found = f"{measured}{f', limit {limit}' if limit else ''}; " if measured else ""
+        return f"{self.subject}, {self.check}: {found}{words.text(self.why)}"
 
     def as_json(self, words: Words) -> dict[str, object]:
         """The finding as report.json holds it: numbers in base units, sentences in the job's unit."""
@@ -90,6 +96,20 @@ def holds(
 ) -> Finding:
     """A check whose answer is yes or no: `said` is what was found, in words."""
     return Finding(check, subject, said, "", "", "pass" if is_so else otherwise, why, source)
+
+
+def poor(findings: Iterable[Finding], strict: bool = True) -> list[Finding]:
+    """What failed, then (strict) what warned, each in the order of telling."""
+    held = list(findings)
+    return [f for verdict in (("fail", "warn") if strict else ("fail",)) for f in held if f.verdict == verdict]
+
+
+def tally(findings: Iterable[Finding]) -> str:
+    """How the checks came out, in a few words; notes are no checks."""
+    verdicts = [finding.verdict for finding in findings if finding.verdict != "note"]
+    failed, warned = verdicts.count("fail"), verdicts.count("warn")
+    said = count(len(verdicts), "check")
+    return f"{said}: {failed} failed, {warned} warned" if failed or warned else f"{said}, all passed"
 
 
 def worst(findings: Iterable[Finding]) -> Verdict:

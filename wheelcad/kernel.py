@@ -12,25 +12,34 @@ import contextlib
 import gc
 import math
 import sys
+import traceback
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
-from wheelcad.errors import BuildError, Fault
+from wheelcad.errors import BuildError, Fault, JobError
 
 if TYPE_CHECKING:
     from wheelcad.checks.fem.model import Change, StiffnessResult
     from wheelcad.files.figures import BodyFigures, FaceFigure, KernelResult
+    from wheelcad.parts.bracket.model import BracketDesign
     from wheelcad.parts.design import Design
     from wheelcad.parts.solids import Solids
 
 Answer = TypeVar("Answer")
 ASIDE = "gauge"  # the part that is made in a fork
+MISTAKE = (
+    "a mistake of the program's own"  # what an error is about that neither the job nor the machine is to blame for
+)
 MEASURED, STIFFNESS, CHANGES = "measured", "stiffness", "changes"
 # one thread each: sums are then taken in the same order every time, and forks share the cores
 ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
+
+
+class KernelMistakeError(Exception):
+    """The program made a mistake in the kernel's process; the traceback of there is its note."""
 
 
 class Kernel(Apart):
@@ -65,6 +74,10 @@ class Kernel(Apart):
         try:
             return self.wait_for(name, say)
         except TaskError as error:
+            if error.about == MISTAKE:
+                told = KernelMistakeError(str(error).rstrip().rsplit("\n", 1)[-1])
+                told.add_note(str(error))  # for the file that holds the details
+                raise told from None
             if error.about:
                 raise BuildError(Fault(str(error), key=(error.about,))) from None
             raise BuildError(Fault(str(error), file="build")) from None
@@ -90,7 +103,7 @@ def _load() -> None:
 
 
 def _work(tell: Tell, design: Design, folder: Path, write: bool, solve: bool) -> None:
-    solving = _Solving(design, folder) if solve and design.bracket is not None else None
+    solving = _Solving(design.bracket, folder) if solve and design.bracket is not None else None
     aside = beside(lambda: _aside(tell, design, folder, write)) if ASIDE in design.parts else dict
     from wheelcad.parts.solids import Solids, write_solids
 
@@ -138,21 +151,19 @@ class _Solving:
     Answers, or the FemError that says why there is none: a build goes on without them.
     """
 
-    def __init__(self, design: Design, folder: Path) -> None:
-        self._design, self._folder = design, folder
+    def __init__(self, bracket: BracketDesign, folder: Path) -> None:
+        self._bracket, self._folder = bracket, folder
         self._changes = beside(self._propose)
 
     def _propose(self) -> tuple[Change, ...]:
         from wheelcad.checks.fem.proposals import changes
 
-        assert self._design.bracket is not None
-        return changes(self._design.bracket, self._design.job)
+        return changes(self._bracket)
 
     def _solve(self) -> StiffnessResult:
         from wheelcad.checks.fem.setup import bracket_stiffness
 
-        assert self._design.bracket is not None
-        return bracket_stiffness(self._folder, self._design.bracket, self._design.job)
+        return bracket_stiffness(self._folder, self._bracket)
 
     def start(self) -> None:
         """bracket.step is in the folder."""
@@ -196,6 +207,7 @@ def _words(error: Exception) -> tuple[str, str]:
     if isinstance(error, ImportError):  # perhaps of the kernel itself: nothing that needs it can be imported here
         remedy = " (on Debian and Ubuntu: apt-get install libgl1)" if "libGL" in str(error) else ""
         return f"the CAD kernel cannot be loaded: {error}{remedy}", ""
+    from wheelcad.files.brep import KernelError
     from wheelcad.parts.solids import PartError
 
     if isinstance(error, PartError):
@@ -203,9 +215,9 @@ def _words(error: Exception) -> tuple[str, str]:
         return f"the {part} could not be made; the CAD kernel said {said}", part
     if isinstance(error, OSError):
         return f"{error.filename or 'a file'} cannot be written: {error.strerror}", ""
-    if isinstance(error, TaskError):
+    if isinstance(error, TaskError | KernelError | JobError):
         return str(error), ""
-    return f"{type(error).__name__}: {error}", ""
+    return "".join(traceback.format_exception(error)), MISTAKE
 
 
 if __name__ == "__main__":

@@ -6,6 +6,7 @@ from typing import Any
 
 from wheelcad.checks.everything import Measured
 from wheelcad.findings import Finding
+from wheelcad.job.elements import times_on_of
 from wheelcad.parts.bracket.stiffness import CLOSED_FORM
 from wheelcad.parts.design import Design
 from wheelcad.stiffness import Stiffness
@@ -29,7 +30,7 @@ def report_of(design: Design, measured: Measured, findings: list[Finding]) -> di
     }
     if design.indexing is not None:
         out["indexing"] = design.indexing.report()
-    out["ignition"] = design.ignition.report()
+    out["ignition"] = ignition_report(design)
     for name in ("bracket", "gauge", "adapter", "cam"):
         part = getattr(design, name)
         if part is not None:
@@ -37,6 +38,12 @@ def report_of(design: Design, measured: Measured, findings: list[Finding]) -> di
     out["left_out"] = list(design.left_out)
     out["findings"] = [finding.as_json(Words(design.job.units)) for finding in findings]
     return out
+
+
+def ignition_report(design: Design) -> dict[str, Any]:
+    """The ignition numbers, and which edge of the tooth the one to use is of."""
+    sensor = design.job.sensor
+    return {**design.ignition.report(), "times_on": None if sensor is None else times_on_of(sensor)}
 
 
 def _balance(design: Design, measured: Measured) -> dict[str, Any]:

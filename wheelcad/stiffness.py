@@ -42,7 +42,7 @@ def stiffness_of(design: Design, folder: Path, kernel: Kernel, say: Say) -> Stif
         return Stiffness(tuple(not_solved(error)))
     frequencies = [mode.hz for mode in result.modes]
     svg = _plot(design, frequencies, folder)
-    return Stiffness(tuple(stiffness_findings(result, design.bracket, design.job)), result.report(), svg)
+    return Stiffness(tuple(stiffness_findings(result, design.bracket)), result.report(), svg)
 
 
 def _plot(design: Design, frequencies_hz: list[float], folder: Path) -> str:

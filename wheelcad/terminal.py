@@ -1,34 +1,37 @@
-"""How wheelcad speaks in a terminal: progress while it works, one screen when it is done, faults one below the other.
+"""How wheelcad speaks in a terminal: progress while it works, what came of it, faults one below the other.
 
 Colour and moving lines only where a person looks: on a terminal, without NO_COLOR in the environment, not on a dumb
 terminal. Progress goes to stderr, so that what is piped on holds results alone; where stderr is no terminal there is
-none.
+none. Text flows to the width there is and is never cut.
 """
 
 from __future__ import annotations
 
+import io
 import math
 import os
 import shutil
 import sys
 import textwrap
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, TextIO
 
-from wheelcad.errors import Fault, JobError
-from wheelcad.findings import Finding
-from wheelcad.words import Words
+from wheelcad.catalogue import START
+from wheelcad.errors import Fault, JobError, JobFileError
+from wheelcad.findings import Finding, poor, tally, worst
+from wheelcad.words import Words, count
 
 if TYPE_CHECKING:
+    from rich.console import RenderableType
+
     from wheelcad.apart import Say
     from wheelcad.build import BuildResult
 
-
-BOLD, RED, YELLOW, GREEN, CYAN = "1", "31", "33", "32", "36"
-_VERDICT_COLOURS = {"fail": RED, "warn": YELLOW, "note": CYAN, "pass": GREEN}
-_NARROWEST, _WIDEST = 40, 110  # columns that text is fitted to, whatever the terminal says
-_LEAST_FINDINGS = 3  # shown, however low the screen
+_COLOURS = {"fail": "red", "warn": "yellow", "pass": "green"}
+_NARROWEST, _WIDEST, _USUAL = 40, 110, 80  # columns that text is fitted to, whatever the terminal says
+_EDGES = {"leading": "leading edge", "trailing": "trailing edge", "centre": "centre"}
+_DONE = {"built": "written to", "checked": "measured again in"}
 
 
 def is_terminal(stream: TextIO) -> bool:
@@ -44,9 +47,15 @@ def has_colour(stream: TextIO) -> bool:
     return is_terminal(stream) and not os.environ.get("NO_COLOR")
 
 
-def painted(text: str, code: str, colour: bool) -> str:
-    """The text in a colour or bold, or as it is."""
-    return f"\x1b[{code}m{text}\x1b[0m" if colour else text
+def say(text: str, stream: TextIO | None = None) -> None:
+    """Print. JobFileError where it cannot be: what was written stays written."""
+    stream = sys.stdout if stream is None else stream
+    try:
+        print(text, file=stream, flush=True)
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        raise JobFileError(Fault(f"cannot be printed: {error.strerror}", file="the result")) from None
 
 
 @contextmanager
@@ -57,7 +66,7 @@ def progress(what: str, quiet: bool = False, stream: TextIO | None = None) -> It
     """
     stream = sys.stderr if stream is None else stream
     if quiet or not is_terminal(stream):
-        yield _silent
+        yield lambda _: None
         return
     from rich.console import Console
     from rich.markup import escape
@@ -67,58 +76,128 @@ def progress(what: str, quiet: bool = False, stream: TextIO | None = None) -> It
         yield lambda step: status.update(escape(f"{what}: {step}"))
 
 
-def _silent(_: str) -> None:
-    """Say nothing."""
+def print_error(error: JobError, stream: TextIO | None = None, as_json: bool = False) -> None:
+    """Every fault with its place, its line, what was found and what is allowed, and how many there are; as JSON for
+    programs, on standard output."""
+    if as_json:
+        from wheelcad.files.data import as_json as dump
 
-
-def print_error(error: JobError, stream: TextIO | None = None) -> None:
-    """Every fault with its place, its line, what was found and what is allowed, and how many there are."""
+        say(dump({"faults": faults_json(error)}))
+        return
     stream = sys.stderr if stream is None else stream
-    print(error_text(error, has_colour(stream)), file=stream)
+    width = shutil.get_terminal_size((_USUAL, 24)).columns if is_terminal(stream) else None
+    say(error_text(error, has_colour(stream), width), stream)
 
 
-def error_text(error: JobError, colour: bool = False) -> str:
-    """What `print_error` prints."""
-    blocks = [_fault_text(fault, colour) for fault in error.faults]
+def faults_json(error: JobError) -> list[dict[str, object]]:
+    """The faults for programs, their sentences in the job's unit."""
+    out = []
+    for fault in error.faults:
+        words = Words(fault.units)
+        said = {name: words.text(getattr(fault, name)) for name in ("message", "found", "allowed", "hint")}
+        out.append({"file": fault.file, "line": fault.line, "column": fault.column, "key": fault.dotted, **said})
+    return out
+
+
+def error_text(error: JobError, colour: bool = False, width: int | None = None) -> str:
+    """What `print_error` prints; width: columns to flow to, None for a pipe, where each sentence stays on its line."""
+    blocks = [_fault_text(fault, colour, width) for fault in error.faults]
     if len(error.faults) > 1:
-        blocks.append(f"{len(error.faults)} faults; nothing was written or changed")
+        files = sorted({fault.file for fault in error.faults if fault.file})
+        where = f" in {files[0]}" if len(files) == 1 else ""
+        said = f"{len(error.faults)} faults{where}; nothing was written or changed for it"
+        blocks.append(said if width is None else textwrap.fill(said, width))
     return "\n".join(blocks)
 
 
-def _fault_text(fault: Fault, colour: bool) -> str:
-    if not colour:
+def _fault_text(fault: Fault, colour: bool, width: int | None) -> str:
+    if width is None and not colour:
         return str(fault)
+    from rich.text import Text
+
     head, *rest = str(fault).split("\n")
     place, found, message = head.partition(": ")
-    lines = [painted(place, BOLD, True) + found + painted(message, RED, True)]
+    lines: list[RenderableType] = [Text.assemble((place, "bold"), found, (message, "red"))]
     for line in rest:
-        name, colon, said = line.partition(":")
-        is_hint = name.strip() in ("hint", "allowed")
-        lines.append(f"{painted(name + colon, CYAN, True)}{said}" if is_hint else line)
-    return "\n".join(lines)
+        name, _, said = line.partition(":")
+        if name.strip() in ("found", "allowed", "hint"):
+            lines.append(_beside(((f"{name}:", "cyan"), (said.strip(), "")), 13))
+        else:
+            lines.append(_whole(line))
+    return _rendered(lines, colour, width or 10_000)
 
 
-def summary(
-    result: BuildResult, colour: bool | None = None, size: tuple[int, int] | None = None, check: bool = False
-) -> str:
-    """One screen: what was made, the numbers that matter, findings that are not a pass, where the files are.
+def _whole(text: str) -> RenderableType:
+    """A line that is not broken, whatever the width: a path to be copied, a line of a file with a mark under it."""
+    from rich.text import Text
 
-    colour: as the terminal on stdout allows when None. size: columns and lines, the terminal's when None (80 × 24 when
-    there is none). check: the files were measured again, not made.
+    return Text(text, no_wrap=True, overflow="ignore")
+
+
+def _beside(cells: Sequence[tuple[str, str]], first: int) -> RenderableType:
+    """A short text and a longer one that flows beside it; each with its style."""
+    from rich.table import Table
+    from rich.text import Text
+
+    row = Table.grid(expand=False, padding=0)
+    row.add_column(width=first, no_wrap=True)
+    row.add_column(overflow="fold")
+    row.add_row(*(Text(text, style) for text, style in cells))
+    return row
+
+
+def _rendered(lines: Sequence[RenderableType], colour: bool, width: int) -> str:
+    from rich.console import Console
+
+    held = io.StringIO()
+    console = Console(
+        file=held,
+        width=width,
+        force_terminal=colour,
+        color_system="standard" if colour else None,
+        no_color=not colour,
+        highlight=False,
+        emoji=False,
+        legacy_windows=False,
+    )
+    for line in lines:
+        console.print(line, crop=False)
+    return "\n".join(line.rstrip() for line in held.getvalue().rstrip("\n").split("\n"))
+
+
+def summary(result: BuildResult, colour: bool | None = None, width: int | None = None) -> str:
+    """What was made, the numbers that matter, findings that somebody should act on, what changed, where the files are.
+
+    colour: as the terminal on stdout allows when None. width: columns, the terminal's when None (80 when there is
+    none). Notes are on their own pages.
     """
+    from rich.text import Text
+
     colour = has_colour(sys.stdout) if colour is None else colour
-    columns, height = size or shutil.get_terminal_size((80, 24))
-    width = max(_NARROWEST, min(columns, _WIDEST))
-    title = result.job.title
-    head = [_cut(result.job.job + (f": {title}" if title else ""), width)]
-    numbers = [_cut(f"  {name:<12}{said}", width) for name, said in numbers_that_matter(result.report)]
-    left = [_cut(f"  left out: {text}", width) for text in result.report.get("left_out", [])]
-    where = f"{len(result.files)} files {'measured again in' if check else 'written to'} {result.folder}"
-    room = height - len(head) - len(numbers) - len(left) - 4
+    width = max(_NARROWEST, min(width or shutil.get_terminal_size((_USUAL, 24)).columns, _WIDEST))
+    job, words = result.job, Words(result.job.units)
+    lines: list[RenderableType] = [Text(job.job + (f": {job.title}" if job.title else ""), "bold")]
+    lines += [_beside(((f"  {name}", ""), (said, "")), 14) for name, said in numbers_that_matter(result.report, words)]
+    lines += _findings(result.findings, words)
+    lines += [_beside((("  left out", ""), (text, "")), 12) for text in result.report.get("left_out", [])]
+    if result.done == "linted":
+        lines.append(Text("not built yet, so nothing was measured: this is what the job file says"))
+        lines.append(_whole(f"build it first with: wheelcad build {job.source.file}"))
+        return _rendered(lines, colour, width)
+    if result.changes is not None and not result.changes.first:
+        same = "nothing changed since the last build"
+        said = [same] if result.changes.again else result.changes.lines()
+        lines += [_beside((("  changed", ""), (line, "")), 12) for line in said]
+    lines.append(_whole(f"{count(len(result.files), 'file')} {_DONE[result.done]} {result.folder}"))
+    if result.done == "built" and START in result.files:
+        lines.append(_whole(f"next: open {result.folder / START}"))
+    return _rendered(lines, colour, width)
+
+
+def failed_text(result: BuildResult, strict: bool = False) -> str:
+    """What --quiet still says: each failed check on a line; with `strict` those that warned too; "" for none."""
     words = Words(result.job.units)
-    findings = _findings_text(list(result.findings), words, width, max(_LEAST_FINDINGS, room), colour)
-    head[0] = painted(head[0], BOLD, colour)
-    return "\n".join([*head, *numbers, *findings, *left, where])
+    return "\n".join(f"{result.job.job}: {f.verdict}: {f.told(words)}" for f in poor(result.findings, strict))
 
 
 def _is_number(value: object) -> bool:
@@ -126,73 +205,46 @@ def _is_number(value: object) -> bool:
     return isinstance(value, float) and math.isfinite(value)
 
 
-def numbers_that_matter(report: Mapping[str, Any]) -> list[tuple[str, str]]:
-    """The few numbers of a report that a builder looks at first, in words."""
+def numbers_that_matter(report: Mapping[str, Any], words: Words) -> list[tuple[str, str]]:
+    """The few numbers of a report that a builder looks at first, in the job's unit."""
     out = []
     wheel, ignition = report.get("wheel", {}), report.get("ignition", {})
     teeth = len(wheel.get("tooth_edges_deg", ()))
     if teeth and wheel.get("pitch_deg"):
         mass = wheel.get("mass_kg")
-        weighs = f", {mass:.2f} kg" if _is_number(mass) else ""
-        out.append(("wheel", f"{teeth} teeth, one every {wheel['pitch_deg']:.5g} deg{weighs}"))
+        weighs = f", {words.quantity(mass * 1000, 'heavy')}" if _is_number(mass) else ""
+        out.append(("wheel", f"{count(teeth, 'tooth', 'teeth')}, one every {wheel['pitch_deg']:.5g}°{weighs}"))
     if isinstance(ignition.get("use_deg"), float):
-        named = (("first_edge", "leading edge"), ("trailing_edge", "trailing edge"), ("first_tooth_centre", "centre"))
-        of = next((name for key, name in named if ignition.get(f"{key}_to_tdc_deg") == ignition["use_deg"]), "edge")
-        out.append(("controller", f"{ignition['use_deg']:.2f} deg from the first tooth's {of} after the gap to TDC"))
+        of = _EDGES.get(str(ignition.get("times_on")), "edge")
+        use = words.quantity(ignition["use_deg"], "angle")
+        out.append(("controller", f"{use} from the first tooth's {of} after the gap to TDC"))
     balance = report.get("balance", {})
     after = balance.get("after") or balance.get("before") or {}
     if _is_number(after.get("unbalance_g_mm")):
         limit = balance.get("permissible_g_mm")
-        said = f"{after['unbalance_g_mm']:.1f} g·mm left"
+        said = f"{words.quantity(after['unbalance_g_mm'], 'unbalance')} left"
         if isinstance(limit, float):
-            said += f" of {limit:.1f} permitted ({balance.get('grade')} at {balance.get('max_speed_rpm'):g} rpm)"
+            at = words.quantity(balance["max_speed_rpm"], "speed")
+            said += f" of {words.quantity(limit, 'unbalance')} permitted ({balance.get('grade')} at {at})"
         out.append(("balance", said))
     indexing = report.get("indexing", {})
     if indexing.get("cuts"):
-        turns = f", {indexing['degrees_per_turn']:g} deg a turn" if indexing.get("degrees_per_turn") else ""
-        out.append(("chart", f"{len(indexing['cuts'])} slots{turns}"))
+        turns = f", {indexing['degrees_per_turn']:g}° a turn" if indexing.get("degrees_per_turn") else ""
+        out.append(("chart", count(len(indexing["cuts"]), "slot") + turns))
     bracket = report.get("bracket", {})
     if bracket.get("flat_size_mm"):
-        long, wide = bracket["flat_size_mm"]
-        out.append(("bracket", f"flat {long:.1f} × {wide:.1f} mm, {bracket.get('first_frequency_hz', 0):.0f} Hz"))
+        long, wide = (words.length(side, 1) for side in bracket["flat_size_mm"])
+        hz = f", {bracket['first_frequency_hz']:.0f} Hz" if _is_number(bracket.get("first_frequency_hz")) else ""
+        out.append(("bracket", f"flat {long} × {wide}{hz}"))
     return out
 
 
-def _findings_text(findings: list[Finding], words: Words, width: int, room: int, colour: bool) -> list[str]:
-    """How many checks there were, and those that are not a pass, gravest first: in full where there is room for it."""
-    poor = [finding for verdict in ("fail", "warn") for finding in findings if finding.verdict == verdict]
-    failed = sum(finding.verdict == "fail" for finding in poor)
-    said = f"{len(findings)} checks"
-    said += f": {failed} failed, {len(poor) - failed} warned" if poor else ", all passed"
-    colour_of_all = _VERDICT_COLOURS["fail" if failed else "warn" if poor else "pass"]
-    lines: list[str] = []
-    for most in (3, 2, 1):
-        blocks = [_finding_text(finding, words, width, colour, most) for finding in poor]
-        if sum(map(len, blocks)) <= room:
-            break
-    for number, block in enumerate(blocks):
-        if lines and len(lines) + len(block) > room - (number + 1 < len(blocks)):
-            lines.append(f"  and {len(blocks) - number} more in report.json")
-            break
-        lines += block
-    return [painted(said, colour_of_all, colour), *lines]
+def _findings(findings: Sequence[Finding], words: Words) -> list[RenderableType]:
+    """How the checks came out, and those that failed or warned, gravest first, in full."""
+    from rich.text import Text
 
-
-def _finding_text(finding: Finding, words: Words, width: int, colour: bool, most: int) -> list[str]:
-    """One finding on at most `most` lines; a failure on three where it needs them."""
-    text = f"{finding.subject}, {finding.check}: {_measured(finding, words)}{words.text(finding.why)}"
-    most = 3 if finding.verdict == "fail" else most
-    wrapped = textwrap.wrap(text, width - 8, max_lines=most, placeholder=" …") or [""]
-    first = f"  {painted(finding.verdict, _VERDICT_COLOURS[finding.verdict], colour)}  {wrapped[0]}"
-    return [first, *(f"        {line}" for line in wrapped[1:])]
-
-
-def _measured(finding: Finding, words: Words) -> str:
-    measured, limit = finding.measured_in(words), finding.limit_in(words)
-    return f"{measured}{f', limit {limit}' if limit else ''}; " if measured else ""
-
-
-def _cut(text: str, width: int) -> str:
-    """The text on one line of at most `width` characters."""
-    text = text.replace("\n", " ")
-    return text if len(text) <= width else text[: width - 1].rstrip() + "…"
+    lines: list[RenderableType] = [Text(tally(findings), _COLOURS[worst(poor(findings))])]
+    for finding in poor(findings):
+        verdict = (f"  {finding.verdict}", _COLOURS[finding.verdict])
+        lines.append(_beside((verdict, (finding.told(words), "")), 8))
+    return lines

@@ -290,11 +290,6 @@ def length_mm(value: object, units: str = "mm") -> float:
     return parse(value, "length", units)
 
 
-def length_text(length_mm: float, units: str = "mm") -> str:
-    """A length for a message, in the unit the job is written in: 4.75 in, 120.65 mm."""
-    return f"{round(length_mm / 25.4, 4):g} in" if units == "in" else f"{round(length_mm, 4):g} mm"
-
-
 def angle_deg(value: object) -> float:
     """An angle in degrees; bare numbers are degrees."""
     return parse(value, "angle", "deg")

@@ -64,7 +64,7 @@ def test_the_room_found_agrees_with_the_design(made: tuple[Design, Path]) -> Non
     meetings = step_meetings(folder / "assembly.step", facing_turn_deg(design))
     found = next(f.measured for f in judged(folder, meetings, design) if f.check == "assembled-room")
     assert design.bracket is not None
-    planned = next(f.measured for f in design.bracket.findings if f.check == "room-to-turning-parts")
+    planned = next(f.measured for f in design.findings if f.check == "room-to-turning-parts")
     assert isinstance(found, float)
     assert isinstance(planned, float)
     # the plan counts nuts as well and takes corners of bends as square

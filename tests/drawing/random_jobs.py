@@ -23,9 +23,9 @@ def random_sheets(seed: int) -> list[Sheet]:
         balance = design_balance(job, wheel)
     except JobError:
         return []
-    sheets = [wheel_sheet(job, wheel, blank, balance)]
+    sheets = [wheel_sheet(job, wheel, blank, balance.holes, balance.mass_kg)]
     if blank is not None:
-        sheets.append(blank_sheet(job, blank, wheel, balance))
+        sheets.append(blank_sheet(job, blank, balance.runout_limit_mm, balance.runout_by))
     return sheets
 
 

@@ -6,7 +6,6 @@ import io
 import re
 import subprocess
 import sys
-import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import ezdxf
@@ -19,7 +18,6 @@ from wheelcad.drawing.ink import Letters
 from wheelcad.drawing.layout import compose
 from wheelcad.drawing.model import Line, Sheet, TitleBlock, View
 from wheelcad.drawing.pdf import pdf_bytes, write_pdf
-from wheelcad.drawing.svg import svg_text, write_svg
 from wheelcad.trade.layers import LAYERS
 
 
@@ -38,7 +36,6 @@ def read(data: bytes) -> ezdxf.document.Drawing:
 def test_the_same_bytes_every_time() -> None:
     assert dxf_bytes(trial_sheet()) == dxf_bytes(trial_sheet())
     assert pdf_bytes(trial_sheet()) == pdf_bytes(trial_sheet())
-    assert svg_text(compose(trial_sheet())[0]) == svg_text(compose(trial_sheet())[0])
 
 
 def test_the_same_bytes_in_another_process(tmp_path: Path) -> None:
@@ -105,9 +102,6 @@ def test_layers_and_pens() -> None:
 def test_all_back_ends_say_the_same_words() -> None:
     page = compose(trial_sheet())[0]
     words = {i.text for g in page.groups for i in g.ink if isinstance(i, Letters)}
-    root = ET.fromstring(svg_text(page))
-    in_svg = {"".join(e.itertext()) for e in root.iter("{http://www.w3.org/2000/svg}text")}
-    assert in_svg == words
     doc = read(dxf_bytes(page))
     in_dxf = {plain(e.dxf.text) for e in doc.query("TEXT")} | {
         plain(e.dxf.text) for block in doc.blocks for e in block.query("TEXT")
@@ -160,8 +154,7 @@ def test_files_are_written_whole(tmp_path: Path) -> None:
     sheet = trial_sheet()
     write_dxf(sheet, tmp_path / "a.dxf")
     write_pdf(sheet, tmp_path / "a.pdf")
-    write_svg(sheet, tmp_path / "a.svg")
-    assert sorted(p.name for p in tmp_path.iterdir()) == ["a.dxf", "a.pdf", "a.svg"]
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["a.dxf", "a.pdf"]
     with pytest.raises(OSError, match="No such file"):
         write_dxf(sheet, tmp_path / "none" / "a.dxf")
 

@@ -11,7 +11,7 @@ from tests.conftest import plate_job
 from wheelcad.files.brep import drill, figures
 from wheelcad.parts.balance.alternatives import arc_slot_half_deg, arc_slot_moment
 from wheelcad.parts.balance.design import design_balance
-from wheelcad.parts.balance.holes import CorrectionHole, taken_out
+from wheelcad.parts.common.holes import CorrectionHole, taken_out
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.trade.unbalance import annular_sector, centrifugal_n, two_planes
 

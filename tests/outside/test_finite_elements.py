@@ -9,14 +9,13 @@ import numpy as np
 import pytest
 from scipy.linalg import eigh
 
-from tests.checks.fem.blocks import Floats, block, plate_step, round_hole
+from tests.checks.fem.blocks import Floats, block, face, plate_step, pressure, round_hole
 from wheelcad.checks.fem.elastic import Body, Elastic, elastic_body, stresses
 from wheelcad.checks.fem.mesh import Fineness, mesh_step
 from wheelcad.checks.fem.model import RigidSensor, Ring, Shake, Wall
 from wheelcad.checks.fem.sensor import mean_motion
 from wheelcad.checks.fem.solve import Attached, Solver
 from wheelcad.checks.fem.stiffness import stiffness
-from wheelcad.checks.fem.surface import pressure, surface
 from wheelcad.trade.beam import cantilever_deflection_mm, cantilever_frequency_hz
 from wheelcad.trade.materials import material
 
@@ -36,7 +35,7 @@ def bar(material: Elastic, tip_kg: float = 0.0, cells: tuple[int, int, int] = (1
     held = held_at(body, body.places[:, 0] < 1e-9)
     if not tip_kg:
         return body, Solver(body, held)
-    end = surface(body, lambda c: (c[..., 0] > BAR[0] - 1e-9).all(axis=-1))
+    end = face(body, lambda c: (c[..., 0] > BAR[0] - 1e-9).all(axis=-1))
     _, motion = mean_motion(body, end)
     inertia = np.diag([tip_kg * 1e-3] * 3 + [0.0] * 3)
     return body, Solver(body, held, Attached(motion, inertia))
@@ -67,7 +66,7 @@ def test_bar_bent_by_100_newtons() -> None:
     assert cantilever_deflection_mm(*BAR, 200.0, 100.0) == pytest.approx(0.320)
     for metal, low, high in ((NO_POISSON, 0.998, 1.002), (STEEL, 0.96, 1.0)):
         body, solver = bar(metal, cells=(24, 4, 2))
-        end = surface(body, lambda c: (c[..., 0] > length - 1e-9).all(axis=-1))
+        end = face(body, lambda c: (c[..., 0] > length - 1e-9).all(axis=-1))
         _, motion = mean_motion(body, end)
         force = motion.T @ np.array([0.0, 0.0, 100.0, 0.0, 0.0, 0.0])
         moved = solver.displacement(force)
@@ -114,8 +113,8 @@ def stress_at_d(cells: tuple[int, int, int], upside_down: bool) -> float:
     x, y, z = body.places.T
     outer = np.abs((x / 3250) ** 2 + (y / 2750) ** 2 - 1) < 1e-9
     fixed = np.column_stack([outer | (x < 1e-6), outer | (y < 1e-6), outer & (np.abs(z - 300.0) < 1e-6)])
-    top = surface(body, lambda c: (c[..., 2] > 600.0 - 1e-6).all(axis=-1))
-    moved = Solver(body, fixed.ravel()).displacement(pressure(body, top, 1.0))
+    top = face(body, lambda c: (c[..., 2] > 600.0 - 1e-6).all(axis=-1))
+    moved = Solver(body, fixed.ravel()).displacement(pressure(top, 1.0))
     at_d = (np.abs(x - 2000.0) < 1e-6) & (np.abs(y) < 1e-6) & (z > 600.0 - 1e-6)
     assert at_d.sum() == 1
     return float(stresses(body, moved)[at_d, 1][0])
@@ -218,8 +217,8 @@ def test_the_rotary_inertia_matters_in_that_comparison() -> None:
 
 def test_pressure_on_a_face_pushes_with_its_area() -> None:
     body = elastic_body(block((2, 2, 2), BAR), STEEL)
-    top = surface(body, lambda c: (c[..., 2] > BAR[2] - 1e-9).all(axis=-1))
-    force = pressure(body, top, 2.0).reshape(-1, 3).sum(axis=0)
+    top = face(body, lambda c: (c[..., 2] > BAR[2] - 1e-9).all(axis=-1))
+    force = pressure(top, 2.0).reshape(-1, 3).sum(axis=0)
     assert force == pytest.approx([0.0, 0.0, -2.0 * BAR[0] * BAR[1]], abs=1e-6)
 
 
@@ -235,4 +234,4 @@ def test_bolt_head_rings_hold_exactly_their_area(tmp_path: Path) -> None:
             away = corners.mean(axis=1) - np.array(ring.centre)
             return (np.abs(corners[..., 2] - 5.0) < 1e-6).all(axis=-1) & (np.hypot(*away[:, :2].T) < 8.0)
 
-        assert (surface(body, within).area == pytest.approx(wanted, rel=5e-3)) is exact
+        assert (float(face(body, within).dx.sum()) == pytest.approx(wanted, rel=5e-3)) is exact

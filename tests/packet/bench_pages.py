@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Page
 from tests.packet.browser import PHONE, open_page
 from wheelcad.job.models import Job
 from wheelcad.packet.bench import write_bench
-from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.design import design_wheel

@@ -13,7 +13,7 @@ from tests.conftest import demo_text
 from tests.packet.browser import DESKTOP, PHONE, chromium, close, open_page
 from wheelcad.job.reader import parse_job
 from wheelcad.packet.bench import write_bench
-from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.design import design_wheel

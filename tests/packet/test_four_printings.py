@@ -20,8 +20,8 @@ from wheelcad.files.csvs import read_csv
 from wheelcad.job.reader import parse_job
 from wheelcad.packet.bench import bench_html
 from wheelcad.packet.shop_work import milling
-from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.chart import chart_of
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.indexing.chart import CHART_FILE, write_index_chart
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan

@@ -16,10 +16,10 @@ import shapely
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
-from wheelcad.parts.balance.holes import CorrectionHole
-from wheelcad.parts.blank.profile import radius_at
-from wheelcad.parts.openings import bolt_centres, pulley_bore
-from wheelcad.parts.stack import ring_land, turned_lands
+from wheelcad.parts.common.holes import CorrectionHole
+from wheelcad.parts.common.openings import bolt_centres, pulley_bore
+from wheelcad.parts.common.profile import radius_at
+from wheelcad.parts.common.stack import ring_land, turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
 
 STEPS = np.radians(np.arange(0, 360, 10))

@@ -13,7 +13,7 @@ from tests.parts.balance_oracle import broken_walls
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.balance import walls
 from wheelcad.parts.balance.margins import least_margin
-from wheelcad.parts.balance.turning import returned, runout_limit_mm
+from wheelcad.parts.balance.runout import runout_limit_mm, turned_again
 from wheelcad.parts.wheel.design import design_wheel
 
 
@@ -51,7 +51,7 @@ def test_the_spread_is_the_same_every_time_and_of_the_right_size() -> None:
 def test_runout_comes_from_the_balance_limit() -> None:
     job = six()
     wheel, balance = designed(job)
-    turned = returned(job, wheel)
+    turned = turned_again(job, wheel)
     # by hand: ⌀118 for 22.8 mm and the ⌀160 ring, of iron; the grooved land is left as it was
     mass = 7200e-6 * math.pi / 4 * (118**2 * 22.8 + 160**2 * 3.2)
     assert turned.mass_g == pytest.approx(mass)
@@ -74,7 +74,7 @@ def test_metal_turned_off_is_warned_of() -> None:
     four = six(("cylinders: 6", "cylinders: 4"), ("firing_order: [1, 5, 3, 6, 2, 4]", "firing_order: [1, 3, 4, 2]"))
     assert verdicts(designed(four)[1])["torsional-damping"] == "pass"
     job = six()
-    turned = returned(job, design_wheel(job))
+    turned = turned_again(job, design_wheel(job))
     before = math.pi / 4 * (168**2 * 26 + 150**2 * 14)
     after = math.pi / 4 * (118**2 * 22.8 + 160**2 * 3.2 + 150**2 * 14)
     assert turned.removed_g == pytest.approx((before - after) * 7200e-6)

@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Any
 
 import numpy as np
 import pytest
+from shapely.geometry import Point
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job
+from wheelcad.drawing.model import Note
 from wheelcad.errors import DesignError
 from wheelcad.job.models import Job
+from wheelcad.parts.bracket.clear import belt_sector
 from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.parts.bracket.judge import bracket_findings
 from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.bracket.sheet import bracket_sheet
+from wheelcad.words import Words, unwritten
 
+THREADED = [{"x": 150, "y": 60, "hole": 9, "thread": "M8"}, {"x": 150, "y": 110, "hole": 9, "thread": "M8"}]
 DIN_90_R5_T5 = math.pi / 2 * (5 + 0.65 * 5 / 2)  # DIN 6935: k = 0.65 at r = s
 
 
@@ -26,7 +34,8 @@ def made(job: Job) -> BracketDesign:
 def refused(job: Job) -> list[tuple[str, str]]:
     with pytest.raises(DesignError) as caught:
         design_bracket(job)
-    return [(fault.dotted, fault.message) for fault in caught.value.faults]
+    words = Words(job.units)
+    return [(fault.dotted, words.text(fault.message)) for fault in caught.value.faults]
 
 
 def engine_point(design: BracketDesign, name: str, share: float = 0.5, w: float = 0.0) -> np.ndarray:
@@ -36,7 +45,7 @@ def engine_point(design: BracketDesign, name: str, share: float = 0.5, w: float 
 
 
 def verdict(design: BracketDesign, check: str) -> str:
-    return next(finding.verdict for finding in design.findings if finding.check == check)
+    return next(finding.verdict for finding in bracket_findings(design) if finding.check == check)
 
 
 # --- where it stands ------------------------------------------------------------------------------------------------
@@ -111,8 +120,9 @@ def test_holes_in_the_tab() -> None:
     assert design.hole("body").diameter == pytest.approx(16.3)  # 0.3 mm over the body
     assert design.hole("bolt").diameter == 6.6  # ISO 273 medium for M6
     assert made(in_job(sensor={"bolt": {"hole": 8.4, "offset": 22}})).hole("bolt").diameter == 9.0  # M8, medium
-    barrel = made(in_job(sensor={"bolt": None, "thread": "M12x1", "body_diameter": 12}))
-    assert barrel.hole("body").diameter == pytest.approx(12.3)
+    for body in (12, None):  # left out, it is the thread's
+        barrel = made(in_job(sensor={"bolt": None, "thread": "M12x1", "body_diameter": body}))
+        assert barrel.hole("body").diameter == pytest.approx(12.3)
     assert [hole.name for hole in barrel.holes] == ["body", "mount 1", "mount 2"]
     bare = made(in_job(sensor={"bolt": None}))
     assert verdict(bare, "sensor-fixing") == "warn"
@@ -179,6 +189,11 @@ def test_small_holes_become_centre_marks_for_plasma() -> None:
     assert [hole.name for hole in plain.holes if hole.drill] == []
     assert [hole.name for hole in plasma.holes if hole.drill] == ["bolt"]  # 6.6 < 1.5 × 5
     assert any("Drill bolt" in note for note in plasma.notes)
+    # the bolt's hole lies nearest to another cut, but a drill makes it afterwards and heats nothing
+    least = [next(f for f in bracket_findings(design) if f.check == "least-bridge") for design in (plain, plasma)]
+    assert "bolt" in least[0].why
+    assert "bolt" not in least[1].why
+    assert least[1].measured > least[0].measured
 
 
 def test_z_steps_from_block_to_sensor() -> None:
@@ -215,7 +230,7 @@ def test_small_offsets_take_gentler_bends() -> None:
     assert angles[-1] < 45
     [(key, message)] = refused(along_job(bracket={"mount_face": flat_face - 1.5}))
     assert key == "bracket.mount_face"
-    assert "1.50 mm" in message
+    assert "1.5 mm" in message
 
 
 def test_flat_where_the_block_allows_it() -> None:
@@ -316,6 +331,70 @@ def test_what_cannot_be_is_refused_with_its_key(change: dict[str, Any], key: str
     assert any(found == key and words in message for found, message in faults), faults
 
 
+def test_a_barrel_as_thick_as_its_thread() -> None:
+    with pytest.raises(DesignError) as caught:
+        design_bracket(in_job(sensor={"bolt": None, "thread": "M12x1", "body_diameter": 10}))
+    [fault] = caught.value.faults
+    assert fault.dotted == "sensor.body_diameter"
+    assert "sensor.thread" in fault.message
+    assert "10 mm" in str(fault)
+    assert "M12x1" in str(fault)
+
+
+def test_plate_beyond_a_nut_on_thin_plate() -> None:
+    """The tab ends 1 mm beyond the room of the barrel's nut: 0.95 x 12 mm from its axis."""
+    thin = {"thickness": 3, "inside_radius": 3}
+    design = made(in_job(sensor={"bolt": None, "thread": "M12x1", "body_diameter": 12}, bracket={"plate": thin}))
+    assert design.hole("body").x0 == pytest.approx(0.95 * 12 + 1.0)
+
+
+def test_a_hand_bends_allowance_comes_from_a_test_strip() -> None:
+    """A bent strip's flat length is both outside legs less the deduction, 2 (r + t) less the allowance. DIN 6935."""
+    plain = made(in_job(bracket={"bends": "hand"}))
+    [note] = [note for note in plain.notes if "test strip" in note]
+    assert "plus 20 mm" in Words().text(note)  # r = t = 5
+    leg_a, leg_b, strip = 60.0, 45.0, 97.0
+    own = made(in_job(bracket={"bends": "hand", "hand_bend": {"allowance": strip - leg_a - leg_b + 20.0}}))
+    assert leg_a + leg_b - own.bends[0].deduction == pytest.approx(strip)
+    assert not [note for note in own.notes if "test strip" in note]
+
+
+def test_a_belt_lies_behind_the_front_face_and_across_its_arc() -> None:
+    pulley = {"as_found": [{"length": 40, "diameter": 120}]}
+    belt = {"at": 27, "width": 10, "from_deg": 60, "to_deg": 120}
+    job = in_job(pulley={**pulley, "belts": [belt]})
+    assert job.pulley is not None
+    sector, low, high = belt_sector(job, job.pulley.belts[0])
+    assert (low, high) == (
+        -2.5 - 27 - 5,
+        -2.5 - 27 + 5,
+    )  # from the plate's back face
+    assert sector.contains(Point(100, 0))  # 90 degrees clockwise from up
+    assert not sector.contains(Point(-100, 0))
+
+
+def test_nothing_in_an_inch_job_is_said_in_millimetres() -> None:
+    belts = [{"at": 27, "width": 10, "from_deg": 150, "to_deg": 300}]
+    job = in_job(
+        units="in",
+        pulley={"as_found": [{"length": 40, "diameter": 120}], "belts": belts},
+        sensor={"air_gap_range": [0.5, 1.5]},
+        bracket={"bends": "hand", "gusset": True, "mounts": THREADED},
+        shop={"plasma": {"kerf": 1.4}},
+    )
+    design, words = made(job), Words("in")
+    said = [words.text(note) for note in design.notes]
+    for finding in bracket_findings(design):
+        said += [finding.measured_in(words), finding.limit_in(words), words.text(finding.why)]
+    entities = [entity for view in bracket_sheet(design, job).views for entity in view.entities]
+    said += [words.text(entity.text) for entity in entities if isinstance(entity, Note)]
+    assert any(" in" in text for text in said)
+    for text in said:
+        assert not unwritten(text)
+        assert not re.search(r"\d\s*(mm|MPa|N|g·mm)\b", text), text
+    assert "tooth ring, air gap 0.031 in" in said
+
+
 def test_an_inch_job_is_answered_in_inches() -> None:
     [(_, message)] = refused(in_job(units="in", bracket={"mount_face": -18}))
     assert " in " in message
@@ -350,7 +429,7 @@ def test_belts_elsewhere_do_no_harm_and_none_given_is_said() -> None:
     belts = [{"at": 27, "width": 10, "from_deg": 150, "to_deg": 300}]
     design = made(in_job(pulley={**pulley, "belts": belts}))
     assert verdict(design, "room-to-belt") == "pass"
-    assert not [finding for finding in design.findings if finding.check == "belt-line"]
+    assert not [finding for finding in bracket_findings(design) if finding.check == "belt-line"]
 
 
 def test_poor_but_possible_is_a_finding() -> None:
@@ -364,11 +443,11 @@ def test_poor_but_possible_is_a_finding() -> None:
 
 def test_a_bolt_that_no_spanner_reaches_is_said() -> None:
     outside = made(in_job())
-    assert {f.verdict for f in outside.findings if f.check == "spanner-room"} == {"pass"}
+    assert {f.verdict for f in bracket_findings(outside) if f.check == "spanner-room"} == {"pass"}
     # behind the wheel: the second mount's head is under the teeth
     mounts = [{"x": 84, "y": -5, "hole": 9}, {"x": 40, "y": 60, "hole": 9}]
     behind = made(in_job(bracket={"mounts": mounts}))
-    assert [f.verdict for f in behind.findings if f.check == "spanner-room"] == ["warn", "warn"]
+    assert [f.verdict for f in bracket_findings(behind) if f.check == "spanner-room"] == ["warn", "warn"]
 
 
 def test_report_agrees_with_the_design() -> None:

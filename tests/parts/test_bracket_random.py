@@ -17,9 +17,10 @@ from wheelcad.files.stl_writer import write_stl
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.cutting import cut_layers
 from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.parts.bracket.judge import bracket_findings
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.bracket.solid import bracket_solid
-from wheelcad.parts.stack import rotating_lands
+from wheelcad.parts.common.stack import rotating_lands
 
 OBSTACLES = (
     "pulley", "wheel", "crankshaft", "bend", "mount", "belt", "gusset", "tab", "sensor", "plate", "body", "bolt",
@@ -71,8 +72,8 @@ def proven(seed: int, folder: Path) -> str:
     written(design, folder)
     wrong = [f for f in check_bracket(folder, design) if f.verdict != "pass"]
     assert wrong == []
-    assert not [f for f in design.findings if f.verdict == "fail"]
-    measured = next((f.measured for f in design.findings if f.check == "room-to-turning-parts"), None)
+    assert not [f for f in bracket_findings(design) if f.verdict == "fail"]
+    measured = next((f.measured for f in bracket_findings(design) if f.check == "room-to-turning-parts"), None)
     room = least_room(job, design, read_stl(folder / "bracket.stl"))
     assert room >= 1.0 - 0.01
     assert isinstance(measured, float)

@@ -15,6 +15,7 @@ from shapely.geometry import Polygon
 from tests.parts.bracket_jobs import along_job, flat_job, in_job
 from wheelcad.drawing.dxf import write_dxf
 from wheelcad.drawing.model import Linear
+from wheelcad.drawing.model import Path as Drawn
 from wheelcad.drawing.pdf import write_pdf
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
@@ -119,3 +120,13 @@ def test_words_are_real_text(tmp_path: Path) -> None:
         "tooth ring, air gap 0.8",
     ):
         assert words in text, words
+
+
+@pytest.mark.parametrize("name", ["L", "Z"])
+def test_the_nose_is_drawn_as_thick_as_the_sensors_body(name: str) -> None:
+    job, design = made(name)
+    side = next(view for view in bracket_sheet(design, job).views if view.name == "side")
+    nose = np.array(next(entity.vertices for entity in side.entities if isinstance(entity, Drawn)))[:, :2]
+    assert job.sensor is not None
+    assert np.linalg.norm(nose[0] - nose[3]) == pytest.approx(job.sensor.body_diameter)
+    assert np.linalg.norm(nose[1] - nose[0]) == pytest.approx(job.sensor.nose_length)

@@ -21,6 +21,7 @@ from wheelcad.job.reader import parse_job
 from wheelcad.parts.cam.design import CamDesign, design_cam
 from wheelcad.parts.cam.judge import cam_findings, cam_needed
 from wheelcad.parts.cam.solid import cam_solid
+from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.trade.frames import angle_of
 
 MOON = "style: half-moon, outside_diameter: 60, root_diameter: 48, thickness: 4, bore: 12, at: 20"
@@ -39,14 +40,21 @@ def cam_job(cam: str, crank_sensor: float = 60, gap_at: float = 40, engine: str 
 
 def made(job: Job) -> CamDesign:
     """The target of a job that has one."""
-    cam = design_cam(job)
+    cam = design_cam(job, design_wheel(job))
     assert cam is not None
     return cam
 
 
 def verdicts(job: Job) -> dict[str, Finding]:
     """Its findings by their check."""
-    return {finding.check: finding for finding in cam_findings(job, made(job))}
+    return {
+        finding.check: finding for finding in cam_findings(job.engine, job.cam.sensor if job.cam else None, made(job))
+    }
+
+
+def needed(job: Job) -> list[Finding]:
+    """What is said of whether a cam target is needed."""
+    return cam_needed(job.engine, job.cam)
 
 
 def seen(cam: CamDesign, sensor: float, crank: float) -> bool:
@@ -66,10 +74,12 @@ def test_the_controllers_numbers_by_turning_the_crank(cam: str, turns: str) -> N
     assert len(rises) == len(falls) == 1
     assert target.lead_to_tdc_deg == pytest.approx(720 - rises[0], abs=0.06)
     assert target.trail_to_tdc_deg == pytest.approx(720 - falls[0], abs=0.06)
-    # the gap, centred at 40, passes the crank's sensor at 60 when the crank is 20 past top dead centre, and at 380
-    assert target.high_at_gap == (seen(target, 90, 20), seen(target, 90, 380))
+    # the gap is centred at 40, so the first tooth after it at 30 (one of 36 left out); half a pitch less half a slot of
+    # 6 on 150 beyond that its leading edge passes the crank's sensor at 60: that far past top dead centre, or a turn on
+    passes = 60 - (30 + 5 - math.degrees(math.asin(3 / 75)))
+    assert target.high_at_gap == (seen(target, 90, passes), seen(target, 90, passes + 360))
     edges = np.array([rises[0], falls[0]])
-    near = min(abs((edge - gap + 360) % 720 - 360) for edge in edges for gap in (20, 380))
+    near = min(abs((edge - gap + 360) % 720 - 360) for edge in edges for gap in (passes, passes + 360))
     assert target.gap_margin_deg == pytest.approx(near, abs=0.06)
 
 
@@ -136,7 +146,7 @@ def test_without_sensors_nothing_is_said_of_them() -> None:
 )
 def test_what_cannot_be_made(cam: str, key: str) -> None:
     with pytest.raises(JobError) as caught:
-        design_cam(cam_job(cam))
+        design_cam(cam_job(cam), None)
     assert [fault.dotted for fault in caught.value.faults] == [key]
 
 
@@ -161,7 +171,7 @@ def moon(sensor: str = SENSOR, **values: Any) -> Job:
         ("tooth-top", tooth(), tooth(1.5), "warn"),
         ("sensing-part", tooth(), tooth(4), "warn"),
         ("cam-sensor", tooth(sensor=PICKUP), moon(PICKUP), "warn"),
-        ("cam-level", moon(), moon(gap_at=100), "fail"),
+        ("cam-level", moon(), tooth(crank_sensor=180), "fail"),
         ("cam-level", tooth(), tooth(crank_sensor=180), "fail"),
         ("cam-margin", moon(), moon(gap_at=85), "warn"),
         ("cam-force", moon(), moon(engine="max_speed: 12000"), "warn"),
@@ -179,11 +189,11 @@ def test_passes_on_one_job_and_not_on_another(check: str, good: Job, poor: Job, 
 
 
 def test_coils_of_their_own_need_a_cam_signal() -> None:
-    assert cam_needed(cam_job(MOON, engine="spark: wasted")) == []
-    assert cam_needed(cam_job(MOON, engine="spark: per-cylinder"))[0].verdict == "pass"
+    assert needed(cam_job(MOON, engine="spark: wasted")) == []
+    assert needed(cam_job(MOON, engine="spark: per-cylinder"))[0].verdict == "pass"
     bare = cam_job(MOON, engine="spark: per-cylinder").model_copy(update={"cam": None})
-    assert cam_needed(bare)[0].verdict == "warn"
-    assert design_cam(bare) is None
+    assert needed(bare)[0].verdict == "warn"
+    assert design_cam(bare, None) is None
 
 
 def written(job: Job, folder: Path) -> CamDesign:

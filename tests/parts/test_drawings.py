@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-from dataclasses import replace
 
 import ezdxf
 import pytest
@@ -28,15 +27,16 @@ from wheelcad.trade.layers import DOUBLE_CHAIN
 
 def blank_of(job: Job) -> Sheet:
     """The blank's drawing."""
-    blank, wheel = design_blank(job), design_wheel(job)
+    blank, balance = design_blank(job), design_balance(job, design_wheel(job))
     assert blank is not None
-    return blank_sheet(job, blank, wheel, design_balance(job, wheel))
+    return blank_sheet(job, blank, balance.runout_limit_mm, balance.runout_by)
 
 
 def wheel_of(job: Job) -> Sheet:
     """The wheel's drawing."""
     wheel = design_wheel(job)
-    return wheel_sheet(job, wheel, design_blank(job), design_balance(job, wheel))
+    balance = design_balance(job, wheel)
+    return wheel_sheet(job, wheel, design_blank(job), balance.holes, balance.mass_kg)
 
 
 def said(page: Page) -> set[str]:
@@ -81,11 +81,12 @@ def test_the_run_out_comes_from_the_balance_limit(six: Job) -> None:
     balance = design_balance(six, wheel)
     blank = design_blank(six)
     assert blank is not None
-    (frame,) = [e for e in blank_sheet(six, blank, wheel, balance).views[0].entities if isinstance(e, Tolerance)]
+    (frame,) = [
+        e for e in blank_sheet(six, blank, balance.runout_limit_mm, "").views[0].entities if isinstance(e, Tolerance)
+    ]
     assert frame.value == balance.runout_limit_mm
     assert (frame.symbol, frame.datums) == ("run-out", ("A",))
-    tighter = replace(balance, runout_limit_mm=0.01)
-    (frame,) = [e for e in blank_sheet(six, blank, wheel, tighter).views[0].entities if isinstance(e, Tolerance)]
+    (frame,) = [e for e in blank_sheet(six, blank, 0.01, "").views[0].entities if isinstance(e, Tolerance)]
     assert frame.value == 0.01
 
 

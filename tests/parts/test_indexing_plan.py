@@ -13,7 +13,7 @@ from tests.conftest import plate_job
 from wheelcad.errors import DesignError
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
-from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.indexing.program import rotary_program

@@ -12,8 +12,8 @@ from wheelcad.drawing.model import Line, Sheet, View
 from wheelcad.errors import JobError
 from wheelcad.job.reader import parse_job
 from wheelcad.packet.sheets import drawing_sheets
+from wheelcad.parts.common.sheets import drawing_units, laid_out, page_paper, papers_for
 from wheelcad.parts.design import design_job
-from wheelcad.parts.sheets import drawing_units, laid_out, page_paper, papers_for
 
 
 def sheets_of(name: str, lines: str) -> dict[str, Sheet]:

@@ -10,8 +10,8 @@ import pytest
 
 from tests.conftest import demo_text, edited, plate_job
 from wheelcad.job.reader import parse_job
-from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.chart import chart_of
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.indexing.chart import CHART_FILE, write_index_chart
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan

@@ -16,12 +16,19 @@ from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import bolt_place
 from wheelcad.parts.bracket.solid import bracket_solids, mount_bolt_solids
-from wheelcad.parts.sensor.design import nominal_of, sensor_body, sensor_place
+from wheelcad.parts.design import design_job
+from wheelcad.parts.sensor.design import SensorPlace, sensor_body, sensor_place
 from wheelcad.parts.sensor.solid import sensor_solids
+from wheelcad.trade.threads import nominal_mm
+
+
+def placed(job: Job) -> SensorPlace:
+    assert job.sensor is not None
+    return sensor_place(job, job.sensor)
 
 
 def test_place_of_a_sensor_that_looks_in() -> None:
-    place = sensor_place(in_job())
+    place = placed(in_job())
     assert math.hypot(*place.face) == pytest.approx(80 + 0.8 + 24)
     assert math.hypot(*place.tip) == pytest.approx(80.8)
     assert np.cross(place.face, place.tip) == pytest.approx([0, 0, 0], abs=1e-9)
@@ -29,20 +36,23 @@ def test_place_of_a_sensor_that_looks_in() -> None:
 
 @pytest.mark.parametrize(("side", "sign"), [("front", 1), ("back", -1)])
 def test_place_of_a_sensor_that_looks_along(side: str, sign: int) -> None:
-    place = sensor_place(along_job(sensor={"from": side}))
+    place = placed(along_job(sensor={"from": side}))
     assert place.tip[2] == pytest.approx(sign * (2.5 + 0.8))
     assert place.look == (0, 0, -sign)
+
+
+def test_a_job_that_was_not_read_from_a_file_is_held_against_the_same_rules() -> None:
     with pytest.raises(DesignError, match="no teeth"):
-        sensor_place(along_job(sensor={"radius": 60}))
+        design_job(along_job(sensor={"radius": 60}))
 
 
 def test_body_by_its_fixing() -> None:
-    flange, barrel = sensor_body(in_job().sensor), sensor_body(along_job().sensor)
+    flange, barrel = (sensor_body(job.sensor, placed(job)) for job in (in_job(), along_job()))
     assert (flange.barrel, flange.bolt, flange.bolt_offset) == (False, 6, 20)
     assert (barrel.barrel, barrel.bolt) == (True, 12)
-    assert nominal_of("M12x1") == 12
-    with pytest.raises(ValueError, match="not a metric thread"):
-        nominal_of("1/4-20")
+    assert nominal_mm("M12x1") == 12
+    with pytest.raises(ValueError, match="no metric thread"):
+        nominal_mm("1/4-20")
 
 
 CASES: dict[str, Job] = {
@@ -60,9 +70,9 @@ def everything(job: Job) -> list[tuple[str, cq.Solid]]:
     design = design_bracket(job)
     assert design is not None
     assert job.sensor is not None
-    place = sensor_place(job)
+    place = placed(job)
     at = bolt_place(design.holes, design.regions[-1].frame, place)
-    sensor = sensor_solids(place, sensor_body(job.sensor), design.thickness, at)
+    sensor = sensor_solids(place, sensor_body(job.sensor, place), design.thickness, at)
     return [*bracket_solids(design), *sensor, *mount_bolt_solids(design)]
 
 

@@ -7,7 +7,7 @@ import pytest
 from tests.conftest import demo_text
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
-from wheelcad.parts.stack import form_of, pulley_front_z, rotating_lands
+from wheelcad.parts.common.stack import form_of, pulley_front_z, rotating_lands
 
 
 def test_the_ring_is_the_origin_and_the_pulley_stands_round_it(six: Job) -> None:

@@ -147,7 +147,7 @@ def test_a_wheel_without_a_gap_has_no_first_tooth_to_tell_the_controller() -> No
     sensor = "sensor: {kind: hall, at: 60}\n"
     for missing, told in ((0, False), (1, True)):
         job = plate_job(missing=missing, extra=sensor)
-        ignition = design_ignition(job, design_wheel(job))
+        ignition = design_ignition(job.engine, job.sensor, design_wheel(job))
         assert (ignition.use_deg is not None) == told
         assert ("no gap" in ignition.use_why) != told
 

@@ -17,6 +17,7 @@ from wheelcad.job.reader import parse_job
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.ring import RingWork
 from wheelcad.parts.wheel.solid import wheel_solid
+from wheelcad.words import Words
 
 
 def ring_job(found: str, bore: str = "bore: 60", bolts: str = "{count: 4, circle: 90, hole: 8.4, first_at: 0}") -> Job:
@@ -66,7 +67,7 @@ def test_bore_opened_and_holes_drilled_opened_left_and_kept() -> None:
     assert [step.at_deg for step in ring.steps[1:]] == pytest.approx([0, 90, 180, 270])
     assert len(ring.openings) == 4
     said = str(by_check(ring)["ring-work"].measured)
-    assert said == "bore ⌀50 to ⌀60; drill 2 new holes; open 2 up"
+    assert Words("mm").text(said) == "bore ⌀50 mm to ⌀60 mm; drill 2 new holes; open 2 up"
 
 
 def test_what_fits_is_left_and_what_is_not_used_stays_in_the_plate() -> None:

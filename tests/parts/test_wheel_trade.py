@@ -197,7 +197,7 @@ def test_a_plate_on_a_rubber_pulley_is_told_to_mind_the_bolt_circle() -> None:
 
 
 def test_passes_a_slot_are_counted() -> None:
-    assert "one pass" in verdicts(plate(extra="shop: {cutter: {diameter: 6}}\n", slot=NARROW))["slot-cutter"].why
+    assert "1 pass a slot" in verdicts(plate(extra="shop: {cutter: {diameter: 6}}\n", slot=NARROW))["slot-cutter"].why
     assert "2 passes" in verdicts(plate(extra="shop: {cutter: {diameter: 5}}\n", slot=NARROW))["slot-cutter"].why
 
 

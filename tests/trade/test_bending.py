@@ -73,3 +73,20 @@ def test_along_the_grain_wants_half_as_much_again(name):
         assert across >= s
         assert bending.least_inside_radius_mm(name, s, along_grain=True) == pytest.approx(1.5 * across)
     assert bending.least_radius_source(name)
+
+
+# thickness up to which a row holds, inside radius over thickness; A36 from a structural reference, the rest from memory
+LEAST_RADII = {
+    "mild-steel": ((6.35, 1.0), (12.7, 1.5), (25.0, 2.0)),
+    "stainless-430": ((6.35, 1.0), (25.0, 2.0)),
+    "aluminium-6061": ((0.8, 1.0), (1.6, 1.5), (3.2, 2.5), (4.8, 3.0), (6.35, 3.5), (9.5, 4.5), (12.7, 5.0)),
+}
+
+
+@pytest.mark.parametrize(("name", "rows"), LEAST_RADII.items())
+def test_every_row_of_the_least_radii(name, rows):
+    below = 0.0
+    for upto, factor in rows:
+        for s in (below + 0.01, upto):
+            assert bending.least_inside_radius_mm(name, s) == pytest.approx(factor * s)
+        below = upto

@@ -57,10 +57,10 @@ def test_mirrored_direction_would_be_noticed():
     assert ig.passes_sensor_deg(0, 310) == 310
 
 
-def test_wrap_never_gives_360():
-    assert ig.wrap_360(360) == 0
-    assert ig.wrap_360(-1e-14) == 0
-    assert ig.wrap_360(-10) == 350
+def test_degrees_to_tdc_are_never_360():
+    assert ig.to_tdc_deg(0, -360) == 0
+    assert ig.to_tdc_deg(-1e-14, 0) == 0
+    assert ig.to_tdc_deg(-10, 0) == 350
 
 
 def test_coil_windows_and_gap():

@@ -80,3 +80,14 @@ def test_no_piece_is_too_short_to_cut(turn_deg: float) -> None:
     y = 60 * math.tan(math.radians(turn_deg))
     loop = outline([Round(0, 0, 0), Round(60, 8, 8), Round(120, -y, 0), Round(60, 60, 0)])
     assert min(edge.length for edge in loop.edges()) >= SMALLEST
+
+
+@pytest.mark.parametrize("corners", [3, 4, 7])
+def test_corners_rounded_too_little_are_drawn_sharp(corners: int) -> None:
+    """Each arc is shorter than SMALLEST, so the outline is the polygon round the circles."""
+    radius = 0.9 * SMALLEST * corners / (2 * math.pi)
+    spots = [2 * math.pi * k / corners for k in range(corners)]
+    loop = outline([Round(40 * math.cos(a), 40 * math.sin(a), radius) for a in spots])
+    sharp = 40 + radius / math.cos(math.pi / corners)
+    assert len(loop.vertices) == corners
+    assert [math.hypot(x, y) for x, y, _ in loop.vertices.tolist()] == pytest.approx([sharp] * corners)

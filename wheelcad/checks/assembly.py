@@ -21,9 +21,10 @@ from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.parts.bracket.clear import LEAST, turning_parts
 from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.common.stack import Land
 from wheelcad.parts.design import Design
-from wheelcad.parts.stack import Land
 from wheelcad.trade.loop import Floats
+from wheelcad.words import length
 
 SUBJECT = "assembly.step"
 KERNEL = "OpenCASCADE"
@@ -84,7 +85,7 @@ def check_assembly(meetings: Meetings, design: Design) -> list[Finding]:
     ]  # fmt: skip
     if gap_mm is not None and "sensor" in meetings.names:
         off = abs(meetings.gap - gap_mm)
-        why = f"{meetings.gap:.3f} mm from the sensor to a tooth that faces it, {gap_mm:.3f} wanted"
+        why = f"{length(meetings.gap, 3)} from the sensor to a tooth that faces it, {length(gap_mm, 3)} wanted"
         out.append(at_most(Check.ASSEMBLED_AIR_GAP, SUBJECT, round(off, 4), "mm", GAP_LIMIT, why, KERNEL))
     return out
 
@@ -139,7 +140,7 @@ def _room(folder: Path, bracket: BracketDesign, lands: tuple[Land, ...]) -> Find
         if near < least:
             least, where = near, float(moved)
     why = (
-        f"least distance from the bracket to what wheel and pulley sweep in a whole turn, at {where:g} mm of the "
+        f"least distance from the bracket to what wheel and pulley sweep in a whole turn, at {length(where)} of the "
         "slots' travel; nose left out"
     )
     return at_least(Check.ASSEMBLED_ROOM, "bracket.stl, wheel.stl", round(least, 3), "mm", LEAST, why, OWN)

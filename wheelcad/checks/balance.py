@@ -16,11 +16,13 @@ from wheelcad.checks.mesh import fitted_circle, mesh_moments, section_segments
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, Verdict, at_most, holds
-from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.balance.model import BalanceDesign
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.trade.drills import sized
 from wheelcad.trade.frames import angle_of
 from wheelcad.trade.loop import Floats
+from wheelcad.words import angle, diameter, length, speed
 
 PLACE_LIMIT_MM = 0.02  # a hole's centre and diameter in the mesh against the plan: a few times the mesh's deflection
 ROUND_MM = 0.02  # a closed outline this near to a circle is a round hole
@@ -35,7 +37,7 @@ def unbalance_left(folder: Path, balance: BalanceDesign) -> tuple[float, float]:
     first = mesh_moments(read_stl(folder / "wheel.stl")).first
     if balance.against_blank:
         first = first - mesh_moments(read_stl(folder / "blank.stl")).first
-    x, y = (first[:2] * balance.density_kg_m3 * 1e-6 + np.array(balance.counted.key)).tolist()
+    x, y = (first[:2] * balance.density_kg_m3 * 1e-6 + np.array(balance.initial.key)).tolist()
     return x, y
 
 
@@ -50,9 +52,9 @@ def check_balance(folder: Path, wheel: WheelDesign, balance: BalanceDesign) -> l
 def _residual(left: tuple[float, float], balance: BalanceDesign) -> list[Finding]:
     size = math.hypot(*left)
     limit, aim = balance.permissible_g_mm, balance.aim_g_mm
-    if limit is None or aim is None:
+    if limit is None or aim is None or balance.max_speed_rpm is None:
         return []
-    why = f"{balance.grade} at {balance.max_speed_rpm:g} rpm, measured from the written mesh"
+    why = f"{balance.grade} at {speed(balance.max_speed_rpm)}, measured from the written mesh"
     gravest: Verdict = "fail" if balance.holes else "warn"
     out = [at_most(Check.UNBALANCE_LEFT, "wheel.stl", size, "g·mm", limit, why, "ISO 21940-11", gravest)]
     if balance.holes:
@@ -137,7 +139,8 @@ def _one_hole(triangles: Floats, hole: CorrectionHole, number: int, sense: int) 
         off = [max(math.hypot(h.x - x, h.y - y), abs(h.diameter - hole.diameter_mm)) for h in near]
         worst = max(worst, min(off, default=math.inf))
     subject = f"wheel.stl, hole {number}"
-    why = f"{hole.drill} at {round(hole.at_deg, 3):g} deg, radius {hole.radius_mm:g} mm: place and diameter in the mesh"
+    drill, at, radius = sized(hole.drill, hole.diameter_mm), angle(hole.at_deg), length(hole.radius_mm)
+    why = f"{drill} at {at}, radius {radius}: place and diameter in the mesh"
     if not hole.through and math.isfinite(worst):
         end = float(_depth_end(triangles, x, y, hole))
         wanted = hole.highest if hole.from_back else hole.lowest
@@ -187,4 +190,4 @@ def _part_of(hole: RoundHole, planned: CorrectionHole, sense: int) -> bool:
 
 def _said(hole: RoundHole, sense: int) -> str:
     at, radius = float(angle_of(hole.x, hole.y, sense)), math.hypot(hole.x, hole.y)
-    return f"⌀{hole.diameter:.2f} at {at:.2f} deg, radius {radius:.2f} mm"
+    return f"{diameter(hole.diameter)} at {angle(at)}, radius {length(radius)}"

@@ -21,6 +21,7 @@ from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.parts.bracket.cutting import compensated_name
 from wheelcad.parts.bracket.model import BracketDesign, Hole
 from wheelcad.trade.loop import Edge, Loop
+from wheelcad.words import count, diameter, length, quantity
 
 FLAT = "bracket-flat.dxf"
 OWN = "computed from the job's own numbers"
@@ -87,12 +88,11 @@ def _compensated(folder: Path, design: BracketDesign) -> list[Finding]:
     grown = all(abs(loop.area) > abs(piece.area) for loop, piece in zip(loops, pieces, strict=False))
     found = {round(hole.diameter, 3) for hole in _found_holes(cut)}
     wanted = {round(hole.diameter - kerf, 3) for hole in design.holes if not hole.drill}
-    why = f"outlines lie half the kerf of {kerf:g} mm outside"
+    widths = ", ".join(length(width, 3) for width in sorted(found))
+    why = f"outlines lie half the kerf of {length(kerf)} outside"
     return [
         at_most(Check.KERF_OUTLINE, name, round(off if grown else math.inf, 4), "mm", 2 * TOUCHING, why, OWN),
-        holds(
-            Check.KERF_HOLES, name, found == wanted, f"widths {sorted(found)}", f"holes narrower by {kerf:g} mm", OWN
-        ),
+        holds(Check.KERF_HOLES, name, found == wanted, f"widths {widths}", f"holes narrower by {length(kerf)}", OWN),
     ]
 
 
@@ -196,7 +196,7 @@ def _outlines(cut: CutFile, design: BracketDesign) -> tuple[list[Loop], list[Fin
             Check.OUTLINES,
             FLAT,
             len(loops) == wanted,
-            f"{len(loops)} closed outlines",
+            count(len(loops), "closed outline"),
             f"{wanted} pieces are wanted",
             OWN,
         ),
@@ -226,7 +226,7 @@ def _outlines(cut: CutFile, design: BracketDesign) -> tuple[list[Loop], list[Fin
                 round(off, 6),
                 "mm2",
                 round(loops[0].length * SIZE_LIMIT, 6),
-                f"outline {abs(loops[0].area):.2f} mm² against the design's",
+                f"outline {quantity(abs(loops[0].area), 'area', 2)} against the design's",
                 OWN,
             )
         )
@@ -240,12 +240,12 @@ def _hole_area(cut: CutFile) -> float:
 
 def _found_holes(cut: CutFile) -> list[Hole]:
     """Circles and slots of the HOLES layer as measured: end centres and width."""
-    out = [Hole("", "", c.x, c.y, c.x, c.y, 2 * c.radius) for c in cut.circles.get("HOLES", [])]
+    out = [Hole("found", "", c.x, c.y, c.x, c.y, 2 * c.radius) for c in cut.circles.get("HOLES", [])]
     for loop in cut.loops.get("HOLES", []):
         arcs = [edge for edge in loop.edges() if not edge.is_line]
         if len(arcs) == 2:
             (x0, y0), (x1, y1) = arcs[0].centre, arcs[1].centre
-            out.append(Hole("", "", x0, y0, x1, y1, arcs[0].radius + arcs[1].radius))
+            out.append(Hole("found", "", x0, y0, x1, y1, arcs[0].radius + arcs[1].radius))
     return out
 
 
@@ -270,7 +270,7 @@ def _hole_findings(cut: CutFile, design: BracketDesign, outline: Loop) -> list[F
             Check.HOLE_COUNT,
             FLAT,
             shapes == len(wanted) and len(found) == shapes and inside,
-            f"{shapes} holes",
+            count(shapes, "hole"),
             f"{len(wanted)} holes and slots, all inside the outline",
             OWN,
         )
@@ -281,14 +281,14 @@ def _hole_findings(cut: CutFile, design: BracketDesign, outline: Loop) -> list[F
         if near is None:
             out.append(holds(Check.HOLE_PLACE, subject, False, "missing", "the hole must be in the file", OWN))
             continue
-        why = f"slot of {hole.travel:.2f} mm travel" if not hole.round else "hole"
+        why = f"slot of {length(hole.travel)} travel" if not hole.round else "hole"
         out.append(
             at_most(
                 Check.HOLE_PLACE, subject, round(_miss(near, hole), 6), "mm", SIZE_LIMIT, f"{why}: off its place", OWN
             )
         )
         off = abs(near.diameter - hole.diameter)
-        why = f"⌀{near.diameter:.3f} cut, ⌀{hole.diameter:.3f} wanted"
+        why = f"{diameter(near.diameter, 3)} cut, {diameter(hole.diameter, 3)} wanted"
         out.append(at_most(Check.HOLE_SIZE, subject, round(off, 6), "mm", SIZE_LIMIT, why, OWN))
     return out + _mark_findings(cut, design)
 
@@ -323,7 +323,7 @@ def _slit_findings(cut: CutFile, design: BracketDesign) -> list[Finding]:
             Check.SLITS,
             FLAT,
             good,
-            f"{len(paths)} open cuts",
+            count(len(paths), "open cut"),
             f"{len(design.slits)} single open cuts along the bend line",
             OWN,
         ),

@@ -18,10 +18,11 @@ from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign, Frame, Hole, Region
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.rows import distinct_rows
+from wheelcad.words import angle as angle_text
+from wheelcad.words import length, quantity
 
 SOLID = "bracket.stl"
 OWN = "computed from the job's own numbers"
-MESH_DEFLECTION = 0.005  # mm: facets lie within this of round walls
 ANGLE_LIMIT = 0.02  # degrees, between plane faces; the mesh's corners are float32
 PLACE_LIMIT = 0.01  # mm: faces, thickness and hole centres of the mesh
 LENGTH_LIMIT = 0.05  # mm of flat length, against the folded solid
@@ -113,9 +114,8 @@ def _flat_length(plate: Floats, design: BracketDesign, flat_area: float) -> list
             round(abs(difference) / design.width, 5),
             "mm",
             LENGTH_LIMIT,
-            f"folded volume ÷ thickness less flat area, beyond the {known:.2f} mm² that bending at the neutral "
-            "fibre explains, "
-            "over the width",
+            f"folded volume ÷ thickness less flat area, beyond the {quantity(known, 'area', 2)} that bending at "
+            "the neutral fibre explains, over the width",
             "DIN 6935 neutral fibre, or the job's own allowance",
         )
     ]
@@ -142,7 +142,7 @@ def _thickness(faces: list[Face], design: BracketDesign) -> list[Finding]:
             out.append(holds(Check.THICKNESS, subject, False, "no plane face found", "both sides must be plane", OWN))
             continue
         off = abs(sides[0].offset + sides[1].offset - design.thickness)
-        why = f"{sides[0].offset + sides[1].offset:.3f} mm thick, plate of {design.thickness:.3f} mm"
+        why = f"{length(sides[0].offset + sides[1].offset, 3)} thick, plate of {length(design.thickness, 3)}"
         out.append(at_most(Check.THICKNESS, subject, round(off, 5), "mm", PLACE_LIMIT, why, OWN))
     return out
 
@@ -157,7 +157,7 @@ def _angles(faces: list[Face], design: BracketDesign) -> list[Finding]:
             continue
         angle = math.degrees(math.acos(max(-1.0, min(1.0, float(pair[0].normal @ pair[1].normal)))))
         off = abs(angle - bend.angle_deg)
-        why = f"{angle:.3f} deg found, {bend.angle_deg:g} wanted"
+        why = f"{angle_text(angle, 3)} found, {angle_text(bend.angle_deg)} wanted"
         out.append(at_most(Check.BEND_ANGLE, subject, round(off, 5), "deg", ANGLE_LIMIT, why, OWN))
     return out
 
@@ -187,7 +187,7 @@ def _air_gap(faces: list[Face], design: BracketDesign) -> list[Finding]:
             round(abs(face.offset - wanted), 5),
             "mm",
             PLACE_LIMIT,
-            f"the face that the sensor sits on stands at {face.offset:.3f} mm",
+            f"the face that the sensor sits on stands at {length(face.offset, 3)}",
             OWN,
         ),
         at_most(
@@ -205,7 +205,7 @@ def _air_gap(faces: list[Face], design: BracketDesign) -> list[Finding]:
             round(abs(gap - design.gap), 5),
             "mm",
             PLACE_LIMIT,
-            f"{gap:.3f} mm from nose to wheel, {design.gap:.3f} wanted",
+            f"{length(gap, 3)} from nose to wheel, {length(design.gap, 3)} wanted",
             OWN,
         ),
     ]

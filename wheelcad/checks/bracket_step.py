@@ -15,6 +15,8 @@ from wheelcad.files.figures import FaceFigure
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.bracket.model import Bend, BracketDesign
 from wheelcad.trade.loop import Floats
+from wheelcad.words import angle as angle_text
+from wheelcad.words import length
 
 SOLID = "bracket.step"
 OWN = "computed from the job's own numbers"
@@ -75,7 +77,7 @@ def _thickness(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
     if pairs < least:
         said = f"{pairs} pairs of sides"
         return [holds(Check.STEP_THICKNESS, SOLID, False, said, f"at least {least} pairs of sides are wanted", OWN)]
-    why = f"greatest departure from {design.thickness:g} mm over {pairs} pairs of opposite sides, bends included"
+    why = f"greatest departure from {length(design.thickness)} over {pairs} pairs of opposite sides, bends included"
     return [at_most(Check.STEP_THICKNESS, SOLID, round(worst, 6), "mm", PLACE_LIMIT, why, OWN)]
 
 
@@ -111,7 +113,7 @@ def _bends(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
             out.append(holds(Check.STEP_BEND_ANGLE, subject, False, "a leg is missing", "both legs must be there", OWN))
             continue
         angle = math.degrees(math.acos(max(-1.0, min(1.0, float(np.dot(sides[0], sides[1]))))))
-        why = f"{angle:.4f} deg between the legs, {bend.angle_deg:g} wanted"
+        why = f"{angle_text(angle, 4)} between the legs, {angle_text(bend.angle_deg)} wanted"
         off = round(abs(angle - bend.angle_deg), 6)
         out.append(at_most(Check.STEP_BEND_ANGLE, subject, off, "deg", ANGLE_LIMIT, why, OWN))
         out += _radius(pairs, bend, subject)
@@ -122,7 +124,7 @@ def _radius(pairs: list[tuple[FaceFigure, FaceFigure]], bend: Bend, subject: str
     if not pairs or bend.inside_radius == 0:
         return []
     nearest = min((inner.radius for inner, _ in pairs), key=lambda r: abs(r - bend.inside_radius))
-    why = f"inside radius {nearest:.3f} mm, {bend.inside_radius:g} wanted"
+    why = f"inside radius {length(nearest, 3)}, {length(bend.inside_radius)} wanted"
     off = round(abs(nearest - bend.inside_radius), 6)
     return [at_most(Check.STEP_BEND_RADIUS, subject, off, "mm", PLACE_LIMIT, why, OWN)]
 
@@ -143,5 +145,5 @@ def _tab_face(faces: list[FaceFigure], design: BracketDesign) -> Finding:
         why = "the sensor needs a plane face square to its nose"
         return holds(Check.STEP_TAB_FACE, SOLID, False, "no face square to the sensor's nose", why, OWN)
     off = min(abs(float(outward @ np.array(face.point)) - wanted) for face in near)
-    why = f"the sensor's mounting face, wanted {wanted:.3f} mm along its axis"
+    why = f"the sensor's mounting face, wanted {length(wanted, 3)} along its axis"
     return at_most(Check.STEP_TAB_FACE, SOLID, round(off, 6), "mm", PLACE_LIMIT, why, OWN)

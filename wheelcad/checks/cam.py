@@ -14,6 +14,7 @@ from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.cam.design import CamDesign
 from wheelcad.trade.frames import wrap_180
+from wheelcad.words import fine
 
 AREA_LIMIT = 1e-6  # relative, the file's outline against the design's: the file keeps nine places of a mm
 
@@ -30,14 +31,14 @@ def check_cam(folder: Path, cam: CamDesign) -> list[Finding]:
         said = f"{len(edges)} raised parts"
         return [*out, holds(Check.CAM_EDGES, "cam.stl", False, said, "one part stands out of the disc", OWN)]
     off = float(np.abs(wrap_180(edges[0] - np.array(cam.edges_at(radius)))).max())
-    why = f"distance of either edge from theory at radius {radius:.3f} mm, half-way up the step"
+    why = f"distance of either edge from theory at radius {fine(radius)}, half-way up the step"
     out.append(at_most(Check.CAM_EDGES, "cam.stl", off, "deg", EDGE_LIMIT_DEG, why, OWN))
     return [*out, _flat(folder / "cam-flat.dxf", cam)]
 
 
 def _flat(path: Path, cam: CamDesign) -> Finding:
     """The cut outline encloses what the design's does, and every hole is there."""
-    why = "outline and holes of the cutting file against the design, in mm"
+    why = "outline and holes of the cutting file against the design"
     try:
         held = read_cut_dxf(path)
     except JobError as error:

@@ -21,6 +21,7 @@ from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import annular_sector
+from wheelcad.words import unbalance
 
 AGREE = 0.005  # of the missing teeth's (or of one tooth's) unbalance: mesh, B-rep and closed form among each other
 
@@ -44,7 +45,7 @@ def measure_balance(
     if balance.against_blank:
         blank_mesh = mesh_moments(read_stl(folder / "blank.stl")).first
         blank_brep = _first(figures, "blank")
-    key = np.array(balance.counted.key)
+    key = np.array(balance.initial.key)
     return MeasuredBalance(
         (np.array(undrilled.first) - blank_brep)[:2] * grams + key,
         (wheel_mesh - blank_mesh)[:2] * grams + key,
@@ -72,7 +73,9 @@ def three_ways(wheel: WheelDesign, balance: BalanceDesign, measured: MeasuredBal
     ]
     source = "three kinds of calculation"
     return [
-        at_most(check, "wheel", float(np.hypot(*off)) / scale, "relative", AGREE, f"{why}; of {scale:.1f} g·mm", source)
+        at_most(
+            check, "wheel", float(np.hypot(*off)) / scale, "relative", AGREE, f"{why}; of {unbalance(scale)}", source
+        )
         for check, off, why in pairs
     ]
 

@@ -18,6 +18,7 @@ from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import wrap_180, wrap_360
 from wheelcad.trade.loop import Floats
+from wheelcad.words import angle, count, fine, length, quantity
 
 EDGE_LIMIT_DEG = 0.001  # measured edges against theory
 RUN_OUT_LIMIT_MM = 0.01  # of the rim about the axis: twice the mesh's deflection
@@ -57,7 +58,7 @@ def measure_teeth(triangles: Floats, radius: float, sense: int, z: float = 0.0) 
     segments, normals = section_segments(triangles, z)
     starts, ends = circle_crossings(segments, normals, radius, sense)
     if len(starts) != len(ends) or len(starts) == 0:
-        raise ValueError(f"{len(starts)} rising and {len(ends)} falling edges at radius {radius:.3f} mm")
+        raise ValueError(f"{len(starts)} rising and {len(ends)} falling edges at radius {fine(radius)}")
     if ends[0] < starts[0]:  # the tooth that lies across 0 degrees
         ends = np.roll(ends, -1)
     return MeasuredTeeth(radius, np.column_stack([starts, ends]))
@@ -88,12 +89,12 @@ def _edges(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
     theory = theory[np.argsort(theory[:, 0])]
     # an edge within rounding of 0 degrees may sort to the other end: compare from the best turn of the list
     turns = [np.abs(wrap_180(np.roll(found.edges_deg, k, axis=0) - theory)).max() for k in (-1, 0, 1)]
-    where = f"at radius {found.radius_mm:.3f} mm, the middle of the slots' straight sides"
+    where = f"at radius {fine(found.radius_mm)}, the middle of the slots' straight sides"
     widths = found.widths_deg
     expected = float(np.mod(theory[0, 1] - theory[0, 0], 360.0))
     steps = found.steps_deg / wheel.pitch_deg
     off_pitch = np.abs(found.steps_deg - np.round(steps) * wheel.pitch_deg).max()
-    size = f"largest departure from {expected:.4f} deg {where}"
+    size = f"largest departure from {quantity(expected, 'fine-angle')} {where}"
     return [
         _degrees(
             Check.EDGE_ANGLES,
@@ -144,7 +145,7 @@ def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
                 off,
                 "deg",
                 EDGE_LIMIT_DEG,
-                f"distance of the gap's middle from {gap.at_deg:g} deg",
+                f"distance of the gap's middle from {angle(gap.at_deg)}",
                 OWN,
             )
         )
@@ -166,7 +167,7 @@ def _rim(triangles: Floats, wheel: WheelDesign) -> Finding:
         worst,
         "mm",
         RUN_OUT_LIMIT_MM,
-        f"indicator reading on the tooth tops, and their radius against {wheel.radius_mm:g} mm",
+        f"indicator reading on the tooth tops, and their radius against {length(wheel.radius_mm)}",
         OWN,
     )
 
@@ -182,7 +183,7 @@ def sound_body(path: Path) -> Finding:
         )
     bodies = body.body_count
     tight = "watertight" if body.is_watertight else "not watertight"
-    said = f"{tight}, {bodies} {'body' if bodies == 1 else 'bodies'}, {body.volume:.1f} mm³"
+    said = f"{tight}, {count(bodies, 'body', 'bodies')}, {quantity(body.volume, 'volume')}"
     good = bool(body.is_watertight and body.is_winding_consistent and bodies == 1 and body.volume > 0)
     return holds(
         Check.SOUND_BODY,
@@ -203,7 +204,7 @@ def volume_agrees(name: str, moments: MeshMoments, brep_volume: float) -> Findin
         off,
         "relative",
         VOLUME_LIMIT,
-        f"mesh {moments.volume:.2f} mm³ against {brep_volume:.2f} mm³ of {name}.step",
+        f"mesh {quantity(moments.volume, 'volume', 2)} against {quantity(brep_volume, 'volume', 2)} of {name}.step",
         "B-rep against mesh",
     )
 

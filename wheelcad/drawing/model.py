@@ -21,7 +21,7 @@ A sheet in short:
         Tolerance((15, 40), "run-out", 0.04, ("A",), toward_deg=60),
     ), caption="A–A")
     sheet = Sheet("ring", TitleBlock(title="Ring", number="demo-1"), (section,))
-    write_pdf(sheet, "ring.pdf"); write_dxf(sheet, "ring.dxf"); write_svg(sheet, "ring.svg")
+    write_pdf(sheet, "ring.pdf"); write_dxf(sheet, "ring.dxf")
 
 Lengths in mm; angles in degrees anticlockwise from +x; text heights and gaps in mm on paper.
 """

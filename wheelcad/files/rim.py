@@ -14,9 +14,9 @@ from OCP.TopoDS import TopoDS_Shell, TopoDS_Solid
 
 from wheelcad.files.brep import KernelError, prism
 from wheelcad.trade.loop import Loop
+from wheelcad.trade.nearness import SAME_MM
 
 FORWARD = TopAbs_Orientation.TopAbs_FORWARD
-SAME_MM = 1e-6  # lengths nearer than this are one
 
 
 def with_rim(body: cq.Solid, radius: float, z0: float, z1: float, outline: Loop) -> cq.Solid:

@@ -84,6 +84,23 @@ def parse_job(text: str, file: str = "job") -> Job:
     return job.with_source(source)
 
 
+def written_values(text: str) -> dict[str, str]:
+    """Every value of a job file's text as it is written there, by its dotted key; what cannot be read is left out."""
+    data, _ = _Reading(JobSource("", normal(text))).whole()
+    return dict(_flat(data, ""))
+
+
+def _flat(value: Any, key: str) -> Iterator[tuple[str, str]]:
+    if isinstance(value, dict):
+        for name, inner in value.items():
+            yield from _flat(inner, f"{key}.{name}" if key else name)
+    elif isinstance(value, list) and any(isinstance(inner, dict | list) for inner in value):
+        for number, inner in enumerate(value):
+            yield from _flat(inner, f"{key}[{number}]")
+    elif value is not None:
+        yield key, f"[{', '.join(map(str, value))}]" if isinstance(value, list) else str(value)
+
+
 def _validated(data: dict[str, Any], source: JobSource) -> tuple[Job | None, list[Fault]]:
     try:
         return Job.from_data(data), []

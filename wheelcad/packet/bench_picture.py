@@ -5,8 +5,8 @@ SVG, mm; x to the right and y down, so that angle a from the TDC line lies at (s
 
 from __future__ import annotations
 
+from wheelcad.parts.common.openings import Opening
 from wheelcad.parts.indexing.model import IndexPlan, Stop
-from wheelcad.parts.openings import Opening
 from wheelcad.trade.frames import point_at
 
 AROUND = 1.3  # half the picture's size over the wheel's radius

@@ -9,9 +9,10 @@ from pathlib import Path
 from typing import Any
 
 from wheelcad.findings import Finding
+from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page
+from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
-from wheelcad.parts.sheets import page_paper
 from wheelcad.words import Words
 
 TEMPLATE = Path(__file__).with_name("book.typ")
@@ -29,16 +30,19 @@ def write_packet(
     plot_svg: str = "",
     parts_png: bytes | None = None,
 ) -> None:
-    """Set the packet and write it; the same job gives the same bytes.
+    """Set the packet and write it; the same job gives the same bytes. Drawings are taken from beside it.
 
     findings and report: as measured from the other files; plot_svg: the bracket's frequencies against speed; parts_png:
     what the cover shows (`cover_picture`). OSError when the file cannot be written.
     """
     import typst
 
+    from wheelcad.packet.drawings import put_drawings
+
     pages = list(packet_pages(design, findings, report, plot_svg, parts_png))
     with tempfile.TemporaryDirectory(prefix="wheelcad-") as name:
         folder = Path(name)
+        put_drawings(design, path.parent, folder)
         for page in pages:
             _put_pictures(page.blocks, folder)
         (folder / "data.json").write_text(json.dumps(_data(design, pages), ensure_ascii=False), encoding="utf-8")
@@ -67,11 +71,10 @@ def _put_pictures(blocks: Sequence[dict[str, Any]], folder: Path) -> None:
 
 def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
     job = design.job
-    mark = job.source.sha256[:10]
     said = {
         "title": job.title or job.job,
         "job": f"{job.job}: {job.title}" if job.title else job.job,
-        "hash": f"job {mark}",
+        "marks": marks_of(design),
         "foot": FOOT,
         "paper": "us-letter" if page_paper(job) == "Letter" else "a4",
         "pages": [{"title": page.title, "joins": page.joins, "blocks": page.blocks} for page in pages],
@@ -100,17 +103,18 @@ def packet_pages(
     drawings = drawing_pages(design)
     yield cover.cover(design, findings, report, parts_png)
     yield cover.things_to_have(design)
+    yield cover.files(design, bool(plot_svg))
     yield shop_work.dead_centre(design)
-    yield from shop_work.gauge(design)
-    yield from shop_work.turning(design)
+    yield from shop_work.gauge(design, findings)
+    yield from shop_work.turning(design, findings)
     yield from drawings.get("blank", [])
     yield from drawings.get("adapter", [])
     yield from drawings["wheel"]
     yield from shop_work.milling(design)
-    yield from shop_work.gap_and_balance(design, report)
-    yield from shop_work.bracket(design, report, plot_svg, drawings.get("bracket", []))
-    yield from engine_work.fitting(design)
+    yield from shop_work.gap_and_balance(design, report, findings)
+    yield from shop_work.bracket(design, report, plot_svg, drawings.get("bracket", []), findings)
+    yield from engine_work.fitting(design, findings)
     yield engine_work.wiring(design)
-    yield engine_work.controller(design)
+    yield engine_work.controller(design, findings)
     yield engine_work.first_start(design)
     yield cover.verdicts(design, findings)

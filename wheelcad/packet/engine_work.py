@@ -2,45 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
+from wheelcad.findings import Finding
 from wheelcad.packet.dial import dial
 from wheelcad.packet.eye import eye_view
-from wheelcad.packet.page import Page
-from wheelcad.packet.say import degrees, number, size
+from wheelcad.packet.page import Page, degrees
 from wheelcad.parts.design import Design
 from wheelcad.parts.ignition import IgnitionDesign
+from wheelcad.words import length, number
 
 ROTATING = (
     "Hands, tools, leads, hair and cloth away from belts and wheel; nobody in line with the rim when it first turns."
 )
 
 
-def fitting(design: Design) -> Iterator[Page]:
+def fitting(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """Bolting on, gap, slots."""
-    job, sensor = design.job, design.job.sensor
+    sensor = design.job.sensor
     page = Page("Fit the wheel and set the gap")
     lines = ["Gauge off. Wheel on, faces clean, bolts to the maker's torque with thread lock; TDC mark where it was."]
-    lines.append(f"Run an indicator on the tooth tops while you turn the crank by hand: no more than {size(job, 0.2)}.")
+    lines.append(f"Run an indicator on the tooth tops while you turn the crank by hand: no more than {length(0.2)}.")
     if sensor is not None:
         lines += [
-            f"Sensor in, looking at the middle of the teeth. Set the gap with a feeler: {size(job, sensor.air_gap)} at "
+            f"Sensor in, looking at the middle of the teeth. Set the gap with a feeler: {length(sensor.air_gap)} at "
             "the tooth that comes nearest, then turn the crank twice round by hand and try every tooth.",
             "Tighten the bracket's bolts, try the gap again, and mark bolts and bracket with paint.",
         ]
     if design.bracket is not None:
         low, high = design.bracket.travel_from, design.bracket.travel_to
         lines.append(
-            f"The slots let the bracket move {size(job, high)} outwards along the sensor"
-            + (f" and {size(job, -low)} inwards." if low < 0 else ".")
+            f"The slots let the bracket move {length(high)} outwards along the sensor"
+            + (f" and {length(-low)} inwards." if low < 0 else ".")
         )
-    page.steps(lines)
+    page.steps(lines).notes(findings, "sensor", "assembly", "adapter", "cam")
     if design.cam is not None:
         page.words("The target on the cam is fitted the same way, half as fast: see its files and numbers.")
     yield page.caution([ROTATING, "Refit the belt guard and every cover you took off."])
 
 
-def controller(design: Design) -> Page:
+def controller(design: Design, findings: Sequence[Finding] = ()) -> Page:
     """The ignition card."""
     job, made, wheel = design.job, design.ignition, design.wheel
     page = Page("Ignition card: tell the controller")
@@ -58,11 +59,14 @@ def controller(design: Design) -> Page:
     numbers = Page("").numbers(rows, large=False)
     page.beside(Page("").picture("card-dial", dial(job, wheel), 97.0), numbers, (10, 9))
     if made.use_deg is not None:
-        page.words(f"Why: {_why(made)}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1.")
+        page.words(
+            f"Why: {made.use_why}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1."
+        )
     else:
         page.words(f"{made.use_why[:1].upper()}{made.use_why[1:]}.")
     if made.firing_order:
         page.beside(_coils(made), _fires(made))
+    page.notes(findings, "engine", "controller", "ignition")
     page.head("Set it right with a timing light")
     page.points(
         [
@@ -74,23 +78,29 @@ def controller(design: Design) -> Page:
             "With wasted spark a lamp may count two sparks as two cycles: it then shows about twice the speed, and a "
             "lamp with a delay dial about twice the advance. Use a plain strobe on degree marks.",
             f"One tooth out reads as {degrees(wheel.pitch_deg)}: look for the gap counted wrongly.",
-            "A reluctance sensor with its wires swapped reads about half a pitch off and moves with speed: swap them.",
+            "A reluctance sensor with its wires swapped shows no clear gap: no sync, or now and then. Swap them.",
         ]
     )
     return page.caution(["The light tempts you close to belts and fan. " + ROTATING])
 
 
-def _why(made: IgnitionDesign) -> str:
-    """Why this number, with the number for swapped wires in place of its name in the report."""
-    swapped = degrees(made.reversed_centre_to_tdc_deg)
-    return made.use_why.replace("use reversed_polarity_centre_to_tdc_deg", f"it is {swapped}")
-
-
 def _coils(made: IgnitionDesign) -> Page:
-    if not made.companions:
-        return Page("").words("No two cylinders fire 360° apart, so none can share a coil by this wheel alone.")
-    rows = [[f"coil {i}", f"{a} and {b}"] for i, (a, b) in enumerate(made.companions, start=1)]
-    return Page("").grid(["Coil", "Cylinders that share it"], rows, large=True, close=True)
+    """What each coil, or the rotor, is to be told."""
+    page = Page("")
+    if made.spark == "per-cylinder":
+        return page.words(
+            "A coil to each cylinder, fired at its own angle over 720°: the controller needs a cam signal."
+        )
+    rows = [[str(one), degrees(at, 1)] for one, at in made.at_deg]
+    if made.spark == "distributor":
+        return page.grid(["Rotor at the lead of cylinder", "distributor degrees"], rows, "rr", large=True, close=True)
+    if made.companions:
+        pairs = [[f"coil {i}", f"{a} and {b}"] for i, (a, b) in enumerate(made.companions, start=1)]
+        page.grid(["Coil", "Cylinders that share it"], pairs, large=True, close=True)
+    if rows:
+        page.words("These fire 360° from no other: a coil each, fired every turn at this angle.")
+        page.grid(["Cylinder", "degrees of each turn"], rows, "rr", close=True)
+    return page
 
 
 def _fires(made: IgnitionDesign) -> Page:
@@ -113,7 +123,7 @@ def wiring(design: Design) -> Page:
     sensor = design.job.sensor
     page = Page("Wiring the sensor", joins=True)
     lines = [
-        f"Lead as short as it can be, at least {size(design.job, 100.0, 0)} from spark-plug leads and coils, "
+        f"Lead as short as it can be, at least {length(100.0, 0)} from spark-plug leads and coils, "
         "crossing them at right angles.",
         "Shield earthed at one end only, at the controller. Engine and controller earth at one star point.",
         "Plug and lead tied so that they cannot reach the belt, the wheel or the exhaust.",
@@ -122,8 +132,8 @@ def wiring(design: Design) -> Page:
         lines.insert(0, "Hall: supply, earth and signal as its maker says; most switch to earth and need a pull-up "
                         "(about 1 to 5 kΩ to the controller's supply) unless the controller has one.")  # fmt: skip
     if sensor is not None and sensor.kind == "reluctance":
-        lines.insert(0, "Reluctance: two signal wires twisted together; which goes where decides the edge, so label "
-                        "them and swap them if the reading is half a pitch off.")  # fmt: skip
+        lines.insert(0, "Reluctance: two signal wires twisted together; label them, and swap them if the "
+                        "controller does not find the gap.")  # fmt: skip
     page.steps(lines)
     seen = eye_view(design.job, design.wheel)
     if seen:

@@ -6,6 +6,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from wheelcad.findings import Finding
+from wheelcad.words import angle, diameter
+
+
+def degrees(value: float | None, places: int = 2) -> str:
+    """An angle in a sentence; a dash when there is none."""
+    return "-" if value is None else angle(value, places)
+
+
+def drill_size(name: str, diameter_mm: float) -> str:
+    """A drill by its own name and its size; the size alone where that is its name."""
+    return f"{name}, {diameter(diameter_mm)}" if name and not name.endswith("mm") else diameter(diameter_mm)
+
 
 @dataclass
 class Page:
@@ -72,6 +85,11 @@ class Page:
             )
         return self
 
+    def notes(self, findings: Sequence[Finding], *subjects: str) -> Page:
+        """What is true of every job of this kind and belongs on this page: notes about these parts or their files."""
+        of = [f for f in findings if f.verdict == "note" and f.subject.split(".")[0].split("-")[0] in subjects]
+        return self.points([f"{finding.why[:1].upper()}{finding.why[1:]}." for finding in of])
+
     def caution(self, lines: Sequence[str]) -> Page:
         """What can hurt, in a heavy box."""
         if lines:
@@ -89,9 +107,15 @@ class Page:
         self.blocks.append({"kind": "picture", "name": name, "data": data, "width": width_mm})
         return self
 
-    def sheet(self, name: str, svg: str, wide: bool) -> Page:
-        """A drawing that fills a sheet of its own, turned on its side where it is wide."""
-        self.blocks.append({"kind": "sheet", "name": name, "data": svg, "wide": wide})
+    def sheet(self, file: str, number: int, paper: tuple[float, float], frame: tuple[float, ...]) -> Page:
+        """One page of a drawing's PDF on a sheet of its own, turned on its side where it is wide.
+
+        number: of the page, from 1; paper: its width and height; frame: left, top, width and height of what is shown
+        of it, from its upper left corner; mm.
+        """
+        wide = frame[2] > frame[3]
+        block = {"kind": "sheet", "file": file, "page": number, "paper": paper, "frame": frame, "wide": wide}
+        self.blocks.append(block)
         return self
 
     def beside(self, left: Page, right: Page, shares: tuple[int, int] = (1, 1)) -> Page:

@@ -63,12 +63,12 @@ def drawing_sheets(design: Design) -> dict[str, Sheet]:
     """What the drawing of each part shows, by the part's name, in the order in which the parts are made."""
     from wheelcad.parts.wheel.sheet import wheel_sheet
 
-    job, sheets = design.job, {}
+    job, balance, sheets = design.job, design.balance, {}
     if design.blank is not None:
         from wheelcad.parts.blank.sheet import blank_sheet
 
-        sheets["blank"] = blank_sheet(job, design.blank, design.wheel, design.balance)
-    sheets["wheel"] = wheel_sheet(job, design.wheel, design.blank, design.balance)
+        sheets["blank"] = blank_sheet(job, design.blank, balance.runout_limit_mm, balance.runout_by)
+    sheets["wheel"] = wheel_sheet(job, design.wheel, design.blank, balance.holes, balance.mass_kg)
     if design.adapter is not None:
         from wheelcad.parts.adapter.sheet import adapter_sheet
 
@@ -105,7 +105,7 @@ def _drawing(name: str, sheet: Sheet) -> Iterator[tuple[str, Writer]]:
     """A drawing as DXF and as PDF, from one description."""
     from wheelcad.drawing.dxf import write_dxf
     from wheelcad.drawing.pdf import write_pdf
-    from wheelcad.parts.sheets import laid_out
+    from wheelcad.parts.common.sheets import laid_out
 
     pages = laid_out(sheet)  # laid out once for both
     yield f"{name}-drawing.dxf", lambda path: write_dxf(pages, path)

@@ -6,14 +6,14 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from wheelcad.packet.page import Page
-from wheelcad.packet.say import degrees, diameter, size
+from wheelcad.findings import Finding
+from wheelcad.packet.page import Page, degrees, drill_size
 from wheelcad.packet.turning import turning_page
+from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import IndexPlan, Lap
 from wheelcad.parts.indexing.text import columns
-from wheelcad.parts.sheets import page_paper
-from wheelcad.words import length, unbalance
+from wheelcad.words import diameter, length, speed, unbalance
 
 STOPS_A_SHEET = {"A4": 37, "Letter": 33}
 ROOMY = 24  # up to so many stops on a sheet stand apart
@@ -44,7 +44,7 @@ def dead_centre(design: Design) -> Page:
     return page.caution(["Never turn an engine on the starter with a piston stop in: it breaks pistons."])
 
 
-def gauge(design: Design) -> Iterator[Page]:
+def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """Printing the gauge, and what it can and cannot show."""
     made = design.gauge
     if made is None:
@@ -60,21 +60,21 @@ def gauge(design: Design) -> Iterator[Page]:
         ]
     )
     rows = [
-        ("Printed bolt holes", diameter(design.job, facts["bolt_hole_mm"]) if facts["bolt_hole_mm"] else "-"),
+        ("Printed bolt holes", diameter(facts["bolt_hole_mm"]) if facts["bolt_hole_mm"] else "-"),
         ("Centred by", str(facts["centred_by"])),
         ("Can sit wrong by, on its bolts", degrees(facts.get("loose_on_bolts_deg"))),
         ("With close pins in the holes", degrees(facts.get("loose_with_pins_deg"))),
         ("Smallest fault it must show", degrees(facts.get("smallest_fault_deg"))),
     ]
     page.numbers(rows)
-    page.words(str(facts.get("turned_by_one_bolt") or ""))
+    page.words(str(facts.get("turned_by_one_bolt") or "")).notes(findings, "gauge")
     yield page.caution(["Layout only: take the gauge off before the crank is turned under power."])
 
 
-def turning(design: Design) -> Iterator[Page]:
+def turning(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """The lathe, where there is a blank."""
     if design.blank is not None:
-        yield turning_page(design)
+        yield turning_page(design, findings)
 
 
 def milling(design: Design) -> Iterator[Page]:
@@ -116,11 +116,11 @@ def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if text.endswith(".") else ".")
 
 
-def gap_and_balance(design: Design, report: dict[str, Any]) -> Iterator[Page]:
+def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """What the missing teeth weigh, the holes that take it out, and what is left."""
     balance = design.balance
     page = Page("Gap and balance")
-    page.words(f"What counts: {balance.counted.words}.")
+    page.words(f"What counts: {balance.initial.words}.")
     found = report["balance"]
     rows = [
         ("Unbalance before", unbalance(found["before"]["unbalance_g_mm"])),
@@ -130,7 +130,7 @@ def gap_and_balance(design: Design, report: dict[str, Any]) -> Iterator[Page]:
     if found["permissible_g_mm"]:
         rows.append(
             (
-                f"Permitted, {found['grade']} at {found['max_speed_rpm']:.0f} rpm",
+                f"Permitted, {found['grade']} at {speed(found['max_speed_rpm'])}",
                 unbalance(found["permissible_g_mm"]),
             )
         )
@@ -139,7 +139,7 @@ def gap_and_balance(design: Design, report: dict[str, Any]) -> Iterator[Page]:
         [
             degrees(hole.at_deg),
             length(hole.radius_mm),
-            hole.drill or f"⌀{length(hole.diameter_mm)}",
+            drill_size(hole.drill, hole.diameter_mm),
             "through" if hole.through else length(hole.depth_mm),
             "back" if hole.from_back else "front",
         ]
@@ -151,7 +151,7 @@ def gap_and_balance(design: Design, report: dict[str, Any]) -> Iterator[Page]:
     notes = [str(note) for note in found.get("notes", []) if not str(note).startswith(SAID_ELSEWHERE)]
     page.points(
         [*(note[:1].upper() + note[1:] + "." for note in notes), *(f"Instead: {way}." for way in balance.other)]
-    )
+    ).notes(findings, "wheel", "balance", "job")
     yield page.caution(
         [
             "A wheel that has cracked, been dropped or been drilled in the wrong place is scrap.",
@@ -160,9 +160,11 @@ def gap_and_balance(design: Design, report: dict[str, Any]) -> Iterator[Page]:
     )
 
 
-def bracket(design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequence[Page]) -> Iterator[Page]:
+def bracket(
+    design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequence[Page], findings: Sequence[Finding] = ()
+) -> Iterator[Page]:
     """Cutting, bending, welding, and how stiff it will be."""
-    made, job = design.bracket, design.job
+    made = design.bracket
     if made is None:
         return
     page = Page("The bracket: cut, bend, weld")
@@ -170,8 +172,8 @@ def bracket(design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequen
     page.numbers(
         [
             ("Shape", made.shape),
-            ("Flat", f"{size(job, long)} × {size(job, wide)}"),
-            ("Plate", size(job, made.thickness)),
+            ("Flat", f"{length(long)} × {length(wide)}"),
+            ("Plate", length(made.thickness)),
         ]
     )
     rows = [
@@ -179,8 +181,8 @@ def bracket(design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequen
             str(i),
             degrees(bend.angle_deg),
             "up" if bend.up else "down",
-            size(job, bend.inside_radius),
-            size(job, bend.allowance),
+            length(bend.inside_radius),
+            length(bend.allowance),
         ]
         for i, bend in enumerate(made.bends, start=1)
     ]
@@ -188,14 +190,14 @@ def bracket(design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequen
     holes = [
         [
             hole.name,
-            diameter(job, hole.diameter),
-            size(job, hole.travel) if hole.travel else "-",
+            diameter(hole.diameter),
+            length(hole.travel) if hole.travel else "-",
             "drill" if hole.drill else "cut",
         ]
         for hole in made.holes
     ]
     page.grid(["Hole", "Size", "Slot travel", "How"], holes, "lrrl", tick=True)
-    page.points(made.notes)
+    page.points(made.notes).notes(findings, "bracket", "plasma")
     page.caution(
         [
             "Plasma and welding: eyes, skin and lungs covered, nothing that burns nearby, battery and electronics off "
@@ -210,7 +212,7 @@ def bracket(design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequen
         page = Page("How stiff the bracket is").words(stiffness["method"] + ".")
         found = enumerate(stiffness["frequencies_hz"], start=1)
         stiff = [(f"Natural frequency {i}", f"{hz:.0f} Hz") for i, hz in found]
-        stiff += [(f"Gap changes, 10 g {s['name']}", size(job, s["gap_change_mm"], 3)) for s in stiffness["shakes"]]
+        stiff += [(f"Gap changes, 10 g {s['name']}", length(s["gap_change_mm"], 3)) for s in stiffness["shakes"]]
         page.numbers(stiff)
         if plot_svg:
             page.picture("bracket-speeds", plot_svg, 150.0)

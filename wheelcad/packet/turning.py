@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from wheelcad.findings import Finding
 from wheelcad.packet.page import Page
-from wheelcad.packet.say import diameter, number, size
 from wheelcad.parts.blank.design import BlankDesign
-from wheelcad.parts.blank.profile import groove_floor_width
+from wheelcad.parts.common.profile import groove_floor_width
+from wheelcad.parts.common.stack import Land
 from wheelcad.parts.design import Design
-from wheelcad.parts.stack import Land
 from wheelcad.trade.cutting import passes, turning_rpm
 from wheelcad.trade.materials import material
+from wheelcad.words import diameter, length, number
 
 DEPTH_OF_CUT = 1.0  # mm on the radius a pass for a home lathe in iron or steel (common practice, no source)
 FINISH = 0.25  # mm on the radius left for the last pass (common practice, no source)
@@ -54,9 +55,9 @@ def _steps(blank: BlankDesign) -> Iterator[TurningStep]:
         yield TurningStep(what, 2 * start, 2 * land.radius, land.length, blank.z_front - land.z_front, count, rpm)
 
 
-def turning_page(design: Design) -> Page:
+def turning_page(design: Design, findings: Sequence[Finding] = ()) -> Page:
     """The page; only for jobs with a blank."""
-    job, blank = design.job, design.blank
+    blank = design.blank
     assert blank is not None
     page = Page("At the lathe: turn the blank")
     page.words(
@@ -64,34 +65,34 @@ def turning_page(design: Design) -> Page:
         "more out of balance than the missing tooth does."
     )
     limit = design.balance.runout_limit_mm
-    reads = f"no more than {size(job, limit)}" if limit is not None else "as little as you can reach"
+    reads = f"no more than {length(limit)}" if limit is not None else "as little as you can reach"
     lines = [
         "Mark TDC on the hub before anything is turned off: turning may take the maker's marks.",
         "Hold the pulley by the end that stays as it is, protected, or on a stub mandrel turned to fit its bore.",
         f"Run an indicator in the bore: {reads} on the indicator before the first cut, and again on every new surface.",
     ]
     if blank.faced_off_mm > 1e-6:
-        lines.append(f"Face {size(job, blank.faced_off_mm)} off the front.")
+        lines.append(f"Face {length(blank.faced_off_mm)} off the front.")
     lines.append(
-        f"Rough every surface below, stay {size(job, FINISH)} on the radius away, check the run-out, "
+        f"Rough every surface below, stay {length(FINISH)} on the radius away, check the run-out, "
         "then finish all of them."
     )
     page.steps(lines)
     rows = [
         [
             step.what,
-            diameter(job, step.from_mm),
-            diameter(job, step.to_mm),
-            size(job, step.length_mm),
-            size(job, step.behind_front_mm),
+            diameter(step.from_mm),
+            diameter(step.to_mm),
+            length(step.length_mm),
+            length(step.behind_front_mm),
             str(step.passes),
             number(step.rpm, 0),
         ]
         for step in turning_steps(blank)
     ]
     page.grid(["Surface", "From", "To", "Length", "Behind front", "Passes", "rpm"], rows, "lrrrrrr", tick=True)
-    start = f"{size(job, DEPTH_OF_CUT)} on the radius a pass, HSS tool: where to start."
-    page.points([*_grooves(design, blank.lands), start, material(blank.material).cutting_note])
+    start = f"{length(DEPTH_OF_CUT)} on the radius a pass, HSS tool: where to start."
+    page.points([*_grooves(design, blank.lands), start, material(blank.material).cutting_note]).notes(findings, "blank")
     return page.caution(
         [
             "Chuck key out, guard down, sleeves and hair tied back; never touch the work or the swarf while it turns.",
@@ -102,10 +103,10 @@ def turning_page(design: Design) -> Page:
 
 
 def _grooves(design: Design, lands: tuple[Land, ...]) -> list[str]:
-    job, out = design.job, []
+    out = []
     for land in lands:
         if land.groove is not None:
-            floor = size(job, max(0.0, groove_floor_width(land.groove)))
-            wide = f"{size(job, land.groove.width)} wide outside, {floor} at its floor"
-            out.append(f"The belt groove in the {diameter(job, 2 * land.radius)} land stays: {wide}. Do not touch it.")
+            floor = length(max(0.0, groove_floor_width(land.groove)))
+            wide = f"{length(land.groove.width)} wide outside, {floor} at its floor"
+            out.append(f"The belt groove in the {diameter(2 * land.radius)} land stays: {wide}. Do not touch it.")
     return out

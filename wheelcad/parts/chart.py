@@ -7,7 +7,7 @@ from pathlib import Path
 from wheelcad.errors import DesignError, Fault
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job
-from wheelcad.parts.balance.planned import planned_holes
+from wheelcad.parts.balance.correction import planned_holes
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.design import design_wheel

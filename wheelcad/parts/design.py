@@ -9,12 +9,14 @@ from typing import TypeVar
 from wheelcad.codes import Check
 from wheelcad.errors import DesignError, Fault
 from wheelcad.findings import Finding, holds
+from wheelcad.job.agree import contradictions
 from wheelcad.job.models import Job
 from wheelcad.job.plausible import likely_slips, slip_faults
 from wheelcad.parts.adapter.design import AdapterDesign, design_adapter
 from wheelcad.parts.balance.design import BalanceDesign, design_balance
 from wheelcad.parts.blank.design import BlankDesign, design_blank
 from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.parts.bracket.judge import bracket_findings
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.cam.design import CamDesign, design_cam
 from wheelcad.parts.cam.judge import cam_findings, cam_needed
@@ -57,8 +59,10 @@ class Design:
 
 def design_job(job: Job) -> Design:
     """Work out every part. DesignError holds the faults of all parts at once, each with its line."""
+    faults = contradictions(job)  # a job made in a script has not been held to what its reader holds a file to
+    if faults:
+        raise DesignError(faults).placed(job.source.located)
     job = settled(job)
-    faults: list[Fault] = []
 
     def attempt(make: Callable[[], T]) -> T | None:
         try:
@@ -72,7 +76,7 @@ def design_job(job: Job) -> Design:
         raise DesignError([*slip_faults(job), *faults]).placed(job.source.located)
     blank = attempt(lambda: design_blank(job))
     adapter = attempt(lambda: design_adapter(job))
-    cam = attempt(lambda: design_cam(job))
+    cam = attempt(lambda: design_cam(job, wheel))
     bracket = attempt(lambda: design_bracket(job))
     gauge = balance = indexing = None
     if wheel is not None and not faults:
@@ -82,16 +86,17 @@ def design_job(job: Job) -> Design:
     if wheel is not None and balance is not None:
         sure, drilled = wheel, balance
         indexing = attempt(lambda: design_indexing(job, sure, drilled.holes))
-    if faults:
+    if faults or wheel is None or balance is None:
         raise DesignError([*slip_faults(job), *_once(faults)]).placed(job.source.located)
-    assert wheel is not None
-    assert balance is not None
-    ignition = design_ignition(job, wheel)
+    ignition = design_ignition(job.engine, job.sensor, wheel)
     findings = [*likely_slips(job), *_assumed(job), *wheel_findings(job, wheel), *ignition.findings, *balance.findings]
-    for part in (blank, adapter, gauge, bracket, indexing):
-        if part is not None:
-            findings += part.findings
-    findings += cam_needed(job) + (cam_findings(job, cam) if cam is not None else [])
+    for part in (blank, adapter, gauge):
+        findings += part.findings if part is not None else ()
+    findings += bracket_findings(bracket) if bracket is not None else []
+    findings += indexing.findings if indexing is not None else ()
+    findings += cam_needed(job.engine, job.cam)
+    if cam is not None and job.cam is not None:
+        findings += cam_findings(job.engine, job.cam.sensor, cam)
     return Design(
         job, wheel, blank, adapter, gauge, bracket, balance, indexing, ignition, cam, tuple(findings), left_out(job)
     )

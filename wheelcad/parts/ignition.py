@@ -5,13 +5,13 @@ Degrees of crank from a feature passing the sensor to TDC of cylinder 1, 0 ≤ a
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import NamedTuple
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most
 from wheelcad.job.elements import element_of, times_on_of
-from wheelcad.job.models import Job, Sensor
+from wheelcad.job.models import Engine, Sensor
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.ignition import companions, first_tooth_to_tdc, from_cylinder_one, to_tdc_deg
 from wheelcad.trade.sensing import tooth_rate_hz
@@ -19,20 +19,24 @@ from wheelcad.trade.sensing import tooth_rate_hz
 
 @dataclass(frozen=True)
 class IgnitionDesign:
-    """Numbers for the controller; those that need a sensor or an engine are None without it.
+    """Numbers for the controller; those that need a sensor or an engine are None or empty without it.
 
-    first_edge, first_tooth_centre, trailing_edge: of the first tooth after the gap, at the rim. reversed_centre: the
-    slot centre a reluctance sensor of the wrong polarity times on. use: what to type in, and why.
+    first_edge, first_tooth_centre, trailing_edge: of the first tooth after the gap, at the radius where the sensor
+    reads it. use: what to type in, and why. companions: pairs that share a coil, of wasted spark alone. firing_order
+    begins with cylinder 1, which fires at 0. at_deg: by cylinder, where each fires within what `spark` can tell apart:
+    a turn of the crank for a coil each on wasted spark (those without a companion), a turn of the rotor for a
+    distributor.
     """
 
     gap_centre_to_tdc_deg: float | None
     first_edge_to_tdc_deg: float | None
     first_tooth_centre_to_tdc_deg: float | None
     trailing_edge_to_tdc_deg: float | None
-    reversed_centre_to_tdc_deg: float | None
     use_deg: float | None
     use_why: str
+    spark: str
     companions: tuple[tuple[int, int], ...]
+    at_deg: tuple[tuple[int, float], ...]
     firing_order: tuple[int, ...]
     firing_angles_deg: tuple[float, ...]
     tooth_rate_at_max_speed_hz: float | None
@@ -41,53 +45,57 @@ class IgnitionDesign:
 
     def report(self) -> dict[str, object]:
         """report.json's `ignition`."""
-        return {
-            "gap_centre_to_tdc_deg": self.gap_centre_to_tdc_deg,
-            "first_edge_to_tdc_deg": self.first_edge_to_tdc_deg,
-            "first_tooth_centre_to_tdc_deg": self.first_tooth_centre_to_tdc_deg,
-            "trailing_edge_to_tdc_deg": self.trailing_edge_to_tdc_deg,
-            "reversed_polarity_centre_to_tdc_deg": self.reversed_centre_to_tdc_deg,
-            "use_deg": self.use_deg,
-            "use_why": self.use_why,
-            "companions": [list(pair) for pair in self.companions],
-            "firing_order": list(self.firing_order),
-            "firing_angles_deg": list(self.firing_angles_deg),
-            "tooth_rate_at_max_speed_hz": self.tooth_rate_at_max_speed_hz,
-            "tooth_rate_at_cranking_hz": self.tooth_rate_at_cranking_hz,
-        }
+        out = {field.name: getattr(self, field.name) for field in fields(self) if field.name != "findings"}
+        return out | {"at_deg": [{"cylinder": one, "at_deg": at} for one, at in self.at_deg]}
 
 
 WHY = {
     "leading": "the controller times on the leading edge of each tooth: the first edge after the gap",
     "trailing": "the controller times on the trailing edge of each tooth",
-    "centre": "a reluctance signal crosses zero over the middle of each tooth (over the middle of a slot when its two "
-    "wires are swapped: then use reversed_polarity_centre_to_tdc_deg)",
+    "centre": "the signal crosses zero over the middle of each tooth; with a pickup's two wires swapped the gap cannot "
+    "be told from a slot, and no number helps: swap them back",
 }
 
 
 DIFFERENTIAL = "a differential element switches where its two halves see the same field: over the middle of each tooth"
 NO_GAP = "the wheel has no gap, so no tooth is the first: the controller learns from its cam signal which one is which"
+NO_SENSOR = "no sensor in the job file, so nothing can be said of where the gap passes it"
 
 
-def design_ignition(job: Job, wheel: WheelDesign) -> IgnitionDesign:
-    """The ignition numbers of a job."""
-    engine, sensor = job.engine, job.sensor
-    order = engine.firing_order if engine is not None and engine.firing_order is not None else ()
+def design_ignition(engine: Engine | None, sensor: Sensor | None, wheel: WheelDesign) -> IgnitionDesign:
+    """The ignition numbers of an engine, a sensor and a wheel."""
+    spark = "wasted"
+    order: tuple[int, ...] = ()
     angles: tuple[float, ...] = ()
-    if engine is not None and order:
-        order, angles = from_cylinder_one(order, engine.firing_angles)
+    if engine is not None and engine.firing_order is not None:
+        spark = engine.spark
+        order, angles = from_cylinder_one(engine.firing_order, engine.firing_angles)
     top = tooth_rate_hz(wheel.teeth.count, engine.max_speed) if engine is not None and engine.max_speed else None
     cranking = tooth_rate_hz(wheel.teeth.count, engine.cranking_speed if engine is not None else 200.0)
-    told = _to_tdc(sensor, wheel) if sensor is not None else _NOTHING
+    told = _to_tdc(sensor, wheel) if sensor is not None else _ToTdc()
+    pairs = companions(order, angles) if order and spark == "wasted" else ()
     return IgnitionDesign(
         **told._asdict(),
-        companions=companions(order, angles) if order else (),
+        spark=spark,
+        companions=pairs,
+        at_deg=_places(spark, pairs, order, angles),
         firing_order=order,
         firing_angles_deg=angles,
         tooth_rate_at_max_speed_hz=top,
         tooth_rate_at_cranking_hz=cranking,
         findings=tuple(_findings(sensor, top)),
     )
+
+
+def _places(
+    spark: str, pairs: tuple[tuple[int, int], ...], order: tuple[int, ...], angles: tuple[float, ...]
+) -> tuple[tuple[int, float], ...]:
+    """See IgnitionDesign.at_deg. A distributor turns once in two turns of the crank."""
+    fires = list(zip(order, angles, strict=True))
+    if spark == "distributor":
+        return tuple((one, at / 2) for one, at in fires)
+    paired = {one for pair in pairs for one in pair}
+    return tuple((one, at % 360.0) for one, at in fires if one not in paired) if spark == "wasted" else ()
 
 
 def _why(sensor: Sensor, times_on: str) -> str:
@@ -103,17 +111,14 @@ class _ToTdc(NamedTuple):
     first_edge_to_tdc_deg: float | None = None
     first_tooth_centre_to_tdc_deg: float | None = None
     trailing_edge_to_tdc_deg: float | None = None
-    reversed_centre_to_tdc_deg: float | None = None
     use_deg: float | None = None
-    use_why: str = "no sensor in the job file, so nothing can be said of where the gap passes it"
-
-
-_NOTHING = _ToTdc()
+    use_why: str = NO_SENSOR
 
 
 def _to_tdc(sensor: Sensor, wheel: WheelDesign) -> _ToTdc:
-    gap, pitch = wheel.gaps[0], wheel.pitch_deg
-    tooth = first_tooth_to_tdc(gap.at_deg, pitch, gap.missing, pitch - 2 * wheel.slot.rim_half_deg, sensor.at)
+    gap = wheel.gaps[0]
+    width = wheel.tooth_deg(wheel.read_at_mm(sensor))
+    tooth = first_tooth_to_tdc(gap.at_deg, wheel.pitch_deg, gap.missing, width, sensor.at)
     times_on = times_on_of(sensor)
     use = {"leading": tooth.leading_deg, "trailing": tooth.trailing_deg, "centre": tooth.centre_deg}[times_on]
     return _ToTdc(
@@ -121,7 +126,6 @@ def _to_tdc(sensor: Sensor, wheel: WheelDesign) -> _ToTdc:
         first_edge_to_tdc_deg=tooth.leading_deg,
         first_tooth_centre_to_tdc_deg=tooth.centre_deg,
         trailing_edge_to_tdc_deg=tooth.trailing_deg,
-        reversed_centre_to_tdc_deg=to_tdc_deg(gap.at_deg - pitch * (gap.missing + 2) / 2, sensor.at),
         use_deg=use if gap.missing else None,
         use_why=_why(sensor, times_on) if gap.missing else NO_GAP,
     )
@@ -131,15 +135,5 @@ def _findings(sensor: Sensor | None, top: float | None) -> list[Finding]:
     if sensor is None or sensor.max_tooth_rate is None or top is None:
         return []
     why = "teeth a second at max_speed, missing ones counted, against what the sensor can follow"
-    return [
-        at_most(
-            Check.TOOTH_RATE,
-            "sensor",
-            top,
-            "Hz",
-            sensor.max_tooth_rate,
-            why,
-            "teeth·rpm/60; the sensor's own figure",
-            "fail",
-        )
-    ]
+    source = "teeth·rpm/60; the sensor's own figure"
+    return [at_most(Check.TOOTH_RATE, "sensor", top, "Hz", sensor.max_tooth_rate, why, source)]

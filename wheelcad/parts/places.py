@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 from wheelcad.errors import DesignError, Fault
 from wheelcad.job.models import BehindFront, Bracket, Job, Mount
-from wheelcad.parts.stack import as_found_lands, pulley_front_z
+from wheelcad.parts.common.stack import as_found_lands, pulley_front_z
 
 
 def settled(job: Job) -> Job:

@@ -13,7 +13,7 @@ from wheelcad.files.brep import figures
 from wheelcad.files.figures import BodyFigures
 from wheelcad.files.step import write_step
 from wheelcad.files.stl_writer import write_stl
-from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.design import Design
 
 
@@ -115,5 +115,5 @@ def write_solids(solids: Solids, folder: Path, done: Callable[[str], None], leav
     if solids.design.job.sensor is not None:
         from wheelcad.parts.assembly.solid_files import write_assembly
 
-        write_assembly(solids.design, folder, built)
+        write_assembly(solids.design.job, solids.design.bracket, folder, built)
         done("assembly")

@@ -6,7 +6,8 @@ from functools import cache
 from typing import NamedTuple
 
 from wheelcad.trade.threads import Thread
-from wheelcad.units import INCH_MM
+from wheelcad.units import INCH_MM, Written
+from wheelcad.words import Words, length
 
 SETS = ("metric", "inch")
 
@@ -16,6 +17,13 @@ class Drill(NamedTuple):
 
     name: str
     diameter_mm: float
+
+
+def sized(name: str, diameter_mm: float) -> str:
+    """A drill in a sentence: its own name, and its size where that does not say it in the document's unit."""
+    if name.endswith(" mm"):
+        return length(Written(diameter_mm, f"{name} ({Words('in').length(diameter_mm)})"))
+    return f"{name} ({length(diameter_mm)})"
 
 
 # Thousandths of an inch. Source: ANSI B94.11M number and letter drills, from memory.

@@ -36,6 +36,7 @@ _SERIES: Mapping[str, int] = MappingProxyType({"fine": 0, "medium": 1, "coarse":
 
 # Rows of ISO 286: over .. up to and including, mm. H7 for 18 to 80: ISO 286-2; the rest from memory.
 _STEPS = (3.0, 6.0, 10.0, 18.0, 30.0, 50.0, 80.0, 120.0, 180.0, 250.0)
+LEAST_MM, GREATEST_MM = _STEPS[0], _STEPS[-1]  # sizes covered: over the one, up to and including the other
 _IT6 = (8, 9, 11, 13, 16, 19, 22, 25, 29)
 _IT7 = (12, 15, 18, 21, 25, 30, 35, 40, 46)
 _G_UPPER = (-4, -5, -6, -7, -9, -10, -12, -14, -15)

@@ -8,6 +8,8 @@ turns clockwise (seen facing the wheel) and -1 for one that turns anticlockwise,
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -15,6 +17,7 @@ Floats = NDArray[np.float64]
 
 CLOCKWISE = 1
 ANTICLOCKWISE = -1
+ROUNDING_DEG = 1e-9
 
 
 def sense_of(turns: str) -> int:
@@ -40,12 +43,24 @@ def angle_of(x: ArrayLike, y: ArrayLike, sense: int) -> Floats:
 
 
 def wrap_360(angle_deg: ArrayLike) -> Floats:
-    """Angles brought into 0 ≤ a < 360 (a rounding that would give exactly 360 gives 0)."""
+    """Angles brought into 0 ≤ a < 360; within rounding of a whole turn is 0."""
     a = np.mod(np.asarray(angle_deg, dtype=float), 360.0)
-    return np.asarray(np.where(a >= 360.0, 0.0, a), dtype=float)
+    return np.asarray(np.where(a > 360.0 - ROUNDING_DEG, 0.0, a), dtype=float)
 
 
 def wrap_180(angle_deg: ArrayLike) -> Floats:
     """Angles brought into -180 < a ≤ 180: the shorter way round, with its sign."""
     a = np.mod(np.asarray(angle_deg, dtype=float), 360.0)
     return np.asarray(np.where(a > 180.0, a - 360.0, a), dtype=float)
+
+
+def apart_deg(a_deg: float, b_deg: float) -> float:
+    """How far two angles are from each other the shorter way round, 0 to 180 degrees."""
+    return abs((a_deg - b_deg + 180.0) % 360.0 - 180.0)
+
+
+def turned(x: float, y: float, angle_deg: float) -> tuple[float, float]:
+    """The point x, y turned clockwise about the axis: from +Y to where a clockwise engine has `angle_deg`."""
+    a = math.radians(angle_deg)
+    c, s = math.cos(a), math.sin(a)
+    return x * c + y * s, -x * s + y * c

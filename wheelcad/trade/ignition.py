@@ -12,6 +12,8 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple
 
+from wheelcad.trade.frames import apart_deg, wrap_360
+
 CYCLE_DEG = 720.0
 SAME_DEG = 1e-6  # firing angles closer than this are the same
 
@@ -107,28 +109,22 @@ def eccentricity_timing_deg(eccentricity_mm: float, radius_mm: float) -> float:
     return math.degrees(math.asin(eccentricity_mm / radius_mm))
 
 
-def wrap_360(angle_deg: float) -> float:
-    """The angle brought into 0 ≤ a < 360; within rounding of a whole turn is 0."""
-    wrapped = angle_deg % 360.0
-    return 0.0 if wrapped > 360.0 - 1e-9 else wrapped
-
-
 def first_tooth_centre_deg(gap_at_deg: float, pitch_deg: float, missing: int) -> float:
     """Wheel angle (0 ≤ a < 360) of the centre of the first tooth to pass the sensor after the gap.
 
     Teeth pass in the order of falling angle, so it lies behind the gap: gap_at - pitch·(missing+1)/2.
     """
-    return wrap_360(gap_at_deg - pitch_deg * (missing + 1) / 2)
+    return float(wrap_360(gap_at_deg - pitch_deg * (missing + 1) / 2))
 
 
 def to_tdc_deg(point_deg: float, sensor_deg: float) -> float:
     """Degrees of crank (0 ≤ a < 360) from a wheel point passing the sensor to TDC of cylinder 1: point - sensor."""
-    return wrap_360(point_deg - sensor_deg)
+    return float(wrap_360(point_deg - sensor_deg))
 
 
 def passes_sensor_deg(point_deg: float, sensor_deg: float) -> float:
     """Crank angle past TDC of cylinder 1 (0 ≤ a < 360) at which a wheel point passes the sensor: sensor - point."""
-    return wrap_360(sensor_deg - point_deg)
+    return float(wrap_360(sensor_deg - point_deg))
 
 
 class FirstTooth(NamedTuple):
@@ -163,7 +159,7 @@ def coil_windows_deg(
     if most_advance_deg < least_advance_deg or dwell_deg < 0:
         raise ValueError("the most advance must not be less than the least, and dwell not negative")
     width = most_advance_deg - least_advance_deg + dwell_deg
-    starts = sorted({round(wrap_360(a - most_advance_deg - dwell_deg), 9) for a in firing_angles_deg})
+    starts = sorted({round(float(wrap_360(a - most_advance_deg - dwell_deg)), 9) for a in firing_angles_deg})
     return tuple((start, width) for start in starts)
 
 
@@ -175,6 +171,6 @@ def gap_clearance_deg(gap_passes_deg: float, gap_width_deg: float, windows: Sequ
     """
     clear = math.inf
     for start, width in windows:
-        between = abs((start + width / 2 - gap_passes_deg + 180.0) % 360.0 - 180.0)
+        between = apart_deg(start + width / 2, gap_passes_deg)
         clear = min(clear, between - (width + gap_width_deg) / 2)
     return clear

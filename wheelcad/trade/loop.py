@@ -19,7 +19,7 @@ Floats = NDArray[np.float64]
 STRAIGHT = 1e-12  # a bulge smaller than this (no unit) is a straight line
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Edge:
     """One edge of a loop: from (x0, y0) to (x1, y1), mm; bulge as in the loop."""
 

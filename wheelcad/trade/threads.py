@@ -150,6 +150,15 @@ def thread(name: str) -> Thread:
     return Thread(diameter, pitch)
 
 
+def nominal_mm(name: str) -> float:
+    """Nominal diameter of a thread written M12 or M12x1, whether or not it has a coarse pitch here. ValueError for what
+    is no metric thread."""
+    match = _NAME.match(name.strip())
+    if match is None:
+        raise ValueError(f"{name!r} is no metric thread such as M8 or M12x1")
+    return float(match[1])
+
+
 @dataclass(frozen=True)
 class Limits:
     """Sizes at the limits that matter for stripping, mm: 6g bolt (small d), 6H nut (capital D)."""

@@ -7,9 +7,11 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from skfem import MeshTet
+from skfem import FacetBasis, LinearForm, MeshTet
 
+from wheelcad.checks.fem.elastic import Body
 from wheelcad.checks.fem.mesh import SIDES, TetMesh, tidy
+from wheelcad.checks.fem.surface import outer_facets, surface
 from wheelcad.trade.loop import Loop
 
 Floats = NDArray[np.float64]
@@ -58,3 +60,14 @@ def plate_step(path: Path, length: float, width: float, thickness: float, holes:
 def round_hole(x: float, y: float, diameter: float) -> Loop:
     """A hole's outline."""
     return Loop.slot(x, y, x, y, diameter)
+
+
+def face(body: Body, wanted: Callable[[Floats], NDArray[np.bool_]]) -> FacetBasis:
+    """The basis on the outer triangles that are wanted, see `outer_facets`."""
+    return surface(body, outer_facets(body, wanted))
+
+
+def pressure(on: FacetBasis, mpa: float) -> Floats:
+    """(3n,) forces of a pressure (positive pushes into the body) on outer triangles."""
+    pushes = [LinearForm(lambda v, w, k=k: -mpa * w.n[k] * v).assemble(on) for k in range(3)]
+    return np.column_stack(pushes).ravel()

@@ -14,6 +14,7 @@ from wheelcad.checks.fem.setup import shakes
 from wheelcad.findings import Finding
 from wheelcad.job.models import Engine
 from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.words import Words
 
 JOB = in_job()
 MADE = design_bracket(JOB)
@@ -39,11 +40,12 @@ def result(hz: float = 600.0, change: float = 0.01) -> StiffnessResult:
 
 
 def found(answer: StiffnessResult, check: str) -> Finding:
-    return next(f for f in stiffness_findings(answer, DESIGN, JOB) if f.check == check)
+    finding = next(f for f in stiffness_findings(answer, DESIGN) if f.check == check)
+    return Words().through(finding)
 
 
 def test_a_stiff_bracket_passes() -> None:
-    findings = stiffness_findings(result(900.0), DESIGN, JOB)
+    findings = stiffness_findings(result(900.0), DESIGN)
     assert {f.verdict for f in findings} == {"pass"}
     assert [f.check for f in findings] == [
         "meshed-volume",
@@ -85,7 +87,8 @@ def test_harmonics_are_named_with_their_speeds() -> None:
 
 def test_no_engine_no_verdict_on_firing() -> None:
     job = JOB.model_copy(update={"engine": None})
-    checks = [f.check for f in stiffness_findings(result(), DESIGN, job)]
+    design = replace(DESIGN, asked=replace(DESIGN.asked, job=job))
+    checks = [f.check for f in stiffness_findings(result(), design)]
     assert "first-frequency" not in checks
     assert "gap-lost" in checks
 
@@ -116,7 +119,7 @@ def test_proposals_are_scaled_sorted_out_and_judged() -> None:
     )
     first = replace(result(200.0).meshes[0], first_hz=220.0)
     answer = replace(result(200.0), meshes=(first, *result(200.0).meshes[1:]), proposals=offered)
-    said = [f for f in stiffness_findings(answer, DESIGN, JOB) if f.check.startswith("stiffer-")]
+    said = [f for f in stiffness_findings(answer, DESIGN) if f.check.startswith("stiffer-")]
     assert [(f.check, f.measured, f.verdict) for f in said] == [("stiffer-thickness", 300.0, "warn")]
     assert "helps most" in said[0].why
     assert "enough" in said[0].why

@@ -12,11 +12,11 @@ from wheelcad.checks.fem.model import Change, FemError, StiffnessResult
 from wheelcad.checks.fem.stiffness import STANDS_STILL, rounded
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, Verdict, at_least, at_most, holds
-from wheelcad.job.models import Job
 from wheelcad.parts.bracket.model import BracketDesign
-from wheelcad.parts.sensor.design import looking_radius
+from wheelcad.parts.common.stack import looking_radius
 from wheelcad.trade.excitation import MARGIN
 from wheelcad.trade.materials import material
+from wheelcad.words import fine, frequency, length, quantity, speed
 
 SUBJECT = "bracket.step"
 FEM = "3-D linear elasticity by finite elements"
@@ -27,12 +27,12 @@ YIELD_SHARE = 1 / 3  # of the yield strength at 10 g: room for fatigue at welds 
 VOLUME_AGREES = 0.5  # per cent between the meshed solid and the design
 
 
-def stiffness_findings(result: StiffnessResult, design: BracketDesign, job: Job) -> list[Finding]:
+def stiffness_findings(result: StiffnessResult, design: BracketDesign) -> list[Finding]:
     """Every verdict, in a fixed order."""
-    plot = campbell([mode.hz for mode in result.modes], job.engine)
+    plot = campbell([mode.hz for mode in result.modes], design.asked.job.engine)
     out = list(_trust(result, design))
     out += _resonance(result, plot)
-    out += _gap(result, design, job)
+    out += _gap(result, design)
     out.append(_stress(result, design))
     return out + list(_proposals(result, plot))
 
@@ -45,15 +45,14 @@ def not_solved(error: FemError) -> list[Finding]:
 
 def _trust(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
     """Whether the answer can be trusted: the right solid, and a mesh fine enough."""
-    gussets = sum(gusset.loop.area * gusset.thickness for gusset in design.gussets)
-    expected = design.folded_volume + gussets
+    expected = design.solid_volume
     yield at_most(
         Check.MESHED_VOLUME,
         SUBJECT,
         rounded(100 * abs(result.volume_mm3 / expected - 1), 3),
         "%",
         VOLUME_AGREES,
-        f"the mesh holds {result.volume_mm3 / 1000:.2f} cm³, the design {expected / 1000:.2f} cm³",
+        f"the mesh holds {quantity(result.volume_mm3, 'volume')}, the design {quantity(expected, 'volume')}",
         "computed from the job's own numbers",
     )
     first = [step.first_hz for step in result.meshes]
@@ -64,8 +63,8 @@ def _trust(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
         rounded(moved, 3),
         "%",
         100 * STANDS_STILL,
-        f"the last refinement moved the first frequency by this much, to {result.first_hz:.4g} Hz, error about "
-        f"{result.error_hz:.2g} Hz; {result.method}",
+        f"the last refinement moved the first frequency by this much, to {frequency(result.first_hz)}, error about "
+        f"{frequency(result.error_hz)}; {result.method}",
         FEM,
         "warn",
     )
@@ -79,8 +78,8 @@ def _resonance(result: StiffnessResult, plot: Campbell | None) -> Iterator[Findi
     swing = result.modes[0]
     share = f"{100 * swing.gap_share:.0f} % of its swing is in the air gap"
     why = (
-        f"firing shakes the engine at {firing:.0f} Hz at {plot.max_speed_rpm:.0f} rpm; a third above it the bracket "
-        f"does not answer. This one answers at {crossed:.0f} rpm; {share}"
+        f"firing shakes the engine at {_hz(firing)} at {speed(plot.max_speed_rpm)}; a third above it the bracket "
+        f"does not answer. This one answers at {speed(crossed)}; {share}"
     )
     yield at_least(
         Check.FIRST_FREQUENCY,
@@ -94,7 +93,7 @@ def _resonance(result: StiffnessResult, plot: Campbell | None) -> Iterator[Findi
     )
     others = [c for c in plot.crossings if abs(c.order - plot.firing_order) > 1e-9]
     names = {order.order: plot.label(order) for order in plot.orders}
-    met = "; ".join(f"{c.rpm:.0f} rpm ({names[c.order]} meets {c.hz:.0f} Hz)" for c in others) or "none is met"
+    met = "; ".join(f"{speed(c.rpm)} ({names[c.order]} meets {_hz(c.hz)})" for c in others) or "none is met"
     yield at_most(
         Check.FIRING_HARMONICS,
         SUBJECT,
@@ -108,10 +107,10 @@ def _resonance(result: StiffnessResult, plot: Campbell | None) -> Iterator[Findi
     )
 
 
-def _gap(result: StiffnessResult, design: BracketDesign, job: Job) -> Iterator[Finding]:
+def _gap(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
     worst = max(result.shakes, key=lambda s: abs(s.gap_change_mm))
     lost = rounded(100 * abs(worst.gap_change_mm) / design.gap, 3)
-    each = ", ".join(f"{abs(s.gap_change_mm):.3f} mm {s.name}" for s in result.shakes)
+    each = ", ".join(f"{fine(abs(s.gap_change_mm))} {s.name}" for s in result.shakes)
     otherwise: Verdict = "fail" if lost >= 100 else "warn"
     yield at_most(
         Check.GAP_LOST,
@@ -119,23 +118,23 @@ def _gap(result: StiffnessResult, design: BracketDesign, job: Job) -> Iterator[F
         lost,
         "%",
         GAP_LOST,
-        f"share of the {design.gap:g} mm air gap that {result.shake_g:g} g takes up and gives back, worst {worst.name} "
-        f"({each}); signal and timing move with the gap",
+        f"share of the air gap of {length(design.gap)} that {result.shake_g:g} g takes up and gives back, worst "
+        f"{worst.name} ({each}); signal and timing move with the gap",
         f"{FEM}; the limit is {PRACTICE}",
         otherwise,
     )
-    if job.sensor is None:
-        return
     tangent = np.array(next(s.direction for s in result.shakes if s.name == "round the crank"))
     aside = max(abs(float(np.dot(s.sideways_mm, tangent))) for s in result.shakes)
-    degrees = math.degrees(math.atan2(aside, looking_radius(job, job.sensor)))
+    job, sensor = design.asked.job, design.asked.sensor
+    radius = looking_radius(sensor, job.wheel.outside_diameter / 2, job.wheel.slot.depth)
+    degrees = math.degrees(math.atan2(aside, radius))
     yield at_most(
         Check.TIMING_SHIFT,
         SUBJECT,
         rounded(degrees, 3),
         "deg",
         TIMING_LOST,
-        f"{result.shake_g:g} g moves the nose {aside:.3f} mm round the crank, and every edge with it",
+        f"{result.shake_g:g} g moves the nose {fine(aside)} round the crank, and every edge with it",
         f"{FEM}; the limit is {PRACTICE}",
         "warn",
     )
@@ -143,7 +142,7 @@ def _gap(result: StiffnessResult, design: BracketDesign, job: Job) -> Iterator[F
 
 def _stress(result: StiffnessResult, design: BracketDesign) -> Finding:
     metal = material(design.material)
-    at = ", ".join(f"{v:.0f}" for v in result.stress_at)
+    at = ", ".join(length(v, 0) for v in result.stress_at)
     otherwise: Verdict = "fail" if result.stress_mpa >= metal.strength_mpa else "warn"
     return at_most(
         Check.STRESS_SHAKEN,
@@ -151,9 +150,10 @@ def _stress(result: StiffnessResult, design: BracketDesign) -> Finding:
         result.stress_mpa,
         "MPa",
         rounded(YIELD_SHARE * metal.strength_mpa, 4),
-        f"highest equivalent stress at {result.shake_g:g} g, at x, y, z = {at} mm, a plate's thickness or more from "
-        f"the bolt heads; a third of the {metal.strength_mpa:g} MPa yield leaves room for fatigue. The last refinement "
-        f"moved it by {result.stress_error_mpa:.2g} MPa; near firing resonance it is many times higher",
+        f"highest equivalent stress at {result.shake_g:g} g, at x, y, z = {at}, a plate's thickness or more from "
+        f"the bolt heads; a third of the yield strength, {quantity(metal.strength_mpa, 'stress')}, leaves room for "
+        f"fatigue. The last refinement moved it by {quantity(result.stress_error_mpa, 'stress')}; near "
+        "firing resonance it is many times higher",
         f"{FEM}; the share is {PRACTICE}",
         otherwise,
     )
@@ -170,7 +170,7 @@ def _proposals(result: StiffnessResult, plot: Campbell | None) -> Iterator[Findi
             continue
         number += 1
         most = "helps most of the single changes tried; " if number == 1 else ""
-        enough = "" if not needed else (", enough" if hz >= needed else f", short of the {needed:.0f} Hz wanted")
+        enough = "" if not needed else (", enough" if hz >= needed else f", short of the {_hz(needed)} wanted")
         yield Finding(
             Check(f"stiffer-{proposal.name}"),
             SUBJECT,
@@ -178,7 +178,7 @@ def _proposals(result: StiffnessResult, plot: Campbell | None) -> Iterator[Findi
             "Hz",
             result.first_hz,
             verdict,
-            f"{most}{proposal.what} would bring the first frequency from {result.first_hz:.0f} to {hz:.0f} Hz{enough}",
+            f"{most}{proposal.what} would bring the first frequency from {_hz(result.first_hz)} to {_hz(hz)}{enough}",
             f"{FEM}, compared on a coarse mesh",
         )
 
@@ -186,3 +186,8 @@ def _proposals(result: StiffnessResult, plot: Campbell | None) -> Iterator[Findi
 def would_give(proposal: Change, result: StiffnessResult) -> float | None:
     """First frequency, Hz, that a proposal would give: the fine answer times the coarse meshes' ratio; None without."""
     return None if proposal.first_hz is None else rounded(result.first_hz * proposal.first_hz / result.base_hz, 4)
+
+
+def _hz(value: float) -> str:
+    """A frequency in whole hertz."""
+    return quantity(value, "frequency", 0)

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
+from skfem import ElementTetP2
 
 from wheelcad.checks.fem.model import FemError, Ring, Vector
 
@@ -207,20 +208,11 @@ def _sound(points: NDArray[np.float64], cells: NDArray[np.int64]) -> NDArray[np.
 
 def distortion(points: NDArray[np.float64], cells: NDArray[np.int64]) -> NDArray[np.float64]:
     """(m,) least over greatest volume factor (Jacobian) at corners and middle of every element; 1 when straight."""
-    at = np.vstack([np.zeros(3), np.eye(3), np.full(3, 0.25)])
-    gradients = np.stack([_shape_gradients(p) for p in at])  # (5, 10, 3)
-    jacobian = np.einsum("qai,ead->eqid", gradients, points[cells])
+    at = np.vstack([np.zeros(3), np.eye(3), np.full(3, 0.25)]).T
+    gradients = np.stack([ElementTetP2().lbasis(at, k)[1] for k in range(10)])  # (10, 3, 5)
+    jacobian = np.einsum("adq,eai->eqid", gradients, points[cells])
     factor = np.linalg.det(jacobian)
     return np.asarray(factor.min(axis=1) / np.abs(factor).max(axis=1))
-
-
-def _shape_gradients(p: NDArray[np.float64]) -> NDArray[np.float64]:
-    """(10, 3) gradients of the ten shape functions at a point of the unit tetrahedron."""
-    corner = np.array([1 - p.sum(), *p])
-    slope = np.vstack([-np.ones(3), np.eye(3)])
-    ends = [(4 * corner[i] - 1) * slope[i] for i in range(4)]
-    middles = [4 * (corner[a] * slope[b] + corner[b] * slope[a]) for a, b in SIDES]
-    return np.array(ends + middles)
 
 
 def unit(v: Vector) -> NDArray[np.float64]:

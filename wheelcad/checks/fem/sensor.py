@@ -11,12 +11,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
+from skfem import FacetBasis, LinearForm
 
 from wheelcad.checks.fem.elastic import Body
 from wheelcad.checks.fem.mesh import unit
 from wheelcad.checks.fem.model import FemError, RigidSensor, Wall
 from wheelcad.checks.fem.solve import Attached
-from wheelcad.checks.fem.surface import Surface, surface
+from wheelcad.checks.fem.surface import nodes_of, outer_facets, surface
 
 Floats = NDArray[np.float64]
 ON_WALL = 0.02  # mm: a wall's nodes lie this close to its cylinder
@@ -71,7 +72,7 @@ def _inertia(mass: float, to_mass: Floats, axis: Floats, sensor: RigidSensor) ->
     return out
 
 
-def wall_surface(body: Body, wall: Wall) -> Surface:
+def wall_surface(body: Body, wall: Wall) -> FacetBasis:
     """Outer triangles of the wall. FemError when less of it is there than there should be."""
     start, end, travel = np.array(wall.start), np.array(wall.end), np.array(wall.travel)
     depth = float(np.linalg.norm(end - start))
@@ -86,25 +87,26 @@ def wall_surface(body: Body, wall: Wall) -> Surface:
         near = (np.abs(radius - wall.diameter / 2) < ON_WALL) & (high > -ON_WALL) & (high < depth + ON_WALL)
         return np.asarray(near.all(axis=-1))
 
-    found = surface(body, wanted)
-    if found.area < WALL_SHARE * depth * (np.pi * wall.diameter + 2 * run):
+    facets = outer_facets(body, wanted)
+    found = surface(body, facets) if len(facets) else None
+    if found is None or found.dx.sum() < WALL_SHARE * depth * (np.pi * wall.diameter + 2 * run):
         raise FemError("the sensor's hole is not where it should be in the solid")
     return found
 
 
-def mean_motion(body: Body, on: Surface) -> tuple[Floats, csr_matrix]:
+def mean_motion(body: Body, on: FacetBasis) -> tuple[Floats, csr_matrix]:
     """(3,) centre of outer triangles, and (6, 3n): from displacements to their mean shift and mean turn about it."""
-    centre = np.einsum("kpi,kp->i", on.at, on.areas) / on.area
-    arm = on.at - centre
-    second = np.einsum("kpi,kpj,kp->ij", arm, arm, on.areas)
+    at, area = np.asarray(on.global_coordinates()), on.dx.sum()
+    centre = (at * on.dx).sum(axis=(1, 2)) / area
+    arm = at - centre[:, None, None]
+    second = np.einsum("ikp,jkp,kp->ij", arm, arm, on.dx)
     turning = np.linalg.inv(np.trace(second) * np.eye(3) - second)
-    shift, moment = np.zeros(body.size), np.zeros((body.size, 3))  # ∫ φ and ∫ arm φ of every node
-    np.add.at(shift, on.nodes, on.loads(np.ones_like(on.areas)))
-    np.add.at(moment, on.nodes, on.loads(arm))
-    nodes = on.touched
+    shift = LinearForm(lambda v, _: v).assemble(on)  # ∫ φ of every node
+    moment = np.column_stack([LinearForm(lambda v, w: w.lever * v).assemble(on, lever=lever) for lever in arm])
+    nodes = nodes_of(body, on.find)
     rows = np.zeros((6, body.size, 3))
     for k in range(3):
-        rows[k, nodes, k] = shift[nodes] / on.area
+        rows[k, nodes, k] = shift[nodes] / area
         # (arm × e_k) of every node, through the inverse of the wall's own second moments
         rows[3:, nodes, k] = turning @ np.cross(moment[nodes], np.eye(3)[k]).T
     return centre, csr_matrix(rows.reshape(6, -1))

@@ -8,14 +8,15 @@ from pathlib import Path
 
 import numpy as np
 
-from wheelcad.checks.fem.model import FemError, RigidSensor, Ring, Shake, StiffnessResult, Vector, Wall
+from wheelcad.checks.fem.model import RigidSensor, Ring, Shake, StiffnessResult, Vector, Wall
 from wheelcad.checks.fem.stiffness import coarse_first_hz, stiffness
-from wheelcad.job.models import Bracket, Job, Mount, Sensor
+from wheelcad.job.models import Mount
 from wheelcad.parts.bracket.model import BracketDesign
-from wheelcad.parts.sensor.design import TAIL_LENGTH, nominal_of
+from wheelcad.parts.sensor.design import TAIL_LENGTH
 from wheelcad.trade.fits import bolt_for_hole
 from wheelcad.trade.heads import across_flats_mm
 from wheelcad.trade.materials import Material, material
+from wheelcad.trade.threads import nominal_mm
 
 STEP = "bracket.step"
 LEAST_BEARING = 1.0  # mm: a head narrower than this beyond its hole stands on a washer that is not counted
@@ -36,9 +37,9 @@ class Setup:
     area: float = 0.0
 
 
-def bracket_stiffness(folder: Path, design: BracketDesign, job: Job) -> StiffnessResult:
+def bracket_stiffness(folder: Path, design: BracketDesign) -> StiffnessResult:
     """The finite elements' answer for bracket.step in the folder. Raises FemError."""
-    given = setup(design, job)
+    given = setup(design)
     return stiffness(
         folder / STEP,
         given.clamps,
@@ -51,20 +52,18 @@ def bracket_stiffness(folder: Path, design: BracketDesign, job: Job) -> Stiffnes
     )
 
 
-def bracket_coarse_hz(path: Path, design: BracketDesign, job: Job) -> float:
+def bracket_coarse_hz(path: Path, design: BracketDesign) -> float:
     """First frequency of the bracket in a STEP file on a coarse mesh, Hz. Raises FemError."""
-    given = setup(design, job)
+    given = setup(design)
     return coarse_first_hz(path, given.clamps, given.wall, given.sensor, given.material, given.thickness, given.area)
 
 
-def setup(design: BracketDesign, job: Job) -> Setup:
+def setup(design: BracketDesign) -> Setup:
     """Rings under the bolt heads on both faces, the sensor's hole, the sensor as a rod, and three square shakes."""
-    if job.bracket is None or job.sensor is None:
-        raise FemError("the job has no bracket or no sensor")
     return Setup(
-        clamps=_rings(job.bracket, design),
+        clamps=_rings(design),
         wall=_wall(design),
-        sensor=_rod(design, job.sensor),
+        sensor=_rod(design),
         material=material(design.material),
         thickness=design.thickness,
         shakes=shakes(design),
@@ -79,7 +78,7 @@ def head_diameter(mount: Mount, travel: float) -> float:
     a little larger, or the mesh would have to fill a splinter there.
     """
     if mount.thread is not None:
-        bolt = nominal_of(mount.thread)
+        bolt = nominal_mm(mount.thread)
     else:
         bolt = bolt_for_hole(mount.hole) or mount.hole / HOLE_OVER_BOLT
     diameter = max(across_flats_mm(bolt), mount.hole + 2 * LEAST_BEARING)
@@ -89,7 +88,8 @@ def head_diameter(mount: Mount, travel: float) -> float:
     return diameter
 
 
-def _rings(bracket: Bracket, design: BracketDesign) -> tuple[Ring, ...]:
+def _rings(design: BracketDesign) -> tuple[Ring, ...]:
+    bracket = design.asked.bracket
     travel = design.travel_to - design.travel_from
     faces = (bracket.mount_face, bracket.mount_face + bracket.plate.thickness)
     return tuple(
@@ -102,19 +102,18 @@ def _rings(bracket: Bracket, design: BracketDesign) -> tuple[Ring, ...]:
 def _wall(design: BracketDesign) -> Wall:
     hole = design.hole("body")
     frame = design.region(hole.region).frame
-    x, y = (hole.x0 + hole.x1) / 2, (hole.y0 + hole.y1) / 2
+    x, y = hole.middle
     start, end = frame.points([(x, y, 0.0), (x, y, design.thickness)])
     travel = frame.points((hole.x1, hole.y1, 0.0)) - frame.points((hole.x0, hole.y0, 0.0))
     return Wall(_vector(start), _vector(end), hole.diameter, _vector(travel))
 
 
-def _rod(design: BracketDesign, sensor: Sensor) -> RigidSensor:
+def _rod(design: BracketDesign) -> RigidSensor:
     """The sensor from its nose's tip to where its lead can turn; the mass is the job's."""
-    assert sensor.nose_length is not None
-    assert sensor.body_diameter is not None
-    tip = np.array(design.face) + sensor.nose_length * np.array(design.look)
-    length = sensor.nose_length + TAIL_LENGTH
-    return RigidSensor(design.sensor_mass_kg, _vector(tip), design.look, length, sensor.body_diameter)
+    place = design.asked.place
+    return RigidSensor(
+        design.sensor_mass_kg, place.tip, place.look, place.nose_length + TAIL_LENGTH, place.body_diameter
+    )
 
 
 def shakes(design: BracketDesign) -> tuple[Shake, ...]:

@@ -34,8 +34,9 @@ from wheelcad.checks.fem.model import (
 )
 from wheelcad.checks.fem.sensor import Hung, hang
 from wheelcad.checks.fem.solve import Modes, Solver
-from wheelcad.checks.fem.surface import surface
+from wheelcad.checks.fem.surface import nodes_of, outer_facets
 from wheelcad.trade.materials import Material
+from wheelcad.words import length
 
 Floats = NDArray[np.float64]
 
@@ -154,11 +155,11 @@ def ring_nodes(body: Body, ring: Ring) -> NDArray[np.int64]:
         across = np.linalg.norm(middle - np.outer(middle @ normal, normal), axis=-1)
         return np.asarray(flat & (across < ring.diameter / 2))
 
-    found = surface(body, wanted)
-    if not len(found.nodes):
-        x, y, z = ring.centre
-        raise FemError(f"no face of the solid lies under the bolt head at {x:.1f}, {y:.1f}, {z:.1f}")
-    return found.touched
+    found = outer_facets(body, wanted)
+    if not len(found):
+        at = ", ".join(length(value, 1) for value in ring.centre)
+        raise FemError(f"no face of the solid lies under the bolt head at {at}")
+    return nodes_of(body, found)
 
 
 def _shaken(bolted: Bolted, shakes: Sequence[Shake], keep_off: float) -> tuple[tuple[ShakeAnswer, ...], Vector]:
@@ -217,8 +218,8 @@ def _result(
 
 def _method(step: MeshStep) -> str:
     return (
-        f"3-D finite elements, quadratic tetrahedra of {step.size_mm:.2g} mm, {step.unknowns} unknowns; clamped under "
-        "the bolt heads, sensor as a rigid rod on the wall of its hole, gussets as if welded all round"
+        f"3-D finite elements, quadratic tetrahedra of {length(step.size_mm, 1)}, {step.unknowns} unknowns; clamped "
+        "under the bolt heads, sensor as a rigid rod on the wall of its hole, gussets as if welded all round"
     )
 
 

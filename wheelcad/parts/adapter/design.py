@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 from wheelcad.errors import Faults
 from wheelcad.findings import Finding
-from wheelcad.job.models import Job
+from wheelcad.job.models import Adapter, Bolts, Job
 from wheelcad.parts.adapter.judge import adapter_findings
-from wheelcad.parts.blank.profile import half_section
-from wheelcad.parts.openings import Opening, bolt_openings
-from wheelcad.parts.stack import Land, adapter_lands, form_of
+from wheelcad.parts.common.openings import Opening, bolt_openings
+from wheelcad.parts.common.profile import half_section
+from wheelcad.parts.common.stack import Land, adapter_lands, form_of
 from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.loop import Loop
+from wheelcad.words import length
 
 ENGAGED = 1.5  # diameters of thread a bolt should find in the pulley, in cast iron (from memory)
 
@@ -61,65 +62,59 @@ def design_adapter(job: Job) -> AdapterDesign | None:
         return None
     faults = Faults()
     bore = job.pulley.bore / 2 if job.pulley is not None and job.pulley.bore is not None else 0.0
-    _check_pilot(job, bore, faults)
-    _check_bolts(job, bore, faults)
+    circle = job.pulley.bolts if job.pulley is not None else None
+    _check_pilot(job.adapter, bore, faults)
+    if circle is not None:
+        _check_bolts(job.adapter, circle, bore, faults)
     bolts = tuple(bolt_openings(job, Faults()))
     faults.raise_if_any()
     lands = adapter_lands(job)
-    hole = job.pulley.bolts.hole if job.pulley is not None and job.pulley.bolts is not None else None
     return AdapterDesign(
-        lands,
-        half_section(lands, bore, None),
-        bore,
-        bolts,
-        job.adapter.material,
-        tuple(adapter_findings(job, bore)),
-        job.adapter.length + job.wheel.thickness / 2,
-        job.adapter.length + job.wheel.thickness,
-        likely_bolt_mm(hole) if hole is not None else None,
+        lands=lands,
+        section=half_section(lands, bore, None),
+        bore_radius_mm=bore,
+        bolts=bolts,
+        material=job.adapter.material,
+        findings=tuple(adapter_findings(job, job.adapter, bore)),
+        ring_at_mm=job.adapter.length + job.wheel.thickness / 2,
+        grip_mm=job.adapter.length + job.wheel.thickness,
+        bolt_mm=likely_bolt_mm(circle.hole) if circle is not None else None,
     )
 
 
-def _check_pilot(job: Job, bore: float, faults: Faults) -> None:
-    adapter = job.adapter
-    assert adapter is not None
+def _check_pilot(adapter: Adapter, bore: float, faults: Faults) -> None:
     if adapter.pilot is not None and adapter.pilot.diameter >= adapter.outside_diameter:
         faults.add(
             ("adapter", "pilot", "diameter"),
             "leaves no shoulder for the wheel to sit on",
-            found=f"{adapter.pilot.diameter:g} mm",
-            allowed=f"less than the adapter's {adapter.outside_diameter:g} mm",
+            found=length(adapter.pilot.diameter),
+            allowed=f"less than the adapter's {length(adapter.outside_diameter)}",
         )
     slimmest = min(adapter.outside_diameter, adapter.pilot.diameter if adapter.pilot is not None else float("inf"))
     if bore > 0 and slimmest / 2 <= bore:
         thin_pilot = adapter.pilot is not None and adapter.pilot.diameter <= adapter.outside_diameter
         key = ("adapter", "pilot", "diameter") if thin_pilot else ("adapter", "outside_diameter")
         faults.add(
-            key, "is no larger than the pulley's bore", found=f"{slimmest:g} mm", allowed=f"more than {2 * bore:g} mm"
+            key, "is no larger than the pulley's bore", found=length(slimmest), allowed=f"more than {length(2 * bore)}"
         )
 
 
-def _check_bolts(job: Job, bore: float, faults: Faults) -> None:
+def _check_bolts(adapter: Adapter, bolts: Bolts, bore: float, faults: Faults) -> None:
     """The bolts go through plate and spacer: there must be spacer all round them, and no pilot in their way."""
-    adapter = job.adapter
-    assert adapter is not None
-    if job.pulley is None or job.pulley.bolts is None:
-        return
-    bolts = job.pulley.bolts
     if adapter.outside_diameter <= bolts.circle + bolts.hole:
         faults.add(
             ("adapter", "outside_diameter"),
             "is too small for the pulley's bolt circle",
-            found=f"{adapter.outside_diameter:g} mm",
-            allowed=f"more than {bolts.circle + bolts.hole:g} mm",
+            found=length(adapter.outside_diameter),
+            allowed=f"more than {length(bolts.circle + bolts.hole)}",
         )
     inner = adapter.pilot.diameter / 2 if adapter.pilot is not None else bore
     if bolts.circle / 2 - bolts.hole / 2 <= inner:
         key = ("adapter", "pilot", "diameter") if adapter.pilot is not None else ("pulley", "bolts", "circle")
-        allowed = f"pilot less than {bolts.circle - bolts.hole:g} mm"
+        allowed = f"pilot less than {length(bolts.circle - bolts.hole)}"
         faults.add(
             key,
             "runs into the bolt holes",
-            found=f"{2 * inner:g} mm" if adapter.pilot is not None else f"{bolts.circle:g} mm",
-            allowed=allowed if adapter.pilot is not None else f"more than {2 * inner + bolts.hole:g} mm",
+            found=length(2 * inner) if adapter.pilot is not None else length(bolts.circle),
+            allowed=allowed if adapter.pilot is not None else f"more than {length(2 * inner + bolts.hole)}",
         )

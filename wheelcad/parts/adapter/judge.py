@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
-from wheelcad.job.models import Job, Sensor
+from wheelcad.job.models import Adapter, Job, Sensor
+from wheelcad.words import length
 
 LEAST_WALL = 2.0  # around bolt holes and between bore and pilot (common practice, no source)
 LEAST_PILOT = 1.0  # length of pilot in the bore that still centres a plate (common practice, no source)
@@ -12,10 +13,8 @@ RING_PLACE = 0.5  # how far off the ring may be where no sensor says otherwise (
 PRACTICE = "common practice, no source"
 
 
-def adapter_findings(job: Job, bore_radius: float) -> list[Finding]:
+def adapter_findings(job: Job, adapter: Adapter, bore_radius: float) -> list[Finding]:
     """All verdicts on the adapter of a job that has one."""
-    adapter = job.adapter
-    assert adapter is not None
     out = []
     if job.pulley is not None and job.pulley.bolts is not None:
         bolts = job.pulley.bolts
@@ -51,13 +50,15 @@ def _pilot(length: float, thickness: float) -> list[Finding]:
     ]
 
 
-def _ring_place(job: Job, length: float, wanted: float) -> Finding:
+def _ring_place(job: Job, spacer: float, wanted: float) -> Finding:
     """The middle of the ring against where the sensor wants it, from the pulley's front face."""
-    at = length + job.wheel.thickness / 2
+    at = spacer + job.wheel.thickness / 2
     limit, why = _ring_limit(job.sensor, job.wheel.thickness)
     better = wanted - job.wheel.thickness / 2
-    cure = f"; an adapter {better:.2f} mm long would put it right" if better > 0 else "; no adapter reaches so far back"
-    why = f"the ring's middle lies {at:.2f} mm in front of the pulley, the sensor wants {wanted:.2f} mm: {why}"
+    cure = (
+        f"; an adapter {length(better)} long would put it right" if better > 0 else "; no adapter reaches so far back"
+    )
+    why = f"the ring's middle lies {length(at)} in front of the pulley, the sensor wants {length(wanted)}: {why}"
     off = abs(at - wanted)
     return at_most(
         Check.RING_POSITION,

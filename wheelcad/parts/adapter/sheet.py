@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from wheelcad import words
 from wheelcad.drawing.model import (
     CentreLine,
     CentreMark,
@@ -20,10 +21,10 @@ from wheelcad.drawing.model import (
 from wheelcad.drawing.say import degrees, length
 from wheelcad.job.models import Job
 from wheelcad.parts.adapter.design import AdapterDesign
-from wheelcad.parts.openings import job_sense
-from wheelcad.parts.sheets import drawing_units, papers_for, reference_marks, title_block
-from wheelcad.parts.stack import Land
-from wheelcad.parts.turned import bolt_in_section, lower_half, upper_half
+from wheelcad.parts.common.openings import job_sense, rounds
+from wheelcad.parts.common.sheets import drawing_units, papers_for, reference_marks, title_block
+from wheelcad.parts.common.stack import Land
+from wheelcad.parts.common.turned import bolt_in_section, lower_half, upper_half
 from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.materials import material
 
@@ -87,16 +88,16 @@ def _front(job: Job, design: AdapterDesign) -> View:
         entities.append(Circle(0.0, 0.0, design.bore_radius_mm, "HOLES"))
     largest = max(radii)
     entities.append(CentreMark(0.0, 0.0, largest))
-    rounds = [hole.round for hole in design.bolts if hole.round is not None]
-    if rounds and job.pulley is not None and job.pulley.bolts is not None:
+    spots = rounds(design.bolts)
+    if spots and job.pulley is not None and job.pulley.bolts is not None:
         bolts = job.pulley.bolts
         entities.append(Circle(0.0, 0.0, bolts.circle / 2, "CENTRE", CHAIN))
-        for x, y, r in rounds:
+        for x, y, r in spots:
             entities += [Circle(x, y, r, "HOLES"), CentreMark(x, y, r, math.degrees(math.atan2(y, x)))]
-        x, y, r = max(rounds, key=lambda p: round(p[0] - p[1], 6))
+        x, y, r = max(spots, key=lambda p: round(p[0] - p[1], 6))
         first = bolts.first_at % (360.0 / bolts.count)
         below = f"on ⌀{length(bolts.circle, drawing_units(job))}, first at {degrees(first)}\nfrom the TDC line"
-        entities.append(Diameter(x, y, r, 315.0, count=len(rounds), below=below))
+        entities.append(Diameter(x, y, r, 315.0, count=len(spots), below=below))
     entities += reference_marks(largest, sense, "TDC line")
     return View("front", tuple(entities), caption="Seen from the front", steps=-1, cell=(1, 0))
 
@@ -111,7 +112,7 @@ def _notes(job: Job, design: AdapterDesign) -> tuple[str, ...]:
         lines.append("The pilot must enter the wheel's bore by hand without shake; the bolts only clamp.")
     if design.least_bolt_length_mm is not None:
         lines.append(
-            f"Bolts at least {length(design.least_bolt_length_mm, drawing_units(job))} long under the head, "
+            f"Bolts at least {words.length(design.least_bolt_length_mm)} long under the head, "
             "so that they hold by one and a half diameters in the pulley."
         )
     return tuple(lines)

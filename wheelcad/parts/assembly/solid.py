@@ -9,12 +9,12 @@ import cadquery as cq
 
 from wheelcad.errors import DesignError
 from wheelcad.files.brep import cut, prism, revolved
-from wheelcad.parts.blank.profile import half_section
-from wheelcad.parts.bracket.model import bolt_place
-from wheelcad.parts.design import Design
-from wheelcad.parts.openings import bolt_centres
+from wheelcad.job.models import Job
+from wheelcad.parts.bracket.model import BracketDesign, bolt_place
+from wheelcad.parts.common.openings import bolt_centres
+from wheelcad.parts.common.profile import half_section
+from wheelcad.parts.common.stack import as_found_lands, form_of
 from wheelcad.parts.sensor.design import sensor_body, sensor_place
-from wheelcad.parts.stack import as_found_lands
 from wheelcad.trade.loop import Loop
 
 STEEL, IRON, PLATE, BLACK, BRIGHT = (
@@ -36,30 +36,30 @@ class Part:
     colour: tuple[float, float, float]
 
 
-def assembly_parts(design: Design, built: Mapping[str, cq.Shape]) -> list[Part]:
+def assembly_parts(job: Job, bracket: BracketDesign | None, built: Mapping[str, cq.Shape]) -> list[Part]:
     """Wheel first, then what it stands on, bracket, sensor and bolts: what the job's sections give.
 
     built: the parts' own shapes by name (wheel, adapter, bracket), as they were written.
     """
-    out = [Part("wheel", built["wheel"].Solids()[0], True, IRON if design.blank is not None else STEEL)]
-    out += _behind_the_wheel(design, built)
-    if design.bracket is not None:
+    out = [Part("wheel", built["wheel"].Solids()[0], True, STEEL if form_of(job) == "plate" else IRON)]
+    out += _behind_the_wheel(job, built)
+    if bracket is not None:
         from wheelcad.parts.bracket.solid import mount_bolt_solids
 
-        names = ["bracket", *(f"gusset {n}" for n in range(1, len(design.bracket.gussets) + 1))]
+        names = ["bracket", *(f"gusset {n}" for n in range(1, len(bracket.gussets) + 1))]
         out += [Part(n, solid, False, PLATE) for n, solid in zip(names, built["bracket"].Solids(), strict=True)]
-        out += [Part(name, solid, False, BRIGHT) for name, solid in mount_bolt_solids(design.bracket)]
-    return out + _sensor(design)
+        out += [Part(name, solid, False, BRIGHT) for name, solid in mount_bolt_solids(bracket)]
+    return out + _sensor(job, bracket)
 
 
-def _behind_the_wheel(design: Design, built: Mapping[str, cq.Shape]) -> list[Part]:
+def _behind_the_wheel(job: Job, built: Mapping[str, cq.Shape]) -> list[Part]:
     """Adapter, and the pulley as found: only where the wheel is a plate of its own."""
-    if design.blank is not None:
+    if form_of(job) != "plate":
         return []
     out = []
-    if design.adapter is not None:
+    if "adapter" in built:
         out.append(Part("adapter", built["adapter"].Solids()[0], True, STEEL))
-    lands, pulley = as_found_lands(design.job), design.job.pulley
+    lands, pulley = as_found_lands(job), job.pulley
     if lands and pulley is not None:
         bore = pulley.bore / 2 if pulley.bore is not None else 0.0
         recess = (pulley.recess.diameter / 2, pulley.recess.depth) if pulley.recess is not None else None
@@ -67,28 +67,27 @@ def _behind_the_wheel(design: Design, built: Mapping[str, cq.Shape]) -> list[Par
         if pulley.bolts is not None:
             back, front = lands[-1].z_back - 1.0, lands[0].z_front + 1.0
             radius = pulley.bolts.hole / 2
-            holes = [prism(Loop.circle(x, y, radius), (), back, front) for x, y in bolt_centres(design.job).tolist()]
+            holes = [prism(Loop.circle(x, y, radius), (), back, front) for x, y in bolt_centres(job).tolist()]
             solid = cut(solid, holes, "the pulley")
         out.append(Part("pulley", solid, True, IRON))
     return out
 
 
-def _sensor(design: Design) -> list[Part]:
+def _sensor(job: Job, bracket: BracketDesign | None) -> list[Part]:
     """The sensor and what holds it; without its fasteners where there is no bracket, empty where its size is not
     given."""
     from wheelcad.parts.sensor.solid import sensor_solids
 
-    sensor = design.job.sensor
+    sensor = job.sensor
     if sensor is None:
         return []
     try:
-        place = sensor_place(design.job)
+        place = sensor_place(job, sensor)
     except DesignError:  # a size is missing: without a bracket that is no fault
         return []
-    bracket = design.bracket
     at = None if bracket is None else bolt_place(bracket.holes, bracket.regions[-1].frame, place)
     thickness = 0.0 if bracket is None else bracket.thickness
-    solids = sensor_solids(place, sensor_body(sensor), thickness, at)
+    solids = sensor_solids(place, sensor_body(sensor, place), thickness, at)
     if bracket is None:
         solids = solids[:1]
     return [Part(name, solid, False, BLACK if name == "sensor" else BRIGHT) for name, solid in solids]

@@ -11,17 +11,18 @@ import numpy as np
 from wheelcad.files.glb import Mesh, write_glb
 from wheelcad.files.step_named import write_named_step
 from wheelcad.files.stl_writer import triangles_of
+from wheelcad.job.models import Job
 from wheelcad.parts.assembly.solid import Part, assembly_parts
-from wheelcad.parts.design import Design
+from wheelcad.parts.bracket.model import BracketDesign
 
 LOOKS = 0.1  # mm: how far the shown mesh may lie from the true surface
 LOOKS_ANGLE = 0.4  # radians between its facets
 
 
-def write_assembly(design: Design, folder: Path, built: Mapping[str, cq.Shape]) -> None:
+def write_assembly(job: Job, bracket: BracketDesign | None, folder: Path, built: Mapping[str, cq.Shape]) -> None:
     """Write both files. built: see `assembly_parts`."""
-    parts = assembly_parts(design, built)
-    write_named_step(folder / "assembly.step", [(p.name, p.solid) for p in parts], f"{design.job.job} assembly")
+    parts = assembly_parts(job, bracket, built)
+    write_named_step(folder / "assembly.step", [(p.name, p.solid) for p in parts], f"{job.job} assembly")
     write_glb(folder / "assembly.glb", [_mesh(part) for part in parts])
 
 

@@ -7,6 +7,7 @@ import math
 from wheelcad.parts.balance import walls
 from wheelcad.parts.balance.metal import Metal, seats
 from wheelcad.trade.loop import Floats
+from wheelcad.words import angle, length, mass
 
 
 def arc_slot_moment(radius_mm: float, width_mm: float, half_deg: float) -> float:
@@ -50,9 +51,10 @@ def slot_behind_rim(
             continue
         half = arc_slot_half_deg(amount / density / float(at.thickness[0]), radius, cutter_mm)
         if half is not None:
+            start, end = (angle((at_deg + side) % 360) for side in (-half, half))
             return (
-                f"a slot milled along an arc with a {cutter_mm:g} mm cutter, right through at radius {radius:g} mm, "
-                f"the cutter's centre from {(at_deg - half) % 360:.2f} to {(at_deg + half) % 360:.2f} deg"
+                f"a slot milled along an arc with a {length(cutter_mm)} cutter, right through at radius "
+                f"{length(radius)}, the cutter's centre from {start} to {end}"
             )
     return None
 
@@ -65,6 +67,6 @@ def added_mass(metal: Metal, amount: float, at_deg: float, radii: Floats) -> str
     found = at.radius[at.fits]
     radius = float(found[len(found) // 2])
     return (
-        f"a bolt on the light side, {(at_deg + 180) % 360:.1f} deg at radius {radius:g} mm, that weighs "
-        f"{amount / radius:.2f} g more than the metal drilled out for it, locked so that it cannot come loose"
+        f"a bolt on the light side, {angle((at_deg + 180) % 360, 1)} at radius {length(radius)}, that weighs "
+        f"{mass(amount / radius)} more than the metal drilled out for it, locked so that it cannot come loose"
     )

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from wheelcad.parts.balance.task import WIDEST_HALF_DEG, Cells, Plan, Task, Wanted, made
+from wheelcad.parts.balance.candidates import WIDEST_HALF_DEG, Cells, HoleSearch, Plan, Wanted, made
 from wheelcad.parts.balance.through import best_first, if_made, in_plane
 from wheelcad.trade.loop import Floats
 
@@ -19,31 +19,31 @@ DEEP = 4.0  # diameters of full depth, above which a blind hole is deeper than i
 ROUNDS = 30  # of the fixed-point iteration between depth and plane
 
 
-def single_blind(task: Task, relaxed: bool) -> Iterator[Plan]:
+def single_blind(sought: HoleSearch, relaxed: bool) -> Iterator[Plan]:
     """One blind hole on the heavy line; where an error of depth does least first."""
-    for cells in task.grids:
-        depth = task.setting.depth_near(_depth_for(cells, np.full(cells.one.shape, task.amount)))
-        good = _drillable(cells, depth) & in_plane(task, cells.blind_z(depth), relaxed)
-        good &= np.abs(cells.taken_blind(depth) - task.amount) <= task.at_worst
+    for cells in sought.grids:
+        depth = sought.marks.depth_near(_depth_for(cells, np.full(cells.one.shape, sought.amount)))
+        good = _drillable(cells, depth) & in_plane(sought, cells.blind_z(depth), relaxed)
+        good &= np.abs(cells.taken_blind(depth) - sought.amount) <= sought.at_worst
         for i in best_first(cells.one, good):
-            yield from if_made(task, "blind-hole", [Wanted(cells, i, 0.0, float(depth[i]))])
+            yield from if_made(sought, "blind-hole", [Wanted(cells, i, 0.0, float(depth[i]))])
 
 
-def blind_pairs(task: Task, relaxed: bool) -> Iterator[Plan]:
+def blind_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[Plan]:
     """Two equal blind holes at ±δ, smallest δ first; the depth is rounded up and the angle trims."""
-    for cells in task.grids:
-        depth, half, good = _paired(task, cells, np.full(cells.one.shape, task.amount))
-        good &= in_plane(task, cells.blind_z(depth), relaxed)
+    for cells in sought.grids:
+        depth, half, good = _paired(sought, cells, np.full(cells.one.shape, sought.amount))
+        good &= in_plane(sought, cells.blind_z(depth), relaxed)
         for i in best_first(half, good):
             wants = [Wanted(cells, i, sign * float(half[i]), float(depth[i])) for sign in (1.0, -1.0)]
-            yield from if_made(task, "blind-pair", wants)
+            yield from if_made(sought, "blind-pair", wants)
 
 
-def two_planes(task: Task) -> Iterator[Plan]:
+def two_planes(sought: HoleSearch) -> Iterator[Plan]:
     """Blind pairs in both faces, shared out by the lever rule so that neither sum nor couple is left."""
-    if len(task.grids) < 2:
+    if len(sought.grids) < 2:
         return
-    front, back = sorted(task.grids, key=lambda cells: cells.seats.from_back)
+    front, back = sorted(sought.grids, key=lambda cells: cells.seats.from_back)
     a, b = _same_places(front, back)
     if len(a) == 0:
         return
@@ -52,15 +52,15 @@ def two_planes(task: Task) -> Iterator[Plan]:
     for _ in range(ROUNDS):
         z1, z2 = front.blind_z(deep), back.blind_z(shallow)
         span = np.where(np.abs(z2 - z1) < 1.0, 1.0, z2 - z1)
-        second = (task.plane_mm - z1) / span
-        deep, half1, good1 = _paired(task, front, task.amount * (1 - second))
-        shallow, half2, good2 = _paired(task, back, task.amount * second)
+        second = (sought.plane_mm - z1) / span
+        deep, half1, good1 = _paired(sought, front, sought.amount * (1 - second))
+        shallow, half2, good2 = _paired(sought, back, sought.amount * second)
     good = good1 & good2 & (z1 - z2 > 1.0) & (second > 0) & (second < 1)
     for i in best_first(np.maximum(half1, half2), good):
         wants = [Wanted(front, i, sign * float(half1[i]), float(deep[i])) for sign in (1.0, -1.0)]
         wants += [Wanted(back, i, sign * float(half2[i]), float(shallow[i])) for sign in (1.0, -1.0)]
-        plan = made(task, "two-planes", wants)
-        if plan is not None and (task.couple_limit is None or plan.couple <= task.couple_limit):
+        plan = made(sought, "two-planes", wants)
+        if plan is not None and (sought.couple_limit is None or plan.couple <= sought.couple_limit):
             yield plan
 
 
@@ -74,12 +74,12 @@ def _drillable(cells: Cells, depth: Floats) -> np.ndarray[tuple[int, ...], np.dt
 
 
 def _paired(
-    task: Task, cells: Cells, amount: Floats
+    sought: HoleSearch, cells: Cells, amount: Floats
 ) -> tuple[Floats, Floats, np.ndarray[tuple[int, ...], np.dtype[np.bool_]]]:
     """Depth and half angle of two equal holes that take out `amount`, and which cells can have them."""
-    least = np.radians(cells.least_half + task.setting.dial_step_deg)
-    depth = task.setting.depth_up(_depth_for(cells, amount / (2 * np.cos(least))))
-    depth = np.maximum(depth, task.setting.depth_up(SHALLOWEST * cells.seats.diameter))
+    least = np.radians(cells.least_half + sought.marks.dial_step_deg)
+    depth = sought.marks.depth_up(_depth_for(cells, amount / (2 * np.cos(least))))
+    depth = np.maximum(depth, sought.marks.depth_up(SHALLOWEST * cells.seats.diameter))
     share = amount / (2 * cells.taken_blind(depth))
     half = np.degrees(np.arccos(np.clip(share, 0.0, 1.0)))
     good = _drillable(cells, depth) & (share > 0) & (share <= 1) & (half >= cells.least_half)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, holds
 from wheelcad.job.models import Job
-from wheelcad.parts.balance import turning
+from wheelcad.parts.balance import runout
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.words import fine, mass
 
 MUCH = (
     0.05  # share of the piece as found, turned off, above which its old balance is in doubt; common practice, no source
@@ -20,7 +21,7 @@ def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> list[Findin
     """Warnings and notes for the person at the lathe and mill."""
     if wheel.form == "plate":
         return []
-    turned = turning.returned(job, wheel)
+    turned = runout.turned_again(job, wheel)
     out = [_runout(design, turned)]
     if not design.against_blank:
         said = "counted with the pulley's own bolt holes and keyway"
@@ -31,7 +32,7 @@ def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> list[Findin
             holds(Check.AS_FOUND_UNKNOWN, "wheel", False, said, why, "half-key convention: ISO 21940-32", "warn")
         )
     if turned.removed_share > MUCH:
-        said = f"{turned.removed_g:.0f} g, {turned.removed_share:.0%} of the piece as found"
+        said = f"{mass(turned.removed_g)}, {turned.removed_share:.0%} of the piece as found"
         why = "balance drillings of the maker may go with it: look for them first, and check the balance after turning"
         out.append(holds(Check.MAKERS_DRILLINGS, "blank", False, said, why, PRACTICE, "warn"))
         cylinders = job.engine.cylinders if job.engine is not None else None
@@ -44,11 +45,11 @@ def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> list[Findin
     return out
 
 
-def _runout(design: BalanceDesign, turned: turning.Returned) -> Finding:
+def _runout(design: BalanceDesign, turned: runout.TurnedAgain) -> Finding:
     """The run-out that the balance allows the turned surfaces."""
     limit = design.runout_limit_mm
     why = (
-        f"the surfaces turned again ({turned.surfaces}) enclose {turned.mass_g:.0f} g; off centre by half the reading "
+        f"the surfaces turned again ({turned.surfaces}) enclose {mass(turned.mass_g)}; off centre by half the reading "
         "they unbalance the piece by mass times that, easily more than a missing tooth"
     )
     if limit is None:
@@ -57,8 +58,8 @@ def _runout(design: BalanceDesign, turned: turning.Returned) -> Finding:
         )
     if design.max_speed_rpm is None:
         why += "; engine.max_speed would give it a limit from balance, here it is the sensor's"
-    fine = limit >= 2 * turning.FINEST_RUNOUT_MM
-    said = f"at most {limit:g} mm on the indicator"
-    if not fine:
+    held = limit >= 2 * runout.FINEST_RUNOUT_MM
+    said = f"at most {fine(limit)} on the indicator"
+    if not held:
         why += "; so little asks for a mandrel between centres and a balance check afterwards"
-    return holds(Check.TURNED_RUNOUT, "blank", fine, said, why, "first moment of a shifted disc", "warn")
+    return holds(Check.TURNED_RUNOUT, "blank", held, said, why, "first moment of a shifted disc", "warn")

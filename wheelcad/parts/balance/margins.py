@@ -7,11 +7,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from wheelcad.parts.balance import walls
-from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.balance.metal import Metal, Piece
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.frames import wrap_180
-
-TOUCH = 1e-6
+from wheelcad.trade.nearness import SAME_MM
 
 
 @dataclass(frozen=True)
@@ -56,8 +55,8 @@ def _round_about(metal: Metal, hole: CorrectionHole) -> Iterator[Margin]:
         yield Margin(walls.BORE.what, inner - metal.bore, walls.BORE.mm)
     for piece in metal.pieces:
         land = piece.land
-        in_metal = land.z_back < hole.z_top - TOUCH and land.z_front > hole.z_bottom + TOUCH
-        in_path = land.z_front < hole.z_bottom + TOUCH if hole.from_back else land.z_back > hole.z_top - TOUCH
+        in_metal = land.z_back < hole.z_top - SAME_MM and land.z_front > hole.z_bottom + SAME_MM
+        in_path = land.z_front < hole.z_bottom + SAME_MM if hole.from_back else land.z_back > hole.z_top - SAME_MM
         if piece.in_recess and (in_metal or in_path):
             within = hole.radius_mm < metal.recess
             yield Margin(walls.RECESS.what, metal.recess - outer if within else inner - metal.recess, walls.RECESS.mm)
@@ -97,7 +96,7 @@ def _floor(metal: Metal, hole: CorrectionHole) -> float:
         near, far = (
             (piece.land.z_back, piece.land.z_front) if hole.from_back else (piece.land.z_front, piece.land.z_back)
         )
-        beyond = far > end - TOUCH if hole.from_back else far < end + TOUCH
+        beyond = far > end - SAME_MM if hole.from_back else far < end + SAME_MM
         if not beyond:
             continue
         air = piece.in_recess and hole.radius_mm < metal.recess

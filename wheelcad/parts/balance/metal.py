@@ -16,28 +16,28 @@ from numpy.typing import NDArray
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.balance import walls
-from wheelcad.parts.openings import bolt_centres, pulley_bore
-from wheelcad.parts.stack import Land, ring_land, turned_lands
+from wheelcad.parts.common.openings import bolt_centres, pulley_bore
+from wheelcad.parts.common.stack import Land, ring_land, turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.frames import angle_of
+from wheelcad.trade.frames import angle_of, apart_deg
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import POINT_DEG, point_length_mm
 
 Bools = NDArray[np.bool_]
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Piece:
     """A length of the piece with one outside. land: z and radius; core: a hole's edge must stay inside it, walls kept;
     wall: which wall that is; in_recess: it lies beside the recess."""
 
     land: Land
     core: float
-    wall: walls.Wall
+    wall: walls.Clearance
     in_recess: bool
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Metal:
     """What can be drilled. pieces: front to back. bore and recess: radii, 0 for none. bolts: holes there are,
     (x, y, radius) each. rubber: a bonded rubber ring lies somewhere in it.
@@ -138,11 +138,10 @@ def _sensed(job: Job, wheel: WheelDesign) -> float | None:
     sensor = job.sensor
     if sensor is None or sensor.looks != "along":
         return None
-    centre = sensor.radius if sensor.radius is not None else wheel.radius_mm - wheel.slot.depth / 2
-    return centre - (sensor.face_diameter or 0.0) / 2
+    return wheel.read_at_mm(sensor) - (sensor.face_diameter or 0.0) / 2
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Seats:
     """What holes of `diameter` at `radius` go through from one face; all arrays of one shape, mm.
 
@@ -239,4 +238,4 @@ def _half_angle(at: float, radius: float, keep: float) -> float:
 
 def is_free(blocked: Sequence[tuple[float, float]], at_deg: float) -> bool:
     """True when a hole's centre may be at this angle."""
-    return all(abs((at_deg - middle + 180.0) % 360.0 - 180.0) >= half - 1e-9 for middle, half in blocked)
+    return all(apart_deg(at_deg, middle) >= half - 1e-9 for middle, half in blocked)

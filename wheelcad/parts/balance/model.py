@@ -10,13 +10,14 @@ import math
 from dataclasses import dataclass
 
 from wheelcad.findings import Finding
-from wheelcad.parts.balance.counted import Counted
-from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.balance.initial import InitialUnbalance
 from wheelcad.parts.balance.metal import Metal
 from wheelcad.parts.balance.spread import Spread
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.frames import angle_of
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import AIM_GRADE, GRADES, centrifugal_n, permissible_g_mm
+from wheelcad.words import unbalance
 
 ZERO_G_MM = 1e-9  # below this an unbalance has no direction
 
@@ -25,10 +26,10 @@ ZERO_G_MM = 1e-9  # below this an unbalance has no direction
 class BalanceDesign:
     """Everything about balance. before, after: x, y in g·mm; before is without holes.
 
-    mass_kg: of the finished piece. plane_mm: z the unbalance lies in. permissible and aim: g·mm at max_speed, None
-    without one. couple_g_mm2: what the holes leave about that plane. correct_by: holes or none; plan: what was chosen,
+    mass_kg: of the finished piece. permissible and aim: g·mm at max_speed, None without one. couple_g_mm2: what
+    the holes leave about the plane the unbalance lies in. correct_by: holes or none; plan: what was chosen,
     or why nothing was. runout_limit_mm: indicator reading for the turned surfaces, None in plate form.
-    against_blank: the unbalance is that of wheel.stl less that of blank.stl; key: added to either, see counted.
+    against_blank: the unbalance is that of wheel.stl less that of blank.stl; key: added to either, see initial.
     metal: what the holes are in, for checks of walls. other: alternatives to holes, notes: what a
     reader must know, both in words.
     """
@@ -37,10 +38,8 @@ class BalanceDesign:
     after: tuple[float, float]
     holes: tuple[CorrectionHole, ...]
     mass_kg: float
-    density_kg_m3: float
     sense: int
-    plane_mm: float
-    counted: Counted
+    initial: InitialUnbalance
     metal: Metal
     grade: str
     max_speed_rpm: float | None
@@ -50,8 +49,13 @@ class BalanceDesign:
     spread: Spread
     runout_limit_mm: float | None
     other: tuple[str, ...]
-    findings: tuple[Finding, ...]
+    findings: tuple[Finding, ...] = ()
     notes: tuple[str, ...] = ()
+
+    @property
+    def density_kg_m3(self) -> float:
+        """Of the metal."""
+        return self.initial.density_kg_m3
 
     @property
     def permissible_g_mm(self) -> float | None:
@@ -62,6 +66,12 @@ class BalanceDesign:
     def aim_g_mm(self) -> float | None:
         """What is aimed at: G6.3, or the job's grade where that is finer."""
         return self._permissible(self.aim_grade)
+
+    @property
+    def runout_by(self) -> str:
+        """What the run-out of the turned surfaces follows from, in words."""
+        permitted = self.permissible_g_mm
+        return "common practice" if permitted is None else f"from the {unbalance(permitted)} that {self.grade} permits"
 
     def _permissible(self, grade: str) -> float | None:
         speed = self.max_speed_rpm
@@ -75,7 +85,7 @@ class BalanceDesign:
     @property
     def against_blank(self) -> bool:
         """True when what counts is the wheel less the turned blank."""
-        return self.counted.against_blank
+        return self.initial.against_blank
 
     def figures(self, vector: tuple[float, float] | Floats) -> dict[str, object]:
         """An unbalance as report.json holds it: size, direction of the heavy side, force at max_speed (or None)."""
@@ -98,7 +108,7 @@ class BalanceDesign:
                 "holes": [hole.report() for hole in self.holes],
             },
             "after": self.figures(self.after),
-            "plane_z_mm": self.plane_mm,
+            "plane_z_mm": self.initial.plane_mm,
             "couple_g_mm2": self.couple_g_mm2,
             "permissible_g_mm": self.permissible_g_mm,
             "grade": self.grade,

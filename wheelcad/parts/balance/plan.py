@@ -8,15 +8,17 @@ from functools import partial
 from itertools import islice
 
 from wheelcad.parts.balance.blind import blind_pairs, single_blind, two_planes
-from wheelcad.parts.balance.task import Plan, Task
+from wheelcad.parts.balance.candidates import HoleSearch, Plan
 from wheelcad.parts.balance.through import MOST_PAIRS, equal_pairs, several_pairs, unequal_pairs
+from wheelcad.trade.drills import sized
+from wheelcad.words import angle, unbalance
 
 LOOKED_AT = 60  # plans of one kind compared before the next kind is tried
 
 Stage = Callable[[bool], Iterator[Plan]]
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Outcome:
     """plan: None when nothing does it. why: in words, what was chosen over what, or what stood in the way."""
 
@@ -24,36 +26,36 @@ class Outcome:
     why: str
 
 
-def search(task: Task) -> Outcome:
+def search(sought: HoleSearch) -> Outcome:
     """The first plan, in the order of preference, that leaves little; failing that, one that is within the aim."""
     nearest: list[float] = []
-    for accept in dict.fromkeys((task.accept, task.at_worst)):
-        outcome = _first(task, accept, nearest)
+    for accept in dict.fromkeys((sought.accept, sought.at_worst)):
+        outcome = _first(sought, accept, nearest)
         if outcome is not None:
             return outcome
     if nearest:
-        marks = task.setting.dial_step_deg
-        why = f"on marks of {marks:g} deg the best holes leave {min(nearest):.2f} g·mm, more than {task.at_worst:.2f}"
+        marks, left = angle(sought.marks.dial_step_deg), unbalance(min(nearest))
+        why = f"on marks of {marks} the best holes leave {left}, more than {unbalance(sought.at_worst)}"
         return Outcome(None, why)
-    return Outcome(None, _why_not(task))
+    return Outcome(None, _why_not(sought))
 
 
-def _stages(task: Task) -> list[tuple[str, Stage]]:
+def _stages(sought: HoleSearch) -> list[tuple[str, Stage]]:
     """Every kind of plan, in the order of preference."""
     stages: list[tuple[str, Stage]] = [
-        ("an equal through pair", partial(equal_pairs, task)),
-        ("two different through holes", partial(unequal_pairs, task)),
+        ("an equal through pair", partial(equal_pairs, sought)),
+        ("two different through holes", partial(unequal_pairs, sought)),
     ]
     for pairs in range(2, MOST_PAIRS + 1):
-        stages.append((f"{pairs} through pairs", partial(several_pairs, task, pairs)))
+        stages.append((f"{pairs} through pairs", partial(several_pairs, sought, pairs)))
     return [
         *stages,
-        ("one blind hole", partial(single_blind, task)),
-        ("a blind pair", partial(blind_pairs, task)),
+        ("one blind hole", partial(single_blind, sought)),
+        ("a blind pair", partial(blind_pairs, sought)),
     ]
 
 
-def _first(task: Task, accept: float, nearest: list[float]) -> Outcome | None:
+def _first(sought: HoleSearch, accept: float, nearest: list[float]) -> Outcome | None:
     """The first plan that leaves no more than `accept`; residuals of those that leave more go into `nearest`."""
 
     def good_enough(plans: Iterable[Plan]) -> Plan | None:
@@ -64,13 +66,13 @@ def _first(task: Task, accept: float, nearest: list[float]) -> Outcome | None:
         return None
 
     tried: list[str] = []
-    for relaxed in (False, True) if task.couple_limit is not None else (False,):
-        for name, stage in _stages(task):
+    for relaxed in (False, True) if sought.couple_limit is not None else (False,):
+        for name, stage in _stages(sought):
             plan = good_enough(stage(relaxed))
             if plan is not None:
                 return Outcome(plan, _chosen(name, tried, relaxed))
             tried.append(name)
-        plan = good_enough(two_planes(task)) if task.couple_limit is not None and not relaxed else None
+        plan = good_enough(two_planes(sought)) if sought.couple_limit is not None and not relaxed else None
         if plan is not None:
             return Outcome(plan, _chosen("blind pairs in two planes", tried, relaxed))
     return None
@@ -85,19 +87,19 @@ def _chosen(name: str, tried: list[str], relaxed: bool) -> str:
     return f"{name}; {fewer} would break a wall or take out too little or too much"
 
 
-def _why_not(task: Task) -> str:
+def _why_not(sought: HoleSearch) -> str:
     """What stood in the way, with numbers."""
-    largest = task.drills[-1]
-    if not any(len(cells.one) for cells in task.grids):
-        return f"no hole of {task.drills[0].name} or more keeps its walls anywhere in the metal"
-    through = [cells for cells in task.grids if cells.through.any()]
+    largest = sought.drills[-1]
+    if not any(len(cells.one) for cells in sought.grids):
+        return f"no hole of {sized(*sought.drills[0])} or more keeps its walls anywhere in the metal"
+    through = [cells for cells in sought.grids if cells.through.any()]
     if not through:
         return "holes can start but cannot be drilled through, and blind ones are too shallow to take out enough"
     most = max(float(cells.taken_through[cells.through].max()) for cells in through)
     said = (
-        f"{task.amount:.0f} g·mm is to be taken out; one through hole of up to {largest.name} takes out at most "
-        f"{most:.1f} g·mm"
+        f"{unbalance(sought.amount)} is to be taken out; one through hole of up to {sized(*largest)} takes out at most "
+        f"{unbalance(most)}"
     )
-    if 2 * most < task.amount:
+    if 2 * most < sought.amount:
         return f"{said}, and up to {2 * MOST_PAIRS} of them side by side do not reach it within their walls"
     return said + ", but bolts, keyway or other walls are in the way where it would have to be"

@@ -9,12 +9,12 @@ import numpy as np
 from wheelcad.parts.balance import walls
 from wheelcad.parts.balance.metal import Bools, Metal, seats
 from wheelcad.trade.loop import Floats
-from wheelcad.units import length_text
+from wheelcad.words import length
 
 FACES = {"front": (False,), "back": (True,), "both": (False, True)}  # whether each is the back, in order of preference
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class NoRadius:
     """message: what is in the way. allowed: the radii where the drill fits."""
 
@@ -22,30 +22,28 @@ class NoRadius:
     allowed: str
 
 
-def why_no_radius(
-    metal: Metal, radius: float, drill_mm: float, radii: Floats, faces: str, units: str
-) -> NoRadius | None:
+def why_no_radius(metal: Metal, radius: float, drill_mm: float, radii: Floats, faces: str) -> NoRadius | None:
     """None when a hole of `drill_mm` keeps its walls at `radius` from one of the faces at some angle.
 
-    radii: those that are offered instead, in words of `units` (mm or in).
+    radii: those that are offered instead.
     """
     backs = FACES[faces]
     if _fits(metal, np.array([radius]), drill_mm, backs)[0]:
         return None
     return NoRadius(
         f"is where no hole can be drilled along the crank: {in_the_way(metal, radius, drill_mm, backs[0])}",
-        _bands(radii, _fits(metal, radii, drill_mm, backs), units),
+        _bands(radii, _fits(metal, radii, drill_mm, backs)),
     )
 
 
-def why_no_band(metal: Metal, band: Floats, drill_mm: float, radii: Floats, faces: str, units: str) -> NoRadius | None:
+def why_no_band(metal: Metal, band: Floats, drill_mm: float, radii: Floats, faces: str) -> NoRadius | None:
     """None when a hole of `drill_mm` keeps its walls at one of the radii of `band`; else as `why_no_radius`."""
     backs = FACES[faces]
     if _fits(metal, band, drill_mm, backs).any():
         return None
     return NoRadius(
         "holds no radius at which a hole can be drilled along the crank with its walls kept",
-        _bands(radii, _fits(metal, radii, drill_mm, backs), units),
+        _bands(radii, _fits(metal, radii, drill_mm, backs)),
     )
 
 
@@ -73,11 +71,11 @@ def in_the_way(metal: Metal, radius: float, drill_mm: float, from_back: bool) ->
     return _said(piece.wall if radius < piece.land.radius else walls.SHOULDER)
 
 
-def _said(wall: walls.Wall) -> str:
-    return f"{wall.mm:g} mm must stay to {wall.what} ({wall.why})"
+def _said(wall: walls.Clearance) -> str:
+    return f"{length(wall.mm)} must stay to {wall.what} ({wall.why})"
 
 
-def _bands(radii: Floats, fits: Bools, units: str) -> str:
+def _bands(radii: Floats, fits: Bools) -> str:
     """The radii that fit, as ranges."""
     found: list[tuple[float, float]] = []
     for i in np.flatnonzero(fits).tolist():
@@ -87,6 +85,4 @@ def _bands(radii: Floats, fits: Bools, units: str) -> str:
             found.append((float(radii[i]), float(radii[i])))
     if not found:
         return "no radius: leave correct_by as none"
-    return "a radius of " + ", or ".join(
-        f"{length_text(low, units)} to {length_text(high, units)}" for low, high in found
-    )
+    return "a radius of " + ", or ".join(f"{length(low)} to {length(high)}" for low, high in found)

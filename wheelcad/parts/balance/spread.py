@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import POINT_DEG, point_length_mm
 

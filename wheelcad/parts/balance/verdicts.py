@@ -9,14 +9,17 @@ import numpy as np
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Job
-from wheelcad.parts.balance import spread, turning, walls
-from wheelcad.parts.balance.asking import NOTHING_HEAVY
+from wheelcad.parts.balance import runout, spread, walls
 from wheelcad.parts.balance.cautions import cautions
+from wheelcad.parts.balance.correction import NOTHING_HEAVY
 from wheelcad.parts.balance.margins import least_margin
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.trade.drills import sized
+from wheelcad.trade.nearness import SAME_MM
 from wheelcad.trade.unbalance import centrifugal_n, hole_mass_g, knife_edge_visible_g_mm
-from wheelcad.units import length_text
+from wheelcad.words import angle, diameter, fine, length, quantity, unbalance
+from wheelcad.words import speed as rpm
 
 ISO = "ISO 21940-11"
 OWN = "computed from the job's own numbers"
@@ -45,12 +48,12 @@ def _size(vector: tuple[float, float]) -> float:
 def notes(job: Job, design: BalanceDesign) -> tuple[str, ...]:
     """What a reader must know to use the figures."""
     out = [
-        f"counted: {design.counted.words}",
+        f"counted: {design.initial.words}",
         "at_deg is the direction of the heavy side, degrees from the TDC line the way the crank turns",
         JUDGEMENT,
         COMPONENT,
     ]
-    x, y = design.counted.empty_keyway
+    x, y = design.initial.empty_keyway
     if x or y:
         left = (
             "it is left out, the key being in it"
@@ -58,7 +61,8 @@ def notes(job: Job, design: BalanceDesign) -> tuple[str, ...]:
             else "it counts filled with half a key of steel"
         )
         out.append(
-            f"the keyway alone, empty, would be {np.hypot(x, y):.1f} g·mm: {left} (half-key convention, ISO 21940-32)"
+            f"the keyway alone, empty, would be {unbalance(float(np.hypot(x, y)))}: {left} "
+            "(half-key convention, ISO 21940-32)"
         )
     if design.metal.rubber:
         out.append(
@@ -72,11 +76,14 @@ def _limits(design: BalanceDesign) -> list[Finding]:
     after = _size(design.after)
     drilled = design.correct_by == "holes"
     if design.permissible_g_mm is None or design.aim_g_mm is None or design.max_speed_rpm is None:
-        why = f"{after:.2f} g·mm is left; without engine.max_speed no grade can be turned into g·mm"
+        why = f"{unbalance(after)} is left; without engine.max_speed no grade can be turned into a limit"
         return [holds(Check.BALANCE_LIMIT, "wheel", False, "engine.max_speed would bring it", why, ISO, "warn")]
     speed = design.max_speed_rpm
-    force = f"{centrifugal_n(_size(design.before), speed):.1f} N before and {centrifugal_n(after, speed):.2f} N after"
-    why = f"{design.grade} for {design.mass_kg:.3f} kg at {speed:g} rpm; it pulls with {force} correction; {COMPONENT}"
+    pulls = [quantity(centrifugal_n(size, speed), "force", 1) for size in (_size(design.before), after)]
+    why = (
+        f"{design.grade} for {quantity(design.mass_kg * 1000, 'heavy')} at {rpm(speed)}; it pulls with {pulls[0]} "
+        f"before and {pulls[1]} after correction; {COMPONENT}"
+    )
     return [
         at_most(
             Check.BALANCE_LIMIT,
@@ -99,8 +106,8 @@ def _plan(job: Job, design: BalanceDesign, zero_deg: float) -> list[Finding]:
     out = []
     if design.holes:
         said = "; ".join(
-            f"{hole.drill} at {round(hole.at_deg, 3):g} deg, radius {length_text(hole.radius_mm, job.units)}, "
-            f"{'through' if hole.through else length_text(hole.depth_mm, job.units) + ' deep'} ({hole.where})"
+            f"{sized(hole.drill, hole.diameter_mm)} at {angle(hole.at_deg)}, radius {length(hole.radius_mm)}, "
+            f"{'through' if hole.through else length(hole.depth_mm) + ' deep'} ({hole.where})"
             for hole in design.holes
         )
         why = f"{design.plan}; drilled on the heavy side, in the set-up of the slots"
@@ -126,7 +133,7 @@ def _plan(job: Job, design: BalanceDesign, zero_deg: float) -> list[Finding]:
 def _turned_over(design: BalanceDesign, zero_deg: float) -> Finding:
     """Where the holes of the back face lie once the work is turned over and angles run the other way."""
     backs = [hole for hole in design.holes if hole.from_back]
-    said = ", ".join(f"{round((zero_deg - hole.at_deg) % 360.0, 3):g} deg" for hole in backs)
+    said = ", ".join(angle((zero_deg - hole.at_deg) % 360.0) for hole in backs)
     why = (
         "these holes are drilled from the back: turn the work over, bring the middle of the gap to zero and count "
         "angles the other way round; these are the settings then"
@@ -138,20 +145,20 @@ def _walls(design: BalanceDesign) -> Finding:
     """The wall that has least to spare."""
     least = least_margin(design.metal, design.holes)
     why = (
-        f"to spare beside the holes; the narrowest: {least.mm:.2f} mm to {least.what}, where {least.limit:g} must stay"
+        f"to spare beside the holes; the narrowest: {length(least.mm)} to {least.what}, where {length(least.limit)} "
+        "must stay"
     )
-    return at_least(Check.BALANCE_WALLS, "wheel", least.spare, "mm", -1e-6, why, walls.SOURCE)
+    return at_least(Check.BALANCE_WALLS, "wheel", least.spare, "mm", -SAME_MM, why, walls.SOURCE)
 
 
 def _couple(design: BalanceDesign) -> Finding:
     """A static correction in another plane leaves a couple: held against half the aim in either end face."""
-    length = design.metal.length
-    in_faces = design.couple_g_mm2 / length
-    why = f"the holes lie off the teeth's plane and leave a couple; as unbalances in the end faces, {length:g} mm apart"
+    in_faces, ends = design.couple_g_mm2 / design.metal.length, length(design.metal.length)
+    why = f"the holes lie off the teeth's plane and leave a couple; as unbalances in the end faces, {ends} apart"
     wide = 2 * max(piece.land.radius for piece in design.metal.pieces)
     if design.aim_g_mm is None:
         return Finding(Check.BALANCE_COUPLE, "wheel", in_faces, "g·mm", "no speed given", "pass", why, ISO)
-    if length <= wide / 2:
+    if design.metal.length <= wide / 2:
         why += "; a disc is balanced in one plane, so this is only told"
         return Finding(Check.BALANCE_COUPLE, "wheel", in_faces, "g·mm", design.aim_g_mm / 2, "pass", why, ISO)
     why += "; balance.faces: both allows holes in two planes"
@@ -159,27 +166,28 @@ def _couple(design: BalanceDesign) -> Finding:
 
 
 def _oversize(design: BalanceDesign) -> Finding:
-    """What it does when all holes come out 0.1 mm larger."""
+    """What it does when all holes come out larger."""
     rho = design.density_kg_m3
-    more = _more(design, [hole_mass_g(h.diameter_mm + 0.1, h.depth_mm, rho, h.point_deg) for h in design.holes])
-    why = "residual when every hole comes out 0.1 mm too large"
+    more = _more(
+        design, [hole_mass_g(h.diameter_mm + spread.OVERSIZE_MM, h.depth_mm, rho, h.point_deg) for h in design.holes]
+    )
+    why = f"residual when every hole comes out {fine(spread.OVERSIZE_MM)} too large"
     return _against(design, Check.BALANCE_DRILL_OVERSIZE, more, why)
 
 
 def _depth(design: BalanceDesign) -> list[Finding]:
-    """What ±0.1 mm of depth does to blind holes."""
+    """What an error of depth does to blind holes."""
     if all(hole.through for hole in design.holes):
         return []
     rho = design.density_kg_m3
     worst = 0.0
-    for off in (-0.1, 0.1):
+    for off in (-spread.DEPTH_MM, spread.DEPTH_MM):
         masses = [
             hole_mass_g(h.diameter_mm, h.depth_mm + (0.0 if h.through else off), rho, h.point_deg) for h in design.holes
         ]
         worst = max(worst, _more(design, masses))
-    return [
-        _against(design, Check.BALANCE_DEPTH, worst, "residual when every blind hole is 0.1 mm too deep or too shallow")
-    ]
+    why = f"residual when every blind hole is {fine(spread.DEPTH_MM)} too deep or too shallow"
+    return [_against(design, Check.BALANCE_DEPTH, worst, why)]
 
 
 def _more(design: BalanceDesign, masses: list[float]) -> float:
@@ -200,14 +208,15 @@ def _spread(job: Job, design: BalanceDesign, wheel: WheelDesign) -> list[Finding
     """The 95 % figures."""
     errors = design.spread
     why = (
-        f"95 % of {spread.DRAWS} draws stay below: holes ±{spread.PLACE_MM:g} mm off in x and y, drills up to "
-        f"{spread.OVERSIZE_MM:g} mm over size, blind depths ±{spread.DEPTH_MM:g} mm, metal ±{spread.LOCAL_DENSITY:.0%}"
+        f"95 % of {spread.DRAWS} draws stay below: holes ±{fine(spread.PLACE_MM)} off in x and y, drills up to "
+        f"{fine(spread.OVERSIZE_MM)} over size, blind depths ±{fine(spread.DEPTH_MM)}, metal "
+        f"±{spread.LOCAL_DENSITY:.0%}"
     )
     out = [_against(design, Check.BALANCE_95, errors.drilling, why)]
-    off = f"up to {errors.offset_mm:.3f} mm off the axis, an indicator reading of {2 * errors.offset_mm:.3f} mm"
+    off = f"up to {fine(errors.offset_mm)} off the axis, an indicator reading of {fine(2 * errors.offset_mm)}"
     why = f"the same with the turned surfaces {off}"
     if wheel.form == "plate":
-        held_by = turning.plate_offset_mm(job)[1]
+        held_by = runout.plate_offset_mm(job)[1]
         why = f"the same with the plate {off}, held by {held_by}: a close pilot or two dowels centre it better"
     return [*out, _against(design, Check.BALANCE_95_OFF_CENTRE, errors.seated, why)]
 
@@ -221,8 +230,8 @@ def _knife_edge(job: Job, design: BalanceDesign) -> Finding:
         design.mass_kg + float(steel), mandrel_diameter_mm=mandrel, level_error_mm_m=LEVEL_MM_M
     )
     why = (
-        f"smallest unbalance seen on level straight edges, on a hard {mandrel:g} mm mandrel (a model); enough when "
-        "it is below what is permitted"
+        f"smallest unbalance seen on level straight edges, on a hard mandrel of {diameter(mandrel)} (a model); enough "
+        "when it is below what is permitted"
     )
     if design.permissible_g_mm is None:
         return Finding(Check.KNIFE_EDGE, "wheel", visible, "g·mm", "no speed given", "pass", why, "rolling resistance")

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 SOURCE = "common practice, no source"
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class Wall:
+@dataclass(frozen=True)
+class Clearance:
     """A limit: mm of metal (or of air beside a shoulder) between the edge of a hole and `what`."""
 
     what: str
@@ -19,19 +19,23 @@ class Wall:
     why: str
 
 
-SLOTS = Wall("the slot floors", 2.0, "a thinner web may crack under the teeth, and the sensor must not see the hole")
-SENSED = Wall("what the sensor sees", 2.0, "a hole under a sensor that looks along the crank counts as a slot")
-RIM = Wall("the outside of the piece", 2.0, "a thinner wall bulges as the drill breaks through")
-GROOVE = Wall("the belt groove", 2.0, "a hole that opens into a groove eats the belt")
-SHOULDER = Wall("the shoulder beside it", 1.0, "the drill runs down beside it and must not rub or be led astray")
-BORE = Wall("the bore and its keyway", 3.0, "the bore carries the fit and the key")
-RECESS = Wall("the edge of the recess", 1.0, "a drill must start on one level")
-BOLTS = Wall(
+SLOTS = Clearance(
+    "the slot floors", 2.0, "a thinner web may crack under the teeth, and the sensor must not see the hole"
+)
+SENSED = Clearance("what the sensor sees", 2.0, "a hole under a sensor that looks along the crank counts as a slot")
+RIM = Clearance("the outside of the piece", 2.0, "a thinner wall bulges as the drill breaks through")
+GROOVE = Clearance("the belt groove", 2.0, "a hole that opens into a groove eats the belt")
+SHOULDER = Clearance("the shoulder beside it", 1.0, "the drill runs down beside it and must not rub or be led astray")
+BORE = Clearance("the bore and its keyway", 3.0, "the bore carries the fit and the key")
+RECESS = Clearance("the edge of the recess", 1.0, "a drill must start on one level")
+BOLTS = Clearance(
     "the bolt holes", 2.0, "the pull of the bolt needs metal round its hole; never less than the washer covers"
 )
-HOLES = Wall("the next correction hole", 3.0, "the second hole must not wander into the first; at least half a drill")
-FLOOR = Wall("the far face, below a blind hole's point", 2.0, "a thinner floor bulges or breaks through")
-RUBBER = Wall(
+HOLES = Clearance(
+    "the next correction hole", 3.0, "the second hole must not wander into the first; at least half a drill"
+)
+FLOOR = Clearance("the far face, below a blind hole's point", 2.0, "a thinner floor bulges or breaks through")
+RUBBER = Clearance(
     "everything but the tooth ring", 0.0, "heat and oil loosen a bonded rubber ring; only the ring is drilled"
 )
 

@@ -7,13 +7,14 @@ from dataclasses import dataclass, replace
 from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, at_least
-from wheelcad.job.models import Job, Pulley, Step
-from wheelcad.parts.blank.profile import groove_floor_width, half_section, outer_points, radius_at
-from wheelcad.parts.openings import Opening, bolt_openings, pulley_bore
-from wheelcad.parts.stack import Land, as_found_lands, form_of, turned_lands
+from wheelcad.job.models import Job, Pulley, Recess, Step
+from wheelcad.parts.common.openings import Opening, bolt_openings, pulley_bore
+from wheelcad.parts.common.profile import groove_floor_width, half_section, outer_points, radius_at
+from wheelcad.parts.common.stack import Land, as_found_lands, form_of, turned_lands
 from wheelcad.trade.loop import Loop
+from wheelcad.trade.nearness import SAME_MM
+from wheelcad.words import length
 
-FIT = 1e-6  # mm: lengths and diameters that differ by less are the same
 BESIDE = 1e-5  # mm: how far from a step two profiles are compared
 SAME_RADIUS = 1e-4  # mm: radii beside a step that differ by less are the same
 LEAST_WALL = 1.0  # mm between holes and surfaces, below which a wall is called thin (common practice, no source)
@@ -79,25 +80,25 @@ def _check_grooves(name: str, steps: tuple[Step | str, ...], faults: Faults) -> 
         if not isinstance(step, Step) or step.groove is None:
             continue
         key: Key = ("pulley", name, i, "groove")
-        if step.groove.width > step.length + FIT:
+        if step.groove.width > step.length + SAME_MM:
             faults.add(
                 (*key, "width"),
                 "is wider than the step it is in",
-                found=_mm(step.groove.width),
-                allowed=f"at most {_mm(step.length)}",
+                found=length(step.groove.width),
+                allowed=f"at most {length(step.length)}",
             )
         if step.groove.depth >= step.diameter / 2:
             faults.add(
                 (*key, "depth"),
                 "reaches the axis",
-                found=_mm(step.groove.depth),
-                allowed=f"less than {_mm(step.diameter / 2)}",
+                found=length(step.groove.depth),
+                allowed=f"less than {length(step.diameter / 2)}",
             )
-        if groove_floor_width(step.groove) < -FIT:
+        if groove_floor_width(step.groove) < -SAME_MM:
             faults.add(
                 (*key, "depth"),
                 "is deeper than the sides of the groove meet",
-                found=_mm(step.groove.depth),
+                found=length(step.groove.depth),
                 allowed="a shallower or wider groove, or a smaller angle",
             )
 
@@ -107,12 +108,12 @@ def _check_against_found(pulley: Pulley, lands: tuple[Land, ...], found: tuple[L
     if not found:
         return
     turned_length, found_length = lands[0].z_front - lands[-1].z_back, found[0].z_front - found[-1].z_back
-    if turned_length > found_length + FIT:
+    if turned_length > found_length + SAME_MM:
         faults.add(
             ("pulley", "turned"),
             "is longer than the piece as found",
-            found=_mm(turned_length),
-            allowed=f"at most {_mm(found_length)}",
+            found=length(turned_length),
+            allowed=f"at most {length(found_length)}",
         )
         return
     breaks = [z for _, z in (*outer_points(lands), *outer_points(found))]
@@ -125,15 +126,15 @@ def _check_against_found(pulley: Pulley, lands: tuple[Land, ...], found: tuple[L
             limit = min(
                 other.radius
                 for other in found
-                if other.z_back < land.z_front - FIT and other.z_front > land.z_back + FIT
+                if other.z_back < land.z_front - SAME_MM and other.z_front > land.z_back + SAME_MM
             )
             allowed = (
-                f"at most {_mm(2 * limit)}"
-                if land.radius > limit + FIT
+                f"at most {length(2 * limit)}"
+                if land.radius > limit + SAME_MM
                 else "metal is missing in a groove of the piece as found"
             )
             faults.add(
-                key, "is fatter than the piece as found at that place", found=_mm(2 * land.radius), allowed=allowed
+                key, "is fatter than the piece as found at that place", found=length(2 * land.radius), allowed=allowed
             )
 
 
@@ -149,32 +150,32 @@ def _check_hub(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float, faul
         faults.add(
             ("pulley", "bore"),
             "is as large as the pulley where it is thinnest",
-            found=_mm(2 * bore_radius),
-            allowed=f"less than {_mm(2 * least)}",
+            found=length(2 * bore_radius),
+            allowed=f"less than {length(2 * least)}",
         )
     elif key_radius >= least:
         faults.add(
             ("pulley", "keyway", "depth"),
             "breaks through the pulley where it is thinnest",
-            found=_mm(pulley.keyway.depth if pulley.keyway else 0),
+            found=length(pulley.keyway.depth if pulley.keyway else 0),
         )
     if pulley.recess is not None:
-        _check_recess(pulley, lands, bore_radius, faults)
+        _check_recess(pulley.recess, lands, bore_radius, faults)
     if pulley.bolts is not None:
         circle, hole = pulley.bolts.circle / 2, pulley.bolts.hole / 2
         if circle + hole >= least:
             faults.add(
                 ("pulley", "bolts", "circle"),
                 "puts the bolt holes outside the hub",
-                found=_mm(2 * circle),
-                allowed=f"less than {_mm(2 * (least - hole))}: the hub's smallest diameter is {_mm(2 * least)}",
+                found=length(2 * circle),
+                allowed=f"less than {length(2 * (least - hole))}: the hub's smallest diameter is {length(2 * least)}",
             )
         if circle - hole <= key_radius:
             faults.add(
                 ("pulley", "bolts", "circle"),
                 "puts the bolt holes into the bore or its keyway",
-                found=_mm(2 * circle),
-                allowed=f"more than {_mm(2 * (key_radius + hole))}",
+                found=length(2 * circle),
+                allowed=f"more than {length(2 * (key_radius + hole))}",
             )
 
 
@@ -184,31 +185,29 @@ def _cut_to_floors(job: Job, lands: tuple[Land, ...]) -> tuple[Land, ...]:
     return tuple(replace(land, radius=floor) if land.name == "ring" else land for land in lands)
 
 
-def _check_recess(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float, faults: Faults) -> None:
-    recess = pulley.recess
-    assert recess is not None
+def _check_recess(recess: Recess, lands: tuple[Land, ...], bore_radius: float, faults: Faults) -> None:
     z_floor = lands[0].z_front - recess.depth
-    if z_floor <= lands[-1].z_back + FIT:
+    if z_floor <= lands[-1].z_back + SAME_MM:
         faults.add(
             ("pulley", "recess", "depth"),
             "goes through the whole pulley",
-            found=_mm(recess.depth),
-            allowed=f"less than {_mm(lands[0].z_front - lands[-1].z_back)}",
+            found=length(recess.depth),
+            allowed=f"less than {length(lands[0].z_front - lands[-1].z_back)}",
         )
     around = min(land.least_radius for land in lands if land.z_front > z_floor)
     if recess.diameter / 2 >= around:
         faults.add(
             ("pulley", "recess", "diameter"),
             "is as large as the pulley around it",
-            found=_mm(recess.diameter),
-            allowed=f"less than {_mm(2 * around)}",
+            found=length(recess.diameter),
+            allowed=f"less than {length(2 * around)}",
         )
     if recess.diameter / 2 <= bore_radius:
         faults.add(
             ("pulley", "recess", "diameter"),
             "is no larger than the bore",
-            found=_mm(recess.diameter),
-            allowed=f"more than {_mm(2 * bore_radius)}",
+            found=length(recess.diameter),
+            allowed=f"more than {length(2 * bore_radius)}",
         )
 
 
@@ -245,7 +244,3 @@ def _walls(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float) -> list[
                 )
             )
     return out
-
-
-def _mm(value: float) -> str:
-    return f"{round(value, 4):g} mm"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 
 from wheelcad.parts.blank.design import BlankDesign
-from wheelcad.parts.blank.profile import outer_points, radius_at
-from wheelcad.parts.stack import Land
+from wheelcad.parts.common.profile import outer_points, radius_at
+from wheelcad.parts.common.stack import Land
 
 APART = 1e-4  # mm: outlines closer than this are the same line
 BESIDE = 1e-3  # mm: how far from a step a profile is looked at

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 
+from wheelcad import words
 from wheelcad.drawing.model import (
     Angular,
     CentreLine,
@@ -23,29 +24,27 @@ from wheelcad.drawing.model import (
     Sheet,
     Side,
     Tolerance,
+    Units,
     View,
 )
+from wheelcad.drawing.say import degrees, length
 from wheelcad.drawing.symbols import polar
-from wheelcad.job.models import Job
-from wheelcad.parts.balance.model import BalanceDesign
+from wheelcad.job.models import Bolts, Groove, Job
 from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.blank.found import found_paths, is_turned
-from wheelcad.parts.blank.profile import groove_floor_width
-from wheelcad.parts.openings import job_sense
-from wheelcad.parts.sheets import drawing_units, papers_for, reference_marks, title_block
-from wheelcad.parts.stack import Land
-from wheelcad.parts.turned import bolt_in_section, lower_half, upper_half
-from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.common.openings import job_sense, rounds
+from wheelcad.parts.common.profile import groove_floor_width
+from wheelcad.parts.common.sheets import drawing_units, papers_for, reference_marks, title_block
+from wheelcad.parts.common.stack import Land
+from wheelcad.parts.common.turned import bolt_in_section, lower_half, upper_half
 from wheelcad.trade.layers import CHAIN, DOUBLE_CHAIN
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.materials import material
+from wheelcad.trade.nearness import SAME_MM
 
-SAME = 1e-6  # mm: diameters that differ by less are one
 
-
-def blank_sheet(job: Job, design: BlankDesign, wheel: WheelDesign, balance: BalanceDesign) -> Sheet:
-    """The blank's drawing."""
-    allowed = balance.runout_limit_mm
+def blank_sheet(job: Job, design: BlankDesign, allowed: float | None, allowed_by: str) -> Sheet:
+    """The blank's drawing. allowed: what an indicator may read on the turned surfaces, mm; allowed_by: what says so."""
     title = title_block(
         job,
         "Turned blank for trigger wheel",
@@ -54,7 +53,7 @@ def blank_sheet(job: Job, design: BlankDesign, wheel: WheelDesign, balance: Bala
         mass_kg=blank_mass_kg(design),
     )
     views = (_section(design, allowed), _front(design, job))
-    notes = (Notes("Notes", _notes(design, balance), width=135), _cautions(job))
+    notes = (Notes("Notes", _notes(design, allowed, allowed_by), width=135), _cautions(job))
     return Sheet(
         "blank", title, views, notes=notes, units=drawing_units(job), papers=papers_for(job), largest_scale=2.0
     )
@@ -68,9 +67,7 @@ def blank_mass_kg(design: BlankDesign) -> float:
     z_top = design.z_front - (design.recess[1] if design.recess else 0.0)
     if design.bore is not None:
         volume -= (abs(design.bore.loop.area) - round_bore) * (z_top - design.z_back)
-    for bolt in design.bolts:
-        assert bolt.round is not None
-        x, y, r = bolt.round
+    for x, y, r in rounds(design.bolts):
         inside = design.recess is not None and math.hypot(x, y) < design.recess[0]
         top = z_top if inside else design.z_front
         volume -= math.pi * r**2 * (top - design.z_back)
@@ -138,8 +135,8 @@ def _diameters(design: BlankDesign) -> list[Entity]:
 def _seen_from(lands: tuple[Land, ...], i: int) -> tuple[Side, float, int]:
     """Side for a land's diameter, where its extension lines start, and how many fatter lands stand in their way."""
     radius = lands[i].radius
-    ahead = sum(1 for land in lands[:i] if land.radius > radius + SAME)
-    behind = sum(1 for land in lands[i + 1 :] if land.radius > radius + SAME)
+    ahead = sum(1 for land in lands[:i] if land.radius > radius + SAME_MM)
+    behind = sum(1 for land in lands[i + 1 :] if land.radius > radius + SAME_MM)
     if ahead <= behind:
         return "right", lands[i].z_front, ahead
     return "left", lands[i].z_back, behind
@@ -150,7 +147,7 @@ def _lengths(design: BlankDesign) -> list[Entity]:
     out: list[Entity] = []
     front = design.z_front
     top = design.lands[0].radius
-    whole_known = bool(design.found) and design.faced_off_mm < SAME
+    whole_known = bool(design.found) and design.faced_off_mm < SAME_MM
     for i, land in enumerate(design.lands):
         last = i == len(design.lands) - 1
         above = max(land.radius, 0.0 if last else design.lands[i + 1].radius)
@@ -162,19 +159,18 @@ def _lengths(design: BlankDesign) -> list[Entity]:
             known = whole_known and not is_turned(land, design.found) and i == 0
             out.append(Linear((land.z_back, above), (front, top), "above", reference=known))
         if land.groove is not None:
-            out += _groove(land, not is_turned(land, design.found))
+            out += _groove(land, land.groove, not is_turned(land, design.found))
     if design.recess is not None:
         radius, depth = design.recess
         out.append(Linear((front - depth, radius), (front, radius), "above", reference=True))
-    if design.found and design.faced_off_mm > SAME:
+    if design.found and design.faced_off_mm > SAME_MM:
         found = design.found[0]
         out.append(Linear((front, top), (found.z_front, found.radius), "above", suffix="faced off"))
     return out
 
 
-def _groove(land: Land, known: bool) -> list[Entity]:
-    assert land.groove is not None
-    groove, middle = land.groove, (land.z_front + land.z_back) / 2
+def _groove(land: Land, groove: Groove, known: bool) -> list[Entity]:
+    middle = (land.z_front + land.z_back) / 2
     half = groove.width / 2
     out: list[Entity] = [
         Linear((middle - half, -land.radius), (middle + half, -land.radius), "below", reference=known),
@@ -210,13 +206,14 @@ def _front(design: BlankDesign, job: Job) -> View:
     entities.append(CentreMark(0.0, 0.0, largest))
     pulley = job.pulley
     if pulley is not None and pulley.bolts is not None and design.bolts:
-        entities += _bolts(design, job)
+        entities += _bolts(design, pulley.bolts, drawing_units(job))
     if pulley is not None and pulley.keyway is not None and design.bore is not None:
         key = pulley.keyway
         angle = 90.0 - sense * key.at
-        where = "on the TDC line" if key.at % 360 == 0 else f"at {key.at:g}° from the TDC line"
-        tip = _polar(design.bore_radius_mm + key.depth, angle)
-        entities.append(Note(tip, f"keyway {key.width:g} × {key.depth:g}, {where}", angle - 40))
+        where = "on the TDC line" if key.at % 360 == 0 else f"at {degrees(key.at)} from the TDC line"
+        size = " × ".join(length(side, drawing_units(job)) for side in (key.width, key.depth))
+        tip = polar((0.0, 0.0), design.bore_radius_mm + key.depth, angle)
+        entities.append(Note(tip, f"keyway {size}, {where}", angle - 40))
     entities += reference_marks(largest, sense, "TDC line: mark before dismantling")
     return View("front", tuple(entities), caption="Seen from the front", steps=-1, cell=(1, 0))
 
@@ -224,33 +221,26 @@ def _front(design: BlankDesign, job: Job) -> View:
 def _visible(lands: tuple[Land, ...], radius: float) -> bool:
     """True when a circle of this radius is seen from the front: nothing fatter stands before it."""
     for land in lands:
-        if abs(land.radius - radius) < SAME:
+        if abs(land.radius - radius) < SAME_MM:
             return True
         if land.radius > radius:
             return False
     return False
 
 
-def _polar(radius: float, degrees: float) -> tuple[float, float]:
-    return polar((0.0, 0.0), radius, degrees)
-
-
-def _bolts(design: BlankDesign, job: Job) -> list[Entity]:
-    assert job.pulley is not None
-    bolts = job.pulley.bolts
-    assert bolts is not None
+def _bolts(design: BlankDesign, bolts: Bolts, units: Units) -> list[Entity]:
     entities: list[Entity] = [Circle(0.0, 0.0, bolts.circle / 2, "CENTRE", CHAIN)]
-    rounds = [hole.round for hole in design.bolts if hole.round is not None]
-    for x, y, r in rounds:
+    spots = rounds(design.bolts)
+    for x, y, r in spots:
         entities += [Circle(x, y, r, "HOLES"), CentreMark(x, y, r, math.degrees(math.atan2(y, x)))]
-    x, y, r = max(rounds, key=lambda p: round(p[1] - p[0], 6))
+    x, y, r = max(spots, key=lambda p: round(p[1] - p[0], 6))
     first = bolts.first_at % (360.0 / bolts.count)
-    below = f"equally spaced on ⌀{bolts.circle:g}\nfirst at {first:g}° from the TDC line"
+    below = f"equally spaced on ⌀{length(bolts.circle, units)}\nfirst at {degrees(first)} from the TDC line"
     entities.append(Diameter(x, y, r, 135.0, count=bolts.count, reference=True, below=below))
     return entities
 
 
-def _notes(design: BlankDesign, balance: BalanceDesign) -> tuple[str, ...]:
+def _notes(design: BlankDesign, allowed: float | None, allowed_by: str) -> tuple[str, ...]:
     lines = [
         "Sizes in brackets are in the piece already and are for checking only. Double-dashed chain lines: as found.",
         "Before the pulley comes off, find top dead centre of cylinder 1 with a piston stop, mark it on the piece, and "
@@ -258,23 +248,18 @@ def _notes(design: BlankDesign, balance: BalanceDesign) -> tuple[str, ...]:
         "Hold by the rear, indicate the bore, and turn all new surfaces and the front face in one chucking.",
         "After turning put a TDC notch with degree marks on the shoulder or rim, for good.",
     ]
-    if balance.runout_limit_mm is not None:
-        lines.insert(3, _run_out_words(balance, balance.runout_limit_mm))
+    if allowed is not None:
+        said = (
+            f"The indicator may read {words.fine(allowed)} on any new surface while the piece turns about its bore "
+            f"({allowed_by}); turned off-centre, all the metal inside a surface weighs to one side."
+        )
+        lines.insert(3, said)
     if design.found:
         lines.append(
             "Where much of the rim is turned off, the maker's balance drillings may go with it: "
             "have the piece checked for static balance after turning."
         )
     return tuple(lines)
-
-
-def _run_out_words(balance: BalanceDesign, limit_mm: float) -> str:
-    permitted = balance.permissible_g_mm
-    why = f"from the {permitted:.0f} g·mm that {balance.grade} permits" if permitted is not None else "common practice"
-    return (
-        f"The indicator may read {limit_mm:g} mm on any new surface while the piece turns about its bore ({why}); "
-        "turned off-centre, all the metal inside a surface weighs to one side."
-    )
 
 
 def _cautions(job: Job) -> Notes:

@@ -8,7 +8,7 @@ import cadquery as cq
 
 from wheelcad.files.brep import cut, prism, revolved
 from wheelcad.parts.blank.design import BlankDesign
-from wheelcad.parts.openings import Opening
+from wheelcad.parts.common.openings import Opening
 from wheelcad.trade.loop import Loop
 
 CLEAR = 1.0  # mm a cutting body stands out of the faces it goes through

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wheelcad.errors import DesignError, Fault
-from wheelcad.job.models import Bracket, Job
+from wheelcad.job.models import Bracket
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.clear import Slide
 from wheelcad.parts.bracket.layout import (
@@ -27,8 +27,10 @@ from wheelcad.parts.bracket.layout import (
     plan_tab,
     tab_corners,
 )
-from wheelcad.parts.sensor.design import SensorBody, SensorPlace
+from wheelcad.parts.bracket.model import Asked
+from wheelcad.parts.sensor.design import SensorPlace
 from wheelcad.trade.tangent import Round
+from wheelcad.words import length
 
 FLAT_WITHIN = 0.1  # mm: how far the plate may stand from the sensor's mounting face and still be left flat
 ANGLES = (90.0, 75.0, 60.0, 45.0, 30.0, 20.0)  # degrees of a Z's bends, the steepest that leaves a riser is taken
@@ -40,29 +42,27 @@ Vector3 = NDArray[np.float64]
 Maker = Callable[[float], Layout]
 
 
-def along_layouts(job: Job, place: SensorPlace, body: SensorBody) -> Iterator[Maker]:
+def along_layouts(asked: Asked) -> Iterator[Maker]:
     """Ways of laying the bracket out, the likeliest first; each takes the length of straight sides wanted at the arm.
 
     DesignError when the block's face is neither where a flat bracket would need it nor far enough off for a Z.
     """
-    bracket = job.bracket
-    assert bracket is not None
-    offset = tab_low(job, place) - bracket.mount_face
+    bracket, place = asked.bracket, asked.place
+    offset = tab_low(asked) - bracket.mount_face
     flat = abs(offset) <= FLAT_WITHIN
     if not flat:
         angle, riser = z_angle(bracket, place, offset)
     for p in _ways(bracket, place):
-        for bolt in _bolt_ways(job, place, p, flat):
+        for bolt in _bolt_ways(asked, p, flat):
             if flat:
-                yield partial(_layout_flat, job, place, body, p, bolt)
+                yield partial(_layout_flat, asked, p, bolt)
             else:
-                yield partial(_layout_z, job, place, body, p, bolt, (angle, riser))
+                yield partial(_layout_z, asked, p, bolt, (angle, riser))
 
 
-def tab_low(job: Job, place: SensorPlace) -> float:
+def tab_low(asked: Asked) -> float:
     """z of the lower side (towards -Z) of the plate that carries the sensor."""
-    assert job.bracket is not None
-    return place.face[2] - (job.bracket.plate.thickness if place.look[2] < 0 else 0.0)
+    return asked.place.face[2] - (asked.bracket.plate.thickness if asked.place.look[2] < 0 else 0.0)
 
 
 def z_angle(bracket: Bracket, place: SensorPlace, offset: float) -> tuple[float, float]:
@@ -80,15 +80,13 @@ def z_angle(bracket: Bracket, place: SensorPlace, offset: float) -> tuple[float,
     away = 1.0 if offset > 0 else -1.0
     raise DesignError(
         Fault(
-            f"puts the plate {abs(offset):.2f} mm from where the sensor's mounting face has to be: too far for a "
-            "flat bracket "
-            f"({FLAT_WITHIN:g} mm at most), too little for a Z ({least:.1f} mm at least)",
+            f"puts the plate {length(abs(offset))} from where the sensor's mounting face has to be: too far for a "
+            f"flat bracket ({length(FLAT_WITHIN)} at most), too little for a Z ({length(least, 1)} at least)",
             key=("bracket", "mount_face"),
-            found=f"{bracket.mount_face:.2f} mm",
-            allowed=f"{bracket.mount_face + offset:.2f} mm for a flat bracket, or "
-            f"{bracket.mount_face + offset - away * least:.2f} "
-            "mm and beyond for a Z",
-            hint=f"pack the bracket {offset:.2f} mm off the block"
+            found=length(bracket.mount_face),
+            allowed=f"{length(bracket.mount_face + offset)} for a flat bracket, or "
+            f"{length(bracket.mount_face + offset - away * least)} and beyond for a Z",
+            hint=f"pack the bracket {length(offset)} off the block"
             if offset > 0
             else "choose another nose_length, or a longer packing",
         )
@@ -119,18 +117,17 @@ def _ways(bracket: Bracket, place: SensorPlace) -> list[Vector3]:
     return [np.array([math.cos(a), math.sin(a), 0.0]) for a in angles]
 
 
-def _bolt_ways(job: Job, place: SensorPlace, p: Vector3, flat: bool) -> list[Vector3]:
+def _bolt_ways(asked: Asked, p: Vector3, flat: bool) -> list[Vector3]:
     """Directions from the sensor's body to its bolt that are worth trying; one of no meaning without a bolt.
 
     On the wheel's side face the teeth's edges run radially, so that what lies "along" at the rim lies radially here.
     """
-    assert job.sensor is not None
-    if job.sensor.bolt is None:
+    if asked.sensor.bolt is None:
         return [-p]
-    out = np.array(place.out)
-    if job.sensor.senses == "along-crank":
+    out = np.array(asked.place.out)
+    if asked.sensor.senses == "along-crank":
         return [out, -out]
-    if job.sensor.senses == "across":
+    if asked.sensor.senses == "across":
         side = np.array([-out[1], out[0], 0.0])
         return [side, -side]
     return [p, -p] if flat else [-p, p]
@@ -147,11 +144,10 @@ def _in_flat(vector: Vector3, p: Vector3, side: float) -> tuple[float, float]:
     return float(vector @ p), float(vector @ ey)
 
 
-def _layout_flat(job: Job, place: SensorPlace, body: SensorBody, p: Vector3, bolt: Vector3, shank: float) -> Layout:
-    bracket = job.bracket
-    assert bracket is not None
+def _layout_flat(asked: Asked, p: Vector3, bolt: Vector3, shank: float) -> Layout:
+    bracket, place = asked.bracket, asked.place
     half = bracket.width / 2
-    plan = plan_tab(job, body, *_in_flat(bolt, p, 1.0))
+    plan = plan_tab(asked, *_in_flat(bolt, p, 1.0))
     x = max(half, plan.beyond)
     frame = arm_frame(p, 1.0, np.array(place.face), x, bracket.mount_face)
     slide = _slide(bracket, place)
@@ -163,21 +159,18 @@ def _layout_flat(job: Job, place: SensorPlace, body: SensorBody, p: Vector3, bol
     return Layout("flat", frame, (), tuple(tab), plan.holes("arm", x, 0.0), mounts, 0.0, 0.0, arm_z, half, slide)
 
 
-def _layout_z(
-    job: Job, place: SensorPlace, body: SensorBody, p: Vector3, bolt: Vector3, z: tuple[float, float], shank: float
-) -> Layout:
-    bracket = job.bracket
-    assert bracket is not None
+def _layout_z(asked: Asked, p: Vector3, bolt: Vector3, z: tuple[float, float], shank: float) -> Layout:
+    bracket, place = asked.bracket, asked.place
     t, r, half = bracket.plate.thickness, bracket.plate.inside_radius, bracket.width / 2
     angle, riser = z
-    low = tab_low(job, place)
+    low = tab_low(asked)
     side = 1.0 if low > bracket.mount_face else -1.0
     slide = _slide(bracket, place)
-    plan = plan_tab(job, body, *_in_flat(bolt, p, side))
-    inner = max(plan.inner + BEND_MARGIN_AIMED * t, body.flange_radius)
+    plan = plan_tab(asked, *_in_flat(bolt, p, side))
+    inner = max(plan.inner + BEND_MARGIN_AIMED * t, asked.body.flange_radius)
     if plan.boss(0.0, half):
         inner = max(inner, plan.bolt_x + plan.bolt_margin + SHANK * t + 3.0)
-    past, what = _past_what_turns(job, place, p, half, slide, t)
+    past, what = _past_what_turns(asked, p, half, slide)
     why = f": the riser has to pass outside {what}" if past > inner else ""
     inner = max(inner, past)
     down = made_bend(bracket, plan.beyond + inner, angle, up=False)
@@ -202,19 +195,16 @@ def _layout_z(
     )
 
 
-def _past_what_turns(
-    job: Job, place: SensorPlace, p: Vector3, half: float, slide: Slide, thickness: float
-) -> tuple[float, str]:
+def _past_what_turns(asked: Asked, p: Vector3, half: float, slide: Slide) -> tuple[float, str]:
     """How far along p from the sensor's axis the riser must start to pass outside what turns, and what that is."""
-    assert job.bracket is not None
-    z_low = min(tab_low(job, place), job.bracket.mount_face)
-    z_high = max(tab_low(job, place), job.bracket.mount_face) + thickness
-    lands = clear.lands_beside(job, z_low, z_high, clear.AIMED)
+    z_low, z_high = sorted((tab_low(asked), asked.bracket.mount_face))
+    z_high += asked.bracket.plate.thickness
+    lands = clear.lands_beside(asked.job, z_low, z_high, clear.AIMED)
     if not lands:
         return 0.0, ""
     widest = max(lands, key=lambda land: land.radius)
     radius = widest.radius + clear.AIMED + max(-slide.low, slide.high)
     ey = np.array([-p[1], p[0], 0.0])
-    face = np.array(place.face)
+    face = np.array(asked.place.face)
     off = max(0.0, abs(float(face @ ey)) - half)
     return math.sqrt(max(radius**2 - off**2, 0.0)) - float(face @ p), clear.name_of(widest)

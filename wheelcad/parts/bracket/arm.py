@@ -14,6 +14,7 @@ from collections.abc import Iterator, Sequence
 from wheelcad.parts.bracket.model import Hole
 from wheelcad.parts.bracket.sound import EDGE_LEAST, KeepOut, Start, Task, judge, steps
 from wheelcad.trade.tangent import NoTangentError, Round, around, hull
+from wheelcad.words import length
 
 EDGE_FACTORS = (1.6, 1.4, 1.2)  # hole centre to edge over hole diameter, the first that has room is taken
 FILLET_RADII = (8.0, 6.0, 5.0, 4.0, 3.0)  # mm, where the tab's side turns into the arm; a torch can follow them all
@@ -46,8 +47,8 @@ def bosses(holes: Sequence[Hole], keep_outs: Sequence[KeepOut], factor: float) -
         least = EDGE_LEAST * hole.diameter
         if room < least - 1e-9:
             raise NoArmError(
-                f"lies {max(room, 0):.1f} mm from the space that {what} needs in the arm's plane, "
-                f"{least - room:.1f} mm too close: the plate round the hole needs {least:.1f} mm",
+                f"lies {length(max(room, 0), 1)} from the space that {what} needs in the arm's plane, "
+                f"{length(least - room, 1)} too close: the plate round the hole needs {length(least, 1)}",
                 number,
             )
         radius = min(factor * hole.diameter, room)
@@ -124,20 +125,21 @@ def _cornered(task: Task, start: Start, margins: Sequence[Round]) -> list[Round]
     )
     least = EDGE_LEAST * task.holes[number].diameter + FILLET_RADII[-1]
     raise NoArmError(
-        f"lies {room:.1f} mm from the end of the bend line, and the plate round its hole with the corner beside it "
-        f"takes {least:.1f} mm or more",
+        f"lies {length(room, 1)} from the end of the bend line, and the plate round its hole with the corner beside it "
+        f"takes {length(least, 1)} or more",
         number,
     )
 
 
 def _why_not(task: Task, widest: float) -> str:
+    least = length(task.neck, 1)
     if not task.keep_outs:
-        return f"the plate on the way to them would be only {widest:.1f} mm wide; {task.neck:.1f} mm is the least"
+        return f"the plate on the way to them would be only {length(widest, 1)} wide; {least} is the least"
     what = " and ".join(dict.fromkeys(keep.what for keep in task.keep_outs))
     radius = max(keep.radius for keep in task.keep_outs)
     return (
-        f"{what} stands in the way in the arm's plane (clearance and travel included {radius:.1f} mm round the axis) "
-        f"and leaves {widest:.1f} mm of plate; {task.neck:.1f} mm is the least"
+        f"{what} stands in the way in the arm's plane (clearance and travel included {length(radius, 1)} round the "
+        f"axis) and leaves {length(widest, 1)} of plate; {least} is the least"
     )
 
 

@@ -12,7 +12,8 @@ from shapely.geometry import MultiPoint
 
 from wheelcad.parts.bracket.clear import Block
 from wheelcad.parts.bracket.model import Bend, Frame, Gusset, Region
-from wheelcad.parts.sensor.design import BARREL_NUT_HEIGHT, NUT_HEIGHT, NUT_RADIUS, SensorBody, SensorPlace
+from wheelcad.parts.sensor.design import SensorBody, SensorPlace
+from wheelcad.trade.heads import BARREL_NUT_HEIGHT, NUT_HEIGHT, nut_radius_mm
 
 SLICES = 8  # stretches of z that a sloping or round piece is cut into
 CHORD = 0.02  # mm between an arm's arcs and the footprint's chords
@@ -123,4 +124,4 @@ def fastener_blocks(place: SensorPlace, body: SensorBody, bolt_at: Points | None
     look = np.array(place.look)
     at = np.array(place.face) if bolt_at is None else bolt_at
     height = (BARREL_NUT_HEIGHT if body.barrel else NUT_HEIGHT) * body.bolt
-    return cylinder_blocks("the sensor's nut", at + thickness * look, look, height, NUT_RADIUS * body.bolt)
+    return cylinder_blocks("the sensor's nut", at + thickness * look, look, height, nut_radius_mm(body.bolt))

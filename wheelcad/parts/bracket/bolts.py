@@ -10,11 +10,10 @@ from shapely.geometry import Point, Polygon
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most
-from wheelcad.job.models import Job
 from wheelcad.parts.bracket.fold_shapes import plan_outlines
-from wheelcad.parts.bracket.model import BracketDesign, Gusset
-from wheelcad.parts.sensor.design import TAIL_LENGTH, SensorBody, SensorPlace, nominal_of
-from wheelcad.trade.threads import clamp_force_n, slip_acceleration_m_s2, thread
+from wheelcad.parts.bracket.model import Asked, BracketDesign, Gusset
+from wheelcad.parts.sensor.design import TAIL_LENGTH
+from wheelcad.trade.threads import clamp_force_n, nominal_mm, slip_acceleration_m_s2, thread
 
 SUBJECT = "bracket design"
 PRACTICE = "common practice, no source"
@@ -23,22 +22,22 @@ SHAKE = 10.0  # times gravity: what the mounts must hold without slipping; commo
 SPANNER = 1.0  # of a mount hole's diameter: radius of a bolt's head with washer and a thin-walled socket
 
 
-def bolt_findings(job: Job, design: BracketDesign, place: SensorPlace, body: SensorBody) -> Iterator[Finding]:
+def bolt_findings(design: BracketDesign) -> Iterator[Finding]:
     """Room for a spanner on every mount bolt; play, and whether the slots hold, where the thread is named."""
-    assert job.bracket is not None
-    yield from _spanners(job, design, place, body)
-    names = [mount.thread for mount in job.bracket.mounts if mount.thread is not None]
+    yield from _spanners(design)
+    mounts = design.asked.bracket.mounts
+    names = [mount.thread for mount in mounts if mount.thread is not None]
     if not names:
         return
-    for number, mount in enumerate(job.bracket.mounts, 1):
+    for number, mount in enumerate(mounts, 1):
         if mount.thread is not None:
-            play = mount.hole - nominal_of(mount.thread)
+            play = mount.hole - nominal_mm(mount.thread)
             yield at_most(
                 Check.MOUNT_HOLE_PLAY,
                 f"{SUBJECT}, mount {number}",
                 round(play, 3),
                 "mm",
-                round(0.25 * nominal_of(mount.thread), 3),
+                round(0.25 * nominal_mm(mount.thread), 3),
                 "how much wider the hole is than its bolt: beyond a quarter of the bolt it needs a thick washer",
                 PRACTICE,
                 "warn",
@@ -48,7 +47,7 @@ def bolt_findings(job: Job, design: BracketDesign, place: SensorPlace, body: Sen
     except ValueError:
         return
     slips = slip_acceleration_m_s2(len(names), force, design.mass_kg + design.sensor_mass_kg) / GRAVITY
-    arm = _overhang(job, design)
+    arm = _overhang(design)
     # the mass overhangs: the nearest bolts carry its turning moment as well
     yield at_least(
         Check.MOUNTS_HOLD,
@@ -63,32 +62,29 @@ def bolt_findings(job: Job, design: BracketDesign, place: SensorPlace, body: Sen
     )
 
 
-def _overhang(job: Job, design: BracketDesign) -> float:
+def _overhang(design: BracketDesign) -> float:
     """Load on the nearest bolt over its fair share, from the sensor's overhang beyond the mounts' spread."""
-    assert job.bracket is not None
-    points = np.array([(m.x, m.y) for m in job.bracket.mounts])
+    points = np.array(design.mount_points)
     middle = points.mean(axis=0)
     spread = float(np.hypot(*(points - middle).T).max())
     reach = math.hypot(design.face[0] - middle[0], design.face[1] - middle[1])
     return 1.0 + reach / max(spread, 5.0)
 
 
-def _spanners(job: Job, design: BracketDesign, place: SensorPlace, body: SensorBody) -> Iterator[Finding]:
+def _spanners(design: BracketDesign) -> Iterator[Finding]:
     """What stands over each mount, seen along the crank: tab, riser, gussets, sensor; and the wheel over a rear arm."""
     over = [Polygon(loop.flatten(0.1)) for loop in plan_outlines(design)[1:]]
     over += [_foot(gusset) for gusset in design.gussets]
-    over.append(_sensor_seen(place, body))
-    behind = job.bracket is not None and job.bracket.mount_face < 0
-    for number, ((x, y), hole) in enumerate(
-        zip(design.mount_points, (h for h in design.holes if h.name.startswith("mount")), strict=True), 1
-    ):
+    over.append(_sensor_seen(design.asked))
+    behind = design.asked.bracket.mount_face < 0
+    for (x, y), hole in zip(design.mount_points, design.mounts, strict=True):
         need = SPANNER * hole.diameter
         nearest = min(float(shape.distance(Point(x, y))) for shape in over)
         if behind:
-            nearest = min(nearest, max(0.0, math.hypot(x, y) - job.wheel.outside_diameter / 2))
+            nearest = min(nearest, max(0.0, math.hypot(x, y) - design.asked.job.wheel.outside_diameter / 2))
         yield at_least(
             Check.SPANNER_ROOM,
-            f"{SUBJECT}, mount {number}",
+            f"{SUBJECT}, {hole.name}",
             round(nearest, 2),
             "mm",
             round(need, 2),
@@ -107,8 +103,9 @@ def _foot(gusset: Gusset) -> Polygon:
     return Polygon(corners[:, :2])
 
 
-def _sensor_seen(place: SensorPlace, body: SensorBody) -> Polygon:
+def _sensor_seen(asked: Asked) -> Polygon:
     """Nose and tail of the sensor, seen along the crank."""
+    place, body = asked.place, asked.body
     if abs(place.look[2]) > 0.5:
         return Point(place.face[:2]).buffer(body.flange_radius)
     look, face = np.array(place.look[:2]), np.array(place.face[:2])

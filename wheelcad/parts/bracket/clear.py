@@ -15,8 +15,9 @@ import numpy as np
 from shapely.geometry import LineString, Polygon
 
 from wheelcad.job.models import Belt, Job
-from wheelcad.parts.stack import Land, pulley_front_z, rotating_lands
+from wheelcad.parts.common.stack import Land, pulley_front_z, rotating_lands
 from wheelcad.trade.frames import point_at, sense_of
+from wheelcad.words import diameter, length
 
 AIMED = 3.0  # mm between bracket and anything that turns; common practice, no source
 LEAST = 1.0  # mm; less than this and the bracket counts as hitting: a hand bend alone is good to about 1 mm
@@ -42,18 +43,22 @@ class Block:
 
 @dataclass(frozen=True)
 class Room:
-    """The least distance found: from `what` of the bracket to `land`, mm; negative where they overlap."""
+    """The least distance found: from `what` of the bracket to `land`, mm; negative where they overlap.
+
+    belt: the belt's number in the job, from 1; 0 for what is none.
+    """
 
     what: str
     land: str
     distance: float
+    belt: int = 0
 
     @property
     def words(self) -> str:
         """How near the two come, for a message."""
-        return (
-            f"{self.distance:.2f} mm between them" if self.distance > 0 else f"they overlap by {-self.distance:.1f} mm"
-        )
+        if self.distance > 0:
+            return f"{length(self.distance)} between them"
+        return f"they overlap by {length(-self.distance, 1)}"
 
 
 @dataclass(frozen=True)
@@ -68,7 +73,7 @@ class Slide:
 
 def name_of(land: Land) -> str:
     """What a user calls a land."""
-    return {"ring": "the wheel"}.get(land.name, f"the {land.name} (⌀{2 * land.radius:.1f} mm)")
+    return {"ring": "the wheel"}.get(land.name, f"the {land.name} ({diameter(2 * land.radius, 1)})")
 
 
 def turning_parts(job: Job) -> tuple[Land, ...]:
@@ -135,7 +140,7 @@ def belt_room(job: Job, blocks: Sequence[Block], slide: Slide) -> Room | None:
     A belt is taken to lie anywhere in its arc, from the pulley outwards.
     """
     best: Room | None = None
-    for number, belt in enumerate(job.pulley.belts if job.pulley is not None else ()):
+    for number, belt in enumerate(job.pulley.belts if job.pulley is not None else (), 1):
         sector, z_low, z_high = belt_sector(job, belt)
         for block in blocks:
             along = max(0.0, z_low - block.z_high, block.z_low - z_high)
@@ -144,7 +149,7 @@ def belt_room(job: Job, blocks: Sequence[Block], slide: Slide) -> Room | None:
             across = min(float(moved(block.polygon, slide, at).distance(sector)) for at in (slide.low, slide.high))
             distance = math.hypot(across, along)
             if best is None or distance < best.distance:
-                best = Room(block.what, f"belt {number + 1}", distance)
+                best = Room(block.what, f"belt {number}", distance, number)
     return best
 
 

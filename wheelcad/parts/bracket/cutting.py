@@ -11,6 +11,7 @@ from wheelcad.files.dxf import CutEntity, CutPath, CutText
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Hole
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.offset import grown
+from wheelcad.words import length
 
 MARK_ARM = 2.0  # mm: half the length of a centre mark's lines
 LABEL_HEIGHT = 4.0  # mm
@@ -61,7 +62,7 @@ def _moved(shape: CutEntity, at: tuple[float, float]) -> CutEntity:
 def _cut_hole(hole: Hole, kerf_mm: float) -> Loop:
     width = hole.diameter - kerf_mm
     if width <= 0:
-        raise ValueError(f"a kerf of {kerf_mm:g} mm leaves nothing of {hole.name}")
+        raise ValueError(f"a kerf of {length(kerf_mm)} leaves nothing of {hole.name}")
     return Loop.slot(hole.x0, hole.y0, hole.x1, hole.y1, width)
 
 

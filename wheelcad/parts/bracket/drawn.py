@@ -14,11 +14,11 @@ from wheelcad.parts.bracket.blocks import fastener_blocks, nose_blocks, plate_bl
 from wheelcad.parts.bracket.flat import regions, whole_outline
 from wheelcad.parts.bracket.gusset import FLANGE_ROOM, NESTED_APART, SHORTEST_LEG, leg_choices, place_gussets, stands_on
 from wheelcad.parts.bracket.layout import BEND_MARGIN, Layout
-from wheelcad.parts.bracket.model import Gusset, Hole, Region, bolt_place, hole_distance
+from wheelcad.parts.bracket.model import Asked, Gusset, Hole, Region, bolt_place, hole_distance
 from wheelcad.parts.bracket.sound import KeepOut, Start, Task
-from wheelcad.parts.sensor.design import SensorBody, SensorPlace
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.tangent import NoTangentError, Round
+from wheelcad.words import length
 
 HOLE_SHARE = 0.5  # of the thickness: least plate between two holes
 BESIDE = 1.2  # of a mount hole's diameter beyond the bend line's end: from there on it may lie beside the bend
@@ -36,20 +36,18 @@ class Drawn:
     gussets: tuple[Gusset, ...]
 
 
-def draw(job: Job, place: SensorPlace, body: SensorBody, maker: Maker) -> Drawn:
+def draw(asked: Asked, maker: Maker) -> Drawn:
     """The layout drawn out, gussets included where wanted, and clear of everything. DesignError otherwise."""
-    bracket = job.bracket
-    assert bracket is not None
     layout = maker(0.0)
-    drawn = _plain(job, bracket, layout)
-    _check_room(job, drawn, place, body)
-    if bracket.gusset and layout.bends and layout.bends[0].angle_deg == 90.0:
-        return _with_gusset(job, place, body, maker, drawn)
+    drawn = _plain(asked.job, asked.bracket, layout)
+    _check_room(asked, drawn)
+    if asked.bracket.gusset and layout.bends and layout.bends[0].angle_deg == 90.0:
+        return _with_gusset(asked, maker, drawn)
     return drawn
 
 
 def _plain(job: Job, bracket: Bracket, layout: Layout) -> Drawn:
-    _check_holes(job, layout, bracket.plate.thickness)
+    _check_holes(layout, bracket.plate.thickness)
     string = _arm(job, bracket, layout)
     try:
         return Drawn(layout, whole_outline(layout, string), regions(layout, string, bracket.plate.thickness), ())
@@ -58,15 +56,15 @@ def _plain(job: Job, bracket: Bracket, layout: Layout) -> Drawn:
         room = layout.tab_start - boss.x - boss.radius
         raise DesignError(
             Fault(
-                f"leaves the plate round the sensor's bolt, which reaches past the tab's side, {room:.1f} mm from the "
-                f"bend; the corner beside it needs {FILLET_RADII[-1]:.1f} mm or more",
+                f"leaves the plate round the sensor's bolt, which reaches past the tab's side, {length(room, 1)} from "
+                f"the bend; the corner beside it needs {length(FILLET_RADII[-1], 1)} or more",
                 key=("sensor", "bolt", "offset"),
                 hint="turn the sensor (senses), widen the bracket, or give the arm more distance from the ring",
             )
         ) from None
 
 
-def _check_holes(job: Job, layout: Layout, thickness: float) -> None:
+def _check_holes(layout: Layout, thickness: float) -> None:
     """DesignError for holes that run into each other."""
     faults = Faults()
     least = HOLE_SHARE * thickness
@@ -74,27 +72,26 @@ def _check_holes(job: Job, layout: Layout, thickness: float) -> None:
         bridge = hole_distance(a, b)
         if a.region == b.region and bridge < least:
             faults.add(
-                ("sensor", "bolt", "offset") if b.name == "bolt" else ("bracket", "mounts", int(b.name.split()[1]) - 1),
-                f"brings {b.name} too near {a.name}: {bridge:.1f} mm of plate between the holes, slots included",
-                allowed=f"{least:.1f} mm or more",
+                ("bracket", "mounts", b.mount - 1) if b.mount else ("sensor", "bolt", "offset"),
+                f"brings {b.name} too near {a.name}: {length(bridge, 1)} of plate between the holes, slots included",
+                allowed=f"{length(least, 1)} or more",
             )
     faults.raise_if_any()
 
 
-def _with_gusset(job: Job, place: SensorPlace, body: SensorBody, maker: Maker, plain: Drawn) -> Drawn:
+def _with_gusset(asked: Asked, maker: Maker, plain: Drawn) -> Drawn:
     """Drawn with the largest gussets that stand on sound plate and clear of everything.
 
     Where the plain arm gives no footing, its straight sides are made as long as the gusset.
     """
-    bracket = job.bracket
-    assert bracket is not None
+    bracket, body = asked.bracket, asked.body
     trouble: DesignError | None = None
     for leg in leg_choices(plain.layout, body, bracket.plate.thickness):
         try:
-            found = _on_footing(job, place, body, plain, leg)
+            found = _on_footing(asked, plain, leg)
             if found is None:
-                longer = _plain(job, bracket, maker(leg[0] - bracket.plate.inside_radius + 2.0))
-                found = _on_footing(job, place, body, longer, leg)
+                longer = _plain(asked.job, bracket, maker(leg[0] - bracket.plate.inside_radius + 2.0))
+                found = _on_footing(asked, longer, leg)
         except DesignError as error:
             trouble = error
             continue
@@ -102,28 +99,27 @@ def _with_gusset(job: Job, place: SensorPlace, body: SensorBody, maker: Maker, p
             return found
     if trouble is not None:
         raise trouble
+    width = 2 * (body.flange_radius + bracket.plate.thickness + FLANGE_ROOM)
     raise DesignError(
         Fault(
-            f"has no room: beside the sensor and in the corner no gusset with {SHORTEST_LEG:.0f} mm of weld on each "
+            f"has no room: beside the sensor and in the corner no gusset with {length(SHORTEST_LEG)} of weld on each "
             "leg stands on sound plate clear of the mounts' washers",
             key=("bracket", "gusset"),
-            allowed=f"a width of {2 * (body.flange_radius + bracket.plate.thickness + FLANGE_ROOM):.1f} mm or more, "
-            "and mounts further from the bend",
+            allowed=f"a width of {length(width, 1)} or more, and mounts further from the bend",
             hint="leave the gusset out, or widen the bracket",
         )
     )
 
 
-def _on_footing(job: Job, place: SensorPlace, body: SensorBody, drawn: Drawn, leg: tuple[float, float]) -> Drawn | None:
+def _on_footing(asked: Asked, drawn: Drawn, leg: tuple[float, float]) -> Drawn | None:
     """With gussets of these legs; None where no sound plate is under them. DesignError where they hit something."""
-    assert job.bracket is not None
-    t = job.bracket.plate.thickness
+    t = asked.bracket.plate.thickness
     if not stands_on(drawn.regions[0], drawn.layout, leg, t):
         return None
     _, low, right, _ = drawn.outline.bounds()
     gussets = place_gussets(drawn.layout, drawn.layout.bends[0], leg, t, (right + NESTED_APART, low))
     drawn = replace(drawn, gussets=gussets)
-    _check_room(job, drawn, place, body)
+    _check_room(asked, drawn)
     return drawn
 
 
@@ -162,14 +158,14 @@ def _check_mounts(layout: Layout, bracket: Bracket) -> None:
         if gap < BEND_MARGIN * t:
             raise NoArmError(
                 f"lies too near the bend: its hole or slot {_ends(hole, gap)} the bent metal, and needs "
-                f"{BEND_MARGIN * t:.1f} mm of plate; it has to be {BEND_MARGIN * t - gap:.1f} mm further from the "
-                f"sensor{layout.why_there}",
+                f"{length(BEND_MARGIN * t, 1)} of plate; it has to be {length(BEND_MARGIN * t - gap, 1)} further from "
+                f"the sensor{layout.why_there}",
                 number,
             )
 
 
 def _ends(hole: Hole, gap: float) -> str:
-    return f"ends {gap:.1f} mm short of" if gap >= 0 else f"reaches {-gap:.1f} mm into"
+    return f"ends {length(gap, 1)} short of" if gap >= 0 else f"reaches {length(-gap, 1)} into"
 
 
 def _keep_outs(job: Job, layout: Layout, clearance: float) -> tuple[KeepOut, ...]:
@@ -184,42 +180,41 @@ def _keep_outs(job: Job, layout: Layout, clearance: float) -> tuple[KeepOut, ...
     return (KeepOut(float(x), float(y), radius, clear.name_of(land)),)
 
 
-def check_nose(job: Job, place: SensorPlace, faults: Faults) -> None:
+def check_nose(asked: Asked, faults: Faults) -> None:
     """The nose must run clear of what turns beside the ring, wherever the bracket goes."""
-    assert job.sensor is not None
-    beside = [land for land in clear.turning_parts(job) if land.name != "ring"]
+    place = asked.place
+    beside = [land for land in clear.turning_parts(asked.job) if land.name != "ring"]
     room = clear.least_room(nose_blocks(place), beside, clear.Slide(place.out[0], place.out[1], 0.0, 0.0))
-    least = min(clear.LEAST, job.sensor.air_gap)
+    least = min(clear.LEAST, asked.sensor.air_gap)
     if room is not None and room.distance < least - 1e-6:
         faults.add(
             ("sensor", "body_diameter"),
             f"the sensor's nose would hit {room.land}: {room.words}",
-            allowed=f"at least {least:.1f} mm",
+            allowed=f"at least {length(least, 1)}",
             hint="a slimmer sensor, or another place for it along the crank or in radius",
         )
 
 
-def _check_room(job: Job, drawn: Drawn, place: SensorPlace, body: SensorBody) -> None:
+def _check_room(asked: Asked, drawn: Drawn) -> None:
     """DesignError when the bracket or its nuts would hit what turns, or bracket or sensor would stand in a belt."""
-    assert job.bracket is not None
-    t, slide = job.bracket.plate.thickness, drawn.layout.slide
+    job, place, t, slide = asked.job, asked.place, asked.bracket.plate.thickness, drawn.layout.slide
     blocks = plate_blocks(drawn.regions, drawn.layout.bends, drawn.gussets, t)
-    blocks += fastener_blocks(place, body, bolt_place(drawn.layout.tab_holes, drawn.regions[-1].frame, place), t)
+    blocks += fastener_blocks(place, asked.body, bolt_place(drawn.layout.tab_holes, drawn.regions[-1].frame, place), t)
     faults = Faults()
     room = clear.least_room(blocks, clear.turning_parts(job), slide)
     if room is not None and room.distance < clear.LEAST - 1e-6:
         faults.add(
             ("bracket", "mount_face") if room.what == "the arm" else ("sensor", "nose_length"),
             f"{room.what} would hit {room.land}: {room.words}",
-            allowed=f"at least {clear.LEAST:.1f} mm",
+            allowed=f"at least {length(clear.LEAST)}",
             hint="through the whole travel of the slots, corners of bends taken as square",
         )
     belt = clear.belt_room(job, [*blocks, *nose_blocks(place)], slide)
     if belt is not None and belt.distance < clear.LEAST:
         faults.add(
-            ("pulley", "belts", int(belt.land.split()[1]) - 1),
-            f"{belt.what} of the bracket would stand in the belt: {belt.distance:.2f} mm between them",
-            allowed=f"at least {clear.LEAST:.1f} mm from the belt's arc at its depth",
+            ("pulley", "belts", belt.belt - 1),
+            f"{belt.what} of the bracket would stand in the belt: {length(belt.distance)} between them",
+            allowed=f"at least {length(clear.LEAST)} from the belt's arc at its depth",
             hint="move sensor.at or the mounts out of the belt's arc, or change mount_face",
         )
     faults.raise_if_any()

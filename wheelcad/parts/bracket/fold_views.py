@@ -10,10 +10,11 @@ from wheelcad.drawing.model import CentreLine, CentreMark, Circle, Entity, Linea
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.fold_shapes import plan_loop, plan_outlines, profile, profile_point
 from wheelcad.parts.bracket.model import BracketDesign
-from wheelcad.parts.openings import job_sense
-from wheelcad.parts.sheets import at_angle, reference_marks
+from wheelcad.parts.common.openings import job_sense
+from wheelcad.parts.common.sheets import at_angle, reference_marks
 from wheelcad.trade.layers import DOUBLE_CHAIN
 from wheelcad.trade.loop import Loop
+from wheelcad.words import length
 
 RING_SHOWN = 14.0  # mm of the tooth ring's section drawn behind its rim
 
@@ -30,14 +31,13 @@ def side_view(design: BracketDesign, tolerance: float) -> View:
         corners = [profile_point(design, gusset.frame.points((x, y, 0.0))) for x, y, _ in gusset.loop.vertices.tolist()]
         entities.append(Outline(Loop.polygon(corners)))
     x0, y0, x1, y1 = loop.bounds()
-    mount = min((h for h in design.holes if h.name.startswith("mount")), key=lambda h: h.x0)
+    mount = min(design.mounts, key=lambda hole: hole.x0)
     t = design.thickness
     entities.append(CentreLine((mount.x0, 0.0), (mount.x0, t)))
+    entities.append(Linear((face[0], y0), (face[0], face[1]), "left", upper=tolerance, lower=-tolerance))
     if len(design.bends) == 1:
-        entities.append(Linear((face[0], y0), (face[0], face[1]), "left", upper=tolerance, lower=-tolerance))
         entities.append(Linear((face[0], face[1]), (mount.x0, 0.0), "above" if y1 < 0 else "below", suffix="to mount"))
     else:
-        entities.append(Linear((face[0], y0), (face[0], face[1]), "left", upper=tolerance, lower=-tolerance))
         entities.append(Linear((tip[0], y1), (mount.x0, 0.0), "below", suffix="to mount"))
     if abs(face[1] - y1) > 1e-6:
         entities.append(Linear((x0, y0), (x0, y1), "left"))
@@ -49,7 +49,7 @@ def _sensor(design: BracketDesign, face: tuple[float, float], tip: tuple[float, 
     """The nose as a neighbouring part, and the sensor's axis."""
     way = np.array(tip) - np.array(face)
     way /= np.linalg.norm(way)
-    half = (design.hole("body").diameter - 0.3) / 2 * np.array([-way[1], way[0]])
+    half = design.asked.body.diameter / 2 * np.array([-way[1], way[0]])
     a, b, c, d = (tuple((np.array(p) + s * half).tolist()) for p, s in ((face, 1), (tip, 1), (tip, -1), (face, -1)))
     run = tuple((float(p[0]), float(p[1]), 0.0) for p in (a, b, c, d))
     beyond = np.array(face) - 10 * way
@@ -68,13 +68,13 @@ def _ring(design: BracketDesign, tip: tuple[float, float]) -> list[Entity]:
     corners = [start + depth * look + half * across, start + half * across, start - half * across]
     corners.append(start + depth * look - half * across)
     run = tuple((float(x), float(y), 0.0) for x, y in corners)
-    words = f"tooth ring, air gap {design.gap:g}"
+    words = f"tooth ring, air gap {length(design.gap)}"
     return [Path(run, "HIDDEN", DOUBLE_CHAIN), Note((run[3][0], run[3][1]), words, 240, end="none", height=2.5)]
 
 
 def fitted_view(design: BracketDesign, job: Job) -> View:
     """The bracket on the engine, seen from the front: TDC line, wheel, sensor, and mounts from the crank axis."""
-    assert job.sensor is not None
+    at_deg = design.asked.sensor.at
     sense, rim = job_sense(job), job.wheel.outside_diameter / 2
     entities: list[Entity] = [Circle(0.0, 0.0, rim, "HIDDEN", DOUBLE_CHAIN), CentreMark(0.0, 0.0, rim)]
     entities += [Outline(loop) for loop in plan_outlines(design)]
@@ -84,9 +84,9 @@ def fitted_view(design: BracketDesign, job: Job) -> View:
             entities.append(Outline(plan_loop(region, hole.loop), "HOLES"))
     face = np.array(design.face[:2])
     reach = float(np.hypot(*face)) + 12.0
-    entities.append(CentreLine((0.0, 0.0), at_angle(reach, job.sensor.at, sense), beyond=0.0))
-    words = f"sensor at {job.sensor.at % 360:g}°"
-    entities.append(Note(at_angle(reach, job.sensor.at, sense), words, 90 - sense * job.sensor.at, end="none"))
+    entities.append(CentreLine((0.0, 0.0), at_angle(reach, at_deg, sense), beyond=0.0))
+    words = f"sensor at {at_deg % 360:g}°"
+    entities.append(Note(at_angle(reach, at_deg, sense), words, 90 - sense * at_deg, end="none"))
     for number, (x, y) in enumerate(design.mount_points, 1):
         entities.append(CentreMark(x, y, 4.0))
         entities.append(Note((x, y), f"M{number}", 30, end="none", height=2.5, on_part=True))

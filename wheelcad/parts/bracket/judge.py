@@ -10,15 +10,14 @@ from shapely.geometry import LineString, Polygon
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, holds
-from wheelcad.job.models import Job
 from wheelcad.parts.bracket.judge_fit import fit_findings
 from wheelcad.parts.bracket.layout import BEND_MARGIN_AIMED
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Hole, hole_distance
 from wheelcad.parts.bracket.notes import fold_tolerance
 from wheelcad.parts.bracket.stiffness import firing_finding
-from wheelcad.parts.sensor.design import SensorBody, SensorPlace
 from wheelcad.trade.bending import least_inside_radius_mm, least_radius_source
 from wheelcad.trade.plasma import GOOD_HOLE_PER_THICKNESS, least_bridge_mm
+from wheelcad.words import count
 
 SUBJECT = "bracket design"
 EDGE_ROUND = 1.2  # centre to edge over hole diameter, EN 1993-1-8 table 3.3, from memory
@@ -27,24 +26,23 @@ CHORD = 0.005  # mm: arcs taken as chords when distances are measured
 PRACTICE = "common practice, no source"
 
 
-def judged(job: Job, design: BracketDesign, place: SensorPlace, body: SensorBody) -> list[Finding]:
+def bracket_findings(design: BracketDesign) -> list[Finding]:
     """Every finding of the design, in a fixed order."""
-    out = [*_edge_distances(design), _bridge(design), *_bends(design), *_small_holes(job, design)]
-    out += _gusset(job, design)
-    out += fit_findings(job, design, place, body, fold_tolerance(design))
-    return out + firing_finding(design, job.engine)
+    out = [*_edge_distances(design), _bridge(design), *_bends(design), *_small_holes(design)]
+    out += _gusset(design)
+    out += fit_findings(design, fold_tolerance(design.asked.bracket, len(design.bends)))
+    return out + firing_finding(design, design.asked.job.engine)
 
 
 def outline_distance(design: BracketDesign, hole: Hole) -> float:
     """Least plate between a hole's edge and the flat's outline, mm."""
-    axis = LineString([(hole.x0, hole.y0), (hole.x1, hole.y1 + (1e-9 if hole.round else 0.0))])
     ring = Polygon(design.outline.flatten(CHORD)).exterior
-    return float(ring.distance(axis)) - hole.diameter / 2
+    return float(ring.distance(hole.axis)) - hole.diameter / 2
 
 
 def _edge_distances(design: BracketDesign) -> Iterator[Finding]:
     for hole in design.holes:
-        if hole.name == "body":
+        if hole.use == "body":
             continue
         limit = EDGE_ROUND if hole.round else EDGE_SLOT
         ratio = (outline_distance(design, hole) + hole.diameter / 2) / hole.diameter
@@ -63,8 +61,9 @@ def _edge_distances(design: BracketDesign) -> Iterator[Finding]:
 def _bridge(design: BracketDesign) -> Finding:
     """The narrowest plate between any two cuts: holes, outline and slits."""
     t = design.thickness
-    bridges = [(outline_distance(design, hole), f"{hole.name} and the edge") for hole in design.holes]
-    bridges += [(hole_distance(a, b), f"{a.name} and {b.name}") for a, b in combinations(design.holes, 2)]
+    cut = [hole for hole in design.holes if not hole.drill]  # what is drilled afterwards heats nothing
+    bridges = [(outline_distance(design, hole), f"{hole.name} and the edge") for hole in cut]
+    bridges += [(hole_distance(a, b), f"{a.name} and {b.name}") for a, b in combinations(cut, 2)]
     bridges += [(_slit_bridge(design, n), "a slit and its neighbour") for n in range(len(design.slits))]
     least, where = min(bridges)
     return at_least(
@@ -123,8 +122,8 @@ def _bends(design: BracketDesign) -> Iterator[Finding]:
         )
 
 
-def _gusset(job: Job, design: BracketDesign) -> Iterator[Finding]:
-    if job.bracket is not None and job.bracket.gusset and not design.gussets:
+def _gusset(design: BracketDesign) -> Iterator[Finding]:
+    if design.asked.bracket.gusset and not design.gussets:
         yield holds(
             Check.GUSSET,
             SUBJECT,
@@ -136,8 +135,8 @@ def _gusset(job: Job, design: BracketDesign) -> Iterator[Finding]:
         )
 
 
-def _small_holes(job: Job, design: BracketDesign) -> Iterator[Finding]:
-    if job.shop.plasma is None:
+def _small_holes(design: BracketDesign) -> Iterator[Finding]:
+    if design.asked.job.shop.plasma is None:
         return
     drilled = [hole.name for hole in design.holes if hole.drill]
     cut = [hole.diameter for hole in design.holes if not hole.drill]
@@ -159,7 +158,7 @@ def _small_holes(job: Job, design: BracketDesign) -> Iterator[Finding]:
             Check.HAND_SLITS,
             SUBJECT,
             bool(design.slits) or not design.bends,
-            f"{len(design.slits)} slits",
+            count(len(design.slits), "slit"),
             "a bend line too short for a slit between two bridges does not fold by hand: have it pressed",
             PRACTICE,
             "warn",

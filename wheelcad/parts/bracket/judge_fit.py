@@ -14,27 +14,28 @@ from wheelcad.parts.bracket.blocks import fastener_blocks, plate_blocks
 from wheelcad.parts.bracket.bolts import bolt_findings
 from wheelcad.parts.bracket.model import BracketDesign, bolt_place
 from wheelcad.parts.bracket.notes import axis_tolerance
-from wheelcad.parts.sensor.design import SensorBody, SensorPlace, nominal_of
-from wheelcad.parts.stack import pulley_front_z, rotating_lands
+from wheelcad.parts.common.stack import pulley_front_z, rotating_lands
+from wheelcad.parts.sensor.design import SensorBody
 from wheelcad.trade.fits import bolt_for_hole
 from wheelcad.trade.frames import point_at, sense_of
+from wheelcad.words import length
 
 SUBJECT = "bracket design"
 PRACTICE = "common practice, no source"
 
 
-def fit_findings(job: Job, design: BracketDesign, place: SensorPlace, body: SensorBody, fold: float) -> list[Finding]:
+def fit_findings(design: BracketDesign, fold: float) -> list[Finding]:
     """Every finding about fitting. fold: how far the tab may stand from where it should, ± mm."""
+    job, place, body = design.asked.job, design.asked.place, design.asked.body
     slide = clear.Slide(design.slide[0], design.slide[1], design.travel_from, design.travel_to)
     blocks = plate_blocks(design.regions, design.bends, design.gussets, design.thickness)
     blocks += fastener_blocks(place, body, bolt_place(design.holes, design.regions[-1].frame, place), design.thickness)
     out = list(_turning(job, blocks, slide))
     out += _belts(job, blocks, slide)
-    out += _setting(job, design, fold)
+    out += _setting(design, fold)
     out += _seat(design, body)
-    out += _held(job, design, body)
-    out += bolt_findings(job, design, place, body)
-    return out
+    out += _held(design)
+    return [*out, *bolt_findings(design)]
 
 
 def _turning(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[Finding]:
@@ -114,27 +115,25 @@ def _straight_runs(job: Job, belt: Belt, blocks: list[clear.Block], slide: clear
     return max(0.0, min(distances))
 
 
-def _setting(job: Job, design: BracketDesign, fold: float) -> Iterator[Finding]:
-    assert job.sensor is not None
-    assert job.bracket is not None
-    looks_in = job.sensor.looks == "in"
-    if looks_in and job.sensor.air_gap_range is not None:
-        slack = min(((h.hole - (bolt_for_hole(h.hole) or h.hole)) / 2 for h in job.bracket.mounts), default=0.0)
+def _setting(design: BracketDesign, fold: float) -> Iterator[Finding]:
+    bracket, sensor = design.asked.bracket, design.asked.sensor
+    looks_in = sensor.looks == "in"
+    if looks_in and sensor.air_gap_range is not None:
+        slack = min((h.hole - (bolt_for_hole(h.hole) or h.hole)) / 2 for h in bracket.mounts)
         yield at_most(
             Check.GAP_SETTING,
             SUBJECT,
             round(design.gap + fold - slack, 3),
             "mm",
-            job.sensor.air_gap_range[1],
-            f"the gap that can still be set when the tab comes out {fold:g} mm too far out, the bolts' play of "
-            f"{slack:.2f} mm "
-            "used up; beyond the limit, file the slots longer",
+            sensor.air_gap_range[1],
+            f"the gap that can still be set when the tab comes out {length(fold)} too far out, the bolts' play of "
+            f"{length(slack)} used up; beyond the limit, file the slots longer",
             PRACTICE,
             "warn",
         )
     if looks_in:
-        off = axis_tolerance(design, job.bracket.mount_face)
-        room = job.wheel.thickness / 2 + design_along(job)
+        off = axis_tolerance(bracket, len(design.bends))
+        room = design.ring_half + bracket.adjust_along / 2
         yield at_most(
             Check.LINE_UP_ALONG_CRANK,
             SUBJECT,
@@ -147,7 +146,7 @@ def _setting(job: Job, design: BracketDesign, fold: float) -> Iterator[Finding]:
             PRACTICE,
             "warn",
         )
-    elif job.bracket.adjust_along > 0:
+    elif bracket.adjust_along > 0:
         yield holds(
             Check.ADJUST_ALONG,
             SUBJECT,
@@ -158,11 +157,6 @@ def _setting(job: Job, design: BracketDesign, fold: float) -> Iterator[Finding]:
             PRACTICE,
             "warn",
         )
-
-
-def design_along(job: Job) -> float:
-    """Half the slot travel along the crank, mm."""
-    return job.bracket.adjust_along / 2 if job.bracket is not None else 0.0
 
 
 def _seat(design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
@@ -178,15 +172,15 @@ def _seat(design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
                 round(body.flange_radius, 3),
                 "flat plate from the sensor's axis to the bend; a flange or nut that reaches further sits on the "
                 "bend's curve "
-                f"(flange or nut taken as {2 * body.flange_radius:.1f} mm across)",
+                f"(flange or nut taken as {length(2 * body.flange_radius, 1)} across)",
                 PRACTICE,
                 "warn",
             )
 
 
-def _held(job: Job, design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
-    assert job.sensor is not None
-    if job.sensor.bolt is None and job.sensor.thread is None:
+def _held(design: BracketDesign) -> Iterator[Finding]:
+    sensor = design.asked.sensor
+    if sensor.bolt is None and sensor.thread is None:
         yield holds(
             Check.SENSOR_FIXING,
             SUBJECT,
@@ -196,17 +190,7 @@ def _held(job: Job, design: BracketDesign, body: SensorBody) -> Iterator[Finding
             PRACTICE,
             "warn",
         )
-    if body.barrel and design.hole("body").diameter < nominal_of(job.sensor.thread or "M0") + 0.2:
-        yield holds(
-            Check.BARREL_HOLE,
-            SUBJECT,
-            False,
-            f"⌀{design.hole('body').diameter:.2f}",
-            "body_diameter is smaller than the barrel's thread; the hole was made to pass the thread",
-            PRACTICE,
-            "warn",
-        )
-    if job.sensor.senses == "across" and job.sensor.bolt is not None:
+    if sensor.senses == "across" and sensor.bolt is not None:
         bolt, hole = design.hole("bolt"), design.hole("body")
         yield holds(
             Check.SENSES_ACROSS,

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wheelcad.errors import DesignError, Fault
-from wheelcad.job.models import Bracket, Job
+from wheelcad.job.models import Bracket
 from wheelcad.parts.bracket.clear import Slide
 from wheelcad.parts.bracket.layout import (
     BEND_MARGIN,
@@ -20,27 +20,27 @@ from wheelcad.parts.bracket.layout import (
     plan_tab,
     tab_corners,
 )
-from wheelcad.parts.sensor.design import SensorBody, SensorPlace
+from wheelcad.parts.bracket.model import Asked
+from wheelcad.parts.sensor.design import SensorPlace
+from wheelcad.words import length
 
 ANGLE = 90.0
 
 
-def layout_l(job: Job, place: SensorPlace, body: SensorBody, shank: float) -> Layout:
+def layout_l(asked: Asked, shank: float) -> Layout:
     """The L's skeleton. shank: length of straight sides wanted beyond the bend (for gussets), mm.
 
     DesignError when mounts lie on both sides of the tab, or when the arm's plane leaves the tab no room.
     """
-    bracket, sensor = job.bracket, job.sensor
-    assert bracket is not None
-    assert sensor is not None
+    bracket, place = asked.bracket, asked.place
     t, r = bracket.plate.thickness, bracket.plate.inside_radius
     outside = _outside(bracket, place)
     side, height = _side_and_height(bracket)
-    _check_height(bracket, height, body_hole(body))
+    _check_height(bracket, height, body_hole(asked.body))
     p = np.array(place.out) * outside
     ey = np.cross(np.array([0.0, 0.0, side]), p)
-    across = _away_from_mounts(bracket, ey) if sensor.senses == "across" else 0.0
-    plan = plan_tab(job, body, 0.0 if across else -1.0, across)
+    across = _away_from_mounts(bracket, ey) if asked.sensor.senses == "across" else 0.0
+    plan = plan_tab(asked, 0.0 if across else -1.0, across)
     x_tab = height + plan.beyond - t - r
     bend = made_bend(bracket, x_tab, ANGLE, up=True)
     face_p = float(np.dot(place.face, p))
@@ -84,11 +84,10 @@ def _outside(bracket: Bracket, place: SensorPlace) -> float:
     radius = float(np.dot(place.face, place.out))
     raise DesignError(
         Fault(
-            f"lies on the other side of the tab: along the sensor's direction the tab stands {radius:.1f} mm from "
-            "the crank "
-            "axis, and the mounts are on both sides of it",
+            f"lies on the other side of the tab: along the sensor's direction the tab stands {length(radius, 1)} from "
+            "the crank axis, and the mounts are on both sides of it",
             key=("bracket", "mounts", number),
-            found=f"{radius + s:.1f} mm from the axis along that direction",
+            found=f"{length(radius + s, 1)} from the axis along that direction",
             allowed="all mounts further out than the tab, or all further in",
             hint="use only the mounts on one side, or move sensor.at",
         )
@@ -114,13 +113,12 @@ def _check_height(bracket: Bracket, height: float, d_body: float) -> None:
     behind, front = -needed, needed - t
     raise DesignError(
         Fault(
-            f"leaves the tab too short: from the arm to the sensor's axis (z = 0) there are {height - t:.1f} mm "
-            "of clear "
-            f"height, and bend ({r:.1f} mm), margin and half the body's hole ({d_body / 2:.1f} mm) need "
-            f"{needed - t:.1f} mm",
+            f"leaves the tab too short: from the arm to the sensor's axis (z = 0) there are {length(height - t, 1)} "
+            f"of clear height, and bend ({length(r, 1)}), margin and half the body's hole ({length(d_body / 2, 1)}) "
+            f"need {length(needed - t, 1)}",
             key=("bracket", "mount_face"),
-            found=f"{bracket.mount_face:.2f} mm",
-            allowed=f"{behind:.1f} mm or less (arm behind the ring), or {front:.1f} mm or more (arm in front of it)",
+            found=length(bracket.mount_face),
+            allowed=f"{length(behind, 1)} or less (arm behind the ring), {length(front, 1)} or more (in front of it)",
             hint="pack the bracket off the block, or use a smaller inside_radius",
         )
     )

@@ -12,13 +12,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wheelcad.errors import Faults
-from wheelcad.job.models import Bracket, Job
+from wheelcad.job.models import Bracket, Sensor
 from wheelcad.parts.bracket.clear import Slide
-from wheelcad.parts.bracket.model import Bend, Frame, Hole, Shape, Vector
-from wheelcad.parts.sensor.design import SensorBody, SensorPlace, nominal_of
+from wheelcad.parts.bracket.model import Asked, Bend, Frame, Hole, Shape, Vector
+from wheelcad.parts.sensor.design import SensorBody, SensorPlace
 from wheelcad.trade.bending import allowance, allowance_k_factor, setback
 from wheelcad.trade.fits import bolt_for_hole, clearance_hole_mm
 from wheelcad.trade.tangent import Round
+from wheelcad.trade.threads import nominal_mm
+from wheelcad.words import length
 
 BODY_CLEARANCE = 0.3  # mm added to the sensor body's diameter
 BEND_MARGIN = 0.5  # of the thickness: least plate between a hole's edge and a bend's metal, or it tears
@@ -89,49 +91,44 @@ def bend_lengths(bracket: Bracket, angle_deg: float) -> tuple[float, float]:
     """
     r, t = bracket.plate.inside_radius, bracket.plate.thickness
     if bracket.bends == "hand" and bracket.hand_bend is not None:
-        length = bracket.hand_bend.allowance * angle_deg / 90
+        taken = bracket.hand_bend.allowance * angle_deg / 90
     elif bracket.plate.k_factor is not None:
-        length = allowance_k_factor(angle_deg, r, t, bracket.plate.k_factor)
+        taken = allowance_k_factor(angle_deg, r, t, bracket.plate.k_factor)
     else:
-        length = allowance(angle_deg, r, t)
-    return length, 2 * setback(angle_deg, r, t) - length
+        taken = allowance(angle_deg, r, t)
+    return taken, 2 * setback(angle_deg, r, t) - taken
 
 
 def made_bend(bracket: Bracket, x_tab: float, angle_deg: float, up: bool) -> Bend:
     """The bend whose metal starts, on the tab's side, at x_tab."""
-    length, less = bend_lengths(bracket, angle_deg)
+    taken, less = bend_lengths(bracket, angle_deg)
     half = bracket.width / 2
-    return Bend(x_tab, x_tab + length, -half, half, angle_deg, up, bracket.plate.inside_radius, length, less)
+    return Bend(x_tab, x_tab + taken, -half, half, angle_deg, up, bracket.plate.inside_radius, taken, less)
 
 
 def body_hole(body: SensorBody) -> float:
-    """Diameter of the hole the sensor's body passes through: 0.3 mm over the body, and never under a barrel's
-    thread."""
-    least = body.bolt + 0.1 if body.barrel else 0.0
-    return max(body.diameter + BODY_CLEARANCE, least)
+    """Diameter of the hole the sensor's body passes through, never under a barrel's thread."""
+    return max(body.diameter + BODY_CLEARANCE, body.bolt + 0.1 if body.barrel else 0.0)
 
 
-def bolt_hole(job: Job) -> float:
-    """Diameter of the tab's hole for the sensor's fixing bolt: ISO 273 medium for the bolt that fits the
-    sensor's own."""
-    assert job.sensor is not None
-    assert job.sensor.bolt is not None
-    nominal = bolt_for_hole(job.sensor.bolt.hole)
-    return job.sensor.bolt.hole if nominal is None else clearance_hole_mm(nominal, "medium")
+def bolt_hole(sensor: Sensor) -> float:
+    """Diameter of the tab's hole for the sensor's fixing bolt, ISO 273 medium for the bolt that fits the sensor's own;
+    0 without one."""
+    if sensor.bolt is None:
+        return 0.0
+    nominal = bolt_for_hole(sensor.bolt.hole)
+    return sensor.bolt.hole if nominal is None else clearance_hole_mm(nominal, "medium")
 
 
-def plan_tab(job: Job, body: SensorBody, bolt_x: float, bolt_y: float) -> TabPlan:
+def plan_tab(asked: Asked, bolt_x: float, bolt_y: float) -> TabPlan:
     """The sensor's holes with the bolt in the direction (bolt_x, bolt_y), a unit vector in the flat."""
-    assert job.bracket is not None
-    assert job.sensor is not None
-    t = job.bracket.plate.thickness
-    d_body = body_hole(body)
-    d_bolt = bolt_hole(job) if job.sensor.bolt is not None else 0.0
+    t, body = asked.bracket.plate.thickness, asked.body
+    d_body, d_bolt = body_hole(body), bolt_hole(asked.sensor)
     margin = max(1.5 * d_bolt, d_bolt / 2 + EDGE_SHARE * t) if d_bolt else 0.0
     x, y = (body.bolt_offset * bolt_x, body.bolt_offset * bolt_y) if d_bolt else (0.0, 0.0)
     x, y = round(x, 9) + 0.0, round(y, 9) + 0.0
     around_body = max(d_body / 2 + EDGE_SHARE * t, body.flange_radius + 1.0)
-    beyond = max(around_body, margin - x) + job.bracket.adjust_along / 2
+    beyond = max(around_body, margin - x) + asked.bracket.adjust_along / 2
     inner = max(d_body / 2, x + d_bolt / 2 if d_bolt else 0.0)
     return TabPlan(d_body, d_bolt, x, y, margin, beyond, inner)
 
@@ -142,23 +139,21 @@ def tab_corners(half: float) -> list[Round]:
     return [Round(x, side * (half - cut + x), 0.0) for side in (-1, 1) for x in (0.0, cut)]
 
 
-def check_mount_holes(job: Job, faults: Faults) -> None:
+def check_mount_holes(bracket: Bracket, faults: Faults) -> None:
     """Holes must be wide enough for the thread named beside them."""
-    assert job.bracket is not None
-    for number, mount in enumerate(job.bracket.mounts):
-        if mount.thread is not None and mount.hole <= nominal_of(mount.thread):
+    for number, mount in enumerate(bracket.mounts):
+        if mount.thread is not None and mount.hole <= nominal_mm(mount.thread):
             faults.add(
                 ("bracket", "mounts", number, "hole"),
                 f"does not let an {mount.thread} bolt through",
-                found=f"{mount.hole:.2f} mm",
-                allowed=f"more than {nominal_of(mount.thread):g} mm",
+                found=length(mount.hole),
+                allowed=f"more than {length(nominal_mm(mount.thread))}",
             )
 
 
 def unit(x: float, y: float) -> NDArray[np.float64]:
     """Unit vector (3,) square to the crank."""
-    length = math.hypot(x, y)
-    return np.array([x / length, y / length, 0.0])
+    return np.array([x, y, 0.0]) / math.hypot(x, y)
 
 
 def vector(values: NDArray[np.float64]) -> Vector:
@@ -183,10 +178,10 @@ def mount_slots(bracket: Bracket, frame: Frame, slide: Slide) -> tuple[Hole, ...
     in it."""
     flat = frame.axes @ np.array([slide.x, slide.y, 0.0])
     out = []
-    for number, mount in enumerate(bracket.mounts):
+    for number, mount in enumerate(bracket.mounts, 1):
         x, y, _ = frame.back((mount.x, mount.y, frame.origin[2])).tolist()
         (x0, y0), (x1, y1) = ((float(x - d * flat[0]), float(y - d * flat[1])) for d in (slide.low, slide.high))
-        out.append(Hole(f"mount {number + 1}", "arm", x0, y0, x1, y1, mount.hole))
+        out.append(Hole("mount", "arm", x0, y0, x1, y1, mount.hole, mount=number))
     return tuple(out)
 
 

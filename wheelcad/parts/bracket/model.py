@@ -22,14 +22,31 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from shapely.geometry import LineString
 
-from wheelcad.findings import Finding
-from wheelcad.parts.sensor.design import SensorPlace
+from wheelcad.job.models import Bracket, Job, Sensor
+from wheelcad.parts.sensor.design import SensorBody, SensorPlace
+from wheelcad.trade.beam import cantilever_frequency_hz
 from wheelcad.trade.loop import Loop
+from wheelcad.trade.materials import material
 
 SHEET_EDGE = 10.0  # mm between the cutting file's corner and the pieces in it
 
 Vector = tuple[float, float, float]
 Shape = Literal["L", "flat", "Z"]
+FREQUENCY_METHOD = (
+    "closed form: a straight clamped bar as long as the plate from the nearest mount to the sensor, "
+    "sensor mass at its end"
+)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What a bracket is worked out from: the job, its two sections that must be there, and the sensor's figures."""
+
+    job: Job
+    bracket: Bracket
+    sensor: Sensor
+    place: SensorPlace
+    body: SensorBody
 
 
 @dataclass(frozen=True)
@@ -105,12 +122,13 @@ def _vector(values: NDArray[np.float64]) -> Vector:
 
 @dataclass(frozen=True)
 class Hole:
-    """A round hole, or a slot when its two end centres differ. name: mount 1, body, bolt. diameter: its width.
+    """A round hole, or a slot when its two end centres differ. diameter: its width. mount: its number in the job, from
+    1; 0 for others. use: found is one measured in a file.
 
     region: the plane part it lies in. drill: too small for the cutting table, so only its centre is marked.
     """
 
-    name: str
+    use: Literal["mount", "body", "bolt", "found"]
     region: str
     x0: float
     y0: float
@@ -118,6 +136,22 @@ class Hole:
     y1: float
     diameter: float
     drill: bool = False
+    mount: int = 0
+
+    @property
+    def name(self) -> str:
+        """What a person calls it: mount 1, body, bolt."""
+        return f"mount {self.mount}" if self.mount else self.use
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """x, y half-way between the end centres."""
+        return (self.x0 + self.x1) / 2, (self.y0 + self.y1) / 2
+
+    @property
+    def axis(self) -> LineString:
+        """From end centre to end centre, of no length but still a line for a round hole."""
+        return LineString([(self.x0, self.y0), (self.x1, self.y1 + (1e-9 if self.round else 0.0))])
 
     @property
     def round(self) -> bool:
@@ -167,9 +201,7 @@ class Gusset:
 
 def hole_distance(a: Hole, b: Hole) -> float:
     """Least plate between the edges of two holes, mm."""
-    first = LineString([(a.x0, a.y0), (a.x1, a.y1 + (1e-9 if a.round else 0.0))])
-    second = LineString([(b.x0, b.y0), (b.x1, b.y1 + (1e-9 if b.round else 0.0))])
-    return float(first.distance(second)) - (a.diameter + b.diameter) / 2
+    return float(a.axis.distance(b.axis)) - (a.diameter + b.diameter) / 2
 
 
 def bolt_place(holes: Iterable[Hole], frame: Frame, place: SensorPlace) -> NDArray[np.float64] | None:
@@ -178,8 +210,8 @@ def bolt_place(holes: Iterable[Hole], frame: Frame, place: SensorPlace) -> NDArr
     frame: the tab's.
     """
     for hole in holes:
-        if hole.name == "bolt":
-            at = frame.points(((hole.x0 + hole.x1) / 2, (hole.y0 + hole.y1) / 2, 0.0))
+        if hole.use == "bolt":
+            at = frame.points((*hole.middle, 0.0))
             look = np.array(place.look)
             return np.asarray(at + look * float(np.dot(np.array(place.face) - at, look)))
     return None
@@ -192,21 +224,20 @@ Slit = tuple[tuple[float, float], tuple[float, float]]
 class BracketDesign:
     """Every number of a bracket. See the module's text for the flat's frame.
 
-    outline: the flat's one closed outline. compensate_kerf: the kerf that a second cutting file allows for, 0 for none.
-    face: centre of the sensor's mounting face; look: unit vector from there
-    along the nose (both engine frame). nose_length: from there to the sensing face. wheel_at: where the wheel's surface
-    lies along -look from the frame's origin (the rim's radius, or half the ring's thickness). ring_half: half the
-    ring's thickness. mount_points: x, y of the threaded holes as the job gives them; mount_bolts: their bolts' nominal
-    diameters, what fits the hole where no thread is given. slide: unit vector along which
-    the slots let the bracket move (engine), with travel_from ≤ 0 ≤ travel_to its limits from nominal. gap: nominal air
-    gap.
+    asked: what it was worked out from. outline: the flat's one closed outline. compensate_kerf: the kerf that a second
+    cutting file allows for, 0 for none. face: centre of the sensor's mounting face; look: unit vector from there along
+    the nose (both engine frame). nose_length: from there to the sensing face. wheel_at: where the wheel's surface lies
+    along -look from the frame's origin (the rim's radius, or half the ring's thickness). ring_half: half the ring's
+    thickness. mount_points: x, y of the threaded holes as the job gives them; mount_bolts: their bolts' nominal
+    diameters, what fits the hole where no thread is given. slide: unit vector along which the slots let the bracket
+    move (engine), with travel_from ≤ 0 ≤ travel_to its limits from nominal. gap: nominal air gap.
     """
 
+    asked: Asked
     shape: Shape
     thickness: float
     width: float
     material: str
-    density_kg_m3: float
     outline: Loop
     regions: tuple[Region, ...]
     bends: tuple[Bend, ...]
@@ -227,13 +258,8 @@ class BracketDesign:
     travel_from: float
     travel_to: float
     gap: float
-    mass_kg: float
-    flat_size: tuple[float, float]
     sensor_mass_kg: float
-    first_frequency_hz: float
-    frequency_method: str
-    findings: tuple[Finding, ...] = ()
-    notes: tuple[str, ...] = ()
+    notes: tuple[str, ...]
 
     def region(self, name: str) -> Region:
         """The region of that name; KeyError when there is none."""
@@ -248,6 +274,45 @@ class BracketDesign:
             if hole.name == name:
                 return hole
         raise KeyError(name)
+
+    @property
+    def mounts(self) -> tuple[Hole, ...]:
+        """The mount holes, in the job's order."""
+        return tuple(hole for hole in self.holes if hole.mount)
+
+    @property
+    def flat_size(self) -> tuple[float, float]:
+        """Length and width of the flat, mm."""
+        x0, y0, x1, y1 = self.outline.bounds()
+        return x1 - x0, y1 - y0
+
+    @property
+    def solid_volume(self) -> float:
+        """Volume of the folded plate and its gussets, mm³."""
+        return self.folded_volume + sum(abs(gusset.loop.area) * gusset.thickness for gusset in self.gussets)
+
+    @property
+    def mass_kg(self) -> float:
+        """Of plate and gussets."""
+        return self.solid_volume * material(self.material).density_kg_m3 * 1e-9
+
+    @property
+    def free_length(self) -> float:
+        """Length of plate, measured on the flat, from the nearest mount hole's centre to the sensor's, mm."""
+        x, y = self.hole("body").middle
+        return min(math.hypot(hole.x0 - x, hole.y0 - y) for hole in self.mounts)
+
+    @property
+    def first_frequency_hz(self) -> float:
+        """First natural frequency by FREQUENCY_METHOD.
+
+        The plate is taken out flat, as wide as the tab all the way; gussets, flare and the stiffness of the corner are
+        left out.
+        """
+        steel, t = material(self.material), self.thickness
+        return cantilever_frequency_hz(
+            self.free_length, self.width, t, steel.youngs_gpa, steel.density_kg_m3, self.sensor_mass_kg
+        )
 
     @property
     def sheet_place(self) -> tuple[float, float]:
@@ -289,7 +354,7 @@ class BracketDesign:
             "mass_kg": round(self.mass_kg, 6),
             "sensor_mass_kg": self.sensor_mass_kg,
             "first_frequency_hz": round(self.first_frequency_hz, 3),
-            "first_frequency_method": self.frequency_method,
+            "first_frequency_method": FREQUENCY_METHOD,
             "notes": list(self.notes),
         }
 
@@ -311,6 +376,6 @@ def _hole_report(hole: Hole) -> dict[str, object]:
         "name": hole.name,
         "diameter_mm": round(hole.diameter, 4),
         "travel_mm": round(hole.travel, 4),
-        "centre_mm": [round((hole.x0 + hole.x1) / 2, 4), round((hole.y0 + hole.y1) / 2, 4)],
+        "centre_mm": [round(v, 4) for v in hole.middle],
         "drill": hole.drill,
     }

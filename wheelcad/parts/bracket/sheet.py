@@ -22,8 +22,9 @@ from wheelcad.job.models import Job
 from wheelcad.parts.bracket.fold_views import fitted_view, side_view
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Gusset, Hole
 from wheelcad.parts.bracket.notes import axis_tolerance
-from wheelcad.parts.sheets import drawing_units, papers_for, title_block
+from wheelcad.parts.common.sheets import drawing_units, papers_for, title_block
 from wheelcad.trade.materials import material
+from wheelcad.words import length as words_length
 
 CAUTIONS = (
     "Plasma, grinding and welding: shade, dry gloves, no coated or zinc plate, air moving, nothing that burns nearby.",
@@ -35,14 +36,13 @@ CAUTIONS = (
 
 def bracket_sheet(design: BracketDesign, job: Job) -> Sheet:
     """The drawing of the bracket of `job`."""
-    assert job.bracket is not None
     title = title_block(
         job, "Sensor bracket", "bracket", material=f"{material(design.material).title}, "
         f"{length(design.thickness, drawing_units(job))} plate", mass_kg=design.mass_kg,
     )  # fmt: skip
     views = [_flat_view(design, job)]
     if design.bends:
-        views.append(side_view(design, axis_tolerance(design, job.bracket.mount_face)))
+        views.append(side_view(design, axis_tolerance(design.asked.bracket, len(design.bends))))
     views.append(fitted_view(design, job))
     tables = [_bend_table(design, job)] if design.bends else []
     tables.append(_hole_table(design, job))
@@ -71,7 +71,7 @@ def _flat_view(design: BracketDesign, job: Job) -> View:
     if design.bends:
         entities.append(Linear((0.0, -design.width / 2), (0.0, design.width / 2), "left"))
     body = design.hole("body")
-    entities.append(Linear((0.0, 0.0), ((body.x0 + body.x1) / 2, 0.0), "above"))
+    entities.append(Linear((0.0, 0.0), (body.middle[0], 0.0), "above"))
     entities += [Outline(gusset.nested) for gusset in design.gussets]
     if design.gussets:
         entities += _gusset(design.gussets[-1], len(design.gussets))
@@ -94,8 +94,8 @@ def _hole(hole: Hole, number: int) -> list[Entity]:
     out: list[Entity] = [] if hole.drill else [Outline(hole.loop, "HOLES")]
     for x, y in [(hole.x0, hole.y0)] if hole.round else [(hole.x0, hole.y0), (hole.x1, hole.y1)]:
         out.append(CentreMark(x, y, r))
-    middle = ((hole.x0 + hole.x1) / 2, (hole.y0 + hole.y1) / 2 + r)
-    out.append(Note(middle, str(number), 60, end="none", height=3.5, on_part=True))
+    x, y = hole.middle
+    out.append(Note((x, y + r), str(number), 60, end="none", height=3.5, on_part=True))
     return out
 
 
@@ -112,7 +112,7 @@ def _bend(design: BracketDesign, bend: Bend) -> list[Entity]:
 def _gusset(gusset: Gusset, count: int) -> list[Entity]:
     loop, cut = gusset.nested, gusset.corner_cut
     x0, y0, x1, y1 = loop.bounds()
-    words = f"gusset, {count} pieces\ncorner {cut:g} × 45° off" if count > 1 else f"gusset\ncorner {cut:g} × 45° off"
+    words = f"gusset{f', {count} pieces' if count > 1 else ''}\ncorner {words_length(cut)} × 45° off"
     return [
         Linear((x0, y0), (x1, y0), "below"),
         Linear((x1, y0), (x1, y1), "right"),
@@ -146,7 +146,7 @@ def _hole_table(design: BracketDesign, job: Job) -> Table:
         size = f"⌀{length(hole.diameter, units)}"
         if not hole.round:
             size = f"{length(hole.diameter, units)} × {length(hole.travel + hole.diameter, units)} slot"
-        x, y = (hole.x0 + hole.x1) / 2, (hole.y0 + hole.y1) / 2
+        x, y = hole.middle
         how = "mark, drill" if hole.drill else "cut"
         rows.append((str(number), hole.name, size, length(x, units), length(y, units), how))
     start = "tab end" if design.bends else "left end"

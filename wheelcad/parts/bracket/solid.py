@@ -8,11 +8,12 @@ import cadquery as cq
 
 from wheelcad.files.brep import compound, fused, prism
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Frame, Region
+from wheelcad.trade.heads import HEAD_HEIGHT
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.threads import CAST_IRON_ENGAGEMENT_D
 
 # A bolt's usual proportions, in bolt diameters; the washer's height in mm. Common practice, no source.
-WASHER_RADIUS, HEAD_RADIUS, HEAD_HEIGHT = 1.0, 0.85, 0.65
+WASHER_RADIUS, HEAD_RADIUS = 1.0, 0.85
 WASHER_HEIGHT = 2.0
 
 

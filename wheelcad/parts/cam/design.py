@@ -14,12 +14,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from wheelcad.errors import Faults
-from wheelcad.job.models import Bolts, Cam, Job
-from wheelcad.parts.openings import Opening, bore_opening, circle_centres, job_sense, round_opening
+from wheelcad.job.models import Bolts, Cam, Job, Sensor
+from wheelcad.parts.common.openings import Opening, bore_opening, circle_centres, job_sense, round_opening
+from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import angle_of, point_at, sense_of, wrap_180, wrap_360
+from wheelcad.trade.ignition import passes_sensor_deg
 from wheelcad.trade.loop import Loop, arc_bulge
 from wheelcad.trade.materials import material
 from wheelcad.trade.unbalance import centrifugal_n
+from wheelcad.words import length
 
 HALF_MOON_DEG = 90.0  # half of the high half
 
@@ -29,10 +32,10 @@ class CamDesign:
     """The target. at_deg: middle of the tooth or high half; outline anticlockwise; openings through the thickness.
 
     lead, trail: crank degrees (0 ≤ a < 720) from the edge that passes its sensor first, and from the other, to top dead
-    centre of cylinder 1's compression. high_at_gap: whether the sensor sees metal when the crank wheel's (first) gap
-    passes, in the turn that follows that top dead centre and in the next. gap_margin: least crank degrees from there to
-    a cam edge; best_at: where at_deg would be for the most of that, either way round. Those need cam.sensor, the last
-    three the crank's sensor as well; None without.
+    centre of cylinder 1's compression. high_at_gap: whether the sensor sees metal when the first edge after the
+    crank wheel's (first) gap passes, at which a controller knows the gap, in the turn that follows that top dead centre
+    and in the next. gap_margin: least crank degrees from there to a cam edge; best_at: where at_deg would be for the
+    most of that, either way round. Those need cam.sensor, the last three the crank's sensor as well; None without.
     """
 
     style: str
@@ -91,8 +94,9 @@ def half_deg(style: str, width: float, radius: float) -> float:
     return HALF_MOON_DEG if style == "half-moon" else math.degrees(math.asin(width / 2 / radius))
 
 
-def design_cam(job: Job) -> CamDesign | None:
-    """The cam target of a job, or None without one. DesignError for one that cannot be made."""
+def design_cam(job: Job, wheel: WheelDesign | None) -> CamDesign | None:
+    """The cam target of a job, or None without one. wheel: the crank's, None where it cannot be. DesignError for a
+    target that cannot be made."""
     cam = job.cam
     if cam is None:
         return None
@@ -104,27 +108,28 @@ def design_cam(job: Job) -> CamDesign | None:
     mass, unbalance, heavy = _mass(cam, outline, openings, sense)
     top = job.engine.max_speed if job.engine is not None else None
     lead, trail = _to_tdc(cam)
-    high, margin, best = _at_gap(job, cam)
+    passes = None if wheel is None or job.sensor is None else _first_edge_passes(job.sensor, wheel)
+    high, margin, best = _at_gap(cam, passes)
     return CamDesign(
-        cam.style,
-        sense,
-        float(wrap_360(cam.at)),
-        cam.outside_diameter / 2,
-        cam.root_diameter / 2,
-        cam.tooth_width or 0.0,
-        cam.thickness,
-        cam.material,
-        outline,
-        openings,
-        mass,
-        unbalance,
-        heavy,
-        centrifugal_n(unbalance, top / 2) if top is not None else None,
-        lead,
-        trail,
-        high,
-        margin,
-        best,
+        style=cam.style,
+        sense=sense,
+        at_deg=float(wrap_360(cam.at)),
+        radius_mm=cam.outside_diameter / 2,
+        root_radius_mm=cam.root_diameter / 2,
+        tooth_width_mm=cam.tooth_width or 0.0,
+        thickness_mm=cam.thickness,
+        material=cam.material,
+        outline=outline,
+        openings=openings,
+        mass_kg=mass,
+        unbalance_g_mm=unbalance,
+        unbalance_at_deg=heavy,
+        force_n=centrifugal_n(unbalance, top / 2) if top is not None else None,
+        lead_to_tdc_deg=lead,
+        trail_to_tdc_deg=trail,
+        high_at_gap=high,
+        gap_margin_deg=margin,
+        best_at_deg=best,
     )
 
 
@@ -134,8 +139,8 @@ def _check(cam: Cam, faults: Faults) -> None:
         faults.add(
             ("cam", "root_diameter"),
             "leaves nothing standing out of the disc",
-            found=_mm(root),
-            allowed=f"less than {_mm(cam.outside_diameter)}",
+            found=length(root),
+            allowed=f"less than {length(cam.outside_diameter)}",
         )
     if cam.style == "tooth":
         if cam.tooth_width is None:
@@ -144,14 +149,14 @@ def _check(cam: Cam, faults: Faults) -> None:
             faults.add(
                 ("cam", "tooth_width"),
                 "is as wide as the disc",
-                found=_mm(cam.tooth_width),
-                allowed=f"less than {_mm(root)}",
+                found=length(cam.tooth_width),
+                allowed=f"less than {length(root)}",
             )
     elif cam.tooth_width is not None:
         faults.add(("cam", "tooth_width"), "belongs to style: tooth; a half-moon's high half is 180 degrees wide")
     inner = cam.bore or 0.0
     if inner >= root:
-        faults.add(("cam", "bore"), "is as large as the disc", found=_mm(inner), allowed=f"less than {_mm(root)}")
+        faults.add(("cam", "bore"), "is as large as the disc", found=length(inner), allowed=f"less than {length(root)}")
     if cam.bolts is not None:
         _check_bolts(cam.bolts, inner, root, faults)
 
@@ -159,15 +164,17 @@ def _check(cam: Cam, faults: Faults) -> None:
 def _check_bolts(bolts: Bolts, bore: float, root: float, faults: Faults) -> None:
     low, high = bore + bolts.hole, root - bolts.hole
     if not low < bolts.circle < high:
-        allowed = f"more than {_mm(low)} and less than {_mm(high)}" if low < high else "a smaller hole"
+        allowed = f"more than {length(low)} and less than {length(high)}" if low < high else "a smaller hole"
         faults.add(
             ("cam", "bolts", "circle"),
             "puts the bolt holes into the bore or over the edge",
-            found=_mm(bolts.circle),
+            found=length(bolts.circle),
             allowed=allowed,
         )
     if bolts.count > 1 and bolts.circle * math.sin(math.pi / bolts.count) <= bolts.hole:
-        faults.add(("cam", "bolts", "hole"), "lets neighbouring bolt holes run into each other", found=_mm(bolts.hole))
+        faults.add(
+            ("cam", "bolts", "hole"), "lets neighbouring bolt holes run into each other", found=length(bolts.hole)
+        )
 
 
 def cam_outline(cam: Cam, sense: int) -> Loop:
@@ -213,12 +220,21 @@ def _to_tdc(cam: Cam) -> tuple[float | None, float | None]:
     return lead, trail
 
 
-def _at_gap(job: Job, cam: Cam) -> tuple[tuple[bool, bool] | None, float | None, tuple[float, float] | None]:
-    """What the cam's sensor sees when the crank's gap passes, in each turn, and how far its edges are from there."""
-    if cam.sensor is None or job.sensor is None or job.wheel.missing == 0:
+def _first_edge_passes(sensor: Sensor, wheel: WheelDesign) -> float | None:
+    """Crank degrees past TDC at which the first edge after the gap passes its sensor; None for a wheel without one."""
+    if wheel.gaps[0].missing == 0:
+        return None
+    edge = wheel.first_tooth_centre_deg + wheel.tooth_deg(wheel.read_at_mm(sensor)) / 2
+    return passes_sensor_deg(edge, sensor.at)
+
+
+def _at_gap(
+    cam: Cam, passes: float | None
+) -> tuple[tuple[bool, bool] | None, float | None, tuple[float, float] | None]:
+    """What the cam's sensor sees when the controller knows the crank's gap, in each turn, and how far its edges are."""
+    if cam.sensor is None or passes is None:
         return None, None, None
     half = half_deg(cam.style, cam.tooth_width or 0.0, cam.outside_diameter / 2)
-    passes = float(wrap_360(job.sensor.at - job.wheel.gap_at))
     under = [cam.sensor.at - (passes + turn) / 2 for turn in (0.0, 360.0)]
     away = [float(wrap_180(point - cam.at)) for point in under]
     margin = min(2 * abs(float(wrap_180(off - side))) for off in away for side in (half, -half))
@@ -226,7 +242,3 @@ def _at_gap(job: Job, cam: Cam) -> tuple[tuple[bool, bool] | None, float | None,
     middle = under[0] + (0.0 if cam.style == "half-moon" else 90.0)
     best = float(wrap_360(middle)), float(wrap_360(middle + 180.0))
     return (abs(away[0]) < half, abs(away[1]) < half), margin, best
-
-
-def _mm(value: float) -> str:
-    return f"{round(value, 4):g} mm"

@@ -6,7 +6,7 @@ import math
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
-from wheelcad.job.models import CamSensor, Job
+from wheelcad.job.models import Cam, CamSensor, Engine
 from wheelcad.parts.cam.design import CamDesign
 from wheelcad.trade.materials import material
 from wheelcad.trade.sensing import hall_findings, reluctance_findings
@@ -17,18 +17,16 @@ MOST_FORCE_N = 50.0  # what a light target may pull at a cam's end (our judgemen
 PRACTICE = "common practice, no source"
 
 
-def cam_findings(job: Job, made: CamDesign) -> list[Finding]:
+def cam_findings(engine: Engine | None, sensor: CamSensor | None, made: CamDesign) -> list[Finding]:
     """All verdicts on the target of a job that has one."""
-    cam = job.cam
-    assert cam is not None
     stuff = material(made.material)
     why = "a Hall or reluctance sensor reads iron; aluminium, brass and austenitic stainless are no target"
     out = [holds(Check.MAGNETIC, "cam", stuff.magnetic, stuff.title, why, PRACTICE, "warn")]
     step = made.radius_mm - made.root_radius_mm
     why = "a lower step is not told from the disc beside it"
     out.append(at_least(Check.CAM_STEP, "cam", step, "mm", LEAST_STEP_MM, why, "gear-tooth sensor data sheet", "warn"))
-    if cam.sensor is not None:
-        out += _sensor(job, cam.sensor, made)
+    if sensor is not None:
+        out += _sensor(engine, sensor, made)
     else:
         why = "without cam.sensor nothing can be said of when the controller sees the target"
         out.append(holds(Check.CAM_SENSOR, "cam", False, "no sensor", why, "the job file", "warn"))
@@ -42,7 +40,7 @@ def cam_findings(job: Job, made: CamDesign) -> list[Finding]:
     return out
 
 
-def _sensor(job: Job, sensor: CamSensor, made: CamDesign) -> list[Finding]:
+def _sensor(engine: Engine | None, sensor: CamSensor, made: CamDesign) -> list[Finding]:
     top = 2 * made.radius_mm * math.radians(made.half_deg(made.radius_mm))
     rest = 2 * math.pi * made.radius_mm - top
     if sensor.kind == "hall":
@@ -55,7 +53,7 @@ def _sensor(job: Job, sensor: CamSensor, made: CamDesign) -> list[Finding]:
             sensing_diameter_mm=sensor.face_diameter,
         )
         return [finding for finding in found if finding.check != Check.SLOT_DEPTH]  # cam-step says the same
-    cranking = job.engine.cranking_speed if job.engine is not None else 200.0
+    cranking = engine.cranking_speed if engine is not None else 200.0
     found = reluctance_findings(
         subject="cam",
         tooth_top_mm=top,
@@ -81,11 +79,14 @@ def _sensor(job: Job, sensor: CamSensor, made: CamDesign) -> list[Finding]:
 def _at_gap(style: str, high: tuple[bool, bool], margin: float, best: tuple[float, float]) -> list[Finding]:
     said = " then ".join("high" if level else "low" for level in high)
     cure = f"; with cam.at {best[0]:.0f} or {best[1]:.0f} deg it would be as far away as can be"
-    why = "seen at the crank's gap, turn after turn: one tooth passes elsewhere, a half-moon must change its level"
+    why = (
+        "seen at the first edge after the crank's gap, turn after turn: one tooth passes elsewhere, a half-moon must "
+        "change its level"
+    )
     good = high[0] != high[1] if style == "half-moon" else not any(high)
     far = (
-        "crank degrees from the gap at its sensor to an edge of the target at its own: too near, and a stretched belt "
-        "lets the controller take one turn for the other"
+        "crank degrees from the first edge after the gap at its sensor to an edge of the target at its own: too near, "
+        "and a stretched belt lets the controller take one turn for the other"
     ) + ("" if margin >= LEAST_MARGIN_DEG else cure)
     return [
         holds(
@@ -100,13 +101,13 @@ def _at_gap(style: str, high: tuple[bool, bool], margin: float, best: tuple[floa
     ]
 
 
-def cam_needed(job: Job) -> list[Finding]:
+def cam_needed(engine: Engine | None, cam: Cam | None) -> list[Finding]:
     """Whether coils of each cylinder's own have the cam signal they need; nothing for other sparks."""
-    if job.engine is None or job.engine.spark != "per-cylinder":
+    if engine is None or engine.spark != "per-cylinder":
         return []
     why = (
         "a crank wheel alone cannot tell compression from exhaust: coils of each cylinder's own need a cam signal as "
         "well; the section `cam` would bring a target for it"
     )
-    said = "a cam target" if job.cam is not None else "no cam target"
-    return [holds(Check.CAM_SIGNAL, "job", job.cam is not None, said, why, "four-stroke cycle of 720 degrees", "warn")]
+    said = "a cam target" if cam is not None else "no cam target"
+    return [holds(Check.CAM_SIGNAL, "job", cam is not None, said, why, "four-stroke cycle of 720 degrees", "warn")]

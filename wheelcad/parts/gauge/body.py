@@ -10,13 +10,13 @@ import shapely
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Gauge, Job
+from wheelcad.parts.common.openings import job_sense
 from wheelcad.parts.gauge.cover import Cover
 from wheelcad.parts.gauge.joints import Joints, find_joints
 from wheelcad.parts.gauge.labels import APART, CAUTIONS, Engraving, Front, number_radius
 from wheelcad.parts.gauge.seat import BOSS_WALL, Seat
 from wheelcad.parts.gauge.shape import can_grow, keyed_circle
 from wheelcad.parts.gauge.styles import Style, comb_style, footed, outline_style, windows_style
-from wheelcad.parts.openings import job_sense
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.trade.frames import wrap_180, wrap_360

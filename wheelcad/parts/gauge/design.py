@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
+from wheelcad.parts.common.openings import bolt_centres
 from wheelcad.parts.gauge.body import build_body
 from wheelcad.parts.gauge.cover import find_cover
 from wheelcad.parts.gauge.model import BoltHole, GaugeDesign
@@ -14,7 +15,6 @@ from wheelcad.parts.gauge.mounting import judge_mounting
 from wheelcad.parts.gauge.paper import plan_paper
 from wheelcad.parts.gauge.seat import Seat, find_seat
 from wheelcad.parts.gauge.verdicts import design_findings
-from wheelcad.parts.openings import bolt_centres
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.printing import printed_hole_mm
 from wheelcad.words import length

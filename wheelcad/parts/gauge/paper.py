@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import shapely
 
 from wheelcad.job.models import Job
+from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.gauge.cover import Cover
-from wheelcad.parts.sheets import page_paper
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
 from wheelcad.units import INCH_MM

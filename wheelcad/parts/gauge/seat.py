@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job, Keyway
-from wheelcad.parts.openings import job_sense, keyed_bore
-from wheelcad.parts.stack import Land, form_of, pulley_front_z, turned_lands
+from wheelcad.parts.common.openings import job_sense, keyed_bore
+from wheelcad.parts.common.stack import Land, form_of, pulley_front_z, turned_lands
 from wheelcad.trade.loop import Loop
 from wheelcad.words import diameter
 

@@ -42,7 +42,7 @@ def can_grow(slot: SlotShape, growth: float, pitch_deg: float) -> bool:
     if grown.width <= 0.2 or (grown.round_floor and grown.width > 2 * grown.depth):
         return False
     tooth = 2 * grown.rim_radius * math.sin(math.radians(pitch_deg / 2)) - grown.width
-    if grown.corner_radius > 0 and grown.floor_half_width - grown._tangent < 1e-6:
+    if grown.corner_radius > 0 and grown.floor_half_width - grown.tangent < 1e-6:
         return False
     return tooth > 0.4 and grown.straight > 0.1 and 2 * grown.widest_half_deg < pitch_deg
 

@@ -15,6 +15,7 @@ from wheelcad.drawing.model import Sheet, TitleBlock
 from wheelcad.drawing.paper import PAPERS
 from wheelcad.drawing.symbols import arrow, rectangle
 from wheelcad.job.models import Job
+from wheelcad.parts.common.openings import job_sense
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.paper import (
     BAR_TICK,
@@ -28,7 +29,6 @@ from wheelcad.parts.gauge.paper import (
     Tile,
     drawn_area,
 )
-from wheelcad.parts.openings import job_sense
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.layers import DASHED, NARROW_MM

@@ -10,7 +10,7 @@ from typing import NamedTuple
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, holds
 from wheelcad.job.models import Cutter, Job
-from wheelcad.parts.stack import Land, turned_lands
+from wheelcad.parts.common.stack import Land, turned_lands
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.words import length
 

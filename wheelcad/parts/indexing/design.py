@@ -20,8 +20,10 @@ from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.indexing.reach import plates_reach, reach_finding
 from wheelcad.parts.indexing.stops import Drilled, all_cuts, make_stops
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.parts.wheel.passes import SAME_MM, narrowest_mm, slot_passes
+from wheelcad.parts.wheel.outline import narrowest_mm
+from wheelcad.parts.wheel.passes import slot_passes
 from wheelcad.trade.cutting import MillingPlan, milling_plan
+from wheelcad.trade.nearness import SAME_MM
 from wheelcad.words import length
 
 __all__ = ["IndexPlan", "design_indexing"]

@@ -91,7 +91,7 @@ def option_of(job: Job, pattern: Pattern) -> Option:
         wheel = design_wheel(job)
     except DesignError as error:
         return Option(teeth, missing, None, error.faults[0], (), pitches, reach, rate, slot_mm=slot)
-    findings = [*design_ignition(job, wheel).findings, *_choice(job, wheel)]
+    findings = [*design_ignition(job.engine, job.sensor, wheel).findings, *_choice(job, wheel)]
     findings += [f for f in wheel_findings(job, wheel) if f.check not in OF_THE_TORCH] + [
         _root(wheel),
         *_firing(pitches),

@@ -7,15 +7,18 @@ Lengths in mm.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 import numpy as np
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job, Sensor
+from wheelcad.parts.common.stack import looking_radius
 from wheelcad.trade.fits import bolt_for_hole
 from wheelcad.trade.frames import point_at, sense_of
+from wheelcad.trade.heads import nut_radius_mm
+from wheelcad.trade.threads import nominal_mm
+from wheelcad.words import diameter, length
 
 Vector = tuple[float, float, float]
 
@@ -23,9 +26,7 @@ Vector = tuple[float, float, float]
 FLANGE_THICKNESS = 6.0  # mm
 FLANGE_MARGIN = 3.0  # mm of flange around body and bolt hole
 TAIL_LENGTH = 25.0  # mm from the mounting face to where the lead can turn
-NUT_RADIUS = 0.95  # of a thread's diameter: half the width across a nut's corners, washer included
-NUT_HEIGHT = 0.9  # of a thread's diameter, nut and thread standing out of it
-BARREL_NUT_HEIGHT = 0.4  # of a barrel's diameter
+BODY_OF_THREAD = 0.5  # mm: how far a barrel's body may measure from its thread's nominal diameter
 USUAL_MASS = 0.06  # kg, when the job gives none
 
 
@@ -66,77 +67,53 @@ class SensorBody:
     bolt_radius: float
 
 
-def nominal_of(thread: str) -> float:
-    """Nominal diameter, mm, of a thread written M12 or M12x1."""
-    found = re.match(r"M(\d+(?:\.\d+)?)", thread)
-    if found is None:
-        raise ValueError(f"not a metric thread: {thread}")
-    return float(found.group(1))
-
-
-def looking_radius(job: Job, sensor: Sensor) -> float:
-    """Radius at which the sensor's axis meets the ring: the rim's (looks in), or the job's or mid slot depth
-    (along)."""
-    rim = job.wheel.outside_diameter / 2
-    if sensor.looks == "in":
-        return rim
-    return sensor.radius if sensor.radius is not None else rim - job.wheel.slot.depth / 2
-
-
-def sensor_place(job: Job) -> SensorPlace:
-    """Place of the job's sensor. DesignError naming the missing keys when its size is not given.
-
-    ValueError for a job without a sensor.
-    """
-    sensor = job.sensor
-    if sensor is None:
-        raise ValueError("the job has no sensor")
+def sensor_place(job: Job, sensor: Sensor) -> SensorPlace:
+    """Place of the job's sensor. DesignError naming the keys that are missing or contradict each other."""
     faults = Faults()
-    for name, use in (
-        ("body_diameter", "the hole in the tab"),
-        ("nose_length", "how far the tab stands off the teeth"),
-    ):
-        if getattr(sensor, name) is None:
-            faults.add(("sensor", name), f"is missing: the bracket needs it for {use}")
-    if sensor.looks == "along":
-        _check_radius(job, sensor, faults)
+    body, nose = _body_diameter(sensor, faults), sensor.nose_length
+    if nose is None:
+        faults.add(("sensor", "nose_length"), "is missing: the bracket needs it for how far the tab stands off")
     faults.raise_if_any()
-    assert sensor.nose_length is not None
-    assert sensor.body_diameter is not None
+    nose = nose or 0.0
     sense = sense_of(job.engine.turns if job.engine is not None else "clockwise")
     ox, oy = point_at(1.0, sensor.at, sense).tolist()
-    reach = sensor.air_gap + sensor.nose_length
-    radius = looking_radius(job, sensor)
+    reach = sensor.air_gap + nose
+    radius = looking_radius(sensor, job.wheel.outside_diameter / 2, job.wheel.slot.depth)
     if sensor.looks == "in":
         face, look = ((radius + reach) * ox, (radius + reach) * oy, 0.0), (-ox, -oy, 0.0)
     else:
         side = 1.0 if sensor.from_ == "front" else -1.0
         face, look = (radius * ox, radius * oy, side * (job.wheel.thickness / 2 + reach)), (0.0, 0.0, -side)
-    return SensorPlace(face, look, (ox, oy, 0.0), sensor.nose_length, sensor.body_diameter)
+    return SensorPlace(face, look, (ox, oy, 0.0), nose, body)
 
 
-def _check_radius(job: Job, sensor: Sensor, faults: Faults) -> None:
-    rim = job.wheel.outside_diameter / 2
-    floor = rim - job.wheel.slot.depth
-    if sensor.radius is not None and not floor <= sensor.radius <= rim:
+def _body_diameter(sensor: Sensor, faults: Faults) -> float:
+    """Diameter of the body: as given, or a barrel's thread."""
+    given, key = sensor.body_diameter, ("sensor", "body_diameter")
+    if sensor.thread is None:
+        if given is None:
+            faults.add(key, "is missing: the bracket needs it for the hole in the tab")
+        return given or 0.0
+    nominal = nominal_mm(sensor.thread)
+    if given is not None and abs(given - nominal) > BODY_OF_THREAD:
         faults.add(
-            ("sensor", "radius"),
-            "does not look at the slots: the sensor would see no teeth pass",
-            found=f"{sensor.radius:.2f} mm",
-            allowed=f"{floor:.2f} to {rim:.2f} mm, the slot floor to the rim",
+            key,
+            f"contradicts sensor.thread: a barrel threaded {sensor.thread} has a body of {diameter(nominal)}",
+            found=f"body_diameter {length(given)}, thread {sensor.thread}",
+            allowed=f"{length(nominal)}, give or take {length(BODY_OF_THREAD)}",
+            hint="leave body_diameter out, or give the thread that is on the barrel",
         )
+    return given or nominal
 
 
-def sensor_body(sensor: Sensor) -> SensorBody:
-    """The room the sensor takes. Its body_diameter and nose_length must be given."""
-    assert sensor.body_diameter is not None
-    assert sensor.nose_length is not None
-    d, nose = sensor.body_diameter, sensor.nose_length
+def sensor_body(sensor: Sensor, place: SensorPlace) -> SensorBody:
+    """The room the sensor takes."""
+    d, nose = place.body_diameter, place.nose_length
     if sensor.bolt is not None:
         hole = sensor.bolt.hole
         bolt = bolt_for_hole(hole) or hole
         return SensorBody(d, nose, False, bolt, sensor.bolt.offset, d / 2 + FLANGE_MARGIN, hole / 2 + FLANGE_MARGIN)
     if sensor.thread is not None:
-        nominal = nominal_of(sensor.thread)
-        return SensorBody(d, nose, True, nominal, 0.0, max(d / 2, NUT_RADIUS * nominal), 0.0)
+        nominal = nominal_mm(sensor.thread)
+        return SensorBody(d, nose, True, nominal, 0.0, nut_radius_mm(nominal), 0.0)
     return SensorBody(d, nose, False, 0.0, 0.0, d / 2 + FLANGE_MARGIN, 0.0)

@@ -10,18 +10,14 @@ from numpy.typing import NDArray
 
 from wheelcad.files.brep import fused, prism
 from wheelcad.parts.sensor.design import (
-    BARREL_NUT_HEIGHT,
     FLANGE_THICKNESS,
-    NUT_HEIGHT,
     TAIL_LENGTH,
     SensorBody,
     SensorPlace,
 )
+from wheelcad.trade.heads import BARREL_NUT_HEIGHT, HEAD_HEIGHT, NUT_HEIGHT, across_flats_mm
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.tangent import Round, hull, outline
-
-NUT_FLATS = 1.5  # of a bolt's diameter: width across a nut's flats, about
-HEAD_HEIGHT = 0.65  # of a bolt's diameter, about
 
 Vector = NDArray[np.float64]
 
@@ -76,7 +72,7 @@ def _sensor(body: SensorBody) -> cq.Solid:
 
 
 def _hexagon(d: float) -> Loop:
-    r = NUT_FLATS * d / math.sqrt(3)
+    r = across_flats_mm(d) / math.sqrt(3)
     return Loop.polygon([(r * math.cos(k * math.pi / 3), r * math.sin(k * math.pi / 3)) for k in range(6)])
 
 

@@ -11,15 +11,18 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wheelcad.errors import Faults
-from wheelcad.job.models import Job
-from wheelcad.parts.openings import Opening
-from wheelcad.parts.stack import form_of, turned_lands
+from wheelcad.job.models import Job, Sensor, Wheel
+from wheelcad.parts.common.openings import Opening, job_sense
+from wheelcad.parts.common.stack import Land, form_of, looking_radius, turned_lands
 from wheelcad.parts.wheel.gaps import gaps_of
 from wheelcad.parts.wheel.outline import SlotShape, wheel_outline
 from wheelcad.parts.wheel.plate import plate_openings
 from wheelcad.parts.wheel.teeth import Gap, Teeth, lay_out
-from wheelcad.trade.frames import sense_of, wrap_360
+from wheelcad.trade.frames import wrap_360
+from wheelcad.trade.ignition import first_tooth_centre_deg
 from wheelcad.trade.loop import Floats, Loop
+from wheelcad.trade.nearness import EXACT_MM
+from wheelcad.words import diameter, length
 
 if TYPE_CHECKING:
     from wheelcad.parts.wheel.ring import RingWork
@@ -28,7 +31,7 @@ LEAST_STRAIGHT = 0.2  # mm of straight side, below which a slot has no edge that
 LEAST_TOOTH = 0.2  # mm of tooth top, below which no tooth is left
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class WheelDesign:
     """Everything about the wheel that follows from the job; see the module's note for signs and units.
 
@@ -81,11 +84,19 @@ class WheelDesign:
         """(t, 2) edges of the teeth at the rim, [from, to] each taken mod 360, in the order of slot_centres_deg."""
         return self.tooth_edges_at(self.radius_mm)
 
+    def tooth_deg(self, radius: float) -> float:
+        """Width of a tooth at `radius` mm (on the sides), degrees."""
+        return self.pitch_deg - 2 * self.slot.half_deg(radius)
+
     def tooth_edges_at(self, radius: float) -> Floats:
         """(t, 2) edges of the teeth at `radius` mm (on the sides), [from, to] each taken mod 360."""
-        half = self.pitch_deg / 2 - self.slot.half_deg(radius)
+        half = self.tooth_deg(radius) / 2
         centres = self.teeth.tooth_centres_deg[:, None]
         return wrap_360(centres + np.array([-half, half]))
+
+    def read_at_mm(self, sensor: Sensor) -> float:
+        """Radius at which the sensor reads the teeth."""
+        return looking_radius(sensor, self.radius_mm, self.slot.depth)
 
     @property
     def tooth_top_mm(self) -> float:
@@ -95,9 +106,9 @@ class WheelDesign:
 
     @property
     def first_tooth_centre_deg(self) -> float:
-        """Centre of the tooth that passes the sensor first after the (first) gap: gap_at - pitch·(missing + 1)/2."""
+        """Centre of the tooth that passes the sensor first after the (first) gap."""
         gap = self.teeth.gaps[0]
-        return float(wrap_360(gap.at_deg - self.pitch_deg * (gap.missing + 1) / 2))
+        return first_tooth_centre_deg(gap.at_deg, self.pitch_deg, gap.missing)
 
     def report(self) -> dict[str, object]:
         """report.json's `wheel`, but for what is measured."""
@@ -114,128 +125,89 @@ class WheelDesign:
 
 
 def design_wheel(job: Job) -> WheelDesign:
-    """The wheel of a job. DesignError names every key whose value cannot exist together with the others."""
+    """The wheel of a job whose sections agree (`job.agree`). DesignError names every key whose value cannot exist
+    together with the others."""
     faults = Faults()
-    gaps = gaps_of(job, faults)
-    slot = slot_shape(job, faults)
+    gaps = gaps_of(job.wheel, faults)
+    slot = slot_shape(job.wheel, faults)
     faults.raise_if_any()
-    _check_slots(job, slot, faults)
+    _check_slots(job.wheel, slot, faults)
     form = form_of(job)
     openings: tuple[Opening, ...] = ()
     ring = None
     if form == "plate":
         openings, ring = plate_openings(job, slot, faults)
     else:
-        _check_turned(job, slot, faults)
+        _check_shoulders(turned_lands(job), slot, faults)
     faults.raise_if_any()
-    sense = sense_of(job.engine.turns if job.engine is not None else "clockwise")
+    sense = job_sense(job)
     teeth = lay_out(job.wheel.teeth, gaps)
     outline = wheel_outline(slot, teeth.slot_centres_deg, set(teeth.gap_after), sense)
     return WheelDesign(form, sense, teeth, slot, job.wheel.thickness, job.wheel.material, outline, openings, ring)
 
 
-def slot_shape(job: Job, faults: Faults) -> SlotShape:
+def slot_shape(wheel: Wheel, faults: Faults) -> SlotShape:
     """The slot's shape; faults for one that cannot exist on its own."""
-    wheel, slot = job.wheel, job.wheel.slot
-    radius = wheel.outside_diameter / 2
-    key = ("wheel", "slot")
+    slot, radius = wheel.slot, wheel.outside_diameter / 2
     radial = slot.sides == "radial"
-    floor = slot.floor or ("flat" if radial else "round")
-    if radial and floor == "round":
-        faults.add((*key, "floor"), "a slot with radial sides has no round floor", found="round", allowed="flat")
-    if floor == "round" and slot.corner_radius > 0:
-        faults.add((*key, "corner_radius"), "belongs to a flat floor", found=f"{slot.corner_radius:g} mm", allowed="0")
+    round_floor = (slot.floor or ("flat" if radial else "round")) == "round"
+
+    def add(name: str, said: str, allowed: str) -> None:
+        faults.add(("wheel", "slot", name), said, found=length(getattr(slot, name)), allowed=allowed)
+
     if slot.depth >= radius:
-        faults.add((*key, "depth"), "reaches the axis", found=_mm(slot.depth), allowed=f"less than {_mm(radius)}")
+        add("depth", "reaches the axis", f"less than {length(radius)}")
     if slot.width >= 2 * radius:
-        faults.add(
-            (*key, "width"), "is wider than the wheel", found=_mm(slot.width), allowed=f"less than {_mm(2 * radius)}"
-        )
-    if floor == "round" and slot.width > 2 * slot.depth:
-        faults.add(
-            (*key, "width"),
-            "is too wide for a round floor of this depth",
-            found=_mm(slot.width),
-            allowed=f"at most twice the depth, {_mm(2 * slot.depth)}",
-        )
-    return SlotShape(radius, slot.width, slot.depth, radial, floor == "round", slot.corner_radius)
+        add("width", "is wider than the wheel", f"less than {length(2 * radius)}")
+    if round_floor and slot.width > 2 * slot.depth:
+        allowed = f"at most twice the depth, {length(2 * slot.depth)}"
+        add("width", "is too wide for a round floor of this depth", allowed)
+    return SlotShape(radius, slot.width, slot.depth, radial, round_floor, slot.corner_radius)
 
 
-def _check_slots(job: Job, slot: SlotShape, faults: Faults) -> None:
+def _check_slots(wheel: Wheel, slot: SlotShape, faults: Faults) -> None:
     """Slots against the pitch, against each other at their floors, and against their own corners."""
     key = ("wheel", "slot")
-    pitch = 360.0 / job.wheel.teeth
+    pitch = 360.0 / wheel.teeth
     widest = 2 * slot.rim_radius * float(np.sin(np.radians(pitch / 2)))
     if 2 * slot.rim_half_deg >= pitch or widest - slot.width < LEAST_TOOTH:
         faults.add(
             (*key, "width"),
             "leaves no tooth: the slot is as wide as the pitch",
-            found=_mm(slot.width),
-            allowed=f"less than {_mm(widest - LEAST_TOOTH)} for {job.wheel.teeth} on ⌀{2 * slot.rim_radius:g}",
+            found=length(slot.width),
+            allowed=f"less than {length(widest - LEAST_TOOTH)} for {wheel.teeth} on {diameter(2 * slot.rim_radius)}",
         )
     elif 2 * slot.widest_half_deg >= pitch:
         faults.add(
             (*key, "depth"),
             "lets neighbouring slots run into each other at the floor",
-            found=_mm(slot.depth),
+            found=length(slot.depth),
             allowed="a shallower or narrower slot",
         )
-    if slot.corner_radius > 0 and slot.floor_half_width - slot._tangent < -1e-9:
+    if slot.corner_radius > 0 and slot.floor_half_width - slot.tangent < -EXACT_MM:
         faults.add(
             (*key, "corner_radius"),
             "is too large for the floor",
-            found=_mm(slot.corner_radius),
-            allowed=f"at most {_mm(slot.floor_half_width)}",
+            found=length(slot.corner_radius),
+            allowed=f"at most {length(slot.floor_half_width)}",
         )
     elif slot.straight < LEAST_STRAIGHT:
         faults.add(
             (*key, "depth"),
             "leaves no straight side: the floor's rounding reaches the rim",
-            found=_mm(slot.depth),
+            found=length(slot.depth),
             allowed="a deeper slot or a smaller rounding",
         )
 
 
-def _check_turned(job: Job, slot: SlotShape, faults: Faults) -> None:
+def _check_shoulders(lands: tuple[Land, ...], slot: SlotShape, faults: Faults) -> None:
     """The ring between its neighbours: a shoulder beside the slots must not close them."""
-    if job.wheel.as_found is not None:
-        faults.add(
-            ("wheel", "as_found"),
-            "belongs to the plate form; a turned-down wheel's piece as found is pulley.as_found",
-        )
-    if job.wheel.bore is not None:
-        faults.add(
-            ("wheel", "bore"),
-            "belongs to the plate form; a turned-down wheel has the pulley's bore",
-            found=_mm(job.wheel.bore),
-        )
-    if job.pulley is None:
-        faults.add(
-            ("wheel", "form"),
-            "turned-down needs a pulley to cut the wheel into; the section `pulley` is missing",
-            found="turned-down",
-            allowed="a `pulley` section with `turned`, or form: plate",
-        )
-        return
-    lands = turned_lands(job)
-    names = [land.name for land in lands]
-    if names.count("ring") != 1:
-        faults.add(
-            ("pulley", "turned"),
-            "must hold the word `wheel` once, where the tooth ring is",
-            found=f"{names.count('ring')} times",
-        )
-        return
-    at = names.index("ring")
+    at = [land.name for land in lands].index("ring")
     for i in (at - 1, at + 1):
-        if 0 <= i < len(lands) and lands[i].radius > slot.floor_radius + 1e-9:
+        if 0 <= i < len(lands) and lands[i].radius > slot.floor_radius + EXACT_MM:
             faults.add(
                 ("pulley", "turned", i, "diameter"),
                 "stands in the way of the slots beside it",
-                found=_mm(2 * lands[i].radius),
-                allowed=f"at most {_mm(2 * slot.floor_radius)}, the diameter at the slot floors",
+                found=length(2 * lands[i].radius),
+                allowed=f"at most {length(2 * slot.floor_radius)}, the diameter at the slot floors",
             )
-
-
-def _mm(value: float) -> str:
-    return f"{round(value, 4):g} mm"

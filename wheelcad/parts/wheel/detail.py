@@ -9,10 +9,10 @@ from wheelcad.drawing.paper import standard_scale
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.layers import DOUBLE_CHAIN
 from wheelcad.trade.loop import arc_bulge
+from wheelcad.trade.nearness import EXACT_MM
 
 WIDE_MM = 65.0  # of paper that the detail may take across
 LARGEST = 5.0  # no detail larger than 5:1
-ROUND_OFF = 1e-9
 
 
 def detail_view(wheel: WheelDesign) -> View:
@@ -56,7 +56,7 @@ def _floor(wheel: WheelDesign) -> list[Entity]:
     slot = wheel.slot
     if slot.round_floor:
         return [Radius(0.0, slot.width / 2 - slot.depth, slot.width / 2, 225.0, reference=True)]
-    if slot.corner_radius <= ROUND_OFF:
+    if slot.corner_radius <= EXACT_MM:
         return []
     s, h = slot.side_bottom
     lean = math.radians(slot.rim_half_deg) if slot.radial else 0.0

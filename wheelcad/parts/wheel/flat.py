@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from wheelcad.job.models import Job
-from wheelcad.parts.openings import bolt_centres
+from wheelcad.parts.common.openings import bolt_centres
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.loop import Loop

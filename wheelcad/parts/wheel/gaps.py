@@ -14,25 +14,24 @@ import numpy as np
 from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, holds
-from wheelcad.job.models import Job
+from wheelcad.job.models import Job, Wheel
 from wheelcad.parts.wheel.teeth import Gap, Teeth, grid_step
+from wheelcad.trade.frames import apart_deg
 
 AS_WRITTEN = 0.0051  # degrees: a gap written to two decimals stands for the place on the grid it was rounded from
 PRACTICE = "common practice, no source"
 
 
-def gaps_of(job: Job, faults: Faults) -> tuple[Gap, ...]:
+def gaps_of(wheel: Wheel, faults: Faults) -> tuple[Gap, ...]:
     """The gaps of a job, each exactly on the grid of the first; faults for those that are off it or collide."""
-    wheel = job.wheel
     if not wheel.gaps:
-        if wheel.missing > wheel.teeth - 2:
-            _too_many(("wheel", "missing"), wheel.missing, wheel.teeth, faults)
         return (Gap(wheel.gap_at, wheel.missing),)
-    _check_plain_keys(job, faults)
+    _check_plain_keys(wheel, faults)
     first = Gap(wheel.gaps[0].at, wheel.gaps[0].missing)
     total = sum(gap.missing for gap in wheel.gaps)
     if total > wheel.teeth - 2:
-        _too_many(("wheel", "gaps"), total, wheel.teeth, faults)
+        allowed = f"at most {wheel.teeth - 2} of {wheel.teeth}"
+        faults.add(("wheel", "gaps"), "leaves fewer than two teeth", found=total, allowed=allowed)
         return (first,)
     gaps = [first]
     for i, written in enumerate(wheel.gaps[1:], start=1):
@@ -41,13 +40,9 @@ def gaps_of(job: Job, faults: Faults) -> tuple[Gap, ...]:
     return tuple(gaps)
 
 
-def _too_many(key: Key, found: int, teeth: int, faults: Faults) -> None:
-    faults.add(key, "leaves fewer than two teeth", found=found, allowed=f"at most {teeth - 2} of {teeth}")
-
-
-def _check_plain_keys(job: Job, faults: Faults) -> None:
+def _check_plain_keys(wheel: Wheel, faults: Faults) -> None:
     """`missing` and `gap_at` beside `gaps` say the same thing again; they must not say another."""
-    wheel, first = job.wheel, job.wheel.gaps[0]
+    first = wheel.gaps[0]
     total = sum(gap.missing for gap in wheel.gaps)
     if wheel.missing not in (first.missing, total):
         allowed = f"{first.missing}, the first gap's" + (f", or {total}, all of them" if total != first.missing else "")
@@ -58,7 +53,7 @@ def _check_plain_keys(job: Job, faults: Faults) -> None:
             allowed=allowed,
             hint="leave `missing` out where `gaps` is given",
         )
-    if abs(_wrapped(wheel.gap_at - first.at)) > AS_WRITTEN:
+    if apart_deg(wheel.gap_at, first.at) > AS_WRITTEN:
         faults.add(
             ("wheel", "gap_at"),
             "says something else than `gaps` does",
@@ -104,10 +99,6 @@ def _check_apart(gaps: list[Gap], teeth: int, faults: Faults) -> None:
                 hint="write the two as one gap",
             )
         taken |= dict.fromkeys(own, i)
-
-
-def _wrapped(angle: float) -> float:
-    return (angle + 180.0) % 360.0 - 180.0
 
 
 def repeats(teeth: Teeth) -> int:

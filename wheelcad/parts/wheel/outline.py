@@ -12,12 +12,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.trade.frames import turned
 from wheelcad.trade.loop import Floats, Loop, arc_bulge
 
 Row = tuple[float, float, float]  # s, h, bulge of the edge that starts here
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class SlotShape:
     """One slot. Lengths in mm; width across parallel sides, or the chord at the rim between radial ones.
 
@@ -56,7 +57,7 @@ class SlotShape:
         return self.floor_radius * math.tan(self._lean) if self.radial else self.width / 2
 
     @property
-    def _tangent(self) -> float:
+    def tangent(self) -> float:
         """From a floor corner to where its fillet begins, mm."""
         return self.corner_radius * math.tan((math.pi / 2 - self._lean) / 2)
 
@@ -70,7 +71,7 @@ class SlotShape:
         """s and h (mm) of the lower end of the straight part of the side of higher angle."""
         if self.round_floor:
             return self.width / 2, self.floor_radius + self.width / 2
-        t = self._tangent
+        t = self.tangent
         return self.floor_half_width + t * math.sin(self._lean), self.floor_radius + t * math.cos(self._lean)
 
     @property
@@ -103,7 +104,7 @@ class SlotShape:
         s, h = self.side_bottom
         if self.corner_radius > 0:
             rows.append((-s, h, arc_bulge(math.pi / 2 - self._lean)))
-            inner = self.floor_half_width - self._tangent
+            inner = self.floor_half_width - self.tangent
             if inner > 1e-9:
                 rows.append((-inner, self.floor_radius, 0.0))
         else:
@@ -130,6 +131,11 @@ class SlotShape:
         return left + right[1:]
 
 
+def narrowest_mm(slot: SlotShape) -> float:
+    """The widest cutter that goes down to the floor, mm."""
+    return 2 * slot.floor_half_width if slot.radial else slot.width
+
+
 def wheel_outline(slot: SlotShape, slot_centres_deg: Floats, gap_after: set[int], sense: int) -> Loop:
     """The wheel's outer outline, anticlockwise in x, y.
 
@@ -151,7 +157,6 @@ def wheel_outline(slot: SlotShape, slot_centres_deg: Floats, gap_after: set[int]
             last_bulge = -arc_bulge(step - 2 * rim_half)
         s, h, _ = part[-1]
         part = [*part[:-1], (s, h, last_bulge)]
-        a = math.radians(centre_deg)
-        rows += [(p * math.cos(a) + q * math.sin(a), -p * math.sin(a) + q * math.cos(a), b) for p, q, b in part]
+        rows += [(*turned(p, q, centre_deg), b) for p, q, b in part]
     loop = Loop(np.array(rows))
     return (loop if sense > 0 else loop.mirrored_x()).oriented()

@@ -16,11 +16,11 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
 
-from wheelcad.parts.wheel.outline import SlotShape
+from wheelcad.parts.wheel.outline import SlotShape, narrowest_mm
+from wheelcad.trade.nearness import SAME_MM
 
 RIDGE_MM = 0.1  # what may stay between two passes; no sensor sees it, and a last sweep takes it off
 OVERLAP = 0.9  # share of the cutter's width that one pass may move on from the last; common practice, no source
-SAME_MM = 1e-6  # two widths this near are one
 
 
 class SlotPass(NamedTuple):
@@ -39,11 +39,6 @@ class SlotPass(NamedTuple):
 def lies_flat(slot: SlotShape, radius: float) -> bool:
     """True when a cutter of this radius (mm) along the crank axis leaves the floor that is drawn."""
     return slot.round_floor or slot.corner_radius >= radius - SAME_MM
-
-
-def narrowest_mm(slot: SlotShape) -> float:
-    """The widest cutter that goes down to the floor, mm."""
-    return 2 * slot.floor_half_width if slot.radial else slot.width
 
 
 def slot_passes(slot: SlotShape, diameter: float) -> tuple[SlotPass, ...]:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
-from wheelcad.parts.openings import Opening, bolt_openings, bore_opening
+from wheelcad.parts.common.openings import Opening, bolt_openings, bore_opening
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.parts.wheel.ring import RingWork, open_up
+from wheelcad.words import length
 
 
 def plate_openings(job: Job, slot: SlotShape, faults: Faults) -> tuple[tuple[Opening, ...], RingWork | None]:
@@ -17,14 +18,14 @@ def plate_openings(job: Job, slot: SlotShape, faults: Faults) -> tuple[tuple[Ope
         faults.add(
             ("wheel", "bore"),
             "reaches the slot floors",
-            found=_mm(2 * bore_radius),
-            allowed=f"less than {_mm(2 * slot.floor_radius)}",
+            found=length(2 * bore_radius),
+            allowed=f"less than {length(2 * slot.floor_radius)}",
         )
     _check_pilot(job, faults)
     bolts = _bolts(job, slot, bore_radius, faults)
     work = None
     if wheel.as_found is not None:
-        work = open_up(job, bolts, bore_radius, slot.floor_radius, faults)
+        work = open_up(job, wheel.as_found, bolts, bore_radius, slot.floor_radius, faults)
         bolts = list(work.openings)
     bore = [bore_opening(bore_radius)] if bore_radius else []
     return (*bore, *bolts), work
@@ -36,8 +37,8 @@ def _check_pilot(job: Job, faults: Faults) -> None:
         faults.add(
             ("adapter", "pilot", "diameter"),
             "does not enter the wheel's bore",
-            found=_mm(pilot.diameter),
-            allowed=f"at most {_mm(bore)}",
+            found=length(pilot.diameter),
+            allowed=f"at most {length(bore)}",
         )
 
 
@@ -49,18 +50,14 @@ def _bolts(job: Job, slot: SlotShape, bore_radius: float, faults: Faults) -> lis
         faults.add(
             ("pulley", "bolts", "circle"),
             "puts the bolt holes into the wheel's bore",
-            found=_mm(bolts.circle),
-            allowed=f"more than {_mm(2 * bore_radius + bolts.hole)}",
+            found=length(bolts.circle),
+            allowed=f"more than {length(2 * bore_radius + bolts.hole)}",
         )
     if bolts.circle / 2 + bolts.hole / 2 >= slot.floor_radius:
         faults.add(
             ("pulley", "bolts", "circle"),
             "puts the bolt holes into the slots",
-            found=_mm(bolts.circle),
-            allowed=f"less than {_mm(2 * slot.floor_radius - bolts.hole)}",
+            found=length(bolts.circle),
+            allowed=f"less than {length(2 * slot.floor_radius - bolts.hole)}",
         )
     return bolt_openings(job, faults)
-
-
-def _mm(value: float) -> str:
-    return f"{round(value, 4):g} mm"

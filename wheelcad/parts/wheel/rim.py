@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least
 from wheelcad.job.models import Groove, Job
-from wheelcad.parts.blank.profile import groove_floor_width
-from wheelcad.parts.stack import Land, pulley_front_z, turned_lands
+from wheelcad.parts.common.profile import groove_floor_width
+from wheelcad.parts.common.stack import Land, pulley_front_z, turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.loop import Loop
 

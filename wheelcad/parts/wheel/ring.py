@@ -12,9 +12,10 @@ from dataclasses import dataclass
 from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, at_least, at_most, holds
-from wheelcad.job.models import Bolts, Job
-from wheelcad.parts.openings import Opening, circle_centres, job_sense, round_opening
+from wheelcad.job.models import Bolts, Job, Ring
+from wheelcad.parts.common.openings import Opening, circle_centres, job_sense, round_opening, rounds
 from wheelcad.trade.frames import angle_of
+from wheelcad.words import diameter, length
 
 SAME_PLACE = 0.1  # centres closer than this are one hole: a drill follows it
 SAME_SIZE = 0.05  # diameters closer than this are one size
@@ -22,8 +23,10 @@ LEAST_WALL = 2.0  # left between holes (common practice, no source)
 LOOSE = 1.0  # a hole this much larger than the job's is loose: ISO 273 coarse is about that over fine
 PRACTICE = "common practice, no source"
 
+Spot = tuple[float, float, float]  # a round hole: x, y, radius, mm
 
-@dataclass(frozen=True, eq=False, repr=False)
+
+@dataclass(frozen=True)
 class RingStep:
     """One hole of the ring. what: bore or bolt hole. do: bore, open, drill, leave, unused or gone (bored away).
 
@@ -50,7 +53,7 @@ class RingStep:
         }
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class RingWork:
     """What is done to a ready-made ring. openings: bolt holes as they end up, and old ones that stay."""
 
@@ -59,17 +62,17 @@ class RingWork:
     findings: tuple[Finding, ...]
 
 
-def open_up(job: Job, wanted: Sequence[Opening], bore_radius: float, floor_radius: float, faults: Faults) -> RingWork:
-    """The work on the job's ring (wheel.as_found must be given). wanted: bolt holes of the pulley, each round."""
-    ring = job.wheel.as_found
-    assert ring is not None
+def open_up(
+    job: Job, ring: Ring, wanted: Sequence[Opening], bore_radius: float, floor_radius: float, faults: Faults
+) -> RingWork:
+    """The work on a ready-made ring. wanted: bolt holes of the pulley, each round."""
     steps = [_bore(ring.bore, 2 * bore_radius, faults)] if ring.bore is not None or bore_radius else []
     old = _old_holes(ring.bolts, job)
     _check_old(old, bore_radius, floor_radius, faults)
     openings: list[Opening] = []
     used: set[int] = set()
-    for hole in wanted:
-        step, opening, match = _wanted_hole(hole, old, job, faults)
+    for hole, spot in zip(wanted, rounds(wanted), strict=True):
+        step, opening, match = _wanted_hole(hole, spot, old, job, faults)
         steps.append(step)
         openings.append(opening)
         used |= match
@@ -79,7 +82,9 @@ def open_up(job: Job, wanted: Sequence[Opening], bore_radius: float, floor_radiu
             steps.append(_step("gone" if gone else "unused", x, y, 2 * radius, 0.0 if gone else 2 * radius, job))
             if not gone:
                 openings.append(round_opening("found", x, y, radius))
-    return RingWork(tuple(steps), tuple(openings), tuple(_findings(job, steps, openings, bore_radius, floor_radius)))
+    return RingWork(
+        tuple(steps), tuple(openings), tuple(_findings(job, ring, steps, openings, bore_radius, floor_radius))
+    )
 
 
 def _bore(found: float | None, wanted: float, faults: Faults) -> RingStep:
@@ -88,43 +93,41 @@ def _bore(found: float | None, wanted: float, faults: Faults) -> RingStep:
         faults.add(
             ("wheel", "bore"),
             "is smaller than the ring's bore as found",
-            found=f"{wanted:g} mm",
-            allowed=f"at least {found:g} mm: metal cannot be put back",
+            found=length(wanted),
+            allowed=f"at least {length(found)}: metal cannot be put back",
         )
     leave = abs(found - wanted) <= SAME_SIZE
     return RingStep("bore", "leave" if leave else "bore", None, 0.0, found, wanted)
 
 
-def _old_holes(bolts: Bolts | None, job: Job) -> list[tuple[float, float, float]]:
+def _old_holes(bolts: Bolts | None, job: Job) -> list[Spot]:
     """x, y and radius of the holes the ring came with."""
     if bolts is None:
         return []
     return [(x, y, bolts.hole / 2) for x, y in circle_centres(bolts, job_sense(job)).tolist()]
 
 
-def _check_old(old: list[tuple[float, float, float]], bore_radius: float, floor_radius: float, faults: Faults) -> None:
+def _check_old(old: list[Spot], bore_radius: float, floor_radius: float, faults: Faults) -> None:
     key: Key = ("wheel", "as_found", "bolts", "circle")
     for x, y, radius in old[:1]:  # they all lie on one circle
         at = math.hypot(x, y)
         if at + radius >= floor_radius:
-            faults.add(
-                key, "puts the ring's own holes into its slots", allowed=f"less than {2 * (floor_radius - radius):g} mm"
-            )
+            allowed = f"less than {length(2 * (floor_radius - radius))}"
+            faults.add(key, "puts the ring's own holes into its slots", allowed=allowed)
         if at - radius < bore_radius < at + radius:
             faults.add(
                 key,
                 "puts the ring's own holes across the edge of wheel.bore",
-                found=f"{2 * at:g} mm",
-                allowed=f"holes clear of ⌀{2 * bore_radius:g} mm, or wholly inside it",
+                found=length(2 * at),
+                allowed=f"holes clear of {diameter(2 * bore_radius)}, or wholly inside it",
             )
 
 
 def _wanted_hole(
-    hole: Opening, old: list[tuple[float, float, float]], job: Job, faults: Faults
+    hole: Opening, spot: Spot, old: list[Spot], job: Job, faults: Faults
 ) -> tuple[RingStep, Opening, set[int]]:
     """The work for one bolt hole, the hole as it ends up, and which old holes it takes in."""
-    assert hole.round is not None
-    x, y, radius = hole.round
+    x, y, radius = spot
     for i, (x0, y0, old_radius) in enumerate(old):
         apart = math.dist((x, y), (x0, y0))
         if apart <= SAME_PLACE or apart + radius <= old_radius:  # an old hole right here, perhaps too large
@@ -136,8 +139,8 @@ def _wanted_hole(
             faults.add(
                 ("pulley", "bolts", "first_at"),
                 "puts a bolt hole across the edge of one the ring has already",
-                found=f"centres {apart:.2f} mm apart",
-                allowed=f"at least {radius + old_radius + LEAST_WALL:g} mm apart, or at one place",
+                found=f"centres {length(apart)} apart",
+                allowed=f"at least {length(radius + old_radius + LEAST_WALL)} apart, or at one place",
                 hint="turn the ring on the pulley, or take a ring whose holes fit",
             )
             return _step("drill", x, y, 0.0, 2 * radius, job), hole, {i}
@@ -150,10 +153,8 @@ def _step(do: str, x: float, y: float, before: float, after: float, job: Job) ->
 
 
 def _findings(
-    job: Job, steps: list[RingStep], openings: list[Opening], bore_radius: float, floor_radius: float
+    job: Job, ring: Ring, steps: list[RingStep], openings: list[Opening], bore_radius: float, floor_radius: float
 ) -> list[Finding]:
-    ring = job.wheel.as_found
-    assert ring is not None
     out = [holds(Check.RING_WORK, "ring", True, _in_words(steps), CENTRING, PRACTICE)]
     walls = [w for w in _walls(openings, bore_radius, floor_radius) if w is not None]
     if walls:
@@ -185,9 +186,9 @@ def _in_words(steps: list[RingStep]) -> str:
     for step in steps:
         if step.what == "bore":
             said.append(
-                f"leave the bore at ⌀{step.to_mm:g}"
+                f"leave the bore at {diameter(step.to_mm)}"
                 if step.do == "leave"
-                else f"bore ⌀{step.from_mm:g} to ⌀{step.to_mm:g}"
+                else f"bore {diameter(step.from_mm)} to {diameter(step.to_mm)}"
             )
     words = {"drill": "drill {n} new", "open": "open {n} up", "leave": "leave {n} as they are"}
     words |= {"unused": "{n} old ones stay unused", "gone": "{n} old ones go with the bore"}
@@ -200,7 +201,7 @@ def _in_words(steps: list[RingStep]) -> str:
 
 def _walls(openings: list[Opening], bore_radius: float, floor_radius: float) -> list[float | None]:
     out: list[float | None] = []
-    spots = [opening.round for opening in openings if opening.round is not None]
+    spots = rounds(openings)
     for i, (x, y, radius) in enumerate(spots):
         at = math.hypot(x, y)
         out += [floor_radius - at - radius, at - radius - bore_radius if bore_radius else None]

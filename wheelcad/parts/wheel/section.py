@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from wheelcad.drawing.model import CentreLine, Entity, Hatch, Line, Linear, Outline, View
 from wheelcad.parts.blank.design import BlankDesign
-from wheelcad.parts.turned import upper_half
+from wheelcad.parts.common.turned import upper_half
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.loop import Loop
-
-SAME_MM = 1e-6
+from wheelcad.trade.nearness import SAME_MM
 
 
 def section_view(wheel: WheelDesign, blank: BlankDesign | None) -> View:

@@ -6,6 +6,7 @@ Seen facing the wheel, the TDC line straight up.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from wheelcad.drawing.model import (
     Angular,
@@ -26,48 +27,51 @@ from wheelcad.drawing.model import (
 from wheelcad.drawing.say import degrees, length
 from wheelcad.drawing.symbols import polar
 from wheelcad.job.models import Job
-from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.blank.design import BlankDesign
-from wheelcad.parts.openings import Opening
-from wheelcad.parts.sheets import at_angle, drawing_units, paper_deg, papers_for, reference_marks, title_block
+from wheelcad.parts.common.holes import CorrectionHole
+from wheelcad.parts.common.openings import Opening, rounds
+from wheelcad.parts.common.sheets import at_angle, drawing_units, paper_deg, papers_for, reference_marks, title_block
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.detail import detail_view
 from wheelcad.parts.wheel.ring import RingWork
 from wheelcad.parts.wheel.section import section_view
-from wheelcad.trade.frames import wrap_360
+from wheelcad.trade.fits import GREATEST_MM, LEAST_MM, limits_mm
+from wheelcad.trade.frames import apart_deg, wrap_360
 from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.materials import material
+from wheelcad.trade.nearness import SAME_MM
 
-SAME_MM = 1e-6  # radii that differ by less are one size
 LONGEST_WAY_DEG = 270.0  # beyond this the gap is dimensioned the short way round
 CENTRE_PAST_MM = 3.0  # model mm a radial centre line of a slot runs past the rim
 SLOT_PLACE_DEG = 0.2  # how far a slot may be from its place; less than a timing light shows (our judgement)
 
 
-def wheel_sheet(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance: BalanceDesign) -> Sheet:
-    """The wheel's drawing; `blank` is the turned piece it is cut into, None in plate form."""
+def wheel_sheet(
+    job: Job, wheel: WheelDesign, blank: BlankDesign | None, drilled: Sequence[CorrectionHole], mass_kg: float
+) -> Sheet:
+    """The wheel's drawing; `blank` is the turned piece it is cut into, None in plate form. drilled: balance holes."""
     title = title_block(
         job,
         "Crank trigger wheel",
         "wheel",
         material=material(wheel.material).title,
-        mass_kg=balance.mass_kg,
+        mass_kg=mass_kg,
     )
     views = (
-        _front(job, wheel, blank, balance),
+        _front(job, wheel, blank, drilled),
         section_view(wheel, blank),
         detail_view(wheel),
     )
     tables = [_teeth_table(job, wheel)]
     if wheel.ring is not None:
         tables.append(_ring_table(job, wheel.ring))
-    if balance.holes:
-        tables.append(_hole_table(job, balance))
-    notes = (Notes("Notes", _notes(job, wheel, balance), width=135), _cautions())
+    if drilled:
+        tables.append(_hole_table(job, drilled))
+    notes = (Notes("Notes", _notes(job, wheel, drilled), width=135), _cautions())
     return Sheet("wheel", title, views, tuple(tables), notes, papers_for(job), drawing_units(job), largest_scale=1.0)
 
 
-def _front(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance: BalanceDesign) -> View:
+def _front(job: Job, wheel: WheelDesign, blank: BlankDesign | None, drilled: Sequence[CorrectionHole]) -> View:
     radius, sense = wheel.radius_mm, wheel.sense
     entities: list[Entity] = [Outline(wheel.outline)]
     openings: tuple[Opening, ...] = wheel.openings
@@ -78,8 +82,8 @@ def _front(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance: Bal
     entities.append(CentreMark(0.0, 0.0, radius))
     entities += _bolt_marks(job, openings, known=blank is not None)
     entities += _bore_size(job, wheel, openings) if blank is None else []
-    entities += _corrections(wheel, balance)
-    centre, pitch_at = _places(wheel, balance)
+    entities += _corrections(wheel, drilled)
+    centre, pitch_at = _places(wheel, drilled)
     entities += _angles(wheel, pitch_at)
     entities.append(Linear((-radius, 0.0), (radius, 0.0), "below", prefix="⌀"))
     entities += reference_marks(radius, sense, "TDC line", left=_arrow_on_left(wheel))
@@ -102,16 +106,16 @@ def _pulley_circles(wheel: WheelDesign, blank: BlankDesign) -> list[Entity]:
 
 
 def _bolt_marks(job: Job, openings: tuple[Opening, ...], known: bool) -> list[Entity]:
-    rounds = [o.round for o in openings if o.name == "bolt" and o.round is not None]
-    if not rounds or job.pulley is None or job.pulley.bolts is None:
+    spots = rounds(o for o in openings if o.name == "bolt")
+    if not spots or job.pulley is None or job.pulley.bolts is None:
         return []
     bolts = job.pulley.bolts
     out: list[Entity] = [Circle(0.0, 0.0, bolts.circle / 2, "CENTRE", CHAIN)]
-    out += [CentreMark(x, y, r, math.degrees(math.atan2(y, x))) for x, y, r in rounds]
-    x, y, r = max(rounds, key=lambda p: round(p[0] - p[1], 6))
+    out += [CentreMark(x, y, r, math.degrees(math.atan2(y, x))) for x, y, r in spots]
+    x, y, r = max(spots, key=lambda p: round(p[0] - p[1], 6))
     first = bolts.first_at % (360.0 / bolts.count)
     below = f"on ⌀{length(bolts.circle, drawing_units(job))}, first at {degrees(first)}\nfrom the TDC line"
-    count = sum(1 for other in rounds if abs(other[2] - r) < SAME_MM)
+    count = sum(1 for other in spots if abs(other[2] - r) < SAME_MM)
     out.append(Diameter(x, y, r, 315.0, count=count, reference=known, below=below))
     return out
 
@@ -120,13 +124,16 @@ def _bore_size(job: Job, wheel: WheelDesign, openings: tuple[Opening, ...]) -> l
     bore = next((o.round for o in openings if o.name == "bore" and o.round is not None), None)
     if bore is None:
         return []
-    piloted = job.adapter is not None and job.adapter.pilot is not None
-    return [Diameter(*bore, 225.0, fit="H7" if piloted else "")]
+    if job.adapter is None or job.adapter.pilot is None:
+        return [Diameter(*bore, 225.0)]
+    size = 2 * bore[2]
+    lower, upper = limits_mm(size, "H7") if LEAST_MM < size <= GREATEST_MM else (None, None)
+    return [Diameter(*bore, 225.0, fit="H7", upper=upper, lower=lower)]
 
 
-def _corrections(wheel: WheelDesign, balance: BalanceDesign) -> list[Entity]:
+def _corrections(wheel: WheelDesign, drilled: Sequence[CorrectionHole]) -> list[Entity]:
     out: list[Entity] = []
-    for k, hole in enumerate(balance.holes, start=1):
+    for k, hole in enumerate(drilled, start=1):
         x, y = hole.centre(wheel.sense)
         r = hole.diameter_mm / 2
         way = math.degrees(math.atan2(y, x))
@@ -167,8 +174,8 @@ def _slot_near(wheel: WheelDesign, angle: float) -> float:
     """The slot centre next to an angle whose following slot is one pitch on."""
     pitch = wheel.pitch_deg
     centres = wheel.slot_centres_deg.tolist()
-    fit = [c for c in centres if any(abs((d - c - pitch + 180.0) % 360.0 - 180.0) < 1e-6 for d in centres)]
-    return float(min(fit or centres, key=lambda c: abs((c - angle + 180.0) % 360.0 - 180.0)))
+    fit = [c for c in centres if any(apart_deg(d, c + pitch) < 1e-6 for d in centres)]
+    return float(min(fit or centres, key=lambda c: apart_deg(c, angle)))
 
 
 def _arrow_on_left(wheel: WheelDesign) -> bool:
@@ -188,14 +195,14 @@ def _free_slot(wheel: WheelDesign, taken: list[float]) -> float:
     diagonals = [c + d for c in (45.0, 135.0, 225.0, 315.0) for d in (-15.0, 0.0, 15.0)]
 
     def room(angle: float) -> float:
-        return min(abs((angle - t + 180.0) % 360.0 - 180.0) for t in taken)
+        return min(apart_deg(angle, t) for t in taken)
 
     return float(wrap_360(_slot_near(wheel, max(diagonals, key=room))))
 
 
-def _places(wheel: WheelDesign, balance: BalanceDesign) -> tuple[float, float]:
+def _places(wheel: WheelDesign, drilled: Sequence[CorrectionHole]) -> tuple[float, float]:
     """The slot that is enlarged, and the one from which a pitch is dimensioned."""
-    holes = [hole.at_deg for hole in balance.holes]
+    holes = [hole.at_deg for hole in drilled]
     detailed = _free_slot(wheel, holes)
     return detailed, _free_slot(wheel, [*holes, detailed])
 
@@ -239,9 +246,9 @@ def _ring_table(job: Job, ring: RingWork) -> Table:
     return Table("Ready-made ring", ("Hole", "Work", "From TDC line", "As found", "Finished"), tuple(rows))
 
 
-def _hole_table(job: Job, balance: BalanceDesign) -> Table:
+def _hole_table(job: Job, drilled: Sequence[CorrectionHole]) -> Table:
     rows = []
-    for k, hole in enumerate(balance.holes, start=1):
+    for k, hole in enumerate(drilled, start=1):
         deep = "through" if hole.through else length(hole.depth_mm, drawing_units(job))
         rows.append(
             (
@@ -257,14 +264,14 @@ def _hole_table(job: Job, balance: BalanceDesign) -> Table:
     return Table("Balance holes", columns, tuple(rows))
 
 
-def _notes(job: Job, wheel: WheelDesign, balance: BalanceDesign) -> tuple[str, ...]:
+def _notes(job: Job, wheel: WheelDesign, drilled: Sequence[CorrectionHole]) -> tuple[str, ...]:
     lines = [
         f"Boxed angles are exact. Each slot within ±{SLOT_PLACE_DEG:g}° of its place counted from the gap's centre, "
         "not from its neighbour.",
         "The gap is cleared to the depth of the slot floors, from slot to slot; the outer halves of its slots stay.",
         "Sensing edges sharp but free of burrs; do not chamfer them.",
     ]
-    if balance.holes:
+    if drilled:
         lines.append(
             "Balance holes: depth is that of the full diameter, the drill's point not counted. "
             "They take out the metal that weighs against the missing teeth."

@@ -13,11 +13,11 @@ import numpy as np
 
 from wheelcad.files.brep import cut, drill, fused, prism, revolved
 from wheelcad.files.rim import with_rim
-from wheelcad.parts.balance.holes import CorrectionHole
 from wheelcad.parts.blank.design import BlankDesign
-from wheelcad.parts.blank.profile import half_section
 from wheelcad.parts.blank.solid import CLEAR, blank_solid, holed
-from wheelcad.parts.stack import Land
+from wheelcad.parts.common.holes import CorrectionHole
+from wheelcad.parts.common.profile import half_section
+from wheelcad.parts.common.stack import Land
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.loop import Loop
 

@@ -19,7 +19,7 @@ from wheelcad.trade.loop import Floats
 ON_GRID = 1e-6  # degrees: how far a further gap may be from the tooth grid and still be on it
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Gap:
     """Teeth left out: at_deg is the middle of the gap, missing how many."""
 
@@ -27,7 +27,7 @@ class Gap:
     missing: int
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Teeth:
     """The pattern. slot_centres_deg: (n,) rising from the first gap on; tooth_centres_deg: (t,) in the same order.
 

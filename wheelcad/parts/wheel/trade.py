@@ -9,12 +9,15 @@ from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.gaps import pattern_findings
-from wheelcad.parts.wheel.passes import SAME_MM, narrowest_mm, slot_passes
+from wheelcad.parts.wheel.outline import narrowest_mm
+from wheelcad.parts.wheel.passes import slot_passes
 from wheelcad.parts.wheel.rim import rim_findings
 from wheelcad.trade import plasma, rotating_stress
 from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import grey_iron_tensile_mpa, material
+from wheelcad.trade.nearness import SAME_MM
 from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, hall_findings, reluctance_findings
+from wheelcad.words import count, quantity
 
 SAFETY_BRITTLE = 4.0  # strength over stress wanted of grey iron, which breaks without warning (our judgement)
 SAFETY_DUCTILE = 2.0  # yield over stress wanted of steel and ductile iron (our judgement)
@@ -88,8 +91,8 @@ def _sensor(job: Job, wheel: WheelDesign) -> list[Finding]:
     if sensor is None:
         return []
     along = sensor.looks == "along"
-    radius = (sensor.radius or wheel.radius_mm - wheel.slot.depth / 2) if along else wheel.radius_mm
-    half = wheel.slot.half_deg(min(radius, wheel.radius_mm))
+    radius = wheel.read_at_mm(sensor)
+    half = wheel.slot.half_deg(radius)
     slot = radius * 2 * half * RAD
     tooth = radius * (wheel.pitch_deg - 2 * half) * RAD
     # looking along, the ring's radial depth is the face the sensor sees and its thickness the depth of a slot
@@ -127,7 +130,7 @@ def _cutter(job: Job, wheel: WheelDesign) -> list[Finding]:
     why = "a cutter wider than the slot cannot cut it"
     if cutter.diameter <= widest + SAME_MM:
         passes = len(slot_passes(wheel.slot, cutter.diameter))
-        why = f"{passes} passes a slot with this cutter" if passes > 1 else "one pass a slot with this cutter"
+        why = f"{count(passes, 'pass', 'passes')} a slot with this cutter"
         widest = max(widest, cutter.diameter)
     return [at_most(Check.SLOT_CUTTER, "wheel", cutter.diameter, "mm", widest, why, "the cutter's width")]
 
@@ -172,7 +175,7 @@ def _speed(job: Job, wheel: WheelDesign, rpm: float) -> list[Finding]:
     allowed = strength / (SAFETY_BRITTLE if brittle else SAFETY_DUCTILE)
     why = (
         f"annular disc with the teeth as dead load, slots as a notch of factor {stress.notch:.1f}; "
-        f"{strength:.0f} MPa over a factor of {SAFETY_BRITTLE if brittle else SAFETY_DUCTILE:g}"
+        f"{quantity(strength, 'stress', 0)} over a factor of {SAFETY_BRITTLE if brittle else SAFETY_DUCTILE:g}"
     )
     out = [
         at_most(
@@ -181,8 +184,11 @@ def _speed(job: Job, wheel: WheelDesign, rpm: float) -> list[Finding]:
     ]
     if job.wheel.material == "grey-iron":
         speed = rotating_stress.rim_speed_m_s(2 * rim, rpm)
-        why = "the old shop rule for cast-iron rims, 100 ft/s: above it, be sure of the casting and guard it well"
         limit = rotating_stress.RIM_SPEED_CAST_IRON_M_S
+        why = (
+            f"the old shop rule for cast-iron rims, {quantity(limit, 'surface-speed')}: above it, be sure of the "
+            "casting and guard it well"
+        )
         out.append(
             at_most(Check.RIM_SPEED, "wheel", speed, "m/s", limit, why, "Shop Practice, cast-iron flywheels", "warn")
         )

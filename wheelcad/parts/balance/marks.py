@@ -10,14 +10,15 @@ import numpy as np
 from wheelcad.job.models import Job
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.drills import Drill, drills
+from wheelcad.trade.frames import apart_deg
 from wheelcad.trade.loop import Floats
 
 LAID_OUT_DEG = 0.1  # step of angles where no rotary table is given: what careful marking out can do
 LEAST_RADIUS_STEPS = 12
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class Setting:
+@dataclass(frozen=True)
+class Marks:
     """Steps of this shop. zero_deg: the table's zero, the centre of the gap. ratio: None without a rotary table.
 
     dial_step_deg: degrees; depth_step_mm, radius_step_mm: mm.
@@ -47,7 +48,7 @@ class Setting:
         out: list[float] = []
         for step in (0.0, -1.0, 1.0):
             angle = self.nearest(at_deg + step * self.dial_step_deg)
-            if all(abs((angle - other + 180.0) % 360.0 - 180.0) > 1e-9 for other in out):
+            if all(apart_deg(angle, other) > 1e-9 for other in out):
                 out.append(angle)
         return out
 
@@ -68,11 +69,11 @@ class Setting:
         return np.round(np.arange(first, last + 1) * step, 9)
 
 
-def setting_of(job: Job, wheel: WheelDesign) -> Setting:
+def marks_of(job: Job, wheel: WheelDesign) -> Marks:
     """The shop of a job: 0.1 mm of depth and 0.5 mm of radius, or 0.005 in and 0.020 in where the job is in inches."""
     table = job.shop.rotary_table
     inch = job.units == "in"
-    return Setting(
+    return Marks(
         wheel.gap_at_deg,
         table.ratio if table is not None else None,
         table.dial_step if table is not None else LAID_OUT_DEG,

@@ -11,20 +11,21 @@ import math
 from dataclasses import dataclass
 
 from wheelcad.job.models import Job
-from wheelcad.parts.stack import Land, as_found_lands, form_of, turned_lands
+from wheelcad.parts.common.stack import Land, as_found_lands, form_of, turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import material
 from wheelcad.trade.sensing import GREATEST_RUNOUT_MM
 from wheelcad.trade.unbalance import mass_within_surface_g, runout_for_unbalance_mm
+from wheelcad.words import diameter
 
-SAME_MM = 1e-3  # radii nearer than this are the same surface, not turned again
+SAME_SURFACE_MM = 1e-3  # radii nearer than this are the same surface, not turned again
 FINEST_RUNOUT_MM = 0.01  # what a shop indicator shows
 UNLOCATED_MM = 0.2  # a plate with neither pilot nor bolts: how far off it may sit, common practice, no source
 
 
 @dataclass(frozen=True)
-class Returned:
+class TurnedAgain:
     """mass_g: metal enclosed by the surfaces turned again. removed_g: what comes off the piece as found, of found_g in
     all (0 when the piece as found is not given). surfaces: their diameters, in words."""
 
@@ -39,28 +40,28 @@ class Returned:
         return self.removed_g / self.found_g if self.found_g > 0 else 0.0
 
 
-def returned(job: Job, wheel: WheelDesign) -> Returned:
+def turned_again(job: Job, wheel: WheelDesign) -> TurnedAgain:
     """What is turned again in turned-down form (nothing in plate form). Without `as_found` everything is."""
     lands, found = turned_lands(job), as_found_lands(job)
     density = material(wheel.material).density_kg_m3
     total, names = 0.0, []
     for land in lands:
         length = _returned_length(land, found)
-        if length > SAME_MM:
+        if length > SAME_SURFACE_MM:
             total += mass_within_surface_g(2 * land.radius, length, density)
-            names.append(f"⌀{round(2 * land.radius, 3):g}")
+            names.append(diameter(2 * land.radius))
     before = sum(_volume(land) for land in found) * density * 1e-6
     after = sum(_volume(land) for land in lands) * density * 1e-6
     bore = _bore_mass(job, found, density)
     removed = max(before - after, 0.0) if found and lands else 0.0
-    return Returned(total, removed, max(before - bore, 0.0) if lands else 0.0, ", ".join(dict.fromkeys(names)))
+    return TurnedAgain(total, removed, max(before - bore, 0.0) if lands else 0.0, ", ".join(dict.fromkeys(names)))
 
 
 def _returned_length(land: Land, found: tuple[Land, ...]) -> float:
     """Length of a turned land whose surface is not that of the piece as found."""
     kept = 0.0
     for other in found:
-        if abs(other.radius - land.radius) <= SAME_MM:
+        if abs(other.radius - land.radius) <= SAME_SURFACE_MM:
             kept += max(min(other.z_front, land.z_front) - max(other.z_back, land.z_back), 0.0)
     return land.length - kept
 
@@ -91,7 +92,7 @@ def runout_limit_mm(job: Job, wheel: WheelDesign, budget_g_mm: float) -> float |
     Never more than a sensor's target may run out, never less than an indicator shows. None in plate form, or where
     nothing is turned again. Source: see the module's note; sensor: gear-tooth sensor data sheet.
     """
-    turned = returned(job, wheel)
+    turned = turned_again(job, wheel)
     if form_of(job) != "turned-down" or turned.mass_g <= 0:
         return None
     if budget_g_mm <= 0:

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Bolts, Job, Keyway
-from wheelcad.trade.frames import point_at, sense_of
+from wheelcad.trade.frames import point_at, sense_of, turned
 from wheelcad.trade.loop import Loop, arc_bulge
+from wheelcad.words import length
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Opening:
     """A hole through the part. round: centre x, y and radius in mm; None when keyed.
 
@@ -23,6 +25,11 @@ class Opening:
     name: str
     loop: Loop
     round: tuple[float, float, float] | None
+
+
+def rounds(openings: Iterable[Opening]) -> list[tuple[float, float, float]]:
+    """Centre x, y and radius of the round ones among them, mm."""
+    return [opening.round for opening in openings if opening.round is not None]
 
 
 def job_sense(job: Job) -> int:
@@ -52,9 +59,7 @@ def keyed_bore(radius: float, keyway: Keyway, sense: int) -> Opening:
     sweep = 2 * math.pi - 2 * math.asin(half / radius)
     # from the keyway's left mouth anticlockwise round the bore to its right mouth, then up, across and down
     rows = [(-half, mouth, arc_bulge(sweep)), (half, mouth, 0.0), (half, floor, 0.0), (-half, floor, 0.0)]
-    a = math.radians(keyway.at) * sense
-    c, s = math.cos(a), math.sin(a)
-    return Opening("bore", Loop([(x * c + y * s, -x * s + y * c, b) for x, y, b in rows]), None)
+    return Opening("bore", Loop([(*turned(x, y, sense * keyway.at), b) for x, y, b in rows]), None)
 
 
 def pulley_bore(job: Job, faults: Faults) -> Opening | None:
@@ -68,8 +73,8 @@ def pulley_bore(job: Job, faults: Faults) -> Opening | None:
         faults.add(
             ("pulley", "keyway", "width"),
             "is as wide as the bore",
-            found=f"{pulley.keyway.width:g} mm",
-            allowed=f"less than {pulley.bore:g} mm",
+            found=length(pulley.keyway.width),
+            allowed=f"less than {length(pulley.bore)}",
         )
         return bore_opening(pulley.bore / 2)
     return keyed_bore(pulley.bore / 2, pulley.keyway, job_sense(job))
@@ -97,7 +102,7 @@ def bolt_openings(job: Job, faults: Faults) -> list[Opening]:
         faults.add(
             ("pulley", "bolts", "hole"),
             "lets neighbouring bolt holes run into each other",
-            found=f"{bolts.hole:g} mm",
-            allowed=f"less than {bolts.circle * math.sin(math.pi / bolts.count):.4g} mm",
+            found=length(bolts.hole),
+            allowed=f"less than {length(bolts.circle * math.sin(math.pi / bolts.count))}",
         )
     return [round_opening("bolt", x, y, bolts.hole / 2) for x, y in bolt_centres(job).tolist()]

@@ -15,9 +15,9 @@ from functools import cached_property
 import numpy as np
 
 from wheelcad.parts.balance import walls
-from wheelcad.parts.balance.holes import CorrectionHole
+from wheelcad.parts.balance.marks import Marks
 from wheelcad.parts.balance.metal import Bools, Metal, Seats, blocked_angles, is_free, seats
-from wheelcad.parts.balance.setting import Setting
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.drills import Drill, flute_length_mm
 from wheelcad.trade.frames import wrap_180
 from wheelcad.trade.loop import Floats
@@ -27,8 +27,8 @@ WIDEST_HALF_DEG = 75.0  # beyond it two holes take out much more metal than they
 FULL_TURN_COMBINATIONS = 2  # holes up to which all neighbouring marks are tried together
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class Task:
+@dataclass(frozen=True)
+class HoleSearch:
     """Take out `amount` at `at_deg` (the heavy side) lying at z = plane_mm.
 
     accept: residual at which a plan is good enough; at_worst: what it may leave if none is. couple_limit: g·mm² that
@@ -41,7 +41,7 @@ class Task:
     plane_mm: float
     density: float
     metal: Metal
-    setting: Setting
+    marks: Marks
     drills: tuple[Drill, ...]
     radii: Floats
     faces: tuple[bool, ...]
@@ -55,7 +55,7 @@ class Task:
         return tuple(cells_of(self, back) for back in self.faces)
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Plan:
     """Holes that do it. residual g·mm after rounding; half_deg: the widest angle of a hole from the heavy line; couple
     g·mm² left. kind: through-pair, through-pairs, unequal-pair, blind-hole, blind-pair, two-planes."""
@@ -67,13 +67,13 @@ class Plan:
     couple: float
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Cells:
     """Every drill at every radius that fits from one face: flat arrays.
 
     one: g·mm a hole takes out for each mm of depth. through: may be drilled right through. deepest: full-diameter
     depth of a blind hole that keeps its floor. least_half: half angle at which two of them keep their wall. drill:
-    index into the task's drills.
+    index into the sought's drills.
     """
 
     seats: Seats
@@ -102,12 +102,12 @@ class Cells:
         return (self.seats.z_top + self.seats.z_bottom) / 2
 
 
-def cells_of(task: Task, from_back: bool) -> Cells:
+def cells_of(sought: HoleSearch, from_back: bool) -> Cells:
     """All cells of one face, smaller drills first, then smaller radii."""
-    sizes = np.array([drill.diameter_mm for drill in task.drills])
-    d, r = (grid.ravel() for grid in np.meshgrid(sizes, task.radii, indexing="ij"))
-    index = np.repeat(np.arange(len(sizes)), len(task.radii))
-    found = seats(task.metal, r, d, from_back)
+    sizes = np.array([drill.diameter_mm for drill in sought.drills])
+    d, r = (grid.ravel() for grid in np.meshgrid(sizes, sought.radii, indexing="ij"))
+    index = np.repeat(np.arange(len(sizes)), len(sought.radii))
+    found = seats(sought.metal, r, d, from_back)
     keep = found.fits
     found = Seats(r[keep], d[keep], from_back, *(getattr(found, name)[keep] for name in _ARRAYS))
     index = index[keep]
@@ -119,13 +119,13 @@ def cells_of(task: Task, from_back: bool) -> Cells:
     deepest = np.minimum(deepest, flutes - found.stand - found.point)
     apart = (d + np.maximum(walls.HOLES.mm, d / 2)) / 2
     least_half = np.degrees(np.arcsin(np.minimum(apart / r, 1.0)))
-    return Cells(found, index, task.density * math.pi / 4 * d**2 * r, through, deepest, least_half)
+    return Cells(found, index, sought.density * math.pi / 4 * d**2 * r, through, deepest, least_half)
 
 
 _ARRAYS = ("fits", "z_top", "z_bottom", "beyond", "stand", "stop")
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Wanted:
     """One hole of a proposal: which cell, how far from the heavy line (signed degrees), depth (None: through)."""
 
@@ -135,31 +135,31 @@ class Wanted:
     depth: float | None = None
 
 
-def made(task: Task, kind: str, wanted: Sequence[Wanted]) -> Plan | None:
+def made(sought: HoleSearch, kind: str, wanted: Sequence[Wanted]) -> Plan | None:
     """The proposal with angles the shop can set, or None when a wall would not hold."""
-    holes = [_hole(task, want) for want in wanted]
-    marks = [task.setting.around(hole.at_deg) for hole in holes]
+    holes = [_hole(sought, want) for want in wanted]
+    marks = [sought.marks.around(hole.at_deg) for hole in holes]
     if len(holes) <= FULL_TURN_COMBINATIONS:
         choices: Sequence[Sequence[float]] = list(itertools.product(*marks))
-        best = min(choices, key=lambda angles: round(abs(_left(task, holes, angles)), 9))
+        best = min(choices, key=lambda angles: round(abs(_left(sought, holes, angles)), 9))
     else:
-        best = _one_by_one(task, holes, marks)
+        best = _one_by_one(sought, holes, marks)
     holes = [replace(hole, at_deg=angle) for hole, angle in zip(holes, best, strict=True)]
-    if not walls_hold(task.metal, holes):
+    if not walls_hold(sought.metal, holes):
         return None
-    off = [abs(float(wrap_180(hole.at_deg - task.at_deg))) for hole in holes]
+    off = [abs(float(wrap_180(hole.at_deg - sought.at_deg))) for hole in holes]
     ordered = sorted(holes, key=lambda hole: (hole.from_back, hole.at_deg, hole.radius_mm))
-    return Plan(kind, tuple(ordered), abs(_left(task, holes, best)), max(off), _couple_left(task, holes))
+    return Plan(kind, tuple(ordered), abs(_left(sought, holes, best)), max(off), _couple_left(sought, holes))
 
 
-def _hole(task: Task, want: Wanted) -> CorrectionHole:
+def _hole(sought: HoleSearch, want: Wanted) -> CorrectionHole:
     at, cell = want.cells.seats, want.cell
     top, bottom = float(at.z_top[cell]), float(at.z_bottom[cell])
     if want.depth is not None:
         top, bottom = (bottom + want.depth, bottom) if at.from_back else (top, top - want.depth)
-    drill = task.drills[int(want.cells.drill[cell])]
+    drill = sought.drills[int(want.cells.drill[cell])]
     return CorrectionHole(
-        task.setting.nearest(task.at_deg + want.off_deg),
+        sought.marks.nearest(sought.at_deg + want.off_deg),
         float(at.radius[cell]),
         drill.diameter_mm,
         round(top, 9),
@@ -168,7 +168,7 @@ def _hole(task: Task, want: Wanted) -> CorrectionHole:
         None if want.depth is None else POINT_DEG,
         at.from_back,
         drill.name,
-        where(task.metal, top, bottom),
+        where(sought.metal, top, bottom),
     )
 
 
@@ -180,29 +180,29 @@ def where(metal: Metal, top: float, bottom: float) -> str:
     return "tooth ring" if names == {"ring"} else "hub" if "ring" in names else "pulley"
 
 
-def _vector(task: Task, hole: CorrectionHole, at_deg: float) -> complex:
-    amount = task.density * hole.volume_mm3 * hole.radius_mm
-    return cmath.rect(amount, math.radians(at_deg - task.at_deg))
+def _vector(sought: HoleSearch, hole: CorrectionHole, at_deg: float) -> complex:
+    amount = sought.density * hole.volume_mm3 * hole.radius_mm
+    return cmath.rect(amount, math.radians(at_deg - sought.at_deg))
 
 
-def _left(task: Task, holes: Sequence[CorrectionHole], angles: Sequence[float]) -> complex:
+def _left(sought: HoleSearch, holes: Sequence[CorrectionHole], angles: Sequence[float]) -> complex:
     """What is left, seen from the heavy line, g·mm."""
-    return task.amount - sum(_vector(task, hole, angle) for hole, angle in zip(holes, angles, strict=True))
+    return sought.amount - sum(_vector(sought, hole, angle) for hole, angle in zip(holes, angles, strict=True))
 
 
-def _couple_left(task: Task, holes: Sequence[CorrectionHole]) -> float:
-    taken = sum(_vector(task, hole, hole.at_deg) * (hole.z_mean - task.plane_mm) for hole in holes)
+def _couple_left(sought: HoleSearch, holes: Sequence[CorrectionHole]) -> float:
+    taken = sum(_vector(sought, hole, hole.at_deg) * (hole.z_mean - sought.plane_mm) for hole in holes)
     return abs(taken)
 
 
-def _one_by_one(task: Task, holes: Sequence[CorrectionHole], marks: Sequence[Sequence[float]]) -> list[float]:
+def _one_by_one(sought: HoleSearch, holes: Sequence[CorrectionHole], marks: Sequence[Sequence[float]]) -> list[float]:
     """Angles on the marks, bettered hole by hole until no neighbouring mark leaves less."""
     angles = [choices[0] for choices in marks]
     for _ in range(4):
         before = list(angles)
         for i, choices in enumerate(marks):
             trials = [[*angles[:i], choice, *angles[i + 1 :]] for choice in choices]
-            angles = min(trials, key=lambda trial: round(abs(_left(task, holes, trial)), 9))
+            angles = min(trials, key=lambda trial: round(abs(_left(sought, holes, trial)), 9))
         if angles == before:
             break
     return angles

@@ -6,11 +6,10 @@ import math
 from collections.abc import Sequence
 
 from wheelcad.drawing.model import CentreLine, Entity, Hatch, Line, Outline, Path
-from wheelcad.parts.blank.profile import outer_points
-from wheelcad.parts.stack import Land
+from wheelcad.parts.common.profile import outer_points
+from wheelcad.parts.common.stack import Land
 from wheelcad.trade.loop import Loop
-
-SAME_MM = 1e-6  # places that differ by less are one
+from wheelcad.trade.nearness import SAME_MM
 
 
 def upper_half(section: Loop, hole: Loop | None = None, pitch_mm: float = 3.0) -> list[Entity]:

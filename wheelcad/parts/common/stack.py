@@ -9,10 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wheelcad.job.agree import form_of as form_of
-from wheelcad.job.models import Groove, Job, Step
+from wheelcad.job.models import Groove, Job, Sensor, Step
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class Land:
     """A cylindrical length from z_back to z_front (mm, z_front > z_back). name: ring, pulley, adapter or pilot."""
 
@@ -51,6 +51,14 @@ def pulley_front_z(job: Job) -> float:
         before = job.pulley.turned[: job.pulley.turned.index("wheel")]
         return half + sum(step.length for step in before if isinstance(step, Step))
     return -half - (job.adapter.length if job.adapter is not None else 0.0)
+
+
+def looking_radius(sensor: Sensor, rim_mm: float, slot_depth_mm: float) -> float:
+    """Radius (mm) at which a sensor reads the teeth: the rim's, or where one that looks along the crank is set, which
+    is half-way down the slots where the job does not say."""
+    if sensor.looks == "in":
+        return rim_mm
+    return sensor.radius if sensor.radius is not None else rim_mm - slot_depth_mm / 2
 
 
 def ring_land(job: Job) -> Land:

@@ -15,9 +15,9 @@ import numpy as np
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.balance.metal import Metal
-from wheelcad.parts.blank.profile import half_section
-from wheelcad.parts.openings import pulley_bore
-from wheelcad.parts.stack import turned_lands
+from wheelcad.parts.common.openings import pulley_bore
+from wheelcad.parts.common.profile import half_section
+from wheelcad.parts.common.stack import turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.loop import Floats
@@ -31,8 +31,8 @@ WHOLE_PULLEY = "what is cut away, and the pulley's own bolt holes and keyway, wi
 WHOLE_PLATE = "everything about the plate: outline, bore and bolt holes"
 
 
-@dataclass(frozen=True, eq=False, repr=False)
-class Counted:
+@dataclass(frozen=True)
+class InitialUnbalance:
     """The unbalance before correction. parts: (what, x, y in g·mm, z in mm of the plane it lies in).
 
     mass_kg: of the piece before correction holes, without key. empty_keyway: x, y in g·mm of the keyway without a key.
@@ -67,7 +67,7 @@ class Counted:
         return float(self.couple @ total) / size if size > 1e-12 else 0.0
 
 
-def counted(job: Job, wheel: WheelDesign, metal: Metal) -> Counted:
+def initial_unbalance(job: Job, wheel: WheelDesign, metal: Metal) -> InitialUnbalance:
     """The unbalance of a job's wheel before correction."""
     density = material(wheel.material).density_kg_m3 * 1e-6  # g/mm³
     area, mx, my, _ = wheel.outline.moments()
@@ -79,7 +79,7 @@ def counted(job: Job, wheel: WheelDesign, metal: Metal) -> Counted:
             hole_area, hx, hy, _ = opening.loop.oriented().moments()
             parts.append((opening.name, -ring * hx, -ring * hy, 0.0))
             mass -= ring * hole_area
-        return Counted(tuple(parts), mass / 1000, density * 1e6, False, (0.0, 0.0), (0.0, 0.0), WHOLE_PLATE)
+        return InitialUnbalance(tuple(parts), mass / 1000, density * 1e6, False, (0.0, 0.0), (0.0, 0.0), WHOLE_PLATE)
     lands = turned_lands(job)
     recess = (metal.recess, metal.recess_depth) if metal.recess_depth > 0 else None
     section = half_section(lands, metal.bore, recess)
@@ -96,7 +96,7 @@ def counted(job: Job, wheel: WheelDesign, metal: Metal) -> Counted:
     unknown = job.balance is not None and job.balance.as_found == "unknown"
     if unknown:
         parts += own
-    return Counted(
+    return InitialUnbalance(
         tuple(parts),
         mass / 1000,
         density * 1e6,

@@ -15,8 +15,8 @@ from tests.conftest import demo_text, edited, plate_job
 from tests.parts.balance_oracle import Body
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
-from wheelcad.parts.balance.counted import WHOLE_PULLEY, circle_in_disc, counted, keyway_in_disc
 from wheelcad.parts.balance.design import design_balance
+from wheelcad.parts.balance.initial import WHOLE_PULLEY, circle_in_disc, initial_unbalance, keyway_in_disc
 from wheelcad.parts.balance.metal import metal_of
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.outline import wheel_outline
@@ -27,7 +27,7 @@ from wheelcad.trade.unbalance import annular_sector
 
 def count_of(job: Job):
     wheel = design_wheel(job)
-    return wheel, counted(job, wheel, metal_of(job, wheel))
+    return wheel, initial_unbalance(job, wheel, metal_of(job, wheel))
 
 
 @pytest.mark.parametrize("turns", ["clockwise", "anticlockwise"])

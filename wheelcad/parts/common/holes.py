@@ -18,7 +18,7 @@ from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import hole_mass_g, point_length_mm
 
 
-@dataclass(frozen=True, eq=False, repr=False)
+@dataclass(frozen=True)
 class CorrectionHole:
     """One hole drilled along the crank.
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from wheelcad.job.models import Groove
-from wheelcad.parts.stack import Land
+from wheelcad.parts.common.stack import Land
 from wheelcad.trade.loop import Loop
 
 Point = tuple[float, float]  # r, z
