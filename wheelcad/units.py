@@ -193,7 +193,9 @@ def _exact_text(text: str, kind: str, bare: str) -> Fraction:
         if last is not None and (match["unit"] is None or factor >= last):
             raise _unreadable(kind)
         if last is None and kind == "angle" and factor == SECOND:
-            raise UnitError("is in seconds of arc or in inches", f"write deg, or for seconds of arc 0' {match[0].strip()}")
+            raise UnitError(
+                "is in seconds of arc or in inches", f"write deg, or for seconds of arc 0' {match[0].strip()}"
+            )
         total += _number(match) * factor
         at, last = match.end(), factor
         if at < len(plain) and match["unit"] is None:

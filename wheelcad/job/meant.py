@@ -93,6 +93,11 @@ def word_meant(found: object, words: Sequence[str]) -> str:
     return other_word(tidy, words) or nearest(tidy, words) or next(iter([*inside, *parts]), "")
 
 
+def whole_meant(text: str) -> str:
+    """The digits of a number written as a word; the text itself where it is none."""
+    return str(_NUMBERS.get(text.lower().replace(" ", "-"), text))
+
+
 def list_meant(key: Key, found: object) -> list[str] | None:
     """The entries of what should have been a list: 1-5-3-6-2-4, 0.5 to 1.5, or 153624 for a firing order."""
     text = str(found).strip() if isinstance(found, str | int) else ""

@@ -153,16 +153,21 @@ def dotted(key: Key) -> str:
 
 
 def likely_meant(job: Job, value: float, usual: Usual) -> str:
+    """As `meant_instead`, of a job's value."""
+    return meant_instead(job.units, value, usual)
+
+
+def meant_instead(units: str, value: float, usual: Usual) -> str:
     """As in `was 85 g meant?`: what the number would be in a unit in which it is usual; "" where there is none."""
-    per = Words(job.units).form("length").per if usual.kind == "length" else 1.0
+    per = Words(units).form("length").per if usual.kind == "length" else 1.0
     written = number(value / per, 4)
     part = Fraction(value / per)
     in_parts = usual.kind == "length" and part > 0 and 1 < part.denominator <= 64
-    if job.units == "mm" and in_parts and usual.low <= value * INCH_MM <= usual.high:
+    if units == "mm" and in_parts and usual.low <= value * INCH_MM <= usual.high:
         return f"was {fraction_text(part)} in meant?"  # nobody writes 1/8 or 6 1/4 of a millimetre
     meant = [
         f"{written} {name}".replace(" '", "'") if name else shown(value * factor, usual.kind)
-        for factor, name in _SLIPS[job.units if usual.kind == "length" else usual.kind]
+        for factor, name in _SLIPS[units if usual.kind == "length" else usual.kind]
         if usual.low <= value * factor <= usual.high
     ]
     return f"was {' or '.join(meant[:2])} meant?" if meant else ""

@@ -101,6 +101,14 @@ def _flat(value: Any, key: str) -> Iterator[tuple[str, str]]:
         yield key, f"[{', '.join(map(str, value))}]" if isinstance(value, list) else str(value)
 
 
+def source_of(text: str, file: str) -> JobSource:
+    """Where everything stands in a job file that may not be whole yet: places and values of what can be read."""
+    source = JobSource(file, normal(text))
+    reading = _Reading(source)
+    data, _ = reading.whole()
+    return replace(source, places=reading.places, values=reading.values, units=units_of(data))
+
+
 def _validated(data: dict[str, Any], source: JobSource) -> tuple[Job | None, list[Fault]]:
     try:
         return Job.from_data(data), []
