@@ -186,6 +186,17 @@ def schema() -> None:
     typer.echo(schema_text(), nl=False)
 
 
+@app.command(epilog="Example: wheelcad explain pulley.keyway.depth")
+def explain(
+    key: Annotated[str, typer.Argument(metavar="[KEY]", help="A key such as pulley.bore, or its last word.")] = "",
+    units: Annotated[str, typer.Option(help="mm or in: what allowed ranges are told in.")] = "mm",
+) -> None:
+    """One key of the job file: what it is, its letter on the measuring sheet, how to measure it, what is allowed."""
+    from wheelcad.job.explain import explain_text
+
+    typer.echo(explain_text(key, units))
+
+
 @app.command(epilog="Example: wheelcad chart configs/tarn-six.yaml")
 def chart(job: JobFile, json: Json = False) -> None:
     """The rotary-table chart in the terminal."""
