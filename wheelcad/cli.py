@@ -186,6 +186,25 @@ def schema() -> None:
     typer.echo(schema_text(), nl=False)
 
 
+@app.command(epilog="Example: wheelcad sheet configs/tarn-six.yaml --out .")
+def sheet(
+    job: Annotated[
+        Path | None, typer.Argument(metavar="[JOB]", help="A job file, whose values are printed in.")
+    ] = None,
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where the sheet goes.")] = Path("."),
+    quiet: Quiet = False,
+) -> None:
+    """Print a measuring sheet to fill in at the engine."""
+    from wheelcad.job.found import find_job
+    from wheelcad.packet.measuring_sheet import make_sheet
+
+    path = make_sheet(find_job(job) if job is not None else None, out)
+    if not quiet:
+        typer.echo(
+            f"{path} written: print it at 100 % and fill it in at the engine; then wheelcad new NAME asks for it"
+        )
+
+
 @app.command(epilog="Example: wheelcad explain pulley.keyway.depth")
 def explain(
     key: Annotated[str, typer.Argument(metavar="[KEY]", help="A key such as pulley.bore, or its last word.")] = "",

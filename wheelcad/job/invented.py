@@ -83,6 +83,9 @@ def value_text(source: JobSource, key: str) -> str:
     if place is None:
         return ""
     line = source.lines[place[0] - 1]
+    if line[: place[1] - 1].rstrip().endswith("["):  # the first entry of a list
+        start = line.rindex("[", 0, place[1])
+        return line[start : line.index("]", start) + 1] if "]" in line[start:] else ""
     return _token(line, place[1])
 
 
