@@ -147,6 +147,7 @@ def _result(
         folder=Path("outputs") / job,
         done=done,
         changes=changes,
+        kept=(),
     )
 
 
