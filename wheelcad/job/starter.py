@@ -12,7 +12,7 @@ from wheelcad.errors import Fault, JobValueError
 from wheelcad.job.answers import AnswerError, read_answer
 from wheelcad.job.models import DEVICE_NAMES, JOB_NAME
 from wheelcad.job.schema import job_schema
-from wheelcad.job.starter_sizes import sizes_for
+from wheelcad.job.starter_sizes import quiet_below_rpm, sizes_for
 from wheelcad.job.starter_text import FIRING_ORDERS, Writer
 
 __all__ = ["FIRING_ORDERS", "NAMED", "schema_text", "starter", "starter_text"]
@@ -97,6 +97,7 @@ def _writer(name: str, units: str, given: Mapping[str, str], lengths: Mapping[st
         sizes = sizes_for(teeth, across, units, clockwise, sensor == "reluctance", turned, lengths)
     except JobValueError as error:
         raise error.placed(lambda fault: replace(fault, units=units)) from None
+    sizes = replace(sizes, max_speed=min(sizes.max_speed, quiet_below_rpm(cylinders)))
     return Writer(name, cylinders, teeth, missing, units, form, sensor, sizes, given)
 
 

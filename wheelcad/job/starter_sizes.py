@@ -18,6 +18,7 @@ from wheelcad.words import about, typed
 CUTTERS = {"mm": (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0), "in": tuple(INCH_MM * n / 32 for n in (1, 2, 3, 4, 5, 6, 8))}
 LEAST_DIAMETER, GREATEST_DIAMETER = 50.0, 450.0  # of a starter's wheel
 RIM_SPEED = 80.0  # m/s, which the usual wheel metals bear; large wheels are given a slower engine
+BRACKET_HZ = 345.0  # first frequency of a starter's bracket, the least that finite elements found of them
 SENSOR_AT = 310.0  # degrees from the TDC line: beside the top, where most blocks leave room
 # From the sensing face outwards along the sensor, and along the crank: one bracket that suits every diameter.
 MOUNTS = ((-63.7, 43.6), (-63.7, 98.6))  # x, y of the mounts from the rim's point under the sensor, clockwise engine
@@ -61,6 +62,12 @@ class Sizes:
         """Middle of the belt behind the pulley's front face as turned, or as it is where nothing is turned off it."""
         before = self.shoulder_front + self.thickness + self.shoulder_back if turned else 0.0
         return before + self.belt_land_length / 2
+
+
+def quiet_below_rpm(cylinders: int) -> int:
+    """Up to which speed firing stays a third below the first frequency of a starter's bracket: what is taken for the
+    engine's highest speed until somebody says it."""
+    return int(BRACKET_HZ / (4 / 3) * 120 / cylinders) // 100 * 100
 
 
 def nice(length: float, units: str, fine: bool = False) -> float:

@@ -46,7 +46,7 @@ SOURCES: tuple[Source, ...] = (
            (_BEND + "test_handbook_rule", "test_balance_examples.py::test_two_planes_as_a_handbook_writes_them")),
     Source("astm-a6", ("ASTM A6",), "ASTM", "General requirements for rolled structural steel", "",
            "Table X4.2", "excerpt", (_BEND + "test_least_radius_of_astm_a6",)),
-    Source("a36-bending", ("structural steel reference",), "a steel association", "Least inside radius for cold bending "
+    Source("a36-bending", ("structural steel reference",), "a steel association", "Least inside radius, cold bending "
            "of A36 plate", "", "plate to 1/4 and 1/2 in", "excerpt", (_BEND + "test_least_radius_of_a36",)),
     Source("iso-9013", ("ISO 9013",), "ISO", "Thermal cutting: classification of thermal cuts", "2017",
            "perpendicularity ranges; limit deviations class 2", "excerpt",
@@ -79,8 +79,9 @@ SOURCES: tuple[Source, ...] = (
            "1913", "notch factor 1 + 2·√(a/ρ)", "memory"),
     Source("shop-practice", ("Shop Practice",), "a shop manual", "Shop Practice: cast-iron flywheels", "", "100 ft/s",
            "excerpt", (_FITS + "test_old_rim_rule",)),
-    Source("od1644", ("OD1644", "milling handbooks"), "US Army", "Subcourse OD1644, milling machine operations", "", "540 minutes of "
-           "arc a turn; indexing", "excerpt", ("test_indexing.py::test_degrees_a_turn", "test_indexing.py::test_rows")),
+    Source("od1644", ("OD1644", "milling handbooks"), "US Army", "Subcourse OD1644, milling "
+           "operations", "", "540 minutes of arc a turn; indexing", "excerpt",
+           ("test_indexing.py::test_degrees_a_turn", "test_indexing.py::test_rows")),
     Source("treatise-milling", ("Practical Treatise on Milling",), "Brown & Sharpe", "Practical Treatise on "
            "Milling and Milling Machines", "", "p. 58", "excerpt",
            ("test_indexing.py::test_plate_set_a_reaches_all_to_fifty",)),

@@ -79,7 +79,7 @@ def test_a_third_above_firing() -> None:
 
 def test_harmonics_are_named_with_their_speeds() -> None:
     finding = found(result(380.0), "firing-harmonics")
-    assert (finding.verdict, finding.measured) == ("warn", 2)
+    assert (finding.verdict, finding.measured) == ("note", 2)
     assert "5700 rpm (2 × firing meets 380 Hz)" in finding.why  # 380 · 60 / 4
     assert "3800 rpm (3 × firing meets 380 Hz)" in finding.why
     assert found(result(601.0), "firing-harmonics").verdict == "pass"

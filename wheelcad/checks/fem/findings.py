@@ -103,7 +103,7 @@ def _resonance(result: StiffnessResult, plot: Campbell | None) -> Iterator[Findi
         "weaker orders of firing that meet a natural frequency up to the highest speed, where the bracket may buzz: do "
         f"not hold the engine there for long, and look for cracks at the bend: {met}",
         f"{FEM}; orders from the firing angles",
-        "warn",
+        "note",
     )
 
 
