@@ -21,10 +21,12 @@ from wheelcad.parts.options.choose import least_diameter
 from wheelcad.parts.options.patterns import USUAL, own_pattern, parse_pattern, patterns_for
 from wheelcad.parts.options.reach import table_reach
 from wheelcad.parts.options.row import option_of
+from wheelcad.parts.options.start import edges_of
 from wheelcad.parts.options.table import OptionTable, option_table, options_of
 from wheelcad.parts.options.text import WIDEST, options_text
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.trade import wheel_findings
+from wheelcad.signal.report import signal_report
 from wheelcad.trade.indexing import common_circle, dial_setting
 from wheelcad.trade.materials import material
 
@@ -301,3 +303,22 @@ def test_the_command(tmp_path: Path) -> None:
     assert set(PROMISED) <= set(rows[0])
     wrong = run.invoke(app, ["options", demo, "--pattern", "x"])
     assert isinstance(wrong.exception, JobError)  # main() turns it into one message and exit code 2
+
+
+def test_the_starter_decides_where_the_sensor_does_not() -> None:
+    """The numbers are those of `signal` for the same wheel; a pattern the controller loses is not recommended."""
+    job = parse_job(demo_text("tarn-six"))
+    table = options_of(job)
+    for option, start in zip(table.options, table.starts, strict=True):
+        assert start is not None
+        assert option.wheel is not None
+        changed = with_pattern(job, option.teeth, option.missing)
+        sync = signal_report(changed, edges_of(changed, option.wheel), field=False)["sync"]
+        assert start.margin == pytest.approx(sync["margin"], abs=1e-5)
+        verdict = row(table, option.teeth, option.missing)["verdict"]
+        assert verdict != "pass" or start.margin > 1
+    assert row(table, 12, 1)["verdict"] == "warn"
+    assert "sync margin" in str(row(table, 12, 1)["reason"])
+    assert "controller.ratio" in options_text(table)  # said to be assumed
+    told = options_text(options_of(parse_job(demo_text("tarn-six") + "controller: {ratio: 1.5, compares: last}\n")))
+    assert "controller.ratio" not in told

@@ -91,7 +91,7 @@ def _number(value: float, unit: str) -> str:
         return f"{value / 1000:.4g} kHz"
     if unit == "deg":
         return quantity(value, "angle")
-    return f"{value:.3g}" if unit == Check.POSITIONS else f"{value:.3g} {unit}"
+    return f"{value:.3g}" if unit in ("", Check.POSITIONS) else f"{value:.3g} {unit}"
 
 
 def _share(finding: Finding) -> float | None:

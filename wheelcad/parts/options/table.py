@@ -3,22 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wheelcad.errors import DesignError
 from wheelcad.job.models import Job
 from wheelcad.parts.options.choose import Choice, choose
 from wheelcad.parts.options.patterns import Pattern, own_pattern, patterns_for
 from wheelcad.parts.options.row import Option, option_of
+from wheelcad.parts.options.start import Start, read_finding, start_of
 from wheelcad.words import Words
 
 
 @dataclass(frozen=True)
 class OptionTable:
-    """own: the job's own pattern, None where several gaps make it more than two numbers tell."""
+    """own: the job's own pattern, None where several gaps make it more than two numbers tell.
+
+    starts: what the controller makes of each on the starter, None where that cannot be told.
+    """
 
     units: str
     options: tuple[Option, ...]
+    starts: tuple[Start | None, ...]
     choice: Choice
     own: Pattern | None
 
@@ -45,20 +50,32 @@ class OptionTable:
                 "pitches_per_firing": [round(value, 9) for value in option.pitches] or None,
                 "whole_pitches": option.whole if option.pitches else None,
                 "recommended": option is self.choice.best,
+                "starter_margin": start.margin if start is not None else None,
+                "starter_error_deg": start.error_deg if start is not None else None,
             }
-            for option, verdict, reason in zip(self.options, self.choice.verdicts, self.choice.reasons, strict=True)
+            for option, start, verdict, reason in zip(
+                self.options, self.starts, self.choice.verdicts, self.choice.reasons, strict=True
+            )
         ]
 
 
 def options_of(job: Job, asked: Iterable[str] = ()) -> OptionTable:
     """The usual patterns, the job's own and those asked for ("48-2"), for the job's blank."""
-    return option_table(job, patterns_for(job, asked))
+    return option_table(job, patterns_for(job, asked), start=True)
 
 
-def option_table(job: Job, patterns: Sequence[Pattern]) -> OptionTable:
-    """All of `patterns` (positions, missing) for one job. DesignError when none of them can be made at all."""
+def option_table(job: Job, patterns: Sequence[Pattern], start: bool = False) -> OptionTable:
+    """All of `patterns` (positions, missing) for one job. DesignError when none of them can be made at all.
+
+    start: work out what the controller makes of each on the starter as well, a twentieth of a second a pattern.
+    """
     options = tuple(option_of(job, pattern) for pattern in patterns)
     faults = [option.fault for option in options]
     if len(options) > 1 and None not in faults and faults[0] is not None:
         raise DesignError(faults[0]).placed(job.source.located)
-    return OptionTable(job.units, options, choose(options), own_pattern(job))
+    starts = tuple(start_of(job, option) if start else None for option in options)
+    judged = tuple(
+        replace(option, findings=(read_finding(seen), *option.findings)) if seen is not None else option
+        for option, seen in zip(options, starts, strict=True)
+    )
+    return OptionTable(job.units, judged, starts, choose(judged), own_pattern(job))

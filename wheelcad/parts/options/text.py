@@ -19,8 +19,9 @@ def options_text(table: OptionTable, width: int = WIDEST) -> str:
     every = [*_heads(words), *rows]
     widths = [max(len(row[k]) for row in every) for k in range(len(every[0]))]
     last = len(widths) - 1
+    between = "  " if sum(widths) + 2 * last <= width else " "
     lines = [
-        "  ".join(
+        between.join(
             cell.ljust(size) if k in (0, last) else cell.rjust(size)
             for k, (cell, size) in enumerate(zip(row, widths, strict=True))
         ).rstrip()
@@ -32,13 +33,14 @@ def options_text(table: OptionTable, width: int = WIDEST) -> str:
 def _heads(words: Words) -> tuple[tuple[str, ...], ...]:
     unit, heavy = words.form("length").unit.strip(), words.form("unbalance").unit.strip()
     return (
-        ("", "degrees", f"tooth {unit}", "teeth/s", "pitches", "table", "", "unbal.", ""),
-        ("pattern", "a tooth", "at rim", "kHz", "a firing", "set by", "cuts", heavy, "verdict"),
+        ("", "pitch", "tooth", "top", "pitches", "table", "unbal.", "starter", ""),
+        ("pattern", "°", unit, "kHz", "a firing", "set by", heavy, "reads/off°", "verdict"),
     )
 
 
 def _cells(table: OptionTable, option: Option, words: Words) -> tuple[str, ...]:
     wheel, heavy = option.wheel, option.unbalance_g_mm
+    start = table.starts[table.options.index(option)]
     mark = "*" if (option.teeth, option.missing) == table.own else ""
     mark += " <" if option is table.choice.best else ""
     return (
@@ -48,8 +50,8 @@ def _cells(table: OptionTable, option: Option, words: Words) -> tuple[str, ...]:
         "-" if option.rate_hz is None else f"{option.rate_hz / 1000:.2f}",
         _pitches(option.pitches),
         _set_by(option),
-        str(option.cuts),
         "-" if heavy is None else words.quantity(heavy, "unbalance", 0).removesuffix(words.form("unbalance").unit),
+        "-" if start is None else f"{start.margin:.2f}/{start.error_deg:.1f}",
         table.choice.verdicts[table.options.index(option)],
     )
 
@@ -90,11 +92,19 @@ def _chosen(table: OptionTable, words: Words, width: int) -> list[str]:
 def _legend(table: OptionTable, words: Words, width: int) -> list[str]:
     slot = words.length(table.options[0].slot_mm)
     said = (
-        f"Teeth beside slots of {slot}, along the chord. unbal.: "
+        f"tooth: at the rim, along the chord, beside slots of {slot}. top: teeth a second at the highest speed. unbal.: "
         "to be corrected, before any hole is drilled. table: what reaches every setting exactly, the dial's marks or a "
         "circle of so many holes (h); else how far off the dial is at most."
     )
     own = any((option.teeth, option.missing) == table.own for option in table.options)
+    seen = [start for start in table.starts if start is not None]
+    if seen:
+        said += (
+            " starter: how surely the controller finds the gap, above 1 it does, and the worst spark's error while "
+            "cranking."
+        )
+        if seen[0].assumed:
+            said += f" Assumed, for the job does not say: {', '.join(seen[0].assumed)}."
     return _wrapped(said + (" *: the job's own pattern." if own else "") + " <: recommended.", "", width)
 
 
