@@ -92,7 +92,8 @@ def _chosen(table: OptionTable, words: Words, width: int) -> list[str]:
 def _legend(table: OptionTable, words: Words, width: int) -> list[str]:
     slot = words.length(table.options[0].slot_mm)
     said = (
-        f"tooth: at the rim, along the chord, beside slots of {slot}. top: teeth a second at the highest speed. unbal.: "
+        f"tooth: at the rim, along the chord, beside slots of {slot}. top: teeth a second at the highest speed. "
+        f"unbal.: "
         "to be corrected, before any hole is drilled. table: what reaches every setting exactly, the dial's marks or a "
         "circle of so many holes (h); else how far off the dial is at most."
     )
