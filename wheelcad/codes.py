@@ -54,6 +54,7 @@ class Check(StrEnum):
     CHART_MARK = "chart-mark"
     CHART_MOVES = "chart-moves"
     CHART_SLOTS = "chart-slots"
+    CHECK_BROKE = "check-broke"
     COIL_CHARGE = "coil-charge"
     CORRECTION_HOLE = "correction-hole"
     CROSSING_STEEP = "crossing-steep"

@@ -14,6 +14,7 @@ import numpy as np
 
 from wheelcad.checks.mesh import mesh_moments
 from wheelcad.codes import Check
+from wheelcad.errors import UnreadableError
 from wheelcad.files.figures import BodyFigures
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_most
@@ -55,7 +56,7 @@ def measure_balance(
 
 def _first(figures: dict[str, BodyFigures], name: str) -> Floats:
     if name not in figures:
-        raise ValueError(f"{name}.step is missing")
+        raise UnreadableError(f"{name}.step is missing")
     return np.array(figures[name].first)
 
 
