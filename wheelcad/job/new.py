@@ -11,7 +11,7 @@ from wheelcad.job.invented import invented_keys
 from wheelcad.job.measuring import MARK
 from wheelcad.job.reader import source_of
 from wheelcad.job.schema import SCHEMA_FILE
-from wheelcad.job.starter import NAMED, schema_text, starter, starter_text
+from wheelcad.job.starter import NAMED, schema_text, starter
 from wheelcad.job.text import read_text
 from wheelcad.save import save
 from wheelcad.words import count
@@ -30,7 +30,7 @@ def write_starter(name: str, answers: Mapping[str, str | None], replace: bool = 
     JobValueError for answers that make no job. Nothing is written then.
     """
     path = starter_path(name)
-    text = starter_text(**answers, name=path.stem)
+    text = starter(path.stem, {NAMED[key]: value for key, value in answers.items() if value is not None}).text()
     if path.exists() and not replace:
         raise JobFileError(Fault("is there already; give --replace to write over it", file=str(path)))
     schema = path.with_name(SCHEMA_FILE)

@@ -11,6 +11,7 @@ from wheelcad.findings import Finding, at_least
 from wheelcad.job.models import Job
 from wheelcad.parts.options.row import Option, with_pattern
 from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.signal.advice import MODEL
 from wheelcad.signal.edges import Edges, ideal_edges
 from wheelcad.signal.report import SURE, signal_of
 
@@ -57,4 +58,4 @@ def read_finding(start: Start) -> Finding:
     why = (
         "how surely the controller tells the gap from a slow tooth on the starter; other places of gap or sensor may do"
     )
-    return at_least(Check.SYNC_MARGIN, "controller", start.margin, "", SURE, why, "wheelcad signal", "warn")
+    return at_least(Check.SYNC_MARGIN, "controller", start.margin, "", SURE, why, MODEL, "warn")
