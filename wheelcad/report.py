@@ -7,6 +7,7 @@ from typing import Any
 from wheelcad.checks.everything import Measured
 from wheelcad.findings import Finding
 from wheelcad.job.elements import times_on_of
+from wheelcad.job.invented import invented_keys
 from wheelcad.parts.bracket.stiffness import CLOSED_FORM
 from wheelcad.parts.design import Design
 from wheelcad.parts.hand.design import design_hand
@@ -39,6 +40,7 @@ def report_of(design: Design, measured: Measured, findings: list[Finding]) -> di
         part = getattr(design, name)
         if part is not None:
             out[name] = part.report()
+    out["invented"] = list(invented_keys(design.job.source))
     out["left_out"] = list(design.left_out)
     out["findings"] = [finding.as_json(Words(design.job.units)) for finding in findings]
     return out

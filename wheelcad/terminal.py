@@ -177,6 +177,7 @@ def summary(result: BuildResult, colour: bool | None = None, width: int | None =
     width = max(_NARROWEST, min(width or shutil.get_terminal_size((_USUAL, 24)).columns, _WIDEST))
     job, words = result.job, Words(result.job.units)
     lines: list[RenderableType] = [Text(job.job + (f": {job.title}" if job.title else ""), "bold")]
+    lines += _invented(result.report.get("invented", []), str(job.source.file))
     lines += [_beside(((f"  {name}", ""), (said, "")), 14) for name, said in numbers_that_matter(result.report, words)]
     lines += _findings(result.findings, words)
     lines += [_beside((("  left out", ""), (text, "")), 12) for text in result.report.get("left_out", [])]
@@ -193,6 +194,18 @@ def summary(result: BuildResult, colour: bool | None = None, width: int | None =
     if result.done == "built" and START in result.files:
         lines.append(_whole(f"next: open {result.folder / START}"))
     return _rendered(lines, colour, width)
+
+
+def _invented(keys: Sequence[str], file: str) -> list[RenderableType]:
+    """The values nobody measured yet, before anything that was made of them."""
+    if not keys:
+        return []
+    from rich.text import Text
+
+    from wheelcad.job.invented import invented_lines
+
+    head = Text(f"{count(len(keys), 'value')} invented: measure before you cut (wheelcad sheet {file})", "yellow")
+    return [head, *(_beside((("  guess", ""), (line, "")), 14) for line in invented_lines(tuple(keys)))]
 
 
 def failed_text(result: BuildResult, strict: bool = False) -> str:

@@ -31,6 +31,18 @@ FEW = 12  # stops of a lap that need no sheet of their own
 SAID_ELSEWHERE = ("counted:", "at_deg")  # notes of the report that the page says in its own words
 
 
+NO_STARTER_WITH_STOP = "Never turn an engine on the starter with a piston stop in: it breaks pistons."
+FIND_TDC = (
+    "Battery disconnected, plugs out, gear in neutral. Turn the crank by hand only.",
+    "Screw a piston stop into cylinder 1. Turn the crank gently against it one way and mark the pulley at a "
+    "fixed pointer; turn it gently against it the other way and mark again. TDC is half-way between the marks.",
+    "Take the stop out, set the crank at that line, and make sure with the valves that it is where you want "
+    "it: both closed on compression.",
+    "Mark the line that now points straight up on the pulley's face, from hub to rim, so that turning and "
+    "milling cannot take it off. On an engine that leans, up means the direction you mark now.",
+)
+
+
 def dead_centre(design: Design) -> Page:
     """Finding and keeping TDC before the pulley comes off."""
     turning = "clockwise" if design.wheel.sense > 0 else "anticlockwise"
@@ -38,19 +50,13 @@ def dead_centre(design: Design) -> Page:
     page.words("Everything here is measured from the TDC line, so find it before the pulley comes off, and keep it.")
     page.steps(
         [
-            "Battery disconnected, plugs out, gear in neutral. Turn the crank by hand only.",
-            "Screw a piston stop into cylinder 1. Turn the crank gently against it one way and mark the pulley at a "
-            "fixed pointer; turn it gently against it the other way and mark again. TDC is half-way between the marks.",
-            "Take the stop out, set the crank at that line, and make sure with the valves that it is where you want "
-            "it: both closed on compression.",
-            "Mark the line that now points straight up on the pulley's face, from hub to rim, so that turning and "
-            "milling cannot take it off. On an engine that leans, up means the direction you mark now.",
+            *FIND_TDC,
             "Measure keyway and bolt holes from that line, the way the crank turns, and compare with the job file.",
             f"Check which way the crank turns, seen facing the wheel: this job says {turning}.",
             *_marked(design),
         ]
     )
-    return page.caution(["Never turn an engine on the starter with a piston stop in: it breaks pistons."])
+    return page.caution([NO_STARTER_WITH_STOP])
 
 
 def _marked(design: Design) -> list[str]:

@@ -236,5 +236,5 @@ def _knife_edge(job: Job, design: BalanceDesign) -> Finding:
     if design.permissible_g_mm is None:
         return Finding(Check.KNIFE_EDGE, "wheel", visible, "g·mm", "no speed given", "pass", why, "rolling resistance")
     return at_most(
-        Check.KNIFE_EDGE, "wheel", visible, "g·mm", design.permissible_g_mm, why, "rolling resistance", "warn"
+        Check.KNIFE_EDGE, "wheel", visible, "g·mm", design.permissible_g_mm, why, "rolling resistance", "note"
     )

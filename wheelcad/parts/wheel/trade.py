@@ -143,13 +143,13 @@ def _plasma(job: Job, wheel: WheelDesign) -> list[Finding]:
     width, thickness = job.wheel.slot.width, wheel.thickness_mm
     limit = plasma.narrowest_slot_mm(thickness, torch.kerf)
     why = "narrower slots cannot be plasma-cut: cut the blank on the table and mill the slots"
-    out = [at_least(Check.PLASMA_SLOT, "wheel", width, "mm", limit, why, "1.5 × thickness, common practice", "warn")]
+    out = [at_least(Check.PLASMA_SLOT, "wheel", width, "mm", limit, why, "1.5 × thickness, common practice", "note")]
     tolerance = plasma.size_tolerance_mm(wheel.tooth_top_mm, thickness)
     if tolerance is not None:
         degrees = plasma.tolerance_deg(tolerance, wheel.radius_mm)
         why = "what the size tolerance of a plasma-cut tooth would mean in crank degrees; milled slots do far better"
         out.append(
-            at_most(Check.PLASMA_TOOTH, "wheel", degrees, "deg", 0.5, why, "ISO 9013; 0.5 deg is our judgement", "warn")
+            at_most(Check.PLASMA_TOOTH, "wheel", degrees, "deg", 0.5, why, "ISO 9013; 0.5 deg is our judgement", "note")
         )
     return out
 
