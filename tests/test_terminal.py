@@ -176,7 +176,7 @@ def test_the_summary_says_what_matters() -> None:
     for said in (
         "35 teeth, one every 10°, 3.27 kg",
         "42.85° from the first tooth's leading edge",
-        "0.1 g·mm left of 96 g·mm permitted (G16 at 5200 rpm)",
+        "as cut below 85.6 g·mm (95 %), of 95.9 g·mm permitted (G16 at 5200 rpm)",
         "36 slots, 9° a turn",
         "flat 182.3 mm × 75.7 mm, 254 Hz",
         "43 checks: 1 failed, 2 warned",

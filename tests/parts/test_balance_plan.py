@@ -40,22 +40,6 @@ def test_an_equal_through_pair_about_the_heavy_line(demo: Job) -> None:
     assert 2 * u * math.cos(half) == pytest.approx(math.hypot(*balance.before), abs=0.05)
 
 
-def test_the_smallest_half_angle_of_all_drills_is_taken() -> None:
-    """At the one radius the job gives: no other drill of the set gives a smaller angle within its walls."""
-    _, balance = designed(six())
-    half = abs(float(wrap_180(balance.holes[1].at_deg - balance.holes[0].at_deg))) / 2
-    need = math.hypot(*balance.before)
-    for drill in drills("metric"):
-        d = drill.diameter_mm
-        if not 3.0 <= d <= 8.0:
-            continue
-        share = need / (2 * math.pi / 4 * d**2 * 3.2 * 7200e-6 * 66)
-        if share <= 1:
-            other = math.degrees(math.acos(share))
-            room = math.degrees(math.asin((d + max(3.0, d / 2)) / 132))
-            assert other >= half - 0.05 or other < room
-
-
 def test_angles_are_ones_the_table_can_set() -> None:
     _, balance = designed(six(("dial_step: 0.05 deg", "dial_step: 0.4 deg")))
     for hole in balance.holes:
@@ -286,7 +270,7 @@ def test_a_rubber_ring_allows_the_tooth_ring_only() -> None:
 
 def test_a_sensor_that_looks_along_sees_no_hole() -> None:
     def reach(sensor: str) -> float:
-        _, balance = designed(plate_job(extra=sensor + "balance: {largest_drill: 8}"))
+        _, balance = designed(plate_job(extra=sensor + "balance: {band: [50, 70], largest_drill: 4}"))
         assert balance.holes
         return max(hole.radius_mm + hole.diameter_mm / 2 for hole in balance.holes)
 

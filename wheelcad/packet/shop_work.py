@@ -7,19 +7,18 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from wheelcad.findings import Finding
-from wheelcad.packet.page import Page, degrees, drill_size
+from wheelcad.packet.page import Page, degrees
 from wheelcad.packet.turning import turning_page
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import IndexPlan, Lap
 from wheelcad.parts.indexing.text import columns
-from wheelcad.words import diameter, length, speed, unbalance
+from wheelcad.words import diameter, length
 
 STOPS_A_SHEET = {"A4": 37, "Letter": 33}
 ROOMY = 24  # up to so many stops on a sheet stand apart
 LARGE = 8  # columns that letters to be read from the machine leave room for
 FEW = 12  # stops of a lap that need no sheet of their own
-SAID_ELSEWHERE = ("counted:", "at_deg")  # notes of the report that the page says in its own words
 
 
 def dead_centre(design: Design) -> Page:
@@ -114,50 +113,6 @@ def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
 
 def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if text.endswith(".") else ".")
-
-
-def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[Finding] = ()) -> Iterator[Page]:
-    """What the missing teeth weigh, the holes that take it out, and what is left."""
-    balance = design.balance
-    page = Page("Gap and balance")
-    page.words(f"What counts: {balance.initial.words}.")
-    found = report["balance"]
-    rows = [
-        ("Unbalance before", unbalance(found["before"]["unbalance_g_mm"])),
-        ("Its heavy side", degrees(found["before"]["at_deg"])),
-        ("Left after, measured from wheel.stl", unbalance(found["after"]["unbalance_g_mm"])),
-    ]
-    if found["permissible_g_mm"]:
-        rows.append(
-            (
-                f"Permitted, {found['grade']} at {speed(found['max_speed_rpm'])}",
-                unbalance(found["permissible_g_mm"]),
-            )
-        )
-    page.numbers(rows)
-    holes = [
-        [
-            degrees(hole.at_deg),
-            length(hole.radius_mm),
-            drill_size(hole.drill, hole.diameter_mm),
-            "through" if hole.through else length(hole.depth_mm),
-            "back" if hole.from_back else "front",
-        ]
-        for hole in balance.holes
-    ]
-    page.grid(["From TDC line", "From the axis", "Drill", "Depth", "From the"], holes, "rrlrl", large=True, tick=True)
-    if not holes:
-        page.words(f"No holes are drilled: {balance.plan}.")
-    notes = [str(note) for note in found.get("notes", []) if not str(note).startswith(SAID_ELSEWHERE)]
-    page.points(
-        [*(note[:1].upper() + note[1:] + "." for note in notes), *(f"Instead: {way}." for way in balance.other)]
-    ).notes(findings, "wheel", "balance", "job")
-    yield page.caution(
-        [
-            "A wheel that has cracked, been dropped or been drilled in the wrong place is scrap.",
-            "Have the whole turning assembly balanced where the engine's maker asks for it.",
-        ]
-    )
 
 
 def bracket(

@@ -20,6 +20,13 @@ from wheelcad.words import length
 GAUGE = "Lay the printed gauge on before anything is cut deep: every scratched line has to lie at its mark."
 FEWEST_FOR_TWO_LAPS = 8  # with fewer slots the teeth are stout enough to be cut one after another
 SIDES = {"middle": "floor", "higher": "side towards the next slot", "lower": "side towards the slot before"}
+BACK = "The wheel back on the table: centred on its bore, the middle of the gap at zero again."
+# by which reading on level edges they follow from: key, title, what is done
+HOLE_LAPS = {
+    0: ("holes", "Balance holes", "Cutter out, drill in: the work stays clamped on the table"),
+    1: ("holes-read", "Balance holes from the reading", BACK),
+    2: ("holes-recheck", "Balance holes from the second reading", BACK),
+}
 OVER_AXIS = "the slide across the cut, with the cutter's centre line over the table's axis,"
 ALONG_SLIDE = "along the slide that is left free"
 
@@ -45,14 +52,23 @@ def plan_laps(
     slots = [cut.number for cut in cuts if cut.work == "slot"]
     key = setups[0].key
     laps = [_check_lap(slots, key)] if toothed(ground.job) else _milling_laps(ground, cuts, slots, passes, key)
-    holes = tuple(cut.number for cut in cuts if cut.work == "hole")
-    if holes:
-        drill = setups[-1]
-        do = "Cutter out, drill in: the work stays clamped on the table as it is."
-        if drill.key != key:
-            do = f"Cutter out, drill in: the work stays clamped on the table. {' '.join(drill.lines)} {drill.says}"
-        laps.append(Lap("holes", "Balance holes", do, holes, drill.key))
+    held: dict[int, list[int]] = {}
+    for cut in cuts:
+        if cut.drill is not None:
+            held.setdefault(cut.drill.reading, []).append(cut.number)
+    drill = setups[-1]
+    lying = f" {' '.join(drill.lines)} {drill.says}" if drill.key != key else ""
+    for reading, holes in held.items():
+        name, title, do = HOLE_LAPS[reading]
+        laps.append(Lap(name, title, do + _lies(reading, lying), tuple(holes), drill.key))
     return laps
+
+
+def _lies(reading: int, lying: str) -> str:
+    """How the work lies for the drill, `lying` where it has to be laid otherwise than for the cutter."""
+    if reading:
+        return lying
+    return f".{lying}" if lying else " as it is."
 
 
 def _check_lap(slots: list[int], key: str) -> Lap:

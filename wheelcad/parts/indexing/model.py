@@ -38,7 +38,8 @@ WORKS = {
 
 
 class Drill(NamedTuple):
-    """What is drilled at a stop: mm from the axis, drill, depth (None: right through), face, metal, speed."""
+    """What is drilled at a stop: mm from the axis, drill, depth (None: right through), face, metal, speed, and which
+    reading on level edges it follows from (0: planned)."""
 
     radius_mm: float
     diameter_mm: float
@@ -47,6 +48,7 @@ class Drill(NamedTuple):
     from_back: bool
     where: str
     rpm: float
+    reading: int = 0
 
     def words(self, units: str) -> str:
         """What to drill, for a document in `units`: the drill by its own name, and its size where that says another."""
@@ -67,6 +69,7 @@ class Drill(NamedTuple):
             "depth_mm": self.depth_mm,
             "from": "back" if self.from_back else "front",
             "rpm": self.rpm,
+            "reading": self.reading,
         }
 
 
