@@ -130,7 +130,8 @@ def _result(
         "balance": {
             "before": {"unbalance_g_mm": 90.1},
             "after": {"unbalance_g_mm": 0.14},
-            "permissible_g_mm": 95.995,
+            "as_cut_95_g_mm": 85.6,
+            "permissible_g_mm": 95.9,
             "grade": "G16",
             "max_speed_rpm": 5200.0,
         },

@@ -269,15 +269,13 @@ def test_a_rubber_ring_allows_the_tooth_ring_only() -> None:
 
 
 def test_a_sensor_that_looks_along_sees_no_hole() -> None:
-    def reach(sensor: str) -> float:
-        _, balance = designed(plate_job(extra=sensor + "balance: {band: [50, 70], largest_drill: 4}"))
-        assert balance.holes
-        return max(hole.radius_mm + hole.diameter_mm / 2 for hole in balance.holes)
-
-    seen_from = 74 - 20 / 2  # the inner edge of what the sensor's face passes over
+    """What its face of 20 passes over begins at radius 64; 2 mm must stay, and the thinnest drill is 3 mm."""
     sensor = "sensor: {kind: hall, looks: along, radius: 74, at: 20, face_diameter: 20}\n"
-    assert reach(sensor) <= seen_from - walls.SENSED.mm + 1e-9
-    assert reach("") > seen_from - walls.SENSED.mm
+    inside, outside = "balance: {radius: 60, largest_drill: 4}", "balance: {radius: 61, largest_drill: 4}"
+    assert designed(plate_job(extra=sensor + inside))[1].holes
+    assert designed(plate_job(extra=outside))[1].holes
+    with pytest.raises(DesignError, match="what the sensor sees"):
+        designed(plate_job(extra=sensor + outside))
 
 
 def test_a_recess_and_chuck_reach() -> None:

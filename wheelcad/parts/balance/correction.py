@@ -259,6 +259,11 @@ def _read(job: Job, wanted: Balance, taken: LevelReading, number: int, wheel: Wh
                 reading=number,
             )
             outcome = search(sought)
+            if outcome.plan is None and (wanted.radius is not None or wanted.band is not None):
+                anywhere = wanted.model_copy(update={"radius": None, "band": None})
+                found = search(replace(sought, radii=hole_search(job, anywhere, wheel, metal, initial).radii))
+                if found.plan is not None:
+                    outcome = Outcome(found.plan, f"{found.why}; where the job wants holes there is no room for them")
     return Reading(number, size, heavy, edges, outcome, instead, wheel.sense, density)
 
 

@@ -123,7 +123,7 @@ def _unequal(cells: Cells, first: Floats, second: Floats, a: Floats, b: Floats) 
 def several_pairs(sought: HoleSearch, pairs: int, relaxed: bool) -> Iterator[Proposals]:
     """`pairs` equal through pairs side by side; the outermost is set wide enough to trim the amount."""
     for cells in sought.grids:
-        one, step = cells.taken_through, 2 * cells.least_half
+        one, step = cells.taken_through, _apart_deg(sought, cells)
         inner = sum((2 * one * np.cos(np.radians((k + 0.5) * step)) for k in range(pairs - 1)), np.zeros(one.shape))
         share = (sought.amount - inner) / (2 * one)
         usable = cells.through & in_plane(sought, cells.through_z(), relaxed)
@@ -141,6 +141,11 @@ def several_pairs(sought: HoleSearch, pairs: int, relaxed: bool) -> Iterator[Pro
         yield Proposals("through-pairs", figure, good, _side_by_side(sought, cells, pairs))
 
 
+def _apart_deg(sought: HoleSearch, cells: Cells) -> Floats:
+    """Angle between neighbours that keep their wall though either may be set to the next mark."""
+    return 2 * (cells.least_half + sought.marks.dial_step_deg)
+
+
 def _side_by_side(sought: HoleSearch, cells: Cells, pairs: int) -> Callable[[int], list[Wanted] | None]:
     def wanted(i: int) -> list[Wanted] | None:
         halves = _clear_of_bolts(sought, cells, i, pairs)
@@ -151,7 +156,7 @@ def _side_by_side(sought: HoleSearch, cells: Cells, pairs: int) -> Callable[[int
 
 def _clear_of_bolts(sought: HoleSearch, cells: Cells, i: int, pairs: int) -> list[float] | None:
     """Half angles of the pairs of cell i: the inner ones as near the heavy line as bolts allow, the last trims."""
-    one, step = float(cells.taken_through[i]), 2 * float(cells.least_half[i])
+    one, step = float(cells.taken_through[i]), float(_apart_deg(sought, cells)[i])
     blocked = blocked_angles(sought.metal, float(cells.seats.radius[i]), float(cells.seats.diameter[i]))
 
     def free(half: float) -> bool:
