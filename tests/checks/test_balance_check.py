@@ -12,7 +12,7 @@ import pytest
 
 from tests.conftest import demo_text, edited, plate_job
 from wheelcad.checks.balance import check_balance, round_holes
-from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, residual, three_ways, unbalance_left
+from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, residual, unbalance_left
 from wheelcad.checks.wheel import sound_body
 from wheelcad.files.brep import figures
 from wheelcad.files.figures import KernelResult
@@ -28,7 +28,6 @@ from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.solid import wheel_solid
 from wheelcad.words import Words
-
 
 balance_job: dict[int, Job] = {}  # the job that each design is of
 
