@@ -62,7 +62,7 @@ def test_drilled_hole():
 
 def test_counterweight_of_two_masses():
     # Source: Norton, Design of Machinery, example of static balance, from memory: 1.2 kg at 1.135 m and 113.4 deg,
-    # 1.8 kg at 0.822 m and 48.8 deg. By the law of cosines the sum is 2.403 kg.m; its counterweight stands at 259.6 deg.
+    # 1.8 kg at 0.822 m and 48.8 deg. By the law of cosines the sum is 2.403 kg.m; its counterweight is at 259.6 deg.
     size, at = ub.polar_sum([1.2 * 1.135, 1.8 * 0.822], [113.4, 48.8])
     assert size == pytest.approx(2.403, abs=1e-3)
     assert (at + 180) % 360 == pytest.approx(259.6, abs=0.05)
