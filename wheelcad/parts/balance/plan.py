@@ -14,7 +14,7 @@ from wheelcad.trade.drills import sized
 from wheelcad.words import angle, unbalance
 
 LOOKED_AT = 12  # plans of one kind that are compared
-AS_GOOD = 1.03  # of the least figure: within it one drill for all, fewer holes, and through ones, are preferred
+AS_GOOD = 1.02  # of the least figure: within it one drill for all, fewer holes, and through ones, are preferred
 NAMES = {
     "through-pair": "an equal through pair",
     "unequal-pair": "two different through holes",

@@ -68,7 +68,7 @@ def paired(sought: HoleSearch, cells: Cells, one: Floats, half: Floats, depth: F
     radius, size = (np.stack([value, value], axis=1) for value in (at.radius, at.diameter))
     off = np.stack([half, -half], axis=1)
     figure = likely(sought.doubtful, np.stack([one, one], axis=1), off, radius, size, np.stack([depth, depth], axis=1))
-    return figure, free_at(sought.metal, radius, size, sought.at_deg + off).all(axis=1)
+    return figure, np.asarray(free_at(sought.metal, radius, size, sought.at_deg + off).all(axis=1))
 
 
 def equal_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[Proposals]:
@@ -112,7 +112,7 @@ def unequal_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[Proposals]:
         radius, size = (np.stack([of[first], of[second]], axis=1) for of in (at.radius, at.diameter))
         one = np.stack([u, v], axis=1)
         figure = likely(sought.doubtful, one, off, radius, size, np.full(off.shape, math.inf))
-        free = free_at(sought.metal, radius, size, sought.at_deg + off).all(axis=1)
+        free = np.asarray(free_at(sought.metal, radius, size, sought.at_deg + off).all(axis=1))
         yield Proposals("unequal-pair", figure, free, _unequal(cells, first, second, a, b))
 
 

@@ -153,7 +153,7 @@ def _walls(design: BalanceDesign) -> Finding:
 def _couple(design: BalanceDesign) -> Finding:
     """A static correction in another plane leaves a couple: unbalances in the end faces against their share."""
     metal, rho = design.metal, design.density_kg_m3
-    parts = [((x, y), z) for _, x, y, z in design.initial.parts]
+    parts = [(np.array([x, y]), z) for _, x, y, z in design.initial.parts]
     parts += [(-hole.mass_g(rho) * np.array(hole.centre(design.sense)), hole.z_mean) for hole in design.planned]
     vectors, heights = np.array([vector for vector, _ in parts]), np.array([z for _, z in parts])
     in_faces = float(np.hypot(*two_planes(vectors, heights, metal.z_front, metal.z_back).T).max())
