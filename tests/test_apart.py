@@ -23,6 +23,8 @@ def work(tell, kind, place):
     tell("begun")
     if kind == "raise":
         raise ValueError("no such luck")
+    if kind == "crash":
+        os.abort()
     if kind == "linger":
         late = beside(lambda: (time.sleep(1.5), Path(place).write_text("late")))
         tell("forked")
@@ -66,6 +68,24 @@ def test_an_error_comes_in_words(worker: str) -> None:
         with pytest.raises(TaskError, match="words: no such luck") as caught:
             process.wait_for("answer", lambda _: None)
     assert caught.value.about == "the pudding"
+
+
+@pytest.mark.skipif(not apart.FORKS, reason="forks are used on Linux only")
+def test_one_task_after_another_in_what_was_loaded_once(worker: str) -> None:
+    with Apart(worker, "the worker") as process:
+        for number in range(3):
+            process.give("plain", number)
+            assert process.wait_for("answer", lambda _: None)[0] == "plain"
+        process.give("raise", None)
+        with pytest.raises(TaskError, match="no such luck"):
+            process.wait_for("answer", lambda _: None)
+        process.give("crash", None)
+        with pytest.raises(TaskError, match="ended without an answer"):
+            process.wait_for("answer", lambda _: None)
+        process.give("plain", None)  # what nobody waits for is gone by the next
+        process.give("plain", None)
+        assert process.wait_for("answer", lambda _: None) == ("plain", None)
+        assert process.lives
 
 
 def test_a_process_that_cannot_start_is_named() -> None:

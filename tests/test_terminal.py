@@ -148,6 +148,7 @@ def _result(
         folder=Path("outputs") / job,
         done=done,
         changes=changes,
+        kept=(),
     )
 
 

@@ -18,7 +18,8 @@ def main() -> None:
     gc.set_threshold(100_000)  # a short life with little garbage
     words = sys.argv[1:]
     try:
-        if words[:1] == ["build"] and len(words) > 1 and not {"-h", "--help"} & set(words):
+        others = ("-h", "--help", "--workers", "--cluster", "--only-changed")  # these start their own, or none
+        if words[:1] == ["build"] and len(words) > 1 and not any(word.startswith(others) for word in words):
             from wheelcad.apart import start_ahead
             from wheelcad.kernel import ONE_THREAD
 

@@ -2,7 +2,8 @@
 
 `Apart` starts `python -m MODULE`, which may get ready while its task is still being worked out, and answers with
 pickles on its standard output: ("done", (name, answer)) for every part of the task, then ("end", None), or ("error",
-(words, part)). `beside` does a part of such a task in a fork of the process, so that nothing is loaded twice.
+(words, part)). It may be given one task after another: each is done in a fork of what was loaded once, so that no task
+leaves anything behind for the next. `beside` does a part of a task in a fork of its own.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ Tell = Callable[..., None]  # of a part's name, and what it came to
 Answer = TypeVar("Answer")
 NO_CHANGE: Mapping[str, str] = MappingProxyType({})
 PARENT_DEATH_SIGNAL = 1  # PR_SET_PDEATHSIG of Linux's <sys/prctl.h>
+FRAME = 8  # bytes that say how long a task is
 FORKS = sys.platform == "linux"  # elsewhere libraries do not all bear a fork
 
 
@@ -61,6 +63,7 @@ class Apart:
         self._module = module
         self._environment = environment
         self._done: dict[str, Any] = {}
+        self._asked, self._ended = False, True
 
     def __enter__(self) -> Apart:
         ahead = self._module in _AHEAD
@@ -81,12 +84,21 @@ class Apart:
                     pipe.close()
         self._process.wait()
 
+    @property
+    def lives(self) -> bool:
+        """Whether it can be given another task."""
+        return self._process.poll() is None
+
     def give(self, *task: Any) -> None:
-        """Hand over the one task."""
+        """Hand over a task; the one before must have been answered to its end."""
         assert self._process.stdin is not None
+        while self._asked and not self._ended:  # what nobody waited for
+            self._take()
+        self._done, self._asked, self._ended = {}, True, False
+        said = pickle.dumps(task)
         with contextlib.suppress(BrokenPipeError):  # its answer says why it went
-            pickle.dump(task, self._process.stdin)
-            self._process.stdin.close()
+            self._process.stdin.write(len(said).to_bytes(FRAME, "big") + said)
+            self._process.stdin.flush()
 
     def wait_for(self, name: str, say: Say) -> Any:
         """Wait until a part of the task is done; its answer. `say` hears the names of parts on the way.
@@ -97,12 +109,19 @@ class Apart:
             self._listen(name, say)
         return self._done[name]
 
-    def _listen(self, name: str, say: Say) -> None:
+    def _take(self) -> tuple[str, Any]:
+        """The next word of its answer."""
         assert self._process.stdout is not None
         try:
             kind, what = pickle.load(self._process.stdout)
         except (EOFError, pickle.UnpicklingError):
+            self._ended = True
             raise TaskError(f"{self._name} ended without an answer") from None
+        self._ended = kind in ("error", "end")
+        return kind, what
+
+    def _listen(self, name: str, say: Say) -> None:
+        kind, what = self._take()
         if kind == "error":
             raise TaskError(*what)
         if kind == "end":
@@ -116,38 +135,76 @@ def serve(
     words: Callable[[Exception], tuple[str, str]],
     ready: Callable[[], None] = lambda: None,
 ) -> int:
-    """The process's end: `ready` while waiting, then `work(tell, *task)`; the exit code.
+    """The process's end: `ready` while waiting, then `work(tell, *task)` for every task that comes; the exit code.
 
     work tells each part's name when it is done, and what it came to. Its forks may tell as well, but names alone: what
     is longer could be torn apart in the pipe. words: how an exception is told to a user, and which part it is
-    about. Nothing is done when no task comes.
+    about. Nothing is done when no task comes. Where processes cannot be forked, one task is done and no more.
     """
     channel = os.fdopen(os.dup(1), "wb")
     os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # kernel and mesher like to talk on standard output
-    task: list[bytes] = []
-    reader = threading.Thread(target=lambda: task.append(sys.stdin.buffer.read()))
+    first: list[bytes] = []
+    reader = threading.Thread(target=lambda: first.append(_task()))
     reader.start()  # the giver must not wait until this process is ready
 
     def tell(kind: str, what: object) -> None:
         channel.write(pickle.dumps((kind, what)))
         channel.flush()
 
+    def do(task: bytes) -> int:
+        try:
+            work(lambda name, answer=None: tell("done", (name, answer)), *pickle.loads(task))
+            tell("end", None)
+        except BrokenPipeError:  # nobody listens any more
+            return 2
+        except Exception as error:  # whatever libraries throw must reach the user as words
+            with contextlib.suppress(BrokenPipeError):
+                tell("error", words(error))
+            if os.environ.get("WHEELCAD_DEBUG"):
+                raise
+            return 2
+        return 0
+
     _end_with_parent()
     try:
         ready()
-        reader.join()
-        if task[0]:  # none when the job was wrong: nothing to do
-            work(lambda name, answer=None: tell("done", (name, answer)), *pickle.loads(task[0]))
-            tell("end", None)
-    except BrokenPipeError:  # nobody listens any more
-        return 2
-    except Exception as error:  # whatever libraries throw must reach the user as words
+    except Exception as error:
         with contextlib.suppress(BrokenPipeError):
             tell("error", words(error))
-        if os.environ.get("WHEELCAD_DEBUG"):
-            raise
         return 2
-    return 0
+    reader.join()
+    task, code = first[0], 0
+    while task:
+        if not FORKS:
+            return do(task)
+        code = _in_a_fork(lambda task=task: do(task))  # type: ignore[misc]
+        if code not in (0, 2):  # it was killed, or crashed in a library: it could not say so itself
+            with contextlib.suppress(BrokenPipeError):
+                tell("error", ("the process ended without an answer", ""))
+        task = _task()
+    return code
+
+
+def _task() -> bytes:
+    """The next task from standard input; b"" when there is none any more, or it is cut short."""
+    size = int.from_bytes(sys.stdin.buffer.read(FRAME), "big")
+    said = sys.stdin.buffer.read(size)
+    return said if len(said) == size else b""
+
+
+def _in_a_fork(work: Callable[[], int]) -> int:
+    """What `work` returns when it is done in a fork; -1 when the fork was killed."""
+    parent, child = os.getpid(), os.fork()
+    if child == 0:
+        _end_with_parent()
+        code = 70
+        try:
+            if os.getppid() == parent:
+                code = work()
+        finally:
+            os._exit(code)
+    _, status = os.waitpid(child, 0)
+    return os.waitstatus_to_exitcode(status) if os.WIFEXITED(status) else -1
 
 
 def _end_with_parent() -> None:

@@ -15,7 +15,7 @@ from wheelcad.codes import Check
 from wheelcad.errors import BuildError, Fault, JobError, JobFileError
 from wheelcad.files.data import write_json
 from wheelcad.files.figures import KernelResult
-from wheelcad.files.folder import digest, read_manifest, staged, written_by_us
+from wheelcad.files.folder import changed, digest, read_manifest, staged, written_by_us
 from wheelcad.findings import Finding, Verdict, holds, worst
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
@@ -55,6 +55,7 @@ class BuildResult:
 
     report: report.json's content; files: names of ours in the folder, sorted; done: what was done: files built, files
     checked again, or the job file alone looked through; changes: since the build before, None where nothing was built.
+    kept: what somebody had changed in the folder, a sentence each that says where it is now.
     """
 
     job: Job
@@ -65,6 +66,7 @@ class BuildResult:
     files: tuple[str, ...]
     done: Literal["built", "checked", "linted"] = "built"
     changes: Changes | None = None
+    kept: tuple[str, ...] = ()
 
     @property
     def verdict(self) -> Verdict:
@@ -107,7 +109,8 @@ def build_job(
 def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kernel: Kernel) -> BuildResult:
     """The files of a design, whole or not at all, and what was found in them."""
     job = design.job
-    with staged(folder) as stage:
+    kept: list[str] = []
+    with staged(folder, kept.append) as stage:
         kernel.give(design, stage.absolute(), True, fem)  # write, then measure
         _write_sheets(design, stage, say)
         _get_ready()
@@ -124,7 +127,7 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
         changes = _start(design, stage, folder, findings)
         note_place(stage, job, folder)
         files = tuple(sorted(path.name for path in stage.iterdir()))
-    return BuildResult(job, design, folder, report, tuple(findings), files, changes=changes)
+    return BuildResult(job, design, folder, report, tuple(findings), files, changes=changes, kept=tuple(kept))
 
 
 def _start(design: Design, stage: Path, folder: Path, findings: list[Finding]) -> Changes:
@@ -158,13 +161,13 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent)
         design = design_job(parse_job(text, str(held.get("file", "job"))))
         kernel.give(design, folder.absolute(), False, False)  # measure only
         findings, report = _measured(design, folder, kernel, say)
-    changed = list(_unchanged(folder, kept))
+    about = list(_unchanged(folder, kept))
     if job is not None:
         same = job.source.sha256 == held.get("sha256")
         why = "the outputs must belong to the job file as it is now; build it again"
         said = "the same job" if same else "the job file was changed since the build"
-        changed.append(holds(Check.JOB_FILE, job.source.file, same, said, why, "manifest.json"))
-    findings = [*changed, *findings]
+        about.append(holds(Check.JOB_FILE, job.source.file, same, said, why, "manifest.json"))
+    findings = [*about, *findings]
     report["findings"] = [finding.as_json(Words(design.job.units)) for finding in findings]
     files = tuple(sorted(name for name in written_by_us(folder) if (folder / name).is_file()))
     return BuildResult(design.job, design, folder, report, tuple(findings), files, "checked")
@@ -262,21 +265,11 @@ def _unchanged(folder: Path, kept: dict[str, Any]) -> list[Finding]:
         return [holds(Check.FILE_UNCHANGED, "all files", False, "manifest.json names none", why, "manifest.json")]
     for entry in entries:
         name = str(entry.get("name")) if isinstance(entry, dict) else str(entry)
-        said = _trouble(folder / name, entry) if Path(name).name == name else "no name of a file in this folder"
+        plain = isinstance(entry, dict) and Path(name).name == name
+        said = changed(folder / name, entry) if plain else "no name of a file in this folder"
         if said:
             out.append(holds(Check.FILE_UNCHANGED, name, False, said, why, "manifest.json"))
     return out or [holds(Check.FILE_UNCHANGED, "all files", True, "as written", why, "manifest.json")]
-
-
-def _trouble(path: Path, entry: Any) -> str:
-    """What is amiss with a file of the manifest; "" when nothing is. Only files are read: a pipe would never end."""
-    if not path.exists():
-        return "missing"
-    if not path.is_file():
-        return "no file any more"
-    now = digest(path)
-    same = isinstance(entry, dict) and all(entry.get(key) == now[key] for key in now)
-    return "" if same else "changed since the build"
 
 
 __all__ = ["BuildResult", "JobError", "build_job", "check_folder", "load_job"]

@@ -80,9 +80,22 @@ def build(
     replace: Annotated[
         bool, typer.Option("--replace", help="Build over the files of another job file with the same job name.")
     ] = False,
+    workers: Annotated[int, typer.Option("--workers", metavar="N", min=0, help="Build so many jobs at a time.")] = 0,
+    cluster: Annotated[
+        str, typer.Option("--cluster", metavar="ADDRESS", help="Have them built by the workers of a Dask scheduler.")
+    ] = "",
+    only_changed: Annotated[
+        bool, typer.Option("--only-changed", help="Leave jobs alone that were built from this very text.")
+    ] = False,
 ) -> None:
     """Build every file of the job, and measure each."""
     from wheelcad import terminal
+
+    if workers or cluster or only_changed:
+        from wheelcad.many_command import run_many
+
+        wanted = (out, packet, fem, replace, only_changed)
+        raise typer.Exit(run_many(jobs, wanted, workers, cluster, strict, json, quiet))
     from wheelcad.errors import JobError
     from wheelcad.job.found import find_job
     from wheelcad.kernel import Kernel

@@ -104,6 +104,10 @@ class BuildError(JobError):
     """The parts of a sound design could not be made: the kernel refused, or is not installed."""
 
 
+class UnreadableError(ValueError):
+    """A written file that cannot be read, or does not hold what a file of its kind holds; the words name the file."""
+
+
 class Faults:
     """Collects faults so that a user hears of all of them at once."""
 

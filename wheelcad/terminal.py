@@ -188,6 +188,7 @@ def summary(result: BuildResult, colour: bool | None = None, width: int | None =
         same = "nothing changed since the last build"
         said = [same] if result.changes.again else result.changes.lines()
         lines += [_beside((("  changed", ""), (line, "")), 12) for line in said]
+    lines += [_beside((("  kept", ""), (line, "")), 12) for line in result.kept]
     lines.append(_whole(f"{count(len(result.files), 'file')} {_DONE[result.done]} {result.folder}"))
     if result.done == "built" and START in result.files:
         lines.append(_whole(f"next: open {result.folder / START}"))

@@ -23,6 +23,7 @@ T = TypeVar("T")
 _HELD = re.compile(f"{OPEN}([a-z-]+){BAR}([^{BAR}]*){BAR}([^{BAR}]*){BAR}([^{CLOSE}]*){CLOSE}")
 MINUS = "−"
 SMALL = 0.1  # in the document's unit: what is smaller is given two figures, however many places they take
+HEAVY_G, ROUGH_G = 1000.0, 10.0  # from here in kilograms or pounds; from here to a tenth of a gram
 NOTHING = 5e-6  # in the document's unit: what is smaller is a computer's rounding, and written 0
 POUND_FORCE_N = 4.4482216152605  # 0.45359237 kg x 9.80665 m/s², exact: the 1959 pound and standard gravity
 PSI_MPA = POUND_FORCE_N / INCH_MM**2  # 0.006894757
@@ -105,8 +106,8 @@ def angle(deg: float, places: int | None = None) -> str:
 
 
 def mass(grams: float) -> str:
-    """A mass a kitchen scale can show."""
-    return _held("mass", grams)
+    """A mass: what a kitchen scale can show, from a kilogram on what a bathroom scale can."""
+    return _held("heavy", grams) if grams >= HEAVY_G else _held("mass", grams, 1 if grams >= ROUGH_G else 2)
 
 
 def unbalance(g_mm: float) -> str:

@@ -11,17 +11,20 @@ import numpy as np
 import pytest
 
 from tests.parts.bracket_jobs import along_job, in_job
-from wheelcad.checks.bracket import check_bracket
+from tests.unit_jobs import INCH_SIX
+from wheelcad.checks.bracket import _compensated, check_bracket
 from wheelcad.checks.bracket_folded import separate_bodies
 from wheelcad.checks.bracket_step import check_step, step_faces
 from wheelcad.files.dxf import CutCircle, CutEntity, CutPath, CutText, write_cut_dxf
 from wheelcad.files.step import write_step
 from wheelcad.files.stl import read_stl, write_triangles
 from wheelcad.files.stl_writer import write_stl
+from wheelcad.job.reader import parse_job
 from wheelcad.parts.bracket.cutting import compensated_name, cut_layers
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import Bend, BracketDesign
 from wheelcad.parts.bracket.solid import bracket_solid
+from wheelcad.parts.design import design_job
 from wheelcad.trade.loop import Loop
 
 Shapes = dict[str, list[CutEntity]]
@@ -344,3 +347,18 @@ def test_odd_brackets_are_measured_right(name: str, shape: str, tmp_path: Path) 
     write_stl(tmp_path / "bracket.stl", bracket_solid(design))
     assert [f for f in check_bracket(tmp_path, design) if f.verdict != "pass"] == []
     assert set().union(*step_findings(design, design, tmp_path).values()) == {"pass"}
+
+
+def test_holes_of_half_a_thousandth_more_raise_no_alarm(tmp_path: Path) -> None:
+    """17.7625 less a kerf of 1.397 mm lies between two thousandths: a sound inch job once failed on the rounding."""
+    design = design_job(parse_job(INCH_SIX)).bracket
+    assert design is not None
+    write_cut_dxf(tmp_path / "bracket-flat.dxf", cut_layers(design))
+    name = compensated_name(design.compensate_kerf)
+    write_cut_dxf(tmp_path / name, cut_layers(design, design.compensate_kerf))
+    verdict = {f.check: f.verdict for f in _compensated(tmp_path, design)}
+    assert verdict == {"kerf-outline": "pass", "kerf-holes": "pass"}
+    wide = dataclasses.replace(design.holes[0], diameter=design.holes[0].diameter + 0.002)
+    spoilt = dataclasses.replace(design, holes=(wide, *design.holes[1:]))
+    write_cut_dxf(tmp_path / name, cut_layers(spoilt, design.compensate_kerf))
+    assert {f.check: f.verdict for f in _compensated(tmp_path, design)}["kerf-holes"] == "fail"

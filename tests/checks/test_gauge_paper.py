@@ -11,12 +11,14 @@ import numpy as np
 import pytest
 
 from tests.parts.gauge_files import gauge_of
-from tests.parts.gauge_jobs import job_of, plate, turned
+from tests.parts.gauge_jobs import job_of, plate, random_gauge_job, turned
 from wheelcad.checks.gauge_paper import DPI, Dots, bar_ends, check_gauge_paper, marks_of, render
 from wheelcad.drawing.layout import Page
 from wheelcad.drawing.pdf import write_pdf
+from wheelcad.errors import JobError
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
+from wheelcad.parts.gauge.design import design_gauge
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.sheet import gauge_pages
 from wheelcad.parts.wheel.design import design_wheel
@@ -179,3 +181,39 @@ def test_words_stay_on_the_page_and_off_each_other() -> None:
                 for b in shapes[i + 1 :]:
                     assert a.intersection(b).area < 0.01
         assert design.paper.paper == "A4"
+
+
+def _alarms(seed: int, folder: Path) -> list[str]:
+    """The failed findings of a random sound gauge's paper, none where the job cannot be."""
+    try:
+        job = random_gauge_job(seed)
+        wheel = design_wheel(job)
+        design = design_gauge(job, wheel)
+    except JobError:
+        return []
+    if design is None:
+        return []
+    write_pdf(gauge_pages(job, wheel, design), folder / "gauge-paper.pdf")
+    return [f"{seed}: {f.check} {f.measured}" for f in check_gauge_paper(folder, design) if f.verdict == "fail"]
+
+
+@pytest.mark.parametrize("seed", [28, 32, 113, 5, 6])
+def test_a_sound_gauge_raises_no_alarm(seed: int, tmp_path: Path) -> None:
+    """28, 32 and 113: a pointer runs along an arm of a bolt's cross."""
+    assert _alarms(seed, tmp_path) == []
+
+
+@pytest.mark.slow
+def test_two_hundred_sound_gauges_raise_no_alarm(tmp_path: Path) -> None:
+    assert [alarm for seed in range(200) for alarm in _alarms(seed, tmp_path)] == []
+
+
+@pytest.mark.parametrize(("off", "verdict"), [(0.1, "pass"), (0.2, "fail")])
+def test_the_smallest_shift_of_a_bolt_that_is_caught(off: float, verdict: str, tmp_path: Path) -> None:
+    """0.15 mm is the limit: a tenth more is seen, a third less is the printer's own."""
+    design, pages = pages_of(job_of(**turned()))
+    write_pdf(pages, tmp_path / "gauge-paper.pdf")
+    plan = design.paper
+    moved = replace(plan, bolts=tuple((x + off, y) for x, y in plan.bolts))
+    got = verdicts(check_gauge_paper(tmp_path, replace(design, paper=moved)))
+    assert got["paper-bolts"] == verdict

@@ -13,6 +13,7 @@ import numpy as np
 
 from wheelcad.checks.mesh import fitted_circle, mesh_moments
 from wheelcad.codes import Check
+from wheelcad.errors import UnreadableError
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign, Frame, Hole, Region
@@ -62,7 +63,7 @@ def check_folded(folder: Path, design: BracketDesign, flat_area: float) -> list[
 def separate_bodies(triangles: Floats) -> list[Floats]:
     """Triangles (n, 3, 3) split into bodies that share no edge, largest volume first; touching in a point is apart."""
     if len(triangles) == 0:
-        raise ValueError(f"{SOLID} is empty")
+        raise UnreadableError(f"{SOLID} is empty")
     _, corner = distinct_rows(np.round(triangles.reshape(-1, 3), 5))
     corner = corner.reshape(-1, 3)
     ends = np.sort(np.stack([corner, np.roll(corner, -1, axis=1)], axis=2), axis=2)

@@ -23,7 +23,7 @@ from wheelcad.checks.solids import check_solids
 from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, residual, three_ways
 from wheelcad.checks.wheel import check_wheel, sound_body, volume_agrees, wheel_moments
 from wheelcad.codes import Check
-from wheelcad.errors import JobFileError
+from wheelcad.errors import JobFileError, UnreadableError
 from wheelcad.files.figures import KernelResult
 from wheelcad.findings import Finding, holds
 from wheelcad.parts.design import Design
@@ -137,9 +137,13 @@ def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[li
 
 
 def _guarded(check: _Check) -> list[Finding]:
-    """The check's findings; a file that cannot be read or understood is itself a failed finding."""
+    """The check's findings; a file that cannot be read is itself a failed finding, and so is a check that broke."""
     try:
         return check.run()
-    except (OSError, ValueError, JobFileError) as error:
+    except (OSError, UnreadableError, JobFileError) as error:
         why = "a file that cannot be read cannot be trusted"
         return [holds(Check.READABLE, check.subject, False, str(error), why, "reading it back")]
+    except Exception as error:  # nobody may take for measured what was not
+        said = f"{type(error).__name__}: {error}"
+        why = "this check went wrong, so nothing was measured: the file holds what none should, or the mistake is ours"
+        return [holds(Check.CHECK_BROKE, check.subject, False, said, why, "reading it back")]

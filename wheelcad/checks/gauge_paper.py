@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wheelcad.codes import Check
+from wheelcad.errors import UnreadableError
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.paper import BAR_TICK, CROSS, SHEETS, Bar, PaperPlan, Tile
@@ -22,6 +23,10 @@ PAPER = "gauge-paper.pdf"
 DPI = 300
 PLACE_LIMIT_MM = 0.15  # a line's middle against its place
 SEEK = 1.4  # mm to each side in which a line is looked for
+STATIONS = (-0.9, -0.6, -0.3, 0.0, 0.3, 0.6, 0.9)  # mm along a line
+FEWEST = 3  # stations at which it must stand free of everything else
+INK, LINE = 0.1, 0.3  # darkness from which a dot belongs to a line, and that a line has somewhere
+WIDEST_MM = 0.6  # a dark stretch of more is two lines that run into each other, and neither can be read
 PAGE_LIMIT_MM = 0.1  # a page's size
 OWN = "computed from the job's own numbers"
 
@@ -58,14 +63,25 @@ class Dots:
     def line_across(self, place: Point, along: Point) -> float:
         """How far (mm) a line's middle lies from `place`, looking SEEK mm both ways along the unit vector `along`.
 
-        Not a number where there is no line.
+        Read at STATIONS beside one another along the line, of which the middle value counts: what else passes there (a
+        pointer, a dashed circle, a letter) crosses it at some of them only. Not a number where there is no line.
         """
+        beside = np.array([-along[1], along[0]])
+        found = [self._nearest(np.array(place) + station * beside, along) for station in STATIONS]
+        kept = [off for off in found if np.isfinite(off)]
+        return float(np.median(kept)) if len(kept) >= FEWEST else float("nan")
+
+    def _nearest(self, place: Floats, along: Point) -> float:
+        """The middle of the nearest dark stretch to `place`, mm along `along`."""
         steps = np.linspace(-SEEK, SEEK, 113)
-        dark = self.darkness(np.array(place) + steps[:, None] * np.array(along))
-        if dark.max() < 0.3:
-            return float("nan")
-        dark = np.where(dark > 0.1, dark, 0.0)
-        return float((dark * steps).sum() / dark.sum())
+        dark = self.darkness(place + steps[:, None] * np.array(along))
+        edges = np.flatnonzero(np.diff(np.concatenate([[False], dark > INK, [False]]).astype(int)))
+        offs = [
+            float((dark[a:b] * steps[a:b]).sum() / dark[a:b].sum())
+            for a, b in edges.reshape(-1, 2)
+            if dark[a:b].max() >= LINE and steps[b - 1] - steps[a] <= WIDEST_MM
+        ]
+        return min(offs, key=abs) if offs else float("nan")
 
 
 def check_gauge_paper(folder: Path, design: GaugeDesign) -> list[Finding]:
@@ -105,7 +121,7 @@ def render(path: Path) -> list[Dots]:
     try:
         document = pypdfium2.PdfDocument(path)
     except pypdfium2.PdfiumError as error:
-        raise ValueError(f"{path.name} is no good PDF: {error}") from None
+        raise UnreadableError(f"{path.name} is no good PDF: {error}") from None
     try:
         return [Dots(page.render(scale=DPI / 72, grayscale=True).to_numpy()) for page in document]
     finally:
@@ -145,8 +161,12 @@ def marks_of(page: Dots, plan: PaperPlan, tile: Tile) -> tuple[list[float], list
 
 
 def _cross(page: Dots, at: Point, arm: float) -> list[float]:
-    """Offsets of a cross's four arms, each read `arm` mm from its middle."""
+    """Offsets of a cross's two strokes, each read `arm` mm to both sides of its middle.
+
+    A stroke is one straight line, so the better of its two readings is its place: the other may be overlaid.
+    """
     x, y = at
     level = [page.line_across((x + side, y), (0.0, 1.0)) for side in (-arm, arm)]
     upright = [page.line_across((x, y + side), (1.0, 0.0)) for side in (-arm, arm)]
-    return level + upright
+    readable = [[off for off in pair if np.isfinite(off)] for pair in (level, upright)]
+    return [min(pair, key=abs) if pair else float("nan") for pair in readable]

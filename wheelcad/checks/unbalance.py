@@ -15,6 +15,7 @@ import numpy as np
 
 from wheelcad.checks.mesh import mesh_moments
 from wheelcad.codes import Check
+from wheelcad.errors import UnreadableError
 from wheelcad.files.figures import BodyFigures, KernelResult
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, Verdict, at_most
@@ -78,7 +79,7 @@ def measure_balance(folder: Path, balance: BalanceDesign, result: KernelResult) 
 
 def _first(figures: dict[str, BodyFigures], name: str) -> Floats:
     if name not in figures:
-        raise ValueError(f"{name}.step is missing")
+        raise UnreadableError(f"{name}.step is missing")
     return np.array(figures[name].first)
 
 

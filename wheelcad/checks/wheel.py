@@ -13,6 +13,7 @@ import numpy as np
 
 from wheelcad.checks.mesh import MeshMoments, circle_crossings, fitted_circle, mesh_moments, section_segments
 from wheelcad.codes import Check
+from wheelcad.errors import UnreadableError
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.wheel.design import WheelDesign
@@ -58,7 +59,7 @@ def measure_teeth(triangles: Floats, radius: float, sense: int, z: float = 0.0) 
     segments, normals = section_segments(triangles, z)
     starts, ends = circle_crossings(segments, normals, radius, sense)
     if len(starts) != len(ends) or len(starts) == 0:
-        raise ValueError(f"{len(starts)} rising and {len(ends)} falling edges at radius {fine(radius)}")
+        raise UnreadableError(f"{len(starts)} rising and {len(ends)} falling edges at radius {fine(radius)}")
     if ends[0] < starts[0]:  # the tooth that lies across 0 degrees
         ends = np.roll(ends, -1)
     return MeasuredTeeth(radius, np.column_stack([starts, ends]))
@@ -176,7 +177,10 @@ def sound_body(path: Path) -> Finding:
     """One watertight body of positive volume, as trimesh sees it."""
     import trimesh
 
-    body = trimesh.load_mesh(path)
+    try:
+        body = trimesh.load_mesh(path)
+    except Exception as error:  # the library ends in whatever the damage leads it to
+        raise UnreadableError(f"{path.name} is no mesh: {error}") from None
     if body.is_empty:
         return holds(
             Check.SOUND_BODY, path.name, False, "no triangles", "there must be a body", "trimesh, mesh topology"

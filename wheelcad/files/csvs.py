@@ -9,6 +9,8 @@ import csv
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
+from wheelcad.errors import UnreadableError
+
 DECIMALS = 9  # of mm and degrees: below anything that can be set, above the noise of arithmetic
 
 Value = str | int | float | None
@@ -39,8 +41,8 @@ def read_csv(path: Path) -> list[dict[str, str]]:
         try:
             rows = list(reader)
         except csv.Error as error:
-            raise ValueError(f"{path.name} is no table: {error}") from None
+            raise UnreadableError(f"{path.name} is no table: {error}") from None
     for number, row in enumerate(rows, start=2):
         if "" in row or None in row.values():
-            raise ValueError(f"{path.name}: row {number} does not fit its header")
+            raise UnreadableError(f"{path.name}: row {number} does not fit its header")
     return rows

@@ -13,6 +13,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from wheelcad.errors import UnreadableError
+
 METRES_PER_MM = 0.001
 ROUGHNESS, METAL = 0.55, 0.35
 
@@ -61,7 +63,7 @@ def read_glb(path: Path) -> list[Mesh]:
     try:
         scene = trimesh.load_scene(path, process=False)
     except Exception as error:  # the library ends in whatever the damage leads it to
-        raise ValueError(f"{path.name} is no GLB file, or is cut short: {error}") from None
+        raise UnreadableError(f"{path.name} is no GLB file, or is cut short: {error}") from None
     out = []
     nodes = scene.graph.geometry_nodes
     for name, mesh in scene.geometry.items():

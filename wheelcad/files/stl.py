@@ -7,6 +7,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from wheelcad.errors import UnreadableError
+
 Floats = NDArray[np.float64]
 
 _FACET = np.dtype([("normal", "<f4", 3), ("points", "<f4", (3, 3)), ("attribute", "<u2")])
@@ -16,10 +18,10 @@ def read_stl(path: Path) -> Floats:
     """The triangles of a binary STL, (n, 3, 3) in mm. ValueError when its length does not fit its count."""
     data = path.read_bytes()
     if len(data) < 84:
-        raise ValueError(f"{path.name} is too short for a binary STL")
+        raise UnreadableError(f"{path.name} is too short for a binary STL")
     count = int.from_bytes(data[80:84], "little")
     if len(data) != 84 + 50 * count:
-        raise ValueError(f"{path.name} holds {len(data)} bytes, but {84 + 50 * count} were announced")
+        raise UnreadableError(f"{path.name} holds {len(data)} bytes, but {84 + 50 * count} were announced")
     return np.frombuffer(data, dtype=_FACET, count=count, offset=84)["points"].astype(np.float64)
 
 

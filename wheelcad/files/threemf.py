@@ -15,6 +15,7 @@ from pathlib import Path
 import lib3mf
 import numpy as np
 
+from wheelcad.errors import UnreadableError
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.rows import distinct_rows
 
@@ -73,7 +74,7 @@ def read_3mf(path: Path) -> tuple[str, list[Body3mf]]:
         reader.SetStrictModeActive(True)
         reader.ReadFromFile(str(path))
     except lib3mf.ELib3MFException as error:
-        raise ValueError(f"{path.name} is no good 3MF: {error}") from None
+        raise UnreadableError(f"{path.name} is no good 3MF: {error}") from None
     bodies = []
     items = model.GetBuildItems()
     while items.MoveNext():

@@ -162,5 +162,5 @@ class Job(Section):
     def with_source(self, source: JobSource) -> Self:
         """The same job, knowing the file it came from."""
         copy = self.model_copy()
-        object.__setattr__(copy, "__pydantic_private__", {"_source": source})
+        copy._source = source
         return copy

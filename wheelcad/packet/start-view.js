@@ -102,7 +102,7 @@ function show(canvas, data) {
   });
   gl.enable(gl.DEPTH_TEST);
   const box = bounds(data), uniform = (name) => gl.getUniformLocation(program, name);
-  const view = { right: -35, above: 25, near: 1.3 };
+  const view = { right: -35, above: 25, near: 1.0 };
   const draw = () => {
     const high = canvas.height = Math.round(canvas.clientHeight * devicePixelRatio);
     const wide = canvas.width = Math.round(canvas.clientWidth * devicePixelRatio);

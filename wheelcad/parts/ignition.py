@@ -46,6 +46,7 @@ class IgnitionDesign:
     def report(self) -> dict[str, object]:
         """report.json's `ignition`."""
         out = {field.name: getattr(self, field.name) for field in fields(self) if field.name != "findings"}
+        out["companions"] = [list(pair) for pair in self.companions]
         return out | {"at_deg": [{"cylinder": one, "at_deg": at} for one, at in self.at_deg]}
 
 

@@ -11,6 +11,8 @@ import math
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from wheelcad.words import length
+
 SMALLEST_RATIO = 0.1  # r/s; below it the formula's logarithm runs away, and no press makes such a bend anyway
 MEMORY = "from memory"
 
@@ -87,7 +89,7 @@ _LEAST_RADIUS: Mapping[str, tuple[tuple[float, float], ...]] = MappingProxyType(
 )
 _LEAST_RADIUS_SOURCE: Mapping[str, str] = MappingProxyType(
     {
-        "mild-steel": "structural steel reference for A36 plate, to 1/2 in; above from memory",
+        "mild-steel": f"structural steel reference for A36 plate, to {length(12.7)}; above from memory",
         "stainless-430": MEMORY,
         "aluminium-6061": MEMORY + " (6061-T6, cold)",
     }

@@ -10,8 +10,8 @@ from wheelcad.drawing.model import CentreLine, Entity, Note, Sheet, TitleBlock, 
 from wheelcad.drawing.paper import ISO_PAPERS, US_PAPERS
 from wheelcad.drawing.symbols import XY, polar
 from wheelcad.job.models import Job
+from wheelcad.words import quantity
 
-POUND_KG = 0.45359237  # exact by the international pound
 SMALL_SHEET_SCALE = 0.5  # smaller on A4 or Letter, and each view has a sheet of its own
 LEADER_OFF = 6.0  # mm beyond the rim (model) where the direction arrow runs
 
@@ -70,10 +70,8 @@ def title_block(
     mass_kg: float | None = None,
     document_type: str = "Part drawing",
 ) -> TitleBlock:
-    """The title block of one part: its number is the job's name and the part's. Mass in pounds too for an inch job."""
-    mass = "" if mass_kg is None else f"{mass_kg:.2f} kg"
-    if mass_kg is not None and job.units == "in":
-        mass += f" ({mass_kg / POUND_KG:.2f} lb)"
+    """The title block of one part: its number is the job's name and the part's. mass_kg in the job's unit."""
+    mass = "" if mass_kg is None else quantity(mass_kg * 1000, "heavy")
     sizes = "0.2–0.5" if job.units == "mm" else "0.01–0.02"
     return TitleBlock(
         title,

@@ -1,0 +1,143 @@
+"""Every published work that a figure or a verdict rests on, once: what it is, where in it, and how it was seen.
+
+seen: read (the work itself), excerpt (a printed extract, table or abstract of it), memory (known, not seen here). A
+finding names its source in words; `cited_in` tells which works of this register those words name. What has no source
+says so: OWN_WORDS are the ways of saying that a figure is our own reckoning or a custom of the trade.
+"""
+
+from __future__ import annotations
+
+from typing import Literal, NamedTuple
+
+Seen = Literal["read", "excerpt", "memory"]
+
+
+class Source(NamedTuple):
+    """A work. cited: the words by which sentences name it. by: author or body. place: clause, table or page.
+
+    proved_by: tests that hold our numbers against it, "file.py::function" in tests/outside.
+    """
+
+    id: str
+    cited: tuple[str, ...]
+    by: str
+    title: str
+    year: str
+    place: str
+    seen: Seen
+    proved_by: tuple[str, ...] = ()
+
+
+_FITS = "test_fits_threads_rotation.py::"
+_BEND = "test_bending_plasma_cutting.py::"
+
+SOURCES: tuple[Source, ...] = (
+    Source("iso-21940-11", ("ISO 21940-11",), "ISO", "Rotor balancing: procedures and tolerances for rotors with rigid "
+           "behaviour", "2016", "Table 1; U = e·m", "excerpt",
+           ("test_unbalance.py::test_one_kilogram_at_six_thousand",
+            "test_unbalance.py::test_factors_printed_in_the_trade",
+            "test_balance_examples.py::test_permissible_of_a_design_by_the_standards_formula")),
+    Source("iso-21940-32", ("ISO 21940-32",), "ISO", "Rotor balancing: shaft and fitment key convention", "2012",
+           "half-key convention", "memory"),
+    Source("din-6935", ("DIN 6935",), "DIN", "Cold bending of flat rolled steel", "2011", "k = 0.65 + 0.5 log(r/s)",
+           "excerpt", (_BEND + "test_din_6935", _BEND + "test_k_never_passes_one")),
+    Source("machinerys", ("Machinery's Handbook",), "Industrial Press", "Machinery's Handbook", "", "bend allowance; "
+           "angular indexing; counterbalancing in planes", "memory",
+           (_BEND + "test_handbook_rule", "test_balance_examples.py::test_two_planes_as_a_handbook_writes_them")),
+    Source("astm-a6", ("ASTM A6",), "ASTM", "General requirements for rolled structural steel", "",
+           "Table X4.2", "excerpt", (_BEND + "test_least_radius_of_astm_a6",)),
+    Source("a36-bending", ("structural steel reference",), "a steel association", "Least inside radius, cold bending "
+           "of A36 plate", "", "plate to 1/4 and 1/2 in", "excerpt", (_BEND + "test_least_radius_of_a36",)),
+    Source("iso-9013", ("ISO 9013",), "ISO", "Thermal cutting: classification of thermal cuts", "2017",
+           "perpendicularity ranges; limit deviations class 2", "excerpt",
+           (_BEND + "test_perpendicularity", _BEND + "test_plasma_sizes")),
+    Source("plasma-course", ("plasma cutting course", "plasma cutting guides"), "a cutting course", "Plasma cutting of "
+           "mild steel: kerf by current", "", "slide of kerf widths", "excerpt", (_BEND + "test_kerf",)),
+    Source("iso-2768-1", ("ISO 2768-1",), "ISO", "General tolerances for linear and angular dimensions", "1989",
+           "Table 1, class m", "excerpt", (_FITS + "test_iso_2768_m",)),
+    Source("iso-2768-2", ("ISO 2768-2",), "ISO", "General geometrical tolerances (replaced by ISO 22081:2021)", "1989",
+           "run-out, class K", "memory", (_FITS + "test_iso_2768_run_out",)),
+    Source("iso-273", ("ISO 273",), "ISO", "Clearance holes for bolts and screws", "1979", "fine, medium, coarse",
+           "excerpt", (_FITS + "test_iso_273",)),
+    Source("iso-286", ("ISO 286",), "ISO", "ISO code system for tolerances on linear sizes", "2010",
+           "tolerance unit; H7, h6, g6", "excerpt",
+           (_FITS + "test_h7", _FITS + "test_grades_follow_the_tolerance_unit")),
+    Source("iso-724", ("ISO 724",), "ISO", "Metric screw threads: basic dimensions", "1993", "d2, d1", "memory",
+           (_FITS + "test_thread_sizes",)),
+    Source("iso-898-1", ("ISO 898-1",), "ISO", "Mechanical properties of fasteners: bolts, screws and studs", "2013",
+           "stress areas, grades", "memory", (_FITS + "test_thread_sizes",)),
+    Source("iso-965", ("ISO 965",), "ISO", "Metric screw threads: tolerances", "2013", "6g, 6H limits", "excerpt",
+           (_FITS + "test_thread_limits_of_small_screws", _FITS + "test_thread_tolerance_widths")),
+    Source("fed-std-h28", ("FED-STD-H28",), "US government", "Screw-thread standards for federal services", "",
+           "length of engagement", "excerpt", (_FITS + "test_engagement",)),
+    Source("en-1561", ("EN 1561",), "CEN", "Founding: grey cast irons", "", "EN-GJL-250 by wall", "excerpt"),
+    Source("en-1993-1-8", ("EN 1993-1-8",), "CEN", "Eurocode 3: design of joints", "2005", "Table 3.3: edge distances",
+           "memory"),
+    Source("shigley", ("Shigley",), "Shigley and others", "Mechanical Engineering Design", "", "rotating rings; bolt "
+           "preload", "excerpt", (_FITS + "test_annular_disc",)),
+    Source("inglis", ("Inglis",), "C. E. Inglis", "Stresses in a plate due to the presence of cracks and sharp corners",
+           "1913", "notch factor 1 + 2·√(a/ρ)", "memory"),
+    Source("shop-practice", ("Shop Practice",), "a shop manual", "Shop Practice: cast-iron flywheels", "", "100 ft/s",
+           "excerpt", (_FITS + "test_old_rim_rule",)),
+    Source("od1644", ("OD1644", "milling handbooks"), "US Army", "Subcourse OD1644, milling "
+           "operations", "", "540 minutes of arc a turn; indexing", "excerpt",
+           ("test_indexing.py::test_degrees_a_turn", "test_indexing.py::test_rows")),
+    Source("treatise-milling", ("Practical Treatise on Milling",), "Brown & Sharpe", "Practical Treatise on "
+           "Milling and Milling Machines", "", "p. 58", "excerpt",
+           ("test_indexing.py::test_plate_set_a_reaches_all_to_fifty",)),
+    Source("navy-machinery", ("Machinery Repairman",), "US Navy", "Machinery Repairman, chapter 7", "", "divisions by "
+           "plate", "excerpt", ("test_indexing.py::test_plate_set_b_reaches_all_to_sixty",)),
+    Source("table-manual", ("rotary-table maker's manual",), "a maker of rotary tables", "Rotary table manual", "",
+           "sector arms; divisions at 90:1", "excerpt", ("test_indexing.py::test_sector_arms",)),
+    Source("pickup-guides", ("pickup makers' guides",), "makers of magnetic pickups", "Application guides", "", "pole "
+           "to tooth, slot, gap; least surface speed", "excerpt",
+           ("test_ignition_and_sensing.py::test_least_rim_speed",)),
+    Source("gear-sensor", ("gear-tooth sensor data sheet", "AC-coupled gear-tooth sensor"), "makers of Hall sensors",
+           "Gear-tooth sensor data sheets", "", "target geometry; power-up", "excerpt"),
+    Source("print-guides", ("print guides",), "makers of filament printers", "Design guides", "", "holes, walls, text",
+           "excerpt"),
+    Source("energy-tech", ("energy-tech", "energy-technology"), "an energy-technology magazine", "Article on balancing",
+           "", "1000 lb at 15,000 rpm", "excerpt", ("test_unbalance.py::test_thousand_pounds_at_fifteen_thousand",)),
+    Source("norton", ("Norton",), "R. L. Norton", "Design of Machinery", "", "example of dynamic balance", "memory",
+           ("test_balance_examples.py::test_dynamic_balance_of_three_masses",)),
+    Source("nafems", ("NAFEMS",), "NAFEMS", "Selected benchmarks: LE10, FV52", "1990", "LE10, FV52", "excerpt",
+           ("test_finite_elements.py::test_thick_elliptic_plate_under_pressure",
+            "test_finite_elements.py::test_thick_square_plate_swings_in_its_plane")),
+    Source("carter", ("Carter",), "F. W. Carter", "Air-gap induction", "1901", "coefficient of a slotted gap", "memory",
+           ("test_signal_sources.py::test_carter_s_coefficient",)),
+    Source("neville", ("Neville",), "Neville", "Use of Carter's coefficient with narrow teeth, Proc. IEE 114", "1967",
+           "abstract", "excerpt", ("test_signal_sources.py::test_carter_s_coefficient",)),
+    Source("wallace", ("Wallace",), "R. L. Wallace", "The reproduction of magnetically recorded signals, Bell System "
+           "Technical Journal", "1951", "54.6 dB a wavelength", "memory",
+           ("test_signal_sources.py::test_the_spacing_law_in_decibels",)),
+    Source("tech-briefs", ("Tech Briefs",), "Tech Briefs", "Engine cranking speed (test and measurement, 21269)", "",
+           "trace of a V8", "excerpt",
+           ("test_signal_sources.py::test_a_measured_v8_s_greatest_speed_follows_from_its_least",)),
+    Source("dxf", ("DXF reference",), "published by the format's owner", "DXF reference", "", "$INSUNITS", "memory"),
+    Source("3mf", ("3MF core",), "3MF consortium", "3MF core specification", "", "unit", "memory"),
+    Source("iso-128", ("ISO 128",), "ISO", "Technical product documentation: lines", "2022", "types 01, 02, 04, 05",
+           "memory", ("test_drawing_files.py::test_line_widths_and_dashes",)),
+    Source("drill-gauge", ("drill gauge",), "the trade", "American drill gauge", "", "numbers and letters", "memory",
+           (_FITS + "test_inch_drills",)),
+)  # fmt: skip
+
+BY_ID = {source.id: source for source in SOURCES}
+
+# words that say a figure is reckoned from the job itself, by a library, or is a custom or a judgement without a source
+OWN_WORDS = (
+    "computed from", "common practice", "our judgement", "teeth·rpm", "from memory", "the job file", "manifest.json",
+    "arithmetic", "geometry", "finite elements", "OpenCASCADE", "trimesh", "reading it back", "file against file",
+    "B-rep against mesh", "stack of lengths", "shifted disc", "half-key", "clearances", "the cutter's width", "shop.",
+    "rolling resistance", "beam theory", "720", "closed form", "three kinds of calculation", "list of stops",
+    "the hash",    "U·ω²", "friction", "mounting",
+)  # fmt: skip
+
+
+def cited_in(words: str) -> tuple[Source, ...]:
+    """The works of the register that a finding's source names."""
+    return tuple(source for source in SOURCES if any(name in words for name in source.cited))
+
+
+def accounted_for(words: str) -> bool:
+    """Whether a finding's source names a registered work, or says that it is our own reckoning or a custom."""
+    return bool(cited_in(words)) or any(own in words for own in OWN_WORDS)
