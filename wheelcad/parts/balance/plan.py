@@ -14,7 +14,8 @@ from wheelcad.trade.drills import sized
 from wheelcad.words import angle, unbalance
 
 LOOKED_AT = 12  # plans of one kind that are compared
-AS_GOOD = 1.02  # of the least figure: within it one drill for all, fewer holes, and through ones, are preferred
+AS_GOOD = 1.02  # of the least figure: within it fewer holes are preferred
+ONE_DRILL = 1.04  # the same for through holes of one drill: less to mistake at the machine
 NAMES = {
     "through-pair": "an equal through pair",
     "unequal-pair": "two different through holes",
@@ -72,7 +73,7 @@ class _Found:
     def chosen(self, relaxed: bool) -> Outcome:
         """The best plan, and what it was chosen over."""
         least = self.least
-        as_good = [(figure, plan) for figure, plan in self.plans if figure <= AS_GOOD * least]
+        as_good = [one for one in self.plans if one[0] <= least * (ONE_DRILL if _plain(one[1]) else AS_GOOD)]
         figure, plan = min(as_good, key=_trouble)
         why = f"{_named(plan)}, which leaves less than {unbalance(figure)} in 95 % of wheels"
         others: dict[str, float] = {}
@@ -85,6 +86,11 @@ class _Found:
         if relaxed:
             why += "; it leaves a couple, since no holes near enough to the unbalance's plane fit"
         return Outcome(plan, why)
+
+
+def _plain(plan: Plan) -> bool:
+    """Through holes of one drill."""
+    return all(hole.through for hole in plan.holes) and len({hole.diameter_mm for hole in plan.holes}) == 1
 
 
 def _trouble(one: tuple[float, Plan]) -> tuple[int, int, int, float]:

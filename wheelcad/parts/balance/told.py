@@ -13,7 +13,7 @@ from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.drills import sized
 from wheelcad.words import angle, diameter, length, unbalance
 
-STATIC = "static balance on level edges, any handbook of mechanics"
+STATIC = "computed from the putty's moment: static balance"
 
 
 def holes_said(holes: Sequence[CorrectionHole]) -> str:
