@@ -54,7 +54,7 @@ def _figures(design: Design, found: dict[str, Any]) -> list[tuple[str, str]]:
     rows += [
         ("Before correction, as drawn", unbalance(found["before"]["unbalance_g_mm"])),
         ("Its heavy side", degrees(found["before"]["at_deg"])),
-        ("Left in wheel.step, as drawn", unbalance(after["unbalance_g_mm"])),
+        *([] if balance.readings else [("Left in wheel.step, as drawn", unbalance(after["unbalance_g_mm"]))]),
         ("Weighed in wheel.stl, its facets put it off by", unbalance(after["facets_g_mm"])),
         ("Mass", quantity(found["mass_kg"] * 1000, "heavy")),
     ]
