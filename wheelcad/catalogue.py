@@ -61,6 +61,18 @@ def _plasma_cut(made: Made) -> bool:  # a ready-made ring is not cut out
     return _plate(made) and made.design.job.shop.plasma is not None and made.design.wheel.ring is None
 
 
+def _arbour(made: Made) -> bool:
+    from wheelcad.parts.arbour.design import design_arbour
+
+    return design_arbour(made.design.job) is not None
+
+
+def _hand(made: Made) -> bool:
+    from wheelcad.parts.hand.design import by_hand, has_paper
+
+    return by_hand(made.design.job) and has_paper(made.design.job)
+
+
 def _table(made: Made) -> bool:
     return made.design.indexing is not None and made.design.indexing.table is not None
 
@@ -76,6 +88,8 @@ CONDITIONS: dict[str, Callable[[Made], bool]] = {
     "turned-down form": lambda made: made.design.blank is not None,
     "plate form": _plate,
     "plate form, `shop.plasma`": _plasma_cut,
+    "plate form, small bore, no bolts": _arbour,
+    "`shop.slots_by: hand`": _hand,
     "`adapter`": lambda made: made.design.adapter is not None,
     "`gauge`": lambda made: made.design.gauge is not None,
     "`bracket`": lambda made: made.design.bracket is not None,
@@ -110,9 +124,11 @@ CATALOGUE: tuple[Output, ...] = (
     Output(START, "job", For.LOOK, "always", "where to begin: every file with its line, for whom, what to do first"),
     Output(PACKET, "job", For.ENGINE, "unless `--no-packet`", "all of it on paper, in the order of the work"),
     *_drawing("blank", For.LATHE, "turned-down form", "the turned piece before its slots, over the piece as found"),
+    *_drawing("arbour", For.LATHE, "plate form, small bore, no bolts", "the arbour the wheel is turned and milled on"),
     *_drawing("adapter", For.LATHE, "`adapter`", "the spacer between pulley and wheel"),
     Output(ZIPS[For.LATHE], "job", For.LATHE, "turned-down form or `adapter`", "what a turner needs, in one file"),
     *_drawing("wheel", For.MILL, "always", "slots, gap and correction holes of the wheel"),
+    Output("dividing-paper.pdf", "wheel", For.MILL, "`shop.slots_by: hand`", "every slot at 1:1, to glue on and punch"),
     Output("bench.html", "wheel", For.MILL, "`shop.rotary_table`", "the page that is followed at the rotary table"),
     Output("index-chart.csv", "wheel", For.MILL, "`shop`", "every setting of the rotary table or readout, as a table"),
     Output("readout-points.csv", "wheel", For.MILL, "`shop.readout`", "the points for a digital readout"),
@@ -128,6 +144,7 @@ CATALOGUE: tuple[Output, ...] = (
     Output("bracket-flat-kerf-*.dxf", "bracket", For.PLASMA, "`plasma.compensate`",
            "the same with the kerf allowed for, for tables that do not"),
     *_drawing("bracket", For.PLASMA, "`bracket`", "the bracket flat and folded, how it is bent"),
+    *_drawing("cam", For.PLASMA, "`cam`", "the target on the cam"),
     Output("cam-flat.dxf", "cam", For.PLASMA, "`cam`", "the target on the cam, to cut"),
     Output(ZIPS[For.PLASMA], "job", For.PLASMA, "`bracket`, `cam` or plate form",
            "what a cutting shop needs, in one file"),

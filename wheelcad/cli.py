@@ -234,6 +234,78 @@ def options(
         typer.echo(options_text(table, own_pattern(loaded)))
 
 
+@app.command(epilog="Example: wheelcad survey configs/tarn-six.yaml --photos *.jpg --bars 150.2,199.7 --write")
+def survey(
+    job: JobFile,
+    more: Annotated[list[Path] | None, typer.Argument(metavar="", help="More photographs.", hidden=True)] = None,
+    photos: Annotated[
+        list[Path] | None, typer.Option("--photos", metavar="FILE...", help="Photographs of tags.")
+    ] = None,
+    write: Annotated[bool, typer.Option("--write", help="Put the places into the job, its comments kept.")] = False,
+    bars: Annotated[str, typer.Option(metavar="A,B", help="Both bars as measured on the print; a third is ±.")] = "",
+    plate: Annotated[str, typer.Option(metavar="T", help="Thickness of what the cards are stuck on.")] = "",
+    disc_plate: Annotated[str, typer.Option(metavar="T", help="Thickness of what the disc is stuck on.")] = "",
+    tags: Annotated[Path | None, typer.Option(metavar="FILE", help="The survey-tags.json of the print.")] = None,
+    json: Json = False,
+) -> None:
+    """Where the block's holes are: from the job's `survey` distances, or from photographs of printed tags."""
+    from wheelcad.job.found import find_job
+    from wheelcad.surveying import Print, survey_command
+
+    if more and not photos:
+        raise typer.BadParameter("photographs follow --photos", param_hint="--photos")
+    prints = Print(bars, plate, disc_plate, tags)
+    outcome = survey_command(find_job(job), [*(photos or ()), *(more or ())], write, prints)
+    if json:
+        _say_json(outcome.data)
+    else:
+        from wheelcad.terminal import say
+
+        say(outcome.text)
+    if outcome.verdict == "fail":
+        raise typer.Exit(1)
+
+
+@app.command(epilog="Example: wheelcad measure wheel.stl --pattern 36-1 --ratio 40")
+def measure(
+    files: Annotated[
+        list[Path],
+        typer.Argument(metavar="FILE...", help="A mesh, scans, a list of angles (- to type it), a recording."),
+    ],
+    job: Annotated[Path | None, typer.Option("--job", metavar="JOB", help="The job it was meant to be.")] = None,
+    pattern: Annotated[str | None, typer.Option("--pattern", metavar="N-M", help="Positions-missing wanted.")] = None,
+    ratio: Annotated[int | None, typer.Option("--ratio", metavar="N", help="Of the rotary table: 40 for 40:1.")] = None,
+    dpi: Annotated[float | None, typer.Option("--dpi", metavar="N", help="Of the scan, dots per inch.")] = None,
+    diameter: Annotated[float | None, typer.Option("--diameter", metavar="D", help="Over the teeth, mm.")] = None,
+    face: Annotated[
+        str, typer.Option("--face", help="front | back: which lies on the glass, or looks along +Z.")
+    ] = "front",
+    about: Annotated[str | None, typer.Option("--about", help="bore | rim: what it is measured about.")] = None,
+    turns: Annotated[
+        str | None, typer.Option("--turns", help="clockwise | anticlockwise, seen facing the wheel.")
+    ] = None,
+    report: Annotated[Path | None, typer.Option("--report", metavar="FILE", help=".pdf, .png, .svg or .csv.")] = None,
+    write: Annotated[
+        Path | None, typer.Option("--write", metavar="NEW.yaml", help="The job as the advice has it.")
+    ] = None,
+    json: Json = False,
+) -> None:
+    """A real wheel: what it is, what went wrong, and what can be saved."""
+    from wheelcad import terminal
+    from wheelcad.measure.command import Asked, shown
+    from wheelcad.measure.command import measure as measure_files
+
+    asked = Asked(tuple(files), job, pattern, ratio, dpi, diameter, face, about, turns, report, write)
+    with terminal.progress(f"measuring {files[0]}", quiet=json):
+        measured = measure_files(asked)
+    if json:
+        from wheelcad.files.data import as_json
+
+        typer.echo(as_json(measured.as_json()))
+    else:
+        typer.echo(shown(measured))
+
+
 def main() -> None:
     """Parse the command line and do what it says; errors end as one clear message (see `guarded`)."""
     guarded(app)

@@ -9,6 +9,7 @@ from wheelcad.findings import Finding
 from wheelcad.job.elements import times_on_of
 from wheelcad.parts.bracket.stiffness import CLOSED_FORM
 from wheelcad.parts.design import Design
+from wheelcad.parts.hand.design import design_hand
 from wheelcad.stiffness import Stiffness
 from wheelcad.words import Words
 
@@ -28,6 +29,9 @@ def report_of(design: Design, measured: Measured, findings: list[Finding]) -> di
         "wheel": wheel,
         "balance": _balance(design, measured),
     }
+    hand = design_hand(design.job, design.wheel)
+    if hand is not None:
+        out["by_hand"] = hand.report()
     if design.indexing is not None:
         out["indexing"] = design.indexing.report()
     out["ignition"] = ignition_report(design)

@@ -205,8 +205,15 @@ def test_an_old_name_is_refused_with_the_new_one() -> None:
     assert "`first_layer_setback`" in fault.hint
 
 
-def test_what_survey_would_place_is_said_of_each_mount() -> None:
-    with pytest.raises(DesignError, match="placed by `survey`") as caught:
+def test_what_the_survey_says_is_where_the_mount_is() -> None:
+    straight = parse_job(edited(SURVEYED, (", slant: yes", "")))
+    assert mount_places(straight)["low"] == pytest.approx((-132.5, 87.2), abs=0.1)
+    assert mount_places(straight)["m2"] == (-132.0, 138.0)
+
+
+def test_readings_that_cannot_be_are_said_of_the_job() -> None:
+    # the bolt lies 40 mm from the crank: read straight over 39.6 mm of depth, 119.7 is too short to meet 158.6
+    with pytest.raises(DesignError, match="cannot both be true") as caught:
         design_job(parse_job(SURVEYED))
-    assert [fault.dotted for fault in caught.value.faults] == ["bracket.mounts[0]"]
+    assert [fault.dotted for fault in caught.value.faults] == ["survey.readings"]
     assert caught.value.faults[0].line > 0

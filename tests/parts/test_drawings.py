@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 
 import ezdxf
 import pytest
@@ -11,7 +12,7 @@ from tests.conftest import demo_text, edited, plate_job
 from wheelcad.drawing.dxf import dxf_bytes
 from wheelcad.drawing.ink import Letters, Stroke
 from wheelcad.drawing.layout import Page, compose, overlaps
-from wheelcad.drawing.model import Linear, Path, Sheet, Tolerance
+from wheelcad.drawing.model import Line, Linear, Path, Sheet, Tolerance
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.adapter.design import design_adapter
@@ -76,22 +77,42 @@ def test_every_diameter_and_length_of_the_blank_is_there_once(six: Job) -> None:
     assert sorted(texts) == sorted(turned + known)
 
 
+def test_no_note_contradicts_the_title_block(demo: Job) -> None:
+    """Sensing edges are sharp in the notes and in the title block; texture and edges hold for what is newly cut."""
+    wheel = design_wheel(demo)
+    sheet = wheel_sheet(demo, wheel, design_blank(demo), (), 1.0)
+    title = sheet.title
+    notes = " ".join(line for block in sheet.notes for line in block.lines)
+    assert "Sensing edges sharp" in notes
+    assert "sensing edges sharp" in title.edges
+    assert title.texture_where == "Newly cut surfaces"
+
+
+def test_the_half_section_shows_keyway_and_edges_behind_the_cut(six: Job) -> None:
+    """Bore 32, keyway 8 × 3.3: metal begins at 19.3, the keyway's edge at sqrt(16² - 4²); recess 60 in front."""
+    lines = [e for e in blank_of(six).views[1].entities if isinstance(e, Line)]
+    edge = math.sqrt(16**2 - 4**2)
+    assert any(e.a[1] == pytest.approx(edge) and e.b[1] == pytest.approx(edge) for e in lines)
+    upright = {round(max(e.a[1], e.b[1]), 3) for e in lines if e.a[0] == e.b[0] and min(e.a[1], e.b[1]) == 0}
+    assert {19.3, 30.0} <= upright
+
+
 def test_the_run_out_comes_from_the_balance_limit(six: Job) -> None:
     wheel = design_wheel(six)
     balance = design_balance(six, wheel)
     blank = design_blank(six)
     assert blank is not None
     (frame,) = [
-        e for e in blank_sheet(six, blank, balance.runout_limit_mm, "").views[0].entities if isinstance(e, Tolerance)
+        e for e in blank_sheet(six, blank, balance.runout_limit_mm, "").views[1].entities if isinstance(e, Tolerance)
     ]
     assert frame.value == balance.runout_limit_mm
     assert (frame.symbol, frame.datums) == ("run-out", ("A",))
-    (frame,) = [e for e in blank_sheet(six, blank, 0.01, "").views[0].entities if isinstance(e, Tolerance)]
+    (frame,) = [e for e in blank_sheet(six, blank, 0.01, "").views[1].entities if isinstance(e, Tolerance)]
     assert frame.value == 0.01
 
 
 def test_the_bore_is_the_datum(six: Job) -> None:
-    datums = [e for e in blank_of(six).views[0].entities if isinstance(e, Linear) and e.datum]
+    datums = [e for e in blank_of(six).views[1].entities if isinstance(e, Linear) and e.datum]
     assert [(d.datum, abs(d.b[1] - d.a[1])) for d in datums] == [("A", 32.0)]
 
 
@@ -99,7 +120,7 @@ def test_the_piece_as_found_in_double_dashed_chain(six: Job) -> None:
     """Only where it differs from the turned piece: ⌀168 over 26 mm, both halves; the belt end is left as it is."""
     blank = design_blank(six)
     assert blank is not None
-    drawn = [e for e in blank_of(six).views[0].entities if isinstance(e, Path) and e.line == DOUBLE_CHAIN]
+    drawn = [e for e in blank_of(six).views[1].entities if isinstance(e, Path) and e.line == DOUBLE_CHAIN]
     assert len(drawn) == 2
     assert [e.vertices for e in drawn] == found_paths(blank)
     radii = [abs(r) for path in drawn for _, r, _ in path.vertices]

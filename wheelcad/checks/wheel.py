@@ -17,7 +17,8 @@ from wheelcad.errors import UnreadableError
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.frames import wrap_180, wrap_360
+from wheelcad.parts.wheel.marks import WheelMark, half_width
+from wheelcad.trade.frames import point_at, wrap_180, wrap_360
 from wheelcad.trade.loop import Floats
 from wheelcad.words import angle, count, fine, length, quantity
 
@@ -82,7 +83,30 @@ def check_wheel(folder: Path, wheel: WheelDesign) -> list[Finding]:
     out += _edges(found, wheel)
     out += _gaps(found, wheel)
     out.append(_rim(triangles, wheel))
-    return out
+    notches = [mark for mark in wheel.marks if mark.deep is not None]
+    return [*out, *(finding for mark in notches for finding in _notch(triangles, wheel, mark))]
+
+
+def _notch(triangles: Floats, wheel: WheelDesign, mark: WheelMark) -> list[Finding]:
+    """A notch in the section half its depth below the face: its middle's angle, its ends and its width there."""
+    assert mark.deep is not None
+    segments, _ = section_segments(triangles, wheel.thickness_mm / 2 - mark.deep / 2)
+    points = segments.reshape(-1, 2)
+    along, across = point_at(1.0, [mark.at_deg, mark.at_deg + 90.0], wheel.sense)
+    s, t = points @ along, points @ across
+    near = (np.abs(t) < 2 * mark.deep) & (s > mark.inner - mark.deep) & (s < mark.outer + 0.5)
+    if not near.any():
+        return [holds(Check.NOTCH_PLACE, "wheel.stl", False, "no notch found", "the TDC notch is in the solid", OWN)]
+    s, t = s[near], t[near]
+    off = abs(float(np.degrees(np.arctan2((t.min() + t.max()) / 2, (mark.inner + mark.outer) / 2))))
+    half = half_width(mark.deep / 2)
+    size = max(abs(s.min() - mark.inner), abs(s.max() - mark.outer), abs(t.max() - half), abs(-t.min() - half))
+    return [
+        _degrees(Check.NOTCH_PLACE, off, EDGE_LIMIT_DEG, f"distance of the {mark.name} from {mark.at_deg:g} deg"),
+        at_most(
+            Check.NOTCH_SIZE, "wheel.stl", float(size), "mm", RUN_OUT_LIMIT_MM, "ends and width at half its depth", OWN
+        ),
+    ]
 
 
 def _edges(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:

@@ -82,6 +82,42 @@ function whereAmI(plan, turns, dial, index) {
   return { at, off, near_cut: nearCut, near_deg: nearDeg, back_to: backTo, causes };
 }
 
+// The steps whose cuts were made in the wrong place: those between the first part forgotten and the present one.
+function wronglyMade(found, index) {
+  const { kind, times } = found.causes[0];
+  if (kind === "part-forgotten" || kind === "part-and-turns") return [index - times + 1, index];
+  return kind === "part-forgotten-before" ? [index - times, index] : [index, index];
+}
+
+// A dial's reading in words, as the dial is divided.
+function dialWords(plan, degrees) {
+  if (!plan.in_minutes) return `${degrees.toFixed(plan.places)}°`;
+  const seconds = Math.round(degrees * 3600);
+  const two = (n) => String(n).padStart(2, "0");
+  const rest = seconds % 60 ? `${two(seconds % 60)}″` : "";
+  return `${Math.floor(seconds / 3600)}°${two(Math.floor(seconds / 60) % 60)}′${rest}`;
+}
+
+// Which cuts, if any, stand wrong, and the move that mends it, from where the table stands to this step's setting.
+function mended(plan, found, index) {
+  if (["sound", "unknown", "other-end"].includes(found.causes[0].kind)) return [];
+  const [from, to] = wronglyMade(found, index);
+  const wrong = [...new Set(plan.steps.slice(Math.max(from, 0), to).map((step) => step.cut))];
+  const lines = [wrong.length ? `These stand wrong: ${wrong.length === 1 ? "cut" : "cuts"} ${wrong.join(", ")}.` : "No cut stands wrong by this."];
+  const on = (((plan.steps[index].at - found.at) % 360) + 360) % 360;
+  if (on > 1e-6 && on < 180) {
+    let turns = Math.floor(on / plan.per_turn + 1e-9);
+    let part = Math.max(0, on - turns * plan.per_turn);
+    if (part > plan.per_turn - 1e-6) [turns, part] = [turns + 1, 0];
+    lines.push(`To mend it, turn on by ${turns} ${turns === 1 ? "turn" : "turns"} + ${dialWords(plan, part)}.`);
+  } else if (on >= 180) {
+    const back = 360 - on;
+    const turns = Math.floor(back / plan.per_turn + 1e-9);
+    lines.push(`To mend it, go back ${turns} ${turns === 1 ? "turn" : "turns"} + ${dialWords(plan, Math.max(0, back - turns * plan.per_turn))} and ${plan.back} more, then come up again.`);
+  }
+  return lines;
+}
+
 // Whole turns that the table's edge tells; it does not forget.
 function turnsByEdge(plan, edge, dial) {
   const at = plan.scale_rises ? edge : -edge;

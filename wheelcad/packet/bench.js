@@ -125,6 +125,8 @@ function showStep(step) {
   const lap = plan.laps[step.lap];
   $("lap").textContent = `${step.lap + 1} of ${plan.laps.length}: ${lap.title}`;
   $("do").textContent = step.do;
+  $("todo").replaceChildren(...step.setup.map((line) => Object.assign(document.createElement("li"), { textContent: line })));
+  $("todo").hidden = !step.setup.length;
   $("count").textContent = step.closing
     ? "Closing: back on the first line"
     : `Cut ${step.place} of ${lap.count}${step.cut === step.place ? "" : `, ${step.name}`}`;
@@ -220,6 +222,7 @@ function answer(event) {
   }
   const once = first.times === 1 ? plan.do[`${first.kind}-once`] : "";
   lines.push((once || plan.do[first.kind]).replace("{setting}", setting));
+  lines.push(...mended(plan, found, state.at));
   const others = found.causes.slice(1).map((cause) => filledIn(plan.says[cause.kind], cause));
   if (others.length) lines.push(`It could also be: ${others.join(" ")}`);
   reply(filledIn(plan.says[first.kind], first), lines);

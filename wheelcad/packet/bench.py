@@ -16,11 +16,12 @@ from wheelcad.packet.bench_picture import wheel_picture
 from wheelcad.parts.indexing import words
 from wheelcad.parts.indexing.model import Checkpoint, IndexPlan, Stop
 from wheelcad.parts.indexing.settings import Table
+from wheelcad.parts.indexing.setup import back_words
 from wheelcad.words import Words
 
 HERE = Path(__file__).parent
 PAUSE_MS = 250  # a second press sooner than this is the same thumb bouncing
-ONCE_ROUND = ("scratch", "depth-1", "depth-2", "depth")  # laps long enough for the count to be asked at each quarter
+DEPTH_ONCE_ROUND = ("depth-1", "depth-2", "depth")  # laps once round in which a wrong count costs metal
 
 
 def bench_html(plan: IndexPlan) -> str:
@@ -39,6 +40,7 @@ def bench_html(plan: IndexPlan) -> str:
         "subtitle": html.escape(f"{job.title or job.job} ({plan.marks})"),
         "cautions": "".join(f"<li>{html.escape(line)}</li>" for line in plan.cautions),
         "setup_ticks": ticks(plan.setup),
+        "sheets": _sheets(plan),
         "setup_boxes": "".join(f'<li><span class="box"></span>{html.escape(line)}</li>' for line in plan.setup),
         "laps": lap_tables(plan),
         "checkpoints": checkpoint_items(plan),
@@ -50,6 +52,15 @@ def bench_html(plan: IndexPlan) -> str:
     }
     # in one pass: what a title holds is never filled in itself
     return re.sub(r"%%(\w+)%%", lambda found: fills[found[1]], _part("bench.html")) + "\n"
+
+
+def _sheets(plan: IndexPlan) -> str:
+    """The head of every set-up's operation sheet."""
+    out = []
+    for setup in plan.setups:
+        rows = "".join(f"<dt>{html.escape(head)}</dt><dd>{html.escape(text)}</dd>" for head, text in setup.heads)
+        out.append(f'<h3>{html.escape(setup.title)}</h3><dl class="sheet">{rows}</dl>')
+    return Words(plan.job.units).text("".join(out))
 
 
 def write_bench(path: Path, plan: IndexPlan) -> None:
@@ -85,6 +96,9 @@ def page_data(plan: IndexPlan) -> dict[str, object]:
         "ratio": table.ratio,
         "per_turn": 360.0 / table.ratio,
         "per_turn_text": words.dial(table.per_turn, table.dial_step),
+        "in_minutes": words.in_minutes(table.dial_step),
+        "places": words.decimals_of(table.dial_step) or 4,
+        "back": back_words(table, spec.backlash),
         "tolerance": float(table.dial_step) * bench_rules.READING,
         "backlash": spec.backlash,
         "hole_step": float(table.hole_step or 0),
@@ -106,7 +120,10 @@ def _step(plan: IndexPlan, table: Table, stop: Stop) -> dict[str, object]:
     setting, move, per, step = stop.setting, stop.move, table.per_turn, table.dial_step
     assert setting is not None
     assert move is not None
+    met = f"Look: {stop.check.says}." if stop.check else ""
+    opened = plan.opening(stop.lap) if stop.place == 1 else None
     return {
+        "setup": list(opened.lines) if opened is not None and opened.key == "mill" else [],
         "lap": [lap.key for lap in plan.laps].index(stop.lap.key),
         "kind": "scratch" if stop.lap.key == "scratch" else stop.work,
         "place": stop.place,
@@ -125,7 +142,7 @@ def _step(plan: IndexPlan, table: Table, stop: Stop) -> dict[str, object]:
         "edge": words.edge(stop.scale_deg) if stop.scale_deg is not None else "",
         "do": _do(plan, stop),
         "ask": _ask(plan, table, stop),
-        "meet": f"Look: {stop.check.says}." if stop.check else "",
+        "meet": " ".join(said for said in (_first(plan, table, stop), met) if said),
         "ahead": _ahead(plan, table, stop),
     }
 
@@ -134,7 +151,7 @@ def _do(plan: IndexPlan, stop: Stop) -> str:
     """What is done at a stop: the lap's order, and what is drilled; at a closing nothing is cut."""
     if stop.closing:
         return f"Cut nothing: the cutter has to stand exactly on the first line. {stop.lap.then}".rstrip()
-    return f"{stop.lap.do} {stop.drill.words(plan.job.units)}" if stop.drill is not None else stop.lap.do
+    return f"{stop.lap.do} {stop.orders(plan.job.units)}".rstrip()
 
 
 def _ask(plan: IndexPlan, table: Table, stop: Stop) -> str:
@@ -146,7 +163,22 @@ def _ask(plan: IndexPlan, table: Table, stop: Stop) -> str:
             f"Once round is {words.turns(table.ratio)}; past zero the count has begun again, and "
             f"{words.turns(stop.setting.turns)} + {dial} is the first line. Does the cutter stand exactly on it?"
         )
-    if stop.lap.key not in ONCE_ROUND or stop.place == 1:
+    if stop.lap.key != "scratch":
+        return ""
+    return _quarter(plan, table, stop)
+
+
+def _first(plan: IndexPlan, table: Table, stop: Stop) -> str:
+    """Where metal goes for good the count stands to be looked at, at each quarter, before the cut and not after it."""
+    quarter = _quarter(plan, table, stop) if stop.lap.key in DEPTH_ONCE_ROUND and not stop.closing else ""
+    return f"Before you cut: {quarter[:1].lower()}{quarter[1:]}" if quarter else ""
+
+
+def _quarter(plan: IndexPlan, table: Table, stop: Stop) -> str:
+    """The question where a lap has come past a quarter of a revolution; "" elsewhere."""
+    assert stop.setting is not None
+    dial = words.dial(stop.setting.dial, table.dial_step)
+    if stop.place == 1:
         return ""
     before = plan.stops[stop.number - 2].at
     if int(before // 90) == int(stop.at // 90) or stop.past_zero:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from wheelcad.parts.indexing import words
 from wheelcad.parts.indexing.model import IndexPlan, Stop
+from wheelcad.parts.indexing.text import order_lines
 from wheelcad.words import Words
 
 ROWS = 13  # of one column of a lap's table
@@ -23,6 +24,11 @@ def lap_tables(plan: IndexPlan) -> str:
     out = []
     for number, lap in enumerate(plan.laps, start=1):
         mine = plan.in_lap(lap)
+        opened = plan.opening(lap)
+        if opened is not None and opened.key == "mill":
+            out.append(f"<h3>{html.escape(opened.title)}</h3>")
+            out.append('<ol class="boxes">' + "".join(f"<li>{BOX}{html.escape(line)}</li>" for line in opened.lines))
+            out.append("</ol>")
         out.append(f'<h3>{number}. {html.escape(lap.title)}</h3>\n<p>{html.escape(lap.do)}</p>\n<div class="runs">')
         columns = -(-len(mine) // ROWS)
         size = -(-len(mine) // columns) if columns else 0
@@ -30,8 +36,7 @@ def lap_tables(plan: IndexPlan) -> str:
         out.append("</div>")
         if lap.then:
             out.append(f"<p>{BOX}{html.escape(lap.then)}</p>")
-        drilled = [(stop, stop.drill) for stop in mine if stop.drill is not None]
-        out += [f"<p>{stop.cut}: {html.escape(drill.words(plan.job.units))}</p>" for stop, drill in drilled]
+        out += [f"<p>{html.escape(line)}</p>" for line in order_lines(mine, plan.job.units)]
     return Words(plan.job.units).text("\n".join(out))
 
 

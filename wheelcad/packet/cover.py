@@ -11,10 +11,12 @@ from wheelcad.job.models import Job
 from wheelcad.packet.dial import dial
 from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page, degrees, drill_size
+from wheelcad.parts.adapter.design import ENGAGED
 from wheelcad.parts.design import Design
 from wheelcad.parts.wheel.flat import stock_mm
+from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import material
-from wheelcad.words import Words, count, diameter, length, unbalance
+from wheelcad.words import Words, count, diameter, fine, length, unbalance
 
 CAUTIONS = (
     "Cutting, turning, welding and running an engine can maim and kill. Guards on, eyes protected, no loose clothing, "
@@ -25,6 +27,9 @@ CAUTIONS = (
 )
 T = TypeVar("T")
 OPEN_ON_COVER = 5  # findings named on the cover, the gravest first: more would push the cautions off it
+LEAD_IN = 6.0  # mm that a plasma cut begins outside the part (common practice, no source)
+CLAMPED = 15.0  # mm of plate under the clamps (common practice, no source)
+MARGIN = "kerf, lead-in and clamps counted"
 
 
 def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], parts_png: bytes | None = None) -> Page:
@@ -86,6 +91,12 @@ def files(design: Design, plot: bool) -> Page:
     return page.grid(["For", "File", "What it is"], rows, small=True, shares=(0, 4, 9))
 
 
+def _margin(job: Job) -> float:
+    """Metal round a part that is cut out, mm a side: the kerf, its lead-in, and what the clamps stand on."""
+    kerf = job.shop.plasma.kerf if job.shop.plasma is not None else 0.0
+    return kerf + LEAD_IN + CLAMPED
+
+
 def _needs(design: Design) -> list[tuple[str, ...]]:
     """What, size, for: equal rows come as often as the thing is needed."""
     job, wheel = design.job, design.wheel
@@ -97,8 +108,9 @@ def _needs(design: Design) -> list[tuple[str, ...]]:
         long = found[0].z_front - found[-1].z_back
         rows.append(("The pulley you have", f"{diameter(2 * widest)}, {length(long)} long, {stuff}", "blank"))
     else:
-        stock = 2 * (wheel.radius_mm + stock_mm(wheel))
-        rows.append((stuff, f"{length(wheel.thickness_mm)} plate, {length(stock, 0)} square or more", "wheel"))
+        stock = 2 * (wheel.radius_mm + stock_mm(wheel) + _margin(job))
+        held = f"{length(wheel.thickness_mm)} plate, {length(stock, 0)} square or more, {MARGIN}"
+        rows.append((stuff, held, "wheel"))
     if design.adapter is not None:
         widest = max(land.radius for land in design.adapter.lands)
         long = design.adapter.lands[0].z_front - design.adapter.lands[-1].z_back
@@ -116,13 +128,48 @@ def _needs(design: Design) -> list[tuple[str, ...]]:
     for name, many in _counted(drill_size(hole.drill, hole.diameter_mm) for hole in design.balance.holes):
         rows.append(("Drill", name, count(many, "balance hole")))
     if job.pulley is not None and job.pulley.bolts is not None:
-        bolts = job.pulley.bolts
-        rows.append((f"{bolts.count} pulley bolts", f"for {diameter(bolts.hole)} holes", "gauge, wheel"))
+        rows += _bolt_needs(design)
+    rows += _tools(design)
     rows += _sensor_needs(job)
     rows += _bracket_needs(design)
     if design.gauge is not None:
         x, y, z = design.gauge.size_mm
         rows.append(("Filament", f"for a part of {length(x, 0)} × {length(y, 0)} × {length(z, 0)}", "gauge"))
+    return rows
+
+
+def _bolt_needs(design: Design) -> list[tuple[str, ...]]:
+    """The pulley's bolts: size, length under the head with what they have to engage, grade."""
+    pulley, adapter = design.job.pulley, design.adapter
+    if pulley is None or pulley.bolts is None:
+        return []
+    bolts = pulley.bolts
+    size = likely_bolt_mm(bolts.hole)
+    named = f"M{size:g}" if size is not None and size == round(size) else f"for {diameter(bolts.hole)} holes"
+    said = f"{named}, 8.8"
+    if size is not None and design.wheel.form == "plate":
+        through = adapter.grip_mm if adapter is not None else design.wheel.thickness_mm
+        engaged = ENGAGED * size
+        said += (
+            f", {length(through + engaged, 0)} or more under the head: {length(through)} through wheel"
+            f"{' and adapter' if adapter is not None else ''}, {length(engaged, 1)} in the thread"
+        )
+    return [(f"{bolts.count} pulley bolts", said, "gauge, wheel")]
+
+
+def _tools(design: Design) -> list[tuple[str, ...]]:
+    """Tools that the steps use and a list forgets."""
+    job = design.job
+    rows: list[tuple[str, ...]] = [
+        ("Piston stop", "for the plug's thread, with a hole for the air", "top dead centre"),
+        ("Dial indicator", f"reads to {fine(0.01)}, on a magnetic stand", "lathe, mill, run-out"),
+        ("Timing light", "inductive, without a dial of its own delay", "the first start"),
+    ]
+    threads = [mount.thread for mount in job.bracket.mounts if mount.thread] if job.bracket is not None else []
+    if threads:
+        rows.append((f"Tap {threads[0]}", "or a bolt of that thread to clean the holes", "bracket"))
+    if design.wheel.marks:
+        rows.append(("V cutter or centre drill, 60°, and a scriber", "sharp", "timing marks"))
     return rows
 
 
@@ -136,7 +183,7 @@ def _sensor_needs(job: Job) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = [(kind, f"{body}works at a gap of {gap}", "bracket")]
     if sensor.bolt is not None:
         rows.append(("Sensor's bolt", f"for a {diameter(sensor.bolt.hole)} hole, with washer", "bracket"))
-    rows.append(("Feeler gauge, not steel" if sensor.kind == "hall" else "Feeler gauge", f"{gap}", "setting the gap"))
+    rows.append(("Feeler gauge of brass or plastic (the sensor holds a magnet)", f"{gap}", "setting the gap"))
     return rows
 
 
@@ -145,7 +192,8 @@ def _bracket_needs(design: Design) -> list[tuple[str, ...]]:
     if bracket is None or job.bracket is None:
         return []
     long, wide = bracket.flat_size
-    plate = f"{length(bracket.thickness)} plate, {length(long + 20, 0)} × {length(wide + 20, 0)} or more"
+    edge = 2 * _margin(job)
+    plate = f"{length(bracket.thickness)} plate, {length(long + edge, 0)} × {length(wide + edge, 0)} or more, {MARGIN}"
     rows: list[tuple[str, ...]] = [(material(bracket.material).title, plate, "bracket")]
     for mount in job.bracket.mounts:
         rows.append(

@@ -7,7 +7,9 @@ from pathlib import Path
 
 from wheelcad.drawing.model import Sheet
 from wheelcad.files.dxf import CutEntity, CutPath, write_cut_dxf
+from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.design import Design
+from wheelcad.parts.hand.design import design_hand, has_paper
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.flat import FlatLoops, finished_flat, plasma_blank
 
@@ -41,6 +43,13 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
     if design.cam is not None:
         cam = design.cam
         yield "cam-flat.dxf", _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]})
+    hand = design_hand(design.job, design.wheel)
+    if hand is not None and has_paper(design.job):
+        from wheelcad.drawing.pdf import write_pdf
+        from wheelcad.parts.hand.sheet import dividing_pages
+
+        paper = dividing_pages(design.job, design.wheel, hand)
+        yield "dividing-paper.pdf", lambda path: write_pdf(paper, path)
     if design.indexing is not None:
         yield from _indexing(design, design.indexing)
 
@@ -77,6 +86,15 @@ def drawing_sheets(design: Design) -> dict[str, Sheet]:
         from wheelcad.parts.bracket.sheet import bracket_sheet
 
         sheets["bracket"] = bracket_sheet(design.bracket, job)
+    if design.cam is not None:
+        from wheelcad.parts.cam.sheet import cam_sheet
+
+        sheets["cam"] = cam_sheet(job, design.cam)
+    arbour = design_arbour(job)
+    if arbour is not None:
+        from wheelcad.parts.arbour.sheet import arbour_sheet
+
+        sheets["arbour"] = arbour_sheet(job, arbour)
     return sheets
 
 

@@ -12,7 +12,8 @@ from wheelcad.packet.turning import turning_page
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import IndexPlan, Lap
-from wheelcad.parts.indexing.text import columns
+from wheelcad.parts.indexing.text import columns, order_lines
+from wheelcad.parts.indexing.work import Setup
 from wheelcad.words import diameter, length
 
 STOPS_A_SHEET = {"A4": 37, "Letter": 33}
@@ -37,10 +38,22 @@ def dead_centre(design: Design) -> Page:
             "milling cannot take it off. On an engine that leans, up means the direction you mark now.",
             "Measure keyway and bolt holes from that line, the way the crank turns, and compare with the job file.",
             f"Check which way the crank turns, seen facing the wheel: this job says {turning}.",
-            "The finished wheel gets a permanent TDC notch, with degree marks beside it for the timing light.",
+            *_marked(design),
         ]
     )
     return page.caution(["Never turn an engine on the starter with a piston stop in: it breaks pistons."])
+
+
+def _marked(design: Design) -> list[str]:
+    """What the finished wheel's own marks replace; nothing where the job asks for none."""
+    marks = design.wheel.marks
+    if not marks:
+        return []
+    named = ", ".join(mark.name for mark in marks)
+    return [
+        f"The finished wheel gets marks of its own for the timing light, made at their stops on the table: {named}. "
+        "Turning may take this line off the rim; the one from hub to rim on the face stays until they are made."
+    ]
 
 
 def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
@@ -81,13 +94,22 @@ def milling(design: Design) -> Iterator[Page]:
     plan = design.indexing
     if plan is None:
         return
-    yield Page("At the mill: set up").words(f"Of {plan.marks}.").caution(plan.cautions).steps(plan.setup)
+    first = Page("At the mill: set up").words(f"Of {plan.marks}.").caution(plan.cautions)
+    yield first.head(f"Operation sheet: {plan.setups[0].title}").points(_heads(plan.setups[0])).steps(plan.setup)
     most = STOPS_A_SHEET[page_paper(design.job)]
     for number, lap in enumerate(plan.laps, start=1):
+        opened = plan.opening(lap)
+        if opened is not None:
+            yield Page(f"Operation sheet: {opened.title}", joins=True).points(_heads(opened)).steps(opened.lines)
         yield from _lap(plan, number, lap, most)
     if plan.checkpoints:
         page = Page("Where something must meet", joins=True)
         yield page.steps([_sentence(point.says) for point in plan.checkpoints])
+
+
+def _heads(setup: Setup) -> list[str]:
+    """The head of a set-up's operation sheet."""
+    return [f"{head}: {text}" for head, text in setup.heads]
 
 
 def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
@@ -107,7 +129,7 @@ def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
         head, rows = columns(plan, mine, angles=not pair)
         large = not pair and len(head) <= LARGE
         page.grid(head, rows, "r" * len(head), large=large, tick=True, close=pair or each > ROOMY, pair=pair)
-        page.words(*(f"{stop.cut}: {stop.drill.words(plan.job.units)}" for stop in mine if stop.drill is not None))
+        page.words(*order_lines(mine, plan.job.units))
         yield page
 
 

@@ -21,6 +21,7 @@ from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.cam.design import CamDesign, design_cam
 from wheelcad.parts.cam.judge import cam_findings, cam_needed
 from wheelcad.parts.gauge.design import GaugeDesign, design_gauge
+from wheelcad.parts.hand.design import design_hand
 from wheelcad.parts.ignition import IgnitionDesign, design_ignition
 from wheelcad.parts.indexing.design import IndexPlan, design_indexing
 from wheelcad.parts.places import settled
@@ -92,6 +93,8 @@ def design_job(job: Job) -> Design:
         findings += part.findings if part is not None else ()
     findings += bracket_findings(bracket) if bracket is not None else []
     findings += indexing.findings if indexing is not None else ()
+    hand = design_hand(job, wheel)
+    findings += hand.findings if hand is not None else ()
     findings += cam_needed(job.engine, job.cam)
     if cam is not None and job.cam is not None:
         findings += cam_findings(job.engine, job.cam.sensor, cam)
@@ -124,7 +127,7 @@ def left_out(job: Job) -> tuple[str, ...]:
         out.append("bracket and controller numbers: the section `sensor` would bring them")
     elif job.bracket is None:
         out.append("bracket: the section `bracket` would bring it")
-    if job.shop.rotary_table is None:
+    if job.shop.rotary_table is None and job.shop.slots_by != "hand":
         out.append("indexing chart: `shop.rotary_table` would bring it")
     if job.balance is None:
         out.append("balance correction: the section `balance` would bring it")

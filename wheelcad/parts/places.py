@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from wheelcad.errors import DesignError, Fault
 from wheelcad.job.models import BehindFront, Bracket, Job, Mount
 from wheelcad.parts.common.stack import as_found_lands, pulley_front_z
+from wheelcad.survey.from_job import places_of
 
 
 def settled(job: Job) -> Job:
@@ -21,13 +21,10 @@ def settled(job: Job) -> Job:
     bracket = job.bracket
     if bracket is None:
         return job
-    face = bracket.face
-    if isinstance(face, BehindFront):
-        face = front_as_found_z(job) - face.behind_front
     mounts = _placed(bracket, job)
-    if face is bracket.face and mounts is bracket.mounts:
+    if not isinstance(bracket.face, BehindFront) and mounts is bracket.mounts:
         return job
-    placed = bracket.model_copy(update={"face": face, "mounts": mounts})
+    placed = bracket.model_copy(update={"face": face_z(job), "mounts": mounts})
     copy = job.model_copy(update={"bracket": placed})
     return copy.with_source(job.source)
 
@@ -36,6 +33,12 @@ def front_as_found_z(job: Job) -> float:
     """z (mm) of the pulley's front face before anything is turned off it; as turned where `as_found` is left out."""
     lands = as_found_lands(job)
     return lands[0].z_front if lands else pulley_front_z(job)
+
+
+def face_z(job: Job) -> float:
+    """z (mm) of the block's face that the bracket bolts to; 0 in a job without a bracket."""
+    face = job.bracket.face if job.bracket is not None else 0.0
+    return front_as_found_z(job) - face.behind_front if isinstance(face, BehindFront) else face
 
 
 def mount_places(job: Job) -> Mapping[str, tuple[float, float]]:
@@ -52,12 +55,9 @@ def mount_places(job: Job) -> Mapping[str, tuple[float, float]]:
 
 
 def surveyed_places(job: Job) -> Mapping[str, tuple[float, float]]:
-    """x and y (mm) of the mounts that the survey's distances fix, by name."""
-    mounts = job.bracket.mounts if job.bracket is not None else ()
-    waiting = [i for i, mount in enumerate(mounts) if not _given(mount)]
-    said = "is to be placed by `survey`, which is not worked out yet"
-    faults = [Fault(said, ("bracket", "mounts", i), mounts[i].name, "x and y") for i in waiting]
-    raise DesignError(faults).placed(job.source.located)
+    """x and y (mm) of the mounts that the survey's distances fix, by name. DesignError where they do not fix them, or
+    where a reading cannot be true."""
+    return places_of(job, front_as_found_z(job), face_z(job))
 
 
 def _placed(bracket: Bracket, job: Job) -> tuple[Mount, ...]:

@@ -40,7 +40,7 @@ def adapter_sheet(job: Job, design: AdapterDesign) -> Sheet:
     mass = (2 * math.pi * abs(moment) - holes) * material(design.material).density_g_mm3 / 1000
     title = title_block(job, "Adapter", "adapter", material=material(design.material).title, mass_kg=mass)
     notes = (Notes("Notes", _notes(job, design), width=120), _cautions())
-    views = (_section(design), _front(job, design))
+    views = (_front(job, design), _section(design))
     return Sheet(
         "adapter", title, views, notes=notes, units=drawing_units(job), papers=papers_for(job), largest_scale=2.0
     )
@@ -66,7 +66,7 @@ def _section(design: AdapterDesign) -> View:
         entities.append(Linear((back, -bore), (back, bore), "left", prefix="⌀", datum="A"))
     if pilot is not None:
         entities += _pilot(pilot, front, bore)
-    return View("section", tuple(entities), cell=(0, 0))
+    return View("section", tuple(entities), cell=(1, 0))
 
 
 def _pilot(pilot: Land, front: float, bore: float) -> list[Entity]:
@@ -99,7 +99,7 @@ def _front(job: Job, design: AdapterDesign) -> View:
         below = f"on ⌀{length(bolts.circle, drawing_units(job))}, first at {degrees(first)}\nfrom the TDC line"
         entities.append(Diameter(x, y, r, 315.0, count=len(spots), below=below))
     entities += reference_marks(largest, sense, "TDC line")
-    return View("front", tuple(entities), caption="Seen from the front", steps=-1, cell=(1, 0))
+    return View("front", tuple(entities), caption="Seen from the front", steps=-1, cell=(0, 0))
 
 
 def _notes(job: Job, design: AdapterDesign) -> tuple[str, ...]:

@@ -26,7 +26,10 @@ from wheelcad.trade.materials import material
 KEY_MATERIAL = "mild-steel"
 NODES = np.polynomial.legendre.leggauss(48)
 
-CUT_ONLY = "what is cut away: slots and gap out of the full ring; the pulley is taken as balanced as found, key in"
+CUT_ONLY = (
+    "what is cut away: slots, gap and any TDC notch out of the full ring; the pulley is taken as balanced as found, "
+    "key in"
+)
 WHOLE_PULLEY = "what is cut away, and the pulley's own bolt holes and keyway, with half a key in it after ISO 21940-32"
 WHOLE_PLATE = "everything about the plate: outline, bore and bolt holes"
 
@@ -73,8 +76,14 @@ def initial_unbalance(job: Job, wheel: WheelDesign, metal: Metal) -> InitialUnba
     area, mx, my, _ = wheel.outline.moments()
     ring = density * wheel.thickness_mm
     parts = [("slots and gap", ring * mx, ring * my, 0.0)]
+    notched = 0.0
+    for mark in wheel.marks:
+        if mark.deep is not None:  # the V's metal lies a third of its depth below the face
+            lost = (-density * mark.first_moment(wheel.sense)).tolist()
+            parts.append((mark.name, *lost, wheel.thickness_mm / 2 - mark.deep / 3))
+            notched += density * mark.volume_mm3
     if wheel.form == "plate":
-        mass = ring * area
+        mass = ring * area - notched
         for opening in wheel.openings:
             hole_area, hx, hy, _ = opening.loop.oriented().moments()
             parts.append((opening.name, -ring * hx, -ring * hy, 0.0))
@@ -84,7 +93,7 @@ def initial_unbalance(job: Job, wheel: WheelDesign, metal: Metal) -> InitialUnba
     recess = (metal.recess, metal.recess_depth) if metal.recess_depth > 0 else None
     section = half_section(lands, metal.bore, recess)
     disc = math.pi * wheel.radius_mm**2
-    mass = density * 2 * math.pi * section.moments()[1] + ring * (area - disc)
+    mass = density * 2 * math.pi * section.moments()[1] + ring * (area - disc) - notched
     own, key = [], np.zeros(2)
     for name, volume, first, z in _pulley_holes(job, metal):
         mass -= density * volume

@@ -44,7 +44,8 @@ class Metal:
     (x, y, radius) each. rubber: a bonded rubber ring lies somewhere in it. keyed: its bore fits a shaft with a key.
     drilled: correction holes that are in it already.
 
-    keyway: (at_deg, half width, radius its corners reach) or None. z_front, z_back: of the whole piece.
+    keyway: (at_deg, half width, radius its corners reach) or None. marks: timing marks, (at_deg, inner, outer).
+    z_front, z_back: of the whole piece.
     """
 
     pieces: tuple[Piece, ...]
@@ -55,6 +56,7 @@ class Metal:
     keyway: tuple[float, float, float] | None
     sense: int
     rubber: bool
+    marks: tuple[tuple[float, float, float], ...] = ()
     keyed: bool = False
     drilled: tuple[CorrectionHole, ...] = ()
 
@@ -107,9 +109,10 @@ def metal_of(job: Job, wheel: WheelDesign) -> Metal:
         bolts = tuple(hole.round for hole in wheel.openings if hole.name != "bore" and hole.round is not None)
     elif pulley is not None and pulley.bolts is not None:
         bolts = tuple((x, y, pulley.bolts.hole / 2) for x, y in bolt_centres(job).tolist())
+    marks = tuple((mark.at_deg, mark.inner, mark.outer) for mark in wheel.marks)
     rubber = bool(turned) and pulley is not None and pulley.rubber_ring
     pieces = _pieces(job, wheel, _split(lands, recess_depth), recess_depth, rubber)
-    return Metal(pieces, bore, recess, recess_depth, bolts, keyway, wheel.sense, rubber, bool(turned))
+    return Metal(pieces, bore, recess, recess_depth, bolts, keyway, wheel.sense, rubber, marks, bool(turned))
 
 
 def _split(lands: Sequence[Land], depth: float) -> list[Land]:
@@ -241,6 +244,10 @@ def blocked_angles(metal: Metal, radius: Floats | float, diameter: Floats | floa
         keep = metal.bore_wall + diameter / 2
         half = np.degrees(np.arcsin(np.minimum(1.0, (width + keep) / radius)))
         out.append((at, np.where(radius - keep < reach, half, 0.0)))
+    keep = walls.MARKS.mm + diameter / 2
+    for at, inner, outer in metal.marks:
+        half = np.degrees(np.arcsin(np.minimum(1.0, keep / radius)))
+        out.append((at, np.where((inner - keep < radius) & (radius < outer + keep), half, 0.0)))
     return out
 
 

@@ -35,11 +35,12 @@ HOLES = Clearance(
     "the next correction hole", 3.0, "the second hole must not wander into the first; at least half a drill"
 )
 FLOOR = Clearance("the far face, below a blind hole's point", 2.0, "a thinner floor bulges or breaks through")
+MARKS = Clearance("the timing marks", 1.0, "a mark with a hole in it is not read by the timing light")
 RUBBER = Clearance(
     "everything but the tooth ring", 0.0, "heat and oil loosen a bonded rubber ring; only the ring is drilled"
 )
 
-ALL = (SLOTS, SENSED, RIM, GROOVE, SHOULDER, BORE, RECESS, BOLTS, HOLES, FLOOR, RUBBER)
+ALL = (SLOTS, SENSED, RIM, GROOVE, SHOULDER, BORE, RECESS, BOLTS, HOLES, FLOOR, MARKS, RUBBER)
 
 BREAK_THROUGH = 1.0  # mm the drill's lips go past the far face, its point before them
 CHUCK_RADIUS = 20.0  # mm round the drill that must stay clear of what stands in front

@@ -36,7 +36,7 @@ from wheelcad.parts.common.openings import job_sense, rounds
 from wheelcad.parts.common.profile import groove_floor_width
 from wheelcad.parts.common.sheets import drawing_units, papers_for, reference_marks, title_block
 from wheelcad.parts.common.stack import Land
-from wheelcad.parts.common.turned import bolt_in_section, lower_half, upper_half
+from wheelcad.parts.common.turned import bolt_in_section, keyed_section, lower_half, upper_half
 from wheelcad.trade.layers import CHAIN, DOUBLE_CHAIN
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.materials import material
@@ -51,8 +51,9 @@ def blank_sheet(job: Job, design: BlankDesign, allowed: float | None, allowed_by
         "blank",
         material=material(design.material).title,
         mass_kg=blank_mass_kg(design),
+        only_new=True,
     )
-    views = (_section(design, allowed), _front(design, job))
+    views = (_front(design, job), _section(job, design, allowed))
     notes = (Notes("Notes", _notes(design, allowed, allowed_by), width=135), _cautions(job))
     return Sheet(
         "blank", title, views, notes=notes, units=drawing_units(job), papers=papers_for(job), largest_scale=2.0
@@ -74,8 +75,10 @@ def blank_mass_kg(design: BlankDesign) -> float:
     return volume * material(design.material).density_g_mm3 / 1000.0
 
 
-def _section(design: BlankDesign, allowed: float | None) -> View:
-    entities: list[Entity] = upper_half(design.section, _bolt_in_section(design))
+def _section(job: Job, design: BlankDesign, allowed: float | None) -> View:
+    keyway = job.pulley.keyway if job.pulley is not None and design.bore is not None else None
+    section, edge = keyed_section(design.section, design.bore_radius_mm, keyway)
+    entities: list[Entity] = [*upper_half(section, _bolt_in_section(design)), *edge]
     entities += lower_half(design.lands)
     entities.append(CentreLine((design.z_back, 0.0), (design.z_front, 0.0)))
     entities += [Path(p, "HIDDEN", DOUBLE_CHAIN) for p in found_paths(design)]
@@ -85,7 +88,7 @@ def _section(design: BlankDesign, allowed: float | None) -> View:
     rim = (ring.z_back + ring.z_front) / 2, ring.radius
     if design.bore_radius_mm > 0 and allowed is not None:
         entities.append(Tolerance(rim, "run-out", allowed, ("A",), toward_deg=60, or_tip=(rim[0], -rim[1])))
-    return View("section", tuple(entities), cell=(0, 0))
+    return View("section", tuple(entities), cell=(1, 0))
 
 
 def _bolt_in_section(design: BlankDesign) -> Loop | None:
@@ -215,7 +218,7 @@ def _front(design: BlankDesign, job: Job) -> View:
         tip = polar((0.0, 0.0), design.bore_radius_mm + key.depth, angle)
         entities.append(Note(tip, f"keyway {size}, {where}", angle - 40))
     entities += reference_marks(largest, sense, "TDC line: mark before dismantling")
-    return View("front", tuple(entities), caption="Seen from the front", steps=-1, cell=(1, 0))
+    return View("front", tuple(entities), caption="Seen from the front", steps=-1, cell=(0, 0))
 
 
 def _visible(lands: tuple[Land, ...], radius: float) -> bool:
@@ -246,7 +249,7 @@ def _notes(design: BlankDesign, allowed: float | None, allowed_by: str) -> tuple
         "Before the pulley comes off, find top dead centre of cylinder 1 with a piston stop, mark it on the piece, and "
         "measure keyway and bolt angles from that mark. Turning may take off the maker's own mark.",
         "Hold by the rear, indicate the bore, and turn all new surfaces and the front face in one chucking.",
-        "After turning put a TDC notch with degree marks on the shoulder or rim, for good.",
+        "Keep the TDC line on the face, from hub to shoulder, until the wheel has its own mark.",
     ]
     if allowed is not None:
         said = (

@@ -69,8 +69,12 @@ def title_block(
     material: str = "",
     mass_kg: float | None = None,
     document_type: str = "Part drawing",
+    only_new: bool = False,
 ) -> TitleBlock:
-    """The title block of one part: its number is the job's name and the part's. mass_kg in the job's unit."""
+    """The title block of one part: its number is the job's name and the part's. mass_kg in the job's unit.
+
+    only_new: part of it stays as found or as rolled, so that edges and texture hold for what is cut.
+    """
     mass = "" if mass_kg is None else quantity(mass_kg * 1000, "heavy")
     sizes = "0.2–0.5" if job.units == "mm" else "0.01–0.02"
     return TitleBlock(
@@ -80,7 +84,8 @@ def title_block(
         document_type=document_type,
         material=material,
         mass=mass,
-        edges=f"break sharp edges {sizes}",
+        edges=f"break edges {sizes}; sensing edges sharp" if only_new else f"break sharp edges {sizes}",
+        texture_where="Newly cut surfaces" if only_new else "Surfaces not marked",
     )
 
 

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from wheelcad.drawing.model import CentreLine, Entity, Hatch, Line, Outline, Path
+from wheelcad.job.models import Keyway
 from wheelcad.parts.common.profile import outer_points
 from wheelcad.parts.common.stack import Land
 from wheelcad.trade.loop import Loop
@@ -21,7 +22,44 @@ def upper_half(section: Loop, hole: Loop | None = None, pitch_mm: float = 3.0) -
         middle = (low + high) / 2
         out += [Line((z0, low), (z1, low)), Line((z0, high), (z1, high))]
         out.append(CentreLine((z0, middle), (z1, middle), beyond=2.0))
+    return out + behind_cut(section)
+
+
+def keyed_section(section: Loop, bore_radius: float, keyway: Keyway | None) -> tuple[Loop, list[Entity]]:
+    """The half section with the keyway turned into its plane, and the edge where the keyway's side meets the bore."""
+    if keyway is None or bore_radius <= 0 or keyway.width / 2 >= bore_radius:
+        return section, []
+    rows = section.vertices.tolist()
+    on_bore = [z for r, z, _ in rows if abs(r - bore_radius) < SAME_MM]
+    floor = bore_radius + keyway.depth
+    if not on_bore or any(bore_radius + SAME_MM < r < floor + SAME_MM for r, _, _ in rows):
+        return section, []
+    moved = Loop([(floor if abs(r - bore_radius) < SAME_MM else r, z, b) for r, z, b in rows])
+    edge = math.sqrt(bore_radius**2 - (keyway.width / 2) ** 2)
+    return moved, [Line((min(on_bore), edge), (max(on_bore), edge))]
+
+
+def behind_cut(section: Loop) -> list[Entity]:
+    """The edges of bores, recesses and steps seen behind the plane of a half section, down to the axis."""
+    rows = section.vertices.tolist()
+    heights = sorted({round(z, 6) for _, z, _ in rows})
+    out: list[Entity] = []
+    for z in heights:
+        either = [_inner(rows, z + step) for step in (-SAME_MM * 10, SAME_MM * 10)]
+        found = [r for r in either if r is not None]
+        changes = len(found) < 2 or abs(found[0] - found[1]) > SAME_MM
+        if found and changes and min(found) > SAME_MM:
+            out.append(Line((z, 0.0), (z, min(found))))
     return out
+
+
+def _inner(rows: list[list[float]], z: float) -> float | None:
+    """The least radius of the section's metal at a height, None outside it."""
+    hits = []
+    for (r0, z0, _), (r1, z1, _) in zip(rows, [*rows[1:], rows[0]], strict=True):
+        if (z0 - z) * (z1 - z) < 0:
+            hits.append(r0 + (r1 - r0) * (z - z0) / (z1 - z0))
+    return min(hits, default=None)
 
 
 def bolt_in_section(hole: tuple[float, float, float], z_back: float, z_front: float) -> Loop:

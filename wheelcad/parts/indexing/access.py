@@ -86,11 +86,8 @@ def _below(near: Neighbours, slot: SlotShape) -> list[Finding]:
 def packing_lines(job: Job, slot: SlotShape) -> tuple[list[str], list[Finding]]:
     """What goes behind a thin ring, and whether the ring is thin enough to need it."""
     near = neighbours(job)
-    if near is None:
-        return [
-            f"Lay the wheel on a flat backing plate at least {length(2 * slot.floor_radius)} across that may "
-            "be cut into."
-        ], []
+    if near is None:  # a plate lies on its backing plate
+        return [], []
     beside = max([land.radius for land in (*near.front[:1], *near.behind[:1])], default=0.0)
     overhang = near.ring.radius - beside
     if overhang <= THIN * near.ring.length:

@@ -31,6 +31,7 @@ HEADER = (
     "error_deg",
     "scale_deg",
     "radius_mm",
+    "inner_mm",
     "diameter_mm",
     "depth_mm",
     "x_mm",
@@ -72,6 +73,9 @@ def chart_rows(plan: IndexPlan) -> Iterator[dict[str, Value]]:
         if stop.drill is not None:
             depth = {"depth_mm": stop.drill.depth_mm}
             row |= {"radius_mm": stop.drill.radius_mm, "diameter_mm": stop.drill.diameter_mm, **depth}
+        if stop.scribe is not None:
+            row |= {"radius_mm": stop.scribe.outer_mm, "inner_mm": stop.scribe.inner_mm}
+            row["depth_mm"] = stop.scribe.depth_mm
         yield row
 
 

@@ -14,10 +14,11 @@ from wheelcad.job.models import Job
 from wheelcad.parts.indexing import setup
 from wheelcad.parts.indexing.checkpoints import find_checkpoints
 from wheelcad.parts.indexing.ground import Ground, ground_of, toothed
-from wheelcad.parts.indexing.judge import set_up, setting_findings
-from wheelcad.parts.indexing.laps import plan_laps, plan_setups
+from wheelcad.parts.indexing.judge import setting_findings
+from wheelcad.parts.indexing.laps import plan_laps
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.indexing.reach import plates_reach, reach_finding
+from wheelcad.parts.indexing.setups import plan_setups
 from wheelcad.parts.indexing.stops import Drilled, all_cuts, make_stops
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import narrowest_mm
@@ -32,10 +33,11 @@ __all__ = ["IndexPlan", "design_indexing"]
 def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[Drilled] = ()) -> IndexPlan | None:
     """The plan for cutting `wheel`, with its balance `holes` on the same set-up.
 
-    None when the shop has no rotary table, readout or driven axis. DesignError when the cutter is wider than the slot.
+    None when the shop has no rotary table, readout or driven axis, or works by hand.
+    DesignError when the cutter is wider than the slot.
     """
     shop = job.shop
-    if shop.rotary_table is None and not shop.readout and not shop.rotary_axis:
+    if (shop.rotary_table is None and not shop.readout and not shop.rotary_axis) or shop.slots_by == "hand":
         return None
     _check_cutter(job, wheel)
     ground = ground_of(job, wheel)
@@ -44,8 +46,7 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[Drilled] = ())
     cuts, ridge = all_cuts(ground, passes, holes)
     slots = [cut for cut in cuts if cut.work == "slot"]
     milling = _milling(ground)
-    lines, findings = set_up(ground, milling)
-    setups = plan_setups(ground, cuts, lines)
+    setups, findings = plan_setups(ground, cuts, milling)
     checkpoints = find_checkpoints(job, wheel, slots, table, ground.scale)
     laps, stops = make_stops(ground, cuts, plan_laps(ground, cuts, passes, setups), checkpoints)
     settings = [table.setting(cut.at) for cut in slots] if table is not None else []

@@ -9,26 +9,33 @@ from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.indexing import access, setup
 from wheelcad.parts.indexing.ground import Ground, toothed
+from wheelcad.parts.indexing.model import Cut
 from wheelcad.parts.indexing.settings import TableSetting
 from wheelcad.parts.indexing.words import angle
 from wheelcad.parts.wheel.passes import RIDGE_MM, lies_flat, widest_step_deg
 from wheelcad.trade.cutting import MillingPlan
 from wheelcad.words import length
 
+SLACK = "geometry of the worm: the slack is turned through before the table moves"
 POOR_SETTING_DEG = 0.1  # a setting error from which a controller's timing suffers; our judgement
 
 
-def set_up(ground: Ground, milling: MillingPlan | None) -> tuple[list[str], list[Finding]]:
-    """The lines before the first cut, in order, and what they bring to light."""
+def mill_lines(ground: Ground, milling: MillingPlan | None, bolt: Cut | None) -> tuple[list[str], list[Finding]]:
+    """The lines before the first slot, in order, and what they bring to light. bolt: of a plate wheel's bolt holes the
+    first, drilled on this table before the rim was turned."""
     job, slot = ground.job, ground.slot
     packing, findings = access.packing_lines(job, slot)
-    lines = setup.mounting_lines(job, ground.flat, packing)
+    lines = setup.mounting_lines(ground.flat, packing, bolt is not None)
     if ground.turns:
         lines += setup.turning_lines(job, ground.wheel.sense)
     if ground.table is not None and job.shop.rotary_table is not None:
         spec = job.shop.rotary_table
-        lines += setup.zero_lines(ground.wheel, ground.table, ground.scale, spec.backlash)
-        lines += setup.counting_lines(ground.table, job.wheel.teeth, spec.scale, ground.wheel.sense)
+        if bolt is not None and ground.flat:
+            lines += setup.bolt_zero_lines(ground.table, bolt, ground.wheel)
+        else:
+            lines += setup.zero_lines(ground.wheel, ground.table, ground.scale, spec.backlash)
+        if bolt is None:
+            lines += setup.counting_lines(ground.table, job.wheel.teeth, spec.scale, ground.wheel.sense)
     if job.shop.readout:
         lines += setup.readout_lines()
     if job.shop.rotary_axis:
@@ -69,6 +76,16 @@ def setting_findings(ground: Ground, settings: Sequence[TableSetting], ridge: fl
         why = f"the dial's nearest marks; {rest}"
         source = "our judgement of what timing can bear"
         out.append(at_most(Check.SETTING_ERROR, "indexing", float(worst), "deg", POOR_SETTING_DEG, why, source, "warn"))
+    spec = ground.job.shop.rotary_table
+    if spec is not None and ground.table is not None and spec.backlash:
+        half = float(ground.table.per_turn) / 2
+        back = setup.back_words(ground.table, spec.backlash)
+        why = (
+            f"half a turn of this handwheel is {angle(half)}: where that is less than the slack, going back by the "
+            "usual half "
+            f"turn does not even move the table; after an overshoot go back {back}"
+        )
+        out.append(at_most(Check.BACKLASH, "indexing", spec.backlash, "deg", half, why, SLACK, "warn"))
     if ridge is not None and ground.cutter is not None:
         step = angle(widest_step_deg(ground.slot, ground.cutter.diameter))
         why = f"height left on the gap's floor between passes, before a last sweep; steps of at most {step}"

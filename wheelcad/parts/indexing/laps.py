@@ -8,41 +8,39 @@ balance holes come after the cutter is put away.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from wheelcad.parts.indexing.ground import Ground, toothed
-from wheelcad.parts.indexing.model import Cut, Lap, Setup
-from wheelcad.parts.indexing.settings import Move
+from wheelcad.parts.indexing.model import Cut, Lap
+from wheelcad.parts.indexing.settings import Move, Table
+from wheelcad.parts.indexing.words import holes, setting, turns
+from wheelcad.parts.indexing.work import Setup
 from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.indexing import sector_arms
-from wheelcad.words import length
+from wheelcad.words import angle, length, unbalance
 
 GAUGE = "Lay the printed gauge on before anything is cut deep: every scratched line has to lie at its mark."
+BOLTS = "At each stop a centre drill first, then a pilot of half the size, then the drill; the table locked each time."
+RIM = (
+    "Off the table now: on a mandrel in the bore the rim is turned to the drawing's diameter, lightly, and both "
+    "faces are "
+    "deburred. Then back for the slots."
+)
+HOLES = (
+    "Cutter out, drill chuck in; the work stays clamped on the table. Take the slots' depth stop off the slide, lock "
+    "the "
+    "table at every stop, spot with a centre drill first, then drill."
+)
+MARKS = "Drill out; the work stays clamped. The slots' depth stop is off, the table locked at every mark."
 FEWEST_FOR_TWO_LAPS = 8  # with fewer slots the teeth are stout enough to be cut one after another
 SIDES = {"middle": "floor", "higher": "side towards the next slot", "lower": "side towards the slot before"}
 BACK = "The wheel back on the table: centred on its bore, the middle of the gap at zero again."
-# by which reading on level edges they follow from: key, title, what is done
-HOLE_LAPS = {
-    0: ("holes", "Balance holes", "Cutter out, drill in: the work stays clamped on the table"),
-    1: ("holes-read", "Balance holes from the reading", BACK),
-    2: ("holes-recheck", "Balance holes from the second reading", BACK),
+# by which reading on level edges their holes follow from: key and title
+READINGS = {
+    1: ("holes-read", "Balance holes from the reading"),
+    2: ("holes-recheck", "Balance holes from the second reading"),
 }
-OVER_AXIS = "the slide across the cut, with the cutter's centre line over the table's axis,"
-ALONG_SLIDE = "along the slide that is left free"
-
-
-def plan_setups(ground: Ground, cuts: tuple[Cut, ...], lines: Sequence[str]) -> tuple[Setup, ...]:
-    """How the work is held: for the mill, with the `lines` before the first cut, and for the drill if that differs."""
-    lying, radius = ("flat", ALONG_SLIDE) if ground.flat else ("on edge", "along the spindle")
-    mill = Setup("mill", "At the mill", lying, OVER_AXIS if ground.turns else "", radius if ground.turns else "", ())
-    mill = mill._replace(lines=(*lines, mill.says) if ground.turns else tuple(lines))
-    if ground.flat or all(cut.work != "hole" for cut in cuts):
-        return (mill,)
-    lay = (
-        "Lay the table flat with its count untouched, so that the line that pointed at the cutter lies along the slide "
-        "that is left free, and bring the spindle over the table's axis again.",
-    )
-    return mill, Setup("drill", "At the drill", "flat", OVER_AXIS, ALONG_SLIDE, lay)
 
 
 def plan_laps(
@@ -50,25 +48,48 @@ def plan_laps(
 ) -> list[Lap]:
     """The laps in working order."""
     slots = [cut.number for cut in cuts if cut.work == "slot"]
-    key = setups[0].key
-    laps = [_check_lap(slots, key)] if toothed(ground.job) else _milling_laps(ground, cuts, slots, passes, key)
-    held: dict[int, list[int]] = {}
-    for cut in cuts:
-        if cut.drill is not None:
-            held.setdefault(cut.drill.reading, []).append(cut.number)
-    drill = setups[-1]
-    lying = f" {' '.join(drill.lines)} {drill.says}" if drill.key != key else ""
-    for reading, holes in held.items():
-        name, title, do = HOLE_LAPS[reading]
-        laps.append(Lap(name, title, do + _lies(reading, lying), tuple(holes), drill.key))
+    laps = []
+    bolts = tuple(cut.number for cut in cuts if cut.work == "bolt")
+    if bolts:
+        laps.append(Lap("bolts", "Bolt holes", BOLTS, bolts, setups[0].key, False, RIM))
+    key = next(setup.key for setup in setups if setup.key == "mill")
+    laps += [_check_lap(slots, key)] if toothed(ground.job) else _milling_laps(ground, cuts, slots, passes, key)
+    laid = setups[-1]
+    before = ""  # laying the work flat is said once, at the first lap that needs it
+    if laid.key != key:
+        before = f" {' '.join(laid.lines)} {laid.says}"
+    for name, title, works, do in (
+        ("holes", "Balance holes", ("hole",), HOLES),
+        ("marks", "Timing marks", ("notch", "mark"), MARKS),
+    ):
+        mine = tuple(cut.number for work in works for cut in cuts if cut.work == work and not _reading(cut))
+        if mine:
+            reads = "" if laid.key != key or not ground.turns else f" {_reads(ground)}"
+            then = _on_circle(ground, [cuts[number - 1] for number in mine]) if name == "holes" else ""
+            laps.append(Lap(name, title, f"{do}{before}{reads}", mine, laid.key, False, then))
+            before = ""
+    for reading, (name, title) in READINGS.items():
+        mine = tuple(cut.number for cut in cuts if _reading(cut) == reading)
+        if mine:
+            lying = f" {' '.join(laid.lines)} {laid.says}" if laid.key != key else ""
+            laps.append(Lap(name, title, f"{BACK} {HOLES}{lying}", mine, laid.key))
     return laps
 
 
-def _lies(reading: int, lying: str) -> str:
-    """How the work lies for the drill, `lying` where it has to be laid otherwise than for the cutter."""
-    if reading:
-        return lying
-    return f".{lying}" if lying else " as it is."
+def _reading(cut: Cut) -> int:
+    """Which reading on level edges a hole follows from; 0 for what was planned, and for anything else."""
+    return cut.drill.reading if cut.drill is not None else 0
+
+
+def _reads(ground: Ground) -> str:
+    """How the free slide comes to read distances from the centre, after the cutter's touch on the rim."""
+    if ground.cutter is None:
+        return "Distances are from the wheel's centre, along the slide that is left free."
+    at_touch = length(ground.wheel.radius_mm + ground.cutter.diameter / 2)
+    return (
+        f"Where the cutter touched the rim the slide read 0, {at_touch} from the centre: let it read {at_touch} there "
+        "from now on, and it gives every distance from the centre."
+    )
 
 
 def _check_lap(slots: list[int], key: str) -> Lap:
@@ -80,7 +101,7 @@ def _milling_laps(
     ground: Ground, cuts: tuple[Cut, ...], slots: list[int], passes: tuple[SlotPass, ...], key: str
 ) -> list[Lap]:
     """Scratch lap, full depth, further passes, gap."""
-    then = GAUGE if ground.job.gauge is not None and ground.job.pulley is not None else ""
+    then = _gauge(ground, slots) if ground.job.gauge is not None and ground.job.pulley is not None else ""
     do = "Only scratch a line at each slot; the last move must meet the first."
     laps = [Lap("scratch", "Scratch lap", do, tuple(slots), key, True, then)]
     depth = ground.slot.depth
@@ -102,6 +123,40 @@ def _milling_laps(
     return laps
 
 
+def _gauge(ground: Ground, slots: list[int]) -> str:
+    """The gauge goes on; where the clamp stands in its way, how zero is found again."""
+    again = "slot 1's line under the cutter"
+    if ground.table is not None:
+        first = ground.table.setting(ground.slots[0])
+        step = ground.table.dial_step
+        again += f" at {setting(first.turns, first.dial, step, first.circle, first.holes)}"
+    return (
+        f"{GAUGE} If the clamp stands in its way, leave the table where it is, take the clamp off, look, and clamp "
+        "again; "
+        f"then turn round to {again}, and nudge the work until its line stands there again: that is the same zero."
+    )
+
+
+def _on_circle(ground: Ground, cuts: Sequence[Cut]) -> str:
+    """For holes that the circle on the table does not reach: its nearest hole, and what that costs in balance."""
+    table = ground.table
+    if table is None or table.one_circle is None or table.hole_step is None:
+        return ""
+    said = []
+    for cut in cuts:
+        if cut.drill is None or table.setting(cut.at).circle is not None:
+            continue
+        nearest = round(cut.at / table.hole_step) * table.hole_step
+        whole, part = divmod(nearest % 360, table.per_turn)
+        off = abs(nearest - cut.at)
+        cost = cut.drill.moment_g_mm * math.radians(float(off))
+        pin = holes(int(part / table.hole_step), table.one_circle)
+        said.append(
+            f"cut {cut.number} at {turns(int(whole))} and {pin}, {angle(float(off), 2)} off, costs {unbalance(cost)}"
+        )
+    return f"By the circle that is on the table: {'; '.join(said)}." if said else ""
+
+
 def _sweep(ground: Ground) -> str:
     """How the ridges go. Flat, the cutter's side towards the axis does the work: a right-hand cutter turns clockwise
     seen from above, so that work turning clockwise too runs against its teeth there. Source: geometry."""
@@ -121,6 +176,18 @@ def _across(one: SlotPass) -> str:
         return ", cutter on the centre line"
     way = "towards the next slot" if one.offset_mm > 0 else "towards the slot before"
     return f", cutter {length(abs(one.offset_mm))} off the centre line {way}"
+
+
+def steady(moves: Sequence[Move | None], table: Table | None, pitch_deg: float) -> str:
+    """The one move of a lap that turns on by the same each time: of every other slot, the one over two pitches."""
+    found = set(moves)
+    move = next(iter(found), None)
+    if table is None or move is None or len(found) != 1 or len(moves) < 2:
+        return ""
+    pitches = float(move.turns * table.per_turn + move.dial) / pitch_deg
+    whole = round(pitches) if abs(pitches - round(pitches)) < 1e-6 else 0
+    what = "" if whole == 0 else " (a pitch)" if whole == 1 else f" ({whole} pitches)"
+    return f" From cut to cut turn on by {setting(move.turns, move.dial, table.dial_step, None, move.holes)}{what}."
 
 
 def arms(moves: Sequence[Move | None]) -> str:

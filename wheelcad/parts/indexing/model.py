@@ -18,79 +18,12 @@ from wheelcad.findings import Finding
 from wheelcad.job.models import Job
 from wheelcad.parts.indexing.mark import mark_of
 from wheelcad.parts.indexing.settings import Move, Table, TableSetting
-from wheelcad.parts.indexing.words import round_rpm, zero_name
+from wheelcad.parts.indexing.words import zero_name
+from wheelcad.parts.indexing.work import WORKS, Drill, Scribe, Setup
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.cutting import MillingPlan
 from wheelcad.trade.indexing import exact_angle
-from wheelcad.words import Words, diameter, length
-
-# What a stop's work is called: work: (the name of one, the head of many). A new kind of stop is named here first.
-WORKS = {
-    "bolt": ("bolt hole", "Bolt holes"),
-    "slot": ("slot", "Slots"),
-    "side": ("slot", "Sides of the slots"),
-    "gap": ("gap pass", "Passes in the gap"),
-    "hole": ("balance hole", "Balance holes"),
-    "notch": ("TDC notch", "TDC notch"),
-    "mark": ("degree mark", "Degree marks"),
-}
-
-
-class Drill(NamedTuple):
-    """What is drilled at a stop: mm from the axis, drill, depth (None: right through), face, metal, speed, and which
-    reading on level edges it follows from (0: planned)."""
-
-    radius_mm: float
-    diameter_mm: float
-    drill: str
-    depth_mm: float | None
-    from_back: bool
-    where: str
-    rpm: float
-    reading: int = 0
-
-    def words(self, units: str) -> str:
-        """What to drill, for a document in `units`: the drill by its own name, and its size where that says another."""
-        named = self.drill or length(self.diameter_mm)
-        if self.drill and self.drill != Words(units).length(self.diameter_mm):
-            named += f" ({diameter(self.diameter_mm)})"
-        deep = "right through" if self.depth_mm is None else f"{length(self.depth_mm)} deep at full diameter"
-        back = " From the back: mark its place from here, drill when the work is turned over." if self.from_back else ""
-        speed = f"about {round_rpm(self.rpm)} rpm"
-        return f"{named} drill, {length(self.radius_mm)} from the centre, {deep}, {speed}.{back}"
-
-    def report(self) -> dict[str, object]:
-        """The drilling as report.json holds it."""
-        return {
-            "radius_mm": self.radius_mm,
-            "diameter_mm": self.diameter_mm,
-            "drill": self.drill,
-            "depth_mm": self.depth_mm,
-            "from": "back" if self.from_back else "front",
-            "rpm": self.rpm,
-            "reading": self.reading,
-        }
-
-
-class Setup(NamedTuple):
-    """How the work is held for the stops that name its key.
-
-    lying: flat or on edge. locked: the slide that stays where it is; radius: along what the distance from the axis is
-    set; both "" where the cutter is brought to every place. lines: what is done before the first of its stops.
-    """
-
-    key: str
-    title: str
-    lying: str
-    locked: str
-    radius: str
-    lines: tuple[str, ...]
-
-    @property
-    def says(self) -> str:
-        """How it stands, in a sentence."""
-        return f"The work lies {self.lying}; {self.locked} stays locked; distances from the axis lie {self.radius}."
 
 
 class Lap(NamedTuple):
@@ -148,6 +81,7 @@ class Cut(NamedTuple):
     slot_pass: int = 0
     points_mm: tuple[tuple[float, float], ...] = ()
     drill: Drill | None = None
+    scribe: Scribe | None = None
 
 
 @dataclass(frozen=True)
@@ -155,9 +89,9 @@ class Stop:
     """One stop of the table.
 
     number: from 1 in working order; place: from 1 in its lap. setup: key of how the work is held. work, feature, cut,
-    at, points_mm, drill: of what is made there (`Cut`). setting from zero, and move from the stop before it in this
-    order, the first from zero; None without a table. past_zero: the table comes past zero and counting starts again.
-    closing: nothing is cut, the cutter must meet the lap's first line. check: what else must meet here.
+    at, points_mm, drill, scribe: of what is made there (`Cut`). setting from zero, and move from the stop before it in
+    this order, the first from zero; None without a table. past_zero: the table comes past zero and counting
+    starts again. closing: nothing is cut, the cutter must meet the lap's first line. check: what else must meet here.
     scale_deg: what the table's edge reads, None when the job does not say which way its numbers run.
     """
 
@@ -177,18 +111,26 @@ class Stop:
     scale_deg: float | None
     points_mm: tuple[tuple[float, float], ...]
     drill: Drill | None
+    scribe: Scribe | None
 
     @property
     def name(self) -> str:
-        """What a person calls it: slot 7; slot 7, side; gap pass 2; balance hole 1."""
+        """What a person calls it: slot 7; slot 7, side; gap pass 2; balance hole 1; TDC notch; 10° mark."""
+        if self.scribe is not None:
+            return self.scribe.name
         return f"{WORKS[self.work][0]} {self.feature}" + (", side" if self.work == "side" else "")
+
+    def orders(self, units: str) -> str:
+        """What is drilled or marked here, in a sentence; "" where the lap's own order says all."""
+        work = self.drill or self.scribe
+        return work.words(units) if work is not None else ""
 
     @property
     def numbers(self) -> tuple[object, ...]:
         """What the plan mark stands on: everything but words."""
         lap, drill = self.lap, self.drill
         drilled = (drill.radius_mm, drill.diameter_mm, drill.depth_mm, drill.from_back) if drill else None
-        made = (self.work, self.feature, self.cut, self.at, self.points_mm, drilled)
+        made = (self.work, self.feature, self.cut, self.at, self.points_mm, drilled, self.scribe)
         table = (self.setting, self.move, self.past_zero, self.closing, self.scale_deg)
         return (self.number, self.setup, lap.key, lap.depth_mm, lap.offset_mm, *made, *table)
 
@@ -209,7 +151,8 @@ class Stop:
             out["slot"] = self.feature
         if self.points_mm:
             out["points_mm"] = [list(point) for point in self.points_mm]
-        return out | (self.drill.report() if self.drill is not None else {})
+        work = self.drill or self.scribe
+        return out | (work.report() if work is not None else {})
 
     def listed(self) -> dict[str, object]:
         """The stop as it stands in report.json's list of all stops."""
@@ -311,6 +254,17 @@ class IndexPlan:
         """The lines before the first cut."""
         return self.setups[0].lines
 
+    def setup_of(self, key: str) -> Setup:
+        """The set-up with this key."""
+        return next(setup for setup in self.setups if setup.key == key)
+
+    def opening(self, lap: Lap) -> Setup | None:
+        """The set-up that begins with this lap in the middle of the work; None where the work stays as it is."""
+        at = self.laps.index(lap)
+        if at == 0 or self.laps[at - 1].setup == lap.setup:
+            return None
+        return self.setup_of(lap.setup)
+
     @property
     def scale(self) -> str | None:
         """Which way the numbers on the table's edge run, or None."""
@@ -356,9 +310,11 @@ class IndexPlan:
                 "holes": zero.holes if self.table.one_circle else None,
             }
         out["stops"] = [stop.listed() for stop in self.stops]
-        out["setups"] = [setup._asdict() for setup in self.setups]
+        out["setups"] = [setup.report() for setup in self.setups]
         out["sides"] = [stop.report() for stop in self.of_kind("side")]
         out["gap"] = {"passes": [stop.report() for stop in self.of_kind("gap")], "ridge_mm": self.gap_ridge_mm}
+        out["bolt_holes"] = [stop.report() for stop in self.of_kind("bolt")]
+        out["marks"] = [stop.report() for stop in (*self.of_kind("notch"), *self.of_kind("mark"))]
         out["balance_holes"] = [stop.report() for stop in self.of_kind("hole")]
         out["slot_passes"] = [
             {"offset_mm": p.offset_mm, "turn_deg": p.turn_deg, "depth_mm": p.depth_mm, "side": p.side}
@@ -371,7 +327,7 @@ class IndexPlan:
         out["checkpoints"] = [point.report() for point in self.checkpoints]
         out["plates"] = self.reach.report() if self.reach else None
         out["work_turns"] = self.work_turns
-        out["lying"] = "flat" if self.setups[0].lying == "flat" else "upright"
+        out["lying"] = "flat" if self.setup_of("mill").lying == "flat" else "upright"
         out["milling"] = self.milling._asdict() if self.milling else None
         out["setup"] = list(self.setup)
         out["cautions"] = list(self.cautions)

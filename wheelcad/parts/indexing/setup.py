@@ -7,13 +7,14 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from wheelcad.job.models import Job
+from wheelcad.parts.indexing.model import Cut
 from wheelcad.parts.indexing.settings import WHOLE, Table
 from wheelcad.parts.indexing.words import angle, dial, edge, round_rpm, setting, turns, zero_name
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.trade.cutting import CHATTER_NOTE, GREY_IRON_NOTE, ONE_HEAD_SETTING_NOTE, MillingPlan
 from wheelcad.trade.indexing import exact_angle, forgotten_part_turn_divisions
-from wheelcad.words import length, quantity
+from wheelcad.words import diameter, length, quantity
 
 CENTRED_MM = 0.05  # cutter over the table's axis; common practice, no source
 
@@ -33,12 +34,18 @@ def way_round(sense: int) -> str:
     return "anticlockwise" if sense > 0 else "clockwise"
 
 
-def mounting_lines(job: Job, flat: bool, packing: list[str]) -> list[str]:
-    """How the work is held."""
+def mounting_lines(flat: bool, packing: list[str], again: bool) -> list[str]:
+    """How the work is set up. again: a plate wheel that comes back from the lathe, its bolt holes drilled."""
     lines = [
         "The TDC line is the one marked on the wheel, before the pulley came off the engine, where it stood at top "
-        "dead centre of cylinder 1. Scribe it from the rim to the hub.",
+        "dead centre of cylinder 1. Scribe it from the rim to the hub."
     ]
+    if again:
+        lines = [
+            "Back from the lathe, the rim turned to size on a mandrel in the bore: the TDC line scribed on the faces "
+            "is still "
+            "there; draw it over the rim once more with a square."
+        ]
     if flat:
         lines.append(
             "Clamp the work flat on the table, its front up, and run an indicator round the bore: it must run true."
@@ -49,6 +56,25 @@ def mounting_lines(job: Job, flat: bool, packing: list[str]) -> list[str]:
             "towards you, and run an indicator round the bore: it must run true."
         )
     return lines + packing
+
+
+def bolt_zero_lines(table: Table, bolt: Cut, wheel: WheelDesign) -> list[str]:
+    """Zero found again from the first bolt hole of a plate wheel, drilled on this table before the rim was turned."""
+    assert bolt.drill is not None
+    found = table.setting(bolt.at)
+    stands = setting(found.turns, found.dial, table.dial_step, found.circle, found.holes)
+    way = way_round(wheel.sense)
+    from_tdc = angle((bolt.at + exact_angle(wheel.gap_at_deg)) % WHOLE)
+    return [
+        f"The same zero as for the bolt holes, found from bolt hole 1, which lies {from_tdc} from the TDC line the "
+        "way the "
+        f"crank turns: turn the table {way} up to {stands}, set the spindle {length(bolt.drill.radius_mm)} from the "
+        "centre "
+        f"with a close pin of {diameter(bolt.drill.diameter_mm)} in it, turn the work on the table by hand until the "
+        "pin "
+        "drops into that hole, and clamp. Every other bolt hole must take the pin at its own setting.",
+        f"Come up to every setting turning the work {way}.",
+    ]
 
 
 def turning_lines(job: Job, sense: int) -> list[str]:
@@ -103,15 +129,34 @@ def zero_lines(wheel: WheelDesign, table: Table, scale: Scale, backlash: float) 
         f"That is zero: {zero} under the cutter, turns counted from nought, dial at 0. If your dial slips on its "
         "shaft, set it to 0 here."
     )
-    slack = f" (yours has {angle(backlash)})" if backlash else ""
-    half_turns = math.floor(2 * exact_angle(backlash) / table.per_turn) + 1  # further back than the slack
-    back = turns(half_turns // 2) if half_turns > 1 else ""
-    back += (" and a half" if back else "half a turn") if half_turns % 2 else ""
-    lines.append(
-        f"Take up backlash{slack} always on the same side: come up to every setting turning the work {way}. If you "
-        f"overshoot, go back {back} past it and come up again."
-    )
+    lines.append(overshoot_line(table, backlash, way))
     return lines
+
+
+def back_half_turns(table: Table, backlash: float) -> int:
+    """Half turns of the handwheel that go back further than the slack, with a quarter turn to spare.
+
+    Half a turn of a 90:1 table is 2 degrees: with 3 degrees of slack it does not even move the table.
+    """
+    return max(1, math.ceil((2 * exact_angle(backlash) + table.per_turn / 2) / table.per_turn))
+
+
+def back_words(table: Table, backlash: float) -> str:
+    """How far to go back after an overshoot, in words: half a turn, 1 turn, 1 turn and a half."""
+    half_turns = back_half_turns(table, backlash)
+    back = turns(half_turns // 2) if half_turns > 1 else ""
+    return back + ((" and a half" if back else "half a turn") if half_turns % 2 else "")
+
+
+def overshoot_line(table: Table, backlash: float, way: str) -> str:
+    """On which side slack is taken up, and how far to go back after an overshoot."""
+    slack = f" (yours has {angle(backlash)}, {float(exact_angle(backlash) / table.per_turn):.2g} of a turn)"
+    back = back_words(table, backlash)
+    return (
+        f"Take up backlash{slack if backlash else ''} always on the same side: come up to every setting turning the "
+        "work "
+        f"{way}. If you overshoot, go back {back} past it and come up again."
+    )
 
 
 def counting_lines(table: Table, teeth: int, scale: str | None, sense: int) -> list[str]:

@@ -13,13 +13,15 @@ from typing import Protocol
 
 from wheelcad.parts.indexing import readout
 from wheelcad.parts.indexing.ground import Ground
-from wheelcad.parts.indexing.laps import arms
-from wheelcad.parts.indexing.model import Checkpoint, Cut, Drill, Lap, Stop
+from wheelcad.parts.indexing.laps import arms, steady
+from wheelcad.parts.indexing.model import Checkpoint, Cut, Lap, Stop
 from wheelcad.parts.indexing.settings import WHOLE
+from wheelcad.parts.indexing.work import Drill, Scribe
 from wheelcad.parts.wheel.passes import SlotPass, gap_angles, ridge_mm, widest_step_deg
 from wheelcad.trade.cutting import drilling_rpm
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.indexing import exact_angle
+from wheelcad.trade.materials import material
 
 
 class Drilled(Protocol):
@@ -43,6 +45,7 @@ class Drilled(Protocol):
     def where(self) -> str: ...
     @property
     def reading(self) -> int: ...
+    def mass_g(self, density_kg_m3: float) -> float: ...
 
 
 def all_cuts(
@@ -52,6 +55,7 @@ def all_cuts(
     gap, ridge = _gap_cuts(ground)
     slots = [Cut(0, "slot", i, at) for i, at in enumerate(ground.slots, start=1)]
     drafts = [*slots, *_side_cuts(ground, passes), *gap, *_hole_cuts(ground, holes)]
+    drafts += [*_bolt_cuts(ground), *_mark_cuts(ground)]
     placed = (cut._replace(number=n, points_mm=_points(ground, cut)) for n, cut in enumerate(drafts, start=1))
     return tuple(placed), ridge
 
@@ -105,10 +109,38 @@ def _hole_cuts(ground: Ground, holes: Sequence[Drilled]) -> list[Cut]:
     for number, (at, hole) in enumerate(rising, start=1):
         depth = None if hole.through else hole.depth_mm
         rpm = drilling_rpm(ground.wheel.material, hole.diameter_mm)
+        weighs = hole.mass_g(material(ground.wheel.material).density_kg_m3) * hole.radius_mm
         drill = Drill(
-            hole.radius_mm, hole.diameter_mm, hole.drill, depth, hole.from_back, hole.where, rpm, hole.reading
+            hole.radius_mm, hole.diameter_mm, hole.drill, depth, hole.from_back, hole.where, rpm, weighs, hole.reading
         )
         out.append(Cut(0, "hole", number, at, drill=drill))
+    return out
+
+
+def _bolt_cuts(ground: Ground) -> list[Cut]:
+    """The bolt holes of a plate wheel, from the first one named in the job, on the same zero as the slots. A ready-made
+    ring has its own list of what is opened up."""
+    pulley = ground.job.pulley
+    bolts = pulley.bolts if pulley is not None else None
+    if ground.wheel.form != "plate" or ground.wheel.ring is not None or bolts is None:
+        return []
+    first = exact_angle(bolts.first_at) - exact_angle(ground.wheel.gap_at_deg)
+    rpm = drilling_rpm(ground.wheel.material, bolts.hole)
+    drill = Drill(bolts.circle / 2, bolts.hole, "", None, False, "plate", rpm)
+    rising = sorted((first + WHOLE * k / bolts.count) % WHOLE for k in range(bolts.count))
+    return [Cut(0, "bolt", k, at, drill=drill) for k, at in enumerate(rising, start=1)]
+
+
+def _mark_cuts(ground: Ground) -> list[Cut]:
+    """The TDC mark and the degree marks, each kind rising from the table's zero."""
+    gap_at = exact_angle(ground.wheel.gap_at_deg)
+    out: list[Cut] = []
+    for work, kind in (("notch", "notch"), ("mark", "line")):
+        mine = [mark for mark in ground.wheel.marks if mark.kind == kind]
+        rising = sorted(((exact_angle(mark.at_deg) - gap_at) % WHOLE, mark) for mark in mine)
+        for number, (at, mark) in enumerate(rising, start=1):
+            scribe = Scribe(mark.name, kind, mark.inner, mark.outer, mark.deep)
+            out.append(Cut(0, work, number, at, scribe=scribe))
     return out
 
 
@@ -120,6 +152,9 @@ def _points(ground: Ground, cut: Cut) -> tuple[tuple[float, float], ...]:
     if cut.drill is not None:
         x, y = point_at(cut.drill.radius_mm, at, sense).tolist()
         return ((x, y),)
+    if cut.scribe is not None:
+        ends = [point_at(r, at, sense).tolist() for r in (cut.scribe.outer_mm, cut.scribe.inner_mm)]
+        return tuple((x, y) for x, y in ends)
     if ground.cutter is None:
         return ()
     if cut.work == "slot":
@@ -150,8 +185,10 @@ def make_stops(
             mine.append(Stop(
                 len(stops) + place, place, draft.setup, draft, cut.work, cut.feature, cut.number, cut.at, setting, move,
                 past, closing, check, ground.scale(cut.at), cut.points_mm, cut.drill,
+                cut.scribe,
             ))  # fmt: skip
-        lap = draft._replace(do=draft.do + arms([stop.move for stop in mine[1 : len(draft.cuts)]]))
+        moves = [stop.move for stop in mine[1 : len(draft.cuts)]]
+        lap = draft._replace(do=draft.do + steady(moves, table, ground.wheel.pitch_deg) + arms(moves))
         done.append(lap)
         stops += [replace(stop, lap=lap) for stop in mine]
     return tuple(done), tuple(stops)

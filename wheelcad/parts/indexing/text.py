@@ -7,7 +7,8 @@ from textwrap import wrap
 
 from wheelcad.parts.indexing.model import IndexPlan, Lap, Stop
 from wheelcad.parts.indexing.words import angle, dial, edge, holes
-from wheelcad.words import Words, fine
+from wheelcad.parts.indexing.work import Setup
+from wheelcad.words import Words, diameter, fine
 
 WIDTH = 100
 MET = {"bolt": "bolt line", "quarter": "whole quarter"}
@@ -22,6 +23,7 @@ def chart_text(plan: IndexPlan) -> str:
         head += f", table {plan.table.ratio}:1 ({angle(plan.table.per_turn)} a turn, dial to {dial(step, step)})"
     parts = [[head, *([plan.job.title] if plan.job.title else []), plan.marks]]
     parts.append(["Before the first cut", *_numbered(words, plan.setup)])
+    parts += [[f"Set-up: {setup.title}", *_heads(words, setup)] for setup in plan.setups]
     parts.append([f"The work, stop by stop: settings from zero at {plan.zero_name}, moves from the stop before"])
     parts += [_lap(plan, words, number, lap) for number, lap in enumerate(plan.laps, start=1)]
     placed = [stop for stop in plan.cuts if stop.points_mm]
@@ -49,6 +51,13 @@ def _numbered(words: Words, lines: Sequence[str], start: int = 1) -> list[str]:
     return out
 
 
+def _heads(words: Words, setup: Setup) -> list[str]:
+    out = []
+    for head, text in setup.heads:
+        out += wrap(words.text(f"{head}: {text}"), WIDTH, initial_indent="  ", subsequent_indent="    ")
+    return out
+
+
 def _lap(plan: IndexPlan, words: Words, number: int, lap: Lap) -> list[str]:
     """A lap: what is done, its stops, and what is looked at."""
     stops = plan.in_lap(lap)
@@ -56,11 +65,24 @@ def _lap(plan: IndexPlan, words: Words, number: int, lap: Lap) -> list[str]:
     cells = [list(column) for column in zip(head, *rows, strict=True)]
     remarks = ["", *(_remark(stop) for stop in stops)]
     out = [*_numbered(words, [f"{lap.title}. {lap.do}"], number), *_set([*cells, remarks])]
-    out += [f"  {stop.cut}: {stop.drill.words(words.units)}" for stop in stops if stop.drill is not None]
+    opened = plan.opening(lap)
+    if opened is not None and opened.key == "mill":  # laying the work flat is in the lap's own order
+        out = [f"Before the next lap: {opened.title}", *_numbered(words, opened.lines), "", *out]
+    for line in order_lines(stops, words.units):
+        out += wrap(words.text(line), WIDTH, initial_indent="  ", subsequent_indent="    ")
     if lap.key == "gap" and plan.gap_ridge_mm is not None:
         out.append(f"  Between passes at most {fine(plan.gap_ridge_mm)} stays standing.")
-    out += wrap(lap.then, WIDTH, initial_indent="  ", subsequent_indent="  ")
+    out += wrap(words.text(lap.then), WIDTH, initial_indent="  ", subsequent_indent="  ")
     return [words.text(line) for line in out]
+
+
+def order_lines(stops: Sequence[Stop], units: str) -> list[str]:
+    """What is drilled or marked at these stops, equal orders once: "46, 47: …"."""
+    held: dict[str, list[int]] = {}
+    for stop in stops:
+        if not stop.closing and stop.orders(units):
+            held.setdefault(stop.orders(units), []).append(stop.cut)
+    return [f"{', '.join(map(str, cuts))}: {orders}" for orders, cuts in held.items()]
 
 
 def _remark(stop: Stop) -> str:
@@ -91,7 +113,22 @@ def columns(plan: IndexPlan, stops: Sequence[Stop], angles: bool = True) -> tupl
             heads["error"] = [angle(s.error) if s.error else "0" for s in settings]
     elif any(stop.points_mm for stop in stops):
         heads |= {column[0]: column[1:] for column in places(plan, stops)}
+    if any(stop.drill is not None for stop in stops):
+        heads |= _drilled(plan, stops)
     return list(heads), [list(row) for row in zip(*heads.values(), strict=True)]
+
+
+def _drilled(plan: IndexPlan, stops: Sequence[Stop]) -> dict[str, list[str]]:
+    """Radius, drill and depth of holes, in the row of their setting."""
+    words, drills = Words(plan.job.units), [stop.drill for stop in stops]
+    unit = plan.job.units
+    return {
+        f"radius {unit}": [words.bare(d.radius_mm) if d else "" for d in drills],
+        "drill": [words.text(d.drill or diameter(d.diameter_mm)) if d else "" for d in drills],
+        f"depth {unit}": [
+            "" if d is None else "through" if d.depth_mm is None else words.bare(d.depth_mm) for d in drills
+        ],
+    }
 
 
 def places(plan: IndexPlan, stops: Sequence[Stop]) -> list[list[str]]:

@@ -15,6 +15,7 @@ from wheelcad.job.models import Job, Sensor, Wheel
 from wheelcad.parts.common.openings import Opening, job_sense
 from wheelcad.parts.common.stack import Land, form_of, looking_radius, turned_lands
 from wheelcad.parts.wheel.gaps import gaps_of
+from wheelcad.parts.wheel.marks import WheelMark, marks_of
 from wheelcad.parts.wheel.outline import SlotShape, wheel_outline
 from wheelcad.parts.wheel.plate import plate_openings
 from wheelcad.parts.wheel.teeth import Gap, Teeth, lay_out
@@ -37,6 +38,7 @@ class WheelDesign:
 
     outline: the outer outline, anticlockwise. openings: loops through the whole thickness of the plate (bore and bolts;
     none in turned-down form, where they belong to the pulley around the ring). ring: the work on a ready-made ring.
+    marks: for the timing light, the TDC mark first.
     """
 
     form: str
@@ -48,6 +50,7 @@ class WheelDesign:
     outline: Loop
     openings: tuple[Opening, ...]
     ring: RingWork | None = None
+    marks: tuple[WheelMark, ...] = ()
 
     @property
     def pitch_deg(self) -> float:
@@ -120,6 +123,7 @@ class WheelDesign:
             "gaps": [{"at_deg": float(wrap_360(gap.at_deg)), "missing": gap.missing} for gap in self.gaps],
             "tooth_top_mm": self.tooth_top_mm,
             "floor_radius_mm": self.floor_radius_mm,
+            "marks": [mark.report() for mark in self.marks],
             **({} if self.ring is None else {"as_found": [step.report() for step in self.ring.steps]}),
         }
 
@@ -141,9 +145,12 @@ def design_wheel(job: Job) -> WheelDesign:
         _check_shoulders(turned_lands(job), slot, faults)
     faults.raise_if_any()
     sense = job_sense(job)
+    marks = marks_of(job, slot.floor_radius, openings, sense, faults)
+    faults.raise_if_any()
     teeth = lay_out(job.wheel.teeth, gaps)
     outline = wheel_outline(slot, teeth.slot_centres_deg, set(teeth.gap_after), sense)
-    return WheelDesign(form, sense, teeth, slot, job.wheel.thickness, job.wheel.material, outline, openings, ring)
+    wheel = job.wheel
+    return WheelDesign(form, sense, teeth, slot, wheel.thickness, wheel.material, outline, openings, ring, marks)
 
 
 def slot_shape(wheel: Wheel, faults: Faults) -> SlotShape:

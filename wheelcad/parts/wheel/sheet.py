@@ -20,19 +20,21 @@ from wheelcad.drawing.model import (
     Note,
     Notes,
     Outline,
+    Path,
     Sheet,
     Table,
     View,
 )
 from wheelcad.drawing.say import degrees, length
 from wheelcad.drawing.symbols import polar
-from wheelcad.job.models import Job
+from wheelcad.job.models import Job, Keyway
 from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.common.openings import Opening, rounds
 from wheelcad.parts.common.sheets import at_angle, drawing_units, paper_deg, papers_for, reference_marks, title_block
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.detail import detail_view
+from wheelcad.parts.wheel.marks import NOTCH_DEG, half_width
 from wheelcad.parts.wheel.ring import RingWork
 from wheelcad.parts.wheel.section import section_view
 from wheelcad.trade.fits import GREATEST_MM, LEAST_MM, limits_mm
@@ -56,10 +58,11 @@ def wheel_sheet(
         "wheel",
         material=material(wheel.material).title,
         mass_kg=mass_kg,
+        only_new=True,
     )
     views = (
         _front(job, wheel, blank, drilled),
-        section_view(wheel, blank),
+        section_view(wheel, blank, _keyway(job, blank)),
         detail_view(wheel),
     )
     tables = [_teeth_table(job, wheel)]
@@ -69,6 +72,11 @@ def wheel_sheet(
         tables.append(_hole_table(job, drilled))
     notes = (Notes("Notes", _notes(job, wheel, drilled), width=135), _cautions())
     return Sheet("wheel", title, views, tuple(tables), notes, papers_for(job), drawing_units(job), largest_scale=1.0)
+
+
+def _keyway(job: Job, blank: BlankDesign | None) -> Keyway | None:
+    """The pulley's keyway, where the piece has its bore."""
+    return job.pulley.keyway if job.pulley is not None and blank is not None and blank.bore is not None else None
 
 
 def _front(job: Job, wheel: WheelDesign, blank: BlankDesign | None, drilled: Sequence[CorrectionHole]) -> View:
@@ -82,6 +90,7 @@ def _front(job: Job, wheel: WheelDesign, blank: BlankDesign | None, drilled: Seq
     entities.append(CentreMark(0.0, 0.0, radius))
     entities += _bolt_marks(job, openings, known=blank is not None)
     entities += _bore_size(job, wheel, openings) if blank is None else []
+    entities += _marks(wheel)
     entities += _corrections(wheel, drilled)
     centre, pitch_at = _places(wheel, drilled)
     entities += _angles(wheel, pitch_at)
@@ -276,8 +285,63 @@ def _notes(job: Job, wheel: WheelDesign, drilled: Sequence[CorrectionHole]) -> t
             "Balance holes: depth is that of the full diameter, the drill's point not counted. "
             "They take out the metal that weighs against the missing teeth."
         )
-    lines.append("Keep or renew the TDC notch: every angle here is measured from it, the way the crank turns.")
+    lines += _made_from(job, wheel) + _marks_note(job, wheel)
     return tuple(lines)
+
+
+def _made_from(job: Job, wheel: WheelDesign) -> list[str]:
+    """What the wheel is cut from, and what of it stays as it came."""
+    if wheel.form != "plate":
+        return [f"Made from blank {job.job}-blank of job mark {job.source.sha256[:8]}; what it does not change stays."]
+    lines = ["Faces stay as rolled. Datum is the bore: rim and slots are made about it, the rim on a mandrel in it."]
+    if wheel.ring is not None:
+        return lines[:1]
+    if job.shop.plasma is not None:
+        lines.append(
+            "wheel-flat.dxf is a disc with metal left on rim and bore, to be turned and milled to this drawing; "
+            "wheel-finished.dxf is this outline itself, for laser, water jet or wire, which hold it."
+        )
+    else:
+        lines.append(
+            "wheel-flat.dxf is this outline itself, for a process that holds it (laser, water jet, wire); a plasma "
+            "table "
+            "does not: give shop.plasma for a disc with allowance."
+        )
+    return lines
+
+
+def _marks_note(job: Job, wheel: WheelDesign) -> list[str]:
+    """Which marks the front face carries, or that the line from TDC is to be kept."""
+    if not wheel.marks:
+        return ["Keep the TDC line on the face: every angle here is measured from it, the way the crank turns."]
+    units = drawing_units(job)
+    notch = next((mark for mark in wheel.marks if mark.deep is not None), None)
+    lines = [mark for mark in wheel.marks if mark.deep is None]
+    said = []
+    if notch is not None:
+        deep = length(notch.deep or 0.0, units)
+        said.append(f"TDC notch {NOTCH_DEG:g}° V, {deep} deep, {length(notch.long, units)} long")
+    if lines:
+        named = ", ".join(f"{mark.degrees:g}°" for mark in lines)
+        said.append(f"lines scribed at {named}, {length(lines[-1].long, units)} long")
+    outer = length(wheel.marks[0].outer, units)
+    return [
+        f"Timing marks on the front face, from radius {outer} inwards: {'; '.join(said)}. Degrees lie ahead of the "
+        "TDC mark, "
+        "the way the crank turns."
+    ]
+
+
+def _marks(wheel: WheelDesign) -> list[Entity]:
+    """The timing marks as they lie on the front face: a notch by its two edges, a line by itself."""
+    out: list[Entity] = []
+    for mark in wheel.marks:
+        half = half_width() if mark.deep is not None else 0.0
+        out_x, out_y = at_angle(1.0, mark.at_deg, wheel.sense)
+        for side in (-half, half) if half else (0.0,):
+            ends = [(r * out_x - side * out_y, r * out_y + side * out_x, 0.0) for r in (mark.inner, mark.outer)]
+            out.append(Path(tuple(ends)))
+    return out
 
 
 def _cautions() -> Notes:

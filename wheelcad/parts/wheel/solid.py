@@ -19,6 +19,8 @@ from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.common.profile import half_section
 from wheelcad.parts.common.stack import Land
 from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.wheel.marks import NOTCH_DEEP, WheelMark, half_width
+from wheelcad.trade.frames import point_at
 from wheelcad.trade.loop import Loop
 
 APART = 1e-3  # mm that shoulders and holes must stay inside the slot floors for the rim to be exchanged
@@ -36,11 +38,13 @@ def wheel_solid(
     """
     half = wheel.thickness_mm / 2
     drills = [_drilled(hole, wheel.sense) for hole in holes]
+    drills += [_notched(mark, wheel) for mark in wheel.marks if mark.kind == "notch"]
     inside = wheel.floor_radius_mm - APART
     if blank is None and not drills:
         return prism(wheel.outline, [opening.loop for opening in wheel.openings], -half, half)
     if any(hole.radius_mm + hole.diameter_mm / 2 > inside for hole in holes):
-        return cut(wheel_solid(wheel, blank, turned=turned), drills, "the wheel")
+        bare = replace(wheel, marks=())
+        return cut(wheel_solid(bare, blank, turned=turned), drills, "the wheel")
     if blank is None:
         disc = prism(Loop.circle(0, 0, wheel.radius_mm), [opening.loop for opening in wheel.openings], -half, half)
         return with_rim(cut(disc, drills, "the wheel"), wheel.radius_mm, -half, half, wheel.outline)
@@ -78,6 +82,17 @@ def _inmost(blank: BlankDesign) -> float:
         if opening is not None:
             reach.append(float(np.hypot(*opening.loop.flatten(0.01).T).max()))
     return max(reach)
+
+
+def _notched(mark: WheelMark, wheel: WheelDesign) -> cq.Solid:
+    """The metal of a notch: a V along the radius, open at the front face, with upright ends."""
+    z, over = wheel.thickness_mm / 2, 0.5
+    top = half_width(NOTCH_DEEP + over)
+    section = Loop.polygon([(0.0, -NOTCH_DEEP), (top, over), (-top, over)]).oriented()
+    bar = prism(section, [], mark.inner, mark.outer)  # x across, y up from the face, z along the radius
+    x, y = point_at(1.0, mark.at_deg, wheel.sense).tolist()
+    across = cq.Vector(-y, x, 0)  # the radius × across = the front face's normal
+    return bar.moved(cq.Location(cq.Plane(cq.Vector(0, 0, z), across, cq.Vector(x, y, 0))))
 
 
 def _drilled(hole: CorrectionHole, sense: int) -> cq.Solid:

@@ -1,0 +1,202 @@
+"""Wheels from scans, against the polygons that were rastered, lit, blurred, dusted, stretched and compressed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+from scipy import ndimage
+
+from tests.measure.pictures import save_picture, scanned
+from tests.measure.wheels import from_gap, nominal_slots, wheel_polygon, wrapped
+from wheelcad.errors import JobFileError
+from wheelcad.measure.scan import scan_reading
+from wheelcad.measure.wheel import MeasuredWheel, measured_wheel
+
+WITHIN = {300: 0.1, 600: 0.05}
+WHEELS = {
+    (36, 1): {"radius": 75.0, "bore": 20.0, "holes": [(38.0, 0.0, 3.0), (-38.0, 0.0, 3.0)]},
+    (60, 2): {"radius": 65.0, "width": 3.2, "depth": 5.0, "bore": 15.0},
+    (12, 1): {"radius": 50.0, "width": 8.0, "depth": 8.0, "bore": 12.0},
+    (24, 1): {"radius": 60.0, "width": 7.0, "depth": 7.0, "bore": 25.0},
+    (36, 2): {"radius": 70.0, "width": 6.0, "depth": 6.0, "bore": 0.0},
+}
+
+
+def bed(rng: np.random.Generator, share: float = 0.0, stretch: float = 0.01) -> Callable[[np.ndarray], np.ndarray]:
+    """A carriage along y: a stretch, and an unevenness of about `share` of the way."""
+    c = rng.normal(0, 1, 4)
+
+    def on_picture(q: np.ndarray) -> np.ndarray:
+        y, long = q[:, 1], 110.0
+        wave = np.pi * y / long
+        uneven = c[0] * np.sin(wave) + c[1] * (np.cos(wave) - 1)
+        uneven += 0.5 * c[2] * np.sin(2 * wave) + 0.5 * c[3] * (np.cos(2 * wave) - 1)
+        return np.column_stack([q[:, 0], y * (1 + stretch) + share * long * uneven / 3])
+
+    return on_picture
+
+
+def seen(
+    tmp_path: Path, pattern: tuple[int, int], dpi: int, rng: np.random.Generator, suffix: str = ".jpg", **light: object
+) -> tuple[MeasuredWheel, np.ndarray]:
+    """(what was measured, slots as cut)."""
+    slots = nominal_slots(*pattern) + rng.normal(0, 0.1, pattern[0] - pattern[1] + 1)
+    plate = wheel_polygon(list(slots), pattern[1], points=720, **WHEELS[pattern])  # type: ignore[arg-type]
+    picture = scanned(plate, dpi, rng, turned=float(rng.uniform(0, 360)), **light)  # type: ignore[arg-type]
+    file = save_picture(tmp_path / f"scan{suffix}", picture)
+    return measured_wheel(scan_reading([file], "front", None, "clockwise", dpi)), slots
+
+
+def close(wheel: MeasuredWheel, pattern: tuple[int, int], slots: np.ndarray, dpi: int) -> None:
+    assert (wheel.teeth, wheel.missing) == pattern
+    assert np.abs(wrapped(wheel.slot_centres_deg - from_gap(slots))).max() < WITHIN[dpi]
+
+
+@pytest.mark.parametrize(
+    ("pattern", "suffix", "light"),
+    [
+        ((36, 1), ".jpg", {"shadow": 0.3, "tilt": 0.3}),
+        ((60, 2), ".png", {"lid": "open", "noise": 0.03}),
+        ((12, 1), ".tif", {"blur": 1.6, "dust": 300}),
+    ],
+)
+def test_rendered_scans(tmp_path: Path, pattern: tuple[int, int], suffix: str, light: dict[str, object]) -> None:
+    rng = np.random.default_rng(pattern)
+    wheel, slots = seen(tmp_path, pattern, 300, rng, suffix, stretch=bed(rng, 0.001), **light)
+    close(wheel, pattern, slots, 300)
+    assert 2 * wheel.reading.rim_radius_mm == pytest.approx(2 * WHEELS[pattern]["radius"], rel=0.003)  # type: ignore[operator]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("dpi", [300, 600])
+@pytest.mark.parametrize("pattern", list(WHEELS))
+@pytest.mark.parametrize("seed", range(4))
+def test_many_rendered_scans(tmp_path: Path, pattern: tuple[int, int], dpi: int, seed: int) -> None:
+    rng = np.random.default_rng([*pattern, dpi, seed])
+    light = {
+        "lid": str(rng.choice(["closed", "open"])),
+        "blur": rng.uniform(0.6, 1.6),
+        "noise": rng.uniform(0.005, 0.03),
+        "tilt": rng.uniform(0, 0.3),
+        "shadow": 0.3,
+    }
+    wheel, slots = seen(tmp_path, pattern, dpi, rng, stretch=bed(rng, float(rng.choice([0, 0.002, 0.004]))), **light)
+    close(wheel, pattern, slots, dpi)
+
+
+@pytest.mark.slow
+def test_stated_intervals_hold(tmp_path: Path) -> None:
+    # 30 scans of 36 slots each: more than 1,000 intervals; the wheel turned and lit differently each time
+    held = total = 0
+    for seed in range(30):
+        rng = np.random.default_rng([11, seed])
+        light = {"blur": rng.uniform(0.6, 1.6), "noise": rng.uniform(0.005, 0.03), "tilt": rng.uniform(0, 0.3)}
+        light |= {"lid": str(rng.choice(["closed", "open"])), "shadow": float(rng.uniform(0, 0.3))}
+        wheel, slots = seen(
+            tmp_path, (36, 1), 300, rng, stretch=bed(rng, float(rng.choice([0, 0.001, 0.003]))), **light
+        )
+        off = np.abs(wrapped(wheel.slot_centres_deg - from_gap(slots)))
+        held += int((off <= wheel.uncertainty_deg).sum())
+        total += len(off)
+    assert 0.93 <= held / total <= 0.97
+
+
+def test_several_scans_tell_the_bed_from_the_wheel(tmp_path: Path) -> None:
+    rng = np.random.default_rng(21)
+    slots = nominal_slots(36, 1) + rng.normal(0, 0.1, 36)
+    plate = wheel_polygon(list(slots), 1, points=720, bore=0.0)
+    uneven = bed(rng, 0.002)
+
+    def wavy(q: np.ndarray) -> np.ndarray:  # more than the rim's roundness can tell
+        p = uneven(q)
+        p[:, 0] += 0.03 * np.sin(np.radians(3 * np.degrees(np.arctan2(q[:, 0], q[:, 1])) + 40)) * np.abs(q[:, 1]) / 75
+        return p
+
+    files = [
+        save_picture(tmp_path / f"{k}.png", scanned(plate, 120, rng, turned=15.0 + 120.0 * k, stretch=wavy, dust=20))
+        for k in range(3)
+    ]
+    single = [measured_wheel(scan_reading([f], "front", None, "clockwise", 120)) for f in files]
+    whole = measured_wheel(scan_reading(files, "front", None, "clockwise", 120))
+    alone = [float(np.std(wrapped(w.slot_centres_deg - from_gap(slots)))) for w in single]
+    together = float(np.std(wrapped(whole.slot_centres_deg - from_gap(slots))))
+    assert together < 0.7 * np.mean(alone)
+    assert "taken out" in " ".join(whole.reading.notes)
+    same = measured_wheel(scan_reading([files[0], files[0]], "front", None, "clockwise", 120))
+    assert "same way" in " ".join(same.reading.notes)
+
+
+def test_face_turns_and_scale(tmp_path: Path) -> None:
+    rng = np.random.default_rng(31)
+    slots = nominal_slots(24, 1)
+    slots[9:] -= 1.0
+    picture = scanned(wheel_polygon(list(slots), 1, points=720, **WHEELS[24, 1]), 120, rng, turned=30.0)  # type: ignore[arg-type]
+    file = save_picture(tmp_path / "a.png", picture, dpi=120)
+    front = measured_wheel(scan_reading([file], "front", None, "clockwise"))
+    assert 2 * front.reading.rim_radius_mm == pytest.approx(120.0, abs=0.1)
+    assert int(np.argmin(front.single_deg[1:])) + 1 == 9
+    back = measured_wheel(scan_reading([file], "back", None, "clockwise"))
+    assert int(np.argmin(back.single_deg[1:])) + 1 == 24 - 9
+    sized = measured_wheel(scan_reading([file], "front", None, "clockwise", None, 120.0))
+    assert 2 * sized.reading.rim_radius_mm == pytest.approx(120.0, abs=1e-6)
+    bare = save_picture(tmp_path / "b.png", picture)
+    unscaled = measured_wheel(scan_reading([bare], "front", None, "clockwise"))
+    assert unscaled.reading.rim_radius_mm is None
+    assert unscaled.cumulative_deg == pytest.approx(front.cumulative_deg, abs=1e-6)
+
+
+@pytest.fixture(scope="module")
+def plain() -> np.ndarray:
+    """A 36-1 of 150 mm at 150 dpi."""
+    return scanned(wheel_polygon(list(nominal_slots(36, 1)), 1, points=720), 150, np.random.default_rng(41))
+
+
+def spoilt(kind: str, picture: np.ndarray, rng: np.random.Generator) -> np.ndarray:
+    if kind == "cropped":
+        return picture[:, : int(0.8 * picture.shape[1])]
+    if kind == "blurred":
+        return ndimage.gaussian_filter(picture, 9.0)
+    if kind == "noise":
+        return rng.uniform(0, 255, picture.shape)
+    if kind == "empty":
+        return 235.0 + rng.normal(0, 3, picture.shape)
+    if kind == "faint":
+        return 200.0 + 0.05 * picture
+    return picture
+
+
+@pytest.mark.parametrize(
+    ("kind", "said", "dpi", "diameter"),
+    [
+        ("cropped", "cropped", 150, None),
+        ("blurred", "blurred|teeth", 150, None),
+        ("noise", "contrast|round|nothing|cropped", 150, None),
+        ("empty", "contrast|nothing|round|cropped", 150, None),
+        ("faint", "contrast|nothing", 150, None),
+        ("as it is", "dpi", 20, None),
+        ("as it is", "dpi", 50, None),
+        ("as it is", "dpi or the diameter", 150, 160.0),
+        ("as it is", "dpi", 900, None),
+    ],
+)
+def test_pictures_that_are_refused(
+    tmp_path: Path, plain: np.ndarray, kind: str, said: str, dpi: float, diameter: float | None
+) -> None:
+    rng = np.random.default_rng(41)
+    file = save_picture(tmp_path / "x.png", spoilt(kind, plain, rng))
+    with pytest.raises(JobFileError, match=said) as caught:
+        scan_reading([file], "front", None, "clockwise", dpi, diameter)
+    assert len(caught.value.faults) == 1
+
+
+def test_a_plain_disc_a_nut_and_no_picture(tmp_path: Path) -> None:
+    rng = np.random.default_rng(51)
+    disc = save_picture(tmp_path / "disc.png", scanned(wheel_polygon([], 0), 100, rng))
+    nut = save_picture(tmp_path / "nut.png", scanned(wheel_polygon([], 0, points=6, bore=30.0), 100, rng))
+    (tmp_path / "text.png").write_text("no picture")
+    for file in (disc, nut, tmp_path / "text.png"):
+        with pytest.raises(JobFileError):
+            scan_reading([file], "front", None, "clockwise", 100)

@@ -1,0 +1,100 @@
+"""Workholding: holder and table, rim and the mill's table, clamps and the cut, slack, the arbour."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.conftest import demo_text, plate_job
+from wheelcad.codes import Check
+from wheelcad.findings import Finding
+from wheelcad.job.models import Job
+from wheelcad.job.reader import parse_job
+from wheelcad.parts.arbour.design import design_arbour
+from wheelcad.parts.chart import chart_of
+from wheelcad.words import Words
+
+EDGE = "{width: 3, depth: 4, sides: parallel, floor: flat}"
+
+
+def small(shop: str, diameter: float = 60.0) -> Job:
+    return plate_job(12, 1, diameter, slot=EDGE, extra=f"shop: {shop}\n")
+
+
+def finding(job: Job, check: Check) -> Finding | None:
+    return next((f for f in chart_of(job).findings if f.check == check), None)
+
+
+def test_on_edge_a_holder_that_comes_down_beside_the_table_is_told() -> None:
+    """Stick-out 5 on a wheel of 60: the holder's nose is 26 + 5 = 31 from the axis, inside any table over 60."""
+    shop = "{{rotary_table: {{ratio: 40{}}}, cutter: {{diameter: 3, stick_out: {}, holder_diameter: 30}}}}"
+    job = parse_job(
+        "job: small\nwheel: {form: plate, teeth: 12, missing: 1, outside_diameter: 60, thickness: 4, bore: 45, "
+        f"slot: {EDGE}}}\nshop: {shop.format(', diameter: 100', 5)}\n",
+        "small.yaml",
+    )
+    told = finding(job, Check.HOLDER_TABLE)
+    assert told is not None
+    assert told.verdict == "warn"
+    assert told.measured == pytest.approx(31 - 50)
+    enough = job.model_copy(update={"shop": parse_job(
+        "job: a\nwheel: {teeth: 12, missing: 1, outside_diameter: 60, thickness: 4, bore: 45, "
+        f"slot: {EDGE}}}\nshop: {shop.format(', diameter: 100', 26)}\n", "a.yaml").shop})  # fmt: skip
+    told = finding(enough, Check.HOLDER_TABLE)
+    assert told is not None
+    assert told.verdict == "pass"
+
+
+def test_on_edge_the_rim_must_clear_the_mills_table() -> None:
+    shop = "{{rotary_table: {{ratio: 40, centre_height: {}}}, cutter: {{diameter: 3}}}}"
+    low, high = (finding(small(shop.format(h), 300.0), Check.SWING) for h in (80, 160))
+    assert low is not None
+    assert high is not None
+    assert (low.verdict, high.verdict) == ("warn", "pass")
+    assert "parallels at least 71 mm high" in Words("mm").text(low.why)
+
+
+def test_half_a_turn_of_90_to_1_is_less_than_three_degrees_of_slack() -> None:
+    shop = "{{rotary_table: {{ratio: 90, backlash: {} deg}}, cutter: {{diameter: 3}}}}"
+    told, fine = (finding(small(shop.format(slack)), Check.BACKLASH) for slack in (3, 0.2))
+    assert told is not None
+    assert fine is not None
+    assert (told.verdict, fine.verdict) == ("warn", "pass")
+    said = " ".join(chart_of(small(shop.format(3))).setup)
+    # 3 degrees are three quarters of a turn of 4 degrees: with a quarter to spare, one whole turn
+    assert "go back 1 turn past it" in said
+
+
+def test_a_small_wheel_without_bolts_gets_an_arbour() -> None:
+    text = (
+        "job: small\nwheel: {form: plate, teeth: 24, missing: 1, outside_diameter: 58, thickness: 4, bore: 12, "
+        "slot: {width: 3, depth: 4}}\n"
+    )
+    arbour = design_arbour(parse_job(text, "small.yaml"))
+    assert arbour is not None
+    assert arbour.seat_mm == 12
+    assert arbour.seat_limits == (-0.011, 0.0)  # h6 of 12 mm: ISO 286-2
+    assert arbour.thread == "M10"
+    assert arbour.seat_long < 4
+    assert arbour.shoulder_mm < 58 - 2 * 4
+    bolted = text + "pulley: {bore: 12, bolts: {count: 3, circle: 30, hole: 5.5}}\n"
+    assert design_arbour(parse_job(bolted, "small.yaml")) is None
+    assert design_arbour(parse_job(demo_text("tarn-six"), "six.yaml")) is None
+
+
+def test_the_clamp_stays_inside_what_is_cut(six: Job) -> None:
+    """Balance holes of 6.2 on radius 66: a washer ends 2 inside them, 2·(66 - 3.1 - 2) = 121.8."""
+    held = Words("mm").text(chart_of(six).setup_of("mill").sheet.holds)
+    assert "nothing of washer or nut beyond ⌀121.8 mm" in held
+
+
+def test_every_set_up_says_everything() -> None:
+    for name in ("tarn-six", "beck-four", "fell-twin"):
+        plan = chart_of(parse_job(demo_text(name), name))
+        assert {stop.setup for stop in plan.stops} == {setup.key for setup in plan.setups}
+        for setup in plan.setups:
+            heads = dict(setup.heads)
+            assert list(heads) == ["Held by", "Spindle", "Locked", "Zero", "Made here", "Then", "If it went wrong"]
+            assert all(heads.values())
+            made = [stop.cut for stop in plan.stops if stop.setup == setup.key and stop.work != "side"]
+            assert str(min(made)) in heads["Made here"]
+            assert str(max(made)) in heads["Made here"]

@@ -1,0 +1,138 @@
+"""Changes values in a job file's text and nothing else: comments, order, spacing and unknown words stay as they are.
+
+YAML is composed (ruamel.yaml) only to learn where each value begins and ends; the text between is never written anew.
+What comes out is read again as a whole job before the file is touched, and must say the new values and no other change.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from ruamel.yaml import YAML
+from ruamel.yaml.error import YAMLError
+from ruamel.yaml.nodes import CollectionNode, MappingNode, Node, ScalarNode, SequenceNode
+
+from wheelcad.errors import Fault, JobFileError, JobSyntaxError, Key
+from wheelcad.job.reader import parse_job
+from wheelcad.job.text import normal, read_text
+from wheelcad.save import save
+
+MARK = "\ufeff"  # some editors begin a file with it
+_BREAKS = re.compile(r"\r\n?")
+Change = tuple[int, int, str]  # from, to, what stands there then
+
+
+def set_values(path: str | Path, values: Mapping[Key, str]) -> str:
+    """Put `values` (path of keys -> YAML text of the value) into the job file at `path`; the new text.
+
+    The file is replaced whole or not at all. JobError when it cannot be read, or what came out would not be this job.
+    """
+    path = Path(path)
+    old = read_text(path)
+    new = changed_text(old, values, str(path))
+    if new == old:
+        return new
+    try:
+        save(path.resolve(), new.encode("utf-8"))
+    except OSError as error:
+        raise JobFileError(Fault(f"cannot be written: {error.strerror}", file=str(path))) from error
+    return new
+
+
+def changed_text(text: str, values: Mapping[Key, str], file: str = "job") -> str:
+    """The text of a job file with these values in it, read again and found to be the same job but for them."""
+    parse_job(text, file)  # what cannot be read is not edited
+    body = text.removeprefix(MARK)
+    crlf = "\r\n" in body
+    body = _BREAKS.sub("\n", body)  # now each character stands where it stands in the text that is read
+    for key, value in values.items():  # one after another: each is looked for in the text as it then stands
+        start, end, put = _change(_composed(normal(body), file), body, key, value)
+        body = body[:start] + put + body[end:]
+    _verify(body, values, file)
+    body = body.replace("\n", "\r\n") if crlf else body
+    return MARK + body if text.startswith(MARK) else body
+
+
+def _composed(text: str, file: str) -> Node:
+    try:
+        node = YAML(typ="safe", pure=True).compose(text)
+    except YAMLError as error:
+        raise JobSyntaxError(Fault(f"cannot be edited: {str(error).splitlines()[0]}", file=file)) from error
+    assert isinstance(node, MappingNode)
+    return node
+
+
+def _verify(text: str, values: Mapping[Key, str], file: str) -> None:
+    """The new text must be a job that says every value as it was to be put."""
+    parse_job(text, file)
+    loaded = plain(_composed(normal(text), file))
+    for key, value in values.items():
+        there: Any = loaded
+        for part in key:
+            there = there[part]
+        if there != plain(YAML(typ="safe", pure=True).compose(value)):
+            raise JobFileError(Fault("could not be edited; put it in by hand", key, allowed=value, file=file))
+
+
+def plain(node: Node | None) -> Any:
+    """What a composed text says: mappings, lists and the words as written."""
+    if isinstance(node, MappingNode):
+        return {key.value: plain(value) for key, value in node.value}
+    if isinstance(node, SequenceNode):
+        return [plain(value) for value in node.value]
+    return None if node is None else node.value
+
+
+def _change(node: Node, text: str, key: Key, value: str) -> Change:
+    """The one change that puts `value` at `key`."""
+    for depth, part in enumerate(key):
+        found = _child(node, part)
+        if found is None:
+            return _added(node, text, key[depth:], value)
+        node = found
+    end = _end(node)
+    if isinstance(node, ScalarNode) and node.start_mark.index == end:  # nothing stands there yet
+        value = " " + value
+    return node.start_mark.index, end, value
+
+
+def _child(node: Node, part: str | int) -> Node | None:
+    if isinstance(part, int):
+        return node.value[part] if isinstance(node, SequenceNode) and part < len(node.value) else None
+    pairs = node.value if isinstance(node, MappingNode) else []
+    return next((value for key, value in pairs if key.value == part), None)
+
+
+def _end(node: Node) -> int:
+    """Where the node's own text ends, without the comments and blank lines that follow a block."""
+    if not isinstance(node, CollectionNode) or node.flow_style:
+        return int(node.end_mark.index)
+    if not node.value:
+        return int(node.start_mark.index)
+    last = node.value[-1]
+    return _end(last[1] if isinstance(node, MappingNode) else last)
+
+
+def _added(node: Node, text: str, key: Key, value: str) -> Change:
+    """The change that adds a key the mapping does not hold; what is missing between is written in braces."""
+    if not isinstance(node, MappingNode) or not isinstance(key[0], str):
+        raise JobFileError(Fault("is not in the file, and cannot be added to a list", key))
+    for part in reversed(key[1:]):
+        if isinstance(part, int):
+            raise JobFileError(Fault("is not in the file, and cannot be added to a list", key))
+        value = f"{{{part}: {value}}}"
+    entry = f"{key[0]}: {value}"
+    if node.flow_style:
+        # before the closing brace, after the last entry and its comma if it has one
+        at = _end(node.value[-1][1]) if node.value else node.start_mark.index + 1
+        return at, at, f", {entry}" if node.value else entry
+    column = node.value[0][0].start_mark.column
+    at = _end(node)
+    line_end = text.find("\n", at)
+    line_end = len(text) if line_end < 0 else line_end
+    if re.match(r"[ \t]*(#|$)", text[at:line_end]):  # a comment beside the last value stays beside it
+        at = line_end
+    return at, at, f"\n{' ' * column}{entry}"

@@ -1,0 +1,53 @@
+"""What one source saw of a wheel, before anything is concluded from it; and how a source is refused.
+
+Angles in degrees the way the crank turns, in the source's own zero; lengths in mm; standard deviations are for one
+slot's centre.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Literal
+
+from wheelcad.errors import Fault, JobFileError
+from wheelcad.trade.loop import Floats
+
+Source = Literal["mesh", "scan", "angles", "recording"]
+Face = Literal["front", "back"]
+About = Literal["bore", "rim"]
+
+
+@dataclass(frozen=True, eq=False)
+class Reading:
+    """One wheel as a source saw it.
+
+    edges_deg: (t, 2) tooth edges [from, to] half-way down the sides, or None where only slots or tooth centres are
+    known. rim_edges_deg: (t, 2) the same sides carried on to the rim. slots_deg: (n,) slot centres in the order of
+    cutting where that is all there is. tooth_centres_deg: (t,) where only they are known. sd_deg: of one slot's
+    centre. lengths: None where the source cannot tell. radius_mm: where edges_deg were taken. unbalance: (amount,
+    direction in the source's zero, unit). notes: what a person should know. extra: a recording's own numbers.
+    """
+
+    source: Source
+    about: About | None
+    sd_deg: float
+    edges_deg: Floats | None = None
+    rim_edges_deg: Floats | None = None
+    slots_deg: Floats | None = None
+    tooth_centres_deg: Floats | None = None
+    radius_mm: float | None = None
+    rim_radius_mm: float | None = None
+    floor_radius_mm: float | None = None
+    centre_offset_mm: float | None = None
+    runout_mm: float | None = None
+    roundness_mm: float | None = None
+    unbalance: tuple[float, float, str] | None = None
+    notes: tuple[str, ...] = ()
+    extra: Mapping[str, Any] = field(default_factory=dict)
+
+
+def refused(path: Path | str, message: str, hint: str = "", found: str = "", allowed: str = "") -> JobFileError:
+    """The one clear sentence with which a file is refused (exit code 2)."""
+    return JobFileError(Fault(message, file=str(path), hint=hint, found=found, allowed=allowed))

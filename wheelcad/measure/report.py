@@ -1,0 +1,167 @@
+"""What was measured, as numbers for programs, as a table, and as text for a person."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from wheelcad.files.csvs import field as csv_field
+from wheelcad.measure.advice import Advice, numbers
+from wheelcad.measure.mechanism import Mechanism
+from wheelcad.measure.wheel import MeasuredWheel
+from wheelcad.words import Words, angle, count, fine, length
+
+RECORDED = ("speed_rpm", "dip", "wires_swapped", "level")
+
+
+@dataclass(frozen=True, eq=False)
+class Measured:
+    """Everything that came out. errors: (n,) of the slots in the order of cutting, against the pattern that was wanted.
+    wanted: that pattern, where one was named. assumed: what was taken for granted. units: of the text."""
+
+    wheel: MeasuredWheel
+    mechanism: Mechanism
+    advice: Sequence[Advice]
+    errors: Sequence[float]
+    wanted: tuple[int, int] | None
+    assumed: Sequence[str]
+    file: str
+    units: str
+
+    def as_json(self) -> dict[str, Any]:
+        """`measure --json`; angles in degrees, lengths in mm, null where the source cannot tell."""
+        wheel, reading = self.wheel, self.wheel.reading
+        words = Words(self.units)
+        out: dict[str, Any] = {
+            "source": reading.source,
+            "about": reading.about,
+            "pattern": {"teeth": wheel.teeth, "missing": wheel.missing},
+            "slot_centres_deg": wheel.slot_centres_deg,
+            "tooth_edges_deg": wheel.tooth_edges_deg,
+            "single_pitch_error_deg": wheel.single_deg,
+            "cumulative_pitch_error_deg": wheel.cumulative_deg,
+            "single_pitch_max_deg": wheel.single_pitch_max_deg,
+            "total_cumulative_deg": wheel.total_cumulative_deg,
+            "centre_offset_mm": reading.centre_offset_mm,
+            "runout_mm": reading.runout_mm,
+            "uncertainty_deg": wheel.uncertainty_deg,
+            "mechanism": self.mechanism.as_json(),
+            "advice": [words.through(one.as_json()) for one in self.advice],
+        }
+        if reading.source == "recording":
+            out |= {key: reading.extra.get(key) for key in RECORDED}
+        return out
+
+    def as_csv(self) -> str:
+        """One row a slot, in the order of cutting."""
+        wheel = self.wheel
+        handle = io.StringIO()
+        writer = csv.writer(handle, lineterminator="\r\n")
+        writer.writerow(
+            [
+                "cut",
+                "slot_centre_deg",
+                "single_pitch_error_deg",
+                "cumulative_pitch_error_deg",
+                "explained_deg",
+                "uncertainty_deg",
+            ]
+        )
+        explained = self.mechanism.per_cut or (0.0,) * len(wheel.at_deg)
+        rows = zip(
+            wheel.slot_centres_deg.tolist(),
+            wheel.single_deg.tolist(),
+            wheel.cumulative_deg.tolist(),
+            explained,
+            strict=True,
+        )
+        for cut, row in enumerate(rows, start=1):
+            writer.writerow([cut, *(csv_field(float(value)) for value in row), csv_field(wheel.uncertainty_deg)])
+        return handle.getvalue()
+
+    def lines(self) -> list[str]:
+        """The result as sentences, quantities written in the document's unit."""
+        words = Words(self.units)
+        out = [*self._found(), "", *self._why(), ""]
+        out += [f"{number}. {one.what}{_syncs(one)}" for number, one in enumerate(self.advice, start=1)]
+        if self.assumed:
+            out += ["", *(f"Taken for granted: {one}." for one in self.assumed)]
+        out += [f"Note: {note}." for note in self.wheel.reading.notes]
+        return [words.text(line) for line in out]
+
+    def _found(self) -> list[str]:
+        wheel, r = self.wheel, self.wheel.reading
+        about = "" if r.about is None else f", measured about the {r.about}"
+        out = [
+            f"{self.file}: {wheel.teeth}-{wheel.missing}, {count(len(wheel.at_deg), 'slot')}{about}",
+            f"single pitch error up to {angle(wheel.single_pitch_max_deg, 3)}, total cumulative "
+            f"{angle(wheel.total_cumulative_deg, 3)} (terms of ISO 1328-1); each slot to "
+            f"±{angle(wheel.uncertainty_deg, 3)} (95 %)",
+        ]
+        sizes = [
+            ("over all", None if r.rim_radius_mm is None else length(2 * r.rim_radius_mm)),
+            ("rim to bore off by", None if r.centre_offset_mm is None else fine(r.centre_offset_mm)),
+            ("run-out", None if r.runout_mm is None else fine(r.runout_mm)),
+            ("roundness", None if r.roundness_mm is None else fine(r.roundness_mm)),
+        ]
+        said = [f"{name} {value}" for name, value in sizes if value is not None]
+        if said:
+            out.append(", ".join(said))
+        if wheel.slot_width_deg is not None:
+            out.append(f"slots {angle(wheel.slot_width_deg, 3)} wide half-way down")
+        if r.unbalance is not None:
+            amount, at, unit = r.unbalance
+            out.append(f"unbalance {amount:.1f} {unit}, heavy at {angle((at - wheel.zero_deg) % 360.0, 1)}")
+        if r.source == "recording":
+            swapped = (
+                "the sensor's two wires are SWAPPED: change them over"
+                if r.extra["wires_swapped"]
+                else "wires right way round"
+            )
+            out.append(f"{r.extra['speed_rpm']:.0f} rpm, slowest at {r.extra['dip']:.2f} of the mean, {swapped}")
+            level = r.extra.get("level")
+            if level and level["weak_teeth"]:
+                out.append(f"weak teeth, counted from the gap: {numbers(level['weak_teeth'])}")
+        return out
+
+    def _why(self) -> list[str]:
+        m = self.mechanism
+        sure = f" ({100 * m.confidence:.0f} % sure)"
+        cuts = ", ".join(str(cut) for cut in m.where)
+        said = {
+            "sound": "nothing went wrong: the errors are what measuring and setting scatter",
+            "part-turn-forgotten": f"the part of a turn was forgotten at cut {cuts}: "
+            f"{'from there on all cuts are' if len(m.where) == 1 else 'each time all cuts from there on are'} "
+            f"{angle(m.size_deg, 3)} off",
+            "slip": f"something slipped before cut {cuts}: from there on all cuts are off, by {angle(m.size_deg, 3)}"
+            f"{'' if len(m.where) == 1 else ' at the larger slip'}",
+            "backlash": f"from cut {cuts} on a run of cuts is {angle(m.size_deg, 3)} off: the slack was taken up on "
+            "the wrong side",
+            "drift": f"every cut came a little further off, {angle(m.size_deg, 3)} in all: wrong ratio or a miscounted "
+            "turn, spread",
+            "off-centre": f"the wheel lay off centre on the table: errors of up to {angle(m.size_deg, 3)} round the "
+            "circle",
+            "miscount": f"the wrong number was counted: this is {self.wheel.teeth}-{self.wheel.missing}"
+            + (f", not {self.wanted[0]}-{self.wanted[1]}" if self.wanted else ""),
+            "scatter": f"every cut is a little off, without a pattern ({angle(m.size_deg, 3)} standard deviation): "
+            "settings or clamping",
+        }[m.name]
+        return [said + sure, *([] if m.name == "sound" else [NEXT_TIME[m.name]])]
+
+
+NEXT_TIME = {
+    "part-turn-forgotten": "Next time: set every cut from zero by the chart, tick it off, watch the edge scale.",
+    "slip": "Next time: clamp the table for each cut, and check the first slot again every quarter turn.",
+    "backlash": "Next time: come up to every setting from the same side; after an overshoot go back past the slack.",
+    "drift": "Next time: check the table's ratio by a whole turn before the first cut.",
+    "off-centre": "Next time: centre the bore with an indicator on the table to a few hundredths of a millimetre.",
+    "miscount": "Next time: mark the gap first, and count slots against the chart before clearing it.",
+    "scatter": "Next time: lock the table at each cut, take lighter cuts, and set by the finer scale.",
+}
+
+
+def _syncs(one: Advice) -> str:
+    return "" if one.syncs else " - a controller will not find the gap"

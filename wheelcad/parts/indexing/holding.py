@@ -1,0 +1,183 @@
+"""How the work is held at the rotary table, and whether that can be: clamps and cut, table, wheel and holder.
+
+Wheel frame; lengths mm. Rules of thumb are common practice, no source, unless said otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from wheelcad.codes import Check
+from wheelcad.findings import Finding, at_least, holds
+from wheelcad.job.models import Job
+from wheelcad.parts.arbour.design import design_arbour
+from wheelcad.parts.common.stack import turned_lands
+from wheelcad.parts.indexing.access import BREAK_MM, CLEAR_MM, SHOP
+from wheelcad.parts.indexing.ground import Ground
+from wheelcad.parts.indexing.model import Cut
+from wheelcad.words import diameter, length
+
+STUDS = (20.0, 16.0, 12.0, 10.0, 8.0, 6.0)  # of a clamping set, ISO 261 first choice
+STUD_PLAY = 1.0  # the bore over its stud, so that the work can be nudged true
+BEARS = 4.0  # a clamp washer bears on this much metal all round its hole
+FROM_CUT = 2.0  # a clamp stays this far inside whatever is cut
+BACKING = 10.0  # thickness of the backing plate: the cutter runs 1 mm in, and what is left must not bend
+SMALLEST_TABLE = 100.0  # the smallest rotary table in common use, taken where the job gives none
+TO_SLOTS = 15.0  # T slots end about this far inside the table's edge: a strap cannot be bolted further out
+
+
+class Holding(NamedTuple):
+    """holds: sentences on what holds the work, flat or on edge. free: radius that the clamp on its front may have."""
+
+    holds: tuple[str, ...]
+    free: float
+    findings: tuple[Finding, ...]
+
+
+def stud_for(bore: float) -> float | None:
+    """The largest stud of a clamping set that goes through a bore with room to spare; None for none."""
+    return next((stud for stud in STUDS if stud + STUD_PLAY <= bore), None)
+
+
+def free_radius(ground: Ground, cuts: Iterable[Cut], works: frozenset[str]) -> float:
+    """How far out (mm) a clamp on the front may reach, seen what these works cut: floors, holes, marks."""
+    out = ground.wheel.floor_radius_mm - FROM_CUT
+    for cut in cuts:
+        if cut.work in works and cut.drill is not None:
+            out = min(out, cut.drill.radius_mm - cut.drill.diameter_mm / 2 - FROM_CUT)
+        elif cut.work in works and cut.scribe is not None:
+            out = min(out, cut.scribe.inner_mm - FROM_CUT)
+    return out
+
+
+def holding(ground: Ground, cuts: Iterable[Cut], works: frozenset[str], flat: bool) -> Holding:
+    """What holds the work while these works are done."""
+    job, wheel = ground.job, ground.wheel
+    free = free_radius(ground, cuts, works)
+    lands = turned_lands(job)
+    bore = _bore(ground)
+    findings = _judged(ground, flat)
+    lines = [_support(ground, flat)]
+    stud = stud_for(bore) if bore else None
+    bolts = job.pulley.bolts if job.pulley is not None else None
+    bolted = bolts is not None and "bolt" not in works and (lands or wheel.ring is None or bolts is not None)
+    if stud is not None and 2 * free >= bore + 2 * BEARS:
+        widest = 2 * free
+        lines.append(
+            f"A stud M{stud:g} through the bore, with a washer of ⌀{length(bore + 2 * BEARS)} to ⌀{length(widest)} "
+            "on the "
+            f"front; nothing of washer or nut beyond {diameter(widest)}, where the cut begins."
+        )
+    elif bolted and bolts is not None:
+        lines.append(
+            f"{bolts.count} bolts through the wheel's own bolt holes ({diameter(bolts.hole)} on "
+            f"{diameter(bolts.circle)}) "
+            "into tapped holes of the backing plate or into T nuts, heads under the cutter's path."
+        )
+    else:
+        lines.append(
+            f"Two straps on the front, ends no further out than {length(free)} from the centre; move them one at a "
+            "time "
+            "when a cut lies under one, the other tight."
+        )
+        why = (
+            f"neither a stud through the bore nor bolts hold the work inside {diameter(max(2 * free, 0.0))}: straps "
+            "get in "
+            "the way of the cut and are moved one at a time, or the wheel goes on a spigot glued or screwed from behind"
+        )
+        said = f"{length(max(free, 0.0))} free from the centre"
+        findings = (*findings, holds(Check.CLAMP_ROOM, "indexing", free > bore / 2 + BEARS, said, why, SHOP, "warn"))
+    arbour = design_arbour(job)
+    if arbour is not None and not flat:
+        lines = [
+            f"The wheel sits on its arbour (arbour-drawing.pdf: seat {diameter(arbour.seat_mm)}, nut {arbour.thread} "
+            "on a "
+            f"washer of {diameter(arbour.washer_mm)}), the arbour in a chuck on the table and on the tailstock's "
+            "centre."
+        ]
+    return Holding(tuple(lines), free, findings)
+
+
+def _bore(ground: Ground) -> float:
+    job = ground.job
+    if ground.wheel.form == "plate":
+        return job.wheel.bore or 0.0
+    return (job.pulley.bore or 0.0) if job.pulley is not None else 0.0
+
+
+def stand_off(job: Job) -> float:
+    """From the table's face to the middle of the tooth ring, the work standing on its rear face."""
+    lands = turned_lands(job)
+    return -lands[-1].z_back if lands else job.wheel.thickness / 2 + BACKING
+
+
+def _support(ground: Ground, flat: bool) -> str:
+    lands = turned_lands(ground.job)
+    if lands:
+        face = "The pulley's rear face lies on the table's own face, both wiped clean and without burrs."
+        return face if flat else face.replace("lies on", "is held against")
+    across = diameter(2 * ground.wheel.floor_radius_mm)
+    return (
+        f"Behind the wheel a backing plate (aluminium or hard board), {length(BACKING)} thick, flat, at least {across} "
+        f"across: the cutter runs {length(BREAK_MM)} into it."
+    )
+
+
+def _judged(ground: Ground, flat: bool) -> tuple[Finding, ...]:
+    table = ground.job.shop.rotary_table
+    if table is None:
+        return ()
+    if flat:
+        return _flat(ground, table.diameter) if table.diameter is not None else ()
+    out = _on_edge(ground, table.centre_height) if table.centre_height is not None else ()
+    return (*out, *_holder(ground, table.diameter))
+
+
+def _flat(ground: Ground, across: float) -> tuple[Finding, ...]:
+    """The wheel against the table it lies on: metal that hangs over wants something under it."""
+    over = ground.wheel.radius_mm - across / 2
+    lands = turned_lands(ground.job)
+    backed = lands[-1].radius if lands else ground.wheel.floor_radius_mm
+    bare = max(0.0, backed - across / 2)
+    why = (
+        f"on a table of {diameter(across)} the wheel hangs over by {length(max(over, 0.0))} all round; up to a third "
+        "of the "
+        "table's radius the packing carries that, beyond it the cut springs the work: lay a plate at least "
+        f"{diameter(2 * backed)} across and {length(2 * BACKING)} thick under it"
+    )
+    return (at_least(Check.TABLE_SIZE, "indexing", across / 6 - bare, "mm", 0.0, why, SHOP, "warn"),)
+
+
+def _on_edge(ground: Ground, height: float) -> tuple[Finding, ...]:
+    """The rim of a wheel that stands on edge against the mill's table."""
+    room = height - max([ground.wheel.radius_mm, *(land.radius for land in turned_lands(ground.job))])
+    why = (
+        "on edge the wheel's rim must clear the mill's table as it turns; if it does not, bolt the rotary table on "
+        f"parallels at least {length(max(CLEAR_MM - room, 0.0))} high, or lay it flat and take a cutter of the "
+        "floor's form"
+    )
+    return (at_least(Check.SWING, "indexing", room, "mm", CLEAR_MM, why, SHOP, "warn"),)
+
+
+def _holder(ground: Ground, across: float | None) -> tuple[Finding, ...]:
+    """On edge the holder comes down beside the table's face: either it stays above its edge or the work stands off."""
+    cutter = ground.cutter
+    if cutter is None or cutter.stick_out is None or cutter.holder_diameter is None:
+        return ()
+    nose = ground.wheel.floor_radius_mm + cutter.stick_out  # of the holder, from the axis, at full depth
+    table = across if across is not None else SMALLEST_TABLE
+    arbour = design_arbour(ground.job)
+    off = stand_off(ground.job) if arbour is None else arbour.stand_off
+    if off >= cutter.holder_diameter / 2 + CLEAR_MM:
+        return ()
+    more = table / 2 + CLEAR_MM - ground.wheel.floor_radius_mm
+    given = "" if across is not None else ", the smallest in common use (shop.rotary_table.diameter says yours)"
+    why = (
+        f"at full depth the holder of {diameter(cutter.holder_diameter)} stands {length(nose)} from the axis, and "
+        "the ring's "
+        f"middle only {length(off)} off the face of a table of {diameter(table)}{given}: let the cutter stick out "
+        f"{length(max(more, 0.0))}, or put the work on an arbour or packing that holds the ring's middle "
+        f"{length(cutter.holder_diameter / 2 + CLEAR_MM)} off that face"
+    )
+    return (at_least(Check.HOLDER_TABLE, "indexing", nose - table / 2, "mm", CLEAR_MM, why, SHOP, "warn"),)

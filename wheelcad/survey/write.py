@@ -1,0 +1,41 @@
+"""A survey's places as changes of the job file: which keys, and the text of each value in the job's own unit."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from wheelcad.errors import Key
+from wheelcad.job.models import BehindFront, Job
+from wheelcad.survey.model import Point
+from wheelcad.words import Words
+
+DECIMALS = 2  # of mm; inches get one more
+
+
+def bare(job: Job, mm: float) -> str:
+    """A length as the job file writes it without a unit."""
+    return Words(job.units).bare(mm, DECIMALS)
+
+
+def place_changes(job: Job, points: Sequence[Point]) -> tuple[dict[Key, str], list[str]]:
+    """x and y of every mount among the points; and the names of points that the job has no place for."""
+    mounts = job.bracket.mounts if job.bracket is not None else ()
+    index = {mount.name: k for k, mount in enumerate(mounts)}
+    changes: dict[Key, str] = {}
+    left = []
+    for point in points:
+        if point.name not in index:
+            left.append(point.name)
+            continue
+        key = ("bracket", "mounts", index[point.name])
+        changes[(*key, "x")] = bare(job, point.x_mm)
+        changes[(*key, "y")] = bare(job, point.y_mm)
+    return changes, left
+
+
+def face_change(job: Job, face_z_mm: float, front_z_mm: float) -> dict[Key, str]:
+    """mount_face, in the way the job has it: as a depth behind the pulley's front face, or as z."""
+    assert job.bracket is not None
+    if isinstance(job.bracket.face, BehindFront):
+        return {("bracket", "mount_face", "behind_front"): bare(job, front_z_mm - face_z_mm)}
+    return {("bracket", "mount_face"): bare(job, face_z_mm)}
