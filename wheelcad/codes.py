@@ -29,6 +29,8 @@ class Check(StrEnum):
     BALANCE_DRILL_OVERSIZE = "balance-drill-oversize"
     BALANCE_HOLES = "balance-holes"
     BALANCE_LIMIT = "balance-limit"
+    BALANCE_READING = "balance-reading"
+    BALANCE_RECHECK = "balance-recheck"
     BALANCE_WALLS = "balance-walls"
     BELT_LINE = "belt-line"
     BEND_ANGLE = "bend-angle"

@@ -233,13 +233,12 @@ def numbers_that_matter(report: Mapping[str, Any], words: Words) -> list[tuple[s
         use = words.quantity(ignition["use_deg"], "angle")
         out.append(("controller", f"{use} from the first tooth's {of} after the gap to TDC"))
     balance = report.get("balance", {})
-    after = balance.get("after") or balance.get("before") or {}
-    if _is_number(after.get("unbalance_g_mm")):
+    if _is_number(balance.get("as_cut_95_g_mm")):
         limit = balance.get("permissible_g_mm")
-        said = f"{words.quantity(after['unbalance_g_mm'], 'unbalance')} left"
+        said = f"as cut below {words.quantity(balance['as_cut_95_g_mm'], 'unbalance')} (95 %)"
         if isinstance(limit, float):
             at = words.quantity(balance["max_speed_rpm"], "speed")
-            said += f" of {words.quantity(limit, 'unbalance')} permitted ({balance.get('grade')} at {at})"
+            said += f", of {words.quantity(limit, 'unbalance')} permitted ({balance.get('grade')} at {at})"
         out.append(("balance", said))
     indexing = report.get("indexing", {})
     if indexing.get("cuts"):

@@ -248,6 +248,13 @@ def _balance(job: Job, faults: Faults) -> None:
             "should be the least radius, then the greatest",
             found=" to ".join(typed(radius) for radius in balance.band),
         )
+    if balance.recheck is not None and balance.reading is None:
+        faults.add(
+            ("balance", "recheck"),
+            "is a second reading, and there is no first",
+            found="recheck alone",
+            allowed="`balance.reading` with it, or the name `reading` for this one",
+        )
 
 
 def _list(numbers: list[int]) -> str:

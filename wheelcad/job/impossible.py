@@ -70,6 +70,7 @@ LIMITS: Mapping[str, Limit] = {
     "gauge.thickness": Limit(0.2, 75, "gauges are printed {3} to {6} thick"),
     "balance.largest_drill": Limit(0.3, 130, "a home shop drills up to {16}"),
     "balance.reading.putty": Limit(0.00002, 0.5, "a wheel is out by 0.5 to 20 g"),
+    "balance.recheck.putty": Limit(0.00002, 0.5, "a wheel is out by 0.5 to 20 g"),
     "shop.printer.bed": Limit(16, 5000, "printers' beds are {180} to {400}"),
     "shop.printer.nozzle": Limit(0.02, 7.5, "nozzles are {0.25} to {0.8}"),
     "shop.plasma.kerf": Limit(0.04, 30, "a plasma cut is {1} to {3} wide"),

@@ -80,6 +80,7 @@ USUAL: dict[str, Usual] = {
     "balance.largest_drill": Usual(1.5, 26, "a drill"),
     "balance.turns_with": Usual(0.2, 60, "a crank's mass", "mass"),
     "balance.reading.putty": Usual(0.0001, 0.1, "the putty on a wheel", "mass"),
+    "balance.recheck.putty": Usual(0.0001, 0.1, "the putty on a wheel", "mass"),
     "shop.rotary_table.diameter": Usual(60, 600, "a rotary table"),
     "shop.rotary_table.centre_height": Usual(40, 350, "the axis of a table on edge"),
     "shop.rotary_table.dial_step": Usual(0.001, 3, "a dial's division", "angle"),
