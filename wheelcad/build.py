@@ -271,8 +271,8 @@ def _unchanged(folder: Path, kept: dict[str, Any]) -> list[Finding]:
         return [holds(Check.FILE_UNCHANGED, "all files", False, "manifest.json names none", why, "manifest.json")]
     for entry in entries:
         name = str(entry.get("name")) if isinstance(entry, dict) else str(entry)
-        plain = isinstance(entry, dict) and Path(name).name == name
-        said = changed(folder / name, entry) if plain else "no name of a file in this folder"
+        known = entry if isinstance(entry, dict) else {}
+        said = changed(folder / name, known) if Path(name).name == name else "no name of a file in this folder"
         if said:
             out.append(holds(Check.FILE_UNCHANGED, name, False, said, why, "manifest.json"))
     return out or [holds(Check.FILE_UNCHANGED, "all files", True, "as written", why, "manifest.json")]
