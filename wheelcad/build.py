@@ -120,9 +120,12 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
         findings, report = with_stiffness(findings, report, stiffness, job.units)
         if packet:
             from wheelcad.packet.book import write_packet
+            from wheelcad.packet.measuring_sheet import SHEET, write_sheet
 
             write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, cover)
             say("packet.pdf")
+            write_sheet(stage / SHEET, job, True)
+            say(SHEET)
         write_json(stage / REPORT, Words(job.units).through(report))
         changes = _start(design, stage, folder, findings)
         note_place(stage, job, folder)

@@ -209,14 +209,21 @@ def sheet(
         Path | None, typer.Argument(metavar="[JOB]", help="A job file, whose values are printed in.")
     ] = None,
     out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where the sheet goes.")] = Path("."),
+    tags: Annotated[
+        bool, typer.Option("--tags", help="Also the tags to stick on the engine for `wheelcad survey --photos`.")
+    ] = False,
     quiet: Quiet = False,
 ) -> None:
     """Print a measuring sheet to fill in at the engine."""
     from wheelcad.job.found import find_job
-    from wheelcad.packet.measuring_sheet import make_sheet
+    from wheelcad.packet.measuring_sheet import make_sheet, make_tags
 
-    path = make_sheet(find_job(job) if job is not None else None, out)
+    found = find_job(job) if job is not None else None
+    path = make_sheet(found, out)
+    printed = make_tags(found, out) if tags else ()
     if not quiet:
+        for tag_file in printed:
+            typer.echo(f"{tag_file} written")
         typer.echo(
             f"{path} written: print it at 100 % and fill it in at the engine; then wheelcad new NAME asks for it"
         )

@@ -92,6 +92,21 @@ def make_sheet(job_file: Path | None, folder: Path) -> Path:
     return path
 
 
+def make_tags(job_file: Path | None, folder: Path) -> tuple[Path, Path]:
+    """Write survey-tags.pdf and survey-tags.json into `folder`. JobError without a job, or where they cannot be."""
+    from wheelcad.packet.survey_tags import write_survey_tags
+
+    if job_file is None:
+        raise JobFileError(Fault("needs a job file: the tags carry its mounts' names", file="wheelcad sheet --tags"))
+    job = load_job(job_file)
+    try:
+        return write_survey_tags(job, folder)
+    except DesignError as error:
+        raise error.placed(job.source.located) from None
+    except OSError as error:
+        raise JobFileError(Fault(f"cannot be written: {error.strerror}", file=str(folder))) from None
+
+
 def sheet_data(job: Job, filled: bool) -> dict[str, Any]:
     """What the template sets."""
     drawn = pictures(job, design_wheel(job))
