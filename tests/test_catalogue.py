@@ -58,7 +58,10 @@ def test_what_a_section_brings(extra: str, brings: set[str]) -> None:
 
 def test_options_of_a_build_leave_files_out(built: BuildResult) -> None:
     whole = {output.name for output in expected(Made(built.design))}
-    assert whole - {output.name for output in expected(Made(built.design, packet=False))} == {"packet.pdf"}
+    assert whole - {output.name for output in expected(Made(built.design, packet=False))} == {
+        "packet.pdf",
+        "measuring-sheet.pdf",
+    }
     assert whole - {output.name for output in expected(Made(built.design, plot=False))} == {"bracket-speeds.png"}
 
 

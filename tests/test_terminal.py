@@ -130,7 +130,8 @@ def _result(
         "balance": {
             "before": {"unbalance_g_mm": 90.1},
             "after": {"unbalance_g_mm": 0.14},
-            "permissible_g_mm": 95.995,
+            "as_cut_95_g_mm": 85.6,
+            "permissible_g_mm": 95.9,
             "grade": "G16",
             "max_speed_rpm": 5200.0,
         },
@@ -177,7 +178,7 @@ def test_the_summary_says_what_matters() -> None:
     for said in (
         "35 teeth, one every 10°, 3.27 kg",
         "42.85° from the first tooth's leading edge",
-        "0.1 g·mm left of 96 g·mm permitted (G16 at 5200 rpm)",
+        "as cut below 85.6 g·mm (95 %), of 95.9 g·mm permitted (G16 at 5200 rpm)",
         "36 slots, 9° a turn",
         "flat 182.3 mm × 75.7 mm, 254 Hz",
         "43 checks: 1 failed, 2 warned",

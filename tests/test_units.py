@@ -180,6 +180,21 @@ def test_a_long_value_is_refused_at_once() -> None:
         parse("1 " * 500_000, "angle", "deg")
 
 
-@pytest.mark.parametrize(("mm", "in_units", "text"), [(120.65, "in", "4.75 in"), (120.65, "mm", "120.65 mm")])
-def test_lengths_in_messages(mm: float, in_units: str, text: str) -> None:
-    assert units.length_text(mm, in_units) == text
+@pytest.mark.parametrize(
+    ("value", "bare", "text"),
+    [
+        ("3/16", "in", "3/16 in"),
+        ("3/16 in", "mm", "3/16 in"),
+        ('1 1/2"', "mm", "1 1/2 in"),
+        ("6/32 in", "mm", "3/16 in"),
+        ("1½ in", "mm", "1 1/2 in"),
+        ("2 4/2 in", "mm", "4 in"),
+        ("3/16", "mm", ""),  # of a millimetre
+        ("0.1875 in", "in", ""),
+        (6.35, "in", ""),
+        ("-3/16 in", "mm", ""),
+        ("3/4 ft", "mm", ""),
+    ],
+)
+def test_a_fraction_of_an_inch_is_remembered(value: object, bare: str, text: str) -> None:
+    assert units.written_inches(value, bare) == text

@@ -123,9 +123,12 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
         findings, report = _with_budget(job, findings, report, seen)
         if packet:
             from wheelcad.packet.book import write_packet
+            from wheelcad.packet.measuring_sheet import SHEET, write_sheet
 
             write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, cover, traces)
             say("packet.pdf")
+            write_sheet(stage / SHEET, job, True)
+            say(SHEET)
         write_json(stage / REPORT, Words(job.units).through(report))
         changes = _start(design, stage, folder, findings)
         note_place(stage, job, folder)
@@ -298,8 +301,8 @@ def _unchanged(folder: Path, kept: dict[str, Any]) -> list[Finding]:
         return [holds(Check.FILE_UNCHANGED, "all files", False, "manifest.json names none", why, "manifest.json")]
     for entry in entries:
         name = str(entry.get("name")) if isinstance(entry, dict) else str(entry)
-        plain = isinstance(entry, dict) and Path(name).name == name
-        said = changed(folder / name, entry) if plain else "no name of a file in this folder"
+        known = entry if isinstance(entry, dict) else {}
+        said = changed(folder / name, known) if Path(name).name == name else "no name of a file in this folder"
         if said:
             out.append(holds(Check.FILE_UNCHANGED, name, False, said, why, "manifest.json"))
     return out or [holds(Check.FILE_UNCHANGED, "all files", True, "as written", why, "manifest.json")]

@@ -123,6 +123,8 @@ def _solid(part: str, when: str, stl: str) -> tuple[Output, ...]:
 CATALOGUE: tuple[Output, ...] = (
     Output(START, "job", For.LOOK, "always", "where to begin: every file with its line, for whom, what to do first"),
     Output(PACKET, "job", For.ENGINE, "unless `--no-packet`", "all of it on paper, in the order of the work"),
+    Output("measuring-sheet.pdf", "job", For.ENGINE, "unless `--no-packet`",
+           "what to measure, with lettered pictures and this job's values printed in"),
     *_drawing("blank", For.LATHE, "turned-down form", "the turned piece before its slots, over the piece as found"),
     *_drawing("arbour", For.LATHE, "plate form, small bore, no bolts", "the arbour the wheel is turned and milled on"),
     *_drawing("adapter", For.LATHE, "`adapter`", "the spacer between pulley and wheel"),

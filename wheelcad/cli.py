@@ -159,18 +159,12 @@ def check(
         raise typer.Exit(1)
 
 
-def _answer(name: str, given: str | None) -> str:
-    """What the option said, else what a person at a terminal says, else the usual."""
-    from wheelcad.job.starter import QUESTIONS
-    from wheelcad.terminal import is_terminal
-
-    question = next(question for question in QUESTIONS if question.name == name)
-    if given is not None:
-        return given
-    if not is_terminal(sys.stdin):
-        return question.usual
-    words = f" ({', '.join(question.words)})" if question.words else ""
-    return str(typer.prompt(question.asks + words, default=question.usual))
+def _asked(prompt: str) -> str:
+    """A line from the person at the terminal; EOFError when there is none, or when they break off."""
+    try:
+        return input(prompt)
+    except KeyboardInterrupt:
+        raise EOFError from None
 
 
 @app.command(epilog="Example: wheelcad new my-wheel --cylinders 4 --pattern 36-1 --diameter '160 mm' --form plate")
@@ -185,16 +179,20 @@ def new(
     replace: Annotated[bool, typer.Option("--replace", help="Write over a job that is there.")] = False,
     quiet: Quiet = False,
 ) -> None:
-    """Write a commented starter job. Asks a few questions when run at a terminal."""
-    from wheelcad.job.new import write_starter
+    """Write a commented starter job; at a terminal, ask what `wheelcad sheet` asks. Again: go on where you stopped."""
+    from wheelcad.job.new import ask_for_job, closing_lines, write_starter
+    from wheelcad.terminal import is_terminal
 
     given = {"cylinders": cylinders, "units": units, "form": form}
     given |= {"pattern": pattern, "diameter": diameter, "direction": direction}
-    answers = {key: _answer(key, value) for key, value in given.items()}
-    path, schema_path = write_starter(name, answers, replace)
+    if is_terminal(sys.stdin) and not quiet:
+        path, whole = ask_for_job(name, given, replace, _asked, typer.echo)
+        lines = closing_lines(path, whole)
+    else:
+        path, schema_path = write_starter(name, given, replace)
+        lines = [f"{path} written, and {schema_path} for editors", *closing_lines(path, True)]
     if not quiet:
-        typer.echo(f"{path} written, and {schema_path} for editors")
-        typer.echo(f"build it with: wheelcad build {path}")
+        typer.echo("\n".join(lines))
 
 
 @app.command(epilog="Example: wheelcad schema > wheelcad-schema.json")
@@ -203,6 +201,43 @@ def schema() -> None:
     from wheelcad.job.starter import schema_text
 
     typer.echo(schema_text(), nl=False)
+
+
+@app.command(epilog="Example: wheelcad sheet configs/tarn-six.yaml --out .")
+def sheet(
+    job: Annotated[
+        Path | None, typer.Argument(metavar="[JOB]", help="A job file, whose values are printed in.")
+    ] = None,
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where the sheet goes.")] = Path("."),
+    tags: Annotated[
+        bool, typer.Option("--tags", help="Also the tags to stick on the engine for `wheelcad survey --photos`.")
+    ] = False,
+    quiet: Quiet = False,
+) -> None:
+    """Print a measuring sheet to fill in at the engine."""
+    from wheelcad.job.found import find_job
+    from wheelcad.packet.measuring_sheet import make_sheet, make_tags
+
+    found = find_job(job) if job is not None else None
+    path = make_sheet(found, out)
+    printed = make_tags(found, out) if tags else ()
+    if not quiet:
+        for tag_file in printed:
+            typer.echo(f"{tag_file} written")
+        typer.echo(
+            f"{path} written: print it at 100 % and fill it in at the engine; then wheelcad new NAME asks for it"
+        )
+
+
+@app.command(epilog="Example: wheelcad explain pulley.keyway.depth")
+def explain(
+    key: Annotated[str, typer.Argument(metavar="[KEY]", help="A key such as pulley.bore, or its last word.")] = "",
+    units: Annotated[str, typer.Option(help="mm or in: what allowed ranges are told in.")] = "mm",
+) -> None:
+    """One key of the job file: what it is, its letter on the measuring sheet, how to measure it, what is allowed."""
+    from wheelcad.job.explain import explain_text
+
+    typer.echo(explain_text(key, units))
 
 
 @app.command(epilog="Example: wheelcad chart configs/tarn-six.yaml")
@@ -232,10 +267,9 @@ def options(
     if json:
         _say_json({"rows": table.rows()})
     else:
-        from wheelcad.parts.options.patterns import own_pattern
         from wheelcad.parts.options.text import options_text
 
-        typer.echo(options_text(table, own_pattern(loaded)))
+        typer.echo(options_text(table))
 
 
 @app.command(epilog="Example: wheelcad signal configs/tarn-six.yaml")

@@ -154,7 +154,7 @@ def _measured(solids: Solids, folder: Path, aside: Callable[[], dict[str, BodyFi
             meetings = step_meetings(assembly, facing_turn_deg(design))
     figures = step_figures(folder, [name for name in design.parts if name != ASIDE])
     undrilled = solids.undrilled()
-    return KernelResult(figures | aside(), undrilled, faces, meetings)
+    return KernelResult(figures | aside(), undrilled, faces, meetings, solids.before_readings())
 
 
 class _Solving:

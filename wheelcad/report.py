@@ -7,6 +7,7 @@ from typing import Any
 from wheelcad.checks.everything import Measured
 from wheelcad.findings import Finding
 from wheelcad.job.elements import times_on_of
+from wheelcad.job.invented import invented_keys
 from wheelcad.parts.bracket.stiffness import CLOSED_FORM
 from wheelcad.parts.design import Design
 from wheelcad.parts.hand.design import design_hand
@@ -22,7 +23,7 @@ def report_of(
     left = design.balance.figures(measured.balance.after)
     wheel = {
         **design.wheel.report(),
-        "mass_kg": measured.mass_kg,
+        "mass_kg": _mass(measured),
         "polar_inertia_kg_mm2": measured.polar_inertia_kg_mm2,
         "unbalance_g_mm": left["unbalance_g_mm"],
         "unbalance_at_deg": left["at_deg"],
@@ -44,6 +45,7 @@ def report_of(
             out[name] = part.report()
     if signal is not None:
         out["signal"] = signal
+    out["invented"] = list(invented_keys(design.job.source))
     out["left_out"] = list(design.left_out)
     out["findings"] = [finding.as_json(Words(design.job.units)) for finding in findings]
     return out
@@ -57,9 +59,19 @@ def ignition_report(design: Design) -> dict[str, Any]:
 
 def _balance(design: Design, measured: Measured) -> dict[str, Any]:
     """The planned balance, with before and after as the files have them."""
-    planned = design.balance
-    found = measured.balance
-    return {**planned.report(), "before": planned.figures(found.before), "after": planned.figures(found.after)}
+    planned, found = design.balance, measured.balance
+    out = {**planned.report(), "before": planned.figures(found.before), "after": planned.figures(found.after)}
+    out["after"] = {**planned.figures(found.after), "facets_g_mm": found.facets_g_mm}
+    out["mass_kg"] = _mass(measured)
+    for one, left in zip(planned.readings, found.readings, strict=False):
+        name = one.key.split(".")[1]
+        out[name] = {**one.report(), "after": planned.figures(left)}
+    return out
+
+
+def _mass(measured: Measured) -> float:
+    """The wheel's mass, kg: one value wherever it is said, to a tenth of a gram."""
+    return round(measured.mass_kg, 4)
 
 
 def with_stiffness(

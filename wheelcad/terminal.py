@@ -177,6 +177,7 @@ def summary(result: BuildResult, colour: bool | None = None, width: int | None =
     width = max(_NARROWEST, min(width or shutil.get_terminal_size((_USUAL, 24)).columns, _WIDEST))
     job, words = result.job, Words(result.job.units)
     lines: list[RenderableType] = [Text(job.job + (f": {job.title}" if job.title else ""), "bold")]
+    lines += _invented(result.report.get("invented", []), str(job.source.file))
     lines += [_beside(((f"  {name}", ""), (said, "")), 14) for name, said in numbers_that_matter(result.report, words)]
     lines += _findings(result.findings, words)
     lines += [_beside((("  left out", ""), (text, "")), 12) for text in result.report.get("left_out", [])]
@@ -193,6 +194,18 @@ def summary(result: BuildResult, colour: bool | None = None, width: int | None =
     if result.done == "built" and START in result.files:
         lines.append(_whole(f"next: open {result.folder / START}"))
     return _rendered(lines, colour, width)
+
+
+def _invented(keys: Sequence[str], file: str) -> list[RenderableType]:
+    """The values nobody measured yet, before anything that was made of them."""
+    if not keys:
+        return []
+    from rich.text import Text
+
+    from wheelcad.job.invented import invented_lines
+
+    head = Text(f"{count(len(keys), 'value')} invented: measure before you cut (wheelcad sheet {file})", "yellow")
+    return [head, *(_beside((("  guess", ""), (line, "")), 14) for line in invented_lines(tuple(keys)))]
 
 
 def failed_text(result: BuildResult, strict: bool = False) -> str:
@@ -220,13 +233,12 @@ def numbers_that_matter(report: Mapping[str, Any], words: Words) -> list[tuple[s
         use = words.quantity(ignition["use_deg"], "angle")
         out.append(("controller", f"{use} from the first tooth's {of} after the gap to TDC"))
     balance = report.get("balance", {})
-    after = balance.get("after") or balance.get("before") or {}
-    if _is_number(after.get("unbalance_g_mm")):
+    if _is_number(balance.get("as_cut_95_g_mm")):
         limit = balance.get("permissible_g_mm")
-        said = f"{words.quantity(after['unbalance_g_mm'], 'unbalance')} left"
+        said = f"as cut below {words.quantity(balance['as_cut_95_g_mm'], 'unbalance')} (95 %)"
         if isinstance(limit, float):
             at = words.quantity(balance["max_speed_rpm"], "speed")
-            said += f" of {words.quantity(limit, 'unbalance')} permitted ({balance.get('grade')} at {at})"
+            said += f", of {words.quantity(limit, 'unbalance')} permitted ({balance.get('grade')} at {at})"
         out.append(("balance", said))
     indexing = report.get("indexing", {})
     if indexing.get("cuts"):

@@ -100,6 +100,7 @@ _LEADING_ZERO = re.compile(r"^[+-]?0[0-9]+$")
 _SIXTIES = re.compile(r"^[+-]?[0-9]+(:[0-9]+)+(\.[0-9]*)?$")
 _OTHER_BASE = re.compile(r"^[+-]?0[xXoObB][0-9a-fA-F_]+$")
 _GROUPED = re.compile(r"^[+-]?[0-9]+([_,' ][0-9]{3})+(?![0-9]|[ \t]*/)")
+_A_FRACTION = re.compile(r"[/⁄½¼¾⅛⅜⅝⅞]")
 _COMMA = re.compile(r"^([+-]?[0-9]+),([0-9]+)(.*)$")
 _NOT_FINITE = re.compile(r"^[+-]?\.?(inf|infinity|nan)$", re.IGNORECASE)
 
@@ -117,6 +118,26 @@ class Written(float):
 
     def __getnewargs__(self) -> tuple[float, str]:  # type: ignore[override]  # pickled with its text
         return float(self), self.text
+
+
+def written_inches(value: object, bare: str) -> str:
+    """How a length that was written as a fraction of an inch is written out ("1 1/2 in"); "" for any other.
+
+    bare: the unit of a number that carries none.
+    """
+    if not isinstance(value, str) or not _A_FRACTION.search(value):
+        return ""
+    inches = exact(value, "length", bare) / INCH
+    unit = value.strip().lstrip("+-0123456789/ \t" + "".join(_VULGAR) + "⁄").strip()
+    if inches <= 0 or (_factor(unit or None, "length", bare) != INCH):
+        return ""
+    return f"{fraction_text(inches)} in"
+
+
+def fraction_text(value: Fraction) -> str:
+    """A fraction of an inch, not negative, as a rule is read: 1 1/2, 3/16, 2."""
+    whole, rest = divmod(value, 1)
+    return f"{whole} {rest}" if whole and rest else str(rest or whole)
 
 
 class UnitError(ValueError):
@@ -172,7 +193,9 @@ def _exact_text(text: str, kind: str, bare: str) -> Fraction:
         if last is not None and (match["unit"] is None or factor >= last):
             raise _unreadable(kind)
         if last is None and kind == "angle" and factor == SECOND:
-            raise UnitError("is in seconds of arc or in inches", "write deg or '; seconds may only follow minutes")
+            raise UnitError(
+                "is in seconds of arc or in inches", f"write deg, or for seconds of arc 0' {match[0].strip()}"
+            )
         total += _number(match) * factor
         at, last = match.end(), factor
         if at < len(plain) and match["unit"] is None:
@@ -267,11 +290,6 @@ def _plain(units: Mapping[str, Fraction]) -> list[str]:
 def length_mm(value: object, units: str = "mm") -> float:
     """A length in mm; bare numbers are in `units` (mm or in)."""
     return parse(value, "length", units)
-
-
-def length_text(length_mm: float, units: str = "mm") -> str:
-    """A length for a message, in the unit the job is written in: 4.75 in, 120.65 mm."""
-    return f"{round(length_mm / 25.4, 4):g} in" if units == "in" else f"{round(length_mm, 4):g} mm"
 
 
 def angle_deg(value: object) -> float:

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, fields, is_dataclass, replace
-from fractions import Fraction
 from math import floor, isfinite, log10
 from typing import Any, NamedTuple, TypeVar
 
@@ -48,6 +47,8 @@ FORMS: dict[str, tuple[Form, Form]] = {
     "length": (Form(" mm", 1.0, 2), Form(" in", INCH_MM, 3, keep=True)),
     "fine": (Form(" mm", 1.0, 3), Form(" in", INCH_MM, 4, keep=True)),
     "rough": (Form(" mm", 1.0, 0), Form(" in", INCH_MM, 2)),
+    "typed": (Form(" mm", 1.0, 4), Form(" in", INCH_MM, 4)),  # as somebody wrote it: no zeros behind it
+    "about": (Form(" mm", 1.0, 2), Form(" in", INCH_MM, 2)),  # round in mm; in inches to two figures
     "area": (Form(" mm²", 1.0, 1), Form(" in²", INCH_MM**2, 4)),
     "volume": (Form(" mm³", 1.0, 0), Form(" in³", INCH_MM**3, 3)),
     "angle": _same("°", 2),
@@ -93,6 +94,16 @@ def diameter(mm: float, places: int | None = None) -> str:
 def fine(mm: float) -> str:
     """A length that a fit or an indicator hangs on: a thousandth of a millimetre, a ten-thousandth of an inch."""
     return _held("fine", mm)
+
+
+def typed(mm: float) -> str:
+    """A length that somebody wrote, or is to write, in a job file: 158.75 in, not 158.750."""
+    return _held("typed", mm)
+
+
+def about(mm: float) -> str:
+    """A round figure, such as the end of a range: as it stands in mm, to two figures in inches."""
+    return _held("about", mm)
 
 
 def quantity(value: float, kind: str, places: int | None = None) -> str:
@@ -229,11 +240,7 @@ class Words:
         more = 1 if self.units == "in" and form.per == INCH_MM else 0
         wanted = int(places) + more if places else form.places
         shown = value / form.per
+        if kind == "about" and self.units == "in":
+            return number(float(f"{shown:.2g}"), 6) + form.unit
         small = figures(shown, wanted)
         return number(shown, small, form.keep and small == wanted) + form.unit
-
-
-def fraction_text(value: Fraction) -> str:
-    """A fraction of an inch as a rule is read: 1 1/2, 3/16, 2."""
-    whole, rest = divmod(value, 1)
-    return f"{whole} {rest}" if whole and rest else str(rest or whole)

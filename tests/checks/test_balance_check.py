@@ -11,9 +11,11 @@ import numpy as np
 import pytest
 
 from tests.conftest import demo_text, edited, plate_job
-from wheelcad.checks.balance import check_balance, round_holes, unbalance_left
+from wheelcad.checks.balance import check_balance, round_holes
+from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, residual, unbalance_left
 from wheelcad.checks.wheel import sound_body
 from wheelcad.files.brep import figures
+from wheelcad.files.figures import KernelResult
 from wheelcad.files.stl import read_stl
 from wheelcad.files.stl_writer import write_stl
 from wheelcad.findings import Finding
@@ -27,15 +29,32 @@ from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.solid import wheel_solid
 from wheelcad.words import Words
 
+balance_job: dict[int, Job] = {}  # the job that each design is of
+
 
 def written(job: Job, folder: Path, holes: Sequence[CorrectionHole] | None = None) -> tuple[WheelDesign, BalanceDesign]:
     """Write wheel.stl (drilled with `holes`, else as planned) and blank.stl into the folder."""
     wheel, blank = design_wheel(job), design_blank(job)
     balance = design_balance(job, wheel)
+    balance_job[id(balance)] = job
     write_stl(folder / "wheel.stl", wheel_solid(wheel, blank, balance.holes if holes is None else holes))
     if blank is not None:
         write_stl(folder / "blank.stl", blank_solid(blank))
     return wheel, balance
+
+
+def measured(
+    wheel: WheelDesign, balance: BalanceDesign, holes: Sequence[CorrectionHole], folder: Path
+) -> MeasuredBalance:
+    """What a build would measure of a wheel drilled with these holes; its meshes are in the folder."""
+    blank = design_blank(balance_job[id(balance)])
+    stages = [[hole for hole in holes if hole.reading < one.number] for one in balance.readings]
+    bodies = {"wheel": figures(wheel_solid(wheel, blank, holes))}
+    if blank is not None:
+        bodies["blank"] = figures(blank_solid(blank))
+    before = tuple(figures(wheel_solid(wheel, blank, stage)) for stage in stages)
+    undrilled = figures(wheel_solid(wheel, blank))
+    return measure_balance(folder, balance, KernelResult(bodies, undrilled, before_readings=before))
 
 
 def failed(findings: list[Finding]) -> set[str]:
@@ -104,7 +123,8 @@ def test_holes_on_the_wrong_side_are_caught(tmp_path: Path, six: Job) -> None:
     planned = design_balance(six, design_wheel(six)).holes
     wrong = [replace(hole, at_deg=(hole.at_deg + 180) % 360) for hole in planned]
     wheel, balance = written(six, tmp_path, wrong)
-    assert {"unbalance-left", "correction-hole", "unplanned-holes"} <= failed(check_balance(tmp_path, wheel, balance))
+    assert {"correction-hole", "unplanned-holes"} <= failed(check_balance(tmp_path, wheel, balance))
+    assert "unbalance-left" in failed(residual(measured(wheel, balance, wrong, tmp_path), balance))
     # what is left is twice what there was
     assert math.hypot(*unbalance_left(tmp_path, balance)) == pytest.approx(2 * math.hypot(*balance.before), rel=0.01)
 
@@ -112,8 +132,10 @@ def test_holes_on_the_wrong_side_are_caught(tmp_path: Path, six: Job) -> None:
 def test_holes_mirrored_from_left_to_right_are_caught(tmp_path: Path) -> None:
     job = plate_job(gap_at=60, turns="anticlockwise", extra="balance: {largest_drill: 8}")
     planned = design_balance(job, design_wheel(job)).holes
-    wheel, balance = written(job, tmp_path, [replace(hole, at_deg=-hole.at_deg % 360) for hole in planned])
-    assert {"unbalance-left", "correction-hole", "unplanned-holes"} <= failed(check_balance(tmp_path, wheel, balance))
+    wrong = [replace(hole, at_deg=-hole.at_deg % 360) for hole in planned]
+    wheel, balance = written(job, tmp_path, wrong)
+    assert {"correction-hole", "unplanned-holes"} <= failed(check_balance(tmp_path, wheel, balance))
+    assert "unbalance-left" in failed(residual(measured(wheel, balance, wrong, tmp_path), balance))
 
 
 @pytest.mark.parametrize(
@@ -158,7 +180,10 @@ def test_files_that_are_not_there_or_not_whole(tmp_path: Path, six: Job) -> None
     wheel, balance = written(six, tmp_path)
     (tmp_path / "blank.stl").unlink()
     with pytest.raises(OSError, match="blank"):
-        check_balance(tmp_path, wheel, balance)
+        unbalance_left(tmp_path, balance)
     (tmp_path / "blank.stl").write_bytes(b"no mesh at all")
     with pytest.raises(ValueError, match="too short"):
+        unbalance_left(tmp_path, balance)
+    (tmp_path / "wheel.stl").unlink()
+    with pytest.raises(OSError, match="wheel"):
         check_balance(tmp_path, wheel, balance)

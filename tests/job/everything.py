@@ -73,9 +73,10 @@ TURNED = edited(
     (
         "radius: 66, largest_drill: 8",
         "band: [55, 68], largest_drill: 8, faces: front, as_found: unknown,"
-        " reading: {putty: 2.1 g, radius: 60, at: 140 deg}, turns_with: 18 kg",
+        " reading: {putty: 2.1 g, radius: 60, at: 140 deg}, "
+        "recheck: {putty: 0.3 g, radius: 60, at: 320 deg}, turns_with: 18 kg",
     ),
-    ("material: hss}", "material: hss, stick_out: 25, holder_diameter: 40}"),
+    ("material: hss}", "material: hss, corner: 0.2, stick_out: 25, holder_diameter: 40}"),
     ("plasma: {kerf: 1.4", "plasma: {bend_marks: yes, compensate: yes, kerf: 1.4"),
     ("  drills: metric\n", f"  drills: metric\n  slots_by: mill\n  readout: yes\n  rotary_axis: yes\n{CAM}{REST}"),
 )

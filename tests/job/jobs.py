@@ -6,6 +6,7 @@ import pytest
 
 from wheelcad.errors import Fault, JobError
 from wheelcad.job.reader import parse_job
+from wheelcad.words import Words
 
 SMALL = """\
 job: small
@@ -19,7 +20,7 @@ wheel:
 
 
 def faults_in(text: str) -> tuple[Fault, ...]:
-    """The faults of a job file that must have some; each has a line, and the text of that line."""
+    """The faults of a job file that must have some, written out; each has a line, and the text of that line."""
     with pytest.raises(JobError) as caught:
         parse_job(text, "x.yaml")
     faults = caught.value.faults
@@ -28,7 +29,7 @@ def faults_in(text: str) -> tuple[Fault, ...]:
         assert fault.file == "x.yaml"
         assert fault.line > 0
         assert fault.column > 0
-    return faults
+    return tuple(Words(fault.units).through(fault) for fault in faults)
 
 
 def place_of(text: str, mark: str) -> tuple[int, int]:

@@ -125,12 +125,12 @@ def test_what_is_found_and_allowed_is_said_in_the_job_s_units() -> None:
 
 
 def test_a_fault_reads_well() -> None:
-    (fault,) = faults_in(edited(SMALL, ("missing: 1", "missing: one")))
+    (fault,) = faults_in(edited(SMALL, ("missing: 1", "missing: none of them")))
     assert str(fault) == (
         "x.yaml:4:12: wheel.missing: should be a whole number\n"
-        "    |   missing: one\n"
+        "    |   missing: none of them\n"
         "    |            ^\n"
-        "    found:   one\n"
+        "    found:   none of them\n"
         "    allowed: a whole number from 0 to 360"
     )
 

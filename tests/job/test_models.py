@@ -6,11 +6,12 @@ from typing import Any
 
 import pytest
 
-from tests.conftest import demo_text
+from tests.conftest import demo_text, edited
 from tests.job.jobs import SMALL
 from wheelcad.job import describe
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
+from wheelcad.words import Words
 
 FIELDS = [
     pytest.param(path, name, field, id=".".join((*path, name)))
@@ -100,3 +101,11 @@ def test_minus_zero_is_zero() -> None:
     assert job.bracket is not None
     assert str(job.bracket.mounts[0].x) == "0.0"
     assert str(job.bracket.plate.inside_radius) == "0.0"
+
+
+def test_an_inch_document_says_a_fraction_as_it_was_written() -> None:
+    job = parse_job(edited(demo_text("fell-twin"), ("thickness: 1/8\n", "thickness: 4/32\n")))
+    assert job.wheel.thickness == 3.175
+    assert Words("in").length(job.wheel.thickness) == "1/8 in"
+    assert Words("mm").length(job.wheel.thickness) == "3.17 mm"
+    assert Words("in").length(job.wheel.thickness * 2) == "0.250 in"  # what is worked out was written by nobody

@@ -10,6 +10,7 @@ from wheelcad.job.kinds import Quantity
 from wheelcad.job.models import Job
 from wheelcad.job.plausible import USUAL, likely_slips
 from wheelcad.job.reader import parse_job
+from wheelcad.words import Words
 
 SIX, TWIN, FOUR = (demo_text(name) for name in ("tarn-six", "fell-twin", "beck-four"))
 
@@ -47,11 +48,12 @@ SLIPS = [
 
 @pytest.mark.parametrize(("job", "old", "new", "key", "asked"), SLIPS)
 def test_likely_slips(job: str, old: str, new: str, key: str, asked: str) -> None:
-    found = {finding.subject: finding for finding in likely_slips(parse_job(edited(job, (old, new))))}
+    changed = parse_job(edited(job, (old, new)))
+    found = {finding.subject: finding for finding in likely_slips(changed)}
     assert set(found) == {key}
     assert found[key].verdict == "warn"
     assert found[key].check == "likely-unit"
-    assert asked in found[key].why
+    assert asked in Words(changed.units).text(found[key].why)
     assert "(line " in found[key].why
 
 

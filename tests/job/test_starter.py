@@ -9,9 +9,12 @@ import pytest
 
 import wheelcad
 from wheelcad.errors import JobValueError
+from wheelcad.job.invented import invented_keys
+from wheelcad.job.measuring import MEASURES
 from wheelcad.job.plausible import likely_slips
 from wheelcad.job.reader import load_job, parse_job
-from wheelcad.job.starter import FIRING_ORDERS, QUESTIONS, schema_text, starter_text
+from wheelcad.job.starter import FIRING_ORDERS, schema_text, starter_text
+from wheelcad.words import Words
 
 WHEELS = [
     ("36-1", 160),
@@ -106,29 +109,23 @@ def test_it_explains_itself_in_lines_that_fit_a_screen() -> None:
     assert "licensed" in starter_text()
 
 
-def test_the_usual_answers_make_a_job() -> None:
-    answers = {question.name: question.usual for question in QUESTIONS}
-    assert parse_job(starter_text(**answers), "a").job == "my-wheel"  # type: ignore[arg-type]
-    for question in QUESTIONS:
-        assert not question.words or question.usual in question.words
-
-
 @pytest.mark.parametrize(
     ("answers", "key", "said"),
     [
-        ({"cylinders": 0}, "cylinders", "whole number"),
-        ({"cylinders": "four"}, "cylinders", "whole number"),
-        ({"cylinders": 25}, "cylinders", "whole number"),
+        ({"cylinders": 0}, "cylinders", "out of range"),
+        ({"cylinders": "few"}, "cylinders", "whole number"),
+        ({"cylinders": 25}, "cylinders", "out of range"),
         ({"pattern": "36"}, "pattern", "teeth and missing"),
         ({"pattern": "36-35"}, "pattern", "fewer than two"),
         ({"pattern": "700-1"}, "pattern", "too fine for a cutter"),
         ({"diameter": "large"}, "diameter", "should be a length"),
-        ({"diameter": "6 mm"}, "diameter", "beyond a starter's"),
-        ({"diameter": 6, "units": "mm"}, "diameter", "beyond a starter's"),
-        ({"units": "inch"}, "units", "not one of the words"),
-        ({"form": "turned"}, "form", "not one of the words"),
-        ({"direction": "left"}, "direction", "not one of the words"),
-        ({"sensor": "eye"}, "sensor", "not one of the words"),
+        ({"diameter": "6 mm"}, "diameter", "was 6 in or 6 cm meant?"),
+        ({"diameter": 6, "units": "mm"}, "diameter", "was 6 in or 6 cm meant?"),
+        ({"diameter": "45 mm"}, "diameter", "beyond a starter's"),
+        ({"units": "cubits"}, "units", "is none of mm, in"),
+        ({"form": "bolted"}, "form", "is none of turned-down, plate"),
+        ({"direction": "left"}, "direction", "is none of clockwise"),
+        ({"sensor": "eye"}, "sensor", "is none of hall"),
         ({"name": "../x"}, "name", "letters, digits"),
         ({"name": "NUL"}, "name", "letters, digits"),
     ],
@@ -138,10 +135,41 @@ def test_answers_that_make_no_job(answers: dict[str, str], key: str, said: str) 
         starter_text(**answers)  # type: ignore[arg-type]
     (fault,) = caught.value.faults
     assert fault.dotted == key
-    assert said in fault.message
+    assert said in Words(fault.units).text(fault.message)
 
 
 def test_all_wrong_answers_are_told_at_once() -> None:
     with pytest.raises(JobValueError) as caught:
-        starter_text("x", "y", "z", "w", "v", name="u v", direction="t", sensor="s")
+        starter_text("x", "y", "z", "w", "b", name="u v", direction="l", sensor="s")
     assert len(caught.value.faults) == 8
+
+
+def test_what_people_say_is_understood() -> None:
+    text = starter_text(
+        "six", "36-1", "6 1/4", "inch", "turned", direction="cw", sensor="vr", given={"pulley.bore": "1 1/8"}
+    )
+    job = parse_job(text, "a")
+    assert job.engine is not None
+    assert job.pulley is not None
+    assert job.sensor is not None
+    assert (job.engine.cylinders, job.engine.turns, job.sensor.kind) == (6, "clockwise", "reluctance")
+    assert (job.units, job.wheel.form, job.pulley.bore) == ("in", "turned-down", 28.575)
+
+
+@pytest.mark.parametrize("form", ["turned-down", "plate"])
+def test_what_nobody_gave_is_marked_and_nothing_else(form: str) -> None:
+    given = {"pulley.bore": "31", "pulley.keyway.width": "8", "bracket.mounts[0].x": "-130"}
+    job = parse_job(starter_text(4, form=form, given=given), "a")
+    invented = set(invented_keys(job.source))
+    assert not invented & {
+        *given,
+        "engine.cylinders",
+        "wheel.form",
+        "units",
+        "shop.rotary_table.ratio",
+        "bracket.width",
+    }
+    assert {"pulley.keyway.depth", "engine.firing_order", "bracket.mounts[0].y", "bracket.mounts[1].x"} <= invented
+    measured = {measure.key for measure in MEASURES}
+    renamed = {key.replace("as_found[0]", "as_found[1]") if form == "plate" else key for key in invented}
+    assert renamed <= measured, renamed - measured

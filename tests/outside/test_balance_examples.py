@@ -59,11 +59,12 @@ def test_a_tooth_between_radial_sides_on_an_arc_floor() -> None:
 
 def test_permissible_of_a_design_by_the_standards_formula() -> None:
     # Source: ISO 21940-11: e_per times omega is the grade, here with omega in radians a second worked out by hand
-    job = plate_job(extra="balance: {grade: G16, largest_drill: 8}")
+    job = plate_job(extra="balance: {grade: G16, largest_drill: 8, turns_with: 18 kg}")
     balance = design_balance(job, design_wheel(job))
     omega = 6000 * math.pi / 30
     e_per_mm = 16 / omega
-    assert balance.permissible_g_mm == pytest.approx(e_per_mm * balance.mass_kg * 1000, rel=1e-12)
+    assert balance.permissible_g_mm == pytest.approx(e_per_mm * 18_000, rel=1e-12)
+    assert balance.permissible_alone_g_mm == pytest.approx(e_per_mm * balance.mass_kg * 1000, rel=1e-12)
     assert balance.aim_g_mm == pytest.approx(6.3 / 16 * balance.permissible_g_mm, rel=1e-12)
     force = balance.report()["before"]["force_n"]
     assert force == pytest.approx(math.hypot(*balance.before) / 1e6 * omega**2, rel=1e-12)

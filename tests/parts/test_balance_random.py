@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from tests.parts.balance_oracle import broken_walls, random_job
-from wheelcad.checks.balance import check_balance, unbalance_left
+from wheelcad.checks.balance import check_balance
+from wheelcad.checks.unbalance import unbalance_left
 from wheelcad.errors import JobError
 from wheelcad.files.stl_writer import write_stl
 from wheelcad.parts.balance.design import design_balance

@@ -17,14 +17,16 @@ from wheelcad.errors import DesignError, JobError
 from wheelcad.job.models import Job, RotaryTable
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.indexing.design import design_indexing
-from wheelcad.parts.options.ground import ground_of
-from wheelcad.parts.options.least import LEAST_ROOT, least_diameter
+from wheelcad.parts.options.choose import least_diameter
 from wheelcad.parts.options.patterns import USUAL, own_pattern, parse_pattern, patterns_for
 from wheelcad.parts.options.reach import table_reach
+from wheelcad.parts.options.row import option_of
+from wheelcad.parts.options.start import edges_of
 from wheelcad.parts.options.table import OptionTable, option_table, options_of
 from wheelcad.parts.options.text import WIDEST, options_text
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.trade import wheel_findings
+from wheelcad.signal.report import signal_report
 from wheelcad.trade.indexing import common_circle, dial_setting
 from wheelcad.trade.materials import material
 
@@ -64,7 +66,7 @@ def row(table: OptionTable, teeth: int, missing: int) -> dict[str, object]:
 def test_teeth_cuts_and_unbalance_are_those_of_the_wheel(slot: str) -> None:
     job = plate_job(slot=slot, gap_at=33.0)
     patterns = [(n, m) for n in (8, 12, 24, 36, 37, 60) for m in (0, 1, 2, 5)]
-    table = option_table(ground_of(job), patterns)
+    table = option_table(job, patterns)
     density = material("mild-steel").density_g_mm3 * job.wheel.thickness
     for (n, m), found in zip(patterns, table.rows(), strict=True):
         wheel = design_wheel(with_pattern(job, n, m))
@@ -93,17 +95,16 @@ def test_what_the_table_reaches_setting_by_setting(ratio: int, step: str) -> Non
     shop = f"shop: {{rotary_table: {{ratio: {ratio}, dial_step: {step}, plates: {plates}}}}}\n"
     table = plate_job(extra=shop).shop.rotary_table
     assert isinstance(table, RotaryTable)
-    patterns = [(n, m) for n in (*range(5, 40, 3), 36, 45, 48, 60, 72, 90, 96) for m in (0, 1, 2, 3)]
-    teeth, missing = np.array(patterns).T
-    found = table_reach(table, teeth, missing)
     circles = [circle for plate in plates for circle in plate]
-    for i, (n, m) in enumerate(patterns):
-        angles = [Fraction(180, n) * k for k in range(m, 2 * n - m + 1, 2) if k < 2 * n]
-        errors = [abs(dial_setting(angle, ratio, table.dial_step).error_deg) for angle in angles]
-        assert found.by_dial[i] == (max(errors) < 1e-12)
-        assert max(errors) <= found.error_deg[i] + 1e-12
-        assert found.error_deg[i] <= table.dial_step / 2 + 1e-12
-        assert found.circle[i] == (common_circle(angles, ratio, circles) or 0)
+    for n in (*range(5, 40, 3), 36, 45, 48, 60, 72, 90, 96):
+        for m in (0, 1, 2, 3):
+            found = table_reach(table, n, m)
+            angles = [Fraction(180, n) * k for k in range(m, 2 * n - m + 1, 2) if k < 2 * n]
+            errors = [abs(dial_setting(angle, ratio, table.dial_step).error_deg) for angle in angles]
+            assert found.by_dial == (max(errors) < 1e-12)
+            assert max(errors) <= found.error_deg + 1e-12
+            assert found.error_deg <= table.dial_step / 2 + 1e-12
+            assert found.circle == common_circle(angles, ratio, circles)
 
 
 def test_the_chart_agrees_with_the_row() -> None:
@@ -116,8 +117,6 @@ def test_the_chart_agrees_with_the_row() -> None:
         assert found["cuts"] == len(slots)
         exact = all(cut.setting is not None and cut.setting.error == 0 for cut in slots)
         assert found["dial_exact"] == exact
-        assert found["gap_passes"] <= len(plan.of_kind("gap"))  # the chart moves them onto the dial's marks
-        assert found["gap_passes"] >= len(plan.of_kind("gap")) - 1
 
 
 def test_firing_intervals_in_pitches() -> None:
@@ -138,16 +137,16 @@ def test_the_sections_that_are_missing_give_null() -> None:
     )
     found = row(options_of(bare), 36, 1)
     assert set(PROMISED) <= set(found)
-    for key in ("tooth_rate_hz", "table_exact", "circle", "pitches_per_firing", "whole_pitches", "gap_passes"):
+    for key in ("tooth_rate_hz", "table_exact", "circle", "pitches_per_firing", "whole_pitches"):
         assert found[key] is None
     assert found["verdict"] == "pass"
-    assert "common Hall sensor" in str(found["reason"])
 
 
 @pytest.mark.parametrize("name", ["tarn-six", "fell-twin", "beck-four"])
 def test_verdicts_agree_with_the_wheels_own(name: str) -> None:
     job = parse_job(demo_text(name))
-    for found in options_of(job, ["48-2", "8-1", "120-2", "30-0", "180-2"]).rows():
+    table = options_of(job, ["48-2", "8-1", "120-2", "30-0", "180-2"])
+    for found in table.rows():
         changed = with_pattern(job, int(str(found["teeth"])), int(str(found["missing"])))
         try:
             findings = wheel_findings(changed, design_wheel(changed))
@@ -155,90 +154,95 @@ def test_verdicts_agree_with_the_wheels_own(name: str) -> None:
             assert found["verdict"] == "fail"
             continue
         broken = {f.check for f in findings if f.verdict != "pass" and f.check in SENSOR_RULES}
-        assert not (broken and found["verdict"] == "pass")
+        shared = {f.check for f in table.choice.shared}
+        assert not (broken - shared and found["verdict"] == "pass")
 
 
 @pytest.mark.parametrize(
     ("changes", "pattern", "verdict", "words"),
     [
-        ((), "36-1", "pass", "closest: slot 6.00 mm"),
-        ((), "70-1", "warn", "tooth top 1.18 mm, at least 6 mm wanted"),
-        ((), "100-1", "fail", "no tooth is left"),
-        ((), "8-7", "fail", "fewer than two teeth"),
-        ((), "8-1", "warn", "fewer than 12 positions"),
+        ((), "36-1", "pass", "closest: sensing part 6 mm, at least 6 mm"),
+        ((), "70-1", "warn", "tooth top 1.18 mm, at least 2 mm"),
+        ((), "100-1", "fail", "no tooth"),
+        ((), "8-1", "warn", "positions 8, at least 12"),
         ((), "24-0", "warn", "no gap"),
-        ((), "50-1", "warn", "tooth top"),
-        ((("max_tooth_rate: 15 kHz", "max_tooth_rate: 3 kHz"),), "36-1", "fail", "3.12 kHz at 5200 rpm"),
-        ((("cutter: {diameter: 6,", "cutter: {diameter: 6.5,"),), "36-1", "fail", "does not go down"),
-        ((("thickness: 3.2", "thickness: 2.9"),), "36-1", "warn", "ring 2.90 mm, at least 3 mm wanted"),
+        ((), "50-1", "warn", "sensing part 4.05 mm, at least 6 mm"),
+        ((("face_diameter: 6", "face_diameter: 3"),), "50-1", "warn", "16.67 pitches"),
+        ((("max_tooth_rate: 15 kHz", "max_tooth_rate: 3 kHz"),), "36-1", "fail", "tooth rate 3.12 kHz, at most 3 kHz"),
+        ((("cutter: {diameter: 6,", "cutter: {diameter: 6.5,"),), "36-1", "fail", "slot cutter 6.5 mm, at most 6 mm"),
+        ((("thickness: 3.2", "thickness: 2.9"),), "36-1", "warn", "ring thickness 2.9 mm, at least 3 mm"),
         ((("face_diameter: 6", "face_diameter: 3"),), "34-1", "warn", "11.33 pitches"),
-        ((("dial_step: 0.05 deg", "dial_step: 1 deg"), ("18,", ""), ("27,", "")), "27-1", "warn", "deg off"),
+        ((("dial_step: 0.05 deg", "dial_step: 1 deg"), ("18,", ""), ("27,", "")), "27-1", "warn", "setting error"),
     ],
-)  # fmt: skip
+)
 def test_the_one_reason_that_decides(
     changes: tuple[tuple[str, str], ...], pattern: str, verdict: str, words: str
 ) -> None:
-    job = parse_job(edited(demo_text("tarn-six"), *changes))
+    job = parse_job(edited(demo_text("tarn-six"), *changes, ("material: grey-iron", "material: ductile-iron")))
     teeth, missing = map(int, pattern.split("-"))
-    (found,) = option_table(ground_of(job), [(teeth, missing)]).rows()
+    (found,) = option_table(job, [(teeth, missing)]).rows()
     assert (found["verdict"], words in str(found["reason"])) == (verdict, True), found["reason"]
 
 
 def test_a_pickups_wants() -> None:
     text = demo_text("beck-four")
-    found = row(options_of(parse_job(text)), 60, 2)
-    assert "full signal" in str(found["reason"])
-    slow = edited(text, ("cranking_speed: 220 rpm", "cranking_speed: 30 rpm"))
-    assert "rim speed" in str(row(options_of(parse_job(slow)), 60, 2)["reason"])
+    table = options_of(parse_job(text))
+    assert "slot-width" in [str(f.check) for f in table.choice.shared]  # no slot of this blank gives the full signal
+    slow = options_of(parse_job(edited(text, ("cranking_speed: 220 rpm", "cranking_speed: 30 rpm"))))
+    assert "rim-speed-cranking" in [str(f.check) for f in slow.choice.shared]
 
 
-def test_a_sensor_that_looks_along_sees_the_teeth_where_it_stands() -> None:
-    text = demo_text("fell-twin")
-    for radius, inset in (("", 0.150 * 25.4), ("  radius: 2.2\n", (2.375 - 2.2) * 25.4)):
-        job = parse_job(edited(text, ("  from: front\n", "  from: front\n" + radius)))
-        table = options_of(job)
-        at = table.ground.slot.rim_radius - inset
-        half = math.pi / 24 - math.asin(table.ground.slot.width / 2 / at)
-        assert table.tooth_seen[table.teeth.tolist().index(24)] == pytest.approx(2 * at * math.sin(half))
+@pytest.mark.parametrize(("teeth", "tooth"), [(12, 6.0), (36, 2.0), (60, 6.0), (360, 1.0)])
+def test_the_diameter_a_pattern_needs(teeth: int, tooth: float) -> None:
+    """On a wheel of that diameter the tooth is as wide as asked, and on one a per cent smaller it is not."""
+    job = plate_job()
+    wanted = least_diameter(option_of(job, (teeth, 1)), tooth)
+    for share, good in ((1.0, True), (0.99, False)):
+        size = {"teeth": teeth, "outside_diameter": wanted * share, "bore": 1.0}
+        wheel = design_wheel(job.model_copy(update={"wheel": job.wheel.model_copy(update=size)}))
+        assert (wheel.tooth_top_mm >= tooth - 1e-9) == good
 
 
-def test_the_smallest_diameter_against_the_closed_form() -> None:
-    """Tooth and slot as chords side by side: 2R sin(180/n) is the third side of the triangle they make."""
-    job = parse_job(demo_text("tarn-six"))
-    counts = np.array([12, 18, 24, 36, 60, 120, 360], dtype=float)
-    tooth = slot = 6.0  # the sensing part, and the cutter
-    b = np.pi / counts
-    by_tooth = np.sqrt(tooth**2 + slot**2 + 2 * tooth * slot * np.cos(b)) / np.sin(b)
-    root = np.sqrt(LEAST_ROOT**2 + slot**2 + 2 * LEAST_ROOT * slot * np.cos(b)) / np.sin(b) + 2 * job.wheel.slot.depth
-    assert least_diameter(ground_of(job), counts) == pytest.approx(np.maximum(by_tooth, root), rel=1e-9)
+def test_a_gap_longer_than_from_spark_to_spark_is_refused() -> None:
+    job = parse_job(demo_text("tarn-six"))  # a spark every 120 degrees; the gap of 36-12 is 130 from tooth to tooth
+    table = options_of(job, ["36-12", "36-10"])
+    found = row(table, 36, 12)
+    assert found["verdict"] == "fail"
+    assert "130°, at most 120°" in str(found["reason"])
+    assert row(table, 36, 10)["verdict"] == "warn"  # 110 degrees: some spark is still timed by a tooth
+    bare = plate_job()
+    assert row(options_of(bare, ["36-12"]), 36, 12)["verdict"] == "warn"  # nobody knows when this engine fires
+    assert row(options_of(bare), 12, 1)["verdict"] == "pass"  # 60 degrees
 
 
 @pytest.mark.parametrize("name", ["tarn-six", "fell-twin", "beck-four"])
-def test_the_smallest_diameter_works_and_a_smaller_one_does_not(name: str) -> None:
+def test_one_pattern_is_recommended_and_nothing_better_is_passed_over(name: str) -> None:
     job = parse_job(demo_text(name))
-    for found in options_of(job).rows():
-        least, slot = found["least_diameter_mm"], found["least_slot_mm"]
-        assert isinstance(least, float)
-        for share, good in ((1.00001, True), (0.99, False)):
-            wheel = job.wheel.model_copy(
-                update={
-                    "outside_diameter": least * share,
-                    "slot": job.wheel.slot.model_copy(update={"width": slot}),
-                    "thickness": 20.0,
-                }
-            )
-            ground = ground_of(job.model_copy(update={"wheel": wheel, "balance": None}))
-            table = option_table(ground, [(int(str(found["teeth"])), int(str(found["missing"])))])
-            wants = ground.wants
-            kept = table.tooth_seen[0] >= wants.tooth - 1e-9 and table.tooth_root[0] >= LEAST_ROOT - 1e-9
-            kept = kept and ground.cutter_fits and table.slot_seen[0] >= wants.slot - 1e-6
-            assert kept == good, (found["teeth"], least, share)
+    table = options_of(job, ["36-12", "8-1"])
+    best = table.choice.best
+    assert best is not None
+    rank = {"pass": 0, "note": 1, "warn": 2, "fail": 3}
+    verdicts = dict(zip([o.name for o in table.options], table.choice.verdicts, strict=True))
+    assert rank[verdicts[best.name]] == min(rank[v] for v in verdicts.values())
+    alike = [o.teeth for o in table.options if verdicts[o.name] == verdicts[best.name]]
+    assert best.teeth == max(alike)
+    assert [r["recommended"] for r in table.rows()].count(True) == 1
+    assert f"Take {best.name}. " in options_text(table)
 
 
-def test_too_many_teeth_a_second_have_no_smallest_diameter() -> None:
-    job = parse_job(edited(demo_text("tarn-six"), ("max_tooth_rate: 15 kHz", "max_tooth_rate: 4 kHz")))
-    assert row(options_of(job), 60, 2)["least_diameter_mm"] is None
-    assert row(options_of(job), 36, 1)["least_diameter_mm"] == pytest.approx(137.553, abs=0.01)
+def test_where_none_can_be_read_none_is_recommended() -> None:
+    job = parse_job(edited(demo_text("tarn-six"), ("max_tooth_rate: 15 kHz", "max_tooth_rate: 0.6 kHz")))
+    table = options_of(job)
+    assert table.choice.best is None
+    assert "not one can be made" in options_text(table)
+
+
+def test_what_every_pattern_shares_is_said_once_and_decides_nothing() -> None:
+    text = edited(demo_text("tarn-six"), ("thickness: 3.2", "thickness: 2.9"))
+    table = options_of(parse_job(text))
+    assert [str(f.check) for f in table.choice.shared].count("ring-thickness") == 1
+    assert row(table, 36, 1)["verdict"] == "pass"
+    assert options_text(table).count("Whatever the pattern: ring thickness 2.9 mm, at least 3 mm") == 1
 
 
 def test_patterns_as_they_are_written() -> None:
@@ -260,7 +264,7 @@ def test_patterns_as_they_are_written() -> None:
 
 def test_a_slot_that_cannot_be_is_a_fault_and_a_pattern_that_cannot_be_is_a_row() -> None:
     with pytest.raises(JobError) as caught:
-        options_of(plate_job(slot="{width: 6, depth: 90}"))
+        options_of(plate_job(slot="{width: 6, depth: 90}"))  # whatever the pattern
     assert caught.value.faults[0].dotted == "wheel.slot.depth"
     assert caught.value.faults[0].line
     assert row(options_of(plate_job(teeth=90)), 90, 1)["verdict"] == "fail"  # the job's own wheel has no teeth left
@@ -269,7 +273,7 @@ def test_a_slot_that_cannot_be_is_a_fault_and_a_pattern_that_cannot_be_is_a_row(
 @pytest.mark.parametrize("name", ["tarn-six", "fell-twin", "beck-four"])
 def test_the_text_fits_the_terminal(name: str) -> None:
     job = parse_job(demo_text(name))
-    text = options_text(options_of(job, ["720-2", "123-45", "12"]), (job.wheel.teeth, job.wheel.missing))
+    text = options_text(options_of(job, ["720-2", "123-45", "12"]))
     assert max(map(len, text.splitlines())) <= WIDEST
     for teeth, missing in USUAL:
         assert f"{teeth}-{missing}" in text
@@ -299,3 +303,22 @@ def test_the_command(tmp_path: Path) -> None:
     assert set(PROMISED) <= set(rows[0])
     wrong = run.invoke(app, ["options", demo, "--pattern", "x"])
     assert isinstance(wrong.exception, JobError)  # main() turns it into one message and exit code 2
+
+
+def test_the_starter_decides_where_the_sensor_does_not() -> None:
+    """The numbers are those of `signal` for the same wheel; a pattern the controller loses is not recommended."""
+    job = parse_job(demo_text("tarn-six"))
+    table = options_of(job)
+    for option, start in zip(table.options, table.starts, strict=True):
+        assert start is not None
+        assert option.wheel is not None
+        changed = with_pattern(job, option.teeth, option.missing)
+        sync = signal_report(changed, edges_of(changed, option.wheel), field=False)["sync"]
+        assert start.margin == pytest.approx(sync["margin"], abs=1e-5)
+        verdict = row(table, option.teeth, option.missing)["verdict"]
+        assert verdict != "pass" or start.margin > 1
+    assert row(table, 12, 1)["verdict"] == "warn"
+    assert "sync margin" in str(row(table, 12, 1)["reason"])
+    assert "controller.ratio" in options_text(table)  # said to be assumed
+    told = options_text(options_of(parse_job(demo_text("tarn-six") + "controller: {ratio: 1.5, compares: last}\n")))
+    assert "controller.ratio" not in told

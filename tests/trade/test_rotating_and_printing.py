@@ -26,13 +26,13 @@ def test_radial_is_greatest_where_it_is_said_to_be():
     radii = np.linspace(50, 150, 2001)
     radial = [rs.annular_disc(50, 150, r, 7850, 0.3, 3000).radial_mpa for r in radii]
     assert radii[int(np.argmax(radial))] == pytest.approx(math.sqrt(50 * 150), abs=0.1)
-    assert max(radial) == pytest.approx(rs.greatest_radial_mpa(50, 150, 7850, 0.3, 3000), rel=1e-6)
+    assert max(radial) == pytest.approx(rs.annular_disc(50, 150, math.sqrt(7500), 7850, 0.3, 3000).radial_mpa, rel=1e-6)
 
 
 def test_thin_disc_becomes_a_ring():
-    assert rs.bore_hoop_mpa(99.99, 100.01, 7200, 0.26, 7000) == pytest.approx(
-        rs.thin_ring_mpa(7200, 100, 7000), rel=1e-3
-    )
+    """ρ·v² of a thin ring."""
+    ring = 7200 * (rs.omega(7000) * 0.1) ** 2 * 1e-6
+    assert rs.annular_disc(99.99, 100.01, 99.99, 7200, 0.26, 7000).hoop_mpa == pytest.approx(ring, rel=1e-3)
 
 
 def test_rim_pull_balances():
@@ -50,35 +50,65 @@ def toothed(**changes):
         "floor_radius_mm": 73.65,
         "rim_radius_mm": 80.0,
         "tooth_share": 0.55,
-        "slot_floor_radius_mm": 3.0,
         "density_kg_m3": 7200.0,
         "poisson": 0.26,
         "rpm": 5200.0,
     }
-    return rs.toothed_disc(**{**plain, **changes})
+    return rs.ToothedDisc(**{**plain, **changes})
+
+
+def bore_of(disc):
+    return disc.at(disc.bore_radius_mm).hoop_mpa
 
 
 def test_teeth_load_the_disc_and_carry_nothing():
     """Above the disc without teeth; a full ring of them a little above the full disc, and the same when it is thin."""
-    bare = toothed(tooth_share=0.0).bore_hoop_mpa
-    assert bare == pytest.approx(rs.bore_hoop_mpa(16, 73.65, 7200, 0.26, 5200))
-    assert bare < toothed().bore_hoop_mpa < toothed(tooth_share=1.0).bore_hoop_mpa
-    full = rs.bore_hoop_mpa(16, 80, 7200, 0.26, 5200)
-    assert full < toothed(tooth_share=1.0).bore_hoop_mpa < 1.1 * full
-    thin = toothed(tooth_share=1.0, floor_radius_mm=79.99).bore_hoop_mpa
-    assert thin == pytest.approx(full, rel=2e-4)
+    bare = bore_of(toothed(tooth_share=0.0))
+    assert bare == pytest.approx(rs.annular_disc(16, 73.65, 16, 7200, 0.26, 5200).hoop_mpa)
+    assert bare < bore_of(toothed()) < bore_of(toothed(tooth_share=1.0))
+    full = rs.annular_disc(16, 80, 16, 7200, 0.26, 5200).hoop_mpa
+    assert full < bore_of(toothed(tooth_share=1.0)) < 1.1 * full
+    assert bore_of(toothed(tooth_share=1.0, floor_radius_mm=79.99)) == pytest.approx(full, rel=2e-4)
+
+
+def test_the_teeth_pull_as_much_as_they_weigh():
+    """All teeth together: mass times centre's radius times ω², over the floor circle; over their own roots the rest."""
+    disc = toothed()
+    mass = 0.55 * math.pi * (0.08**2 - 0.07365**2) * 7200  # for each metre of thickness
+    r_cg = 2 / 3 * (0.08**3 - 0.07365**3) / (0.08**2 - 0.07365**2)
+    pull = mass * r_cg * rs.omega(5200) ** 2 / (2 * math.pi * 0.07365) * 1e-6
+    assert disc.pull_mpa == pytest.approx(pull)
+    assert disc.root_mpa == pytest.approx(pull / 0.55)
+    assert toothed(tooth_share=0.0).root_mpa == 0
 
 
 def test_stress_goes_with_the_square_of_speed():
-    assert toothed(rpm=10400).worst_mpa == pytest.approx(4 * toothed().worst_mpa)
+    assert toothed(rpm=10400).floor_peak_mpa(6, 0.2, False) == pytest.approx(
+        4 * toothed().floor_peak_mpa(6, 0.2, False)
+    )
 
 
-def test_sharper_slots_are_worse():
-    assert rs.notch_factor(6, 6) == pytest.approx(3)
-    assert rs.notch_factor(6, 3) < rs.notch_factor(6, 1) <= rs.notch_factor(6, 0) == 6
-    assert rs.notch_factor(0, 1) == 1
-    assert toothed(slot_floor_radius_mm=0.0).floor_peak_mpa > toothed().floor_peak_mpa
-    assert toothed().worst_mpa == max(toothed().bore_hoop_mpa, toothed().floor_peak_mpa)
+def test_sharper_corners_and_wider_teeth_are_worse():
+    disc = toothed()
+    peaks = [disc.floor_peak_mpa(6, corner, False) for corner in (0.1, 0.2, 0.3, 1.0)]
+    assert peaks == sorted(peaks, reverse=True)
+    assert disc.floor_peak_mpa(9, 0.2, False) > disc.floor_peak_mpa(6, 0.2, False)
+    assert rs.corner_peak_mpa(10, 5, 4, 1) == pytest.approx(10 + 0.42 * 2 * 15)
+    round_floor = disc.floor_peak_mpa(6, 3, True)
+    assert round_floor == pytest.approx(2.1 * disc.at(73.65).hoop_mpa)
+    with pytest.raises(ValueError, match="greater than nothing"):
+        rs.corner_peak_mpa(10, 5, 4, 0)
+
+
+def test_holes_and_keyways():
+    assert rs.hole_peak_mpa(rs.DiscStress(0.0, 10.0)) == 30
+    assert rs.hole_peak_mpa(rs.DiscStress(10.0, 10.0)) == 20
+    assert rs.hole_peak_mpa(rs.DiscStress(12.0, 10.0)) == 26
+    assert rs.keyway_peak_mpa(10.0, 4.0, 1.0) == pytest.approx(38)
+    with pytest.raises(ValueError, match="sharp"):
+        rs.keyway_peak_mpa(10.0, 4.0, 0.0)
+    with pytest.raises(ValueError, match="slot floor"):
+        toothed(floor_radius_mm=90.0)
 
 
 def test_refusals():
@@ -86,7 +116,7 @@ def test_refusals():
         lambda: rs.annular_disc(0, 10, 5, 1, 0.3, 1),
         lambda: rs.annular_disc(5, 10, 11, 1, 0.3, 1),
         lambda: rs.rim_pull(10, 5, 7, 1),
-        lambda: rs.notch_factor(-1, 1),
+        lambda: rs.keyway_peak_mpa(1, -1, 1),
         lambda: toothed(bore_radius_mm=74.0),
         lambda: rs.rpm_at_rim_speed(0),
         lambda: printing.printed_hole_mm(0.1, -0.2),

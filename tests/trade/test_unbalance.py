@@ -42,56 +42,6 @@ def test_blind_hole_has_its_point_on_top():
     assert ub.hole_mass_g(10, 8, 7850, 180.0) == pytest.approx(flat)
 
 
-@given(u=st.floats(200, 5000), point=st.sampled_from([None, 118.0, 135.0]))
-def test_depth_is_the_inverse(u, point):
-    depth = ub.hole_depth_mm(u, 66, 8, 7200, point)
-    assert ub.hole_moment_g_mm(66, 8, depth, 7200, point) == pytest.approx(u)
-
-
-def test_point_alone_too_much():
-    with pytest.raises(ValueError, match="smaller drill"):
-        ub.hole_depth_mm(1.0, 66, 8, 7200, 118.0)
-
-
-@given(u=POSITIVE, share=st.floats(0, 1))
-def test_pair_takes_out_what_is_needed(u, share):
-    needed = 2 * u * share
-    delta = ub.pair_half_angle_deg(needed, u)
-    both = u * np.exp(1j * np.radians(delta)) + u * np.exp(-1j * np.radians(delta))
-    assert both.real == pytest.approx(needed, rel=1e-9, abs=1e-9 * u)
-    assert both.imag == pytest.approx(0, abs=1e-9 * u)
-
-
-@pytest.mark.parametrize(("needed", "one"), [(201.0, 100.0), (-1.0, 100.0), (1.0, 0.0)])
-def test_pair_refuses_the_impossible(needed, one):
-    with pytest.raises(ValueError, match="hole"):
-        ub.pair_half_angle_deg(needed, one)
-
-
-def test_returned_surface_is_a_shifted_circle():
-    """Metal between a circle about the axis and one shifted by e: its moment is the whole disc's times e."""
-    radius, e, length, density = 59.0, 0.05, 22.8, 7200.0
-
-    def rim(theta: float) -> float:
-        return e * math.cos(theta) + math.sqrt(radius**2 - (e * math.sin(theta)) ** 2)
-
-    area_moment = integrate.quad(lambda t: (rim(t) ** 3 - radius**3) / 3 * math.cos(t), 0, 2 * math.pi)[0]
-    mass = ub.mass_within_surface_g(2 * radius, length, density)
-    assert ub.returned_surface_g_mm(mass, 2 * e) == pytest.approx(area_moment * length * density * 1e-6, rel=1e-6)
-
-
-def test_runout_is_the_inverse():
-    mass = ub.mass_within_surface_g(118, 22.8, 7200)
-    assert ub.returned_surface_g_mm(mass, ub.runout_for_unbalance_mm(40.0, mass)) == pytest.approx(40.0)
-
-
-@given(u=POSITIVE, z=st.floats(-50, 50), z1=st.floats(-40, -1), z2=st.floats(1, 40))
-def test_two_planes_keep_sum_and_couple(u, z, z1, z2):
-    first, second = ub.split_two_planes(u, z, z1, z2)
-    assert first + second == pytest.approx(u, rel=1e-9, abs=1e-6)
-    assert first * z1 + second * z2 == pytest.approx(u * z, rel=1e-9, abs=1e-6)
-
-
 def test_two_planes_as_vectors():
     planes = ub.two_planes([[10.0, 0.0], [0.0, 6.0]], [0.0, 5.0], -10.0, 10.0)
     np.testing.assert_allclose(planes, [[5.0, 1.5], [5.0, 4.5]])
@@ -118,3 +68,35 @@ def test_knife_edge():
 def test_permissible_refuses(bad):
     with pytest.raises(ValueError, match="greater than nothing"):
         ub.permissible_g_mm(*bad)
+
+
+def test_runout_of_a_shifted_circle():
+    """Metal between a circle about the axis and one shifted by e: its moment is the whole disc's times e."""
+    radius, e, length, density = 59.0, 0.05, 22.8, 7200.0
+
+    def rim(theta: float) -> float:
+        return e * math.cos(theta) + math.sqrt(radius**2 - (e * math.sin(theta)) ** 2)
+
+    area_moment = integrate.quad(lambda t: (rim(t) ** 3 - radius**3) / 3 * math.cos(t), 0, 2 * math.pi)[0]
+    mass = ub.mass_within_surface_g(2 * radius, length, density)
+    assert ub.runout_for_unbalance_mm(area_moment * length * density * 1e-6, mass) == pytest.approx(2 * e, rel=1e-6)
+    with pytest.raises(ValueError, match="not negative"):
+        ub.runout_for_unbalance_mm(-1.0, mass)
+
+
+@given(u=POSITIVE, at=st.floats(0, 359), v=POSITIVE, other=st.floats(0, 359))
+def test_polar_sum_against_components(u, at, v, other):
+    size, heavy = ub.polar_sum([u, v], [at, other])
+    x = u * math.cos(math.radians(at)) + v * math.cos(math.radians(other))
+    y = u * math.sin(math.radians(at)) + v * math.sin(math.radians(other))
+    assert size == pytest.approx(math.hypot(x, y), abs=1e-9)
+    assert size * math.cos(math.radians(heavy)) == pytest.approx(x, abs=1e-6)
+    assert size * math.sin(math.radians(heavy)) == pytest.approx(y, abs=1e-6)
+    assert 0 <= heavy < 360
+
+
+@given(u=POSITIVE, z=st.floats(-50, 50), z1=st.floats(-40, -1), z2=st.floats(1, 40))
+def test_two_planes_keep_sum_and_couple(u, z, z1, z2):
+    (first, _), (second, _) = ub.two_planes([[u, 0.0]], [z], z1, z2)
+    assert first + second == pytest.approx(u, rel=1e-9, abs=1e-6)
+    assert first * z1 + second * z2 == pytest.approx(u * z, rel=1e-9, abs=1e-6)

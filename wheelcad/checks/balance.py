@@ -1,8 +1,4 @@
-"""The balance measured from the written files, and every correction hole found again in wheel.stl.
-
-Unbalance is x, y in g·mm, pointing to the heavy side. What counts is the wheel less the turned blank in turned-down
-form, the wheel itself in plate form and where the pulley's own balance is unknown (half a key then fills its keyway).
-"""
+"""Every correction hole found again in wheel.stl; what is left after them is measured in unbalance.py."""
 
 from __future__ import annotations
 
@@ -12,17 +8,17 @@ from pathlib import Path
 
 import numpy as np
 
-from wheelcad.checks.mesh import fitted_circle, mesh_moments, section_segments
+from wheelcad.checks.mesh import fitted_circle, section_segments
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import Finding, Verdict, at_most, holds
+from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.drills import sized
 from wheelcad.trade.frames import angle_of
 from wheelcad.trade.loop import Floats
-from wheelcad.words import angle, diameter, length, speed
+from wheelcad.words import angle, diameter, length
 
 PLACE_LIMIT_MM = 0.02  # a hole's centre and diameter in the mesh against the plan: a few times the mesh's deflection
 ROUND_MM = 0.02  # a closed outline this near to a circle is a round hole
@@ -32,35 +28,9 @@ NEAR_FACE = 0.1  # share of a hole's depth from its ends at which it is looked f
 OWN = "computed from the job's own numbers"
 
 
-def unbalance_left(folder: Path, balance: BalanceDesign) -> tuple[float, float]:
-    """x, y in g·mm of wheel.stl, less blank.stl where only what was cut counts. OSError or ValueError without them."""
-    first = mesh_moments(read_stl(folder / "wheel.stl")).first
-    if balance.against_blank:
-        first = first - mesh_moments(read_stl(folder / "blank.stl")).first
-    x, y = (first[:2] * balance.density_kg_m3 * 1e-6 + np.array(balance.initial.key)).tolist()
-    return x, y
-
-
 def check_balance(folder: Path, wheel: WheelDesign, balance: BalanceDesign) -> list[Finding]:
-    """What is left in the files against limit and aim, and the holes. OSError or ValueError without the files."""
-    return [
-        *_residual(unbalance_left(folder, balance), balance),
-        *_holes(read_stl(folder / "wheel.stl"), balance, wheel),
-    ]
-
-
-def _residual(left: tuple[float, float], balance: BalanceDesign) -> list[Finding]:
-    size = math.hypot(*left)
-    limit, aim = balance.permissible_g_mm, balance.aim_g_mm
-    if limit is None or aim is None or balance.max_speed_rpm is None:
-        return []
-    why = f"{balance.grade} at {speed(balance.max_speed_rpm)}, measured from the written mesh"
-    gravest: Verdict = "fail" if balance.holes else "warn"
-    out = [at_most(Check.UNBALANCE_LEFT, "wheel.stl", size, "g·mm", limit, why, "ISO 21940-11", gravest)]
-    if balance.holes:
-        why = f"{balance.aim_grade} is aimed at, measured from the written mesh"
-        out.append(at_most(Check.UNBALANCE_LEFT_AIM, "wheel.stl", size, "g·mm", aim, why, "ISO 21940-11", "warn"))
-    return out
+    """Every correction hole in wheel.stl, and none besides. OSError or ValueError without the file."""
+    return _holes(read_stl(folder / "wheel.stl"), balance, wheel)
 
 
 @dataclass(frozen=True)

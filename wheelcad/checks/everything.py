@@ -23,7 +23,7 @@ from wheelcad.checks.gauge_over_wheel import check_gauge_over_wheel
 from wheelcad.checks.gauge_paper import check_gauge_paper
 from wheelcad.checks.index_chart import check_index_chart
 from wheelcad.checks.solids import check_solids
-from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, three_ways
+from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, residual, three_ways
 from wheelcad.checks.wheel import check_wheel, sound_body, volume_agrees, wheel_moments
 from wheelcad.codes import Check
 from wheelcad.errors import JobFileError, UnreadableError
@@ -38,7 +38,7 @@ ABOUT_AXIS = frozenset({"wheel-flat.dxf", "wheel-finished.dxf", "cam-flat.dxf"})
 
 @dataclass(frozen=True)
 class Measured:
-    """What the written files say. mass kg and polar inertia kg·mm² of wheel.stl; the balance before and after."""
+    """What the written files say. mass kg of wheel.step, polar inertia kg·mm² of wheel.stl; the balance."""
 
     mass_kg: float
     polar_inertia_kg_mm2: float
@@ -92,10 +92,9 @@ def get_ready() -> None:
 
 def _checks(folder: Path, design: Design) -> list[_Check]:
     """All checks that need nothing of the kernel but files, in the order in which they are told."""
-    both = "blank" if design.balance.against_blank else "wheel"  # the last of what the balance opens
     out = [
         _Check("wheel", "wheel.stl", lambda: check_wheel(folder, design.wheel)),
-        _Check(both, "wheel.stl", lambda: check_balance(folder, design.wheel, design.balance)),
+        _Check("wheel", "wheel.stl", lambda: check_balance(folder, design.wheel, design.balance)),
     ]
     if design.blank is not None:
         out.append(_Check("blank", "blank.stl", lambda: [sound_body(folder / "blank.stl")]))
@@ -131,9 +130,9 @@ def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[li
         nonlocal measured
         density = material(design.wheel.material).density_kg_m3 * 1e-9
         moments = wheel_moments(folder, "wheel")
-        balance = measure_balance(folder, design.balance, result.figures, result.undrilled)
-        measured = Measured(moments.volume * density, moments.polar * density, balance)
-        return three_ways(design.wheel, design.balance, balance)
+        balance = measure_balance(folder, design.balance, result)
+        measured = Measured(result.figures["wheel"].volume * density, moments.polar * density, balance)
+        return [*residual(balance, design.balance), *three_ways(design.wheel, design.balance, balance)]
 
     def volume(name: str) -> list[Finding]:
         return [volume_agrees(name, wheel_moments(folder, name), result.figures[name].volume)]

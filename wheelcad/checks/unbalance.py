@@ -6,6 +6,7 @@ plate) is the design's affair: parts/balance/counted.
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,42 +16,64 @@ import numpy as np
 from wheelcad.checks.mesh import mesh_moments
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
-from wheelcad.files.figures import BodyFigures
+from wheelcad.files.figures import BodyFigures, KernelResult
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import Finding, at_most
+from wheelcad.findings import Finding, Verdict, at_most
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import annular_sector
-from wheelcad.words import unbalance
+from wheelcad.words import quantity, speed, unbalance
 
 AGREE = 0.005  # of the missing teeth's (or of one tooth's) unbalance: mesh, B-rep and closed form among each other
 
 
 @dataclass(frozen=True)
 class MeasuredBalance:
-    """x, y in g·mm. before: the kernel's, without holes; after: from wheel.stl; after_brep: from wheel.step."""
+    """x, y in g·mm. before: the kernel's, without holes; after: from wheel.step, whose surfaces are exact; after_mesh:
+    from wheel.stl, whose facets cut corners; readings: what is left of each reading on level edges once its holes are
+    drilled as wheel.step has them."""
 
     before: Floats
     after: Floats
-    after_brep: Floats
+    after_mesh: Floats
+    readings: tuple[Floats, ...] = ()
+
+    @property
+    def facets_g_mm(self) -> float:
+        """How far the mesh's facets alone put the figure off: the uncertainty of anything weighed in a mesh, g·mm."""
+        return float(np.hypot(*(self.after_mesh - self.after)))
+
+    @property
+    def judged(self) -> Floats:
+        """What the grade is judged on: the last reading's rest, else what the file has left."""
+        return self.readings[-1] if self.readings else self.after
 
 
-def measure_balance(
-    folder: Path, balance: BalanceDesign, figures: dict[str, BodyFigures], undrilled: BodyFigures
-) -> MeasuredBalance:
-    """Measure. figures: of the re-read STEP files. ValueError or OSError when a file is missing or cannot be read."""
-    grams = balance.density_kg_m3 * 1e-6
-    wheel_mesh = mesh_moments(read_stl(folder / "wheel.stl")).first
-    blank_mesh, blank_brep = np.zeros(3), np.zeros(3)
+def unbalance_left(folder: Path, balance: BalanceDesign) -> tuple[float, float]:
+    """x, y in g·mm of wheel.stl, less blank.stl where only what was cut counts. OSError or ValueError without them."""
+    first = mesh_moments(read_stl(folder / "wheel.stl")).first
     if balance.against_blank:
-        blank_mesh = mesh_moments(read_stl(folder / "blank.stl")).first
-        blank_brep = _first(figures, "blank")
-    key = np.array(balance.initial.key)
+        first = first - mesh_moments(read_stl(folder / "blank.stl")).first
+    x, y = (first[:2] * balance.density_kg_m3 * 1e-6 + np.array(balance.initial.key)).tolist()
+    return x, y
+
+
+def measure_balance(folder: Path, balance: BalanceDesign, result: KernelResult) -> MeasuredBalance:
+    """Measure. result: of the re-read STEP files. ValueError or OSError when a file is missing or cannot be read."""
+    grams, figures = balance.density_kg_m3 * 1e-6, result.figures
+    blank, key = np.zeros(3), np.array(balance.initial.key)
+    if balance.against_blank:
+        blank = _first(figures, "blank")
+    wheel = _first(figures, "wheel")
+    # each reading's holes: the wheel when it was read less the wheel when the next one was, the last as written
+    stages = [np.array(stage.first) for stage in result.before_readings] + [wheel]
+    taken = [(a - b)[:2] * grams for a, b in itertools.pairwise(stages)] if balance.readings else []
     return MeasuredBalance(
-        (np.array(undrilled.first) - blank_brep)[:2] * grams + key,
-        (wheel_mesh - blank_mesh)[:2] * grams + key,
-        (_first(figures, "wheel") - blank_brep)[:2] * grams + key,
+        (np.array(result.undrilled.first) - blank)[:2] * grams + key,
+        (wheel - blank)[:2] * grams + key,
+        np.array(unbalance_left(folder, balance)),
+        tuple(np.array(one.found) - out for one, out in zip(balance.readings, taken, strict=True)),
     )
 
 
@@ -58,6 +81,25 @@ def _first(figures: dict[str, BodyFigures], name: str) -> Floats:
     if name not in figures:
         raise UnreadableError(f"{name}.step is missing")
     return np.array(figures[name].first)
+
+
+def residual(measured: MeasuredBalance, balance: BalanceDesign) -> list[Finding]:
+    """What is left in the files against limit and aim; with a reading, what its holes leave of it."""
+    size = float(np.hypot(*measured.judged))
+    limit, aim, rpm = balance.permissible_g_mm, balance.aim_g_mm, balance.max_speed_rpm
+    if limit is None or aim is None or rpm is None:
+        return []
+    grade = f"{balance.grade} for {quantity(balance.rated.kg * 1000, 'heavy')} at {speed(rpm)}"
+    why = f"{grade}, from wheel.step; wheel.stl weighed would be {unbalance(measured.facets_g_mm)} off by its facets"
+    if measured.readings:
+        why = f"{grade}: the reading on level edges less what its holes in wheel.step take out"
+    drilled = bool(balance.holes)
+    gravest: Verdict = "fail" if drilled or measured.readings else "warn"
+    out = [at_most(Check.UNBALANCE_LEFT, "wheel.step", size, "g·mm", limit, why, "ISO 21940-11", gravest)]
+    if drilled:
+        why = f"{balance.aim_grade} is aimed at, by the same figures"
+        out.append(at_most(Check.UNBALANCE_LEFT_AIM, "wheel.step", size, "g·mm", aim, why, "ISO 21940-11", "warn"))
+    return out
 
 
 def three_ways(wheel: WheelDesign, balance: BalanceDesign, measured: MeasuredBalance) -> list[Finding]:
@@ -69,8 +111,12 @@ def three_ways(wheel: WheelDesign, balance: BalanceDesign, measured: MeasuredBal
             measured.before - np.array(balance.before),
             "B-rep against closed form, before drilling",
         ),
-        (Check.UNBALANCE_AFTER, measured.after - np.array(balance.after), "mesh against closed form, after drilling"),
-        (Check.UNBALANCE_SOLID, measured.after - measured.after_brep, "mesh against B-rep, after drilling"),
+        (
+            Check.UNBALANCE_AFTER,
+            measured.after_mesh - np.array(balance.after),
+            "mesh against closed form, after drilling",
+        ),
+        (Check.UNBALANCE_SOLID, measured.after_mesh - measured.after, "mesh against B-rep, after drilling"),
     ]
     source = "three kinds of calculation"
     return [

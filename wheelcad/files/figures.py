@@ -50,9 +50,11 @@ class Meetings:
 @dataclass(frozen=True)
 class KernelResult:
     """figures: of each NAME.step as re-read; undrilled: of the wheel before correction holes; bracket_faces: of
-    bracket.step as re-read, empty without one; meetings: in assembly.step, None without one."""
+    bracket.step as re-read, empty without one; meetings: in assembly.step, None without one; before_readings: of the
+    wheel as it was when each reading on level edges was taken."""
 
     figures: dict[str, BodyFigures]
     undrilled: BodyFigures
     bracket_faces: tuple[FaceFigure, ...] = ()
     meetings: Meetings | None = None
+    before_readings: tuple[BodyFigures, ...] = ()

@@ -8,7 +8,7 @@ from wheelcad.errors import Fault, Faults
 from wheelcad.job.elements import KIND_OF
 from wheelcad.job.models import BehindFront, Bracket, Engine, Job, Pulley, Sensor
 from wheelcad.job.points import is_reserved, survey_faults, unknown_allowed
-from wheelcad.units import length_text
+from wheelcad.words import typed
 
 TWIN_ASKED = "is needed for two cylinders, which fire in one of three usual ways: the job must say which"
 TWIN_USUAL = (
@@ -24,7 +24,7 @@ def contradictions(job: Job) -> list[Fault]:
         _firing(job.engine, faults)
     _pattern(job, faults)
     if job.sensor is not None:
-        _sensor(job.sensor, job.units, faults)
+        _sensor(job.sensor, faults)
         _sees_teeth(job, job.sensor, faults)
     _forms(job, faults)
     _bracket(job, faults)
@@ -98,12 +98,12 @@ def _pattern(job: Job, faults: Faults) -> None:
         faults.add(
             (*key, "corner_radius"),
             "belongs to a flat floor",
-            found=f"{length_text(slot.corner_radius, job.units)}, with a round floor",
+            found=f"{typed(slot.corner_radius)}, with a round floor",
             allowed="floor: flat, or no corner_radius",
         )
 
 
-def _sensor(sensor: Sensor, units: str, faults: Faults) -> None:
+def _sensor(sensor: Sensor, faults: Faults) -> None:
     gaps = sensor.air_gap_range
     if gaps is not None:
         low, high = gaps
@@ -112,15 +112,14 @@ def _sensor(sensor: Sensor, units: str, faults: Faults) -> None:
             faults.add(
                 key,
                 "should be the least gap, then the greatest",
-                found=f"{length_text(low, units)} to {length_text(high, units)}",
+                found=f"{typed(low)} to {typed(high)}",
             )
         elif not low <= sensor.air_gap <= high:
             faults.add(
                 ("sensor", "air_gap"),
                 "lies outside sensor.air_gap_range",
-                found=length_text(sensor.air_gap, units)
-                + ("" if "air_gap" in sensor.model_fields_set else ", taken when left out"),
-                allowed=f"{length_text(low, units)} to {length_text(high, units)}",
+                found=typed(sensor.air_gap) + ("" if "air_gap" in sensor.model_fields_set else ", taken when left out"),
+                allowed=f"{typed(low)} to {typed(high)}",
             )
     if sensor.element is not None and KIND_OF[sensor.element] != sensor.kind:
         right = [element for element, kind in KIND_OF.items() if kind == sensor.kind]
@@ -146,9 +145,8 @@ def _sees_teeth(job: Job, sensor: Sensor, faults: Faults) -> None:
         faults.add(
             ("sensor", "radius"),
             "looks where there are no teeth",
-            found=length_text(sensor.radius, job.units),
-            allowed=f"between the slots' floor at {length_text(rim - depth, job.units)} and the rim at "
-            f"{length_text(rim, job.units)}",
+            found=typed(sensor.radius),
+            allowed=f"between the slots' floor at {typed(rim - depth)} and the rim at {typed(rim)}",
         )
 
 
@@ -172,7 +170,7 @@ def _forms(job: Job, faults: Faults) -> None:
         faults.add(
             ("wheel", "bore"),
             "belongs to a plate wheel; one that is turned down has the pulley's bore",
-            found=length_text(job.wheel.bore, job.units),
+            found=typed(job.wheel.bore),
             allowed="pulley.bore, or wheel.form: plate",
         )
     if job.pulley is None:
@@ -212,7 +210,7 @@ def _bracket(job: Job, faults: Faults) -> None:
         faults.add(
             ("bracket", "mount_face", "behind_front"),
             "is measured from the pulley's front face, and the section `pulley` is missing",
-            found=length_text(behind.behind_front, job.units),
+            found=typed(behind.behind_front),
             allowed="a `pulley` section, or mount_face as a bare length from the ring's middle",
         )
     places = [(mount.given_x, mount.given_y) for mount in job.bracket.mounts]
@@ -248,7 +246,14 @@ def _balance(job: Job, faults: Faults) -> None:
         faults.add(
             ("balance", "band"),
             "should be the least radius, then the greatest",
-            found=" to ".join(length_text(radius, job.units) for radius in balance.band),
+            found=" to ".join(typed(radius) for radius in balance.band),
+        )
+    if balance.recheck is not None and balance.reading is None:
+        faults.add(
+            ("balance", "recheck"),
+            "is a second reading, and there is no first",
+            found="recheck alone",
+            allowed="`balance.reading` with it, or the name `reading` for this one",
         )
 
 

@@ -8,10 +8,14 @@ from typing import Any
 from wheelcad.errors import Fault
 from wheelcad.job.source import JobSource, Place
 
+IN_QUOTES = "put text that begins so in quotes"
 LONGEST_KEY = 1024  # characters before a colon: YAML 1.2.2, 7.4.3
 _TABBED = re.compile(r"^ *\t")
 _KEY_LINE = re.compile(r"^\s*(?:- )?\s*[\w-]+\s*:(\s|$)")
 _TWO_COLONS = re.compile(r"^\s*(?:- )?\s*[\w-]+:\s+[^\"'{\[#][^#]*?:\s")
+_QUOTED = re.compile(r"^\s*(?:- )?[\w-]+:\s+(?P<mark>[\"'])(?:(?!(?P=mark)).)*(?P=mark)(?P<rest>[^\s#,}\]'\"].*)$")
+_LISTED = re.compile(r"^\s*(?:- )?[\w-]+:\s+(?:\[[^\]]*\]|\{[^}]*\})\s*(?P<rest>[^\s#].*)$")
+OTHER_MARK = {"'": '"', '"': "'"}
 _NO_SPACE = re.compile(r"^\s*(?:- )?\s*[A-Za-z_][\w-]*:[^\s:]")
 
 
@@ -30,7 +34,11 @@ def syntax_fault(error: Any, source: JobSource) -> Fault:
         message = "is indented with a tab, which YAML does not take"
         return source.at(Fault(message, hint="indent with spaces, two for each level"), (tabs[0], 1))
     if "found unexpected end of stream" in problem and "quoted" in str(error.context):
-        return source.at(Fault("opens a quotation that is not closed"), context or place)
+        hint = "put text that holds \" or ' whole into the other kind of quotation mark"
+        return source.at(Fault("opens a quotation that is not closed", hint=hint), context or place)
+    torn = _torn_quotation(line)
+    if torn:
+        return source.at(torn[0], (place[0], torn[1]))
     if "flow" in str(error.context):
         hint = "values are parted by commas, and each { or [ needs its } or ]"
         if context and context[0] < place[0] and _open(source.lines[context[0] - 1]):
@@ -44,14 +52,36 @@ def syntax_fault(error: Any, source: JobSource) -> Fault:
     if "mapping values are not allowed" in problem and place[1] > LONGEST_KEY:
         return source.at(Fault("has a key longer than YAML takes", allowed=f"{LONGEST_KEY} characters"), place)
     if "mapping values are not allowed" in problem and _TWO_COLONS.match(line):
-        return source.at(Fault("holds two colons in one line", hint="put text that holds a colon in quotes"), place)
+        hint = "put text that holds a colon in quotes, and the keys of a section that stands in one line in { }"
+        return source.at(Fault("holds two colons in one line", hint=hint), place)
+    if "mapping keys are not allowed" in problem:
+        return source.at(Fault("begins with ?, which YAML keeps for itself", hint=IN_QUOTES), place)
+    if "sequence entries are not allowed" in problem:
+        hint = "a list's first dash stands in the line below its key, two spaces further in"
+        return source.at(Fault("has a dash in the line of its key", hint=hint), place)
     if "<block" in problem or "mapping values are not allowed" in problem:
         hint = "keys of one section begin in the same column; those inside another are two spaces further in"
         first = len(line) - len(line.lstrip()) + 1
         return source.at(Fault("is indented differently from the keys around it", hint=hint), (place[0], first))
     if "cannot start any token" in problem:
-        return source.at(Fault(f"cannot be read: {_tidy(problem)}", hint="put text that begins so in quotes"), place)
+        return source.at(Fault(f"cannot be read: {_tidy(problem)}", hint=IN_QUOTES), place)
     return source.at(Fault(f"is not YAML: {_tidy(problem)}"), place)
+
+
+def _torn_quotation(line: str) -> tuple[Fault, int] | None:
+    """A value that ends its quotation or its bracket too early, and the column of what is left over."""
+    quoted = _QUOTED.match(line)
+    if quoted:
+        mark, rest = quoted["mark"], quoted["rest"]
+        other = OTHER_MARK[mark]
+        hint = f"write the text between {other} and {other}, or that mark twice inside it"
+        sign = "apostrophe" if mark == "'" else mark
+        said = f"ends its quotation at the {sign}, and goes on with {rest.split()[0][:20]}"
+        return Fault(said, hint=hint), quoted.start("rest") + 1
+    listed = _LISTED.match(line)
+    if listed:
+        return Fault("goes on after its bracket is closed", hint=IN_QUOTES), listed.start("rest") + 1
+    return None
 
 
 def _line_without_colon(source: JobSource, number: int, context: Place | None) -> Place | None:

@@ -15,8 +15,9 @@ from typing import Any
 
 from wheelcad.errors import Fault, Key
 from wheelcad.job.models import Job, Step
-from wheelcad.job.plausible import USUAL, dotted, likely_meant, shown_in, written_values
-from wheelcad.units import INCH_MM, UnitError, length_text, parse
+from wheelcad.job.plausible import USUAL, dotted, likely_meant, round_figure, shown, written_values
+from wheelcad.units import UnitError, parse
+from wheelcad.words import about
 
 
 @dataclass(frozen=True)
@@ -69,6 +70,7 @@ LIMITS: Mapping[str, Limit] = {
     "gauge.thickness": Limit(0.2, 75, "gauges are printed {3} to {6} thick"),
     "balance.largest_drill": Limit(0.3, 130, "a home shop drills up to {16}"),
     "balance.reading.putty": Limit(0.00002, 0.5, "a wheel is out by 0.5 to 20 g"),
+    "balance.recheck.putty": Limit(0.00002, 0.5, "a wheel is out by 0.5 to 20 g"),
     "shop.printer.bed": Limit(16, 5000, "printers' beds are {180} to {400}"),
     "shop.printer.nozzle": Limit(0.02, 7.5, "nozzles are {0.25} to {0.8}"),
     "shop.plasma.kerf": Limit(0.04, 30, "a plasma cut is {1} to {3} wide"),
@@ -89,12 +91,12 @@ def impossible_sizes(job: Job) -> list[Fault]:
         if limit is None or limit.low <= value <= limit.high or is_allowed(job, name):
             continue
         usual = USUAL[name]
-        low, high = (_end(job, end, usual.kind) for end in (limit.low, limit.high))
+        low, high = (round_figure(end, usual.kind) for end in (limit.low, limit.high))
         out.append(
             Fault(
-                f"cannot be meant: {_reason(job, limit.why)}",
+                f"cannot be meant: {_reason(limit.why)}",
                 key,
-                found=shown_in(job, value, usual.kind),
+                found=shown(value, usual.kind),
                 allowed=f"{low} to {high}; if it is meant, `allow: [{name}]` at the top of the file",
                 hint=likely_meant(job, value, usual),
             )
@@ -102,15 +104,8 @@ def impossible_sizes(job: Job) -> list[Fault]:
     return out or _too_heavy(job)
 
 
-def _reason(job: Job, why: str) -> str:
-    return _LENGTH.sub(lambda found: _end(job, float(found[1]), "length"), why)
-
-
-def _end(job: Job, value: float, kind: str) -> str:
-    """An end of a range in words; lengths in inches to two figures, for they are round in mm alone."""
-    if kind != "length" or job.units == "mm":
-        return shown_in(job, value, kind)
-    return length_text(float(f"{value / INCH_MM:.2g}") * INCH_MM, "in")
+def _reason(why: str) -> str:
+    return _LENGTH.sub(lambda found: about(float(found[1])), why)
 
 
 def _too_heavy(job: Job) -> list[Fault]:
@@ -161,12 +156,12 @@ def unit_slip(data: Mapping[str, Any], job_units: str) -> Fault | None:
             suspects.append((key, text))
     if len(suspects) < LEAST_SUSPECTS or len(suspects) <= 2 * sound:
         return None
-    shown = ", ".join(f"{dotted(key)} {text}" for key, text in suspects[:3])
+    told = ", ".join(f"{dotted(key)} {text}" for key, text in suspects[:3])
     words = {"mm": "millimetres", "in": "inches"}
     return Fault(
         f"is {job_units}{'' if 'units' in data else ' where nothing is said'}, but the bare lengths are {words[other]}",
         ("units",),
-        found=shown + (f" and {len(suspects) - 3} more" if len(suspects) > 3 else ""),
+        found=told + (f" and {len(suspects) - 3} more" if len(suspects) > 3 else ""),
         allowed=f"units: {other} for such lengths; if they are meant, `allow: [units]`",
         hint=f"write `units: {other}` below `job:`" + ("" if "units" not in data else f" in place of {job_units}"),
     )

@@ -93,6 +93,8 @@ class Quantity(Kind):
             raise refusal(str(error), self.allowed(job_units), error.hint) from None
         if not self._holds(number):
             raise refusal("is out of range", self.allowed(job_units), self._other_unit(value, job_units))
+        if self.kind == "length" and (written := units.written_inches(value, job_units)):
+            return units.Written(number, written)
         return number + 0.0  # no minus zero
 
     def _holds(self, number: float) -> bool:
@@ -291,6 +293,22 @@ class Text(Kind):
         if self.pattern:
             out["pattern"] = f"^{self.pattern}$"
         return out
+
+
+@dataclass(frozen=True)
+class Metric(Text):
+    """A metric thread, held as M12x1 however it was spaced and spelt: M12 x 1, m12X1."""
+
+    def read(self, value: Any, info: ValidationInfo) -> str:
+        """The thread without spaces."""
+        tidy = re.sub(r"\s*[xX×*]\s*", "x", value.strip()) if isinstance(value, str) else value
+        return super().read(f"M{tidy[1:]}" if isinstance(tidy, str) and tidy[:1] == "m" else tidy, info)
+
+    def schema(self) -> dict[str, Any]:
+        """A string, spaces allowed."""
+        number = r"[0-9]+(\.[0-9]+)?"
+        pattern = rf"^\s*[Mm]{number}(\s*[xX×*]\s*{number})?\s*$"
+        return {"type": "string", "maxLength": self.longest, "pattern": pattern}
 
 
 def _short(value: float) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
 from wheelcad.codes import Check
 from wheelcad.errors import Fault, Key
@@ -15,7 +16,8 @@ from wheelcad.findings import Finding
 from wheelcad.job.agree import form_of
 from wheelcad.job.elements import element_of
 from wheelcad.job.models import Job
-from wheelcad.units import INCH_MM, length_text
+from wheelcad.units import INCH_MM, fraction_text
+from wheelcad.words import Words, about, number, quantity, typed
 
 PRACTICE = "common practice, no source"
 
@@ -78,6 +80,7 @@ USUAL: dict[str, Usual] = {
     "balance.largest_drill": Usual(1.5, 26, "a drill"),
     "balance.turns_with": Usual(0.2, 60, "a crank's mass", "mass"),
     "balance.reading.putty": Usual(0.0001, 0.1, "the putty on a wheel", "mass"),
+    "balance.recheck.putty": Usual(0.0001, 0.1, "the putty on a wheel", "mass"),
     "shop.rotary_table.diameter": Usual(60, 600, "a rotary table"),
     "shop.rotary_table.centre_height": Usual(40, 350, "the axis of a table on edge"),
     "shop.rotary_table.dial_step": Usual(0.001, 3, "a dial's division", "angle"),
@@ -114,13 +117,31 @@ def _slip(job: Job, key: Key, value: float) -> Finding | None:
         return None
     fault = job.source.located(Fault("", key=key))
     unit = _UNITS[usual.kind]
-    written = shown_in(job, value, usual.kind)
+    written = shown(value, usual.kind)
     meant = likely_meant(job, value, usual)
     asked = f": {meant}" if meant else ""
-    low, high = (shown_in(job, limit, usual.kind) for limit in (usual.low, usual.high))
+    low, high = (round_figure(limit, usual.kind) for limit in (usual.low, usual.high))
     why = f"{fault.dotted}{_line(fault)} is {written}; {usual.of} is usually {low} to {high}{asked}"
     limit = f"{usual.low:g} to {usual.high:g}"
     return Finding(Check.LIKELY_UNIT, fault.dotted, value, unit, limit, "warn", why, PRACTICE)
+
+
+def slip_faults(job: Job) -> list[Fault]:
+    """The likely slips of the unit as faults, told before those of a job that cannot be, for they may be its cause."""
+    out = []
+    for key, value in written_values(job):
+        usual = USUAL.get(dotted(key))
+        if usual is not None and not usual.low <= value <= usual.high:
+            low, high = (round_figure(limit, usual.kind) for limit in (usual.low, usual.high))
+            out.append(
+                Fault(
+                    f"looks like a slip of the unit: {usual.of} is usually {low} to {high}",
+                    key,
+                    found=shown(value, usual.kind),
+                    hint=likely_meant(job, value, usual),
+                )
+            )
+    return out
 
 
 def _line(fault: Fault) -> str:
@@ -133,23 +154,40 @@ def dotted(key: Key) -> str:
 
 
 def likely_meant(job: Job, value: float, usual: Usual) -> str:
+    """As `meant_instead`, of a job's value."""
+    return meant_instead(job.units, value, usual)
+
+
+def meant_instead(units: str, value: float, usual: Usual) -> str:
     """As in `was 85 g meant?`: what the number would be in a unit in which it is usual; "" where there is none."""
-    number = length_text(value, job.units).split()[0] if usual.kind == "length" else f"{round(value, 4):g}"
+    per = Words(units).form("length").per if usual.kind == "length" else 1.0
+    written = number(value / per, 4)
+    part = Fraction(value / per)
+    in_parts = usual.kind == "length" and part > 0 and 1 < part.denominator <= 64
+    if units == "mm" and in_parts and usual.low <= value * INCH_MM <= usual.high:
+        return f"was {fraction_text(part)} in meant?"  # nobody writes 1/8 or 6 1/4 of a millimetre
     meant = [
-        f"{number} {name}".replace(" '", "'") if name else shown_in(job, value * factor, usual.kind)
-        for factor, name in _SLIPS[job.units if usual.kind == "length" else usual.kind]
+        f"{written} {name}".replace(" '", "'") if name else shown(value * factor, usual.kind)
+        for factor, name in _SLIPS[units if usual.kind == "length" else usual.kind]
         if usual.low <= value * factor <= usual.high
     ]
     return f"was {' or '.join(meant[:2])} meant?" if meant else ""
 
 
-def shown_in(job: Job, value: float, kind: str) -> str:
-    """A value in words, in the job's unit."""
+def shown(value: float, kind: str) -> str:
+    """A value of a kind of `wheelcad.units` for a sentence."""
     if kind == "length":
-        return length_text(float(f"{value:.4g}"), job.units) if job.units == "mm" else length_text(value, "in")
-    if kind == "mass" and abs(value) < 1:
-        return f"{round(value * 1000, 2):g} g"
-    return f"{round(value, 4):g} {_UNITS[kind]}"
+        return typed(value)
+    if kind == "mass":
+        return quantity(value * 1000, "mass" if abs(value) < 1 else "heavy")
+    if kind == "frequency" and value >= 1000:
+        return f"{value / 1000:g} kHz"
+    return f"{number(value, 4)} {_UNITS[kind]}"  # the same in every document
+
+
+def round_figure(value: float, kind: str) -> str:
+    """An end of a range, likewise."""
+    return about(value) if kind == "length" else shown(value, kind)
 
 
 def written_values(job: Job) -> Iterator[tuple[Key, float]]:

@@ -32,6 +32,7 @@ from wheelcad.job.agree import contradictions
 from wheelcad.job.impossible import impossible_sizes, unit_slip
 from wheelcad.job.kinds import Plain, units_of
 from wheelcad.job.models import Job
+from wheelcad.job.plausible import slip_faults
 from wheelcad.job.source import JobSource, Place, printable
 from wheelcad.job.text import normal, read_text, unreadable
 
@@ -76,6 +77,8 @@ def parse_job(text: str, file: str = "job") -> Job:
     beyond = impossible_sizes(job)
     spoilt = {fault.key[0] for fault in beyond}  # what follows from a size that cannot be meant is not said as well
     against = beyond + [fault for fault in contradictions(job) if fault.key[0] not in spoilt]
+    if against and not beyond:
+        against = slip_faults(job) + against
     if against:
         raise DesignError(_first([source.located(fault) for fault in against]))
     return job.with_source(source)
@@ -96,6 +99,14 @@ def _flat(value: Any, key: str) -> Iterator[tuple[str, str]]:
             yield from _flat(inner, f"{key}[{number}]")
     elif value is not None:
         yield key, f"[{', '.join(map(str, value))}]" if isinstance(value, list) else str(value)
+
+
+def source_of(text: str, file: str) -> JobSource:
+    """Where everything stands in a job file that may not be whole yet: places and values of what can be read."""
+    source = JobSource(file, normal(text))
+    reading = _Reading(source)
+    data, _ = reading.whole()
+    return replace(source, places=reading.places, values=reading.values, units=units_of(data))
 
 
 def _validated(data: dict[str, Any], source: JobSource) -> tuple[Job | None, list[Fault]]:
@@ -283,8 +294,11 @@ class _Reading:
             if key:
                 from wheelcad.job.wording import COMMA
 
+                name, colon, value = str(key[-1]).partition(":")
                 number = not text and str(key[-1]).replace(".", "").isdigit()
                 hint = COMMA if number else "write its value, or delete the line"
+                if colon and value:
+                    hint = f"a colon is followed by a space: write {name}: {value.strip()}"
                 self._note(self.places.get(key, _place(event)), key, "has no value", text, hint)
             return None
         self.values[key] = _place(event)

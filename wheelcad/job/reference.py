@@ -1,18 +1,14 @@
-"""The job file's reference as Markdown tables, made from the models: README.md holds it between two markers."""
+"""The job file's reference as Markdown tables, made from the models: a page of the documentation."""
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 from wheelcad.job import describe
 from wheelcad.job.schema import written_default
 
-START = "<!-- job file reference: start -->"
-END = "<!-- job file reference: end -->"
-
 INTRODUCTION = """\
-Made from the models (`python -m wheelcad.job.reference README.md` writes it again). `units: mm` or `in` is the unit of
+`units: mm` or `in` is the unit of
 bare lengths; bare angles are degrees, bare speeds rpm, bare rates Hz, bare masses kg, bare times ms. Any value may
 carry its own unit instead: `1/4 in`, `1 1/2 in`, `3/16"`, `10 thou`, `8 mm`, `45 deg`, `30'`, `5200 rpm`, `15 kHz`,
 `60 g`, `2 oz`, `10 us`.
@@ -71,28 +67,3 @@ def _example(name: str, field: Any) -> str:
 
 def _sentence(text: str) -> str:
     return " ".join(text.split())
-
-
-def with_reference(readme: str) -> str:
-    """The README with the reference between its markers; the markers are added at its end where they are missing."""
-    if START not in readme or END not in readme:
-        readme = readme.rstrip() + f"\n\n## Job file reference\n\n{START}\n{END}\n"
-    before, rest = readme.split(START, 1)
-    after = rest.split(END, 1)[1]
-    return f"{before}{START}\n{reference_markdown()}{END}{after}"
-
-
-def write_into(path: Path) -> bool:
-    """Bring the reference in the file at `path` up to date; True when it was not."""
-    old = path.read_text(encoding="utf-8")
-    new = with_reference(old)
-    if new != old:
-        path.write_text(new, encoding="utf-8")
-    return new != old
-
-
-if __name__ == "__main__":
-    import sys
-
-    for name in sys.argv[1:]:
-        print(f"{name}: {'written' if write_into(Path(name)) else 'up to date'}")

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict
 
-from wheelcad.job.kinds import Number, Quantity, Text, Whole, YesOrNo
+from wheelcad.job.kinds import Metric, Number, Quantity, Text, Whole, YesOrNo
 
 # mm. Nothing that is cut or turned is under a hundredth of a millimetre; lengths end far beyond a home shop's, so that
 # inches taken for millimetres are asked about rather than refused.
@@ -22,7 +22,7 @@ Share = Annotated[float, Number(0, 1)]
 PointName = Annotated[str, Text("a name of at most 32 letters, digits, - and _", 32, "[A-Za-z0-9][A-Za-z0-9_-]*")]
 YesNo = Annotated[bool, YesOrNo()]
 Cylinder = Annotated[int, Whole(1, 24)]
-Thread = Annotated[str, Text("a metric thread such as M10 or M12x1", 16, r"M[0-9]+(\.[0-9]+)?(x[0-9]+(\.[0-9]+)?)?")]
+Thread = Annotated[str, Metric("a metric thread such as M10 or M12x1", 16, r"M[0-9]+(\.[0-9]+)?(x[0-9]+(\.[0-9]+)?)?")]
 WheelMetal = Literal["grey-iron", "ductile-iron", "mild-steel", "stainless-430", "aluminium-6061"]
 BlockMetal = Literal["grey-iron", "ductile-iron", "mild-steel", "aluminium-6061"]
 PlateMetal = Literal["mild-steel", "stainless-430", "aluminium-6061"]

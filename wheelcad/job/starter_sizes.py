@@ -6,19 +6,22 @@ Proportions are common practice, no source: they are there to be replaced by wha
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from wheelcad.errors import Faults, JobValueError
-from wheelcad.units import INCH_MM, length_text
+from wheelcad.units import INCH_MM
+from wheelcad.words import about, typed
 
 # Slot cutters and drills a shop buys, by the units of the job.
 CUTTERS = {"mm": (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0), "in": tuple(INCH_MM * n / 32 for n in (1, 2, 3, 4, 5, 6, 8))}
 LEAST_DIAMETER, GREATEST_DIAMETER = 50.0, 450.0  # of a starter's wheel
 RIM_SPEED = 80.0  # m/s, which the usual wheel metals bear; large wheels are given a slower engine
+BRACKET_HZ = 345.0  # first frequency of a starter's bracket, the least that finite elements found of them
 SENSOR_AT = 310.0  # degrees from the TDC line: beside the top, where most blocks leave room
 # From the sensing face outwards along the sensor, and along the crank: one bracket that suits every diameter.
-MOUNTS = ((-88.7, 43.6), (-88.7, 98.6))  # x, y of the mounts from the rim's point under the sensor, clockwise engine
+MOUNTS = ((-63.7, 43.6), (-63.7, 98.6))  # x, y of the mounts from the rim's point under the sensor, clockwise engine
 
 _BOLTS = ((36.0, 4.5), (50.0, 5.5), (70.0, 6.6), (1000.0, 8.4))  # bolt circle up to -> clearance hole of M4 to M8
 _KEYS = ((8.0, 2, 1.0), (10.0, 3, 1.4), (12.0, 4, 1.8), (17.0, 5, 2.3), (22.0, 6, 2.8), (1000.0, 8, 3.3))
@@ -50,7 +53,21 @@ class Sizes:
     face: float
     max_speed: int  # rpm
     mounts: tuple[tuple[float, float], ...]
+    mount_face: float  # behind the pulley's front face as found
+    plate: float  # the bracket's
+    front: float  # of the pulley in front of its belt land, as found
     bed: float
+
+    def belt_at(self, turned: bool) -> float:
+        """Middle of the belt behind the pulley's front face as turned, or as it is where nothing is turned off it."""
+        before = self.shoulder_front + self.thickness + self.shoulder_back if turned else 0.0
+        return before + self.belt_land_length / 2
+
+
+def quiet_below_rpm(cylinders: int) -> int:
+    """Up to which speed firing stays a third below the first frequency of a starter's bracket: what is taken for the
+    engine's highest speed until somebody says it."""
+    return int(BRACKET_HZ / (4 / 3) * 120 / cylinders) // 100 * 100
 
 
 def nice(length: float, units: str, fine: bool = False) -> float:
@@ -65,14 +82,23 @@ def _signed(length: float, units: str) -> float:
     return math.copysign(nice(abs(length), units), length)
 
 
-def sizes_for(teeth: int, diameter: float, units: str, clockwise: bool, reluctance: bool) -> Sizes:
-    """Sizes round a wheel of `diameter` mm; JobValueError when the pattern does not fit on it."""
+def sizes_for(
+    teeth: int,
+    diameter: float,
+    units: str,
+    clockwise: bool,
+    reluctance: bool,
+    turned: bool = True,
+    given: Mapping[str, float] | None = None,
+) -> Sizes:
+    """Sizes round a wheel of `diameter` mm; JobValueError when the pattern does not fit on it.
+
+    given: lengths in mm that were measured, by dotted key: what hangs on them follows.
+    """
     faults = Faults()
     if not LEAST_DIAMETER <= diameter <= GREATEST_DIAMETER:
-        low, high = length_text(LEAST_DIAMETER, units), length_text(GREATEST_DIAMETER, units)
-        faults.add(
-            ("diameter",), "is beyond a starter's sizes", found=length_text(diameter, units), allowed=f"{low} to {high}"
-        )
+        low, high = about(LEAST_DIAMETER), about(GREATEST_DIAMETER)
+        faults.add(("diameter",), "is beyond a starter's sizes", found=typed(diameter), allowed=f"{low} to {high}")
         faults.raise_if_any(JobValueError)  # what fits cannot be said of no diameter
     pitch = math.pi * diameter / max(teeth, 1)
     fitting = [cutter for cutter in CUTTERS[units] if cutter <= 0.55 * pitch and cutter <= 0.2 * diameter]
@@ -80,12 +106,40 @@ def sizes_for(teeth: int, diameter: float, units: str, clockwise: bool, reluctan
         least = CUTTERS[units][0]
         faults.add(
             ("pattern",),
-            f"has teeth too fine for a cutter of {length_text(least, units)}",
-            found=f"{teeth} positions on {length_text(diameter, units)}",
+            f"has teeth too fine for a cutter of {typed(least)}",
+            found=f"{teeth} positions on {typed(diameter)}",
             allowed=f"at most {int(0.55 * math.pi * diameter / least)} positions, or a larger wheel",
         )
     faults.raise_if_any(JobValueError)
-    return _in_proportion(diameter, fitting[-1], units, clockwise, reluctance)
+    return _with(_in_proportion(diameter, fitting[-1], units, clockwise, reluctance), given or {}, units, turned)
+
+
+# The measured lengths that others hang on.
+_FIELDS = {
+    "wheel.thickness": "thickness",
+    "wheel.slot.width": "cutter",
+    "wheel.bore": "wheel_bore",
+    "pulley.as_found[0].length": "front",
+    "pulley.as_found[0].diameter": "rough",
+    "pulley.as_found[1].length": "belt_land_length",
+    "pulley.bore": "pulley_bore",
+    "pulley.bolts.circle": "bolt_circle",
+    "pulley.bolts.hole": "bolt_hole",
+}
+
+
+def _with(sizes: Sizes, given: Mapping[str, float], units: str, turned: bool) -> Sizes:
+    """The sizes with what was measured in the place of what was in proportion, and what follows from it."""
+    sizes = replace(sizes, **{name: given[key] for key, name in _FIELDS.items() if key in given})  # type: ignore[arg-type]
+    if "wheel.slot.width" in given:
+        sizes = replace(sizes, depth=nice(max(sizes.cutter + 0.35, 2.5), units, fine=True))
+    if turned and "pulley.as_found[0].length" in given:
+        front = nice(min(sizes.shoulder_front, 0.3 * sizes.front), units, fine=True)
+        sizes = replace(sizes, shoulder_front=front, shoulder_back=sizes.front - front - sizes.thickness)
+    elif turned:
+        sizes = replace(sizes, front=sizes.shoulder_front + sizes.thickness + sizes.shoulder_back)
+    to_face = sizes.shoulder_front + sizes.thickness / 2 if turned else -(sizes.adapter_length + sizes.thickness / 2)
+    return replace(sizes, mount_face=round(nice(30.0, units) + to_face, 4))
 
 
 def _in_proportion(diameter: float, cutter: float, units: str, clockwise: bool, reluctance: bool) -> Sizes:
@@ -122,8 +176,11 @@ def _in_proportion(diameter: float, cutter: float, units: str, clockwise: bool, 
         wheel_bore=rounded(0.32),
         adapter_length=nice(12.0, units),
         adapter_diameter=rounded(0.68),
-        face=nice(min(0.5 * cutter, 3.0) if reluctance else min(cutter, 6.0) - 0.2, units, fine=True),
+        face=nice(min(cutter / 3 - 0.06, 3.0) if reluctance else min(cutter, 6.0) - 0.2, units, fine=True),
         max_speed=min(5500, int(RIM_SPEED * 60e3 / (math.pi * diameter)) // 100 * 100),
         mounts=mounts,
+        mount_face=0.0,
+        plate=5.0 if units == "mm" else 4.7625,
+        front=0.0,
         bed=next(bed for bed in _BEDS if bed >= diameter + 20 or bed == _BEDS[-1]),
     )

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from pydantic import ValidationError
 
 from wheelcad.errors import Fault, Key, nearest
-from wheelcad.job import describe
+from wheelcad.job import describe, meant
 from wheelcad.job.kinds import FAULT
 from wheelcad.job.source import JobSource, printable
 
@@ -17,39 +17,7 @@ _TAGS = frozenset(["step", "wheel"])  # how the models tell a turned step from t
 # Keys that had another name once: sections and old name -> the name they have now.
 RENAMED: Mapping[Key, str] = {("gauge", "elephant_foot"): "first_layer_setback"}
 _LONGEST_SHOWN = 60
-_IN_A_ROW = re.compile(r"^[0-9]+([\s,-]+[0-9]+)+$")  # 1-5-3-6-2-4, as firing orders are printed
 COMMA = "inside { } and [ ] a comma ends a value: decimals take a point"
-
-# What people write for what is meant, where the spelling alone would not lead there.
-_OTHER_WORDS: Mapping[str, str] = {
-    "cw": "clockwise",
-    "ccw": "anticlockwise",
-    "acw": "anticlockwise",
-    "counterclockwise": "anticlockwise",
-    "counter-clockwise": "anticlockwise",
-    "steel": "mild-steel",
-    "cast-iron": "grey-iron",
-    "iron": "grey-iron",
-    "aluminum": "aluminium-6061",
-    "aluminium": "aluminium-6061",
-    "stainless": "stainless-430",
-    "vr": "reluctance",
-    "variable-reluctance": "reluctance",
-    "magnetic": "reluctance",
-    "inductive": "reluctance",
-    "imperial": "in",
-    "inch": "in",
-    "inches": "in",
-    "metric": "mm",
-    "millimetres": "mm",
-    "high-speed-steel": "hss",
-    "center": "centre",
-    "od": "outside_diameter",
-    "diameter": "outside_diameter",
-    "name": "job",
-    "rpm": "max_speed",
-    "gap": "gap_at",
-}
 
 
 def faults_of(error: ValidationError, source: JobSource, job_units: str) -> list[Fault]:
@@ -61,8 +29,40 @@ def faults_of(error: ValidationError, source: JobSource, job_units: str) -> list
         for key in (_key(item["loc"]) for item in items if item["type"] == "extra_forbidden")
         if (section := describe.section_at(key[:-1])) is not None
     }
-    meant = [item for item in items if not (item["type"] == "missing" and _key(item["loc"]) in misspelt)]
-    return [_fault(item, source, job_units) for item in meant]
+    refused = {_key(item["loc"]): item["input"] for item in items}
+    if meant.PATTERN.match(str(refused.get(("wheel", "teeth"), ""))):
+        misspelt.add(("wheel", "missing"))  # teeth: 36-1 says both
+    # a list whose entries were refused is not too short as well
+    parents = {key[:-1] for key in refused if key and isinstance(key[-1], int)}
+    kept = [
+        item
+        for item in items
+        if not (item["type"] == "missing" and _key(item["loc"]) in misspelt)
+        and not (item["type"] == "too_short" and _key(item["loc"]) in parents)
+    ]
+    return _alike([_fault(item, source, job_units) for item in kept])
+
+
+def _alike(faults: list[Fault]) -> list[Fault]:
+    """The faults, but of entries of one list that are all wrong in one way only the first."""
+    first: dict[tuple[Key, str], Fault] = {}
+    count: dict[tuple[Key, str], int] = {}
+    out = []
+    for fault in faults:
+        same = (fault.key[:-1], fault.message)
+        if fault.key and isinstance(fault.key[-1], int):
+            count[same] = count.get(same, 0) + 1
+            if count[same] > 1:
+                continue
+            first[same] = fault
+        out.append(fault)
+    more = {id(first[same]): n - 1 for same, n in count.items() if n > 1}
+    return [
+        replace(fault, message=f"{fault.message}, and so for {more[id(fault)]} more of its list")
+        if id(fault) in more
+        else fault
+        for fault in out
+    ]
 
 
 def _fault(item: Any, source: JobSource, job_units: str) -> Fault:
@@ -73,7 +73,8 @@ def _fault(item: Any, source: JobSource, job_units: str) -> Fault:
     if kind == "missing":
         return source.located_at_key(_missing(key, job_units))
     if kind == FAULT:
-        made = Fault(context["why"], key, shown(found), context["allowed"], context["hint"])
+        hint = meant.hint_for(key, found) or context["hint"]
+        made = Fault(context["why"], key, shown(found), context["allowed"], hint)
         return source.located(made)
     if kind == "literal_error":
         words = describe.words_of(field) if (field := describe.field_at(key)) is not None else ()
@@ -103,16 +104,12 @@ def _unknown(key: Key) -> Fault:
 
 
 def _likely_key(word: str, known: list[str]) -> str:
-    tidy = _tidy_key(word)
-    return _OTHER_WORDS[tidy] if _OTHER_WORDS.get(tidy) in known else nearest(tidy, known)
-
-
-def _tidy_key(word: str) -> str:
-    return word.strip().lower().replace("-", "_").replace(" ", "_")
+    tidy = meant.tidy_key(word)
+    return meant.other_word(tidy, known) or nearest(tidy, known)
 
 
 def _key_hint(word: str, known: list[str]) -> str:
-    tidy, likely = _tidy_key(word), _likely_key(word, known)
+    tidy, likely = meant.tidy_key(word), _likely_key(word, known)
     if likely:
         return f"did you mean `{likely}`?"
     if word.replace(".", "").isdigit():
@@ -144,12 +141,12 @@ def _word(key: Key, found: object, words: tuple[str, ...]) -> Fault:
         words, also = ("wheel",), ", or a step such as {length: 8, diameter: 118}"
     else:
         also = ""
-    tidy = str(found).strip().lower().replace("_", "-").replace(" ", "-")
-    likely = _OTHER_WORDS.get(tidy, "") if _OTHER_WORDS.get(tidy) in words else nearest(tidy, words)
     allowed = ", ".join(words) + also
     if isinstance(found, dict | list | tuple):
         return Fault("should be one word", key, found=shown(found), allowed=allowed)
-    hint = f"did you mean `{likely}`?" if likely else ""
+    likely = meant.word_meant(found, words)
+    field = describe.field_at(key)
+    hint = f"did you mean `{likely}`?" if likely else field.description or "" if field is not None else ""
     return Fault("is not one of the words allowed here", key, found=shown(found), allowed=allowed, hint=hint)
 
 
@@ -170,20 +167,23 @@ def _structure(kind: str, key: Key, found: object, message: str, job_units: str)
         section = describe.section_at(key)
         known = ", ".join(describe.keys_of(section)) if section is not None else ""
         dash = "take away the dash before its keys" if isinstance(found, list) and len(found) == 1 else ""
-        return Fault("should be a section", key, found=shown(found), allowed=f"the keys {known}", hint=dash)
+        field = describe.field_at(key)
+        example = describe.example_of(field) if field is not None else None
+        write = f"write for example `{key[-1]}: {describe.flow(example)}`" if isinstance(example, Mapping) else ""
+        return Fault("should be a section", key, found=shown(found), allowed=f"the keys {known}", hint=dash or write)
     if kind == "dict_type":
         allowed = f"names, each with {describe.allowed_at(key, job_units)}"
         return Fault("should be a section of names", key, found=shown(found), allowed=allowed)
     if kind == "tuple_type":
         field = describe.field_at(key)
-        numbers = re.findall(r"[0-9]+", found) if isinstance(found, str) and _IN_A_ROW.match(found) else None
+        numbers = meant.list_meant(key, found)
         example = describe.flow(numbers or describe.example_of(field)) if field is not None else ""
         what = "" if numbers else "for example "
         return Fault(
             "should be a list",
             key,
             found=shown(found),
-            allowed=describe.allowed_at(key, job_units),
+            allowed=f"a list in [ ], each entry {describe.allowed_at(key, job_units)}",
             hint=f"write {what}`{key[-1]}: {example}`" if example and isinstance(key[-1], str) else "",
         )
     message = message.removeprefix("Value error, ").removeprefix("Assertion failed, ")

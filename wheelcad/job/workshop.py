@@ -52,10 +52,15 @@ class Balance(Section):
         description="what the finished wheel showed on level edges: the light side, from which more holes follow",
         examples=[{"putty": "2.1 g", "radius": 60, "at": "140 deg"}],
     )
+    recheck: LevelReading | None = Field(
+        default=None,
+        description="the second reading, taken once the holes that follow from `reading` are drilled",
+        examples=[{"putty": "0.3 g", "radius": 60, "at": "320 deg"}],
+    )
     turns_with: Mass | None = Field(
         default=None,
         description="the mass that the standard's limit counts, such as the crank a plate wheel bolts to; left out: "
-        "the wheel's own",
+        "assumed for a plate from the engine's cylinders and printed so, a pulley's own",
         examples=["18 kg"],
     )
 
@@ -97,6 +102,11 @@ class Cutter(Section):
     diameter: Annotated[float, Quantity("length", 0.2, 100)] = Field(description="of the cutter", examples=[6])
     flutes: Annotated[int, Whole(1, 20)] = Field(default=4, description="cutting edges", examples=[4])
     material: Literal["hss", "carbide"] = Field(default="hss", description="of the cutter", examples=["hss"])
+    corner: Annotated[float, Quantity("length", 0, 10)] | None = Field(
+        default=None,
+        description="radius of its corners, which a flat slot floor takes; left out: assumed and printed so",
+        examples=[0.2],
+    )
     stick_out: Positive | None = Field(
         default=None, description="from the holder's nose to the cutter's end", examples=[25]
     )

@@ -156,14 +156,19 @@ def _turned(
 def _patterns_on(job: Job, changes: dict[Key, str]) -> list[tuple[int, int]]:
     """The patterns that `options` has nothing grave against on the changed blank."""
     from wheelcad.job.reader import parse_job
-    from wheelcad.parts.options.table import options_of
+    from wheelcad.parts.options.patterns import patterns_for
+    from wheelcad.parts.options.table import option_table
 
     try:
-        table = options_of(parse_job(edited_job(job, changes, {}), job.source.file))
+        changed = parse_job(edited_job(job, changes, {}), job.source.file)
+        table = option_table(changed, patterns_for(changed))
     except JobError:
         return []
-    rows = zip(table.teeth.tolist(), table.missing.tolist(), table.decision.verdicts, table.tooth_rim, strict=True)
-    return sorted((t, m) for t, m, verdict, top in rows if verdict != "fail" and top >= _least_tooth(job))
+    return sorted(
+        (option.teeth, option.missing)
+        for option, verdict in zip(table.options, table.choice.verdicts, strict=True)
+        if verdict != "fail" and option.wheel is not None and option.wheel.tooth_top_mm >= _least_tooth(job)
+    )
 
 
 def _builds(job: Job, changes: dict[Key, str], after: dict[Key, str]) -> bool:

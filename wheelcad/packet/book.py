@@ -101,7 +101,7 @@ def packet_pages(
     traces: Mapping[str, str] = MappingProxyType({}),
 ) -> Iterator[Page]:
     """The pages, in the order of the work; those that do not apply are left out."""
-    from wheelcad.packet import cover, engine_work, hand_work, shop_work, signal_pages
+    from wheelcad.packet import balance_page, cover, engine_work, hand_work, shop_work, signal_pages
     from wheelcad.packet.drawings import drawing_pages
 
     drawings = drawing_pages(design)
@@ -116,7 +116,7 @@ def packet_pages(
     yield from drawings["wheel"]
     yield from shop_work.milling(design)
     yield from hand_work.hand(design)
-    yield from shop_work.gap_and_balance(design, report, findings)
+    yield from balance_page.gap_and_balance(design, report, findings)
     yield from shop_work.bracket(design, report, plot_svg, drawings.get("bracket", []), findings)
     yield from engine_work.fitting(design, findings)
     yield engine_work.wiring(design)

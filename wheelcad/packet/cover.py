@@ -57,10 +57,10 @@ def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], p
     ]
     if design.ignition.use_deg is not None:
         rows.append(("Tell the controller: to TDC", degrees(design.ignition.use_deg)))
-    after = report["balance"]["after"]["unbalance_g_mm"]
+    as_cut = report["balance"]["as_cut_95_g_mm"]
     limit = report["balance"]["permissible_g_mm"]
     allowed = f" of {unbalance(limit)}" if limit else ""
-    rows.append(("Unbalance left, measured", f"{unbalance(after)}{allowed}"))
+    rows.append(("Unbalance as cut, 95 of 100 wheels below", f"{unbalance(as_cut)}{allowed}"))
     page.numbers(rows)
     page.words(
         f"{tally(findings)}, on the written files and the design; they are on the last sheets. "

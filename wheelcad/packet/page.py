@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -87,7 +88,7 @@ class Page:
 
     def notes(self, findings: Sequence[Finding], *subjects: str) -> Page:
         """What is true of every job of this kind and belongs on this page: notes about these parts or their files."""
-        of = [f for f in findings if f.verdict == "note" and f.subject.split(".")[0].split("-")[0] in subjects]
+        of = [f for f in findings if f.verdict == "note" and re.split("[.\\- ]", f.subject)[0] in subjects]
         return self.points([f"{finding.why[:1].upper()}{finding.why[1:]}." for finding in of])
 
     def caution(self, lines: Sequence[str]) -> Page:

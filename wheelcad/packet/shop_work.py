@@ -8,7 +8,7 @@ from typing import Any
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding
-from wheelcad.packet.page import Page, degrees, drill_size
+from wheelcad.packet.page import Page, degrees
 from wheelcad.packet.plasma import bracket_asks
 from wheelcad.packet.strip import strip_page
 from wheelcad.packet.turning import turning_page
@@ -20,7 +20,7 @@ from wheelcad.parts.indexing.model import IndexPlan, Lap
 from wheelcad.parts.indexing.text import columns, order_lines
 from wheelcad.parts.indexing.work import Setup
 from wheelcad.trade.printing import BED_MARGIN_MM
-from wheelcad.words import Words, diameter, length, speed, unbalance
+from wheelcad.words import Words, diameter, length
 
 TRUST = (Check.MESHED_VOLUME, Check.MESH_FINE_ENOUGH)  # about the solver, not the bracket: in report.json
 
@@ -28,7 +28,18 @@ STOPS_A_SHEET = {"A4": 37, "Letter": 33}
 ROOMY = 24  # up to so many stops on a sheet stand apart
 LARGE = 8  # columns that letters to be read from the machine leave room for
 FEW = 12  # stops of a lap that need no sheet of their own
-SAID_ELSEWHERE = ("counted:", "at_deg")  # notes of the report that the page says in its own words
+
+
+NO_STARTER_WITH_STOP = "Never turn an engine on the starter with a piston stop in: it breaks pistons."
+FIND_TDC = (
+    "Battery disconnected, plugs out, gear in neutral. Turn the crank by hand only.",
+    "Screw a piston stop into cylinder 1. Turn the crank gently against it one way and mark the pulley at a "
+    "fixed pointer; turn it gently against it the other way and mark again. TDC is half-way between the marks.",
+    "Take the stop out, set the crank at that line, and make sure with the valves that it is where you want "
+    "it: both closed on compression.",
+    "Mark the line that now points straight up on the pulley's face, from hub to rim, so that turning and "
+    "milling cannot take it off. On an engine that leans, up means the direction you mark now.",
+)
 
 
 def dead_centre(design: Design) -> Page:
@@ -38,19 +49,13 @@ def dead_centre(design: Design) -> Page:
     page.words("Everything here is measured from the TDC line, so find it before the pulley comes off, and keep it.")
     page.steps(
         [
-            "Battery disconnected, plugs out, gear in neutral. Turn the crank by hand only.",
-            "Screw a piston stop into cylinder 1. Turn the crank gently against it one way and mark the pulley at a "
-            "fixed pointer; turn it gently against it the other way and mark again. TDC is half-way between the marks.",
-            "Take the stop out, set the crank at that line, and make sure with the valves that it is where you want "
-            "it: both closed on compression.",
-            "Mark the line that now points straight up on the pulley's face, from hub to rim, so that turning and "
-            "milling cannot take it off. On an engine that leans, up means the direction you mark now.",
+            *FIND_TDC,
             "Measure keyway and bolt holes from that line, the way the crank turns, and compare with the job file.",
             f"Check which way the crank turns, seen facing the wheel: this job says {turning}.",
             *_marked(design),
         ]
     )
-    return page.caution(["Never turn an engine on the starter with a piston stop in: it breaks pistons."])
+    return page.caution([NO_STARTER_WITH_STOP])
 
 
 def _marked(design: Design) -> list[str]:
@@ -158,50 +163,6 @@ def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
 
 def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:] + ("" if text.endswith(".") else ".")
-
-
-def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[Finding] = ()) -> Iterator[Page]:
-    """What the missing teeth weigh, the holes that take it out, and what is left."""
-    balance = design.balance
-    page = Page("Gap and balance")
-    page.words(f"What counts: {balance.initial.words}.")
-    found = report["balance"]
-    rows = [
-        ("Unbalance before", unbalance(found["before"]["unbalance_g_mm"])),
-        ("Its heavy side", degrees(found["before"]["at_deg"])),
-        ("Left after, measured from wheel.stl", unbalance(found["after"]["unbalance_g_mm"])),
-    ]
-    if found["permissible_g_mm"]:
-        rows.append(
-            (
-                f"Permitted, {found['grade']} at {speed(found['max_speed_rpm'])}",
-                unbalance(found["permissible_g_mm"]),
-            )
-        )
-    page.numbers(rows)
-    holes = [
-        [
-            degrees(hole.at_deg),
-            length(hole.radius_mm),
-            drill_size(hole.drill, hole.diameter_mm),
-            "through" if hole.through else length(hole.depth_mm),
-            "back" if hole.from_back else "front",
-        ]
-        for hole in balance.holes
-    ]
-    page.grid(["From TDC line", "From the axis", "Drill", "Depth", "From the"], holes, "rrlrl", large=True, tick=True)
-    if not holes:
-        page.words(f"No holes are drilled: {balance.plan}.")
-    notes = [str(note) for note in found.get("notes", []) if not str(note).startswith(SAID_ELSEWHERE)]
-    page.points(
-        [*(note[:1].upper() + note[1:] + "." for note in notes), *(f"Instead: {way}." for way in balance.other)]
-    ).notes(findings, "wheel", "balance", "job")
-    yield page.caution(
-        [
-            "A wheel that has cracked, been dropped or been drilled in the wrong place is scrap.",
-            "Have the whole turning assembly balanced where the engine's maker asks for it.",
-        ]
-    )
 
 
 def _work(made: BracketDesign) -> str:

@@ -11,7 +11,7 @@ from wheelcad.errors import DesignError, Fault
 from wheelcad.findings import Finding, holds
 from wheelcad.job.agree import contradictions
 from wheelcad.job.models import Job
-from wheelcad.job.plausible import likely_slips
+from wheelcad.job.plausible import likely_slips, slip_faults
 from wheelcad.parts.adapter.design import AdapterDesign, design_adapter
 from wheelcad.parts.balance.design import BalanceDesign, design_balance
 from wheelcad.parts.blank.design import BlankDesign, design_blank
@@ -73,6 +73,8 @@ def design_job(job: Job) -> Design:
             return None
 
     wheel = attempt(lambda: design_wheel(job))
+    if any(fault.key[:2] == ("wheel", "slot") for fault in faults):  # nothing else stands on a slot that cannot be
+        raise DesignError([*slip_faults(job), *faults]).placed(job.source.located)
     blank = attempt(lambda: design_blank(job))
     adapter = attempt(lambda: design_adapter(job))
     cam = attempt(lambda: design_cam(job, wheel))
@@ -86,7 +88,7 @@ def design_job(job: Job) -> Design:
         sure, drilled = wheel, balance
         indexing = attempt(lambda: design_indexing(job, sure, drilled.holes))
     if faults or wheel is None or balance is None:
-        raise DesignError(_once(faults)).placed(job.source.located)
+        raise DesignError([*slip_faults(job), *_once(faults)]).placed(job.source.located)
     ignition = design_ignition(job.engine, job.sensor, wheel)
     findings = [*likely_slips(job), *_assumed(job), *wheel_findings(job, wheel), *ignition.findings, *balance.findings]
     for part in (blank, adapter, gauge):

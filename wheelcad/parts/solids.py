@@ -60,6 +60,14 @@ class Solids:
         """The kernel's figures of the wheel before correction holes: where `before` comes from."""
         return figures(self.wheel(()))
 
+    def before_readings(self) -> tuple[BodyFigures, ...]:
+        """The kernel's figures of the wheel as it was when each reading was taken, its own holes not yet drilled."""
+        holes = self.design.balance.holes
+        return tuple(
+            figures(self.wheel([hole for hole in holes if hole.reading < one.number]))
+            for one in self.design.balance.readings
+        )
+
     def part(self, name: str) -> cq.Shape:
         """The solid of one of the design's parts, by its name."""
         design = self.design

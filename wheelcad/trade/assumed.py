@@ -1,6 +1,6 @@
 """What is taken where a job does not say: one table, a line of source each, so that every page can print it as assumed.
 
-Values in base units: degrees, rpm, mm, ms, Hz; shares and ratios as they are. Keys are those of the job file.
+Values in base units: degrees, rpm, mm, ms, Hz, kg; shares and ratios as they are. Keys are those of the job file.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ VEE_DEG = {10: 72.0, 12: 60.0}  # by cylinders: even fire with pins shared
 USUAL_VEE_DEG = 90.0
 FEW_CYLINDERS = 4  # up to so many, the starter is slowed further between two firings
 DIP_FEW = 0.5
+CRANK_KG, CRANK_KG_EACH = 2.0, 3.0  # a crank without its flywheel, and for each cylinder; common practice, no source
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,9 @@ ASSUMED: Mapping[str, Assumed] = MappingProxyType(
         "engine.advance.least": Assumed(5.0, "angle", PRACTICE),
         "engine.advance.most": Assumed(40.0, "angle", PRACTICE),
         "engine.dwell": Assumed(4.0, "time", PRACTICE),
+        # of a four: `assumed_crank_kg`
+        "balance.turns_with": Assumed(14.0, "mass", "a crank of 2 kg and 3 kg a cylinder, no flywheel: " + PRACTICE),
+        "shop.cutter.corner": Assumed(0.2, "length", "a plain end mill's corners wear to 0.1 to 0.3 mm: " + PRACTICE),
         "sensor.element_spacing": Assumed(2.5, "length", PRACTICE),
         "sensor.output": Assumed("iron-low", "", "an open collector that iron switches on: " + PRACTICE),
         "sensor.delay": Assumed(0.01, "time", PRACTICE),
@@ -74,6 +78,12 @@ def assumed_layout(cylinders: int) -> str:
 def assumed_vee_deg(cylinders: int) -> float:
     """The angle between the banks of a vee of so many cylinders; common practice, no source."""
     return VEE_DEG.get(cylinders, USUAL_VEE_DEG)
+
+
+def assumed_crank_kg(cylinders: int | None) -> float:
+    """Mass (kg) that turns with a plate wheel: a light crank without its flywheel; of a single where `cylinders` is not
+    known, so that the limit is never too generous. Common practice, no source."""
+    return CRANK_KG + CRANK_KG_EACH * (cylinders or 1)
 
 
 def assumed_ratio(missing: int) -> float:

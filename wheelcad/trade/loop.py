@@ -151,17 +151,16 @@ class Loop:
         Polygon by Green's theorem, plus for each arc the circular segment between it and its chord. Positive when
         the loop runs anticlockwise.
         """
-        area = mx = my = polar = 0.0
-        for e in self.edges():
-            cross = e.x0 * e.y1 - e.x1 * e.y0
-            area += cross / 2
-            mx += cross * (e.x0 + e.x1) / 6
-            my += cross * (e.y0 + e.y1) / 6
-            polar += cross * _triangle_square(e.x0, e.y0, e.x1, e.y1)
-            if not e.is_line:
-                a, sx, sy, j = _segment_moments(e)
-                area, mx, my, polar = area + a, mx + sx, my + sy, polar + j
-        return area, mx, my, polar
+        x0, y0, bulge = self._vertices.T
+        x1, y1 = np.roll(x0, -1), np.roll(y0, -1)
+        cross = x0 * y1 - x1 * y0
+        area, mx, my = cross.sum() / 2, (cross * (x0 + x1)).sum() / 6, (cross * (y0 + y1)).sum() / 6
+        polar = (cross * _triangle_square(x0, y0, x1, y1)).sum()
+        arcs = np.abs(bulge) >= STRAIGHT
+        if arcs.any():
+            a, sx, sy, j = _segment_moments(x0[arcs], y0[arcs], x1[arcs], y1[arcs], bulge[arcs])
+            area, mx, my, polar = area + a, mx + sx, my + sy, polar + j
+        return float(area), float(mx), float(my), float(polar)
 
     @property
     def area(self) -> float:
@@ -227,24 +226,25 @@ def arc_bulge(sweep_rad: float) -> float:
     return math.tan(sweep_rad / 4)
 
 
-def _triangle_square(x0: float, y0: float, x1: float, y1: float) -> float:
-    """∫(x²+y²) over the triangle origin-p0-p1, divided by its cross product p0 × p1."""
+def _triangle_square(x0: Floats, y0: Floats, x1: Floats, y1: Floats) -> Floats:
+    """∫(x²+y²) over the triangles origin-p0-p1, each divided by its cross product p0 × p1."""
     return (x0 * x0 + x0 * x1 + x1 * x1 + y0 * y0 + y0 * y1 + y1 * y1) / 12
 
 
-def _segment_moments(e: Edge) -> tuple[float, float, float, float]:
-    """Signed area, first moments and polar moment about the origin of the circular segment between arc and chord."""
-    (cx, cy), r, sweep = e.centre, e.radius, e.sweep
-    ax, ay, bx, by = e.x0 - cx, e.y0 - cy, e.x1 - cx, e.y1 - cy
-    area = r * r / 2 * (sweep - math.sin(sweep))
+def _segment_moments(
+    x0: Floats, y0: Floats, x1: Floats, y1: Floats, bulge: Floats
+) -> tuple[float, float, float, float]:
+    """Signed area, first moments and polar moment about the origin of the circular segments between arcs and chords."""
+    sweep = 4.0 * np.arctan(bulge)
+    r = np.hypot(x1 - x0, y1 - y0) * (1 + bulge**2) / (4 * np.abs(bulge))
+    offset = (1 - bulge**2) / (4 * bulge)
+    cx, cy = (x0 + x1) / 2 - offset * (y1 - y0), (y0 + y1) / 2 + offset * (x1 - x0)
+    ax, ay, bx, by = x0 - cx, y0 - cy, x1 - cx, y1 - cy
+    area = r * r / 2 * (sweep - np.sin(sweep))
     # first moment about the arc's centre: sector less triangle, along the bisector of the arc
-    moment = 2 * r**3 / 3 * math.sin(abs(sweep) / 2) ** 3 * (1 if sweep > 0 else -1)
-    start = math.atan2(ay, ax) + sweep / 2
-    mx, my = moment * math.cos(start), moment * math.sin(start)
+    moment = 2 * r**3 / 3 * np.sin(np.abs(sweep) / 2) ** 3 * np.sign(sweep)
+    middle = np.arctan2(ay, ax) + sweep / 2
+    mx, my = moment * np.cos(middle), moment * np.sin(middle)
     polar = r**4 * sweep / 4 - (ax * by - bx * ay) * _triangle_square(ax, ay, bx, by)
-    return (
-        area,
-        mx + cx * area,
-        my + cy * area,
-        polar + 2 * (cx * mx + cy * my) + (cx * cx + cy * cy) * area,
-    )
+    polar += 2 * (cx * mx + cy * my) + (cx * cx + cy * cy) * area
+    return area.sum(), (mx + cx * area).sum(), (my + cy * area).sum(), polar.sum()

@@ -74,9 +74,11 @@ SOURCES: tuple[Source, ...] = (
     Source("en-1993-1-8", ("EN 1993-1-8",), "CEN", "Eurocode 3: design of joints", "2005", "Table 3.3: edge distances",
            "memory"),
     Source("shigley", ("Shigley",), "Shigley and others", "Mechanical Engineering Design", "", "rotating rings; bolt "
-           "preload", "excerpt", (_FITS + "test_annular_disc",)),
-    Source("inglis", ("Inglis",), "C. E. Inglis", "Stresses in a plate due to the presence of cracks and sharp corners",
-           "1913", "notch factor 1 + 2·√(a/ρ)", "memory"),
+           "preload", "excerpt", (_FITS + "test_annular_disc",
+           "test_disc_elements.py::test_a_disc_with_a_bore_without_and_with_a_pinhole")),
+    Source("kirsch", ("Kirsch",), "E. G. Kirsch", "Die Theorie der Elastizität und die Bedürfnisse der "
+           "Festigkeitslehre", "1898", "round hole in a plate: 3σ1 - σ2", "memory",
+           ("test_disc_elements.py::test_bolt_holes_of_a_plate", "test_disc_elements.py::test_a_plate_with_a_hole")),
     Source("shop-practice", ("Shop Practice",), "a shop manual", "Shop Practice: cast-iron flywheels", "", "100 ft/s",
            "excerpt", (_FITS + "test_old_rim_rule",)),
     Source("od1644", ("OD1644", "milling handbooks"), "US Army", "Subcourse OD1644, milling "

@@ -13,8 +13,6 @@ from types import MappingProxyType
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from wheelcad.units import INCH_MM
-
 # Balance quality grades, e·omega in mm/s. Source: ISO 21940-11 Table 1.
 GRADES: Mapping[str, float] = MappingProxyType({"G2.5": 2.5, "G6.3": 6.3, "G16": 16.0, "G40": 40.0})
 
@@ -22,7 +20,6 @@ GRADES: Mapping[str, float] = MappingProxyType({"G2.5": 2.5, "G6.3": 6.3, "G16":
 AIM_GRADE = "G6.3"
 LIMIT_GRADE = "G16"
 
-G_MM_PER_OZ_IN = 28.349523125 * INCH_MM  # 720.0779, exact by the international pound and inch
 POINT_DEG = 118.0  # the included angle of an ordinary twist drill's point
 
 # Arm of the rolling resistance of hardened, ground steel on steel, mm. Common practice, no source: 0.005 to 0.05.
@@ -38,24 +35,6 @@ def permissible_g_mm(grade_mm_s: float, mass_kg: float, rpm: float) -> float:
     if grade_mm_s <= 0 or mass_kg <= 0 or rpm <= 0:
         raise ValueError("grade, mass and speed must be greater than nothing")
     return 60_000.0 / (2.0 * math.pi) * grade_mm_s * mass_kg / rpm
-
-
-def permissible_oz_in(grade_mm_s: float, weight_lb: float, rpm: float) -> float:
-    """Permissible residual unbalance, oz·in: 6.015·G·W/n, from G in mm/s, weight in lb and rpm.
-
-    Source: as `permissible_g_mm`.
-    """
-    return oz_in(permissible_g_mm(grade_mm_s, weight_lb * 0.45359237, rpm))
-
-
-def oz_in(g_mm: float) -> float:
-    """Unbalance in oz·in from g·mm."""
-    return g_mm / G_MM_PER_OZ_IN
-
-
-def g_mm(ounce_inches: float) -> float:
-    """Unbalance in g·mm from oz·in."""
-    return ounce_inches * G_MM_PER_OZ_IN
 
 
 def annular_sector(
@@ -95,46 +74,9 @@ def point_length_mm(diameter_mm: float, point_deg: float | None) -> float:
     return diameter_mm / 2 / math.tan(math.radians(point_deg) / 2)
 
 
-def hole_moment_g_mm(
-    radius_mm: float, diameter_mm: float, depth_mm: float, density_kg_m3: float, point_deg: float | None = None
-) -> float:
-    """Unbalance (g·mm) that a hole drilled along the crank at `radius_mm` takes out there. See `hole_mass_g`."""
-    return radius_mm * hole_mass_g(diameter_mm, depth_mm, density_kg_m3, point_deg)
-
-
-def hole_depth_mm(
-    moment_g_mm: float, radius_mm: float, diameter_mm: float, density_kg_m3: float, point_deg: float | None = None
-) -> float:
-    """Depth (mm, full diameter) at which one hole takes out `moment_g_mm`: the inverse of `hole_moment_g_mm`.
-
-    ValueError when the drill's point alone takes out more, or a size is not greater than nothing.
-    """
-    if min(radius_mm, diameter_mm, density_kg_m3) <= 0:
-        raise ValueError("radius, diameter and density must be greater than nothing")
-    per_mm = hole_moment_g_mm(radius_mm, diameter_mm, 1.0, density_kg_m3)
-    depth = moment_g_mm / per_mm - point_length_mm(diameter_mm, point_deg) / 3
-    if depth < 0:
-        raise ValueError("the drill's point alone takes out more than is wanted: use a smaller drill")
-    return depth
-
-
 def centrifugal_n(unbalance_g_mm: float, rpm: float) -> float:
     """Rotating force (N) of an unbalance in g·mm at `rpm`: U·ω²."""
     return unbalance_g_mm * 1e-6 * (2 * math.pi * rpm / 60) ** 2
-
-
-def pair_half_angle_deg(needed_g_mm: float, one_hole_g_mm: float) -> float:
-    """Angle δ (degrees, 0 to 90) at which two equal holes at ±δ about the heavy line take out `needed_g_mm`.
-
-    2·u·cos δ = needed: the angle trims the amount exactly. ValueError when two such holes are not enough, or when
-    needed < 0 or one hole ≤ 0. Source: sum of two equal vectors.
-    """
-    if needed_g_mm < 0 or one_hole_g_mm <= 0:
-        raise ValueError("the unbalance to take out cannot be negative, and a hole must take out something")
-    share = needed_g_mm / (2 * one_hole_g_mm)
-    if share > 1:
-        raise ValueError("two such holes take out less than is needed: larger, deeper or more holes")
-    return math.degrees(math.acos(share))
 
 
 def mass_within_surface_g(diameter_mm: float, length_mm: float, density_kg_m3: float) -> float:
@@ -142,38 +84,27 @@ def mass_within_surface_g(diameter_mm: float, length_mm: float, density_kg_m3: f
     return math.pi / 4 * diameter_mm**2 * length_mm * density_kg_m3 * 1e-6
 
 
-def returned_surface_g_mm(mass_g: float, indicator_reading_mm: float) -> float:
-    """Unbalance (g·mm) from turning a surface that reads `indicator_reading_mm` on an indicator: mass × reading / 2.
+def runout_for_unbalance_mm(limit_g_mm: float, mass_g: float) -> float:
+    """Greatest indicator reading (mm) on a turned surface at which its unbalance, mass × reading / 2, stays within
+    `limit_g_mm`.
 
     mass_g: `mass_within_surface_g` of the surface turned. Shifting a circle of area A by e moves A·e of metal to one
     side, so what counts is all the metal the surface encloses, not the thin layer that came off. The reading is twice
-    the eccentricity. ValueError when either is negative. Source: first moment of a shifted disc.
-    """
-    if mass_g < 0 or indicator_reading_mm < 0:
-        raise ValueError("mass and indicator reading cannot be negative")
-    return mass_g * indicator_reading_mm / 2
-
-
-def runout_for_unbalance_mm(limit_g_mm: float, mass_g: float) -> float:
-    """Greatest indicator reading (mm) at which `returned_surface_g_mm` stays within `limit_g_mm`.
-
-    ValueError if mass ≤ 0 or the limit is negative.
+    the eccentricity. ValueError if mass ≤ 0 or the limit is negative. Source: first moment of a shifted disc.
     """
     if mass_g <= 0 or limit_g_mm < 0:
         raise ValueError("mass must be greater than nothing and the limit not negative")
     return 2 * limit_g_mm / mass_g
 
 
-def split_two_planes(unbalance_g_mm: float, z_mm: float, z1_mm: float, z2_mm: float) -> tuple[float, float]:
-    """(U1, U2) in planes z1 and z2 that equal one unbalance at z: same sum, same couple.
+def polar_sum(sizes: ArrayLike, at_deg: ArrayLike) -> tuple[float, float]:
+    """(size, at_deg 0 ≤ a < 360) of the sum of vectors given by size and direction, degrees in one sense.
 
-    U1 = U·(z2-z)/(z2-z1), U2 = U·(z-z1)/(z2-z1). ValueError when the planes coincide. Outside z1..z2 one
-    of them is negative. Source: statics, lever rule.
+    What balances them is as large and lies 180 degrees on. Source: static balance, any handbook of mechanics.
     """
-    if z1_mm == z2_mm:
-        raise ValueError("two correction planes must lie apart")
-    second = (z_mm - z1_mm) / (z2_mm - z1_mm)
-    return unbalance_g_mm * (1 - second), unbalance_g_mm * second
+    angles = np.radians(np.asarray(at_deg, dtype=float))
+    total = complex((np.asarray(sizes, dtype=float) * np.exp(1j * angles)).sum())
+    return abs(total), math.degrees(math.atan2(total.imag, total.real)) % 360.0
 
 
 def two_planes(

@@ -21,8 +21,8 @@ from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.judge import bend_distance, outline_distance
 from wheelcad.parts.bracket.model import Asked, BracketDesign
 from wheelcad.trade.bending import least_inside_radius_mm
-from wheelcad.units import INCH, Written
-from wheelcad.words import fraction_text, length
+from wheelcad.units import INCH, Written, fraction_text
+from wheelcad.words import length
 
 
 def inches(value: Fraction) -> Written:

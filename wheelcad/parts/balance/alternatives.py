@@ -59,13 +59,18 @@ def slot_behind_rim(
     return None
 
 
-def added_mass(metal: Metal, amount: float, at_deg: float, radii: Floats) -> str | None:
-    """A bolt on the light side, in words, at the middle of the radii where an 8 mm hole keeps its walls."""
+def mass_radius(metal: Metal, radii: Floats) -> float | None:
+    """A radius for a bolt on the light side: the middle of those where an 8 mm hole keeps its walls, or None."""
     at = seats(metal, radii, radii * 0 + 8.0)
-    if not at.fits.any():
-        return None
     found = at.radius[at.fits]
-    radius = float(found[len(found) // 2])
+    return float(found[len(found) // 2]) if len(found) else None
+
+
+def added_mass(metal: Metal, amount: float, at_deg: float, radii: Floats) -> str | None:
+    """A bolt on the light side, in words; None where no hole for it keeps its walls."""
+    radius = mass_radius(metal, radii)
+    if radius is None:
+        return None
     return (
         f"a bolt on the light side, {angle((at_deg + 180) % 360, 1)} at radius {length(radius)}, that weighs "
         f"{mass(amount / radius)} more than the metal drilled out for it, locked so that it cannot come loose"

@@ -1,4 +1,5 @@
-"""Plans with blind holes, for where no through pair can be drilled: one on the heavy line, a pair, or two planes.
+"""Plans with blind holes, for where through pairs cannot be drilled or err more: one on the heavy line, a pair, or two
+planes.
 
 Depths are full-diameter depths on the quill's marks; the 118° point goes deeper and is counted. With a pair the angle
 trims what the rounding of the depth leaves.
@@ -6,37 +7,54 @@ trims what the rounding of the depth leaves.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 import numpy as np
 
 from wheelcad.parts.balance.candidates import WIDEST_HALF_DEG, Cells, HoleSearch, Plan, Wanted, made
-from wheelcad.parts.balance.through import best_first, if_made, in_plane
+from wheelcad.parts.balance.metal import Bools, free_at
+from wheelcad.parts.balance.spread import likely
+from wheelcad.parts.balance.through import TRIED, Proposals, in_plane, paired
 from wheelcad.trade.loop import Floats
 
 SHALLOWEST = 0.5  # diameters of full depth, below which it is a dimple and its depth a guess
 DEEP = 4.0  # diameters of full depth, above which a blind hole is deeper than it need be
 ROUNDS = 30  # of the fixed-point iteration between depth and plane
+HALVES_DEG = (0.0, 15.0, 25.0, 35.0, 45.0, 55.0, 65.0, 72.0)  # least half angles that depths of a pair are reckoned for
 
 
-def single_blind(sought: HoleSearch, relaxed: bool) -> Iterator[Plan]:
-    """One blind hole on the heavy line; where an error of depth does least first."""
+def single_blind(sought: HoleSearch, relaxed: bool) -> Iterator[Proposals]:
+    """One blind hole on the heavy line; the rounding of its depth leaves something."""
     for cells in sought.grids:
         depth = sought.marks.depth_near(_depth_for(cells, np.full(cells.one.shape, sought.amount)))
         good = _drillable(cells, depth) & in_plane(sought, cells.blind_z(depth), relaxed)
-        good &= np.abs(cells.taken_blind(depth) - sought.amount) <= sought.at_worst
-        for i in best_first(cells.one, good):
-            yield from if_made(sought, "blind-hole", [Wanted(cells, i, 0.0, float(depth[i]))])
+        taken = cells.taken_blind(depth)
+        good &= np.abs(taken - sought.amount) <= sought.at_worst
+        at = cells.seats
+        good &= free_at(sought.metal, at.radius, at.diameter, np.full(at.radius.shape, sought.at_deg))
+        deep = np.maximum(depth + at.point / 3, 1e-3)
+        arrays = (value[:, None] for value in (taken, taken * 0, at.radius, at.diameter, deep))
+        figure = likely(sought.doubtful, *arrays) + np.abs(taken - sought.amount)
+        yield Proposals("blind-hole", figure, good, _alone(cells, depth))
 
 
-def blind_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[Plan]:
-    """Two equal blind holes at ±δ, smallest δ first; the depth is rounded up and the angle trims."""
+def _alone(cells: Cells, depth: Floats) -> Callable[[int], list[Wanted]]:
+    return lambda i: [Wanted(cells, i, 0.0, float(depth[i]))]
+
+
+def blind_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[Proposals]:
+    """Two equal blind holes at ±δ, shallow ones near the line and deeper ones farther apart; the angle trims."""
     for cells in sought.grids:
-        depth, half, good = _paired(sought, cells, np.full(cells.one.shape, sought.amount))
-        good &= in_plane(sought, cells.blind_z(depth), relaxed)
-        for i in best_first(half, good):
-            wants = [Wanted(cells, i, sign * float(half[i]), float(depth[i])) for sign in (1.0, -1.0)]
-            yield from if_made(sought, "blind-pair", wants)
+        for least in HALVES_DEG:
+            depth, half, good = _paired(sought, cells, np.full(cells.one.shape, sought.amount), least)
+            good &= in_plane(sought, cells.blind_z(depth), relaxed)
+            deep = np.maximum(depth + cells.seats.point / 3, 1e-3)
+            figure, free = paired(sought, cells, cells.taken_blind(depth), half, deep)
+            yield Proposals("blind-pair", figure, good & free, _pair(cells, half, depth))
+
+
+def _pair(cells: Cells, half: Floats, depth: Floats) -> Callable[[int], list[Wanted]]:
+    return lambda i: [Wanted(cells, i, sign * float(half[i]), float(depth[i])) for sign in (1.0, -1.0)]
 
 
 def two_planes(sought: HoleSearch) -> Iterator[Plan]:
@@ -56,7 +74,9 @@ def two_planes(sought: HoleSearch) -> Iterator[Plan]:
         deep, half1, good1 = _paired(sought, front, sought.amount * (1 - second))
         shallow, half2, good2 = _paired(sought, back, sought.amount * second)
     good = good1 & good2 & (z1 - z2 > 1.0) & (second > 0) & (second < 1)
-    for i in best_first(np.maximum(half1, half2), good):
+    found = np.flatnonzero(good)
+    widest = np.round(np.maximum(half1, half2)[found], 6)
+    for i in found[np.argsort(widest, kind="stable")][:TRIED].tolist():
         wants = [Wanted(front, i, sign * float(half1[i]), float(deep[i])) for sign in (1.0, -1.0)]
         wants += [Wanted(back, i, sign * float(half2[i]), float(shallow[i])) for sign in (1.0, -1.0)]
         plan = made(sought, "two-planes", wants)
@@ -68,16 +88,17 @@ def _depth_for(cells: Cells, amount: Floats) -> Floats:
     return amount / cells.one - cells.seats.point / 3
 
 
-def _drillable(cells: Cells, depth: Floats) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+def _drillable(cells: Cells, depth: Floats) -> Bools:
     deepest = np.minimum(cells.deepest, DEEP * cells.seats.diameter) + 1e-9
     return np.asarray((depth >= SHALLOWEST * cells.seats.diameter) & (depth <= deepest))
 
 
-def _paired(
-    sought: HoleSearch, cells: Cells, amount: Floats
-) -> tuple[Floats, Floats, np.ndarray[tuple[int, ...], np.dtype[np.bool_]]]:
-    """Depth and half angle of two equal holes that take out `amount`, and which cells can have them."""
-    least = np.radians(cells.least_half + sought.marks.dial_step_deg)
+def _paired(sought: HoleSearch, cells: Cells, amount: Floats, least_deg: float = 0.0) -> tuple[Floats, Floats, Bools]:
+    """Depth and half angle of two equal holes that take out `amount`, and which cells can have them.
+
+    least_deg: half angle that they are set at or beyond, by the rounding of the depth.
+    """
+    least = np.radians(np.maximum(cells.least_half + sought.marks.dial_step_deg, least_deg))
     depth = sought.marks.depth_up(_depth_for(cells, amount / (2 * np.cos(least))))
     depth = np.maximum(depth, sought.marks.depth_up(SHALLOWEST * cells.seats.diameter))
     share = amount / (2 * cells.taken_blind(depth))

@@ -17,13 +17,15 @@ import numpy as np
 from wheelcad.parts.balance import walls
 from wheelcad.parts.balance.marks import Marks
 from wheelcad.parts.balance.metal import Bools, Metal, Seats, blocked_angles, is_free, seats
-from wheelcad.parts.common.holes import CorrectionHole
+from wheelcad.parts.balance.spread import figure, spread
+from wheelcad.parts.common.holes import CorrectionHole, taken_out
 from wheelcad.trade.drills import Drill, flute_length_mm
-from wheelcad.trade.frames import wrap_180
+from wheelcad.trade.frames import point_at, wrap_180
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import POINT_DEG
 
 WIDEST_HALF_DEG = 75.0  # beyond it two holes take out much more metal than they are worth, and their errors with it
+DRAWS = 4000  # of the errors, where plans are compared
 FULL_TURN_COMBINATIONS = 2  # holes up to which all neighbouring marks are tried together
 
 
@@ -31,9 +33,9 @@ FULL_TURN_COMBINATIONS = 2  # holes up to which all neighbouring marks are tried
 class HoleSearch:
     """Take out `amount` at `at_deg` (the heavy side) lying at z = plane_mm.
 
-    accept: residual at which a plan is good enough; at_worst: what it may leave if none is. couple_limit: g·mm² that
-    may be left about the plane, None when it does not matter. faces: False drills from the front, True from the back,
-    in the order of preference.
+    at_worst: residual that a plan may leave on the shop's marks. doubtful: g·mm of the amount that are as uncertain as
+    the metal that was cut away. couple_limit: g·mm² that may be left about the plane, None when it does not matter.
+    faces: False drills from the front, True from the back. reading: which reading the holes follow from, 0 for none.
     """
 
     amount: float
@@ -45,9 +47,10 @@ class HoleSearch:
     drills: tuple[Drill, ...]
     radii: Floats
     faces: tuple[bool, ...]
-    accept: float
     at_worst: float
+    doubtful: float
     couple_limit: float | None
+    reading: int = 0
 
     @cached_property
     def grids(self) -> tuple[Cells, ...]:
@@ -169,6 +172,7 @@ def _hole(sought: HoleSearch, want: Wanted) -> CorrectionHole:
         at.from_back,
         drill.name,
         where(sought.metal, top, bottom),
+        sought.reading,
     )
 
 
@@ -206,6 +210,14 @@ def _one_by_one(sought: HoleSearch, holes: Sequence[CorrectionHole], marks: Sequ
         if angles == before:
             break
     return angles
+
+
+def figure_95(sought: HoleSearch, plan: Plan) -> float:
+    """The 95 % figure of what the plan leaves once its errors are drawn, g·mm."""
+    heavy = point_at(1.0, sought.at_deg, sought.metal.sense)
+    left = sought.amount * heavy - taken_out(plan.holes, sought.density * 1e6, sought.metal.sense)
+    vectors, _ = spread(left, sought.doubtful * heavy, plan.holes, sought.density, sought.metal.sense, DRAWS)
+    return figure(vectors)
 
 
 def walls_hold(metal: Metal, holes: Sequence[CorrectionHole]) -> bool:

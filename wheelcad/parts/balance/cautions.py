@@ -34,14 +34,14 @@ def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> list[Findin
     if turned.removed_share > MUCH:
         said = f"{mass(turned.removed_g)}, {turned.removed_share:.0%} of the piece as found"
         why = "balance drillings of the maker may go with it: look for them first, and check the balance after turning"
-        out.append(holds(Check.MAKERS_DRILLINGS, "blank", False, said, why, PRACTICE, "warn"))
+        out.append(holds(Check.MAKERS_DRILLINGS, "blank", False, said, why, PRACTICE, "note"))
         cylinders = job.engine.cylinders if job.engine is not None else None
         calm = cylinders is not None and cylinders < LONG_CRANK and not (job.pulley and job.pulley.rubber_ring)
         why = (
             "mass turned off a pulley changes how it calms the crank's torsional vibration, rubber ring or not: ask "
             "the engine's maker before a long crank is run without it"
         )
-        out.append(holds(Check.TORSIONAL_DAMPING, "blank", calm, said, why, PRACTICE, "warn"))
+        out.append(holds(Check.TORSIONAL_DAMPING, "blank", calm, said, why, PRACTICE, "note"))
     return out
 
 

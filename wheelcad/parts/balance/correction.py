@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 
 from wheelcad.errors import DesignError, Fault, Faults
 from wheelcad.job.models import Balance, Job
+from wheelcad.job.workshop import LevelReading
 from wheelcad.parts.balance import alternatives, walls
 from wheelcad.parts.balance.candidates import HoleSearch
 from wheelcad.parts.balance.initial import InitialUnbalance, initial_unbalance
 from wheelcad.parts.balance.marks import Marks, marks_of, usable_drills
 from wheelcad.parts.balance.metal import Metal, metal_of
 from wheelcad.parts.balance.plan import Outcome, search
+from wheelcad.parts.balance.rated import rated
+from wheelcad.parts.balance.reading import AddedMass, Reading, edges_for, unbalance_read
 from wheelcad.parts.balance.reasons import FACES, why_no_band, why_no_radius
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import WheelDesign
@@ -23,9 +27,7 @@ from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import AIM_GRADE, GRADES, LIMIT_GRADE, permissible_g_mm
 from wheelcad.words import count, length
 
-GOOD_SHARE = 0.2  # of the aim: a plan that leaves less is good enough to stop looking
-GOOD_WITHOUT_SPEED = 0.02  # of the unbalance, where no speed gives an aim
-WORST_WITHOUT_SPEED = 0.1  # of the unbalance, the same: what a plan may leave at worst
+WORST_WITHOUT_SPEED = 0.1  # of the unbalance: what a plan may leave where no speed gives an aim
 NOTHING_SHARE = 0.05  # of the aim: less than this is not worth a hole
 NOTHING_G_MM = 0.5  # the same where no speed gives an aim
 DISC = 0.5  # length over diameter up to which a rotor is balanced in one plane; common practice, no source
@@ -33,6 +35,7 @@ LARGEST_OFFERED = 13.0  # mm: drills up to this are tried when the job's largest
 
 
 NOTHING_HEAVY = "nothing worth a hole: the wheel is in balance as cut"
+NOT_FELT = "nothing to correct: what was read is less than level edges can show for certain"
 
 
 def _not_asked(job: Job) -> str:
@@ -45,9 +48,12 @@ def speed_of(job: Job) -> float | None:
     return job.engine.max_speed if job.engine is not None else None
 
 
-def aim_of(job: Job, mass_kg: float) -> float | None:
+def aim_of(job: Job, own_kg: float) -> float | None:
+    """What is aimed at, g·mm; None without a speed. own_kg: of the piece."""
     speed, grade = speed_of(job), job.balance.grade if job.balance is not None else LIMIT_GRADE
-    return None if speed is None else permissible_g_mm(min(GRADES[grade], GRADES[AIM_GRADE]), mass_kg, speed)
+    if speed is None:
+        return None
+    return permissible_g_mm(min(GRADES[grade], GRADES[AIM_GRADE]), rated(job, own_kg).kg, speed)
 
 
 def not_worth_g_mm(job: Job, mass_kg: float) -> float:
@@ -95,8 +101,8 @@ def _search(
         drills=usable,
         radii=radii,
         faces=FACES[wanted.faces],
-        accept=GOOD_WITHOUT_SPEED * amount if aim is None else GOOD_SHARE * aim,
         at_worst=WORST_WITHOUT_SPEED * amount if aim is None else aim,
+        doubtful=float(np.hypot(*initial.parts[0][1:3])),
         couple_limit=None if aim is None or disc else aim / 2 * metal.length,
     )
 
@@ -185,29 +191,82 @@ def _relaxed(job: Job, wanted: Balance, wheel: WheelDesign, metal: Metal, initia
 
 
 class Correction(NamedTuple):
-    """What is heavy, and what was found against it."""
+    """What is heavy, what was planned against it, and what the readings of the finished wheel add."""
 
     metal: Metal
     initial: InitialUnbalance
     outcome: Outcome
+    readings: tuple[Reading, ...] = ()
+
+    @property
+    def planned(self) -> tuple[CorrectionHole, ...]:
+        """The holes planned before anything is read; none where nothing was found or asked for."""
+        return self.outcome.plan.holes if self.outcome.plan is not None else ()
 
     @property
     def holes(self) -> tuple[CorrectionHole, ...]:
-        """The holes to drill; none where nothing was found or asked for."""
-        return self.outcome.plan.holes if self.outcome.plan is not None else ()
+        """All holes: the planned ones, then each reading's."""
+        return self.planned + tuple(hole for reading in self.readings for hole in reading.holes)
 
 
 def correction(job: Job, wheel: WheelDesign) -> Correction:
     """What is heavy and the holes for it; DesignError where `balance` asks for holes that cannot be anywhere."""
     metal = metal_of(job, wheel)
     initial = initial_unbalance(job, wheel, metal)
-    if job.balance is None or job.balance.correct_by != "holes":
+    if job.balance is None:
         return Correction(metal, initial, Outcome(None, _not_asked(job)))
-    wanted = hole_search(job, job.balance, wheel, metal, initial)
-    heavy = wanted.amount > not_worth_g_mm(job, initial.mass_kg)
-    return Correction(metal, initial, search(wanted) if heavy else Outcome(None, NOTHING_HEAVY))
+    outcome = Outcome(None, _not_asked(job))
+    if job.balance.correct_by == "holes":
+        wanted = hole_search(job, job.balance, wheel, metal, initial)
+        heavy = wanted.amount > not_worth_g_mm(job, initial.mass_kg)
+        outcome = search(wanted) if heavy else Outcome(None, NOTHING_HEAVY)
+    made = Correction(metal, initial, outcome)
+    for number, reading in enumerate((job.balance.reading, job.balance.recheck), start=1):
+        if reading is not None:
+            one = _read(job, job.balance, reading, number, wheel, made)
+            made = made._replace(readings=(*made.readings, one))
+    return made
+
+
+def _read(job: Job, wanted: Balance, taken: LevelReading, number: int, wheel: WheelDesign, made: Correction) -> Reading:
+    """The reading with the holes that follow from it, clear of all that are there already."""
+    metal, initial = replace(made.metal, drilled=made.holes), made.initial
+    widest = max(piece.land.radius for piece in metal.pieces)
+    if taken.radius > widest:
+        key = ("balance", "reading" if number == 1 else "recheck", "radius")
+        raise DesignError(
+            Fault("is beyond the wheel's rim", key=key, found=length(taken.radius), allowed=f"up to {length(widest)}")
+        )
+    size, heavy = unbalance_read(taken)
+    density = initial.density_kg_m3
+    mass_kg = initial.mass_kg - sum(hole.mass_g(density) for hole in made.holes) / 1000
+    edges = edges_for(mass_kg, metal.bore)
+    outcome, instead = Outcome(None, NOT_FELT), None
+    if size > edges.felt_g_mm:
+        radii = marks_of(job, wheel).radii(metal.bore, widest)
+        at = alternatives.mass_radius(metal, radii)
+        instead = AddedMass(size / at, (heavy + 180.0) % 360.0, at) if at is not None else None
+        outcome = Outcome(None, _not_asked(job))
+        if wanted.correct_by == "holes":
+            sought = replace(
+                hole_search(job, wanted, wheel, metal, initial),
+                amount=size,
+                at_deg=heavy,
+                plane_mm=0.0,
+                at_worst=edges.felt_g_mm / 2,
+                doubtful=0.0,
+                couple_limit=None,
+                reading=number,
+            )
+            outcome = search(sought)
+            if outcome.plan is None and (wanted.radius is not None or wanted.band is not None):
+                anywhere = wanted.model_copy(update={"radius": None, "band": None})
+                found = search(replace(sought, radii=hole_search(job, anywhere, wheel, metal, initial).radii))
+                if found.plan is not None:
+                    outcome = Outcome(found.plan, f"{found.why}; where the job wants holes there is no room for them")
+    return Reading(number, size, heavy, edges, outcome, instead, wheel.sense, density)
 
 
 def planned_holes(job: Job, wheel: WheelDesign) -> tuple[CorrectionHole, ...]:
-    """The holes alone, without the 95 % figures and verdicts; DesignError as in `correction`."""
+    """All holes alone, planned and from readings, without 95 % figures and verdicts; DesignError as in `correction`."""
     return correction(job, wheel).holes

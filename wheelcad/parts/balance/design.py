@@ -10,14 +10,15 @@ import math
 import numpy as np
 
 from wheelcad.job.models import Job
-from wheelcad.parts.balance import runout, spread
-from wheelcad.parts.balance.correction import correction, other_ways, speed_of
-from wheelcad.parts.balance.initial import InitialUnbalance
+from wheelcad.parts.balance import runout
+from wheelcad.parts.balance.correction import Correction, correction, other_ways, speed_of
 from wheelcad.parts.balance.model import BalanceDesign
+from wheelcad.parts.balance.rated import rated
+from wheelcad.parts.balance.reading import edges_for
+from wheelcad.parts.balance.spread import Spread, figure, off_centre, spread
 from wheelcad.parts.balance.verdicts import verdicts
-from wheelcad.parts.common.holes import CorrectionHole, taken_out
+from wheelcad.parts.common.holes import taken_out
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import GRADES, LIMIT_GRADE, permissible_g_mm
 
 __all__ = ["BalanceDesign", "design_balance"]
@@ -26,12 +27,12 @@ __all__ = ["BalanceDesign", "design_balance"]
 def design_balance(job: Job, wheel: WheelDesign) -> BalanceDesign:
     """The balance of a job's wheel. DesignError where `balance` asks for holes that cannot be anywhere."""
     made = correction(job, wheel)
-    metal, initial, outcome = made
+    metal, initial, outcome = made.metal, made.initial, made.outcome
     holes, before, wanted = made.holes, initial.vector, job.balance
     asked = wanted is not None and wanted.correct_by == "holes"
     after = before - taken_out(holes, initial.density_kg_m3, wheel.sense)
     mass = initial.mass_kg - sum(hole.mass_g(initial.density_kg_m3) for hole in holes) / 1000
-    errors, runout = _spread(job, wheel, initial, after, holes, mass)
+    errors, runout = _spread(job, wheel, made, mass)
     design = BalanceDesign(
         before=(float(before[0]), float(before[1])),
         after=(float(after[0]), float(after[1])),
@@ -47,30 +48,32 @@ def design_balance(job: Job, wheel: WheelDesign) -> BalanceDesign:
         couple_g_mm2=outcome.plan.couple if outcome.plan is not None else 0.0,
         spread=errors,
         runout_limit_mm=runout,
+        rated=rated(job, mass),
+        edges=edges_for(mass, metal.bore),
+        readings=made.readings,
         other=other_ways(job, wheel, metal, initial, outcome if asked else None),
     )
     return verdicts(job, wheel, design)
 
 
-def _spread(
-    job: Job,
-    wheel: WheelDesign,
-    initial: InitialUnbalance,
-    after: Floats,
-    holes: tuple[CorrectionHole, ...],
-    mass_kg: float,
-) -> tuple[spread.Spread, float | None]:
+def _spread(job: Job, wheel: WheelDesign, made: Correction, mass_kg: float) -> tuple[Spread, float | None]:
     """The 95 % figures, and the run-out the lathe must hold so that they stay within the job's grade."""
-    cut_away = np.array(initial.parts[0][1:3])
-    vectors, draws = spread.spread(after, cut_away, holes, initial.density_kg_m3 * 1e-6, wheel.sense)
-    drilling = spread.figure(vectors)
-    grade = job.balance.grade if job.balance is not None else LIMIT_GRADE
-    speed = speed_of(job)
-    if wheel.form == "plate":
-        mass, offset, limit = mass_kg * 1000, runout.plate_offset_mm(job)[0], None
-    else:
-        permitted = math.inf if speed is None else permissible_g_mm(GRADES[grade], mass_kg, speed)
-        limit = runout.runout_limit_mm(job, wheel, permitted - drilling)
-        mass, offset = runout.turned_again(job, wheel).mass_g, (limit or 0.0) / 2
-    seated = spread.figure(vectors + spread.off_centre(draws, mass, offset))
-    return spread.Spread(drilling, seated, offset), limit
+    initial, density = made.initial, made.initial.density_kg_m3
+    left = initial.vector - taken_out(made.planned, density, wheel.sense)
+    vectors, draws = spread(left, np.array(initial.parts[0][1:3]), made.planned, density * 1e-6, wheel.sense)
+    drilling, plate = figure(vectors), wheel.form == "plate"
+    limit = None if plate else runout.runout_limit_mm(job, wheel, _permitted(job, mass_kg) - drilling)
+    mass = mass_kg * 1000 if plate else runout.turned_again(job, wheel).mass_g
+    offset = runout.plate_offset_mm(job)[0] if plate else (limit or 0.0) / 2
+    if made.readings:  # what was turned off centre is in the reading, what the edges cannot show is not
+        last = made.readings[-1]
+        vectors, draws = spread(np.array(last.after), np.zeros(2), last.holes, density * 1e-6, wheel.sense)
+        vectors = vectors + off_centre(draws[::-1], last.edges.felt_g_mm, 1.0)
+        drilling, offset = figure(vectors), offset if plate else 0.0
+    return Spread(drilling, figure(vectors + off_centre(draws, mass, offset)), offset), limit
+
+
+def _permitted(job: Job, mass_kg: float) -> float:
+    """What the job's grade permits, g·mm; infinite without a speed."""
+    grade, speed = job.balance.grade if job.balance is not None else LIMIT_GRADE, speed_of(job)
+    return math.inf if speed is None else permissible_g_mm(GRADES[grade], rated(job, mass_kg).kg, speed)

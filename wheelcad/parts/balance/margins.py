@@ -52,7 +52,7 @@ def _round_about(metal: Metal, hole: CorrectionHole) -> Iterator[Margin]:
     """Slots, outside, groove, shoulders, recess and bore: what is round about the axis."""
     inner, outer = hole.radius_mm - hole.diameter_mm / 2, hole.radius_mm + hole.diameter_mm / 2
     if metal.bore > 0:
-        yield Margin(walls.BORE.what, inner - metal.bore, walls.BORE.mm)
+        yield Margin(walls.BORE.what, inner - metal.bore, metal.bore_wall)
     for piece in metal.pieces:
         land = piece.land
         in_metal = land.z_back < hole.z_top - SAME_MM and land.z_front > hole.z_bottom + SAME_MM
@@ -84,7 +84,7 @@ def _holes_of_the_pulley(metal: Metal, hole: CorrectionHole) -> Iterator[Margin]
         across, along = hole.radius_mm * math.sin(turned), hole.radius_mm * math.cos(turned)
         floor = math.sqrt(reach**2 - half**2)
         apart = math.hypot(max(abs(across) - half, 0.0), max(along - floor, 0.0, -along))
-        yield Margin("the keyway", apart - hole.diameter_mm / 2, walls.BORE.mm)
+        yield Margin("the keyway", apart - hole.diameter_mm / 2, metal.bore_wall)
 
 
 def _floor(metal: Metal, hole: CorrectionHole) -> float:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.balance import walls
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.common.openings import bolt_centres, pulley_bore
 from wheelcad.parts.common.stack import Land, ring_land, turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
@@ -40,7 +41,8 @@ class Piece:
 @dataclass(frozen=True)
 class Metal:
     """What can be drilled. pieces: front to back. bore and recess: radii, 0 for none. bolts: holes there are,
-    (x, y, radius) each. rubber: a bonded rubber ring lies somewhere in it.
+    (x, y, radius) each. rubber: a bonded rubber ring lies somewhere in it. keyed: its bore fits a shaft with a key.
+    drilled: correction holes that are in it already.
 
     keyway: (at_deg, half width, radius its corners reach) or None. marks: timing marks, (at_deg, inner, outer).
     z_front, z_back: of the whole piece.
@@ -55,11 +57,18 @@ class Metal:
     sense: int
     rubber: bool
     marks: tuple[tuple[float, float, float], ...] = ()
+    keyed: bool = False
+    drilled: tuple[CorrectionHole, ...] = ()
 
     @cached_property
     def bolts_polar(self) -> tuple[tuple[float, float, float], ...]:
         """(at_deg, radius from the axis, radius of the hole) of each bolt hole."""
         return tuple((float(angle_of(x, y, self.sense)), math.hypot(x, y), hole) for x, y, hole in self.bolts)
+
+    @property
+    def bore_wall(self) -> float:
+        """Metal that must stay round the bore, mm."""
+        return walls.bore_wall(2 * self.bore, self.keyed)
 
     @property
     def z_front(self) -> float:
@@ -103,7 +112,7 @@ def metal_of(job: Job, wheel: WheelDesign) -> Metal:
     marks = tuple((mark.at_deg, mark.inner, mark.outer) for mark in wheel.marks)
     rubber = bool(turned) and pulley is not None and pulley.rubber_ring
     pieces = _pieces(job, wheel, _split(lands, recess_depth), recess_depth, rubber)
-    return Metal(pieces, bore, recess, recess_depth, bolts, keyway, wheel.sense, rubber, marks)
+    return Metal(pieces, bore, recess, recess_depth, bolts, keyway, wheel.sense, rubber, marks, bool(turned))
 
 
 def _split(lands: Sequence[Land], depth: float) -> list[Land]:
@@ -198,7 +207,7 @@ def seats(metal: Metal, radius: Floats, diameter: Floats, from_back: bool = Fals
         beyond = np.where(closed, 0.0, np.where(meets, sign * (leave - near), beyond))
         stop = np.where((closed | blocked) & (stop < 0), i, stop)
         phase = np.where(starts, 1, np.where(opens, 2, np.where(closed | meets, 3, np.where(blocked, 9, phase))))
-    fits = (phase >= 1) & (phase <= 3) & (inner >= (metal.bore + walls.BORE.mm if metal.bore > 0 else 0.0))
+    fits = (phase >= 1) & (phase <= 3) & (inner >= (metal.bore + metal.bore_wall if metal.bore > 0 else 0.0))
     stand = np.maximum(tallest - sign * enter, 0.0)
     top, bottom = (leave, enter) if from_back else (enter, leave)
     return Seats(radius, diameter, from_back, fits, top, bottom, beyond, stand, stop)
@@ -217,32 +226,47 @@ def _states(metal: Metal, piece: Piece, inner: Floats, outer: Floats) -> tuple[B
     return cover, clear, walled
 
 
-def blocked_angles(metal: Metal, radius: float, diameter: float) -> list[tuple[float, float]]:
-    """Angles a hole's centre must keep away from at this radius: (middle, half width) in degrees each."""
+def blocked_angles(metal: Metal, radius: Floats | float, diameter: Floats | float) -> list[tuple[float, Floats]]:
+    """Angles a hole's centre must keep away from: (middle, half width) in degrees each, 0 wide where nothing is near.
+
+    radius, diameter: of one hole or of many, mm; half widths are of their shape.
+    """
+    radius, diameter = np.asarray(radius, dtype=float), np.asarray(diameter, dtype=float)
     out = []
     for at_deg, from_axis, hole in metal.bolts_polar:
-        keep = hole + walls.bolt_wall(2 * hole) + diameter / 2
-        half = _half_angle(from_axis, radius, keep)
-        if half > 0:
-            out.append((at_deg, half))
+        out.append((at_deg, _half_angle(from_axis, radius, hole + walls.bolt_wall(2 * hole) + diameter / 2)))
+    for other in metal.drilled:
+        wall = np.maximum(walls.HOLES.mm, np.maximum(diameter, other.diameter_mm) / 2)
+        keep = other.diameter_mm / 2 + wall + diameter / 2
+        out.append((other.at_deg, _half_angle(other.radius_mm, radius, keep)))
     if metal.keyway is not None:
         at, width, reach = metal.keyway
-        keep = walls.BORE.mm + diameter / 2
-        if radius - keep < reach:
-            out.append((at, math.degrees(math.asin(min(1.0, (width + keep) / radius)))))
+        keep = metal.bore_wall + diameter / 2
+        half = np.degrees(np.arcsin(np.minimum(1.0, (width + keep) / radius)))
+        out.append((at, np.where(radius - keep < reach, half, 0.0)))
     keep = walls.MARKS.mm + diameter / 2
     for at, inner, outer in metal.marks:
-        if inner - keep < radius < outer + keep:
-            out.append((at, math.degrees(math.asin(min(1.0, keep / radius)))))
+        half = np.degrees(np.arcsin(np.minimum(1.0, keep / radius)))
+        out.append((at, np.where((inner - keep < radius) & (radius < outer + keep), half, 0.0)))
     return out
 
 
-def _half_angle(at: float, radius: float, keep: float) -> float:
+def _half_angle(at: float, radius: Floats, keep: Floats) -> Floats:
     """Half the angle within which a point at `radius` is nearer than `keep` to a point at radius `at`, degrees."""
     cosine = (radius**2 + at**2 - keep**2) / (2 * radius * at)
-    return 0.0 if cosine >= 1 else 180.0 if cosine <= -1 else math.degrees(math.acos(cosine))
+    half: Floats = np.degrees(np.arccos(np.clip(cosine, -1.0, 1.0)))
+    return half
 
 
-def is_free(blocked: Sequence[tuple[float, float]], at_deg: float) -> bool:
-    """True when a hole's centre may be at this angle."""
-    return all(apart_deg(at_deg, middle) >= half - 1e-9 for middle, half in blocked)
+def free_at(metal: Metal, radius: Floats, diameter: Floats, at_deg: Floats) -> Bools:
+    """True where the centre of a hole may be at this angle; arrays of one shape."""
+    free = np.ones(np.shape(radius), dtype=bool)
+    for middle, half in blocked_angles(metal, radius, diameter):
+        apart = np.abs((at_deg - middle + 180.0) % 360.0 - 180.0)
+        free &= (half <= 0) | (apart >= half - 1e-9)
+    return free
+
+
+def is_free(blocked: Sequence[tuple[float, Floats]], at_deg: float) -> bool:
+    """True when the centre of the one hole that `blocked` is for may be at this angle."""
+    return all(float(half) <= 0 or apart_deg(at_deg, middle) >= float(half) - 1e-9 for middle, half in blocked)

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from wheelcad.findings import Finding
 from wheelcad.parts.balance.initial import InitialUnbalance
 from wheelcad.parts.balance.metal import Metal
+from wheelcad.parts.balance.rated import Rated
+from wheelcad.parts.balance.reading import Edges, Reading
 from wheelcad.parts.balance.spread import Spread
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.frames import angle_of
@@ -24,10 +26,11 @@ ZERO_G_MM = 1e-9  # below this an unbalance has no direction
 
 @dataclass(frozen=True)
 class BalanceDesign:
-    """Everything about balance. before, after: x, y in g·mm; before is without holes.
+    """Everything about balance. before, after: x, y in g·mm as drawn; before is without holes.
 
-    mass_kg: of the finished piece. permissible and aim: g·mm at max_speed, None without one. couple_g_mm2: what
-    the holes leave about the plane the unbalance lies in. correct_by: holes or none; plan: what was chosen,
+    holes: the planned ones, then what readings add. rated: the mass the limit counts; mass_kg: of the finished piece.
+    readings: what level edges showed, in turn. permissible and aim: g·mm at max_speed, None without one. couple_g_mm2:
+    what the holes leave about the plane the unbalance lies in. correct_by: holes or none; plan: what was chosen,
     or why nothing was. runout_limit_mm: indicator reading for the turned surfaces, None in plate form.
     against_blank: the unbalance is that of wheel.stl less that of blank.stl; key: added to either, see initial.
     metal: what the holes are in, for checks of walls. other: alternatives to holes, notes: what a
@@ -48,6 +51,9 @@ class BalanceDesign:
     couple_g_mm2: float
     spread: Spread
     runout_limit_mm: float | None
+    rated: Rated
+    edges: Edges
+    readings: tuple[Reading, ...]
     other: tuple[str, ...]
     findings: tuple[Finding, ...] = ()
     notes: tuple[str, ...] = ()
@@ -58,9 +64,29 @@ class BalanceDesign:
         return self.initial.density_kg_m3
 
     @property
+    def planned(self) -> tuple[CorrectionHole, ...]:
+        """The holes that were planned before anything was read."""
+        return tuple(hole for hole in self.holes if not hole.reading)
+
+    @property
+    def judged(self) -> tuple[float, float]:
+        """What the grade is judged on, x and y in g·mm: what the last reading's holes leave, else what is drawn."""
+        return self.readings[-1].after if self.readings else self.after
+
+    @property
+    def as_cut_95_g_mm(self) -> float:
+        """What 95 % of such wheels stay below as they will be cut and sit on the crank, g·mm."""
+        return self.spread.seated
+
+    @property
     def permissible_g_mm(self) -> float | None:
         """What the job's grade permits at max_speed."""
         return self._permissible(self.grade)
+
+    @property
+    def permissible_alone_g_mm(self) -> float | None:
+        """What it permits the piece by its own mass, were it a rotor of its own."""
+        return self._permissible(self.grade, self.mass_kg)
 
     @property
     def aim_g_mm(self) -> float | None:
@@ -73,9 +99,9 @@ class BalanceDesign:
         permitted = self.permissible_g_mm
         return "common practice" if permitted is None else f"from the {unbalance(permitted)} that {self.grade} permits"
 
-    def _permissible(self, grade: str) -> float | None:
+    def _permissible(self, grade: str, kg: float | None = None) -> float | None:
         speed = self.max_speed_rpm
-        return None if speed is None else permissible_g_mm(GRADES[grade], self.mass_kg, speed)
+        return None if speed is None else permissible_g_mm(GRADES[grade], kg or self.rated.kg, speed)
 
     @property
     def aim_grade(self) -> str:
@@ -105,12 +131,16 @@ class BalanceDesign:
             "correction": {
                 "correct_by": self.correct_by,
                 "plan": self.plan,
-                "holes": [hole.report() for hole in self.holes],
+                "holes": [hole.report() for hole in self.planned],
             },
             "after": self.figures(self.after),
+            "as_cut_95_g_mm": self.as_cut_95_g_mm,
             "plane_z_mm": self.initial.plane_mm,
             "couple_g_mm2": self.couple_g_mm2,
             "permissible_g_mm": self.permissible_g_mm,
+            "permissible_alone_g_mm": self.permissible_alone_g_mm,
+            "turns_with": self.rated.report(),
+            "felt_g_mm": self.edges.felt_g_mm,
             "grade": self.grade,
             "aim_g_mm": self.aim_g_mm,
             "aim_grade": self.aim_grade,
@@ -120,4 +150,5 @@ class BalanceDesign:
             "runout_limit_mm": self.runout_limit_mm,
             "alternatives": list(self.other),
             "notes": list(self.notes),
+            **{one.key.split(".")[1]: {**one.report(), "after": self.figures(one.after)} for one in self.readings},
         }

@@ -1,21 +1,28 @@
-"""The search: through pairs before blind holes, few holes before many, and why nothing fits where nothing does."""
+"""The search: the holes that err least, by the 95 % figure of what they leave; why nothing fits where nothing does."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+import math
+from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import partial
 from itertools import islice
 
 from wheelcad.parts.balance.blind import blind_pairs, single_blind, two_planes
-from wheelcad.parts.balance.candidates import HoleSearch, Plan
-from wheelcad.parts.balance.through import MOST_PAIRS, equal_pairs, several_pairs, unequal_pairs
+from wheelcad.parts.balance.candidates import HoleSearch, Plan, figure_95
+from wheelcad.parts.balance.through import MOST_PAIRS, equal_pairs, plans, several_pairs, unequal_pairs
 from wheelcad.trade.drills import sized
 from wheelcad.words import angle, unbalance
 
-LOOKED_AT = 60  # plans of one kind compared before the next kind is tried
-
-Stage = Callable[[bool], Iterator[Plan]]
+LOOKED_AT = 12  # plans of one kind that are compared
+AS_GOOD = 1.02  # of the least figure: within it fewer holes are preferred
+ONE_DRILL = 1.04  # the same for through holes of one drill: less to mistake at the machine
+NAMES = {
+    "through-pair": "an equal through pair",
+    "unequal-pair": "two different through holes",
+    "blind-hole": "one blind hole",
+    "blind-pair": "a blind pair",
+    "two-planes": "blind pairs in two planes",
+}
 
 
 @dataclass(frozen=True)
@@ -27,64 +34,93 @@ class Outcome:
 
 
 def search(sought: HoleSearch) -> Outcome:
-    """The first plan, in the order of preference, that leaves little; failing that, one that is within the aim."""
-    nearest: list[float] = []
-    for accept in dict.fromkeys((sought.accept, sought.at_worst)):
-        outcome = _first(sought, accept, nearest)
-        if outcome is not None:
-            return outcome
-    if nearest:
-        marks, left = angle(sought.marks.dial_step_deg), unbalance(min(nearest))
+    """The plan with the least 95 % figure of all that are within what may be left."""
+    found = _Found(sought)
+    for relaxed in (False, True) if sought.couple_limit is not None else (False,):
+        _gather(found, relaxed)
+        if not found.plans and sought.couple_limit is not None and not relaxed:
+            found.add(two_planes(sought))
+        if found.plans:
+            return found.chosen(relaxed)
+    if found.nearest < math.inf:
+        marks, left = angle(sought.marks.dial_step_deg), unbalance(found.nearest)
         why = f"on marks of {marks} the best holes leave {left}, more than {unbalance(sought.at_worst)}"
         return Outcome(None, why)
     return Outcome(None, _why_not(sought))
 
 
-def _stages(sought: HoleSearch) -> list[tuple[str, Stage]]:
-    """Every kind of plan, in the order of preference."""
-    stages: list[tuple[str, Stage]] = [
-        ("an equal through pair", partial(equal_pairs, sought)),
-        ("two different through holes", partial(unequal_pairs, sought)),
-    ]
-    for pairs in range(2, MOST_PAIRS + 1):
-        stages.append((f"{pairs} through pairs", partial(several_pairs, sought, pairs)))
-    return [
-        *stages,
-        ("one blind hole", partial(single_blind, sought)),
-        ("a blind pair", partial(blind_pairs, sought)),
-    ]
+class _Found:
+    """Plans that would do, each with its 95 % figure; nearest: the least residual of those that would not."""
+
+    def __init__(self, sought: HoleSearch) -> None:
+        self.sought = sought
+        self.plans: list[tuple[float, Plan]] = []
+        self.nearest = math.inf
+
+    def add(self, made: Iterable[Plan]) -> None:
+        """Take the first few."""
+        for plan in islice(made, LOOKED_AT):
+            if plan.residual <= self.sought.at_worst:
+                self.plans.append((figure_95(self.sought, plan), plan))
+            else:
+                self.nearest = min(self.nearest, plan.residual)
+
+    @property
+    def least(self) -> float:
+        """The least figure so far; infinite without any."""
+        return min((figure for figure, _ in self.plans), default=math.inf)
+
+    def chosen(self, relaxed: bool) -> Outcome:
+        """The best plan, and what it was chosen over."""
+        least = self.least
+        as_good = [one for one in self.plans if one[0] <= least * (ONE_DRILL if _plain(one[1]) else AS_GOOD)]
+        figure, plan = min(as_good, key=_trouble)
+        why = f"{_named(plan)}, which leaves less than {unbalance(figure)} in 95 % of wheels"
+        others: dict[str, float] = {}
+        for figure, other in self.plans:
+            name = _named(other)
+            others[name] = min(figure, others.get(name, math.inf))
+        others.pop(_named(plan), None)
+        if others:
+            why += f" ({', '.join(f'{name}: {unbalance(size)}' for name, size in others.items())})"
+        if relaxed:
+            why += "; it leaves a couple, since no holes near enough to the unbalance's plane fit"
+        return Outcome(plan, why)
 
 
-def _first(sought: HoleSearch, accept: float, nearest: list[float]) -> Outcome | None:
-    """The first plan that leaves no more than `accept`; residuals of those that leave more go into `nearest`."""
-
-    def good_enough(plans: Iterable[Plan]) -> Plan | None:
-        for plan in islice(plans, LOOKED_AT):
-            if plan.residual <= accept:
-                return plan
-            nearest.append(plan.residual)
-        return None
-
-    tried: list[str] = []
-    for relaxed in (False, True) if sought.couple_limit is not None else (False,):
-        for name, stage in _stages(sought):
-            plan = good_enough(stage(relaxed))
-            if plan is not None:
-                return Outcome(plan, _chosen(name, tried, relaxed))
-            tried.append(name)
-        plan = good_enough(two_planes(sought)) if sought.couple_limit is not None and not relaxed else None
-        if plan is not None:
-            return Outcome(plan, _chosen("blind pairs in two planes", tried, relaxed))
-    return None
+def _plain(plan: Plan) -> bool:
+    """Through holes of one drill."""
+    return all(hole.through for hole in plan.holes) and len({hole.diameter_mm for hole in plan.holes}) == 1
 
 
-def _chosen(name: str, tried: list[str], relaxed: bool) -> str:
-    if relaxed:
-        return f"{name}; it leaves a couple, since no holes near enough to the unbalance's plane fit"
-    if not tried:
-        return name
-    fewer = "an equal through pair" if len(tried) == 1 else f"{tried[0]} to {tried[-1]}"
-    return f"{name}; {fewer} would break a wall or take out too little or too much"
+def _trouble(one: tuple[float, Plan]) -> tuple[int, int, int, float]:
+    """How much trouble a plan is: drills, holes, blind ones; then its figure."""
+    figure, plan = one
+    drills = {hole.diameter_mm for hole in plan.holes}
+    return len(drills), len(plan.holes), sum(not hole.through for hole in plan.holes), figure
+
+
+def _named(plan: Plan) -> str:
+    return f"{len(plan.holes) // 2} through pairs" if plan.kind == "through-pairs" else NAMES[plan.kind]
+
+
+def _gather(found: _Found, relaxed: bool) -> None:
+    """Plans of every kind that may have the least figure. Kinds that cannot better what there is are left out."""
+    sought = found.sought
+    equal = list(equal_pairs(sought, relaxed))
+    found.add(plans(sought, equal))
+    through = found.least
+    for stage in (blind_pairs, single_blind):
+        found.add(plans(sought, stage(sought, relaxed)))
+    # unequal holes only help round a bolt: where the best equal pair stands in the open there is nothing to gain
+    if min(kind.here for kind in equal) > AS_GOOD * min(kind.in_the_open for kind in equal) or not found.plans:
+        found.add(plans(sought, unequal_pairs(sought, relaxed)))
+    if math.isinf(through):
+        for pairs in range(2, MOST_PAIRS + 1):
+            before = len(found.plans)
+            found.add(plans(sought, several_pairs(sought, pairs, relaxed)))
+            if len(found.plans) > before:
+                break
 
 
 def _why_not(sought: HoleSearch) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -57,8 +57,8 @@ def _fits(metal: Metal, radii: Floats, drill_mm: float, backs: tuple[bool, ...])
 def in_the_way(metal: Metal, radius: float, drill_mm: float, from_back: bool) -> str:
     """The wall that a hole of `drill_mm` would break at this radius, in words."""
     inner, outer = radius - drill_mm / 2, radius + drill_mm / 2
-    if metal.bore > 0 and inner < metal.bore + walls.BORE.mm:
-        return _said(walls.BORE)
+    if metal.bore > 0 and inner < metal.bore + metal.bore_wall:
+        return _said(replace(walls.BORE, mm=metal.bore_wall))
     at = seats(metal, np.array([radius]), np.array([drill_mm]), from_back)
     index = int(at.stop[0])
     if index < 0:

@@ -7,17 +7,17 @@ from dataclasses import replace
 import numpy as np
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import Finding, Verdict, at_least, at_most, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.balance import runout, spread, walls
 from wheelcad.parts.balance.cautions import cautions
 from wheelcad.parts.balance.correction import NOTHING_HEAVY
 from wheelcad.parts.balance.margins import least_margin
 from wheelcad.parts.balance.model import BalanceDesign
+from wheelcad.parts.balance.told import holes_said, reading_findings
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.drills import sized
 from wheelcad.trade.nearness import SAME_MM
-from wheelcad.trade.unbalance import centrifugal_n, hole_mass_g, knife_edge_visible_g_mm
+from wheelcad.trade.unbalance import centrifugal_n, hole_mass_g, plane_shares, two_planes
 from wheelcad.words import angle, diameter, fine, length, quantity, unbalance
 from wheelcad.words import speed as rpm
 
@@ -25,18 +25,17 @@ ISO = "ISO 21940-11"
 OWN = "computed from the job's own numbers"
 JUDGEMENT = "the standard names no grade for a trigger wheel: G16 as the limit and G6.3 as the aim are our judgement"
 COMPONENT = "a component balance does not replace balancing the rotating assembly where the engine's maker asks for it"
-MANDREL_MM = (25.0, 200.0)  # diameter (or the bore's, if smaller) and length of a balancing mandrel
-LEVEL_MM_M = 0.05  # how level two straight edges are set with an engineer's level; common practice, no source
 
 
 def verdicts(job: Job, wheel: WheelDesign, design: BalanceDesign) -> BalanceDesign:
-    """The design with its findings."""
-    found = _limits(design)
+    """The design with its findings: what the wheel will be as cut comes first."""
+    found = _spread(job, design, wheel)
+    found += _limits(design)
     found += _plan(job, design, wheel.gap_at_deg)
-    if design.holes:
+    if design.planned:
         found += [_oversize(design), *_depth(design)]
-    found += _spread(job, design, wheel)
-    found.append(_knife_edge(job, design))
+    found += reading_findings(design)
+    found.append(_knife_edge(design))
     found += cautions(job, wheel, design)
     return replace(design, findings=tuple(found), notes=notes(job, design))
 
@@ -64,6 +63,8 @@ def notes(job: Job, design: BalanceDesign) -> tuple[str, ...]:
             f"the keyway alone, empty, would be {unbalance(float(np.hypot(x, y)))}: {left} "
             "(half-key convention, ISO 21940-32)"
         )
+    if design.rated.assumed:
+        out.append(f"the limit counts the mass that turns with the plate: {design.rated.why}")
     if design.metal.rubber:
         out.append(
             "rubber ring: only the tooth ring is drilled; keep it cool, and clamp so that the rubber carries no force"
@@ -73,49 +74,45 @@ def notes(job: Job, design: BalanceDesign) -> tuple[str, ...]:
 
 def _limits(design: BalanceDesign) -> list[Finding]:
     """Residual against the grade (the limit) and against the aim; without a speed, what would bring them."""
-    after = _size(design.after)
-    drilled = design.correct_by == "holes"
+    after = _size(design.judged)
+    drilled = design.correct_by == "holes" or bool(design.readings)
     if design.permissible_g_mm is None or design.aim_g_mm is None or design.max_speed_rpm is None:
         why = f"{unbalance(after)} is left; without engine.max_speed no grade can be turned into a limit"
         return [holds(Check.BALANCE_LIMIT, "wheel", False, "engine.max_speed would bring it", why, ISO, "warn")]
     speed = design.max_speed_rpm
     pulls = [quantity(centrifugal_n(size, speed), "force", 1) for size in (_size(design.before), after)]
+    said = "by the last reading and the holes that follow from it" if design.readings else "as drawn"
     why = (
-        f"{design.grade} for {quantity(design.mass_kg * 1000, 'heavy')} at {rpm(speed)}; it pulls with {pulls[0]} "
-        f"before and {pulls[1]} after correction; {COMPONENT}"
+        f"left {said}; {design.grade} for {quantity(design.rated.kg * 1000, 'heavy')} at {rpm(speed)}"
+        f"{_mass_said(design)}; it pulls with {pulls[0]} before and {pulls[1]} after correction; {COMPONENT}"
     )
+    gravest: Verdict = "fail" if drilled else "warn"
+    aim = "aim, closed form after rounding"
     return [
-        at_most(
-            Check.BALANCE_LIMIT,
-            "wheel",
-            after,
-            "g·mm",
-            design.permissible_g_mm,
-            why,
-            ISO,
-            "fail" if drilled else "warn",
-        ),
-        at_most(
-            Check.BALANCE_AIM, "wheel", after, "g·mm", design.aim_g_mm, "aim, closed form after rounding", ISO, "warn"
-        ),
+        at_most(Check.BALANCE_LIMIT, "wheel", after, "g·mm", design.permissible_g_mm, why, ISO, gravest),
+        at_most(Check.BALANCE_AIM, "wheel", after, "g·mm", design.aim_g_mm, aim, ISO, "warn"),
     ]
+
+
+def _mass_said(design: BalanceDesign) -> str:
+    """Where the graded mass is from, and what the piece alone would be permitted: a second figure."""
+    alone = design.permissible_alone_g_mm
+    if design.rated.alone or alone is None:
+        return ""
+    own = quantity(design.mass_kg * 1000, "heavy")
+    return f" ({design.rated.why}; the wheel's own {own} alone would be {unbalance(alone)})"
 
 
 def _plan(job: Job, design: BalanceDesign, zero_deg: float) -> list[Finding]:
     """What is drilled, or why nothing is, and the other ways."""
     out = []
-    if design.holes:
-        said = "; ".join(
-            f"{sized(hole.drill, hole.diameter_mm)} at {angle(hole.at_deg)}, radius {length(hole.radius_mm)}, "
-            f"{'through' if hole.through else length(hole.depth_mm) + ' deep'} ({hole.where})"
-            for hole in design.holes
-        )
+    if design.planned:
+        said = holes_said(design.planned)
         why = f"{design.plan}; drilled on the heavy side, in the set-up of the slots"
         if design.aim_g_mm is not None and _size(design.before) <= design.aim_g_mm:
             why += "; the wheel would pass without them"
         out.append(holds(Check.BALANCE_HOLES, "wheel", True, said, why, OWN))
-        out.append(_walls(design))
-        if any(hole.from_back for hole in design.holes):
+        if any(hole.from_back for hole in design.planned):
             out.append(_turned_over(design, zero_deg))
     else:
         fine = design.correct_by == "none" or design.plan == NOTHING_HEAVY
@@ -125,7 +122,9 @@ def _plan(job: Job, design: BalanceDesign, zero_deg: float) -> list[Finding]:
         if design.other and not (fine and kept):
             why += f"; what else would do: {'; or '.join(design.other)}"
         out.append(holds(Check.BALANCE_HOLES, "wheel", fine, "no holes", why, OWN, "warn" if kept or fine else "fail"))
-    if design.couple_g_mm2 > 0 and design.holes:
+    if design.holes:
+        out.append(_walls(design))
+    if design.couple_g_mm2 > 0 and design.planned:
         out.append(_couple(design))
     return out
 
@@ -152,24 +151,30 @@ def _walls(design: BalanceDesign) -> Finding:
 
 
 def _couple(design: BalanceDesign) -> Finding:
-    """A static correction in another plane leaves a couple: held against half the aim in either end face."""
-    in_faces, ends = design.couple_g_mm2 / design.metal.length, length(design.metal.length)
+    """A static correction in another plane leaves a couple: unbalances in the end faces against their share."""
+    metal, rho = design.metal, design.density_kg_m3
+    parts = [(np.array([x, y]), z) for _, x, y, z in design.initial.parts]
+    parts += [(-hole.mass_g(rho) * np.array(hole.centre(design.sense)), hole.z_mean) for hole in design.planned]
+    vectors, heights = np.array([vector for vector, _ in parts]), np.array([z for _, z in parts])
+    in_faces = float(np.hypot(*two_planes(vectors, heights, metal.z_front, metal.z_back).T).max())
+    ends = length(metal.length)
     why = f"the holes lie off the teeth's plane and leave a couple; as unbalances in the end faces, {ends} apart"
-    wide = 2 * max(piece.land.radius for piece in design.metal.pieces)
     if design.aim_g_mm is None:
         return Finding(Check.BALANCE_COUPLE, "wheel", in_faces, "g·mm", "no speed given", "pass", why, ISO)
-    if design.metal.length <= wide / 2:
+    disc = metal.length <= max(piece.land.radius for piece in metal.pieces)
+    share = plane_shares(design.aim_g_mm, disc)[0]
+    if disc:
         why += "; a disc is balanced in one plane, so this is only told"
-        return Finding(Check.BALANCE_COUPLE, "wheel", in_faces, "g·mm", design.aim_g_mm / 2, "pass", why, ISO)
+        return Finding(Check.BALANCE_COUPLE, "wheel", in_faces, "g·mm", share, "pass", why, ISO)
     why += "; balance.faces: both allows holes in two planes"
-    return at_most(Check.BALANCE_COUPLE, "wheel", in_faces, "g·mm", design.aim_g_mm / 2, why, ISO, "warn")
+    return at_most(Check.BALANCE_COUPLE, "wheel", in_faces, "g·mm", share, why, ISO, "warn")
 
 
 def _oversize(design: BalanceDesign) -> Finding:
     """What it does when all holes come out larger."""
     rho = design.density_kg_m3
     more = _more(
-        design, [hole_mass_g(h.diameter_mm + spread.OVERSIZE_MM, h.depth_mm, rho, h.point_deg) for h in design.holes]
+        design, [hole_mass_g(h.diameter_mm + spread.OVERSIZE_MM, h.depth_mm, rho, h.point_deg) for h in design.planned]
     )
     why = f"residual when every hole comes out {fine(spread.OVERSIZE_MM)} too large"
     return _against(design, Check.BALANCE_DRILL_OVERSIZE, more, why)
@@ -177,13 +182,14 @@ def _oversize(design: BalanceDesign) -> Finding:
 
 def _depth(design: BalanceDesign) -> list[Finding]:
     """What an error of depth does to blind holes."""
-    if all(hole.through for hole in design.holes):
+    if all(hole.through for hole in design.planned):
         return []
     rho = design.density_kg_m3
     worst = 0.0
     for off in (-spread.DEPTH_MM, spread.DEPTH_MM):
         masses = [
-            hole_mass_g(h.diameter_mm, h.depth_mm + (0.0 if h.through else off), rho, h.point_deg) for h in design.holes
+            hole_mass_g(h.diameter_mm, h.depth_mm + (0.0 if h.through else off), rho, h.point_deg)
+            for h in design.planned
         ]
         worst = max(worst, _more(design, masses))
     why = f"residual when every blind hole is {fine(spread.DEPTH_MM)} too deep or too shallow"
@@ -193,7 +199,7 @@ def _depth(design: BalanceDesign) -> list[Finding]:
 def _more(design: BalanceDesign, masses: list[float]) -> float:
     """Residual (g·mm) with the holes taking out these masses (g) instead."""
     left = np.array(design.before)
-    for hole, mass in zip(design.holes, masses, strict=True):
+    for hole, mass in zip(design.planned, masses, strict=True):
         left = left - mass * np.array(hole.centre(design.sense))
     return float(np.hypot(*left))
 
@@ -208,33 +214,36 @@ def _spread(job: Job, design: BalanceDesign, wheel: WheelDesign) -> list[Finding
     """The 95 % figures."""
     errors = design.spread
     why = (
-        f"95 % of {spread.DRAWS} draws stay below: holes ±{fine(spread.PLACE_MM)} off in x and y, drills up to "
-        f"{fine(spread.OVERSIZE_MM)} over size, blind depths ±{fine(spread.DEPTH_MM)}, metal "
+        f"95 % of {spread.DRAWS} draws stay below: holes ±{fine(spread.PLACE_MM)} off in x and y, the drill up to "
+        f"{fine(spread.OVERSIZE_MM)} over size in all of them, blind depths ±{fine(spread.DEPTH_MM)}, metal "
         f"±{spread.LOCAL_DENSITY:.0%}"
     )
+    if design.readings:
+        why += (
+            f"; the reading itself up to {unbalance(design.readings[-1].edges.felt_g_mm)} off, which edges cannot show"
+        )
     out = [_against(design, Check.BALANCE_95, errors.drilling, why)]
     off = f"up to {fine(errors.offset_mm)} off the axis, an indicator reading of {fine(2 * errors.offset_mm)}"
-    why = f"the same with the turned surfaces {off}"
+    why = f"the wheel as it will be cut: the same with the turned surfaces {off}"
     if wheel.form == "plate":
         held_by = runout.plate_offset_mm(job)[1]
-        why = f"the same with the plate {off}, held by {held_by}: a close pilot or two dowels centre it better"
-    return [*out, _against(design, Check.BALANCE_95_OFF_CENTRE, errors.seated, why)]
+        why = (
+            f"the wheel as it will be cut and bolted on: the same with the plate {off}, held by {held_by}: a close "
+            "pilot or two dowels centre it better"
+        )
+    elif design.readings:
+        why = "the wheel as it was read and will be drilled: what was turned off centre is in the reading"
+    return [_against(design, Check.BALANCE_95_OFF_CENTRE, errors.seated, why), *out]
 
 
-def _knife_edge(job: Job, design: BalanceDesign) -> Finding:
+def _knife_edge(design: BalanceDesign) -> Finding:
     """The smallest unbalance that shows on two level straight edges."""
-    bore = 2 * design.metal.bore or MANDREL_MM[0]
-    mandrel = min(bore, MANDREL_MM[0])
-    steel = np.pi / 4 * mandrel**2 * MANDREL_MM[1] * 7850e-9
-    visible = knife_edge_visible_g_mm(
-        design.mass_kg + float(steel), mandrel_diameter_mm=mandrel, level_error_mm_m=LEVEL_MM_M
-    )
+    edges, source = design.edges, "rolling resistance"
     why = (
-        f"smallest unbalance seen on level straight edges, on a hard mandrel of {diameter(mandrel)} (a model); enough "
-        "when it is below what is permitted"
+        f"smallest unbalance seen on level straight edges, on a hard arbour of {diameter(edges.arbour_mm)} (a model); "
+        "enough when it is below what is permitted"
     )
     if design.permissible_g_mm is None:
-        return Finding(Check.KNIFE_EDGE, "wheel", visible, "g·mm", "no speed given", "pass", why, "rolling resistance")
-    return at_most(
-        Check.KNIFE_EDGE, "wheel", visible, "g·mm", design.permissible_g_mm, why, "rolling resistance", "warn"
-    )
+        return Finding(Check.KNIFE_EDGE, "wheel", edges.felt_g_mm, "g·mm", "no speed given", "pass", why, source)
+    limit = design.permissible_g_mm
+    return at_most(Check.KNIFE_EDGE, "wheel", edges.felt_g_mm, "g·mm", limit, why, source, "note")

@@ -53,6 +53,12 @@ def bolt_wall(hole_mm: float) -> float:
     return max(BOLTS.mm, hole_mm / 2)
 
 
+def bore_wall(bore_mm: float, keyed: bool) -> float:
+    """Wall to a bore of this diameter: `BORE`; round a shaft's seat (`keyed`) an eighth of it, so that a large hub
+    keeps the metal that holds its fit. Common practice, no source."""
+    return max(BORE.mm, bore_mm / 8 if keyed else 0.0)
+
+
 def hole_wall(diameter_mm: float) -> float:
     """Wall between correction holes of this (larger) diameter: `HOLES`, or half the drill."""
     return max(HOLES.mm, diameter_mm / 2)

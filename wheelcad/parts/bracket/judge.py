@@ -150,7 +150,7 @@ def _small_holes(design: BracketDesign) -> Iterator[Finding]:
             "cutting"
             + (f"; {', '.join(drilled)} would be under 1.5 × and is only marked, to be drilled" if drilled else ""),
             "plasma cutting guides; from memory",
-            "warn",
+            "note",
         )
     if design.hand_bent:
         yield holds(

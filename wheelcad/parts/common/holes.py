@@ -26,6 +26,7 @@ class CorrectionHole:
     z_top > z_bottom; through: both are faces of the metal. point_deg: included angle of the drill's point that a blind
     hole leaves beyond its full diameter (below z_bottom, or above z_top when drilled from the back); None for a
     through hole. from_back: drilled from the back. drill: as the drill is stamped. where: the metal it is in, in words.
+    reading: 0 for a planned hole, 1 for one that follows from balance.reading, 2 for one from balance.recheck.
     """
 
     at_deg: float
@@ -38,6 +39,7 @@ class CorrectionHole:
     from_back: bool = False
     drill: str = ""
     where: str = ""
+    reading: int = 0
 
     @property
     def depth_mm(self) -> float:
@@ -96,6 +98,7 @@ class CorrectionHole:
             "drill": self.drill,
             "from": "back" if self.from_back else "front",
             "point_deg": self.point_deg,
+            "reading": self.reading,
         }
 
 

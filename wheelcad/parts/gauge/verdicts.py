@@ -34,7 +34,7 @@ def _writing(design: GaugeDesign) -> list[Finding]:
         )
     for text in engraving.missing:
         why = "there is no room for it on the front face between holes, opening and slots: write it on by hand"
-        out.append(holds(Check.GAUGE_LETTERING, "gauge", False, f"{text} is left out", why, OWN, "warn"))
+        out.append(holds(Check.GAUGE_LETTERING, "gauge", False, f"{text} is left out", why, OWN, "note"))
     height, stroke = (round(v, 6) for v in least_text(design.nozzle_mm))
     small = engraving.smallest
     out.append(

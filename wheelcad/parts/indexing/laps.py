@@ -35,6 +35,12 @@ HOLES = (
 MARKS = "Drill out; the work stays clamped. The slots' depth stop is off, the table locked at every mark."
 FEWEST_FOR_TWO_LAPS = 8  # with fewer slots the teeth are stout enough to be cut one after another
 SIDES = {"middle": "floor", "higher": "side towards the next slot", "lower": "side towards the slot before"}
+BACK = "The wheel back on the table: centred on its bore, the middle of the gap at zero again."
+# by which reading on level edges their holes follow from: key and title
+READINGS = {
+    1: ("holes-read", "Balance holes from the reading"),
+    2: ("holes-recheck", "Balance holes from the second reading"),
+}
 
 
 def plan_laps(
@@ -56,13 +62,23 @@ def plan_laps(
         ("holes", "Balance holes", ("hole",), HOLES),
         ("marks", "Timing marks", ("notch", "mark"), MARKS),
     ):
-        mine = tuple(cut.number for work in works for cut in cuts if cut.work == work)
+        mine = tuple(cut.number for work in works for cut in cuts if cut.work == work and not _reading(cut))
         if mine:
             reads = "" if laid.key != key or not ground.turns else f" {_reads(ground)}"
             then = _on_circle(ground, [cuts[number - 1] for number in mine]) if name == "holes" else ""
             laps.append(Lap(name, title, f"{do}{before}{reads}", mine, laid.key, False, then))
             before = ""
+    for reading, (name, title) in READINGS.items():
+        mine = tuple(cut.number for cut in cuts if _reading(cut) == reading)
+        if mine:
+            lying = f" {' '.join(laid.lines)} {laid.says}" if laid.key != key else ""
+            laps.append(Lap(name, title, f"{BACK} {HOLES}{lying}", mine, laid.key))
     return laps
+
+
+def _reading(cut: Cut) -> int:
+    """Which reading on level edges a hole follows from; 0 for what was planned, and for anything else."""
+    return cut.drill.reading if cut.drill is not None else 0
 
 
 def _reads(ground: Ground) -> str:

@@ -43,6 +43,8 @@ class Drilled(Protocol):
     def drill(self) -> str: ...
     @property
     def where(self) -> str: ...
+    @property
+    def reading(self) -> int: ...
     def mass_g(self, density_kg_m3: float) -> float: ...
 
 
@@ -97,15 +99,20 @@ def _reached(ground: Ground, at: Fraction) -> Fraction:
 
 
 def _hole_cuts(ground: Ground, holes: Sequence[Drilled]) -> list[Cut]:
-    """The balance holes, rising from the gap."""
+    """The balance holes, rising from the gap: the planned ones, then those of each reading."""
     gap_at = exact_angle(ground.wheel.gap_at_deg)
-    rising = sorted((((exact_angle(hole.at_deg) - gap_at) % WHOLE, hole) for hole in holes), key=lambda pair: pair[0])
+    rising = sorted(
+        (((exact_angle(hole.at_deg) - gap_at) % WHOLE, hole) for hole in holes),
+        key=lambda pair: (pair[1].reading, pair[0]),
+    )
     out = []
     for number, (at, hole) in enumerate(rising, start=1):
         depth = None if hole.through else hole.depth_mm
         rpm = drilling_rpm(ground.wheel.material, hole.diameter_mm)
         weighs = hole.mass_g(material(ground.wheel.material).density_kg_m3) * hole.radius_mm
-        drill = Drill(hole.radius_mm, hole.diameter_mm, hole.drill, depth, hole.from_back, hole.where, rpm, weighs)
+        drill = Drill(
+            hole.radius_mm, hole.diameter_mm, hole.drill, depth, hole.from_back, hole.where, rpm, weighs, hole.reading
+        )
         out.append(Cut(0, "hole", number, at, drill=drill))
     return out
 

@@ -31,6 +31,7 @@ class Drill(NamedTuple):
     where: str
     rpm: float
     moment_g_mm: float = 0.0  # what a balance hole takes out: its mass times its radius
+    reading: int = 0  # which reading on level edges a balance hole follows from; 0: planned
 
     def words(self, units: str) -> str:
         """What to drill, for a document in `units`: the drill by its own name, and its size where that says another."""
@@ -51,6 +52,7 @@ class Drill(NamedTuple):
             "depth_mm": self.depth_mm,
             "from": "back" if self.from_back else "front",
             "rpm": self.rpm,
+            "reading": self.reading,
         }
 
 

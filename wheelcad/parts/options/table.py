@@ -1,151 +1,81 @@
-"""Many patterns for one blank as arrays, with the rule that decides each, and as rows for programs.
-
-Everything is worked on whole arrays of patterns: ten thousand of them take a fraction of a second.
-"""
+"""The patterns side by side, and as rows for programs."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-import numpy as np
-
+from wheelcad.errors import DesignError
 from wheelcad.job.models import Job
-from wheelcad.parts.options.ground import Ground, ground_of
-from wheelcad.parts.options.least import least_diameter, least_slot
-from wheelcad.parts.options.patterns import Pattern, patterns_for
-from wheelcad.parts.options.reach import Bools, Ints, TableReach, table_reach
-from wheelcad.parts.options.shape import gap_moment, slot_chord, tooth_chord
-from wheelcad.parts.options.verdict import Decision, decide
-from wheelcad.trade.loop import Floats
-
-WHOLE = 1e-6  # pitches: how near a firing interval is to a whole number of them when it is one
+from wheelcad.parts.options.choose import Choice, choose
+from wheelcad.parts.options.patterns import Pattern, own_pattern, patterns_for
+from wheelcad.parts.options.row import Option, option_of
+from wheelcad.parts.options.start import Start, read_finding, start_of
+from wheelcad.words import Words
 
 
 @dataclass(frozen=True)
 class OptionTable:
-    """One entry a pattern; lengths mm, angles degrees. tooth and slot at rim and floor are chords, teeth 0 wide where
-    the slots leave none, whose unbalance is NaN; seen: at the radius where the sensor looks. pitches: (n, k) firing
-    intervals in pitches. reach: None without a table. rate_hz: NaN without a max_speed. gap_passes: -1 without a cutter
-    that fits.
+    """own: the job's own pattern, None where several gaps make it more than two numbers tell.
+
+    starts: what the controller makes of each on the starter, None where that cannot be told.
     """
 
-    ground: Ground
-    teeth: Ints
-    missing: Ints
-    tooth_rim: Floats
-    tooth_root: Floats
-    slot_root: Floats
-    tooth_seen: Floats
-    slot_seen: Floats
-    rate_hz: Floats
-    pitches: Floats
-    reach: TableReach | None
-    cuts: Ints
-    gap_passes: Ints
-    unbalance_g_mm: Floats
-    least_diameter: Floats
-    decision: Decision
-
-    @property
-    def pitch_deg(self) -> Floats:
-        """Degrees from tooth to tooth."""
-        return 360.0 / self.teeth
-
-    @property
-    def whole(self) -> Bools:
-        """Whether every firing interval is a whole number of pitches."""
-        near = np.abs(self.pitches - np.round(self.pitches)) < WHOLE
-        return np.asarray(near.all(axis=1), dtype=bool)
+    units: str
+    options: tuple[Option, ...]
+    starts: tuple[Start | None, ...]
+    choice: Choice
+    own: Pattern | None
 
     def rows(self) -> list[dict[str, object]]:
         """The table as `options --json` prints it: null where the job lacks the section that would tell."""
-        columns: dict[str, Sequence[object]] = {
-            "teeth": self.teeth.tolist(),
-            "missing": self.missing.tolist(),
-            "tooth_top_mm": _tidy(self.tooth_rim),
-            "slot_mm": [round(self.ground.slot.width, 9)] * len(self.teeth),
-            "degrees_per_tooth": self.pitch_deg.tolist(),
-            "tooth_rate_hz": _tidy(self.rate_hz),
-            "table_exact": self._null() if self.reach is None else self.reach.exact.tolist(),
-            "cuts": self.cuts.tolist(),
-            "unbalance_g_mm": _tidy(self.unbalance_g_mm),
-            "verdict": self.decision.verdicts,
-            "reason": self.decision.reasons,
-            "tooth_root_mm": _tidy(self.tooth_root),
-            "slot_root_mm": _tidy(self.slot_root),
-            "circle": self._null() if self.reach is None else [c or None for c in self.reach.circle.tolist()],
-            "dial_exact": self._null() if self.reach is None else self.reach.by_dial.tolist(),
-            "dial_error_deg": self._null() if self.reach is None else _tidy(self.reach.error_deg),
-            "pitches_per_firing": self._null() if not self.ground.intervals_deg else self.pitches.round(9).tolist(),
-            "whole_pitches": self._null() if not self.ground.intervals_deg else self.whole.tolist(),
-            "gap_passes": [None if n < 0 else n for n in self.gap_passes.tolist()],
-            "least_diameter_mm": _tidy(self.least_diameter),
-            "least_slot_mm": [least_slot(self.ground)] * len(self.teeth),
-        }
-        names = list(columns)
-        return [dict(zip(names, values, strict=True)) for values in zip(*columns.values(), strict=True)]
-
-    def _null(self) -> list[None]:
-        return [None] * len(self.teeth)
-
-
-def _tidy(values: Floats) -> list[float | None]:
-    """Plain numbers to nine places, null where there is none."""
-    return [value if value == value and abs(value) != np.inf else None for value in values.round(9).tolist()]
+        words = Words(self.units)
+        return [
+            {
+                "teeth": option.teeth,
+                "missing": option.missing,
+                "tooth_top_mm": option.wheel.tooth_top_mm if option.wheel is not None else 0.0,
+                "slot_mm": option.slot_mm,
+                "degrees_per_tooth": option.pitch_deg,
+                "tooth_rate_hz": option.rate_hz,
+                "table_exact": option.reach.exact if option.reach is not None else None,
+                "cuts": option.cuts,
+                "unbalance_g_mm": option.unbalance_g_mm,
+                "verdict": verdict,
+                "reason": words.text(reason),
+                "tooth_root_mm": option.tooth_root_mm,
+                "circle": option.reach.circle if option.reach is not None else None,
+                "dial_exact": option.reach.by_dial if option.reach is not None else None,
+                "dial_error_deg": option.reach.error_deg if option.reach is not None else None,
+                "pitches_per_firing": [round(value, 9) for value in option.pitches] or None,
+                "whole_pitches": option.whole if option.pitches else None,
+                "recommended": option is self.choice.best,
+                "starter_margin": start.margin if start is not None else None,
+                "starter_error_deg": start.error_deg if start is not None else None,
+            }
+            for option, start, verdict, reason in zip(
+                self.options, self.starts, self.choice.verdicts, self.choice.reasons, strict=True
+            )
+        ]
 
 
 def options_of(job: Job, asked: Iterable[str] = ()) -> OptionTable:
     """The usual patterns, the job's own and those asked for ("48-2"), for the job's blank."""
-    return option_table(ground_of(job), patterns_for(job, asked))
+    return option_table(job, patterns_for(job, asked), start=True)
 
 
-def option_table(ground: Ground, patterns: Sequence[Pattern]) -> OptionTable:
-    """All of `patterns` (positions, missing) on one ground."""
-    both = np.array(patterns, dtype=np.int64).reshape(-1, 2)
-    teeth, missing = both[:, 0], both[:, 1]
-    n, slot, seen = teeth.astype(float), ground.slot, ground.looks_at
-    width, rim, floor, radial = slot.width, slot.rim_radius, slot.floor_radius, slot.radial
-    tooth_root, slot_root = tooth_chord(n, width, rim, floor, radial), slot_chord(width, rim, floor, radial)
-    tooth_seen, slot_seen = tooth_chord(n, width, rim, seen, radial), slot_chord(width, rim, seen, radial)
-    tooth_rim = tooth_chord(n, width, rim, rim, radial)
-    none = tooth_rim <= 0
-    rate = np.full(len(n), np.nan) if ground.max_rpm is None else n * ground.max_rpm / 60
-    pitches = np.array(sorted(set(ground.intervals_deg))) * n[:, None] / 360
-    reach = table_reach(ground.table, teeth, missing) if ground.table is not None else None
-    decision = decide(ground, teeth, missing, tooth_rim, tooth_root, tooth_seen, float(slot_seen), rate, pitches, reach)
-    least = np.where(decision.hopeless, np.inf, least_diameter(ground, n))
-    return OptionTable(
-        ground,
-        teeth,
-        missing,
-        np.maximum(tooth_rim, 0.0),
-        np.maximum(tooth_root, 0.0),
-        np.full(len(n), float(slot_root)),
-        tooth_seen,
-        np.full(len(n), float(slot_seen)),
-        rate,
-        pitches,
-        reach,
-        teeth - missing + (missing > 0),
-        _gap_passes(ground, n, missing),
-        np.where(none, np.nan, _unbalance(ground, n, missing.astype(float))),
-        least,
-        decision,
+def option_table(job: Job, patterns: Sequence[Pattern], start: bool = False) -> OptionTable:
+    """All of `patterns` (positions, missing) for one job. DesignError when none of them can be made at all.
+
+    start: work out what the controller makes of each on the starter as well, a twentieth of a second a pattern.
+    """
+    options = tuple(option_of(job, pattern) for pattern in patterns)
+    faults = [option.fault for option in options]
+    if len(options) > 1 and None not in faults and faults[0] is not None:
+        raise DesignError(faults[0]).placed(job.source.located)
+    starts = tuple(start_of(job, option) if start else None for option in options)
+    judged = tuple(
+        replace(option, findings=(read_finding(seen), *option.findings)) if seen is not None else option
+        for option, seen in zip(options, starts, strict=True)
     )
-
-
-def _gap_passes(ground: Ground, teeth: Floats, missing: Ints) -> Ints:
-    """Stops between the two slots that bound the gap, no further apart than the cutter clears; -1 without a cutter."""
-    if ground.gap_step_deg is None:
-        return np.full(len(teeth), -1, dtype=np.int64)
-    steps = np.ceil(missing * 360.0 / teeth / ground.gap_step_deg - 1e-9)
-    return np.asarray(np.maximum(steps - 1, 0), dtype=np.int64)
-
-
-def _unbalance(ground: Ground, teeth: Floats, missing: Floats) -> Floats:
-    """What is to be corrected, g·mm: the gap's, pointing away from it, and that of a plate's bore and holes."""
-    gap = -ground.g_per_mm2 * gap_moment(ground.slot, teeth, missing)
-    both = gap[:, None] * ground.gap_way + ground.other_g_mm
-    size: Floats = np.hypot(both[:, 0], both[:, 1])
-    return size
+    return OptionTable(job.units, judged, starts, choose(judged), own_pattern(job))

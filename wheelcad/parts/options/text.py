@@ -1,106 +1,113 @@
-"""The table of options for a terminal: fits a hundred columns, lengths in the job's unit."""
+"""The table of options for a terminal: fits eighty columns, in the job's unit."""
 
 from __future__ import annotations
 
-import math
 import textwrap
 
-from wheelcad.parts.options.least import least_slot
+from wheelcad.parts.options.choose import said
+from wheelcad.parts.options.row import Option
 from wheelcad.parts.options.table import OptionTable
+from wheelcad.words import Words
 
-WIDEST = 100  # columns
-HEADS = (
-    ("", "degrees", "tooth", "slot", "teeth/s", "pitches", "table", "", "unbal.", "least", ""),
-    ("pattern", "a tooth", "rim/root", "rim/root", "kHz", "a firing", "set by", "cuts", "g·mm", "⌀", "verdict"),
-)
+WIDEST = 80  # columns
 
 
-def options_text(table: OptionTable, own: tuple[int, int] | None = None) -> str:
-    """The table, the rule that decides each pattern, and what the columns mean. own: the job's pattern, marked *."""
-    rows = [_cells(table, i, own) for i in range(len(table.teeth))]
-    every = [*HEADS, *rows]
-    widths = [max(len(row[k]) for row in every) for k in range(len(HEADS[0]))]
+def options_text(table: OptionTable, width: int = WIDEST) -> str:
+    """The table, the pattern to take and why, what stands against each of the others, and what the columns mean."""
+    words = Words(table.units)
+    rows = [_cells(table, option, words) for option in table.options]
+    every = [*_heads(words), *rows]
+    widths = [max(len(row[k]) for row in every) for k in range(len(every[0]))]
     last = len(widths) - 1
-    between = "  " if sum(widths) + 2 * last <= WIDEST else " "
+    between = "  " if sum(widths) + 2 * last <= width else " "
     lines = [
         between.join(
-            cell.ljust(width) if k in (0, last) else cell.rjust(width)
-            for k, (cell, width) in enumerate(zip(row, widths, strict=True))
+            cell.ljust(size) if k in (0, last) else cell.rjust(size)
+            for k, (cell, size) in enumerate(zip(row, widths, strict=True))
         ).rstrip()
         for row in every
     ]
-    why = [
-        _wrapped(f"{row[0]:<{widths[0]}}  {table.decision.verdicts[i]}: {table.decision.reasons[i]}", widths[0] + 2)
-        for i, row in enumerate(rows)
-    ]
-    return "\n".join([*lines, "", *why, "", *_legend(table, own)])
+    return "\n".join([*lines, "", *_chosen(table, words, width), "", *_legend(table, words, width)])
 
 
-def _wrapped(text: str, hang: int) -> str:
-    return textwrap.fill(text, WIDEST, subsequent_indent=" " * hang, drop_whitespace=True)
-
-
-def _cells(table: OptionTable, i: int, own: tuple[int, int] | None) -> tuple[str, ...]:
-    teeth, missing = int(table.teeth[i]), int(table.missing[i])
-    mark = "*" if (teeth, missing) == own else ""
-    rate, least = float(table.rate_hz[i]), float(table.least_diameter[i])
-    slot = table.ground.slot.width
+def _heads(words: Words) -> tuple[tuple[str, ...], ...]:
+    unit, heavy = words.form("length").unit.strip(), words.form("unbalance").unit.strip()
     return (
-        f"{teeth}-{missing}{mark}",
-        f"{360 / teeth:.4g}",
-        _pair(table, float(table.tooth_rim[i]), float(table.tooth_root[i])),
-        _pair(table, slot, float(table.slot_root[i])),
-        "-" if rate != rate else f"{rate / 1000:.2f}",
-        _pitches(table.pitches[i].tolist()),
-        _set_by(table, i),
-        str(int(table.cuts[i])),
-        f"{table.unbalance_g_mm[i]:.0f}" if table.tooth_rim[i] > 0 else "-",
-        _least(table, least),
-        table.decision.verdicts[i],
+        ("", "pitch", "tooth", "top", "pitches", "table", "unbal.", "starter", ""),
+        ("pattern", "°", unit, "kHz", "a firing", "set by", heavy, "reads/off°", "verdict"),
     )
 
 
-def _pitches(values: list[float]) -> str:
+def _cells(table: OptionTable, option: Option, words: Words) -> tuple[str, ...]:
+    wheel, heavy = option.wheel, option.unbalance_g_mm
+    start = table.starts[table.options.index(option)]
+    mark = "*" if (option.teeth, option.missing) == table.own else ""
+    mark += " <" if option is table.choice.best else ""
+    return (
+        f"{option.name}{mark}",
+        f"{option.pitch_deg:.4g}",
+        words.bare(wheel.tooth_top_mm) if wheel is not None else "none",
+        "-" if option.rate_hz is None else f"{option.rate_hz / 1000:.2f}",
+        _pitches(option.pitches),
+        _set_by(option),
+        "-" if heavy is None else words.quantity(heavy, "unbalance", 0).removesuffix(words.form("unbalance").unit),
+        "-" if start is None else f"{start.margin:.2f}/{start.error_deg:.1f}",
+        table.choice.verdicts[table.options.index(option)],
+    )
+
+
+def _pitches(values: tuple[float, ...]) -> str:
     """Firing intervals in pitches, rising: 12, 18/30, or the least and the most of many."""
-    few = values if len(values) <= 2 else [values[0], values[-1]]
+    few = values if len(values) <= 2 else (values[0], values[-1])
     return ("/" if len(values) <= 2 else "..").join(f"{value:.3g}" for value in few) or "-"
 
 
-def _length(table: OptionTable, value: float) -> str:
-    return f"{value / 25.4:.3f}" if table.ground.units == "in" else f"{value:.2f}"
-
-
-def _least(table: OptionTable, value: float) -> str:
-    """Rounded up, so that what is printed still works."""
-    if value == float("inf"):
-        return "-"
-    return f"{math.ceil(value / 2.54 - 1e-9) / 10:.1f}" if table.ground.units == "in" else f"{math.ceil(value - 1e-9)}"
-
-
-def _pair(table: OptionTable, rim: float, root: float) -> str:
-    return f"{_length(table, rim)}/{_length(table, root)}" if rim > 0 else "none"
-
-
-def _set_by(table: OptionTable, i: int) -> str:
+def _set_by(option: Option) -> str:
     """The dial and the plate's circle where they are exact, else how far off the dial is at most."""
-    if table.reach is None:
+    reach = option.reach
+    if reach is None:
         return "-"
-    circle = int(table.reach.circle[i])
-    exact = ["dial"] if table.reach.by_dial[i] else []
-    return "/".join([*exact, *([f"{circle}h"] if circle else [])]) or f"±{table.reach.error_deg[i]:.3g}°"
+    exact = (["dial"] if reach.by_dial else []) + ([f"{reach.circle}h"] if reach.circle else [])
+    return "/".join(exact) or f"±{reach.error_deg:.3g}°"
 
 
-def _legend(table: OptionTable, own: tuple[int, int] | None) -> list[str]:
-    unit = "inches" if table.ground.units == "in" else "mm"
-    slot = _length(table, least_slot(table.ground))
-    said = [
-        f"Lengths in {unit}, along the chord; root: at the slot floors, sides carried down to them. "
-        f"least ⌀: the smallest wheel on which the pattern works for {table.ground.wants.whose}"
-        + (" and this cutter" if table.ground.cutter_mm is not None else "")
-        + f", with a slot of {slot}. unbal.: to be corrected, before any hole is drilled.",
-        "table: what reaches every setting exactly: the dial's marks, a circle of so many holes (h); else how far off "
-        "the dial is at most.",
-    ]
-    if own is not None:
-        said.append("* the job's own pattern.")
-    return [textwrap.fill(text, WIDEST) for text in said]
+def _chosen(table: OptionTable, words: Words, width: int) -> list[str]:
+    """The recommended pattern, then the others."""
+    choice = table.choice
+    first = "Take none of these: not one can be made and read."
+    if choice.best is not None:
+        first = f"Take {choice.best.name}. {choice.why}"
+    out = _wrapped(words.text(first), "", width)
+    for finding in choice.shared:
+        out += _wrapped(words.text(f"Whatever the pattern: {said(finding)}; {finding.why}"), "", width)
+    out.append("")
+    alike: dict[tuple[str, str], list[str]] = {}
+    for option, verdict, reason in zip(table.options, choice.verdicts, choice.reasons, strict=True):
+        alike.setdefault((verdict, reason), []).append(option.name)
+    for (said_of, reason), names in alike.items():
+        out += _wrapped(words.text(f"{', '.join(names)}  {said_of}: {reason}"), "    ", width)
+    return out
+
+
+def _legend(table: OptionTable, words: Words, width: int) -> list[str]:
+    slot = words.length(table.options[0].slot_mm)
+    said = (
+        f"tooth: at the rim, along the chord, beside slots of {slot}. top: teeth a second at the highest speed. "
+        f"unbal.: "
+        "to be corrected, before any hole is drilled. table: what reaches every setting exactly, the dial's marks or a "
+        "circle of so many holes (h); else how far off the dial is at most."
+    )
+    own = any((option.teeth, option.missing) == table.own for option in table.options)
+    seen = [start for start in table.starts if start is not None]
+    if seen:
+        said += (
+            " starter: how surely the controller finds the gap, above 1 it does, and the worst spark's error while "
+            "cranking."
+        )
+        if seen[0].assumed:
+            said += f" Assumed, for the job does not say: {', '.join(seen[0].assumed)}."
+    return _wrapped(said + (" *: the job's own pattern." if own else "") + " <: recommended.", "", width)
+
+
+def _wrapped(text: str, hang: str, width: int) -> list[str]:
+    return textwrap.wrap(text, width, subsequent_indent=hang, break_long_words=False, break_on_hyphens=False)

@@ -12,15 +12,14 @@ from wheelcad.parts.wheel.gaps import pattern_findings
 from wheelcad.parts.wheel.outline import narrowest_mm
 from wheelcad.parts.wheel.passes import slot_passes
 from wheelcad.parts.wheel.rim import rim_findings
-from wheelcad.trade import plasma, rotating_stress
+from wheelcad.parts.wheel.spinning import speed_findings
+from wheelcad.trade import plasma
 from wheelcad.trade.fits import likely_bolt_mm
-from wheelcad.trade.materials import grey_iron_tensile_mpa, material
+from wheelcad.trade.materials import material
 from wheelcad.trade.nearness import SAME_MM
 from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, hall_findings, reluctance_findings
-from wheelcad.words import count, quantity
+from wheelcad.words import count
 
-SAFETY_BRITTLE = 4.0  # strength over stress wanted of grey iron, which breaks without warning (our judgement)
-SAFETY_DUCTILE = 2.0  # yield over stress wanted of steel and ductile iron (our judgement)
 RAD = math.pi / 180.0
 PRACTICE = "common practice, no source"
 
@@ -30,7 +29,7 @@ def wheel_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
     out = [*pattern_findings(job, wheel.teeth), *_material(job), *_sensor(job, wheel)]
     out += [*_cutter(job, wheel), *_plasma(job, wheel), *rim_findings(job, wheel)]
     if job.engine is not None and job.engine.max_speed is not None:
-        out += _speed(job, wheel, job.engine.max_speed)
+        out += speed_findings(job, wheel, job.engine.max_speed)
     if job.pulley is not None:
         out.append(_rubber_ring(wheel.form, job.pulley.rubber_ring))
     if wheel.form == "plate":
@@ -143,53 +142,12 @@ def _plasma(job: Job, wheel: WheelDesign) -> list[Finding]:
     width, thickness = job.wheel.slot.width, wheel.thickness_mm
     limit = plasma.narrowest_slot_mm(thickness, torch.kerf)
     why = "narrower slots cannot be plasma-cut: cut the blank on the table and mill the slots"
-    out = [at_least(Check.PLASMA_SLOT, "wheel", width, "mm", limit, why, "1.5 × thickness, common practice", "warn")]
+    out = [at_least(Check.PLASMA_SLOT, "wheel", width, "mm", limit, why, "1.5 × thickness, common practice", "note")]
     tolerance = plasma.size_tolerance_mm(wheel.tooth_top_mm, thickness)
     if tolerance is not None:
         degrees = plasma.tolerance_deg(tolerance, wheel.radius_mm)
         why = "what the size tolerance of a plasma-cut tooth would mean in crank degrees; milled slots do far better"
         out.append(
-            at_most(Check.PLASMA_TOOTH, "wheel", degrees, "deg", 0.5, why, "ISO 9013; 0.5 deg is our judgement", "warn")
-        )
-    return out
-
-
-def _speed(job: Job, wheel: WheelDesign, rpm: float) -> list[Finding]:
-    """Rim stress with bore and slots, and the old rule for cast-iron rims."""
-    stuff = material(job.wheel.material)
-    slot, rim, floor = job.wheel.slot, wheel.radius_mm, wheel.floor_radius_mm
-    bore = job.wheel.bore if wheel.form == "plate" else (job.pulley.bore if job.pulley is not None else None)
-    root = slot.width / 2 if wheel.slot.round_floor else slot.corner_radius
-    stress = rotating_stress.toothed_disc(
-        bore_radius_mm=(bore or 2.0) / 2,
-        floor_radius_mm=floor,
-        rim_radius_mm=rim,
-        tooth_share=1 - 2 * wheel.slot.rim_half_deg / wheel.pitch_deg,
-        slot_floor_radius_mm=root,
-        density_kg_m3=stuff.density_kg_m3,
-        poisson=stuff.poisson,
-        rpm=rpm,
-    )
-    brittle = stuff.yield_mpa is None
-    strength = grey_iron_tensile_mpa(wheel.thickness_mm) if brittle else stuff.strength_mpa
-    allowed = strength / (SAFETY_BRITTLE if brittle else SAFETY_DUCTILE)
-    why = (
-        f"annular disc with the teeth as dead load, slots as a notch of factor {stress.notch:.1f}; "
-        f"{quantity(strength, 'stress', 0)} over a factor of {SAFETY_BRITTLE if brittle else SAFETY_DUCTILE:g}"
-    )
-    out = [
-        at_most(
-            Check.RIM_STRESS, "wheel", stress.worst_mpa, "MPa", allowed, why, "Shigley, rotating rings; Inglis notch"
-        )
-    ]
-    if job.wheel.material == "grey-iron":
-        speed = rotating_stress.rim_speed_m_s(2 * rim, rpm)
-        limit = rotating_stress.RIM_SPEED_CAST_IRON_M_S
-        why = (
-            f"the old shop rule for cast-iron rims, {quantity(limit, 'surface-speed')}: above it, be sure of the "
-            "casting and guard it well"
-        )
-        out.append(
-            at_most(Check.RIM_SPEED, "wheel", speed, "m/s", limit, why, "Shop Practice, cast-iron flywheels", "warn")
+            at_most(Check.PLASMA_TOOTH, "wheel", degrees, "deg", 0.5, why, "ISO 9013; 0.5 deg is our judgement", "note")
         )
     return out

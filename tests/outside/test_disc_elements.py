@@ -1,0 +1,145 @@
+"""The closed forms of spinning wheels against plane finite elements, and those against handbooks."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from tests.conftest import plate_job
+from tests.outside.plane_disc import meshed, solved, spin
+from wheelcad.job.models import Job
+from wheelcad.job.reader import parse_job
+from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.parts.wheel.spinning import floor_corner, spinning_disc, stressed, tooth_root_mm
+from wheelcad.trade.loop import Loop
+from wheelcad.trade.rotating_stress import annular_disc, hole_peak_mpa, keyway_peak_mpa, omega
+
+FLAT = "{width: 6, depth: 6.35, sides: parallel, floor: flat, corner_radius: %s}"
+
+
+def within(radius: float):
+    return lambda points: np.hypot(points[:, 0], points[:, 1]) < radius
+
+
+def beyond(radius: float):
+    return lambda points: np.hypot(points[:, 0], points[:, 1]) > radius
+
+
+def test_a_plate_with_a_hole() -> None:
+    # Source: Peterson's chart of a strip with a round hole in tension, d/W 0.2: Kt 2.51 on the net section
+    wide, d = 100.0, 20.0
+    strip = Loop.polygon([(-150, -wide / 2), (150, -wide / 2), (150, wide / 2), (-150, wide / 2)])
+    found = solved(meshed(strip, [Loop.circle(0, 0, d / 2)], 8.0), 0.3, 1.0).peak(within(d / 2 + 0.01))
+    assert found * (1 - d / wide) == pytest.approx(2.51, rel=0.01)
+
+
+def test_a_disc_with_a_bore_without_and_with_a_pinhole() -> None:
+    # Source: Shigley and Timoshenko: a solid disc has (3+nu)/8 rho w² b² at its centre; a pinhole doubles it; a bore of
+    # 50 in 150 at 3000 rpm has 14.7205 MPa
+    disc = Loop.circle(0, 0, 150)
+    solid = (3 + 0.3) / 8 * 7850 * (omega(3000) * 0.15) ** 2 * 1e-6
+    load = spin(7850, 3000)
+    assert solved(meshed(disc, [], 8.0), 0.3, load).peak(within(10)) == pytest.approx(solid, rel=0.01)
+    pinhole = solved(meshed(disc, [Loop.circle(0, 0, 1.5)], 8.0), 0.3, load).peak(within(1.51))
+    assert pinhole == pytest.approx(2 * solid, rel=0.01)
+    assert annular_disc(1e-3, 150, 1e-3, 7850, 0.3, 3000).hoop_mpa == pytest.approx(2 * solid, rel=1e-6)
+    bored = solved(meshed(disc, [Loop.circle(0, 0, 50)], 8.0), 0.3, load).peak(within(50.01))
+    assert bored == pytest.approx(14.7205, rel=0.01)
+
+
+def elements_and_ours(job: Job) -> tuple[float, float]:
+    """Peak at the slot floors, MPa at 6000 rpm: by finite elements and by our closed form."""
+    wheel = design_wheel(job)
+    holes = [opening.loop for opening in wheel.openings]
+    found = solved(meshed(wheel.outline, holes, 6.0, 24), 0.3, spin(7850, 6000)).peak(beyond(wheel.floor_radius_mm - 1))
+    disc = spinning_disc(job, wheel, 6000)
+    corner, _ = floor_corner(job, wheel)
+    return found, disc.floor_peak_mpa(tooth_root_mm(wheel), corner, wheel.slot.round_floor)
+
+
+def plate(teeth: int, diameter: float, slot: str) -> Job:
+    return plate_job(teeth, 1, diameter, slot=slot)
+
+
+@pytest.mark.parametrize(
+    ("teeth", "diameter", "slot"),
+    [(24, 110, "{width: 6, depth: 5, floor: flat, corner_radius: 0.3}"), (12, 120, "{width: 12, depth: 12}")],
+)
+def test_slot_floors_of_small_wheels(teeth: int, diameter: float, slot: str) -> None:
+    found, ours = elements_and_ours(plate(teeth, diameter, slot))
+    assert ours == pytest.approx(found, rel=0.15)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("teeth", "diameter", "slot"),
+    [
+        *((36, 160, FLAT % corner) for corner in (0.1, 0.2, 0.3, 0.8, 1.5)),
+        (36, 160, "{width: 6, depth: 6.35}"),
+        (60, 190, "{width: 5, depth: 6, sides: radial, floor: flat, corner_radius: 0.2}"),
+        (60, 190, "{width: 5, depth: 6, sides: radial, floor: flat, corner_radius: 0.8}"),
+        (60, 190, "{width: 5, depth: 6}"),
+        (12, 120, "{width: 12, depth: 12, floor: flat, corner_radius: 0.3}"),
+        (36, 160, "{width: 4, depth: 8, floor: flat, corner_radius: 0.3}"),
+        (36, 160, "{width: 9, depth: 6, floor: flat, corner_radius: 0.3}"),
+    ],
+)
+def test_slot_floors_of_many_wheels(teeth: int, diameter: float, slot: str) -> None:
+    found, ours = elements_and_ours(plate(teeth, diameter, slot))
+    assert ours == pytest.approx(found, rel=0.16)
+
+
+def test_bolt_holes_of_a_plate() -> None:
+    """Holes on a circle in a wide plate: Kirsch's three times the greater less the smaller."""
+    disc, radius, hole = Loop.circle(0, 0, 75), 40.0, 3.3
+    holes = [Loop.circle(radius * math.cos(a), radius * math.sin(a), hole) for a in np.radians(np.arange(0, 360, 90))]
+    found = solved(meshed(disc, [Loop.circle(0, 0, 20), *holes], 5.0), 0.3, spin(7850, 6000))
+    peak = found.peak(lambda p: np.abs(np.hypot(np.hypot(p[:, 0], p[:, 1]) - radius, 0)) < hole + 0.5)
+    ours = hole_peak_mpa(annular_disc(20, 75, radius - hole, 7850, 0.3, 6000))
+    assert ours == pytest.approx(peak, rel=0.12)
+
+
+def keyed(bore: float, width: float, depth: float, corner: float) -> Loop:
+    """A bore of this radius with a keyway; depth from the bore's crown."""
+    half, quarter = width / 2, math.tan(math.pi / 8)
+    side, top = math.sqrt(bore**2 - half**2), bore + depth
+    start, end = math.atan2(side, -half), math.atan2(side, half) + 2 * math.pi
+    bulge, middle = math.tan((end - start) / 8), (start + end) / 2
+    corners = [(half, side, 0), (half, top - corner, quarter), (half - corner, top, 0), (corner - half, top, quarter)]
+    corners += [(-half, top - corner, 0), (-half, side, bulge)]
+    return Loop(np.array([*corners, (bore * math.cos(middle), bore * math.sin(middle), bulge)], dtype=float))
+
+
+@pytest.mark.parametrize(
+    ("bore", "width", "depth", "corner", "rim"),
+    [
+        (16, 8, 3.3, 0.25, 70),
+        (16, 8, 3.3, 0.5, 70),
+        (16, 8, 3.3, 0.16, 70),
+        (11, 6, 2.8, 0.25, 40),
+        (22.5, 14, 3.8, 0.4, 90),
+    ],
+)
+def test_keyways(bore: float, width: float, depth: float, corner: float, rim: float) -> None:
+    mesh = meshed(Loop.circle(0, 0, rim), [keyed(bore, width, depth, corner)], 5.0, 28)
+    found = solved(mesh, 0.3, spin(7850, 6000)).peak(within(bore + depth + 2))
+    ours = keyway_peak_mpa(annular_disc(bore, rim, bore, 7850, 0.3, 6000).hoop_mpa, depth, corner)
+    assert found <= 1.02 * ours <= 1.15 * found
+
+
+def test_the_finding_names_place_and_remedy() -> None:
+    """A flat floor without a stated corner takes the cutter's, and too fast it says which corner would do."""
+    flat = "{width: 6, depth: 6.35, sides: parallel, floor: flat}"
+    job = plate_job(slot=flat, extra="shop: {cutter: {diameter: 6, corner: 0.1}}")
+    assert floor_corner(job, design_wheel(job))[0] == 0.1
+    assert floor_corner(plate_job(slot=flat), design_wheel(plate_job(slot=flat)))[0] == 0.2
+    text = (
+        "job: f\nengine: {max_speed: 14000}\nwheel: {form: plate, teeth: 36, outside_diameter: 160, missing: 1, "
+        f"thickness: 3.2, bore: 40, slot: {flat}}}\nshop: {{cutter: {{diameter: 6, corner: 0.05}}}}\n"
+    )
+    fast = parse_job(text, "f.yaml")
+    places = sorted(stressed(fast, design_wheel(fast), 14000, 117.5), key=lambda place: -place.mpa)
+    assert places[0].name.startswith("slot floors")
+    assert "corner radius of" in places[0].mend

@@ -1,0 +1,1 @@
+"""The documentation: Markdown here, tables and pictures from the models, built into pages that work offline."""

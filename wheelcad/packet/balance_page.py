@@ -1,0 +1,123 @@
+"""The page on what shakes: what the wheel will be as cut, the holes, the reading on level edges and what follows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from wheelcad.findings import Finding
+from wheelcad.packet.page import Page, degrees, drill_size
+from wheelcad.parts.balance.reading import Reading
+from wheelcad.parts.common.holes import CorrectionHole
+from wheelcad.parts.design import Design
+from wheelcad.words import angle, diameter, length, mass, quantity, speed, unbalance
+
+SAID_ELSEWHERE = ("counted:", "at_deg")  # notes of the report that the page says in its own words
+HEAD = ["From TDC line", "From the axis", "Drill", "Depth", "From the"]
+
+
+def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[Finding] = ()) -> Iterator[Page]:
+    """What the missing teeth weigh, the holes that take it out, what is left; then the reading on level edges."""
+    balance, found = design.balance, report["balance"]
+    page = Page("Gap and balance")
+    page.words(f"What counts: {balance.initial.words}.")
+    page.numbers(_figures(design, found))
+    page.grid(HEAD, [_row(hole) for hole in balance.planned], "rrlrl", large=True, tick=True)
+    if not balance.planned:
+        page.words(f"No holes are drilled: {balance.plan}.")
+    notes = [str(note) for note in found.get("notes", []) if not str(note).startswith(SAID_ELSEWHERE)]
+    page.points(
+        [*(note[:1].upper() + note[1:] + "." for note in notes), *(f"Instead: {way}." for way in balance.other)]
+    ).notes(findings, "wheel", "balance", "job")
+    yield page.caution(
+        [
+            "A wheel that has cracked, been dropped or been drilled in the wrong place is scrap.",
+            "Have the whole turning assembly balanced where the engine's maker asks for it.",
+        ]
+    )
+    yield _edges(design)
+    for one in balance.readings:
+        yield _read(one, found[one.key.split(".")[1]])
+
+
+def _figures(design: Design, found: dict[str, Any]) -> list[tuple[str, str]]:
+    """The headline first: what 95 of a hundred such wheels stay below as they are cut and sit on the crank."""
+    balance = design.balance
+    rows = [("As it will be cut, 95 of 100 wheels are below", unbalance(balance.as_cut_95_g_mm))]
+    if found["permissible_g_mm"]:
+        turning = quantity(balance.rated.kg * 1000, "heavy")
+        graded = f"Permitted, {found['grade']} at {speed(found['max_speed_rpm'])}, {turning} turning"
+        rows.append((graded, unbalance(found["permissible_g_mm"])))
+        if not balance.rated.alone:
+            rows.append(("Permitted, were the wheel alone", unbalance(found["permissible_alone_g_mm"])))
+    after = found["after"]
+    rows += [
+        ("Before correction, as drawn", unbalance(found["before"]["unbalance_g_mm"])),
+        ("Its heavy side", degrees(found["before"]["at_deg"])),
+        *([] if balance.readings else [("Left in wheel.step, as drawn", unbalance(after["unbalance_g_mm"]))]),
+        ("Weighed in wheel.stl, its facets put it off by", unbalance(after["facets_g_mm"])),
+        ("Mass", quantity(found["mass_kg"] * 1000, "heavy")),
+    ]
+    return rows
+
+
+def _row(hole: CorrectionHole) -> list[str]:
+    return [
+        degrees(hole.at_deg),
+        length(hole.radius_mm),
+        drill_size(hole.drill, hole.diameter_mm),
+        "through" if hole.through else length(hole.depth_mm),
+        "back" if hole.from_back else "front",
+    ]
+
+
+def _edges(design: Design) -> Page:
+    """How the finished wheel is read, step by step."""
+    balance = design.balance
+    edges = balance.edges
+    widest = max(piece.land.radius for piece in balance.metal.pieces)
+    at = length(widest)
+    page = Page("Read the finished wheel on level edges", joins=True)
+    page.words(
+        "The drawing cannot know run-out, blow-holes or old drillings: the wheel itself shows them. Two straight "
+        f"edges and an arbour of {diameter(edges.arbour_mm)} show no less than {unbalance(edges.felt_g_mm)}, "
+        f"{mass(edges.felt_g(widest))} at the rim."
+    )
+    return page.steps(
+        [
+            "Drill the planned holes, take every burr off, and leave key and bolts as they were counted above.",
+            f"Fit a straight, hard, ground arbour of {diameter(edges.arbour_mm)} without play; between centres it "
+            "turns less freely and shows less.",
+            "Set two straight edges level along and across, to one division of an engineer's level, and wipe them.",
+            "Let the wheel roll to rest five times from different places. Where it stops anywhere, there is nothing to "
+            "read. Otherwise mark the lowest place: that is the heavy side.",
+            f"Press putty on the opposite side, at a radius you can measure (near {at}), and add or take away until "
+            "the wheel rests wherever it is put. Try it with the putty level with the axis, on either hand.",
+            "Weigh the putty. Measure its radius, and its angle from the TDC line the way the crank turns.",
+            "Write it into the job, balance: {reading: {putty: … g, radius: …, at: … deg}}, and build again: the holes "
+            "still to drill are on the next page, on the drawing and among the table's stops.",
+            "Drill them, read the wheel once more, and write that into balance.recheck.",
+        ]
+    )
+
+
+def _read(one: Reading, found: dict[str, Any]) -> Page:
+    """What was read, what is drilled for it, what is left."""
+    page = Page("What the reading asks for" if one.number == 1 else "What the second reading asks for", joins=True)
+    after = found["after"]["unbalance_g_mm"]
+    page.numbers(
+        [
+            ("Read", unbalance(one.size_g_mm)),
+            ("Heavy side", angle(one.heavy_at_deg)),
+            ("Less than edges can show", unbalance(one.edges.felt_g_mm)),
+            ("Left once its holes are drilled, by wheel.step", unbalance(after)),
+        ]
+    )
+    page.grid(HEAD, [_row(hole) for hole in one.holes], "rrlrl", large=True, tick=True)
+    if one.holes:
+        page.words(f"Chosen: {one.outcome.why}.")
+    else:
+        page.words(f"No holes follow from it: {one.outcome.why}.")
+    if one.instead is not None:
+        page.points([f"Or add mass instead: {one.instead.words()}, locked so that it cannot come loose."])
+    return page

@@ -1,0 +1,196 @@
+"""measuring-sheet.pdf: what to measure and look up at the engine, lettered pictures and a blank beside each letter.
+
+Drawn from a job: with one of the person's own, its values are printed in and the invented ones marked as guesses.
+"""
+
+from __future__ import annotations
+
+import json
+import tempfile
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from wheelcad.errors import DesignError, Fault, JobFileError
+from wheelcad.job.agree import form_of
+from wheelcad.job.invented import invented_keys, value_text
+from wheelcad.job.measuring import MEASURES, PICTURES, Measure
+from wheelcad.job.models import Job
+from wheelcad.job.reader import load_job, parse_job
+from wheelcad.job.starter import starter_text
+from wheelcad.packet.book import FIXED_TIME, FONTS
+from wheelcad.packet.measuring_pictures import pictures
+from wheelcad.packet.shop_work import FIND_TDC, NO_STARTER_WITH_STOP
+from wheelcad.parts.common.sheets import page_paper
+from wheelcad.parts.wheel.design import design_wheel
+
+SHEET = "measuring-sheet.pdf"
+TEMPLATE = Path(__file__).with_name("measuring.typ")
+FOOT = "Layouts and sums only: local rules and licensed practice come first."
+CAUTIONS = (
+    "Battery disconnected, ignition off, gear in neutral, car on level ground and held. Turn the crank by hand only.",
+    "Let the engine cool. Keep sleeves, hair and rags away from belts and fan, and guards on what spins.",
+    NO_STARTER_WITH_STOP,
+    "Changing how an engine is timed can hurt it and people: where local rules ask for a licensed mechanic, ask one.",
+)
+CHOOSE = (
+    "Sensor: where the block leaves room beside the pulley and two threaded holes are near, clear of belts, exhaust "
+    "and high-tension leads (a hand's width), within reach of a feeler gauge. Its angle E1 counts from the TDC line "
+    "the way the crank turns.",
+    "Gap: so that it passes the sensor while no cylinder is near its spark or starting its coil. A quarter of a firing "
+    "interval after some cylinder's TDC is a fair first choice: G5 = E1 + three quarters of the interval (four "
+    "cylinders: 135 deg, six: 90, eight: 67.5), less whole turns. `wheelcad signal` then finds the best place.",
+    "Not over a bolt hole or the keyway, if you can: the metal is thinnest there.",
+)
+SURVEY = (
+    "With cylinder 1 at TDC, read distances between the crank's middle (centre), the pulley's bolts (bolt-1 is at B8, "
+    "the numbers rise the way the crank turns) and the block's holes (m1, m2), square to the crank; tick slant where "
+    "the rule lay at a slant. Five or more find a wrong one. They go into the job's `survey`; `wheelcad survey` works "
+    "x and y out."
+)
+
+
+def sheet_job(path: Path | None) -> Job:
+    """The job whose pictures are drawn: the one at `path`, or the starter. JobError as load_job."""
+    return load_job(path) if path is not None else parse_job(starter_text(), "starter")
+
+
+def write_sheet(path: Path, job: Job, filled: bool) -> None:
+    """Set the sheet and write it; the same job gives the same bytes. filled: print the job's values in.
+
+    DesignError when its wheel cannot be. OSError when the file cannot be written.
+    """
+    import typst
+
+    with tempfile.TemporaryDirectory(prefix="wheelcad-") as name:
+        folder = Path(name)
+        data = sheet_data(job, filled)
+        for letter, sketch in pictures(job, design_wheel(job)).items():
+            (folder / f"{letter}.svg").write_text(sketch.svg(), encoding="utf-8")
+        (folder / "data.json").write_text(json.dumps(data, ensure_ascii=False), encoding="utf-8")
+        (folder / "sheet.typ").write_text(TEMPLATE.read_text(encoding="utf-8"), encoding="utf-8")
+        made = typst.compile(
+            str(folder / "sheet.typ"),
+            root=str(folder),
+            font_paths=[str(FONTS)],
+            ignore_system_fonts=True,
+            timestamp=FIXED_TIME,
+        )
+    path.write_bytes(made)
+
+
+def make_sheet(job_file: Path | None, folder: Path) -> Path:
+    """Write the sheet into `folder`: blank, or with the job's values. JobError when job or folder cannot be used."""
+    job, path = sheet_job(job_file), folder / SHEET
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        write_sheet(path, job, job_file is not None)
+    except DesignError as error:
+        raise error.placed(job.source.located) from None
+    except OSError as error:
+        raise JobFileError(Fault(f"cannot be written: {error.strerror}", file=str(path))) from None
+    return path
+
+
+def make_tags(job_file: Path | None, folder: Path) -> tuple[Path, Path]:
+    """Write survey-tags.pdf and survey-tags.json into `folder`. JobError without a job, or where they cannot be."""
+    from wheelcad.packet.survey_tags import write_survey_tags
+
+    if job_file is None:
+        raise JobFileError(Fault("needs a job file: the tags carry its mounts' names", file="wheelcad sheet --tags"))
+    job = load_job(job_file)
+    try:
+        return write_survey_tags(job, folder)
+    except DesignError as error:
+        raise error.placed(job.source.located) from None
+    except OSError as error:
+        raise JobFileError(Fault(f"cannot be written: {error.strerror}", file=str(folder))) from None
+
+
+def sheet_data(job: Job, filled: bool) -> dict[str, Any]:
+    """What the template sets."""
+    drawn = pictures(job, design_wheel(job))
+    invented = set(invented_keys(job.source)) if filled else set()
+    looked_up = [measure for measure in MEASURES if not measure.label and measure.key != "units"]
+    groups = [_group("To look up and decide", "", looked_up, job, filled, invented)]
+    for letter, title in PICTURES.items():
+        if letter in drawn:
+            inside = [m for m in MEASURES if m.label in drawn[letter].anchors or _unseen(m, letter, job)]
+            head = f"{letter}: {title}"
+            groups.append(_group(head, f"{letter}.svg", inside, job, filled, invented) | {"width": drawn[letter].width})
+    intro = "Fill in what you can; what you leave out stays a guess. Then: wheelcad new NAME asks in this order."
+    if filled:
+        intro = "Your job's values are printed in. Measure those that are marked as a guess, and check the rest."
+    return {
+        "title": f"Measuring sheet: {job.job}" if filled else "Measuring sheet for a crank trigger wheel",
+        "paper": "us-letter" if page_paper(job) == "Letter" else "a4",
+        "foot": FOOT,
+        "intro": intro,
+        "cautions": list(CAUTIONS),
+        "stop": list(FIND_TDC),
+        "groups": groups,
+        "survey": {"words": SURVEY, "rows": _readings(job, filled)},
+        "choose": list(CHOOSE),
+    }
+
+
+def _unseen(measure: Measure, letter: str, job: Job) -> bool:
+    """A value of this picture that this job's piece does not show, and that another may have: still asked for."""
+    other_form = measure.key in ("wheel.bore", "pulley.as_found[0].length", "pulley.as_found[0].diameter")
+    return measure.label[:1] == letter and not (other_form and form_of(job) != _form_with(measure))
+
+
+def _form_with(measure: Measure) -> str:
+    return "plate" if measure.key == "wheel.bore" else "turned-down"
+
+
+def _group(
+    title: str, file: str, measures: Sequence[Measure], job: Job, filled: bool, invented: set[str]
+) -> dict[str, Any]:
+    rows = []
+    for measure in measures:
+        key = own_key(measure.key, job)
+        rows.append(
+            {
+                "label": measure.label,
+                "asks": measure.asks,
+                "how": measure.how,
+                "value": _value(job, key) if filled else "",
+                "invented": key in invented,
+            }
+        )
+    return {"title": title, "file": file, "width": 0, "rows": rows}
+
+
+def own_key(key: str, job: Job) -> str:
+    """The key as it stands in this job: the belt's groove of a plate wheel's pulley is in its first step."""
+    return key.replace("as_found[1]", "as_found[0]") if form_of(job) == "plate" else key
+
+
+def _value(job: Job, key: str) -> str:
+    if key == "wheel.teeth":
+        return f"{job.wheel.teeth}-{job.wheel.missing}"
+    text = value_text(job.source, key)
+    return f"{text} {job.units}" if text and _is_bare_length(key, text) else text
+
+
+def _is_bare_length(key: str, text: str) -> bool:
+    from wheelcad.job import describe
+    from wheelcad.job.answers import key_path
+    from wheelcad.job.kinds import Quantity
+
+    field = describe.field_at(key_path(key))
+    kind = describe.kind_of(field) if field is not None else None
+    return isinstance(kind, Quantity) and kind.kind == "length" and not any(c.isalpha() or c in "\"'" for c in text)
+
+
+def _readings(job: Job, filled: bool) -> list[list[str]]:
+    count = job.pulley.bolts.count if job.pulley is not None and job.pulley.bolts is not None else 4
+    far = f"bolt-{count}"
+    usual = [["centre", "m1"], [far, "m1"], ["centre", "m2"], [far, "m2"], ["m1", "m2"], ["", ""]]
+    if filled and job.survey is not None:
+        from wheelcad.words import Words
+
+        words = Words(job.units)
+        return [[r.from_, r.to, words.length(r.is_)] for r in job.survey.readings]
+    return [[*pair, ""] for pair in usual]
