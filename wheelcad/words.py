@@ -224,6 +224,8 @@ class Words:
         form = self.form(kind) if kind else Form(f" {unit}" if unit else "", 1.0, 3)
         if not isfinite(value):
             return f"nothing measured{'' if not unit else ' in' + form.unit}"
+        if not kind and value == 1 and unit.endswith("s"):
+            form = form._replace(unit=f" {unit[:-1]}")  # 1 speed, 2 speeds
         shown, apart = value / form.per, abs((limit or 0.0) / form.per)
         places = max(form.places, figures(apart, 0))
         if limit is None:

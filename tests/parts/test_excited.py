@@ -8,7 +8,7 @@ import pytest
 
 from tests.parts.bracket_jobs import in_job
 from wheelcad.job.models import Engine
-from wheelcad.parts.bracket.bolts import slips_at_g
+from wheelcad.parts.bracket.bolts import mount_bolts, slips_at_g
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.stiffness import firing_finding, least_frequency_hz, one_mass_swing_mm
 from wheelcad.parts.common.excited import Excited, excited
@@ -88,13 +88,16 @@ def test_the_closed_form_judges_by_what_is_lost() -> None:
     assert firing_finding(design, None) == []
 
 
-def test_slip_needs_a_thread() -> None:
+def test_slip_takes_the_bolt_from_the_hole_where_no_thread_is_named() -> None:
     design = design_bracket(in_job())
     assert design is not None
-    assert slips_at_g(design) is None
+    (bolt, *_) = mount_bolts(design)
+    assert bolt.assumed
+    assert (slips_at_g(design) or 0) > 0
     threaded = in_job(bracket={"mounts": [{"x": 150, "y": y, "hole": 9, "thread": "M8"} for y in (60, 110)]})
     made = design_bracket(threaded)
     assert made is not None
     slips = slips_at_g(made)
     assert slips is not None
     assert slips > 10
+    assert not mount_bolts(made)[0].assumed

@@ -82,9 +82,9 @@ def test_a_small_wheel_without_bolts_gets_an_arbour() -> None:
 
 
 def test_the_clamp_stays_inside_what_is_cut(six: Job) -> None:
-    """Balance holes of 6.2 on radius 66: a washer ends 2 inside them, 2·(66 - 3.1 - 2) = 121.8."""
+    """Balance holes of 8 on radius 66: a washer ends 2 inside them, 2·(66 - 4 - 2) = 120."""
     held = Words("mm").text(chart_of(six).setup_of("mill").sheet.holds)
-    assert "nothing of washer or nut beyond ⌀121.8 mm" in held
+    assert "nothing of washer or nut beyond ⌀120 mm" in held
 
 
 def test_every_set_up_says_everything() -> None:

@@ -24,7 +24,7 @@ from wheelcad.words import Words, diameter, length
 
 TRUST = (Check.MESHED_VOLUME, Check.MESH_FINE_ENOUGH)  # about the solver, not the bracket: in report.json
 
-STOPS_A_SHEET = {"A4": 37, "Letter": 33}
+STOPS_A_SHEET = {"A4": 33, "Letter": 29}
 ROOMY = 24  # up to so many stops on a sheet stand apart
 LARGE = 8  # columns that letters to be read from the machine leave room for
 FEW = 12  # stops of a lap that need no sheet of their own
