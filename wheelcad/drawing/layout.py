@@ -19,6 +19,7 @@ from wheelcad.drawing.overlap import overlaps_on
 from wheelcad.drawing.paper import Paper, standard_scale, step_scale
 from wheelcad.words import Words
 
+SMALLEST_SCALE = 0.5  # smaller, holes and bend lines of a hand-sized part run together on paper
 TALLEST_TABLE_MM = 180.0  # of rows in one piece of a table: fits every paper over the title block
 
 __all__ = ["Page", "Placed", "compose", "overlaps", "standard_scale"]
@@ -108,12 +109,13 @@ def _pages(sheet: Sheet) -> list[Page]:
 
 def _with_fewer(inked: Inked, all_of_them: Arranged | None, blocks: int) -> tuple[Arranged, int]:
     """The arrangement to take, and how many tables and notes stay on the page: they may cost the views one standard
-    step of scale, no more; the last ones go first. ValueError when not even the views fit."""
+    step of scale, no more, and none below SMALLEST_SCALE; the last ones go first. ValueError when not even the views fit."""
     sheet = inked.sheet
     bare = arrange(inked, 0)
     if bare is None:
         raise ValueError(f"no standard scale puts the views of {sheet.name!r} on {', '.join(sheet.papers)}")
     least = step_scale(bare.scale, -1) if sheet.views else 0.0
+    least = bare.scale if least < SMALLEST_SCALE <= bare.scale else least
     if all_of_them is not None and all_of_them.scale >= least * (1 - 1e-9):
         return all_of_them, blocks
     for keep in range(blocks - 1, 0, -1):
