@@ -55,7 +55,7 @@ MEASURES: tuple[Measure, ...] = (
     ),
     Measure("wheel.teeth", "", "Teeth, the missing ones counted, and how many are missing", "wheelcad options"),
     Measure("wheel.outside_diameter", "G1", "Outside diameter of the wheel", "as large as the room allows"),
-    Measure("wheel.thickness", "G2", "Thickness of the tooth ring", "at least 3 mm or 1/8 in; sensor's leaflet"),
+    Measure("wheel.thickness", "G2", "Thickness of the tooth ring", "what the sensor's leaflet asks for, and no less"),
     Measure("wheel.slot.width", "G3", "Width of the slots", "the width of a cutter you own"),
     Measure("wheel.slot.depth", "G4", "Depth of the slots", "at least the slot's width for a magnetic pickup"),
     Measure("wheel.gap_at", "G5", "Where the gap is, degrees from the TDC line", "the sheet says how"),

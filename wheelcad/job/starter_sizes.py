@@ -21,7 +21,7 @@ RIM_SPEED = 80.0  # m/s, which the usual wheel metals bear; large wheels are giv
 BRACKET_HZ = 345.0  # first frequency of a starter's bracket, the least that finite elements found of them
 SENSOR_AT = 310.0  # degrees from the TDC line: beside the top, where most blocks leave room
 # From the sensing face outwards along the sensor, and along the crank: one bracket that suits every diameter.
-MOUNTS = ((-63.7, 43.6), (-63.7, 98.6))  # x, y of the mounts from the rim's point under the sensor, clockwise engine
+MOUNTS = ((-52.0, 34.0), (-52.0, 89.0))  # x, y of the mounts from the rim's point under the sensor, clockwise engine
 
 _BOLTS = ((36.0, 4.5), (50.0, 5.5), (70.0, 6.6), (1000.0, 8.4))  # bolt circle up to -> clearance hole of M4 to M8
 _KEYS = ((8.0, 2, 1.0), (10.0, 3, 1.4), (12.0, 4, 1.8), (17.0, 5, 2.3), (22.0, 6, 2.8), (1000.0, 8, 3.3))

@@ -247,7 +247,7 @@ bracket:
   mounts:   # threaded holes in the block, facing the wheel: x right of the crank's middle, y above it on the TDC line
 """
         thread = v("bracket.mounts[0].thread", "M8")
-        hole = say(9.0 if mm else 8.73125)
+        hole = say(9.5 if mm else 9.525)
         for i, (x, y) in enumerate(s.mounts):
             at = v(f"bracket.mounts[{i}].x", x), v(f"bracket.mounts[{i}].y", y)
             out += row(f"    - {{x: {at[0]}, y: {at[1]}, hole: {hole}, thread: {thread}}}", "hole: in the plate", True)
