@@ -69,6 +69,8 @@ def test_what_is_drilled_and_marked_is_said_as_the_program_says_it(name: str) ->
     said = [Words("mm").text(stop.orders("mm")) for stop in plan.cuts if stop.orders("mm")]
     assert said
     assert all(line in text for line in said)
+    # balance holes no plate reaches exactly: what the nearest hole costs
+    assert all(Words("mm").text(stop.lap.then) in text for stop in plan.cuts if stop.work == "hole")
 
 
 def test_the_chords_of_the_walk_by_hand() -> None:

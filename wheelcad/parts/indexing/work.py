@@ -35,9 +35,9 @@ class Drill(NamedTuple):
 
     def words(self, units: str) -> str:
         """What to drill, for a document in `units`: the drill by its own name, and its size where that says another."""
-        named = self.drill or length(self.diameter_mm)
-        if self.drill and self.drill != Words(units).length(self.diameter_mm):
-            named += f" ({diameter(self.diameter_mm)})"
+        stamped = self.drill.replace(".0 ", " ")  # a metric drill's stamp keeps its nought: 8.0 says 8
+        said = stamped in ("", Words(units).length(self.diameter_mm))
+        named = length(self.diameter_mm) if said else f"{self.drill} ({diameter(self.diameter_mm)})"
         deep = "right through" if self.depth_mm is None else f"{length(self.depth_mm)} deep at full diameter"
         back = " From the back: mark its place from here, drill when the work is turned over." if self.from_back else ""
         speed = f"about {round_rpm(self.rpm)} rpm"
