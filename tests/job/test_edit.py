@@ -25,8 +25,8 @@ def test_a_value_is_replaced_and_its_comment_stays() -> None:
         text, {("bracket", "mount_face"): "{behind_front: 38}"} | {("bracket", "mounts", 0, "x"): "-131.5"}
     )
     assert changed_lines(text, new) == [
-        "-    - {x: -132, y: 88, hole: 11, thread: M10}",
-        "+    - {x: -131.5, y: 88, hole: 11, thread: M10}",
+        "-    - {x: -132, y: 88, hole: 12, thread: M10}",
+        "+    - {x: -131.5, y: 88, hole: 12, thread: M10}",
         "-  mount_face: -30    # with a depth gauge",
         "+  mount_face: {behind_front: 38}    # with a depth gauge",
     ]

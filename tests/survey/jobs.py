@@ -5,8 +5,8 @@ from __future__ import annotations
 from tests.conftest import demo_text, edited
 
 MOUNTS = """  mounts:
-    - {x: -132, y: 88, hole: 11, thread: M10}
-    - {x: -132, y: 138, hole: 11, thread: M10}
+    - {x: -132, y: 88, hole: 12, thread: M10}
+    - {x: -132, y: 138, hole: 12, thread: M10}
   mount_face: -30
 """
 # bolt-1 … bolt-4 lie at 45, 135, 225 and 315 degrees on a circle of 80: (±28.284, ±28.284)
@@ -18,6 +18,6 @@ READINGS = """[{from: centre, to: m1, is: 158.6}, {from: bolt-4, to: m1, is: 119
 
 def survey_job(readings: str = READINGS, extra: str = "", *changes: tuple[str, str]) -> str:
     """The job's text; extra: more keys of the section survey."""
-    mounts = "  mounts:\n    - {hole: 11, thread: M10}  # the lower\n    - {name: m2, hole: 11}\n"
+    mounts = "  mounts:\n    - {hole: 12, thread: M10}  # the lower\n    - {name: m2, hole: 12}\n"
     text = edited(demo_text("tarn-six"), (MOUNTS, mounts + "  mount_face: {behind_front: 38}\n"), *changes)
     return text + f"\nsurvey:\n  read_to: 0.5\n  readings: {readings}\n{extra}"

@@ -109,8 +109,8 @@ def _pages(sheet: Sheet) -> list[Page]:
 
 def _with_fewer(inked: Inked, all_of_them: Arranged | None, blocks: int) -> tuple[Arranged, int]:
     """The arrangement to take, and how many tables and notes stay on the page: they may cost the views one standard
-    step of scale, no more, and none below SMALLEST_SCALE; the last ones go first. ValueError when not even the views
-    fit."""
+    step of scale, no more, and none below SMALLEST_SCALE; the last ones go first. ValueError when the views do not fit.
+    """
     sheet = inked.sheet
     bare = arrange(inked, 0)
     if bare is None:

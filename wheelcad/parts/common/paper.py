@@ -116,9 +116,10 @@ def _crosses(xs: list[float], ys: list[float], size: Point, blocked: Callable[[P
     out: list[Point] = []
 
     def keep(candidates: list[Point]) -> None:
-        free = [p for p in candidates if not blocked(p)]
-        free.sort()
-        out.extend({free[0], free[len(free) // 2], free[-1]} if free else set())
+        # where rows and columns of pages meet, the crosses of both would run into each other
+        apart = (p for p in candidates if all(math.dist(p, other) > 3 * CROSS for other in out))
+        free = sorted(p for p in apart if not blocked(p))
+        out.extend(sorted({free[0], free[len(free) // 2], free[-1]}) if free else [])
 
     for x in xs[1:]:
         for y in ys:
