@@ -88,7 +88,6 @@ PLATE = edited(
         "  bore: 1 3/4\n  as_found: {bore: 1 1/4, toothed: no,"
         " bolts: {count: 3, circle: 2 1/2, hole: 17/64, first_at: 60 deg}}\n",
     ),
-    ("  spark: wasted\n", "  spark: wasted\n  layout: vee\n  vee_angle: 90 deg\n"),
     ("  length: 1/2\n", "  length: 1/2\n  ring_at: 9/16\n  material: mild-steel\n"),
     ("  from: front\n", "  from: front\n  radius: 2.22\n"),
 )

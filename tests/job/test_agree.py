@@ -11,6 +11,7 @@ from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 
 SIX, TWIN, FOUR = (demo_text(name) for name in ("tarn-six", "fell-twin", "beck-four"))
+TWO, VEE = "  cylinders: 2\n", "  layout: vee\n  vee_angle: 90 deg\n"  # as fell-twin has them
 
 # (job, what stands in it, what is put there, mark at the place named, key, in the message)
 AGAINST = [
@@ -18,11 +19,12 @@ AGAINST = [
     (SIX, "[1, 5, 3, 6, 2, 4]", "[1, 5, 3, 6, 2]", "firing_order", "engine.firing_order", "every cylinder once"),
     (SIX, "[1, 5, 3, 6, 2, 4]", "[1, 5, 3, 6, 2, 7]", "firing_order", "engine.firing_order", "7, which there is not"),
     (SIX, "cylinders: 6", "cylinders: 4", "firing_order", "engine.firing_order", "every cylinder once"),
-    (TWIN, "cylinders: 2\n  firing_order: [1, 2]", "firing_order: [1, 3]", "firing_order", "engine.firing_order", "3"),
+    (TWIN, f"{TWO}{VEE}  firing_order: [1, 2]", f"{VEE}  firing_order: [1, 3]", "firing_order",
+     "engine.firing_order", "3"),
     (TWIN, "[0, 270]", "[0, 270, 450]", "firing_angles", "engine.firing_angles", "one angle for each of engine.firing"),
     (TWIN, "  firing_order: [1, 2]\n  firing_angles: [0, 270]", "  firing_angles: [0]", "firing_angles",
      "engine.firing_angles", "one angle for each of engine.cylinders"),
-    (TWIN, "  cylinders: 2\n  firing_order: [1, 2]\n", "", "firing_angles", "engine.firing_angles", "without a firing"),
+    (TWIN, f"{TWO}{VEE}  firing_order: [1, 2]\n", VEE, "firing_angles", "engine.firing_angles", "without a firing"),
     (TWIN, "[0, 270]", "[270, 0]", "firing_angles", "engine.firing_angles", "should rise"),
     (SIX, "missing: 1", "missing: 35", "35\n", "wheel.missing", "fewer than two teeth"),
     (FOUR, "sides: radial, floor: flat, corner_radius: 0.8", "sides: radial, floor: round", "round}",
@@ -45,7 +47,7 @@ AGAINST = [
      "bracket.mounts[1]", "the same place as mounts[0]"),
     (TWIN, "  firing_angles: [0, 270]\n", "", "engine:", "engine.firing_angles", "three usual ways"),
     (TWIN, "  firing_order: [1, 2]\n  firing_angles: [0, 270]\n", "", "engine:", "engine.firing_angles", "three usual"),
-    (TWIN, "  cylinders: 2\n  firing_order: [1, 2]\n  firing_angles: [0, 270]\n", "  firing_order: [1, 2]\n",
+    (TWIN, f"{TWO}{VEE}  firing_order: [1, 2]\n  firing_angles: [0, 270]\n", f"{VEE}  firing_order: [1, 2]\n",
      "engine:", "engine.firing_angles", "the job must say which"),
     (SIX, "looks: in", "looks: in\n  element: pole", "element: pole", "sensor.element", "no element of a hall sensor"),
     (FOUR, "  at: ", "  element: vane\n  at: ", "element: vane", "sensor.element", "no element of a reluctance sensor"),

@@ -81,7 +81,7 @@ UNUSED = [
     (SIX, "form: turned-down", "form: plate", "pulley.turned", "cut from plate"),
     (SIX, "looks: in", "looks: in\n  from: back", "sensor.from", "looks along"),
     (SIX, "looks: in", "looks: in\n  radius: 70", "sensor.radius", "looks along"),
-    (TWIN, "spark: wasted", "spark: wasted\n  layout: inline\n  vee_angle: 90", "engine.vee_angle", "in no vee"),
+    (TWIN, "layout: vee\n", "layout: inline\n", "engine.vee_angle", "in no vee"),
     (SIX, "looks: in", "looks: in\n  element_spacing: 2", "sensor.element_spacing", "a hall-differential element"),
     (FOUR, "bends: brake", "bends: brake\n  hand_bend: {allowance: 11}", "bracket.hand_bend", "pressed"),
 ]

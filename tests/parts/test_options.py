@@ -12,6 +12,7 @@ import pytest
 from typer.testing import CliRunner
 
 from tests.conftest import ROOT, demo_text, edited, plate_job
+from tests.unit_jobs import INCH_SIX, METRIC
 from wheelcad.cli import app
 from wheelcad.errors import DesignError, JobError
 from wheelcad.job.models import Job, RotaryTable
@@ -243,6 +244,13 @@ def test_what_every_pattern_shares_is_said_once_and_decides_nothing() -> None:
     assert [str(f.check) for f in table.choice.shared].count("ring-thickness") == 1
     assert row(table, 36, 1)["verdict"] == "pass"
     assert options_text(table).count("Whatever the pattern: ring thickness 2.9 mm, at least 3 mm") == 1
+
+
+def test_what_was_measured_is_told_in_the_jobs_units() -> None:
+    inches = options_text(options_of(parse_job(INCH_SIX)))
+    assert "rim speed 142 ft/s, at most 100 ft/s" in inches  # π x 6 1/4 in x 5200 rpm = 141.8 ft/s
+    assert not METRIC.search(inches)
+    assert "rim speed 43.6 m/s, at most 30.5 m/s" in options_text(options_of(parse_job(demo_text("tarn-six"))))
 
 
 def test_patterns_as_they_are_written() -> None:

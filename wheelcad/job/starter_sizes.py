@@ -17,7 +17,9 @@ from wheelcad.words import about, typed
 # Slot cutters and drills a shop buys, by the units of the job.
 CUTTERS = {"mm": (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0), "in": tuple(INCH_MM * n / 32 for n in (1, 2, 3, 4, 5, 6, 8))}
 LEAST_DIAMETER, GREATEST_DIAMETER = 50.0, 450.0  # of a starter's wheel
-RIM_SPEED = 80.0  # m/s, which the usual wheel metals bear; large wheels are given a slower engine
+# m/s that mild steel bears cut from plate, and with a keyway in its bore (the least rim-stress allows of starters of
+# any size, rounded down): large wheels are given a slower engine.
+RIM_SPEED, RIM_SPEED_KEYED = 80.0, 65.0
 BRACKET_HZ = 345.0  # first frequency of a starter's bracket, the least that finite elements found of them
 SENSOR_AT = 310.0  # degrees from the TDC line: beside the top, where most blocks leave room
 # From the sensing face outwards along the sensor, and along the crank: one bracket that suits every diameter.
@@ -111,7 +113,8 @@ def sizes_for(
             allowed=f"at most {int(0.55 * math.pi * diameter / least)} positions, or a larger wheel",
         )
     faults.raise_if_any(JobValueError)
-    return _with(_in_proportion(diameter, fitting[-1], units, clockwise, reluctance), given or {}, units, turned)
+    sizes = _in_proportion(diameter, fitting[-1], units, clockwise, reluctance, turned)
+    return _with(sizes, given or {}, units, turned)
 
 
 # The measured lengths that others hang on.
@@ -142,7 +145,9 @@ def _with(sizes: Sizes, given: Mapping[str, float], units: str, turned: bool) ->
     return replace(sizes, mount_face=round(nice(30.0, units) + to_face, 4))
 
 
-def _in_proportion(diameter: float, cutter: float, units: str, clockwise: bool, reluctance: bool) -> Sizes:
+def _in_proportion(
+    diameter: float, cutter: float, units: str, clockwise: bool, reluctance: bool, turned: bool
+) -> Sizes:
     def rounded(share: float) -> float:
         return nice(share * diameter, units)
 
@@ -155,6 +160,7 @@ def _in_proportion(diameter: float, cutter: float, units: str, clockwise: bool, 
     land = groove[0] + (2.0 if units == "mm" else 1.5875)
     sign = 1.0 if clockwise else -1.0
     rim = diameter / 2
+    bears = RIM_SPEED_KEYED if turned else RIM_SPEED
     sine, cosine = math.sin(math.radians(SENSOR_AT)), math.cos(math.radians(SENSOR_AT))
     mounts = tuple((_signed(sign * (rim * sine + x), units), _signed(rim * cosine + y, units)) for x, y in MOUNTS)
     return Sizes(
@@ -177,7 +183,7 @@ def _in_proportion(diameter: float, cutter: float, units: str, clockwise: bool, 
         adapter_length=nice(12.0, units),
         adapter_diameter=rounded(0.68),
         face=nice(min(cutter / 3 - 0.06, 3.0) if reluctance else min(cutter, 6.0) - 0.2, units, fine=True),
-        max_speed=min(5500, int(RIM_SPEED * 60e3 / (math.pi * diameter)) // 100 * 100),
+        max_speed=min(5500, int(bears * 60e3 / (math.pi * diameter)) // 100 * 100),
         mounts=mounts,
         mount_face=0.0,
         plate=5.0 if units == "mm" else 4.7625,

@@ -10,7 +10,7 @@ from wheelcad.codes import Check
 from wheelcad.errors import Fault
 from wheelcad.findings import GRAVEST, Finding, Verdict, worst
 from wheelcad.parts.options.row import Option
-from wheelcad.words import length, quantity
+from wheelcad.words import KIND_OF_UNIT, length, quantity
 
 _NEVER_CLOSEST = (Check.SLOT_CUTTER, Check.POSITIONS)  # what just fits is right
 _NEEDS_ROOM = (Check.TOOTH_TOP, Check.SENSING_PART)
@@ -85,12 +85,10 @@ def said(finding: Finding) -> str:
 
 
 def _number(value: float, unit: str) -> str:
-    if unit == "mm":
-        return length(value)
     if unit == "Hz":
-        return f"{value / 1000:.4g} kHz"
-    if unit == "deg":
-        return quantity(value, "angle")
+        return f"{value / 1000:.4g} kHz"  # as the table's column gives it
+    if unit in KIND_OF_UNIT:
+        return quantity(value, KIND_OF_UNIT[unit])
     return f"{value:.3g}" if unit in ("", Check.POSITIONS) else f"{value:.3g} {unit}"
 
 
