@@ -187,7 +187,7 @@ def test_slip_where_bolts_are_those_of_the_holes_or_unknown() -> None:
     assert slips_at_g(DESIGN) == pytest.approx(slips_at_g(made))
     for hole, known in ((9.0, True), (1.0, False)):
         mounts = tuple(mount.model_copy(update={"hole": hole}) for mount in DESIGN.asked.bracket.mounts)
-        bracket = replace(DESIGN.asked.bracket, mounts=mounts)
+        bracket = DESIGN.asked.bracket.model_copy(update={"mounts": mounts})
         held = replace(DESIGN, asked=replace(DESIGN.asked, bracket=bracket))
         checks = [f.check for f in stiffness_findings(result(900.0), held)]
         assert ("mounts-hold-shaken" in checks) == known
