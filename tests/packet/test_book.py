@@ -19,6 +19,8 @@ from wheelcad.packet.book import packet_pages, write_packet
 from wheelcad.packet.dial import dial
 from wheelcad.packet.eye import iron_spans
 from wheelcad.packet.marks import marks_of
+from wheelcad.packet.shop_work import FEW, STOPS_A_SHEET
+from wheelcad.packet.strip import strip_page
 from wheelcad.packet.turning import turning_steps
 from wheelcad.parts.design import design_job
 from wheelcad.parts.wheel.design import design_wheel
@@ -150,9 +152,35 @@ def test_the_stops_fill_whole_sheets(built: BuildResult) -> None:
     said = text_of(built.folder / "packet.pdf")
     assert said.count("At the mill, lap") == len(pages)
     assert plan.marks in said
-    most = 24 + len(plan.setups) - 1  # every further set-up has its operation sheet
-    most += 4 if "signal" in built.report else 0  # gap map, starter, sparks with what they rest on, budget
-    assert len(pypdf.PdfReader(built.folder / "packet.pdf").pages) <= most
+    sheets = [re.sub(r"\s", "", page.extract_text()) for page in pypdf.PdfReader(built.folder / "packet.pdf").pages]
+    for page in (p for p in pages if not p.joins):
+        (sheet,) = [sheet for sheet in sheets if re.sub(r"\s", "", page.title) in sheet]
+        rows = [Words(built.job.units).through(row) for b in page.blocks if b["kind"] == "grid" for row in b["rows"]]
+        assert [row for row in rows if re.sub(r"\s", "", "".join(row)) not in sheet] == [], "a lap spills"
+    assert len(sheets) <= _most_sheets(built)
+
+
+def _most_sheets(built: BuildResult) -> int:
+    """What a packet may be long: the sheets of each kind that the job has, none for a page that runs over."""
+    design, plan = built.design, built.design.indexing
+    assert plan is not None
+    letter = built.job.units == "in"
+    most = 4  # cover; what to have; files; dead centre and gauge
+    most += sum(len(pypdf.PdfReader(path).pages) for path in built.folder.glob("*-drawing.pdf"))
+    most += 1 if design.blank is not None else 0  # the lathe
+    most += 1 + len(plan.setups)  # setting up; an operation sheet for every set-up, the first on two with its cautions
+    room = STOPS_A_SHEET["Letter" if letter else "A4"]
+    laps = [plan.in_lap(lap) for lap in plan.laps]
+    few = sum(len(lap) for lap in laps if len(lap) <= FEW)
+    most += sum(1 if lap[0].work == "side" else math.ceil(len(lap) / room) for lap in laps if len(lap) > FEW)
+    most += math.ceil(few / room)  # short laps, and at their end where something must meet
+    most += 2  # gap and balance; level edges
+    if design.bracket is not None:
+        most += 1 if strip_page(design.bracket) is None else 2  # on card, test strip, cut and bend: they join
+    most += 2 + 1 + 1  # fitting and wiring; ignition card; first start
+    most += 3 if "signal" in built.report else 0  # gap map; starter; sparks with what they rest on
+    most += 0 if "budget" not in built.report else 2 if letter else 1  # Letter is shorter than what the sum rests on
+    return most + math.ceil(len(built.findings) / 44)  # what was checked
 
 
 def test_what_is_needed_twice_is_one_line() -> None:

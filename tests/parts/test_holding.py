@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from importlib.resources import files
+
 import pytest
 
 from tests.conftest import demo_text, plate_job
@@ -85,6 +87,15 @@ def test_the_clamp_stays_inside_what_is_cut(six: Job) -> None:
     """Balance holes of 8 on radius 66: a washer ends 2 inside them, 2·(66 - 4 - 2) = 120."""
     held = Words("mm").text(chart_of(six).setup_of("mill").sheet.holds)
     assert "nothing of washer or nut beyond ⌀120 mm" in held
+
+
+def test_the_washer_leaves_zeros_bolt_hole_open() -> None:
+    """Bolt holes of 8.4 on ⌀90, into one of which zero's pin drops: 2·(45 - 4.2 - 2) = 77.6, in both set-ups."""
+    text = (files("wheelcad") / "docs" / "machines-plate-60-2.md").read_text(encoding="utf-8")
+    plan = chart_of(parse_job(text.split("```yaml\n")[1].split("```")[0], "walk.yaml"))
+    for key, begins in (("plate", "the cut begins"), ("mill", "the pin goes in")):
+        held = Words("mm").text(plan.setup_of(key).sheet.holds)
+        assert f"nothing of washer or nut beyond ⌀77.6 mm, where {begins}" in held
 
 
 def test_every_set_up_says_everything() -> None:

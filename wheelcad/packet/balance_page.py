@@ -55,10 +55,17 @@ def _figures(design: Design, found: dict[str, Any]) -> list[tuple[str, str]]:
         ("Before correction, as drawn", unbalance(found["before"]["unbalance_g_mm"])),
         ("Its heavy side", degrees(found["before"]["at_deg"])),
         *([] if balance.readings else [("Left in wheel.step, as drawn", unbalance(after["unbalance_g_mm"]))]),
-        ("Weighed in wheel.stl, its facets put it off by", unbalance(after["facets_g_mm"])),
+        *_weighed(after),
         ("Mass", quantity(found["mass_kg"] * 1000, "heavy")),
     ]
     return rows
+
+
+def _weighed(after: dict[str, Any]) -> list[tuple[str, str]]:
+    """What the triangles of wheel.stl make of it; nothing where the report was made without measuring files."""
+    if "facets_g_mm" not in after:
+        return []
+    return [("Weighed in wheel.stl, its facets put it off by", unbalance(after["facets_g_mm"]))]
 
 
 def _row(hole: CorrectionHole) -> list[str]:

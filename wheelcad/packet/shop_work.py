@@ -20,7 +20,7 @@ from wheelcad.parts.indexing.model import IndexPlan, Lap
 from wheelcad.parts.indexing.text import columns, order_lines
 from wheelcad.parts.indexing.work import Setup
 from wheelcad.trade.printing import BED_MARGIN_MM
-from wheelcad.words import Words, diameter, length
+from wheelcad.words import Words, angle, diameter, length
 
 TRUST = (Check.MESHED_VOLUME, Check.MESH_FINE_ENOUGH)  # about the solver, not the bracket: in report.json
 
@@ -152,8 +152,10 @@ def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
     for k in range(sheets):
         part = f", {k + 1} of {sheets}" if sheets > 1 else ""
         page = Page(f"At the mill, lap {number}: {lap.title}{part}", joins=len(stops) <= FEW)
-        page.words(f"{lap.do} {lap.then} All from zero at {plan.zero_name}; turn on from the stop before.")
         mine = stops[k * each : (k + 1) * each]
+        off = max((abs(float(stop.setting.error)) for stop in mine if stop.setting), default=0.0) if pair else 0.0
+        said = f" The dial's nearest marks put these at most {angle(off)} off." if off else ""
+        page.words(f"{lap.do} {lap.then} All from zero at {plan.zero_name}; turn on from the stop before.{said}")
         head, rows = columns(plan, mine, angles=not pair)
         large = not pair and len(head) <= LARGE
         page.grid(head, rows, "r" * len(head), large=large, tick=True, close=pair or each > ROOMY, pair=pair)

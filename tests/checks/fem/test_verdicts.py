@@ -81,7 +81,8 @@ def test_a_stiff_bracket_passes() -> None:
         "gap-lost",
         "timing-shift",
         "stress-shaken",
-    ]  # no thread is named, so nothing is known of slip
+        "mounts-hold-shaken",
+    ]  # no thread is named: the bolts are those of the holes
     assert all(f.source and f.why for f in findings)
 
 
@@ -176,6 +177,20 @@ def test_slip_where_threads_are_named() -> None:
     assert float(finding.measured) == pytest.approx(5 * math.hypot(0.4, 0.6 * 25), rel=0.01)
     assert finding.limit == pytest.approx(slips_at_g(made), rel=1e-3)
     assert finding.verdict == "pass"
+
+
+def test_slip_where_bolts_are_those_of_the_holes_or_unknown() -> None:
+    """A hole of 9 mm is for M8, named or not; through one of 1 mm goes no bolt, and nothing is known of slip."""
+    named = in_job(bracket={"mounts": [{"x": 150, "y": y, "hole": 9, "thread": "M8"} for y in (60, 110)]})
+    made = design_bracket(named)
+    assert made is not None
+    assert slips_at_g(DESIGN) == pytest.approx(slips_at_g(made))
+    for hole, known in ((9.0, True), (1.0, False)):
+        mounts = tuple(mount.model_copy(update={"hole": hole}) for mount in DESIGN.asked.bracket.mounts)
+        bracket = DESIGN.asked.bracket.model_copy(update={"mounts": mounts})
+        held = replace(DESIGN, asked=replace(DESIGN.asked, bracket=bracket))
+        checks = [f.check for f in stiffness_findings(result(900.0), held)]
+        assert ("mounts-hold-shaken" in checks) == known
 
 
 BASE = result(380.0).held

@@ -240,7 +240,7 @@ def _stress(judged: Judged) -> Finding:
 
 
 def _slip(judged: Judged) -> Iterator[Finding]:
-    """What pulls at the bolts when shaken, where their threads are named."""
+    """What pulls at the bolts when shaken, where they are known: named, or taken from their holes."""
     peak, limit = judged.found.load, judged.limits.load
     if not math.isfinite(limit):
         return

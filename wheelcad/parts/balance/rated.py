@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wheelcad.job.models import Job
-from wheelcad.trade.assumed import ASSUMED, assumed_crank_kg
+from wheelcad.trade.assumed import CRANK_KG, CRANK_KG_EACH, PRACTICE, assumed_crank_kg
 from wheelcad.words import count, quantity
 
 OWN = "its own mass: a pulley is balanced by itself"
@@ -44,6 +44,7 @@ def rated(job: Job, own_kg: float) -> Rated:
     cylinders = job.engine.cylinders if job.engine is not None else None
     of = count(cylinders, "cylinder") if cylinders is not None else "one cylinder, the job giving none"
     kg = assumed_crank_kg(cylinders)
-    source = ASSUMED["balance.turns_with"].source
+    bare, each = quantity(CRANK_KG * 1000, "heavy"), quantity(CRANK_KG_EACH * 1000, "heavy")
+    source = f"a crank of {bare} and {each} a cylinder, no flywheel: {PRACTICE}"
     why = f"assumed {quantity(kg * 1000, 'heavy')} for a crank of {of} ({source}); balance.turns_with says it better"
     return Rated(kg, own_kg, True, why)

@@ -5,7 +5,7 @@ Wheel frame; lengths mm. Rules of thumb are common practice, no source, unless s
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from wheelcad.codes import Check
@@ -51,7 +51,7 @@ def free_radius(ground: Ground, cuts: Iterable[Cut], works: frozenset[str]) -> f
     return out
 
 
-def holding(ground: Ground, cuts: Iterable[Cut], works: frozenset[str], flat: bool) -> Holding:
+def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bool) -> Holding:
     """What holds the work while these works are done."""
     job, wheel = ground.job, ground.wheel
     free = free_radius(ground, cuts, works)
@@ -63,11 +63,14 @@ def holding(ground: Ground, cuts: Iterable[Cut], works: frozenset[str], flat: bo
     bolts = job.pulley.bolts if job.pulley is not None else None
     bolted = bolts is not None and "bolt" not in works and (lands or wheel.ring is None or bolts is not None)
     if stud is not None and 2 * free >= bore + 2 * BEARS:
-        widest = 2 * free
+        by_pin = flat and ground.table is not None  # zero is found again by a pin in a bolt hole drilled before
+        pinned = free_radius(ground, cuts, works | {"bolt"}) if by_pin else free
+        covered = "bolt" not in works and bore + 2 * BEARS <= 2 * pinned < 2 * free
+        widest, begins = (2 * pinned, "the pin goes in") if covered else (2 * free, "the cut begins")
         lines.append(
             f"A stud M{stud:g} through the bore, with a washer of ⌀{length(bore + 2 * BEARS)} to ⌀{length(widest)} "
             "on the "
-            f"front; nothing of washer or nut beyond {diameter(widest)}, where the cut begins."
+            f"front; nothing of washer or nut beyond {diameter(widest)}, where {begins}."
         )
     elif bolted and bolts is not None:
         lines.append(

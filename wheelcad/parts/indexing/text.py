@@ -90,7 +90,10 @@ def _remark(stop: Stop) -> str:
 
 
 def columns(plan: IndexPlan, stops: Sequence[Stop], angles: bool = True) -> tuple[list[str], list[list[str]]]:
-    """Head and rows of these stops, for every table of them; columns that hold nothing are left out."""
+    """Head and rows of these stops, for every table of them; columns that hold nothing are left out.
+
+    Without angles, for two tables beside each other, each setting's error has no room either.
+    """
     table = plan.table
     heads = {"stop": [str(stop.number) for stop in stops]}
     heads["cut"] = [f"{stop.cut} again" if stop.closing else str(stop.cut) for stop in stops]
@@ -109,7 +112,7 @@ def columns(plan: IndexPlan, stops: Sequence[Stop], angles: bool = True) -> tupl
             heads["or"] = ["-" if m.holes is None else f"{m.turns} and {holes(m.holes)}" for m in moves]
         if any(stop.scale_deg is not None for stop in stops):
             heads["edge"] = ["" if stop.scale_deg is None else edge(stop.scale_deg) for stop in stops]
-        if any(s.error for s in settings):
+        if angles and any(s.error for s in settings):
             heads["error"] = [angle(s.error) if s.error else "0" for s in settings]
     elif any(stop.points_mm for stop in stops):
         heads |= {column[0]: column[1:] for column in places(plan, stops)}
