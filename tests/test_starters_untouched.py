@@ -12,6 +12,9 @@ from wheelcad.build import build_job
 from wheelcad.job.invented import invented_keys
 from wheelcad.job.reader import parse_job
 from wheelcad.job.starter import starter_text
+from wheelcad.job.starter_text import PASSES
+from wheelcad.parts.wheel.teeth_seen import designed_edges
+from wheelcad.signal.report import signal_report
 
 ALL = list(
     itertools.product(
@@ -67,3 +70,13 @@ def _builds(answers: Answers, folder: Path, whole: bool = True) -> None:
     result = build_job(path, folder / "outputs", packet=whole, fem=whole)
     assert warned(result.findings) == []
     assert result.verdict in ("pass", "note")
+
+
+@pytest.mark.parametrize("cylinders", sorted(PASSES))
+@pytest.mark.parametrize("sensor", ["hall", "reluctance"])
+def test_the_gap_passes_where_no_other_place_is_much_better(cylinders: int, sensor: str) -> None:
+    design = wheelcad.design_job(parse_job(starter_text(cylinders, sensor=sensor), "starter.yaml"))
+    assert design.job.sensor is not None
+    report = signal_report(design.job, designed_edges(design.wheel, design.job.sensor), field=False)
+    best = max(row["margin"] for row in report["gap_map"] if row["clear_deg"] >= 0)
+    assert report["sync"]["margin"] >= min(1.2, best - 0.025)

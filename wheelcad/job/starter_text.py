@@ -25,6 +25,10 @@ BELT = (65, 215)  # degrees: an arc at the foot of the pulley, both runs away fr
 
 MEASURED = frozenset(measure.key for measure in MEASURES) - {"units"}
 
+# Degrees of crank after TDC of cylinder 1 at which the gap best passes the sensor, by cylinders that fire evenly: read
+# off the gap map of `wheelcad signal` for these very starters, which a test holds them against
+PASSES = {1: 155.0, 2: 155.0, 3: 60.0, 4: 62.0, 6: 53.0, 8: 6.0, 12: 5.0}
+
 
 @dataclass
 class Writer:
@@ -124,9 +128,11 @@ title: Crank trigger wheel, {self.teeth}-{self.missing}
         return out + row(f"  spark: {v('engine.spark', 'wasted' if paired else 'distributor')}", coils)
 
     def _gap_at(self) -> float:
-        """A gap that passes the sensor a quarter of a firing interval after a TDC, clear of sparks and coils."""
+        """A gap that passes the sensor where the starter turns fastest, clear of sparks and coils: PASSES; for other
+        numbers of cylinders a quarter of a firing interval after a TDC."""
         interval = min(720.0 / self.cylinders, 360.0)
-        return round((SENSOR_AT + 0.75 * interval) % 360.0, 1)
+        passes = PASSES.get(self.cylinders, interval / 4)
+        return round((SENSOR_AT - passes) % 360.0, 1)
 
     def _wheel(self) -> str:
         s, v, row = self.sizes, self.v, self.row
