@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
@@ -12,13 +11,12 @@ from typing import Any
 from wheelcad.findings import Finding
 from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page
+from wheelcad.packet.typeset import typeset
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
 from wheelcad.words import Words
 
 TEMPLATE = Path(__file__).with_name("book.typ")
-FONTS = Path(__file__).parents[1] / "drawing" / "fonts"
-FIXED_TIME = 0  # seconds since 1970: a date in the file would make every run differ
 COVER_PX = 600  # 200 dots an inch on the cover
 FOOT = "Layouts, settings and sums only: local rules and licensed practice come first."
 
@@ -38,8 +36,6 @@ def write_packet(
     what the cover shows (`cover_picture`); traces: pictures of the signal (`signal_pages.pictures_of`). OSError when
     the file cannot be written.
     """
-    import typst
-
     from wheelcad.packet.drawings import put_drawings
 
     pages = list(packet_pages(design, findings, report, plot_svg, parts_png, traces))
@@ -48,15 +44,7 @@ def write_packet(
         put_drawings(design, path.parent, folder)
         for page in pages:
             _put_pictures(page.blocks, folder)
-        (folder / "data.json").write_text(json.dumps(_data(design, pages), ensure_ascii=False), encoding="utf-8")
-        (folder / "book.typ").write_text(TEMPLATE.read_text(encoding="utf-8"), encoding="utf-8")
-        made = typst.compile(
-            str(folder / "book.typ"),
-            root=str(folder),
-            font_paths=[str(FONTS)],
-            ignore_system_fonts=True,
-            timestamp=FIXED_TIME,
-        )
+        made = typeset(TEMPLATE, _data(design, pages), folder)
     path.write_bytes(made)
 
 

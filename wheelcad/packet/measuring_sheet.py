@@ -5,7 +5,6 @@ Drawn from a job: with one of the person's own, its values are printed in and th
 
 from __future__ import annotations
 
-import json
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
@@ -18,9 +17,9 @@ from wheelcad.job.measuring import MEASURES, PICTURES, Measure
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
 from wheelcad.job.starter import starter_text
-from wheelcad.packet.book import FIXED_TIME, FONTS
 from wheelcad.packet.measuring_pictures import pictures
 from wheelcad.packet.shop_work import FIND_TDC, NO_STARTER_WITH_STOP
+from wheelcad.packet.typeset import typeset
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.wheel.design import design_wheel
 
@@ -60,22 +59,12 @@ def write_sheet(path: Path, job: Job, filled: bool) -> None:
 
     DesignError when its wheel cannot be. OSError when the file cannot be written.
     """
-    import typst
-
     with tempfile.TemporaryDirectory(prefix="wheelcad-") as name:
         folder = Path(name)
         data = sheet_data(job, filled)
         for letter, sketch in pictures(job, design_wheel(job)).items():
             (folder / f"{letter}.svg").write_text(sketch.svg(), encoding="utf-8")
-        (folder / "data.json").write_text(json.dumps(data, ensure_ascii=False), encoding="utf-8")
-        (folder / "sheet.typ").write_text(TEMPLATE.read_text(encoding="utf-8"), encoding="utf-8")
-        made = typst.compile(
-            str(folder / "sheet.typ"),
-            root=str(folder),
-            font_paths=[str(FONTS)],
-            ignore_system_fonts=True,
-            timestamp=FIXED_TIME,
-        )
+        made = typeset(TEMPLATE, data, folder)
     path.write_bytes(made)
 
 
