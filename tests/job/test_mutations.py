@@ -10,9 +10,11 @@ import resource
 import shutil
 import time
 from collections import Counter
+from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -76,8 +78,14 @@ def _run(numbers: range, folder: Path) -> Counter[str]:
     return outcomes
 
 
+def _afresh(work: Callable[..., Any], *args: object) -> Any:
+    """Work done in a process of its own: one that ran other tests has, as have its children, those tests' memory."""
+    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as pool:
+        return pool.submit(work, *args).result()
+
+
 def test_200_mutations(tmp_path: Path) -> None:
-    outcomes = _run(range(200), tmp_path)
+    outcomes = _afresh(_run, range(200), tmp_path)
     # the mutations must reach every stage, or they show nothing
     assert outcomes["clean"] >= 20
     assert outcomes["DesignError"] >= 10
@@ -88,7 +96,7 @@ def test_200_mutations(tmp_path: Path) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("first", range(200, 2200, 250))
 def test_2000_mutations(first: int, tmp_path: Path) -> None:
-    _run(range(first, first + 250), tmp_path)
+    _afresh(_run, range(first, first + 250), tmp_path)
 
 
 def _built(numbers: range, wanted: int, folder: Path) -> int:
@@ -114,20 +122,14 @@ def _built(numbers: range, wanted: int, folder: Path) -> int:
     return built
 
 
-def _built_afresh(numbers: range, wanted: int, folder: Path) -> int:
-    """_built in a process of its own: the children of one that ran other tests have those tests' peak."""
-    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as pool:
-        return pool.submit(_built, numbers, wanted, folder).result()
-
-
 def test_what_is_refused_leaves_nothing_behind(tmp_path: Path) -> None:
-    assert _built_afresh(range(3000, 3020), 0, tmp_path) == 0
+    assert _afresh(_built, range(3000, 3020), 0, tmp_path) == 0
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("first", range(4000, 4400, 50))
 def test_a_part_goes_through_the_whole_build(first: int, tmp_path: Path) -> None:
-    assert _built_afresh(range(first, first + 50), 5, tmp_path) == 5
+    assert _afresh(_built, range(first, first + 50), 5, tmp_path) == 5
 
 
 def test_a_mutation_is_the_same_every_time() -> None:
