@@ -55,6 +55,12 @@ def draw(asked: Asked, maker: Maker) -> Drawn:
     return drawn
 
 
+def unhindered(asked: Asked, maker: Maker) -> Drawn:
+    """The layout drawn out without gussets and whatever stands in its way, to show what does. DesignError where it
+    cannot be drawn at all."""
+    return _plain(asked.job, asked.bracket, maker(0.0))
+
+
 def _plain(job: Job, bracket: Bracket, layout: Layout) -> Drawn:
     _check_holes(layout, bracket.plate.thickness)
     string = _arm(job, bracket, layout)
