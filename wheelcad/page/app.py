@@ -100,7 +100,11 @@ def _page(view: View) -> None:
                 next(panel for panel in shown if panel.name == name).draw(view)
 
     tabs.on_value_change(lambda event: opened(event.value))
-    view.open_tab = lambda name: tabs.set_value(name)
+
+    def open_tab(name: str) -> None:
+        tabs.set_value(name)
+
+    view.open_tab = open_tab
     opened("form")
 
     def heard(state: State) -> None:

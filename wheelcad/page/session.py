@@ -48,9 +48,10 @@ class State:
     number: rises with every state. job: what the text says, None where it cannot be read. design: of the last text that
     could be designed; is_current: whether that is this one. faults: what is wrong with the text. figures: the large
     numbers, with what they were before the last change. invented: dotted keys nobody measured. data: the text's
-    mappings, lists and words as written, None where it is not YAML. by: who made the last change (a page's name, "" for the file or nobody), said: what it was, key: where. saved: whether the job file says
-    all this; trouble: why it cannot be written. outside: the file's text, where it was changed and so was this one.
-    slow: what the slow work found of this very text, None while it is under way or cannot be.
+    mappings, lists and words as written, None where it is not YAML. by: who made the last change (a page's name, ""
+    for the file or nobody), said: what it was, key: where. saved: whether the job file says all this; trouble: why it
+    cannot be written. outside: the file's text, where it was changed and so was this one. slow: what the slow work
+    found of this very text, None while it is under way or cannot be.
     """
 
     number: int = 0
