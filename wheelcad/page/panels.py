@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from wheelcad.page import text_panel
+from wheelcad.page import scene_panel, text_panel
 from wheelcad.page.session import Session
 from wheelcad.page.view import View
 
@@ -19,6 +19,7 @@ class Panel(NamedTuple):
 
 
 PANELS: list[Panel] = [
+    Panel("scene", "Scene", scene_panel.draw),
     Panel("text", "Text", text_panel.draw),
 ]
 

@@ -295,9 +295,9 @@ def _mount(what: str) -> Maker:
         x, y = _there(mount.given_x), _there(mount.given_y)
         z = bracket.mount_face + LIFT if isinstance(bracket.face, float | int) else LIFT
         if what == "x":
-            return _line(key, (0.0, y, z), (x, y, z), False, one_way=True)
+            return Arrow(key, ((0.0, y, z), (x, y, z)), False, x, one_way=True)
         if what == "y":
-            return _line(key, (x, 0.0, z), (x, y, z), False, one_way=True)
+            return Arrow(key, ((x, 0.0, z), (x, y, z)), False, y, one_way=True)
         return _line(key, (x - mount.hole / 2, y, z), (x + mount.hole / 2, y, z), False)
 
     return make
@@ -308,7 +308,8 @@ def _mount_face(key: str, made: Made, _: list[int]) -> Arrow:
     start = front_as_found_z(made.job) if key.endswith("behind_front") else 0.0
     mount = bracket.mounts[0]
     x, y = _there(mount.given_x), _there(mount.given_y)
-    return _line(key, (x, y, start), (x, y, bracket.mount_face), False, one_way=True)
+    away = start - bracket.mount_face if start else bracket.mount_face  # a depth gauge reads towards the engine
+    return Arrow(key, ((x, y, start), (x, y, bracket.mount_face)), False, away, one_way=True)
 
 
 def _plate(what: str) -> Maker:

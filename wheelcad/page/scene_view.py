@@ -35,7 +35,7 @@ class Places:
     allowed: tuple[bool, ...] | None = None
 
 
-class SceneView(Element, component="scene.js"):
+class SceneView(Element, component="scene_of_job.js"):
     """The scene. on_sensor hears of whole degrees that a person set the sensor to."""
 
     def __init__(self, label: str, on_sensor: Callable[[float], None]) -> None:
