@@ -86,7 +86,9 @@ def test_the_gap_of_a_plate_wheel_lies_where_the_job_says(turns: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "sections", [turned(), plate(), turned(gauge={"thickness": 4, "covers": "120 deg"})], ids=["turned", "plate", "part"]
+    "sections",
+    [turned(), plate(), turned(gauge={"thickness": 4, "covers": "120 deg"})],
+    ids=["turned", "plate", "part"],
 )
 def test_the_gauge_is_as_large_as_its_design_says(sections: dict[str, object]) -> None:
     design = design_job(job_of(**sections))

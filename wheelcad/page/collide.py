@@ -49,7 +49,9 @@ class Touch:
         elif self.hits:
             said = f"{self.what} hits {self.other}: {length(self.distance)} between them, {length(clear.LEAST)} needed"
         else:
-            said = f"{self.what} is near {self.other}: {length(self.distance)} between them, aim at {length(clear.AIMED)}"
+            said = (
+                f"{self.what} is near {self.other}: {length(self.distance)} between them, aim at {length(clear.AIMED)}"
+            )
         return Words(units).text(said)
 
 

@@ -18,7 +18,14 @@ from wheelcad.job.measuring import measure_of
 from wheelcad.job.models import Step
 from wheelcad.page.scene_parts import Made
 from wheelcad.parts.common.openings import circle_centres, job_sense
-from wheelcad.parts.common.stack import Land, adapter_lands, as_found_lands, looking_radius, pulley_front_z, turned_lands
+from wheelcad.parts.common.stack import (
+    Land,
+    adapter_lands,
+    as_found_lands,
+    looking_radius,
+    pulley_front_z,
+    turned_lands,
+)
 from wheelcad.parts.places import front_as_found_z
 from wheelcad.trade.frames import point_at
 from wheelcad.words import Words, angle, length
@@ -57,17 +64,17 @@ def arrow_of(key: str, made: Made) -> Arrow | None:
         return None
     try:
         return make(key, made, places)
-    except (_Nowhere, IndexError):
+    except (_NowhereError, IndexError):
         return None
 
 
-class _Nowhere(Exception):
+class _NowhereError(Exception):
     """The job lacks what the key measures."""
 
 
 def _there(value: T | None) -> T:
     if value is None:
-        raise _Nowhere
+        raise _NowhereError
     return value
 
 
@@ -171,7 +178,7 @@ def _turned(what: str) -> Maker:
     def make(key: str, made: Made, at: list[int]) -> Arrow:
         pulley = _there(made.job.pulley)
         if not isinstance(pulley.turned[at[0]], Step):
-            raise _Nowhere
+            raise _NowhereError
         return _land_arrow(key, turned_lands(made.job)[at[0]], what)
 
     return make
@@ -264,7 +271,9 @@ def _sensor(what: str) -> Maker:
         across = np.array([*_flat(1.0, sensor.at + 90.0, made), 0.0])
         tip = surface - sensor.air_gap * look
         if what == "radius":
-            return _line(key, (0.0, 0.0, half + LIFT), _point(radius * out + np.array([0, 0, half + LIFT])), False, True)
+            return _line(
+                key, (0.0, 0.0, half + LIFT), _point(radius * out + np.array([0, 0, half + LIFT])), False, True
+            )
         if what == "air_gap":
             return _line(key, _point(surface), _point(tip), False)
         nose = _there(sensor.nose_length)
@@ -369,7 +378,16 @@ _MAKERS: Mapping[str, Maker] = {
     **{f"adapter.{what}": _adapter(what) for what in ("length", "outside_diameter", "pilot.diameter", "pilot.length")},
     **{
         f"sensor.{what}": _sensor(what)
-        for what in ("at", "radius", "air_gap", "nose_length", "body_diameter", "face_diameter", "bolt.hole", "bolt.offset")
+        for what in (
+            "at",
+            "radius",
+            "air_gap",
+            "nose_length",
+            "body_diameter",
+            "face_diameter",
+            "bolt.hole",
+            "bolt.offset",
+        )
     },
     **{f"bracket.mounts[].{what}": _mount(what) for what in ("x", "y", "hole")},
     **{f"bracket.{what}": _plate(what) for what in ("width", "plate.thickness", "adjust")},

@@ -77,7 +77,7 @@ export default {
         </svg>
         <p v-if="strip" class="wc-note">The thick line is now. Bars: teeth at the sensor; below: what the sensor puts out
           ({{ strip.square ? (strip.high_over_iron ? "high over iron" : "low over iron") : "falls through zero over each tooth" }});
-          ticks: {{ strip.on }}, which are timed on; hatched: the gap.</p>
+          ticks: {{ strip.on }}, which are timed on; dashed box: the gap.</p>
         <template v-if="places">
           <label>Sensor at
             <input type="range" min="0" max="359" step="1" v-model.number="sensorAt" class="wc-scene-sensor"
@@ -157,6 +157,7 @@ export default {
     } catch (error) {
       this.trouble = "This browser draws no 3-D picture; everything else on the page works.";
     }
+    window.wcScene = this; // for tests, and for whoever wants to look in the console
     setTimeout(() => this.$emit("ready"), 0);
   },
   unmounted() {
@@ -201,6 +202,33 @@ export default {
       t.camera.updateProjectionMatrix();
       if (!t.looked && Object.keys(t.objects).length) this.look("corner");
       this.draw();
+    },
+    // --- what is drawn, in numbers: drawing by numbers is how tests see
+    state() {
+      const t = this.three, objects = t.objects;
+      const drawn = Object.keys(objects).filter((name) => objects[name].group.visible);
+      const triangles = drawn.reduce((sum, name) => sum + objects[name].group.children[0].geometry.index.count / 3, 0);
+      return {
+        drawn, triangles, turned: t.turning ? (t.turning.rotation.z * 180) / Math.PI : 0, dragging: Boolean(t.dragging),
+        striped: t.touchAt.value.filter((v) => v.w > 0).length, frames: t.frames || 0, shownAt: t.shownAt, tookMs: t.tookMs,
+      };
+    },
+    on_screen(name) {
+      const t = this.three, box = this.$refs.canvas.getBoundingClientRect();
+      const at = new THREE.Box3().setFromObject(t.objects[name].group).getCenter(new THREE.Vector3()).project(t.camera);
+      return [box.left + ((at.x + 1) / 2) * box.width, box.top + ((1 - at.y) / 2) * box.height];
+    },
+    // how many whole pictures a second this browser draws while the crank turns
+    async measure(pictures) {
+      const t = this.three, began = performance.now();
+      for (let k = 0; k < pictures; k++) {
+        t.turning.rotation.z += 0.03;
+        t.renderer.render(t.scene, t.camera);
+        const one = new Uint8Array(4), gl = t.renderer.getContext();
+        gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, one); // waits until it is really drawn
+        await new Promise((done) => requestAnimationFrame(done));
+      }
+      return (pictures * 1000) / (performance.now() - began);
     },
     // --- what the server tells
     show(told) {

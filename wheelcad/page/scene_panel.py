@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import asyncio
+import pickle
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -10,14 +12,15 @@ from nicegui import background_tasks, run, ui
 
 from wheelcad.errors import Key
 from wheelcad.job.invented import dotted
-from wheelcad.page.allowed import allowed_places
+from wheelcad.page.aside import ASIDE, COLOURS, PLACES, TaskError
 from wheelcad.page.collide import touches
 from wheelcad.page.scene_arrow import arrow_of
 from wheelcad.page.scene_parts import Made, ScenePart, made_of, scene_parts
-from wheelcad.page.scene_view import Places, SceneView, packed, touch_json
+from wheelcad.page.scene_view import Places, SceneView, coloured_json, packed, touch_json
 from wheelcad.page.session import State
 from wheelcad.page.strip import Strip, strip_of
 from wheelcad.page.view import View
+from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.openings import job_sense
 
 HERE = Path(__file__).parent
@@ -61,6 +64,7 @@ class ScenePanel:
         self._wanted: State | None = None
         self._busy = False
         self._allowed: tuple[str, tuple[bool, ...] | None] = ("", None)  # key of what it was worked out for
+        self._coloured: BracketDesign | None = None  # the bracket whose colours are shown or being worked out
         self.scene = SceneView(LABEL, self._sensor)
         view.watch(self._heard)
         view.watch_hand(self._hand)
@@ -73,6 +77,8 @@ class ScenePanel:
         self.scene.point_at(arrow, self.view.state.units)
 
     def _heard(self, state: State) -> None:
+        if state.is_working:  # its design is on the way, and the picture with it
+            return
         self._wanted = state
         if not self._busy:
             self._busy = True
@@ -98,17 +104,36 @@ class ScenePanel:
         self.scene.show(shown.parts, shown.touching, shown.strip, places, shown.sense, shown.stale)
         if sensor is not None and self._allowed[0] != key:
             background_tasks.create(self._look_for_places(key), name="sensor places")
+        bracket = None if shown.stale else shown.made.bracket
+        if bracket is None or not same_bracket(bracket, self._coloured):
+            self.scene.colour(None)
+            self._coloured = bracket
+            if bracket is not None:
+                background_tasks.create(self._solve(bracket), name="colours of the bracket")
+
+    async def _solve(self, bracket: BracketDesign) -> None:
+        """The bracket's finite elements, once nothing has changed for a while; shown if it is still this bracket."""
+        await asyncio.sleep(SETTLED_S)
+        if self._coloured is not bracket:
+            return
+        try:
+            found = await run.io_bound(COLOURS.ask, bracket)
+        except TaskError:  # plain then, with the estimate
+            return
+        if self._coloured is bracket and found is not None:
+            self.scene.colour({**coloured_json(found.mesh), "legend": found.legend(self.view.state.units)})
 
     async def _look_for_places(self, key: str) -> None:
         """In a process of its own, once nothing has changed for a while."""
-        import asyncio
-
         await asyncio.sleep(SETTLED_S)
         shown = self.shown
         if shown is None or _places_key(shown.made) != key or self._allowed[0] == key:
             return
         self._allowed = (key, None)
-        found = await run.cpu_bound(allowed_places, shown.made.job)
+        try:
+            found = await run.io_bound(ASIDE.ask, PLACES, shown.made.job)
+        except TaskError:  # then any place may be tried, and the design says
+            found = None
         self._allowed = (key, found)
         if self.shown is not None and _places_key(self.shown.made) == key:
             self._show(self.shown)
@@ -122,7 +147,23 @@ def _places_key(made: Made) -> str:
                  job.wheel.slot.depth, job.engine.turns if job.engine is not None else ""))  # fmt: skip
 
 
+def same_bracket(a: BracketDesign, b: BracketDesign | None) -> bool:
+    """Whether two brackets are one to the finite elements: same plate, same sensor on it."""
+    if b is None:
+        return False
+    told = [
+        pickle.dumps((x.regions, x.bends, x.holes, x.gussets, x.thickness, x.material, x.sensor_mass_kg, x.asked.place))
+        for x in (a, b)
+    ]
+    return told[0] == told[1]
+
+
+def use_css() -> None:
+    """The looks of everything that stands beside the scene."""
+    ui.add_css(HERE / "scene.css")
+
+
 def draw(view: View) -> None:
     """The scene."""
-    ui.add_css(HERE / "scene.css")
+    use_css()
     ScenePanel(view)

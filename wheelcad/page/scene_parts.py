@@ -1,5 +1,7 @@
-"""A job as a scene: one mesh a part, from the design's outlines. Parts that turn are in the wheel frame at TDC, the rest
-in the engine frame; the two coincide with cylinder 1 at top dead centre. Lengths mm.
+"""A job as a scene: one mesh a part, from the design's outlines.
+
+Parts that turn are in the wheel frame at TDC, the rest in the engine frame; the two coincide with cylinder 1 at top
+dead centre. Lengths mm.
 
 A job whose parts collide has no design, and that is when a picture is wanted most: each part is then worked out by
 itself, the bracket as if nothing stood in its way.
@@ -37,7 +39,13 @@ from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 Colour = tuple[float, float, float]
 T = TypeVar("T")
 IRON, STEEL, PLATE = (0.46, 0.48, 0.51), (0.66, 0.69, 0.72), (0.45, 0.58, 0.66)
-DARK, BRIGHT, PRINT, BLOCK, BELT = (0.2, 0.21, 0.24), (0.78, 0.77, 0.73), (0.83, 0.66, 0.36), (0.55, 0.5, 0.46), (0.25, 0.25, 0.25)
+DARK, BRIGHT, PRINT, BLOCK, BELT = (
+    (0.2, 0.21, 0.24),
+    (0.78, 0.77, 0.73),
+    (0.83, 0.66, 0.36),
+    (0.55, 0.5, 0.46),
+    (0.25, 0.25, 0.25),
+)
 
 
 @dataclass(frozen=True, eq=False)

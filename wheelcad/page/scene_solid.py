@@ -43,7 +43,7 @@ class Slab:
 class Mesh:
     """points (n, 3) mm; triangles (m, 3) of indices, anticlockwise from outside; lines (k, 2, 3): edges worth drawing.
 
-    values: (n,) a number a point where the part is coloured by one, None else.
+    values: (3n,) red, green, blue of each point, 0 to 1, where it has colours of its own; None else.
     """
 
     points: Floats

@@ -83,7 +83,10 @@ def marks_mesh(wheel: WheelDesign) -> Mesh:
     for mark in wheel.marks:
         wide = half_width() if mark.kind == "notch" else LINE_WIDE / 2
         out, across = point_at(1.0, mark.at_deg, wheel.sense), point_at(1.0, mark.at_deg + 90.0, wheel.sense)
-        corners = [r * out + s * wide * across for r, s in ((mark.inner, -1), (mark.outer, -1), (mark.outer, 1), (mark.inner, 1))]
+        corners = [
+            r * out + s * wide * across
+            for r, s in ((mark.inner, -1), (mark.outer, -1), (mark.outer, 1), (mark.inner, 1))
+        ]
         slabs.append(Slab(z, z + LIFTED, Polygon(corners)))
     return solid(slabs)
 

@@ -117,6 +117,12 @@ def touch_json(touch: Touch, units: str) -> Json:
     return {"at": list(touch.at), "hits": touch.hits, "words": touch.words(units), "parts": list(touch.parts)}
 
 
+def coloured_json(mesh: Mesh) -> Json:
+    """A coloured skin for the browser, whole."""
+    data = packed(mesh)
+    return {"mesh": data["id"], "data": data}
+
+
 @lru_cache(maxsize=64)
 def packed(mesh: Mesh) -> Json:
     """A mesh for the browser: base64 of float32 points and lines and uint32 triangles, and an id made of them."""
