@@ -126,3 +126,20 @@ def test_pictures_without_their_library(module: str, file: str, tmp_path: Path) 
     done = without(module, tmp_path, *words)
     assert done.returncode == 2
     assert f"wheelcad[{EXTRAS[module]}]" in done.stderr
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("home", ["/proc/self/nothing", "/dev/null", "", None])
+def test_a_home_that_is_none_says_nothing(home: str | None, tmp_path: Path) -> None:
+    """Unset, a device, not there and not to be made: libraries that keep caches there must be quiet about it."""
+    environment = {word: value for word, value in os.environ.items() if word not in ("HOME", "MPLCONFIGDIR")}
+    environment |= {"PYTHONPATH": str(ROOT)} | ({} if home is None else {"HOME": home})
+    done = subprocess.run(
+        [sys.executable, "-m", "wheelcad", "build", str(ROOT / "configs" / "tarn-six.yaml"), "--quiet"],
+        cwd=tmp_path,
+        env=environment,
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    )
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")

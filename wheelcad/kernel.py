@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
 from wheelcad.errors import BuildError, Fault, JobError, LibraryError
-from wheelcad.libraries import missing_words
+from wheelcad.libraries import hush, missing_words
 
 if TYPE_CHECKING:
     from wheelcad.checks.fem.model import Proposals, StiffnessResult
@@ -98,6 +98,7 @@ def _load() -> None:
     A binding asks whether the display toolkit is there by importing all of it, a third of the whole time; that a small
     part of it is there answers as well. Nothing loaded here is ever garbage, so it need not be looked through.
     """
+    hush()
     gc.disable()
     with contextlib.suppress(ImportError):  # another release may be packed otherwise: then it loads what it likes
         import vtkmodules.vtkCommonCore

@@ -50,6 +50,17 @@ EXTRAS = {
 SYSTEM = {"libGL": "libgl1", "libgomp": "libgomp1", "libGLU": "libglu1-mesa", "libXft": "libxft2"}  # Debian's packages
 
 
+CHATTER = ("ezdxf", "matplotlib")  # they complain of a HOME where they cannot keep their caches: nobody's business
+
+
+def hush() -> None:
+    """What libraries note of themselves goes to whoever set up a log for it, and not on a terminal."""
+    import logging  # none of the chart's, which is to be quick
+
+    for name in CHATTER:
+        logging.getLogger(name).addHandler(logging.NullHandler())
+
+
 def missing_words(error: ImportError) -> str:
     """Which library could not be loaded and what brings it; "" where it is none that this program asks for."""
     module = (error.name or "").split(".")[0]
