@@ -23,7 +23,8 @@ def with_value(job: Job, key: str, value: Any) -> Job:
     JobValueError for a key that is not there and a value that may not stand there. Keys that must agree with it are
     held to it by `design_job`.
     """
-    return _replaced(job, names_of(job, key), value, words_of(key))
+    changed: Job = _replaced(job, names_of(job, key), value, words_of(key))
+    return changed
 
 
 def words_of(key: str) -> Key:
@@ -68,7 +69,8 @@ def _replaced(held: Any, names: Key, value: Any, key: Key) -> Any:
 def _reader(section: type[Section], name: str) -> TypeAdapter[Any]:
     """What reads this one field, as its model would."""
     field = section.model_fields[name]
-    return TypeAdapter(Annotated[field.annotation, *field.metadata] if field.metadata else field.annotation)
+    kind: Any = field.annotation
+    return TypeAdapter(Annotated[kind, *field.metadata] if field.metadata else kind)
 
 
 def _read(section: type[Section], name: str, value: Any, key: Key) -> Any:
