@@ -17,6 +17,7 @@ from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.blocks import fastener_blocks, nose_blocks, plate_blocks
 from wheelcad.parts.bracket.model import BracketDesign, bolt_place
 from wheelcad.parts.common.stack import Land
+from wheelcad.parts.sensor.design import sensor_place
 from wheelcad.words import Words, length
 
 Point = tuple[float, float, float]
@@ -58,11 +59,11 @@ class Touch:
 def touches(made: Made) -> list[Touch]:
     """Every pair of a piece of the bracket or sensor and what turns, or a belt, that are too near: the nearest place of
     each, the worst first."""
-    bracket = made.bracket
-    if bracket is None:
-        return []
+    bracket, found = made.bracket, list(_nose(made))
+    if bracket is not None:
+        found += [*_turning(made, bracket), *_belts(made, bracket)]
     worst: dict[tuple[str, str], Touch] = {}
-    for touch in [*_turning(made, bracket), *_belts(made, bracket)]:
+    for touch in found:
         key = touch.what, touch.other
         if key not in worst or touch.distance < worst[key].distance:
             worst[key] = touch
@@ -82,10 +83,17 @@ def _turning(made: Made, bracket: BracketDesign) -> Iterator[Touch]:
     for block, land, distance in clear.rooms(_blocks(bracket), lands, slide):
         if distance < clear.AIMED - 1e-6:
             yield Touch(block.what, clear.name_of(land), distance, _place(block, land, slide), _names(block, land))
-    place = bracket.asked.place
+
+
+def _nose(made: Made) -> Iterator[Touch]:
+    """The nose against what turns beside the ring, whatever carries the sensor: `drawn.check_nose`'s rule."""
+    sensor = made.job.sensor
+    if sensor is None or sensor.nose_length is None or (sensor.body_diameter is None and sensor.thread is None):
+        return
+    place = sensor_place(made.job, sensor)
     still = clear.Slide(place.out[0], place.out[1], 0.0, 0.0)
-    least = min(clear.LEAST, made.job.sensor.air_gap) if made.job.sensor is not None else clear.LEAST
-    beside = [land for land in lands if land.name != "ring"]
+    least = min(clear.LEAST, sensor.air_gap)
+    beside = [land for land in clear.turning_parts(made.job) if land.name != "ring"]
     for block, land, distance in clear.rooms(nose_blocks(place), beside, still):
         if distance < least - 1e-6:
             yield Touch(block.what, clear.name_of(land), distance, _place(block, land, still), _names(block, land))
