@@ -12,6 +12,7 @@ import numpy as np
 from shapely.geometry import Polygon
 from shapely.ops import nearest_points
 
+from wheelcad.errors import DesignError
 from wheelcad.page.scene_parts import Made
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.blocks import fastener_blocks, nose_blocks, plate_blocks
@@ -90,7 +91,10 @@ def _nose(made: Made) -> Iterator[Touch]:
     sensor = made.job.sensor
     if sensor is None or sensor.nose_length is None or (sensor.body_diameter is None and sensor.thread is None):
         return
-    place = sensor_place(made.job, sensor)
+    try:
+        place = sensor_place(made.job, sensor)
+    except DesignError:  # its sizes contradict each other, which is told as a fault
+        return
     still = clear.Slide(place.out[0], place.out[1], 0.0, 0.0)
     least = min(clear.LEAST, sensor.air_gap)
     beside = [land for land in clear.turning_parts(made.job) if land.name != "ring"]
