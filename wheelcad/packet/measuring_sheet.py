@@ -17,8 +17,9 @@ from wheelcad.job.measuring import MEASURES, PICTURES, Measure
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
 from wheelcad.job.starter import starter_text
-from wheelcad.packet.measuring_pictures import Sketch, pictures
+from wheelcad.packet.measuring_pictures import pictures
 from wheelcad.packet.shop_work import FIND_TDC, NO_STARTER_WITH_STOP
+from wheelcad.packet.sketch import Sketch
 from wheelcad.packet.typeset import typeset
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.wheel.design import design_wheel
