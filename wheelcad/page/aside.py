@@ -12,7 +12,7 @@ from typing import Any
 
 from wheelcad.apart import Apart, TaskError, Tell, serve
 from wheelcad.errors import JobError
-from wheelcad.kernel import ONE_THREAD
+from wheelcad.one_thread import ONE_THREAD
 
 DONE = "done"
 PLACES, PATTERNS = "places", "patterns"
@@ -61,7 +61,7 @@ def _work(tell: Tell, what: str, *given: Any) -> None:
     from wheelcad.page.allowed import allowed_places
     from wheelcad.page.compare import compared
 
-    tell(DONE, {PLACES: allowed_places, PATTERNS: compared}[what](*given))
+    tell(DONE, allowed_places(*given) if what == PLACES else compared(*given))
 
 
 def words_of(error: Exception) -> tuple[str, str]:

@@ -42,7 +42,7 @@ class Coloured:
         said = (
             f"Colours: how far each place moves when the bracket is shaken at {self.shake_g:g} g {self.along}. Dark "
             f"violet stands still, yellow moves {fine(self.most_mm)}; the air gap changes by {fine(abs(self.gap_mm))}. "
-            f"First natural frequency {frequency(self.hz, 0)} by finite elements "
+            f"First natural frequency {frequency(round(self.hz))} by finite elements "
             f"({count(self.unknowns, 'unknown')}; {GOOD_TO})."
         )
         return Words(units).text(said)

@@ -250,7 +250,7 @@ def _belt(what: str) -> Maker:
 def _adapter(what: str) -> Maker:
     def make(key: str, made: Made, _: list[int]) -> Arrow:
         lands = {land.name: land for land in adapter_lands(made.job)}
-        name, _, last = what.rpartition(".")
+        name, _dot, last = what.rpartition(".")
         return _land_arrow(key, _there(lands.get(name or "adapter")), last.replace("outside_", ""))
 
     return make

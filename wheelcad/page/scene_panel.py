@@ -77,7 +77,7 @@ class ScenePanel:
         self.scene.point_at(arrow, self.view.state.units)
 
     def _heard(self, state: State) -> None:
-        if state.is_working:  # its design is on the way, and the picture with it
+        if getattr(state, "is_working", False):  # its design is on the way, and the picture with it
             return
         self._wanted = state
         if not self._busy:

@@ -34,11 +34,16 @@ def draw(view: View) -> None:
     async def follow(state: State) -> None:
         if state.job is None or state is not view.state:
             return
-        made[:] = [await run.io_bound(made_of, state.job, state.design if state.is_current else None)]
-        show()
+        found = await run.io_bound(made_of, state.job, state.design if state.is_current else None)
+        if found is not None:
+            made[:] = [found]
+            show()
 
     def hand(_: Key) -> None:
         show()
 
-    view.watch(lambda state: background_tasks.create(follow(state), name="section") and None)
+    def heard(state: State) -> None:
+        background_tasks.create(follow(state), name="section")
+
+    view.watch(heard)
     view.watch_hand(hand)
