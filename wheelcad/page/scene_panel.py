@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import pickle
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,7 +11,7 @@ from nicegui import background_tasks, run, ui
 
 from wheelcad.errors import Key
 from wheelcad.job.invented import dotted
-from wheelcad.page.aside import ASIDE, COLOURS, PLACES, TaskError
+from wheelcad.page.aside import ASIDE, COLOURS, PLACES, TaskError, key_of
 from wheelcad.page.collide import touches
 from wheelcad.page.scene_arrow import arrow_of
 from wheelcad.page.scene_parts import Made, ScenePart, made_of, scene_parts
@@ -152,7 +151,7 @@ def same_bracket(a: BracketDesign, b: BracketDesign | None) -> bool:
     if b is None:
         return False
     told = [
-        pickle.dumps((x.regions, x.bends, x.holes, x.gussets, x.thickness, x.material, x.sensor_mass_kg, x.asked.place))
+        key_of(x.regions, x.bends, x.holes, x.gussets, x.thickness, x.material, x.sensor_mass_kg, x.asked.place)
         for x in (a, b)
     ]
     return told[0] == told[1]
