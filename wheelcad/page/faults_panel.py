@@ -18,7 +18,7 @@ def draw(view: View) -> None:
 
     def heard(state: State) -> None:
         now = (state.faults, state.findings)
-        if now == shown[0]:
+        if now == shown[0] or state.is_working:
             return
         shown[0] = now
         head.set_text(_head(state))

@@ -24,7 +24,7 @@ from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job, source_of
 from wheelcad.job.source import JobSource
 from wheelcad.job.text import read_text
-from wheelcad.page.figures import Figure, compared, design_figures, slow_figures
+from wheelcad.page.figures import Figure, compared, design_figures, quick_figures, slow_figures
 from wheelcad.page.history import History, digest
 from wheelcad.page.typed import Typed, as_typed
 from wheelcad.parts.design import Design, design_job
@@ -46,12 +46,13 @@ class State:
     """All that is known of the job now.
 
     number: rises with every state. job: what the text says, None where it cannot be read. design: of the last text that
-    could be designed; is_current: whether that is this one. faults: what is wrong with the text. figures: the large
-    numbers, with what they were before the last change. invented: dotted keys nobody measured. data: the text's
-    mappings, lists and words as written, None where it is not YAML. by: who made the last change (a page's name, ""
-    for the file or nobody), said: what it was, key: where. saved: whether the job file says all this; trouble: why it
-    cannot be written. outside: the file's text, where it was changed and so was this one. slow: what the slow work
-    found of this very text, None while it is under way or cannot be.
+    could be designed; is_current: whether that is this one; is_working: whether this one is being designed, faults and
+    findings of it to come. faults: what is wrong with the text. figures: the large numbers, with what they were before
+    the last change. invented: dotted keys nobody measured. data: the text's mappings, lists and words as written, None
+    where it is not YAML. by: who made the last change (a page's name, "" for the file or nobody), said: what it was,
+    key: where. saved: whether the job file says all this; trouble: why it cannot be written. outside: the file's text,
+    where it was changed and so was this one. slow: what the slow work found of this very text, None while it is under
+    way or cannot be.
     """
 
     number: int = 0
@@ -60,6 +61,7 @@ class State:
     job: Job | None = None
     design: Design | None = None
     is_current: bool = False
+    is_working: bool = False
     faults: tuple[Fault, ...] = ()
     findings: tuple[Finding, ...] = ()
     figures: tuple[Figure, ...] = ()
@@ -251,24 +253,37 @@ class Session:
 
     def _read(self, text: str, old: State) -> State:
         """The state of a text: read and designed as the command line does it."""
-        source = source_of(text, str(self.path))
-        job, design, faults = read_and_designed(text, str(self.path))
-        current = design is not None
-        design = design or old.design
-        return replace(
+        job, faults = read(text, str(self.path))
+        source = job.source if job is not None else source_of(text, str(self.path))
+        state = replace(
             old,
             number=old.number + 1,
             text=text,
             source=source,
             job=job,
-            design=design,
-            is_current=current,
+            is_current=False,
+            is_working=job is not None,
             faults=faults,
-            findings=design.findings if design is not None and current else (),
-            figures=self._figures(design, None),
+            findings=(),
             invented=invented_keys(source),
             data=data_of(text),
             slow=None,
+        )
+        if job is None:
+            return state
+        with contextlib.suppress(Exception):  # what is wrong with it is told with all else, below
+            state = replace(state, figures=compared(quick_figures(job, old.figures), self._before))
+        self._publish(state)
+        design, faults = designed(job)
+        return replace(
+            state,
+            number=state.number + 1,
+            design=design or old.design,
+            is_current=design is not None,
+            is_working=False,
+            faults=faults,
+            findings=design.findings if design is not None else (),
+            figures=self._figures(design or old.design, None),
         )
 
     def _figures(self, design: Design | None, slow: Mapping[str, Any] | None) -> tuple[Figure, ...]:
@@ -340,17 +355,29 @@ class Session:
             callback(state)
 
 
-def read_and_designed(text: str, file: str) -> tuple[Job | None, Design | None, tuple[Fault, ...]]:
-    """Job and design of a text, and every fault: what `load_job` and `design_job` say of it."""
-    job = None
+def read(text: str, file: str) -> tuple[Job | None, tuple[Fault, ...]]:
+    """The job of a text, or every fault that `load_job` finds in it."""
     try:
-        job = parse_job(text, file)
-        return job, design_job(job), ()
+        return parse_job(text, file), ()
     except JobError as error:
-        return job, None, error.faults
+        return None, error.faults
     except Exception as error:  # a mistake of the program's own must not take what was typed with it
-        said = f"the program made a mistake of its own with this: {type(error).__name__}: {error}"
-        return job, None, (Fault(said, file=file),)
+        return None, (own_mistake(error, file),)
+
+
+def designed(job: Job) -> tuple[Design | None, tuple[Fault, ...]]:
+    """The design of a job, or every fault that `design_job` finds in it."""
+    try:
+        return design_job(job), ()
+    except JobError as error:
+        return None, error.faults
+    except Exception as error:
+        return None, (own_mistake(error, job.source.file),)
+
+
+def own_mistake(error: Exception, file: str) -> Fault:
+    """What is said where the program stumbled over a job."""
+    return Fault(f"the program made a mistake of its own with this: {type(error).__name__}: {error}", file=file)
 
 
 def starter_section(state: State, name: str) -> str:
@@ -384,4 +411,4 @@ def _with_ends_of(text: str, settled: str) -> str:
     return "\ufeff" + settled if text.startswith("\ufeff") else settled
 
 
-__all__ = ["JobFileError", "Session", "State", "read_and_designed"]
+__all__ = ["JobFileError", "Session", "State", "designed", "read"]

@@ -11,6 +11,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
+from wheelcad.trade.frames import Floats
 from wheelcad.trade.ignition import CYCLE_DEG, firing_angles_even
 from wheelcad.trade.inertia import ROD_RATIO, USUAL_ORDERS, pistons, shares
 
@@ -45,6 +48,10 @@ class Order:
         """How hard it shakes at a share of the highest speed, 0 to 1 (of BLOCK_G). Firing shakes alike at all speeds,
         inertia with the square of it; both at once are added, since their phases are not known."""
         return min(1.0, self.strength * self.falls + self.inertia * speed_share**2)
+
+    def levels(self, speed_shares: Floats) -> Floats:
+        """`level` at many shares, of any shape."""
+        return np.minimum(1.0, self.strength * self.falls + self.inertia * speed_shares**2)
 
 
 def mean_firing_order(cylinders: int) -> float:
