@@ -21,13 +21,14 @@ from wheelcad.findings import Finding
 from wheelcad.job.edit import data_of, put_text, with_entry, without
 from wheelcad.job.invented import dotted, invented_keys, settled_text, value_text
 from wheelcad.job.models import Job
-from wheelcad.job.reader import parse_job, source_of
+from wheelcad.job.reader import source_of
 from wheelcad.job.source import JobSource
 from wheelcad.job.text import read_text
 from wheelcad.page.figures import Figure, compared, design_figures, quick_figures, slow_figures
 from wheelcad.page.history import History, digest
 from wheelcad.page.typed import Typed, as_typed
-from wheelcad.parts.design import Design, design_job
+from wheelcad.page.verdict import designed, dotted_all, read
+from wheelcad.parts.design import Design
 from wheelcad.save import save
 
 # Sections that no starter has, with what each needs.
@@ -355,31 +356,6 @@ class Session:
             callback(state)
 
 
-def read(text: str, file: str) -> tuple[Job | None, tuple[Fault, ...]]:
-    """The job of a text, or every fault that `load_job` finds in it."""
-    try:
-        return parse_job(text, file), ()
-    except JobError as error:
-        return None, error.faults
-    except Exception as error:  # a mistake of the program's own must not take what was typed with it
-        return None, (own_mistake(error, file),)
-
-
-def designed(job: Job) -> tuple[Design | None, tuple[Fault, ...]]:
-    """The design of a job, or every fault that `design_job` finds in it."""
-    try:
-        return design_job(job), ()
-    except JobError as error:
-        return None, error.faults
-    except Exception as error:
-        return None, (own_mistake(error, job.source.file),)
-
-
-def own_mistake(error: Exception, file: str) -> Fault:
-    """What is said where the program stumbled over a job."""
-    return Fault(f"the program made a mistake of its own with this: {type(error).__name__}: {error}", file=file)
-
-
 def starter_section(state: State, name: str) -> str:
     """YAML of a whole section that fits the job's wheel: the starter's where it has one, else an empty one."""
     from wheelcad.job.starter import starter_text
@@ -400,15 +376,10 @@ def starter_section(state: State, name: str) -> str:
     return "\n".join(["" if not first or first.startswith("#") else first, *lines[start + 1 : end]])
 
 
-def dotted_all(key: Key) -> str:
-    """A key with all its places: shop.printer.bed[0]."""
-    return Fault("", key).dotted
-
-
 def _with_ends_of(text: str, settled: str) -> str:
     """A text made from lines, with the line ends and the mark of the one it was made from."""
     settled = settled.replace("\n", "\r\n") if "\r\n" in text else settled
     return "\ufeff" + settled if text.startswith("\ufeff") else settled
 
 
-__all__ = ["JobFileError", "Session", "State", "designed", "read"]
+__all__ = ["JobFileError", "Session", "State"]
