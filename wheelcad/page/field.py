@@ -8,7 +8,7 @@ from concurrent.futures import Future
 from nicegui import ui
 
 from wheelcad.errors import Fault
-from wheelcad.page.faults_panel import fault_words
+from wheelcad.page.faults_panel import fault_words, mend_button
 from wheelcad.page.form import Row, faults_at
 from wheelcad.page.session import State
 from wheelcad.page.view import View
@@ -38,7 +38,8 @@ class Field:
         faults = faults_at(row, state.faults)
         if row.kind == "value":
             self._show_value(row, state)
-        now = (row.echo, row.invented, row.takes, row.text is None, tuple(faults))
+        mends = tuple(self.view.mend_of(fault) for fault in faults)
+        now = (row.echo, row.invented, row.takes, row.text is None, tuple(faults), mends)
         if now == self._shown:
             return
         self._shown = now
@@ -170,6 +171,7 @@ class Field:
         with self._wrong:
             for fault in faults:
                 ui.label(f"✗ {fault_words(self.view, fault)}")
+                mend_button(self.view, fault)
 
 
 def _attribute(text: str) -> str:

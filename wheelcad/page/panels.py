@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from wheelcad.page import text_panel
+from wheelcad.page import (
+    build_panel,
+    file_panel,
+    measure_panel,
+    options_panel,
+    share_panel,
+    survey_panel,
+    text_panel,
+)
 from wheelcad.page.session import Session
 from wheelcad.page.view import View
 
@@ -19,7 +27,13 @@ class Panel(NamedTuple):
 
 
 PANELS: list[Panel] = [
+    Panel("options", "Patterns", options_panel.draw),
+    Panel("survey", "Survey", survey_panel.draw),
+    Panel("build", "Build", build_panel.draw),
+    Panel("wheel", "Cut wheel", measure_panel.draw),
+    Panel("file", "Changes", file_panel.draw),
     Panel("text", "Text", text_panel.draw),
+    Panel("share", "Phone", share_panel.draw),
 ]
 
 

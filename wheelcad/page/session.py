@@ -174,6 +174,16 @@ class Session:
         """Make it again."""
         return self._worker.submit(lambda: self._went(self.history.redo(), "made again", by))
 
+    def back_to(self, number: int, by: str = "") -> Future[State]:
+        """Take back every change from the `number`th on (counted from 0)."""
+
+        def work() -> State:
+            while self.history.position > max(number, 0):
+                self.history.undo()
+            return self._went(self.history.text, "taken back", by)
+
+        return self._worker.submit(work)
+
     def look_outside(self) -> Future[State]:
         """Whether the file was changed by another program: taken in where nothing is unsaved here, else asked about."""
         return self._worker.submit(self._look)
