@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from wheelcad.guarded import guarded
+from wheelcad.libraries import hush
 
 if TYPE_CHECKING:
     from wheelcad.build import BuildResult
@@ -387,6 +388,7 @@ def measure(
 
 def main() -> None:
     """Parse the command line and do what it says; errors end as one clear message (see `guarded`)."""
+    hush()
     guarded(app)
 
 
