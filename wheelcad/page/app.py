@@ -10,6 +10,7 @@ from fastapi.responses import FileResponse, PlainTextResponse, RedirectResponse,
 from nicegui import Client, app, ui
 
 from wheelcad.errors import JobError
+from wheelcad.findings import poor
 from wheelcad.page import faults_panel, figures_panel, file_panel, form_panel, start_page
 from wheelcad.page.commands import ran
 from wheelcad.page.desk import Desk, built_file
@@ -17,6 +18,7 @@ from wheelcad.page.doors import Doors
 from wheelcad.page.panels import Panel, panels
 from wheelcad.page.session import State
 from wheelcad.page.view import View
+from wheelcad.words import count
 
 HERE = Path(__file__).parent
 SHEETS = ("measuring-sheet.pdf", "survey-tags.pdf")
@@ -91,8 +93,9 @@ def _page(view: View) -> None:
     with ui.element("header").classes("wc-bar"):
         ui.label(view.session.path.stem).classes("wc-name").props("role=heading aria-level=1")
         saved = ui.label().classes("wc-saved").props("role=status")
-        undo = ui.button("Undo", on_click=lambda: view.follow(view.session.undo(view.name))).classes("wc-button")
-        redo = ui.button("Redo", on_click=lambda: view.follow(view.session.redo(view.name))).classes("wc-button")
+        wrong = ui.link("", "#wc-faults").classes("wc-count wc-file")
+        undo = ui.button("Undo", on_click=lambda: view.follow(view.session.undo())).classes("wc-button")
+        redo = ui.button("Redo", on_click=lambda: view.follow(view.session.redo())).classes("wc-button")
     file_panel.ask_outside(view)
     shown = [Panel("form", "Measure", form_panel.draw), *panels(view.session)]
     with ui.element("main").classes("wc-body"):
@@ -128,10 +131,20 @@ def _page(view: View) -> None:
 
     def heard(state: State) -> None:
         saved.set_text(saved_words(state))
+        if not state.is_working:
+            wrong.set_text(count_words(state))
         undo.set_enabled(view.session.history.can_undo)
         redo.set_enabled(view.session.history.can_redo)
 
     view.watch(heard)
+
+
+def count_words(state: State) -> str:
+    """How much is wrong, in a word for the bar."""
+    if state.faults:
+        return f"✗ {count(len(state.faults), 'fault')}"
+    warned = len(poor(state.findings))
+    return f"! {count(warned, 'warning')}" if warned else "✓ no faults"
 
 
 def saved_words(state: State) -> str:

@@ -12,8 +12,9 @@ from wheelcad.page.view import View
 
 def draw(view: View) -> None:
     """Faults first, then findings that failed or warned."""
-    head = ui.label().classes("wc-head").props("role=heading aria-level=2 aria-live=polite")
-    box = ui.element("ul").classes("wc-list").props('aria-label="Faults and findings"')
+    with ui.element("section").classes("wc-faults").props('id=wc-faults aria-label="Faults and findings" tabindex=-1'):
+        head = ui.label().classes("wc-head").props("role=heading aria-level=2 aria-live=polite")
+        box = ui.element("ul").classes("wc-list")
     shown: list[object] = [None]
 
     def heard(state: State) -> None:

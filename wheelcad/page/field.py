@@ -23,7 +23,7 @@ class Field:
         self.view, self.row = view, row
         self._shown: tuple[object, ...] = ()
         self._value = row.text or ""
-        with ui.element("div").classes(f"wc-row wc-{row.kind}").props(f'data-key="{row.dotted}"') as self.box:
+        with ui.element("div").classes(f"wc-row wc-is-{row.kind}").props(f'data-key="{row.dotted}"') as self.box:
             self.box.style(f"--depth: {row.depth}")
             if row.kind == "value":
                 self._make_value(row)
@@ -131,7 +131,7 @@ class Field:
             self._input.set_value(text)
 
     def _measured(self) -> None:
-        self.view.follow(self.view.session.settle(self.row.dotted, self.view.name))
+        self.view.follow(self.view.session.settle(self.row.dotted))
 
     # --- a head, or what is not there --------------------------------------------------------------------------------
     def _make_head(self, row: Row) -> None:
@@ -156,13 +156,13 @@ class Field:
         ui.button(text, on_click=click).props(f'flat no-caps dense aria-label="{_attribute(name)}"').classes("wc-go")
 
     def _append(self) -> Future[State]:
-        return self.view.session.append(self.row.key, self.row.entry, self.view.name)
+        return self.view.session.append(self.row.key, self.row.entry)
 
     def _remove(self) -> None:
-        self.view.follow(self.view.session.remove(self.row.key, self.view.name))
+        self.view.follow(self.view.session.remove(self.row.key))
 
     def _add(self) -> None:
-        self.view.follow(self.view.session.bring(self.row.key, self.row.put, self.view.name))
+        self.view.follow(self.view.session.bring(self.row.key, self.row.put))
 
     # --- what is wrong -----------------------------------------------------------------------------------------------
     def _tell(self, faults: list[Fault]) -> None:

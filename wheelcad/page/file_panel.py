@@ -42,7 +42,7 @@ def draw(view: View) -> None:
 
 
 def _back(view: View, number: int) -> None:
-    view.follow(view.session.back_to(number, view.name))
+    view.follow(view.session.back_to(number))
 
 
 def ask_outside(view: View) -> None:
@@ -63,7 +63,7 @@ def ask_outside(view: View) -> None:
             with ui.element("div").classes("wc-line"):
                 for label, theirs in (("Take the file's", True), ("Keep what is here", False)):
                     ui.button(
-                        label, on_click=lambda theirs=theirs: view.follow(view.session.take_outside(theirs, view.name))
+                        label, on_click=lambda theirs=theirs: view.follow(view.session.take_outside(theirs))
                     ).classes("wc-button")
 
     view.watch(heard)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import importlib.util
 import io
 import socket
 import threading
@@ -11,22 +10,19 @@ import webbrowser
 from pathlib import Path
 
 from wheelcad.errors import Fault, JobFileError
+from wheelcad.libraries import told
 from wheelcad.page.doors import Keys
 
 FIRST_PORT, PORTS = 8550, 40
-NEEDS = ("nicegui", "segno")
 
 
 def design_command(job: Path | None, out: Path, port: int = 0, browser: bool = True, share: bool = False) -> None:
     """Serve the page for a job, or for none yet. JobFileError where a library or the port is missing."""
-    for name in NEEDS:
-        if importlib.util.find_spec(name) is None:
-            hint = "install it with: pip install 'wheelcad[page]'"
-            raise JobFileError(
-                Fault(f"needs the library {name}, which is not installed", file="wheelcad design", hint=hint)
-            )
-    from wheelcad.page.app import serve
-    from wheelcad.page.desk import Desk, shared_words
+    with told("wheelcad design"):
+        import segno  # noqa: F401
+
+        from wheelcad.page.app import serve
+        from wheelcad.page.desk import Desk, shared_words
 
     port = free_port(port, share)
     address = own_address() if share else ""

@@ -26,8 +26,8 @@ HandHeard = Callable[[Key], None]
 
 
 class View:
-    """session: the job; work: what else is at work for it; desk: all jobs. name: of this page, by which its own changes
-    are known (State.by). in_hand: key of the field that a person is at, () for none. section: of the form, the open one.
+    """session: the job; work: what else is at work for it; desk: all jobs. name: of this page, by which what is typed
+    in it is known (State.by). in_hand: key of the field that a person is at, () for none. section: the form's open one.
     """
 
     def __init__(self, desk: Desk, work: Work, client: Client) -> None:
@@ -83,7 +83,7 @@ class View:
     def mend(self, mend: Mend) -> None:
         """Make that change."""
         file = self.session.path.name
-        self.follow(self.session.change(lambda text: mend.applied(text, file), mend.said, self.name, mend.key))
+        self.follow(self.session.change(lambda text: mend.applied(text, file), mend.said, "", mend.key))
 
     def watch_hand(self, heard: HandHeard) -> None:
         """Call back with the key of the field in hand whenever that is another."""
