@@ -103,6 +103,16 @@ def test_another_sites_page_reaches_neither_requests_nor_the_live_connection() -
     assert asked.reached == 0
 
 
+def test_what_is_sent_must_say_its_size_and_be_no_larger_than_a_drop_of_files() -> None:
+    asked = Asked()
+    cookie = asked.cookie(asked.keys.own)
+    assert asked(method="POST", cookie=cookie)[0] == 411
+    assert asked(method="POST", cookie=cookie, **{"content-length": str(1 << 40)})[0] == 413
+    assert asked(method="POST", cookie=cookie, **{"content-length": "-1"})[0] == 411
+    assert asked.reached == 0
+    assert asked(method="POST", cookie=cookie, **{"content-length": "1000"})[0] == 200
+
+
 def test_no_redirect_leads_away() -> None:
     asked = Asked()
     _, headers = asked("//evil.example/", f"key={asked.keys.own}")

@@ -11,6 +11,8 @@ from nicegui import Client, app, ui
 
 from wheelcad.errors import JobError
 from wheelcad.findings import poor
+from wheelcad.job.answers import key_path
+from wheelcad.job.invented import dotted
 from wheelcad.page import faults_panel, figures_panel, file_panel, form_panel, start_page
 from wheelcad.page.commands import ran
 from wheelcad.page.desk import Desk, built_file
@@ -94,6 +96,7 @@ def _page(view: View) -> None:
         ui.label(view.session.path.stem).classes("wc-name").props("role=heading aria-level=1")
         saved = ui.label().classes("wc-saved").props("role=status")
         wrong = ui.link("", "#wc-faults").classes("wc-count wc-file")
+        following = ui.button("", on_click=lambda: next_guess(view)).props("no-caps flat data-do=next").classes("wc-go")
         undo = ui.button("Undo", on_click=lambda: view.follow(view.session.undo())).classes("wc-button")
         redo = ui.button("Redo", on_click=lambda: view.follow(view.session.redo())).classes("wc-button")
     file_panel.ask_outside(view)
@@ -133,10 +136,22 @@ def _page(view: View) -> None:
         saved.set_text(saved_words(state))
         if not state.is_working:
             wrong.set_text(count_words(state))
+        following.set_visibility(bool(state.invented))
+        following.set_text(f"? {len(state.invented)} not measured: go to the next")
         undo.set_enabled(view.session.history.can_undo)
         redo.set_enabled(view.session.history.can_redo)
 
     view.watch(heard)
+
+
+def next_guess(view: View) -> None:
+    """Go to the next value that nobody measured, after the field in hand."""
+    guesses = list(view.state.invented)
+    if not guesses:
+        return
+    here = dotted(view.in_hand) if view.in_hand else ""
+    after = guesses.index(here) + 1 if here in guesses else 0
+    view.take(key_path(guesses[after % len(guesses)]))
 
 
 def count_words(state: State) -> str:

@@ -7,7 +7,7 @@ from nicegui import ui
 from wheelcad.errors import Fault
 from wheelcad.findings import Finding, poor, tally
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import View, attribute
 
 
 def draw(view: View) -> None:
@@ -64,7 +64,7 @@ def mend_button(view: View, what: Fault | Finding) -> None:
     mend = view.mend_of(what)
     if mend is not None:
         button = ui.button(f"✓ {mend.said}", on_click=lambda: view.mend(mend)).props("no-caps outline")
-        button.classes("wc-mend").props(f'aria-label="mend it: {mend.said.replace(chr(34), "")}"')
+        button.classes("wc-mend").props(f'aria-label="mend it: {attribute(mend.said)}"')
 
 
 def fault_words(view: View, fault: Fault) -> str:

@@ -11,7 +11,7 @@ from wheelcad.errors import Fault
 from wheelcad.page.faults_panel import fault_words, mend_button
 from wheelcad.page.form import Row, faults_at
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import View, attribute
 
 LEFT_OUT = "(left out)"
 
@@ -23,7 +23,11 @@ class Field:
         self.view, self.row = view, row
         self._shown: tuple[object, ...] = ()
         self._value = row.text or ""
-        with ui.element("div").classes(f"wc-row wc-is-{row.kind}").props(f'data-key="{row.dotted}"') as self.box:
+        with (
+            ui.element("div")
+            .classes(f"wc-row wc-is-{row.kind}")
+            .props(f'data-key="{attribute(row.dotted)}"') as self.box
+        ):
             self.box.style(f"--depth: {row.depth}")
             if row.kind == "value":
                 self._make_value(row)
@@ -76,7 +80,7 @@ class Field:
             self._input = ui.input(
                 value=row.text or "", placeholder=row.allowed, on_change=lambda e: self._typed(e.value)
             ).props("autocomplete=off autocapitalize=off spellcheck=false")
-        self._input.props(f'outlined aria-label="{_attribute(name)}" hide-bottom-space').classes("wc-input")
+        self._input.props(f'outlined aria-label="{attribute(name)}" hide-bottom-space').classes("wc-input")
         self._input.on("focus", lambda: self.view.hold(self.row.key))
         self._input.on("blur", lambda: self._left())
         with ui.element("div").classes("wc-beside"):
@@ -153,7 +157,7 @@ class Field:
                 ui.label(row.why)
 
     def _button(self, text: str, click: Callable[[], None], name: str) -> None:
-        ui.button(text, on_click=click).props(f'flat no-caps dense aria-label="{_attribute(name)}"').classes("wc-go")
+        ui.button(text, on_click=click).props(f'flat no-caps dense aria-label="{attribute(name)}"').classes("wc-go")
 
     def _append(self) -> Future[State]:
         return self.view.session.append(self.row.key, self.row.entry)
@@ -172,8 +176,3 @@ class Field:
             for fault in faults:
                 ui.label(f"✗ {fault_words(self.view, fault)}")
                 mend_button(self.view, fault)
-
-
-def _attribute(text: str) -> str:
-    """Text inside a double-quoted property."""
-    return text.replace("\\", "").replace('"', "'")

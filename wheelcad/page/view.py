@@ -25,6 +25,11 @@ Heard = Callable[[State], None]
 HandHeard = Callable[[Key], None]
 
 
+def attribute(text: str) -> str:
+    """Text that may stand between the quotes of a property: none of it can end them."""
+    return "".join(c if c.isprintable() and c not in '"\\' else "'" for c in text)
+
+
 class View:
     """session: the job; work: what else is at work for it; desk: all jobs. name: of this page, by which what is typed
     in it is known (State.by). in_hand: key of the field that a person is at, () for none. section: the form's open one.
