@@ -37,7 +37,7 @@ def wheel_of(job: Job) -> Sheet:
     """The wheel's drawing."""
     wheel = design_wheel(job)
     balance = design_balance(job, wheel)
-    return wheel_sheet(job, wheel, design_blank(job), balance.holes, balance.mass_kg)
+    return wheel_sheet(job, wheel, design_blank(job), balance)
 
 
 def said(page: Page) -> set[str]:
@@ -80,12 +80,12 @@ def test_every_diameter_and_length_of_the_blank_is_there_once(six: Job) -> None:
 def test_no_note_contradicts_the_title_block(demo: Job) -> None:
     """Sensing edges are sharp in the notes and in the title block; texture and edges hold for what is newly cut."""
     wheel = design_wheel(demo)
-    sheet = wheel_sheet(demo, wheel, design_blank(demo), (), 1.0)
+    sheet = wheel_sheet(demo, wheel, design_blank(demo), design_balance(demo, wheel))
     title = sheet.title
     notes = " ".join(line for block in sheet.notes for line in block.lines)
     assert "Sensing edges sharp" in notes
     assert "sensing edges sharp" in title.edges
-    assert title.texture_where == "Newly cut surfaces"
+    assert title.texture_where == "Cut surfaces"
 
 
 def test_the_half_section_shows_keyway_and_edges_behind_the_cut(six: Job) -> None:

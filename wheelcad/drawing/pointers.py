@@ -95,33 +95,33 @@ def _texts_cut(group: Group, rays: Lines) -> bool:
 
 
 def _search(candidates: Iterator[Group], room: Room, on_part: bool = False) -> Group:
-    """The best that fits: words off the part and a leader that crosses nothing; then a leader that may
-    cross lines; then words inside; failing all, the first."""
+    """The best that fits: words off the part and a leader that crosses nothing, or from inside the part its edge alone;
+    then a leader that crosses lines, but no hole and no part; then one that does; then words inside; failing all, the
+    first."""
     first: Group | None = None
     fair: Group | None = None
+    poor: Group | None = None
     inside: Group | None = None
     patience = PATIENCE
     for group in candidates:
         first = first or group
-        if fair is not None:
+        if fair is not None or poor is not None:
             patience -= 1
             if patience < 0:
                 break
         out = on_part or not any(isinstance(i, Letters) and room.on_part(letters_box(i)) for i in group.ink)
-        if not out and (inside or fair):
+        if (not out and (inside or fair or poor)) or not room.fits(group):
             continue
-        free = out and _crosses_nothing(group, room)
-        if (fair is not None and not free) or not room.fits(group):
-            continue
-        if free:
-            return group
-        if out and (on_part or _starts_inside(group, room)):
-            return group  # from inside the part a leader has to cross its edge
-        if out:
-            fair = group
-        else:
+        if not out:
             inside = group
-    best = fair or inside or first
+            continue
+        within = on_part or _starts_inside(group, room)
+        if _crosses_nothing(group, room) or (within and _crosses_nothing(group, room, "hole")):
+            return group
+        if fair is None and not within and _crosses_nothing(group, room, "solid"):
+            fair = group
+        poor = poor or group
+    best = fair or poor or inside or first
     if best is None:
         raise ValueError("nothing to place")
     return best
@@ -138,9 +138,9 @@ def _starts_inside(group: Group, room: Room) -> bool:
     return False
 
 
-def _crosses_nothing(group: Group, room: Room) -> bool:
-    """True when no leader of the group crosses a line, its own end on the edge it points at left out."""
-    standing = room.segments("any")
+def _crosses_nothing(group: Group, room: Room, kind: str = "any") -> bool:
+    """True when no leader of the group crosses a line of a kind, its own end on the edge it points at left out."""
+    standing = room.segments(kind)
     for ink in group.ink:
         if isinstance(ink, Stroke) and ink.role == "leader":
             (x0, y0, _), (x1, y1, _) = ink.vertices

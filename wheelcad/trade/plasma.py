@@ -14,6 +14,13 @@ BRIDGE_PER_THICKNESS = 1.5  # metal left between two cuts; from memory
 SLOT_PER_THICKNESS = 1.5  # a narrower slot is not cut but melted; common practice, no source
 
 
+PERPENDICULARITY_RANGE = 4  # ISO 9013 range that a home plasma table keeps (our judgement)
+ROUGHNESS_RANGE = 4  # of Rz5, likewise
+SIZE_CLASS = 2  # the usual one for plasma
+# Squareness range, roughness range, size class, in this order. Source: ISO 9013:2017, clause 8 (from memory)
+THERMAL_CUT = f"ISO 9013-{PERPENDICULARITY_RANGE}{ROUGHNESS_RANGE}{SIZE_CLASS}"
+
+
 class Kerf(NamedTuple):
     """Width of the cut in mild steel, mm, for a range of cutting currents, A."""
 

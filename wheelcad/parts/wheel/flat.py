@@ -10,7 +10,7 @@ from wheelcad.parts.common.openings import bolt_centres
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.loop import Loop
-from wheelcad.trade.plasma import perpendicularity_mm, size_tolerance_mm
+from wheelcad.trade.plasma import PERPENDICULARITY_RANGE, perpendicularity_mm, size_tolerance_mm
 
 Path = tuple[tuple[float, float, float], ...]  # an open cut or mark: x, y, bulge
 
@@ -19,7 +19,6 @@ ROUND_UP = 0.5  # mm: stock is given in steps that a person can measure
 MARK_ARM = 3.0  # mm: half the length of a centre mark's arms, at most
 MARK_SHARE = 0.3  # of the hole's diameter: at most, so that the drill leaves nothing of the mark
 LEAST_BORE = 6.0  # mm of radius: a smaller pierced bore is left as a centre mark to be drilled
-PERPENDICULARITY_RANGE = 4  # ISO 9013 range that a home plasma table keeps (our judgement)
 
 
 @dataclass(frozen=True)
