@@ -119,7 +119,7 @@ def drawing_sheets(design: Design) -> dict[str, Sheet]:
 def _wheel(design: Design) -> Iterator[tuple[str, Writer]]:
     """A plate wheel's cutting files: for plasma a blank to be finished, and the finished outline beside it."""
     if design.wheel.form == "plate":
-        finished = finished_flat(design.wheel)
+        finished = finished_flat(design.job, design.wheel)
         if design.job.shop.plasma is None or design.wheel.ring is not None:  # a ready-made ring is not cut out
             yield "wheel-flat.dxf", _cut(_layers(finished), marks_of(design))
         else:

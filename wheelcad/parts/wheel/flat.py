@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from wheelcad.job.models import Job
 from wheelcad.parts.common.openings import bolt_centres
 from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.wheel.marks import cut_marks
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.plasma import PERPENDICULARITY_RANGE, perpendicularity_mm, size_tolerance_mm
@@ -41,9 +42,17 @@ def stock_mm(wheel: WheelDesign) -> float:
     return math.ceil((tolerance / 2 + lean + CLEAN_UP) / ROUND_UP) * ROUND_UP
 
 
-def finished_flat(wheel: WheelDesign) -> FlatLoops:
-    """The finished outline with all openings, for a process that holds it (laser, water jet, wire)."""
-    return FlatLoops((wheel.outline,), tuple(opening.loop for opening in wheel.openings), ())
+def finished_flat(job: Job, wheel: WheelDesign) -> FlatLoops:
+    """The finished outline with all openings, for a process that holds it (laser, water jet, wire); its marks lie on
+    the front face."""
+    return FlatLoops((wheel.outline,), tuple(opening.loop for opening in wheel.openings), marked(job, wheel))
+
+
+def marked(job: Job, wheel: WheelDesign) -> tuple[Path, ...]:
+    """The TDC line and the job's other marks as open paths, from outside in; a notch by its middle."""
+    marks = cut_marks(job, wheel.floor_radius_mm, wheel.openings, wheel.sense)
+    ends = [point_at([mark.outer, mark.inner], mark.at_deg, wheel.sense).tolist() for mark in marks]
+    return tuple(((ax, ay, 0.0), (bx, by, 0.0)) for (ax, ay), (bx, by) in ends)
 
 
 def plasma_blank(job: Job, wheel: WheelDesign) -> FlatLoops:
@@ -64,8 +73,7 @@ def plasma_blank(job: Job, wheel: WheelDesign) -> FlatLoops:
     arm = MARK_ARM if bolts is None else min(MARK_ARM, MARK_SHARE * bolts.hole)
     for x, y in bolt_centres(job).tolist():
         marks += _cross(x, y, arm)
-    inner, outer = point_at([wheel.floor_radius_mm - 2 * MARK_ARM, wheel.floor_radius_mm], 0.0, wheel.sense).tolist()
-    marks.append(((inner[0], inner[1], 0.0), (outer[0], outer[1], 0.0)))
+    marks += marked(job, wheel)
     return FlatLoops((Loop.circle(0.0, 0.0, rim),), tuple(holes), tuple(marks))
 
 

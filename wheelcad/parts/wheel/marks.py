@@ -120,6 +120,17 @@ def marks_of(
     return tuple(out)
 
 
+def cut_marks(job: Job, floor_radius: float, openings: tuple[Opening, ...], sense: int) -> tuple[WheelMark, ...]:
+    """What a cutting table marks on the front face: the job's marks, and the TDC line where the job has none of its
+    own; nothing where there is no room for it."""
+    wanted = marks_of(job, floor_radius, openings, sense, Faults())
+    outer = floor_radius - INSIDE_FLOORS
+    room = outer - _taken(job, 0.0, outer, openings, sense) - WALL
+    if room < SHORTEST or any(mark.tdc for mark in wanted):
+        return wanted
+    return (WheelMark(0.0, "line", outer - min(TDC_LONG, room), outer), *wanted)
+
+
 def _taken(job: Job, at: float, outer: float, openings: tuple[Opening, ...], sense: int) -> float:
     """How far from the axis the front face is taken along the radius at `at`: shoulder, recess, bore, bolt holes."""
     reach, x_y = 0.0, point_at(1.0, at, sense)

@@ -339,7 +339,8 @@ def _made_from(job: Job, wheel: WheelDesign, balance: Balanced) -> list[str]:
 def _marks_note(job: Job, wheel: WheelDesign) -> list[str]:
     """Which marks the front face carries, or that the line from TDC is to be kept."""
     if not wheel.marks:
-        return ["Keep the TDC line on the face: every angle here is measured from it, the way the crank turns."]
+        kept = "Keep the TDC line on the face: every angle here is measured from it, the way the crank turns."
+        return [kept + _one_way(job, wheel)]
     units = drawing_units(job)
     notch = next((mark for mark in wheel.marks if mark.deep is not None), None)
     lines = [mark for mark in wheel.marks if mark.deep is None]
@@ -354,8 +355,16 @@ def _marks_note(job: Job, wheel: WheelDesign) -> list[str]:
     return [
         f"Timing marks on the front face, from radius {outer} inwards: {'; '.join(said)}. Degrees lie ahead of the "
         "TDC mark, "
-        "the way the crank turns."
+        f"the way the crank turns.{_one_way(job, wheel)}"
     ]
+
+
+def _one_way(job: Job, wheel: WheelDesign) -> str:
+    """That equally spaced bolts let a plate go on in several ways, of which the TDC line tells the right one."""
+    bolts = job.pulley.bolts if job.pulley is not None else None
+    if wheel.form != "plate" or bolts is None or bolts.count < 2:
+        return ""
+    return f" The bolts let the plate go on in {bolts.count} ways: this line on the pulley's TDC mark is the right one."
 
 
 def _marks(wheel: WheelDesign) -> list[Entity]:
