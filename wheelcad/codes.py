@@ -127,6 +127,7 @@ class Check(StrEnum):
     HAND_SIDES = "hand-sides"
     HAND_SLITS = "hand-slits"
     HAND_SPACING = "hand-spacing"
+    HAND_TEETH = "hand-teeth"
     HOLDER_TABLE = "holder-table"
     HOLES_AS_FOUND_CLEAR = "holes-as-found-clear"
     HOLE_COUNT = "hole-count"
