@@ -14,8 +14,8 @@ VALUE = SMALL
 STRONG = 3.5
 MARKS_UP = 17.6  # mm, over the title block's lower edge: the marks of job and plan, over the identification number
 LINE_MM = 3.7  # from one line of a field to the next
-TITLE_HEIGHT = 48.0
-ROWS = (12.0, 10.0, 16.0, 10.0)  # mm, from the top
+TITLE_HEIGHT = 50.0
+ROWS = (14.0, 10.0, 16.0, 10.0)  # mm, from the top
 
 Cell = tuple[float, str, str]  # width mm, field name, value
 UNITS_SAID = {"mm": "mm", "in": "inch", "dual": "mm [inch]"}
@@ -74,7 +74,7 @@ def title_group(sheet: Sheet, paper: Paper, scale: float, number: int, of: int) 
         ink.extend(_row(left, top, height, row, t.subtitle))
         top -= height
     if t.texture:
-        ink.extend(texture_sign(left + 106.0, bottom + 37.0, t.texture))
+        ink.extend(texture_sign(left + 106.0, bottom + 36.8, t.texture))
     if t.marks:
         ink.append(Letters(left + 123.2, bottom + MARKS_UP, t.marks, SMALL))
     ink.extend(projection_symbol(left + 5.0, bottom + 5.0))
@@ -106,14 +106,14 @@ def _value(x: float, top: float, width: float, height: float, value: str, size: 
         if text_width(value, h) <= room:
             return [Letters(x + 1.2, base, value, h)]
     lines = wrap(value, SMALL, room)[:2]
-    return [Letters(x + 1.2, base + (len(lines) - 1 - k) * LINE_MM - 1.1, w, SMALL) for k, w in enumerate(lines)]
+    return [Letters(x + 1.2, base + (len(lines) - 1 - k) * LINE_MM - 0.4, w, SMALL) for k, w in enumerate(lines)]
 
 
 def _title(x: float, top: float, width: float, title: str, subtitle: str) -> list[Ink]:
     room = width - 2.4
-    height = next((h for h in (5.0, 4.0, 3.5, 3.0) if text_width(title, h, bold=True) <= room), 0.0)
+    height = next((h for h in (4.0, 3.5, 3.2) if text_width(title, h, bold=True) <= room), 0.0)
     if height:
-        out: list[Ink] = [Letters(x + 1.2, top - 9.5, title, height, bold=True)]
+        out: list[Ink] = [Letters(x + 1.2, top - 9.6, title, height, bold=True)]
     else:
         lines = wrap(title, SMALL, room, bold=True)[:2]
         out = [Letters(x + 1.2, top - 7.0 - LINE_MM * k, words, SMALL, bold=True) for k, words in enumerate(lines)]

@@ -17,6 +17,7 @@ from wheelcad.drawing.linear import ABOVE, HEIGHT
 from wheelcad.drawing.model import (
     Aligned,
     Angular,
+    CuttingPlane,
     Datum,
     Diameter,
     Linear,
@@ -62,13 +63,15 @@ def place_pointers(items: Sequence[object], made: Made, room: Room) -> list[Grou
     return [groups[k] for k in range(len(items))]
 
 
-def place_angles(dims: list[Angular], to_come: list[Linear], made: Made, room: Room) -> list[Group]:
+def place_angles(
+    dims: list[Angular], to_come: list[Linear], planes: list[CuttingPlane], made: Made, room: Room
+) -> list[Group]:
     """Place angles, the smallest first and nearest; their text keeps off the extension lines that larger angles and
-    the linear dimensions `to_come` will draw."""
+    the linear dimensions `to_come` will draw, and off the ends of cutting planes."""
     out: dict[int, Group] = {}
     order = sorted(range(len(dims)), key=lambda k: (round((dims[k].to_deg - dims[k].from_deg) % 360.0, 6), k))
     for at, k in enumerate(order):
-        rays = _rays([dims[other] for other in order[at + 1 :]], to_come, made.scale)
+        rays = _rays([dims[other] for other in order[at + 1 :]], to_come, planes, made.scale)
         clear = (g for g in angle_groups(dims[k], made) if not _texts_cut(g, rays))
         group = next((g for g in clear if room.fits(g)), None) or _search(angle_groups(dims[k], made), room)
         room.add(group)
@@ -76,8 +79,8 @@ def place_angles(dims: list[Angular], to_come: list[Linear], made: Made, room: R
     return [out[k] for k in sorted(out)]
 
 
-def _rays(dims: list[Angular], linear: list[Linear], scale: float) -> Lines:
-    """The lines along which the extension lines of these angles and linear dimensions will run."""
+def _rays(dims: list[Angular], linear: list[Linear], planes: list[CuttingPlane], scale: float) -> Lines:
+    """The lines along which the extension lines of these angles and linear dimensions, and these planes, will run."""
     ways = {"above": (0.0, RAY_MM), "below": (0.0, -RAY_MM), "left": (-RAY_MM, 0.0), "right": (RAY_MM, 0.0)}
     rows = []
     for dim in dims:
@@ -87,6 +90,11 @@ def _rays(dims: list[Angular], linear: list[Linear], scale: float) -> Lines:
     for other in linear:
         dx, dy = ways[other.side]
         rows += [(x * scale, y * scale, x * scale + dx, y * scale + dy) for x, y in (other.a, other.b)]
+    for plane in planes:
+        ends = [(x * scale, y * scale) for x, y in (plane.a, plane.b)]
+        for end, other in (ends, ends[::-1]):
+            out = math.degrees(math.atan2(end[1] - other[1], end[0] - other[0]))
+            rows.append((*end, *polar(end, RAY_MM, out)))
     return Lines(np.array(rows).reshape(-1, 4))
 
 

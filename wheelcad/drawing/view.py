@@ -89,7 +89,8 @@ def ink_stacks(view: View, scale: float, units: Units) -> Draft:
     for group in draft.groups:
         draft.room.add(group)
     linear = _of(view, Linear)
-    draft.take(place_angles(_of(view, Angular), linear, Made(units, scale, view.name), draft.room))
+    made = Made(units, scale, view.name)
+    draft.take(place_angles(_of(view, Angular), linear, _of(view, CuttingPlane), made, draft.room))
     draft.stacked = stack(linear, part_box(view, scale), draft.room, units, scale, view.name)
     draft.take(draft.stacked)
     return draft
