@@ -86,21 +86,3 @@ def test_each_hall_rule_breaks_alone(key, value, check):
 def test_narrow_teeth_and_slots_for_hall():
     found = sensing.hall_findings(**{**GOOD_HALL, "sensing_diameter_mm": None, "tooth_top_mm": 1.9, "slot_mm": 1.9})
     assert broken(found) == ["tooth-top", "slot-width"]
-
-
-def test_speed_is_the_inverse():
-    rpm = sensing.rpm_at_surface_speed(150, 0.381)
-    assert sensing.surface_speed_m_s(150, rpm) == pytest.approx(0.381)
-    with pytest.raises(ValueError, match="diameter"):
-        sensing.rpm_at_surface_speed(0, 1)
-
-
-def test_signal_falls_with_gap_and_rises_with_speed():
-    assert sensing.relative_reluctance_signal(2, 0.5, 10) == pytest.approx(
-        2 * sensing.relative_reluctance_signal(1, 0.5, 10)
-    )
-    assert sensing.signal_share(0, 10) == 1
-    assert sensing.signal_share(0.5, 10) > sensing.signal_share(0.6, 10)
-    for bad in ((-0.1, 10), (0.5, 0)):
-        with pytest.raises(ValueError, match="pitch"):
-            sensing.signal_share(*bad)

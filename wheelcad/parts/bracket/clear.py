@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from shapely.geometry import LineString, Polygon
@@ -35,7 +36,7 @@ class Block:
     z_low: float
     z_high: float
 
-    @property
+    @cached_property
     def polygon(self) -> Polygon:
         """The footprint."""
         return Polygon(self.footprint)

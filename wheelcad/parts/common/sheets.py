@@ -37,11 +37,12 @@ def laid_out(sheet: Sheet) -> tuple[Page, ...]:
     together would be too small to read; what cannot be read even so takes the large sheet of the same kind after all.
     """
     if len(sheet.papers) > 1:
-        small = _clean(replace(sheet, papers=sheet.papers[:1])) if sheet.small_part else None
-        return small if small is not None and small[0].scale >= SMALL_SHEET_SCALE else compose(sheet)
+        readable = replace(sheet, papers=sheet.papers[:1], smallest_scale=SMALL_SHEET_SCALE)
+        small = _clean(readable) if sheet.small_part else None
+        return small or compose(sheet)
     family = US_PAPERS if sheet.papers[0] in US_PAPERS else ISO_PAPERS
-    whole = _clean(sheet)
-    if whole is not None and whole[0].scale >= SMALL_SHEET_SCALE:
+    whole = _clean(replace(sheet, smallest_scale=SMALL_SHEET_SCALE))
+    if whole is not None:
         return whole
     alone = [replace(sheet, views=(replace(view, cell=(0, 0)),), tables=(), notes=()) for view in sheet.views]
     if sheet.tables or sheet.notes:
