@@ -17,6 +17,7 @@ from wheelcad.checks.section import narrowest, section_area
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.parts.gauge.lettering import number_text
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.frames import angle_of, wrap_180
 from wheelcad.trade.loop import Floats
@@ -208,7 +209,7 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         across = radius * np.sin(turned)
         near = (
             (np.cos(turned) > 0)
-            & (np.abs(across) < size.width(str(number)) / 2)
+            & (np.abs(across) < size.width(number_text(number)) / 2)
             & (np.abs(radius - design.number_radius) < size.height)
         )
         if np.count_nonzero(near) != len(str(number)):

@@ -46,7 +46,7 @@ def title_group(sheet: Sheet, paper: Paper, scale: float, number: int, of: int) 
         (
             (48.0, "General tolerances", tolerances),
             (52.0, "Edges", t.edges),
-            (32.0, t.texture_where, ""),
+            (32.0, t.texture_where if t.texture else "", ""),
             (48.0, "Material", t.material),
         ),
         (

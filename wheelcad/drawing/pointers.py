@@ -92,8 +92,8 @@ def _rays(dims: list[Angular], linear: list[Linear], planes: list[CuttingPlane],
         rows += [(x * scale, y * scale, x * scale + dx, y * scale + dy) for x, y in (other.a, other.b)]
     for plane in planes:
         ends = [(x * scale, y * scale) for x, y in (plane.a, plane.b)]
-        for end, other in (ends, ends[::-1]):
-            out = math.degrees(math.atan2(end[1] - other[1], end[0] - other[0]))
+        for end, far in (ends, ends[::-1]):
+            out = math.degrees(math.atan2(end[1] - far[1], end[0] - far[0]))
             rows.append((*end, *polar(end, RAY_MM, out)))
     return Lines(np.array(rows).reshape(-1, 4))
 
