@@ -97,10 +97,13 @@ class Front:
         size, every = _number_size(marks, floor_radius, pitch_deg)
         self.out.size = size
         radius = number_radius(floor_radius, size)
+        most = max((mark.number for mark in marks), default=1)
         for mark in marks:
             if mark.number != 1 and mark.number % every:
                 continue
-            if self.take(straight_text(number_text(mark.number), size, radius, self.sense * mark.at_deg), grow=0.4):
+            if self.take(
+                straight_text(number_text(mark.number, most), size, radius, self.sense * mark.at_deg), grow=0.4
+            ):
                 self.out.numbered.append(mark.number)
         if self.out.numbered:
             self.out.smallest = size
@@ -185,9 +188,8 @@ def _tdc_texts(where: str, tip: float, length: float, base: float) -> list[list[
 
 def _number_size(marks: Sequence[Mark], floor_radius: float, pitch_deg: float) -> tuple[Lettering, int]:
     """Every slot's number at full size if it fits, else smaller down to 3 mm, else every second, fifth, …"""
+    longest = str(max((mark.number for mark in marks), default=1))
     for every in NUMBER_EVERY:
-        written = (number_text(mark.number) for mark in marks if mark.number == 1 or mark.number % every == 0)
-        longest = max(written, key=NUMBER_SIZES[0].width, default="1")
         for size in NUMBER_SIZES[:3]:
             radius = floor_radius - FROM_SLOT - size.height  # the foot of the numbers, where they stand closest
             if size.width(longest) + 1.2 <= 2 * radius * math.sin(

@@ -62,10 +62,17 @@ _STROKES: dict[str, tuple[tuple[tuple[float, float], ...], ...]] = {
 }
 
 
-def number_text(number: int) -> str:
-    """A number that reads as another upside down (6 and 9, 16 and 91) gets a full stop, which stands at its foot."""
+UPSIDE_DOWN = str.maketrans("01689", "01986")
+
+
+def number_text(number: int, most: int) -> str:
+    """A cut's number as it is written, of cuts up to `most`: one that reads as another upside down (6 and 9, 16 and 91)
+    gets a full stop, which stands at its foot."""
     digits = str(number)
-    return f"{digits}." if set(digits) <= set("01689") and set(digits) & set("69") else digits
+    if not set(digits) <= set("01689"):
+        return digits
+    other = digits[::-1].translate(UPSIDE_DOWN)
+    return f"{digits}." if other != digits and other[0] != "0" and int(other) <= most else digits
 
 
 @dataclass(frozen=True)

@@ -37,9 +37,7 @@ def gauge_pages(job: Job, wheel: WheelDesign, design: GaugeDesign) -> tuple[Page
     pages = []
     for number, tile in enumerate(design.paper.tiles, start=1):
         head = f"{job.job}: paper gauge, seen from the front, full size"
-        page = page_ink(
-            design.paper, tile, (number, count), job.units, head, _foot(design, _bore(job, wheel) is not None)
-        )
+        page = page_ink(design.paper, tile, (number, count), job.units, head, foot)
         ink = [*clipped(drawn, design.paper, tile, within), *page]
         group = Group("paper gauge", "geometry", tuple(ink))
         pages.append(Page(sheet, PAPERS[design.paper.paper], 1.0, (group,), (), number, count))
@@ -64,10 +62,11 @@ def _wheel(job: Job, wheel: WheelDesign, design: GaugeDesign) -> Iterator[Ink]:
 def _numbers(wheel: WheelDesign, design: GaugeDesign) -> Iterator[Letters]:
     every = 1 if wheel.pitch_deg * math.pi / 180 * wheel.floor_radius_mm > 7.0 else 5
     radius = wheel.floor_radius_mm - 1.6 - WORDS
+    most = max((mark.number for mark in design.marks), default=1)
     for mark in design.marks:
         if mark.number == 1 or mark.number % every == 0:
             x, y = point_at(radius, mark.at_deg, wheel.sense).tolist()
-            yield Letters(x, y, number_text(mark.number), WORDS, "centre", -wheel.sense * mark.at_deg)
+            yield Letters(x, y, number_text(mark.number, most), WORDS, "centre", -wheel.sense * mark.at_deg)
 
 
 def _bolts(plan: PaperPlan) -> Iterator[Ink]:
