@@ -8,7 +8,7 @@ import pytest
 
 from tests.conftest import demo_text, edited
 from tests.job.jobs import SMALL, faults_in, place_of
-from wheelcad.errors import JobFileError, JobSyntaxError
+from wheelcad.errors import JobError, JobFileError, JobSyntaxError
 from wheelcad.job.reader import load_job, parse_job
 
 
