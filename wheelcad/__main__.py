@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import gc
+import os
 import sys
 
+from wheelcad.apart import ONE_THREAD
 from wheelcad.guarded import Interrupted, guarded, interrupted, listen
 
 
@@ -15,13 +17,14 @@ def main() -> None:
     looked at between two cuts, goes past the parser of the command line, whose loading takes a good part of its time.
     """
     listen()
+    for name, value in ONE_THREAD.items():  # before anything loads numpy
+        os.environ.setdefault(name, value)
     gc.set_threshold(100_000)  # a short life with little garbage
     words = sys.argv[1:]
     try:
         others = ("-h", "--help", "--workers", "--cluster", "--only-changed")  # these start their own, or none
         if words[:1] == ["build"] and len(words) > 1 and not any(word.startswith(others) for word in words):
             from wheelcad.apart import start_ahead
-            from wheelcad.kernel import ONE_THREAD
 
             start_ahead("wheelcad.kernel", ONE_THREAD)
         if not _plain_chart(words):

@@ -17,7 +17,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
+from wheelcad.apart import ONE_THREAD, Apart, Say, TaskError, Tell, beside, serve
 from wheelcad.errors import BuildError, Fault, JobError
 
 if TYPE_CHECKING:
@@ -34,8 +34,6 @@ MISTAKE = (
     "a mistake of the program's own"  # what an error is about that neither the job nor the machine is to blame for
 )
 MEASURED, SEEN, STIFFNESS, CHANGES = "measured", "what the sensor sees", "stiffness", "changes"
-# one thread each: sums are then taken in the same order every time, and forks share the cores
-ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
 
 class KernelMistakeError(Exception):
