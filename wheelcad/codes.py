@@ -184,6 +184,8 @@ class Check(StrEnum):
     RIM_SPEED = "rim-speed"
     RIM_SPEED_CRANKING = "rim-speed-cranking"
     RIM_STRESS = "rim-stress"
+    RIM_STRESS_ELEMENTS = "rim-stress-elements"
+    RIM_STRESS_HOLES = "rim-stress-holes"
     RING_HOLE_SIZE = "ring-hole-size"
     RING_POSITION = "ring-position"
     RING_TEETH = "ring-teeth"

@@ -131,12 +131,32 @@ def test_washers() -> None:
     assert washer_diameter(mount, 0.0) == 16.0
     assert washer_diameter(Mount(x=0, y=0, hole=10.5), 20.0) == 20.0
     assert washer_diameter(Mount(x=0, y=0, hole=10.5, thread="M8"), 0.0) == 16.0
-    assert washer_diameter(Mount(x=0, y=0, hole=10.5), 0.0, wide=True) == 30.0
+    assert washer_diameter(Mount(x=0, y=0, hole=10.5), 0.0, wide=5.0) == 30.0
+    # pressed in a cone of 30 degrees from the head's 1.5 bolts: 15 + 2·5·tan 30° through a washer of 5, never less than
+    # a plain washer, never more than there is of it. Source: Shigley, frusta of pressure, from memory
+    assert washer_diameter(Mount(x=0, y=0, hole=10.5), 0.0, 5.0, True) == pytest.approx(15 + 10 / np.sqrt(3))
+    assert washer_diameter(Mount(x=0, y=0, hole=10.5), 0.0, 2.0, True) == 20.0
+    assert washer_diameter(Mount(x=0, y=0, hole=10.5), 0.0, 20.0, True) == 30.0
     # where the circle would meet a slot's sides just beyond their end it is made larger
     travel = float(np.sqrt(10.0**2 - 5.25**2)) - 0.04
     nudged = washer_diameter(Mount(x=0, y=0, hole=10.5), travel)
     assert 20.0 < nudged < 21.0
     assert np.sqrt((nudged / 2) ** 2 - 5.25**2) - travel > 0.25
+
+
+def test_wide_washers_are_a_range_and_no_rigid_discs(flat: tuple[Path, BracketDesign, Job]) -> None:
+    """The softer clamping holds what the bolts' cones meet, far less than the washers' whole width: stiffer than plain
+    washers, and softer than the wide ones held on the block's face all over."""
+    folder, design, _ = flat
+    plain, wide = setup(design), setup(design, wide=True)
+    assert all(a.diameter <= b.diameter for a, b in zip(wide.softer, wide.clamps[::2], strict=True))
+    assert any(a.diameter < b.diameter for a, b in zip(wide.softer, wide.clamps[::2], strict=True))
+    soft, stiff = bracket_coarse(folder / STEP, design, wide=True)
+    before = bracket_coarse(folder / STEP, design)
+    rigid = coarse_hz(folder / STEP, replace(plain, clamps=wide.clamps[::2]))
+    assert before[0].first_hz * 0.995 < soft.first_hz < 0.99 * rigid
+    assert soft.first_hz < stiff.first_hz
+    assert stiff.first_hz > before[1].first_hz
 
 
 def test_two_clampings(answer: StiffnessResult, flat: tuple[Path, BracketDesign, Job]) -> None:
