@@ -87,7 +87,7 @@ def disc_findings(design: Design) -> list[Finding]:
     closed = max(stressed(job, wheel, rpm, allowed), key=lambda place: place.mpa)
     _, corners = floor_corner(job, wheel)
     why = (
-        f"greatest at radius {length(found.radius_mm)} and {angle(found.at_deg, 0)} from the TDC line, with teeth, bore "
+        f"greatest at radius {length(found.radius_mm)} and {angle(found.at_deg, 0)} from the TDC line, with teeth "
         f"and all holes together, {corners}; the closed form has {quantity(closed.mpa, 'stress')} at the "
         f"{closed.name.split(',')[0]}. {quantity(strength, 'stress', 0)} over a factor of {safety:g}"
     )

@@ -207,8 +207,8 @@ def ring_nodes(body: Body, ring: Ring) -> NDArray[np.int64]:
 def _solved(
     bolted: Bolted, fine: Fineness | None, shakes: Sequence[Shake], keep_off: float, by_mode: bool = True
 ) -> _Solved:
-    """by_mode: whether each mode's share is worked out as well."""
-    modes = bolted.solver.modes(MODES)
+    """by_mode: whether the higher modes, and each mode's share, are worked out as well."""
+    modes = bolted.solver.modes(MODES if by_mode else 1)
     answers, at = _shaken(bolted, modes, shakes, keep_off, by_mode)
     worst = max(answer.stress_mpa for answer in answers)
     size = 0.0 if fine is None else rounded(fine.size)

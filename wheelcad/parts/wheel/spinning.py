@@ -92,8 +92,8 @@ def drilled_findings(job: Job, wheel: WheelDesign, rpm: float, holes: Sequence[t
     wall = disc.floor_radius_mm - at - radius
     why = (
         f"edge of the correction hole of {length(2 * radius)} at radius {length(at)}, {length(max(wall, 0.0))} from "
-        f"the slot floors; {quantity(strength, 'stress', 0)} over a factor of {safety:g}. A thin wall there gathers more: "
-        "`wheelcad check --fem` reckons all holes and teeth together"
+        f"the slot floors; {quantity(strength, 'stress', 0)} over a factor of {safety:g}. A thin wall gathers "
+        "more: `wheelcad check --fem` reckons all holes and teeth together"
     )
     allowed = strength / safety
     if peak > allowed:
