@@ -20,13 +20,13 @@ from wheelcad.findings import Finding, Verdict, holds, worst
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
 from wheelcad.kernel import Kernel
+from wheelcad.libraries import told
 from wheelcad.parts.design import Design, design_job
 from wheelcad.report import ignition_report, with_stiffness
-from wheelcad.signalled import Seen, can_be_seen, timing_in
+from wheelcad.signalled import OUTPUTS, Seen, can_be_seen, timing_in
 from wheelcad.stiffness import Stiffness, quoted, rim_again, stiffness_of
 from wheelcad.words import Words
 
-OUTPUTS = Path("outputs")
 PACKAGES = (
     "wheelcad",
     "cadquery",
@@ -101,7 +101,8 @@ def build_job(
     if not replace:
         refuse_another(read_manifest(folder), job, folder)
     try:
-        return _built(design, folder, say, packet, fem, kernel)
+        with told("build"):
+            return _built(design, folder, say, packet, fem, kernel)
     except BuildError as error:
         # what is about a part is about its section; a full disk or a missing library is about no line
         raise BuildError([job.source.located(fault) if fault.key else fault for fault in error.faults]) from None
@@ -166,7 +167,7 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent,
         raise JobFileError(
             Fault("is no folder that wheelcad wrote: it has no manifest.json with a job in it", file=str(folder))
         )
-    with Kernel() as kernel:
+    with told("check"), Kernel() as kernel:
         design = design_job(parse_job(text, str(held.get("file", "job"))))
         kernel.give(design, folder.absolute(), False, fem)  # measure only
         findings, report, seen = _measured(design, folder, kernel, say)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from wheelcad.guarded import guarded
+from wheelcad.libraries import hush
 
 if TYPE_CHECKING:
     from wheelcad.build import BuildResult
@@ -240,6 +241,22 @@ def explain(
     typer.echo(explain_text(key, units))
 
 
+@app.command(epilog="Example: wheelcad design configs/tarn-six.yaml")
+def design(
+    job: Annotated[Path | None, typer.Argument(metavar="[JOB]", help="A job file; without one the page asks.")] = None,
+    port: Annotated[int, typer.Option("--port", metavar="N", min=0, max=65535, help="Where it is served.")] = 0,
+    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open it in the browser.")] = True,
+    share: Annotated[
+        bool, typer.Option("--share", help="Let devices of this network in, each with a one-time key.")
+    ] = False,
+) -> None:
+    """The whole job in a browser on this machine: measure, design, see, build."""
+    from wheelcad.job.found import find_job
+    from wheelcad.page.server import design_command
+
+    design_command(find_job(job) if job is not None else None, port, browser, share)
+
+
 @app.command(epilog="Example: wheelcad chart configs/tarn-six.yaml")
 def chart(job: JobFile, json: Json = False) -> None:
     """The rotary-table chart in the terminal."""
@@ -370,6 +387,7 @@ def measure(
 
 def main() -> None:
     """Parse the command line and do what it says; errors end as one clear message (see `guarded`)."""
+    hush()
     guarded(app)
 
 

@@ -241,6 +241,7 @@ class Check(StrEnum):
     THIN_RING = "thin-ring"
     TIMING_AFTER_TRIM = "timing-after-trim"
     TIMING_SHIFT = "timing-shift"
+    TITLE_LETTERS = "title-letters"
     TOOTH_COUNT = "tooth-count"
     TOOTH_RATE = "tooth-rate"
     TOOTH_RATE_LEAST = "tooth-rate-least"

@@ -41,13 +41,15 @@ def guarded(command: Callable[[], object]) -> None:
     A mistake of the program's own ends with 70, its traceback in a file that is named.
     """
     from wheelcad.errors import JobError
+    from wheelcad.libraries import told
 
     listen()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):  # a console that knows no ⌀ is shown a ? instead
             stream.reconfigure(errors="replace")
     try:
-        command()
+        with told(" ".join(["wheelcad", *sys.argv[1:2]])):
+            command()
     except JobError as error:
         from wheelcad.terminal import print_error
 
@@ -58,8 +60,8 @@ def guarded(command: Callable[[], object]) -> None:
     except BrokenPipeError:
         sys.exit(0)
     except Exception as error:  # its traceback is of no use at a bench, and of much to whoever mends it
-        told = f"wheelcad made a mistake of its own, {type(error).__name__}: {error}".rstrip(": ")
-        print(f"{' '.join(told.split())}; the details are in {_written_down()}", file=sys.stderr)
+        words = f"wheelcad made a mistake of its own, {type(error).__name__}: {error}".rstrip(": ")
+        print(f"{' '.join(words.split())}; the details are in {_written_down()}", file=sys.stderr)
         sys.exit(EX_SOFTWARE)
 
 

@@ -22,12 +22,13 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
-from wheelcad.build import OUTPUTS, build_job
+from wheelcad.build import build_job
 from wheelcad.errors import JobError, JobFileError
 from wheelcad.files.folder import read_manifest, staged
 from wheelcad.job.found import find_job
 from wheelcad.job.reader import load_job
 from wheelcad.kernel import Kernel
+from wheelcad.signalled import OUTPUTS
 
 ERROR, UNCHANGED = "error", "unchanged"
 PATIENCE_S = 0.2  # how often the one who waits looks whether it was interrupted

@@ -9,6 +9,7 @@ from typing import Any
 
 from wheelcad import terminal
 from wheelcad.errors import Fault, JobFileError
+from wheelcad.libraries import told
 from wheelcad.many import ERROR, Outcome, Wanted, build_many
 
 USUAL_WORKERS = 2
@@ -48,11 +49,8 @@ def run_many(
 def _built(jobs: Sequence[Path], wanted: Wanted, workers: int, cluster: str, heard: Any) -> list[Outcome]:
     if not cluster:
         return build_many(jobs, wanted, workers, heard=heard)
-    try:
+    with told(f"--cluster {cluster}"):
         from distributed import Client
-    except ImportError:
-        message = "needs a library that is not installed: pip install 'wheelcad[cluster]'"
-        raise JobFileError(Fault(message, file=f"--cluster {cluster}")) from None
     try:
         client = Client(cluster, timeout="10s", set_as_default=False)
     except (OSError, ValueError, TimeoutError) as error:

@@ -53,24 +53,6 @@ def test_rules_without_numbers_are_left_out():
     assert [finding.check for finding in found] == ["slot-depth"]
 
 
-def test_speed_is_the_inverse():
-    rpm = sensing.rpm_at_surface_speed(150, 0.381)
-    assert sensing.surface_speed_m_s(150, rpm) == pytest.approx(0.381)
-    with pytest.raises(ValueError, match="diameter"):
-        sensing.rpm_at_surface_speed(0, 1)
-
-
-def test_signal_falls_with_gap_and_rises_with_speed():
-    assert sensing.relative_reluctance_signal(2, 0.5, 10) == pytest.approx(
-        2 * sensing.relative_reluctance_signal(1, 0.5, 10)
-    )
-    assert sensing.signal_share(0, 10) == 1
-    assert sensing.signal_share(0.5, 10) > sensing.signal_share(0.6, 10)
-    for bad in ((-0.1, 10), (0.5, 0)):
-        with pytest.raises(ValueError, match="pitch"):
-            sensing.signal_share(*bad)
-
-
 def test_the_widest_tooth_is_about_where_the_field_has_a_twentieth_of_its_slope():
     """Own field solutions (slots of 6 mm), tooth at which the crossing's share is 0.05, read off by interpolation; the
     rule of thumb must lie within a sixth of each: pole 4 mm at gaps .5, .8, 1.2, pole 2.5 at .8; elements of 4 mm, 2.5

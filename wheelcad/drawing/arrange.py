@@ -72,7 +72,8 @@ class Inked:
 def _scales(sheet: Sheet) -> list[float]:
     if sheet.scale is not None:
         return [sheet.scale]
-    return [float(s) for s in STANDARD_SCALES if float(s) <= sheet.largest_scale * (1 + 1e-9)]
+    smallest, largest = sheet.smallest_scale * (1 - 1e-9), sheet.largest_scale * (1 + 1e-9)
+    return [float(s) for s in STANDARD_SCALES if smallest <= float(s) <= largest]
 
 
 def arrange(inked: Inked, keep: int, least: float = 0.0) -> Arranged | None:

@@ -277,7 +277,7 @@ class Datum:
 
 @dataclass(frozen=True)
 class Texture:
-    """An ISO 1302 surface texture symbol for machining, led to `tip`. ra_um: Ra in micrometres."""
+    """An ISO 21920-1:2021 (before: ISO 1302:2002) surface texture symbol for machining, led to `tip`. ra_um: Ra in micrometres."""
 
     tip: Point
     ra_um: float
@@ -381,7 +381,8 @@ class TitleBlock:
 class Sheet:
     """One page. papers: sizes that may be used, smallest first. scale: None lets the layout choose.
 
-    largest_scale: no view that takes the sheet's scale is drawn larger than this. number, of: 0 to be counted.
+    smallest_scale, largest_scale: no view that takes the sheet's scale is drawn smaller or larger. number, of: 0 to be
+    counted.
     """
 
     name: str
@@ -394,4 +395,5 @@ class Sheet:
     number: int = 0
     of: int = 0
     scale: float | None = None
+    smallest_scale: float = 0.0
     largest_scale: float = 2.0

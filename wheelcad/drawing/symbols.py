@@ -1,7 +1,7 @@
 """Small drawn signs: arrowheads, tolerance frames, datum triangles, texture, projection, caution.
 
 Each function returns ink at given paper coordinates (mm). Sources: ISO 129-1 (arrows), ISO 1101 (tolerance frames),
-ISO 5459 (datum triangle), ISO 1302 (surface texture), ISO 5456-2 (projection symbol): proportions from memory.
+ISO 5459 (datum triangle), ISO 21920-1:2021, once ISO 1302:2002 (surface texture), ISO 5456-2 (projection symbol): proportions from memory.
 """
 
 from __future__ import annotations
@@ -116,7 +116,7 @@ def texture_size(ra: str) -> tuple[float, float]:
 
 
 def texture_sign(x: float, y: float, ra: str) -> tuple[Ink, ...]:
-    """ISO 1302: material removal required, standing with its point at x, y; `ra` such as "Ra 3.2"."""
+    """ISO 21920-1: material removal required, standing with its point at x, y; `ra` such as "Ra 3.2"."""
     left, right, top = (x - 2.0, y + 3.5), (x + 2.0, y + 3.5), (x + 4.05, y + 7.0)
     shelf = text_width(ra, 2.5) + 2.5
     return (

@@ -33,39 +33,6 @@ def surface_speed_m_s(diameter_mm: float, rpm: float) -> float:
     return math.pi * diameter_mm * 1e-3 * rpm / 60.0
 
 
-def rpm_at_surface_speed(diameter_mm: float, speed_m_s: float) -> float:
-    """Crank speed (rpm) at which the rim reaches `speed_m_s`; ValueError unless the diameter is > 0."""
-    if diameter_mm <= 0:
-        raise ValueError("a rim's diameter is greater than nothing")
-    return speed_m_s * 60.0 / (math.pi * diameter_mm * 1e-3)
-
-
-def rim_pitch_mm(diameter_mm: float, teeth: int) -> float:
-    """Tooth pitch along the rim, mm."""
-    return math.pi * diameter_mm / teeth
-
-
-def signal_share(gap_mm: float, pitch_mm: float) -> float:
-    """Share of the signal (1 at no gap) that is left at an air gap: exp(-2π·gap/pitch). A model, not a promise.
-
-    The field of a row of teeth as a single wave of length pitch dies out like this; real teeth, magnets and pole
-    sizes differ. ValueError for pitch ≤ 0 or gap < 0. Source: from memory (spacing loss in magnetic recording).
-    """
-    if pitch_mm <= 0 or gap_mm < 0:
-        raise ValueError("pitch must be greater than nothing and the gap not negative")
-    return math.exp(-2 * math.pi * gap_mm / pitch_mm)
-
-
-def signal_ratio(gap_from_mm: float, gap_to_mm: float, pitch_mm: float) -> float:
-    """Signal at gap_to as a share of that at gap_from, by the model of `signal_share`."""
-    return signal_share(gap_to_mm, pitch_mm) / signal_share(gap_from_mm, pitch_mm)
-
-
-def relative_reluctance_signal(surface_speed: float, gap_mm: float, pitch_mm: float) -> float:
-    """Size of a reluctance signal, no unit, for comparing speeds and gaps: surface speed (m/s) × `signal_share`."""
-    return surface_speed * signal_share(gap_mm, pitch_mm)
-
-
 def widest_tooth_mm(part_mm: float, gap_mm: float) -> float:
     """Widest tooth (mm) over whose middle there is a zero crossing to time on: sensing part + 8 air gaps.
 

@@ -18,6 +18,7 @@ from scipy.sparse.csgraph import connected_components
 from skfem import ElementTetP2
 
 from wheelcad.checks.fem.model import FemError, Ring, Vector
+from wheelcad.libraries import missing_words
 
 JOIN_TOLERANCE = 1e-4  # mm: faces of plate and gusset nearer than this are one face
 ON_CIRCLE = 1e-3  # mm: a ring's curves lie this close to its circle
@@ -85,6 +86,8 @@ def mesher() -> Iterator[Any]:
     """The mesher, started afresh and shut down again: one thread, a fixed seed. FemError where it cannot be loaded."""
     try:
         import gmsh
+    except ModuleNotFoundError as error:
+        raise FemError(missing_words(error) or str(error)) from None
     except (ImportError, OSError) as error:
         raise FemError(
             f"the mesher cannot be loaded: {error} (on Debian and Ubuntu: apt-get install {LIBRARIES})"

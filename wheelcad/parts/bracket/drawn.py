@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from wheelcad.errors import DesignError, Fault, Faults, Key
-from wheelcad.job.models import Bracket, Job
+from wheelcad.job.models import Bracket, Job, Sensor
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.along_shapes import Maker
 from wheelcad.parts.bracket.arm import FILLET_RADII, NoArmError, arm_string
@@ -25,6 +25,7 @@ from wheelcad.parts.bracket.gusset import (
 from wheelcad.parts.bracket.layout import BEND_MARGIN, Layout
 from wheelcad.parts.bracket.model import Asked, Gusset, Hole, Region, bolt_place, hole_distance
 from wheelcad.parts.bracket.sound import KeepOut, Start, Task
+from wheelcad.parts.sensor.design import SensorPlace
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.tangent import NoTangentError, Round
 from wheelcad.words import length
@@ -189,12 +190,11 @@ def _keep_outs(job: Job, layout: Layout, clearance: float) -> tuple[KeepOut, ...
     return (KeepOut(float(x), float(y), radius, clear.name_of(land)),)
 
 
-def check_nose(asked: Asked, faults: Faults) -> None:
-    """The nose must run clear of what turns beside the ring, wherever the bracket goes."""
-    place = asked.place
-    beside = [land for land in clear.turning_parts(asked.job) if land.name != "ring"]
+def check_nose(job: Job, sensor: Sensor, place: SensorPlace, faults: Faults) -> None:
+    """The nose must run clear of what turns beside the ring, wherever the bracket goes, and without one."""
+    beside = [land for land in clear.turning_parts(job) if land.name != "ring"]
     room = clear.least_room(nose_blocks(place), beside, clear.Slide(place.out[0], place.out[1], 0.0, 0.0))
-    least = min(clear.LEAST, asked.sensor.air_gap)
+    least = min(clear.LEAST, sensor.air_gap)
     if room is not None and room.distance < least - 1e-6:
         faults.add(
             ("sensor", "body_diameter"),

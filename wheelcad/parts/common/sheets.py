@@ -32,8 +32,8 @@ def laid_out(sheet: Sheet) -> tuple[Page, ...]:
     if len(sheet.papers) > 1:
         return compose(sheet)
     family = US_PAPERS if sheet.papers[0] in US_PAPERS else ISO_PAPERS
-    whole = _clean(sheet)
-    if whole is not None and whole[0].scale >= SMALL_SHEET_SCALE:
+    whole = _clean(replace(sheet, smallest_scale=SMALL_SHEET_SCALE))
+    if whole is not None:
         return whole
     alone = [replace(sheet, views=(replace(view, cell=(0, 0)),), tables=(), notes=()) for view in sheet.views]
     if sheet.tables or sheet.notes:

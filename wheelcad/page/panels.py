@@ -1,0 +1,28 @@
+"""What the page shows beside the form: one tab a panel. A new panel is a module with `draw` and a line here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from wheelcad.page import text_panel
+from wheelcad.page.session import Session
+from wheelcad.page.view import View
+
+
+class Panel(NamedTuple):
+    """name: in addresses and tests. title: on its tab. draw: makes its elements where it is called."""
+
+    name: str
+    title: str
+    draw: Callable[[View], None]
+
+
+PANELS: list[Panel] = [
+    Panel("text", "Text", text_panel.draw),
+]
+
+
+def panels(session: Session) -> list[Panel]:
+    """The panels of a job, in the order of their tabs."""
+    return list(PANELS)
