@@ -277,7 +277,10 @@ class Datum:
 
 @dataclass(frozen=True)
 class Texture:
-    """An ISO 21920-1:2021 (before: ISO 1302:2002) surface texture symbol for machining, led to `tip`. ra_um: Ra in micrometres."""
+    """An ISO 21920-1:2021 (before: ISO 1302:2002) surface texture symbol for machining, led to `tip`.
+
+    ra_um: Ra in micrometres.
+    """
 
     tip: Point
     ra_um: float

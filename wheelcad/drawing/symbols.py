@@ -1,7 +1,8 @@
 """Small drawn signs: arrowheads, tolerance frames, datum triangles, texture, projection, caution.
 
 Each function returns ink at given paper coordinates (mm). Sources: ISO 129-1 (arrows), ISO 1101 (tolerance frames),
-ISO 5459 (datum triangle), ISO 21920-1:2021, once ISO 1302:2002 (surface texture), ISO 5456-2 (projection symbol): proportions from memory.
+ISO 5459 (datum triangle), ISO 21920-1:2021, once ISO 1302:2002 (surface texture), ISO 5456-2 (projection symbol):
+proportions from memory.
 """
 
 from __future__ import annotations

@@ -18,7 +18,7 @@ RELUCTANCE_LEAST_SPEED_M_S = 15 * 0.0254  # 15 in/s; source: pickup makers' guid
 GREATEST_RUNOUT_MM = 0.2  # of the target; source: gear-tooth sensor data sheet
 
 WIDEST_PER_GAP = 8.0  # see `widest_tooth_mm`
-WIDEST_SOURCE = "fit to our own plane field solutions, where the crossing has a twentieth of its best slope"
+WIDEST_SOURCE = "fit to our own plane field solutions: the crossing has a twentieth of its best slope, our judgement"
 
 _PICKUP = "pickup makers' guides"
 
