@@ -1,6 +1,7 @@
-"""Tests of wheelcad. Loaded before anything of them: one thread for linear algebra, as the program itself has it."""
+"""Tests run like the program does: one thread a process, said before numpy is loaded."""
 
 import os
 
-for _name in ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"):
-    os.environ.setdefault(_name, "1")
+from wheelcad.one_thread import ONE_THREAD
+
+os.environ.update(ONE_THREAD)

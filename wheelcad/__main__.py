@@ -6,8 +6,8 @@ import gc
 import os
 import sys
 
-from wheelcad.apart import ONE_THREAD
 from wheelcad.guarded import Interrupted, guarded, interrupted, listen
+from wheelcad.one_thread import ONE_THREAD
 
 
 def main() -> None:
@@ -17,8 +17,7 @@ def main() -> None:
     looked at between two cuts, goes past the parser of the command line, whose loading takes a good part of its time.
     """
     listen()
-    for name, value in ONE_THREAD.items():  # before anything loads numpy
-        os.environ.setdefault(name, value)
+    os.environ.update(ONE_THREAD)
     gc.set_threshold(100_000)  # a short life with little garbage
     words = sys.argv[1:]
     try:

@@ -25,10 +25,6 @@ Tell = Callable[..., None]  # of a part's name, and what it came to
 Answer = TypeVar("Answer")
 NO_CHANGE: Mapping[str, str] = MappingProxyType({})
 PARENT_DEATH_SIGNAL = 1  # PR_SET_PDEATHSIG of Linux's <sys/prctl.h>
-# one thread each: sums are then taken in the same order every time, and processes share the cores
-ONE_THREAD: Mapping[str, str] = MappingProxyType(
-    dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
-)
 FRAME = 8  # bytes that say how long a task is
 FORKS = sys.platform == "linux"  # elsewhere libraries do not all bear a fork
 

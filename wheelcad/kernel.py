@@ -17,9 +17,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from wheelcad.apart import ONE_THREAD, Apart, Say, TaskError, Tell, beside, serve
+from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
 from wheelcad.errors import BuildError, Fault, JobError, LibraryError
 from wheelcad.libraries import hush, missing_words
+from wheelcad.one_thread import ONE_THREAD
 
 if TYPE_CHECKING:
     from wheelcad.checks.fem.model import Proposals, StiffnessResult

@@ -26,8 +26,7 @@ def one_mass_swing_mm(hz: float, shakes: Excited, damping: float = DAMPING) -> t
     for order in shakes.orders:
         met = min(max(order.rpm(hz), shakes.idle_rpm), shakes.max_rpm)
         rpm = np.append(np.linspace(shakes.idle_rpm, shakes.max_rpm, SPEEDS), met)
-        level = np.array([order.level(n / shakes.max_rpm) for n in rpm])
-        swing = level * np.abs(response(order.order * rpm / 60 / hz, damping))
+        swing = order.levels(rpm / shakes.max_rpm) * np.abs(response(order.order * rpm / 60 / hz, damping))
         n = int(np.argmax(swing))
         if swing[n] > worst:
             worst, at = float(swing[n]), float(rpm[n])
