@@ -46,8 +46,8 @@ def disc_opinion(job: Job, wheel: WheelDesign, rpm: float, holes: tuple[Correcti
     stuff = material(job.wheel.material)
     openings = [opening.loop for opening in wheel.openings]
     if not openings:
-        bore = job.pulley.bore / 2 if job.pulley is not None else CENTRE_MM
-        openings = [Loop.circle(0.0, 0.0, bore)]
+        bore = job.pulley.bore if job.pulley is not None else None
+        openings = [Loop.circle(0.0, 0.0, bore / 2 if bore else CENTRE_MM)]
     drilled = []
     for hole in holes:
         if hole.radius_mm + hole.diameter_mm / 2 < wheel.floor_radius_mm:

@@ -110,7 +110,7 @@ class _Pattern:
 
     def summed(self, parts: Floats) -> Floats:
         """(p,) sums of elements' (e, 10, 10) entries over those that share a pair of nodes."""
-        return np.bincount(self.into, weights=parts.ravel(), minlength=len(self.columns))
+        return np.asarray(np.bincount(self.into, weights=parts.ravel(), minlength=len(self.columns)), dtype=float)
 
 
 def _stiffness(basis: Any, pattern: _Pattern, material: Elastic) -> csc_matrix:
