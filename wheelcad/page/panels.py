@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from wheelcad.page import text_panel
+from wheelcad.page import compare_panel, gapmap_panel, scene_panel, section_panel, text_panel
 from wheelcad.page.session import Session
 from wheelcad.page.view import View
 
@@ -19,6 +19,10 @@ class Panel(NamedTuple):
 
 
 PANELS: list[Panel] = [
+    Panel("scene", "Scene", scene_panel.draw),
+    Panel("section", "Section", section_panel.draw),
+    Panel("gapmap", "Gap map", gapmap_panel.draw),
+    Panel("compare", "Compare", compare_panel.draw),
     Panel("text", "Text", text_panel.draw),
 ]
 
