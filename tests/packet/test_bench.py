@@ -408,16 +408,16 @@ def test_storage_that_is_full_keeps_the_place_in_the_address(browser: Browser, t
     """What was stored before it was full is older than the address, and does not win."""
     path, _ = made(six, tmp_path)
     page = started(browser, path)
-    for _ in range(6):
+    for _ in range(3):
         page.keyboard.press(" ")
     page.evaluate("void (Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError'); })")
-    for _ in range(5):
+    for _ in range(4):
         page.keyboard.press(" ")
     page.reload()
-    assert page.inner_text("#count") == "Cut 12 of 36"
+    assert page.inner_text("#count") == "Cut 8 of 36"
     page.evaluate("localStorage.clear()")  # somebody tidies up: the address is left
     page.reload()
-    assert page.inner_text("#count") == "Cut 12 of 36"
+    assert page.inner_text("#count") == "Cut 8 of 36"
     close(page)
 
 
