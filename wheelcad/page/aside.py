@@ -12,7 +12,7 @@ from typing import Any
 
 from wheelcad.apart import Apart, TaskError, Tell, serve
 from wheelcad.errors import JobError
-from wheelcad.one_thread import ONE_THREAD
+from wheelcad.surroundings import ONE_THREAD
 
 DONE = "done"
 PLACES, PATTERNS = "places", "patterns"

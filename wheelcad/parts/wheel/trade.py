@@ -6,6 +6,7 @@ import math
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.job.elements import element_of, slowest_rpm, spacing_of
 from wheelcad.job.models import Job
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.gaps import pattern_findings
@@ -15,9 +16,10 @@ from wheelcad.parts.wheel.rim import rim_findings
 from wheelcad.parts.wheel.spinning import speed_findings
 from wheelcad.trade import plasma
 from wheelcad.trade.fits import likely_bolt_mm
+from wheelcad.trade.hall import hall_findings
 from wheelcad.trade.materials import material
 from wheelcad.trade.nearness import SAME_MM
-from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, hall_findings, reluctance_findings
+from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, reluctance_findings
 from wheelcad.words import angle, count
 
 RAD = math.pi / 180.0
@@ -98,9 +100,12 @@ def sensor_findings(job: Job, wheel: WheelDesign, off_mm: float = 0.0) -> list[F
     # looking along, the ring's radial depth is the face the sensor sees and its thickness the depth of a slot
     deep = wheel.slot.depth - off_mm
     face, depth = (deep, wheel.thickness_mm) if along else (wheel.thickness_mm, deep)
-    if sensor.kind == "hall":
+    element = element_of(sensor)
+    if element != "pole":
         return hall_findings(
             subject="wheel",
+            element=element,
+            spacing_mm=spacing_of(sensor),
             tooth_top_mm=tooth,
             face_width_mm=face,
             slot_mm=slot,
@@ -118,7 +123,7 @@ def sensor_findings(job: Job, wheel: WheelDesign, off_mm: float = 0.0) -> list[F
         pole_diameter_mm=sensor.face_diameter,
         air_gap_mm=sensor.air_gap,
         rim_diameter_mm=2 * radius,
-        cranking_rpm=job.engine.cranking_speed if job.engine is not None else 200.0,
+        slowest_rpm=slowest_rpm(job.engine),
     )
 
 
