@@ -24,7 +24,7 @@ from wheelcad.libraries import told
 from wheelcad.parts.design import Design, design_job
 from wheelcad.report import ignition_report, with_stiffness
 from wheelcad.signalled import OUTPUTS, Seen, can_be_seen, timing_in
-from wheelcad.stiffness import Stiffness, quoted, stiffness_of
+from wheelcad.stiffness import Stiffness, quoted, rim_again, stiffness_of
 from wheelcad.words import Words
 
 PACKAGES = (
@@ -117,19 +117,15 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
         _write_sheets(design, stage, say)
         _get_ready()
         findings, report, seen = _measured(design, stage, kernel, say)
-        cover = _cover(stage) if packet else None
-        traces = _traces(seen) if packet else {}
+        cover, traces = _pictures(stage, job, seen, say) if packet else (None, {})
         stiffness = stiffness_of(design, stage, kernel, say) if fem else Stiffness()
         findings, report = with_stiffness(findings, report, stiffness, job.units)
         findings, report = _with_budget(job, findings, report, seen)
         if packet:
             from wheelcad.packet.book import write_packet
-            from wheelcad.packet.measuring_sheet import SHEET, write_sheet
 
             write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, cover, traces)
             say("packet.pdf")
-            write_sheet(stage / SHEET, job, True)
-            say(SHEET)
         write_json(stage / REPORT, Words(job.units).through(report))
         changes = _start(design, stage, folder, findings)
         note_place(stage, job, folder)
@@ -174,6 +170,7 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent,
         stiffness = stiffness_of(design, folder, kernel, say, draw=False) if fem else quoted(design, folder)
         findings, report = with_stiffness(findings, report, stiffness, design.job.units)
         findings, report = _with_budget(design.job, findings, report, seen)
+        findings = [*findings, *(rim_again(design) if fem else ())]
     about = list(_unchanged(folder, kept))
     if job is not None:
         same = job.source.sha256 == held.get("sha256")
@@ -213,11 +210,16 @@ def _get_ready() -> None:
     get_ready()
 
 
-def _cover(folder: Path) -> bytes | None:
-    """The packet's picture of the parts: while the finite elements are still at work."""
+def _pictures(folder: Path, job: Job, seen: Seen | None, say: Say) -> tuple[bytes | None, dict[str, str]]:
+    """The packet's pictures of parts and signal, and the measuring sheet: while the finite elements are at work."""
     from wheelcad.packet.book import cover_picture
+    from wheelcad.packet.measuring_sheet import SHEET, write_sheet
+    from wheelcad.packet.signal_pages import pictures_of
 
-    return cover_picture(folder)
+    cover, traces = cover_picture(folder), pictures_of(None if seen is None else seen.signal)
+    write_sheet(folder / SHEET, job, True)
+    say(SHEET)
+    return cover, traces
 
 
 @dataclass(frozen=True)
@@ -246,13 +248,6 @@ def _with_budget(
     findings = [*findings, *more]
     told = [finding.as_json(Words(job.units)) for finding in findings]
     return findings, {**report, "budget": budget, "findings": told}
-
-
-def _traces(seen: Seen | None) -> dict[str, str]:
-    """The packet's pictures of the signal: likewise."""
-    from wheelcad.packet.signal_pages import pictures_of
-
-    return pictures_of(None if seen is None else seen.signal)
 
 
 def _measured(

@@ -7,9 +7,13 @@ from typing import NamedTuple
 
 from wheelcad.page import (
     build_panel,
+    compare_panel,
     file_panel,
+    gapmap_panel,
     measure_panel,
     options_panel,
+    scene_panel,
+    section_panel,
     share_panel,
     survey_panel,
     text_panel,
@@ -27,7 +31,11 @@ class Panel(NamedTuple):
 
 
 PANELS: list[Panel] = [
+    Panel("scene", "Scene", scene_panel.draw),
+    Panel("section", "Section", section_panel.draw),
+    Panel("gapmap", "Gap map", gapmap_panel.draw),
     Panel("options", "Patterns", options_panel.draw),
+    Panel("compare", "Compare", compare_panel.draw),
     Panel("survey", "Survey", survey_panel.draw),
     Panel("build", "Build", build_panel.draw),
     Panel("wheel", "Cut wheel", measure_panel.draw),

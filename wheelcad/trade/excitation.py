@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
-from wheelcad.trade.frames import Floats
 from wheelcad.trade.ignition import CYCLE_DEG, firing_angles_even
 from wheelcad.trade.inertia import ROD_RATIO, USUAL_ORDERS, pistons, shares
 
@@ -22,6 +22,7 @@ WEAK = 0.1  # orders weaker than this share of all cylinders at once are left ou
 BLOCK_G = 10.0  # times gravity: the block's shake at full strength and highest speed; common practice, no source
 INERTIA_NAMES = {1: "first", 2: "second"}
 SAME_ORDER = 1e-9
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -50,8 +51,9 @@ class Order:
         return min(1.0, self.strength * self.falls + self.inertia * speed_share**2)
 
     def levels(self, speed_shares: Floats) -> Floats:
-        """`level` at many shares, of any shape."""
-        return np.minimum(1.0, self.strength * self.falls + self.inertia * speed_shares**2)
+        """The same of many shares at once, (n,)."""
+        levels: Floats = np.minimum(1.0, self.strength * self.falls + self.inertia * speed_shares**2)
+        return levels
 
 
 def mean_firing_order(cylinders: int) -> float:

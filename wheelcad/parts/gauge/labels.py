@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import shapely
 
-from wheelcad.parts.gauge.lettering import Lettering, boxes, curved_text, straight_text
+from wheelcad.parts.gauge.lettering import Lettering, boxes, curved_text, number_text, straight_text
 from wheelcad.trade.loop import Loop
 
 NUMBER_SIZES = (Lettering(4.0, 0.8), Lettering(3.5, 0.7), Lettering(3.0, 0.6), Lettering(2.5, 0.6))
@@ -102,10 +102,13 @@ class Front:
         size, every = _number_size(marks, floor_radius, pitch_deg)
         self.out.size = size
         radius = number_radius(floor_radius, size)
+        most = max((mark.number for mark in marks), default=1)
         for mark in marks:
             if mark.number != 1 and mark.number % every:
                 continue
-            if self.take(straight_text(str(mark.number), size, radius, self.sense * mark.at_deg), grow=0.4):
+            if self.take(
+                straight_text(number_text(mark.number, most), size, radius, self.sense * mark.at_deg), grow=0.4
+            ):
                 self.out.numbered.append(mark.number)
         if self.out.numbered:
             self.out.smallest = size
