@@ -24,7 +24,7 @@ from wheelcad.libraries import told
 from wheelcad.parts.design import Design, design_job
 from wheelcad.report import ignition_report, with_stiffness
 from wheelcad.signalled import OUTPUTS, Seen, can_be_seen, timing_in
-from wheelcad.stiffness import Stiffness, quoted, stiffness_of
+from wheelcad.stiffness import Stiffness, quoted, rim_again, stiffness_of
 from wheelcad.words import Words
 
 PACKAGES = (
@@ -170,6 +170,7 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent,
         stiffness = stiffness_of(design, folder, kernel, say, draw=False) if fem else quoted(design, folder)
         findings, report = with_stiffness(findings, report, stiffness, design.job.units)
         findings, report = _with_budget(design.job, findings, report, seen)
+        findings = [*findings, *(rim_again(design) if fem else ())]
     about = list(_unchanged(folder, kept))
     if job is not None:
         same = job.source.sha256 == held.get("sha256")

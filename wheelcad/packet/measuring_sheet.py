@@ -5,12 +5,12 @@ Drawn from a job: with one of the person's own, its values are printed in and th
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from wheelcad.errors import DesignError, Fault, JobFileError
+from wheelcad.files.folder import scratch
 from wheelcad.job.agree import form_of
 from wheelcad.job.invented import invented_keys, value_text
 from wheelcad.job.measuring import MEASURES, PICTURES, Measure
@@ -60,8 +60,7 @@ def write_sheet(path: Path, job: Job, filled: bool) -> None:
 
     DesignError when its wheel cannot be. OSError when the file cannot be written.
     """
-    with tempfile.TemporaryDirectory(prefix="wheelcad-") as name:
-        folder = Path(name)
+    with scratch() as folder:
         drawn = pictures(job, design_wheel(job))
         for letter, sketch in drawn.items():
             (folder / f"{letter}.svg").write_text(sketch.svg(), encoding="utf-8")

@@ -16,7 +16,7 @@ from typing import Any
 
 from wheelcad.apart import Apart, TaskError, Tell, serve
 from wheelcad.errors import JobError
-from wheelcad.one_thread import ONE_THREAD
+from wheelcad.surroundings import ONE_THREAD
 
 DONE = "done"
 KEPT = 6  # answers
