@@ -64,6 +64,7 @@ class ScenePanel:
         self._busy = False
         self._allowed: tuple[str, tuple[bool, ...] | None] = ("", None)  # key of what it was worked out for
         self._coloured: BracketDesign | None = None  # the bracket whose colours are shown or being worked out
+        self._first_hz: float | None = None  # of that bracket
         self.scene = SceneView(LABEL, self._sensor)
         view.watch(self._heard)
         view.watch_hand(self._hand)
@@ -76,7 +77,7 @@ class ScenePanel:
         self.scene.point_at(arrow, self.view.state.units)
 
     def _heard(self, state: State) -> None:
-        if getattr(state, "is_working", False):  # its design is on the way, and the picture with it
+        if state.is_working:  # its design is on the way, and the picture with it
             return
         self._wanted = state
         if not self._busy:
@@ -106,9 +107,11 @@ class ScenePanel:
         bracket = None if shown.stale else shown.made.bracket
         if bracket is None or not same_bracket(bracket, self._coloured):
             self.scene.colour(None)
-            self._coloured = bracket
+            self._coloured, self._first_hz = bracket, None
             if bracket is not None:
                 background_tasks.create(self._solve(bracket), name="colours of the bracket")
+        elif self._first_hz is not None:  # the same bracket in another state of the job
+            self.view.session.tell_stiffness(bracket, self._first_hz)
 
     async def _solve(self, bracket: BracketDesign) -> None:
         """The bracket's finite elements, once nothing has changed for a while; shown if it is still this bracket."""
@@ -120,6 +123,9 @@ class ScenePanel:
         except TaskError:  # plain then, with the estimate
             return
         if self._coloured is bracket and found is not None:
+            self._first_hz = found.hz
+            if self.shown is not None and self.shown.made.bracket is not None:
+                self.view.session.tell_stiffness(self.shown.made.bracket, found.hz)
             self.scene.colour({**coloured_json(found.mesh), "legend": found.legend(self.view.state.units)})
 
     async def _look_for_places(self, key: str) -> None:
