@@ -247,12 +247,13 @@ def design(
     share: Annotated[
         bool, typer.Option("--share", help="Let devices of this network in, each with a one-time key.")
     ] = False,
+    out: Out = Path("outputs"),
 ) -> None:
     """The whole job in a browser on this machine: measure, design, see, build."""
     from wheelcad.job.found import find_job
     from wheelcad.page.server import design_command
 
-    design_command(find_job(job) if job is not None else None, port, browser, share)
+    design_command(find_job(job) if job is not None else None, out, port, browser, share)
 
 
 @app.command(epilog="Example: wheelcad chart configs/tarn-six.yaml")

@@ -62,18 +62,23 @@ class Front:
 
     def __init__(self, free: shapely.Geometry, sense: int) -> None:
         self.free = free
+        self._used: list[shapely.Geometry] = []
         shapely.prepare(self.free)
         self.sense = sense
         self.out = Engraving()
 
     def _use(self, area: shapely.Geometry) -> None:
-        self.free = self.free.difference(area)
-        shapely.prepare(self.free)
+        shapely.prepare(area)
+        self._used.append(area)
+
+    def _has_room(self, area: shapely.Geometry) -> bool:
+        """Whether an area is free and clear of all that was placed: to cut each out of the room takes far longer."""
+        return bool(self.free.covers(area)) and not any(used.intersects(area) for used in self._used)
 
     def take(self, loops: Sequence[Loop], grow: float = APART) -> bool:
         """Place the loops if they have room; whether they had."""
         area = boxes(loops, grow)
-        if not self.free.covers(area):
+        if not self._has_room(area):
             return False
         self.out.loops.extend(loops)
         self._use(area)
@@ -85,7 +90,7 @@ class Front:
         if half > 2.0 or radius < size.least_radius:
             return False
         band = _band(radius, page_deg, half, size.height / 2 + APART)
-        if not self.free.covers(band):
+        if not self._has_room(band):
             return False
         self.out.loops.extend(curved_text(words, size, radius, page_deg))
         self._use(band)
@@ -121,7 +126,7 @@ class Front:
                     continue
                 for text in _tdc_texts(where, tip, length, base):
                     area = boxes([triangle, *text], APART)
-                    if tip - length < 4.0 or not self.free.covers(area):
+                    if tip - length < 4.0 or not self._has_room(area):
                         continue
                     through = tip - length >= sight[0] and tip <= sight[1]
                     (self.out.through if through else self.out.loops).append(triangle)
