@@ -370,7 +370,24 @@ def measure(
 
 def main() -> None:
     """Parse the command line and do what it says; errors end as one clear message (see `guarded`)."""
-    guarded(app)
+    guarded(_for_programs if "--json" in sys.argv[1:] else app)
+
+
+# The parser's own error, wherever this release of it keeps the class.
+_UsageError = next(base for base in typer.BadParameter.__mro__ if base.__name__ == "ClickException")
+
+
+def _for_programs() -> None:
+    """As `app`, but a word too many or a number that is none is told as every other fault is: as JSON."""
+    from wheelcad.errors import CommandError, Fault
+
+    try:
+        code = app(prog_name="wheelcad", standalone_mode=False)
+    except _UsageError as error:
+        context = getattr(error, "ctx", None)
+        command = context.command_path if context is not None else "wheelcad"
+        raise CommandError(Fault(error.format_message(), file=command, hint=f"{command} --help")) from None  # type: ignore[attr-defined]
+    sys.exit(code or 0)
 
 
 if __name__ == "__main__":

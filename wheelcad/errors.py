@@ -5,7 +5,8 @@
     ├── JobSyntaxError       the file is not YAML, or YAML that could be misread
     ├── JobValueError        unknown or missing keys, wrong kinds, values out of range
     ├── DesignError          every value is fine alone, but together they cannot exist or collide
-    └── BuildError           the parts of a sound design could not be made
+    ├── BuildError           the parts of a sound design could not be made
+    └── CommandError         the words on the command line make no command
 
 A `Fault` is one thing wrong. Code that finds it names the key; the reader, which alone knows the lines of the
 file, adds file, line and column (`JobError.placed`).
@@ -106,6 +107,10 @@ class BuildError(JobError):
 
 class UnreadableError(ValueError):
     """A written file that cannot be read, or does not hold what a file of its kind holds; the words name the file."""
+
+
+class CommandError(JobError):
+    """The words on the command line make no command."""
 
 
 class Faults:
