@@ -308,6 +308,10 @@ def survey(
     plate: Annotated[str, typer.Option(metavar="T", help="Thickness of what the cards are stuck on.")] = "",
     disc_plate: Annotated[str, typer.Option(metavar="T", help="Thickness of what the disc is stuck on.")] = "",
     tags: Annotated[Path | None, typer.Option(metavar="FILE", help="The survey-tags.json of the print.")] = None,
+    drawn: Annotated[
+        Path | None,
+        typer.Option("--drawn", metavar="DIR", help="Draw bracket, wheel and sensor into the photographs, into DIR."),
+    ] = None,
     json: Json = False,
 ) -> None:
     """Where the block's holes are: from the job's `survey` distances, or from photographs of printed tags."""
@@ -317,7 +321,7 @@ def survey(
     if more and not photos:
         raise typer.BadParameter("photographs follow --photos", param_hint="--photos")
     prints = Print(bars, plate, disc_plate, tags)
-    outcome = survey_command(find_job(job), [*(photos or ()), *(more or ())], write, prints)
+    outcome = survey_command(find_job(job), [*(photos or ()), *(more or ())], write, prints, drawn)
     if json:
         _say_json(outcome.data)
     else:

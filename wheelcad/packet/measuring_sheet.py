@@ -40,6 +40,8 @@ CHOOSE = (
     "Sensor: where the block leaves room beside the pulley and two threaded holes are near, clear of belts, exhaust "
     "and high-tension leads (a hand's width), within reach of a feeler gauge. Its angle E1 counts from the TDC line "
     "the way the crank turns.",
+    "Things in the way (a belt's run, a cover, a pump): for each, x and y of its middle as for E2 and E3, how far it "
+    "stands out as for F1, and its radius go into `bracket.obstacles`; the bracket is then held clear of them.",
     "Not over a bolt hole or the keyway, if you can: the metal is thinnest there.",
 )
 _EVEN = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # cylinders the blank sheet names
