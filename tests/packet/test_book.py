@@ -28,6 +28,11 @@ from wheelcad.trade.frames import point_at
 from wheelcad.words import Words, unwritten
 
 
+def slow(title: str) -> object:
+    """A title that is tried in the long runs alone."""
+    return pytest.param(title, marks=pytest.mark.slow)
+
+
 def text_of(path: Path) -> str:
     """All words of a PDF, white space folded."""
     return re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pypdf.PdfReader(path).pages))
@@ -58,7 +63,10 @@ def test_its_fonts_are_embedded(built_six: BuildResult) -> None:
     assert all(re.search(r"\byes yes yes\b", row) for row in rows)
 
 
-@pytest.mark.parametrize("title", ["#set page(width: 1mm)", "a $ b_c *d* `e` @f <g> \\\\ // ~", "Ünïcødé ⌀ ↻ ½"])
+@pytest.mark.parametrize(
+    "title",
+    [slow("#set page(width: 1mm)"), "a $ b_c *d* `e` @f <g> \\\\ // ~ #set page(width: 1mm)", slow("Ünïcødé ⌀ ↻ ½")],
+)
 def test_no_title_breaks_or_steers_it_and_the_bytes_stay(tmp_path: Path, title: str) -> None:
     text = edited(demo_text("fell-twin"), ("Crank trigger wheel for a 52 cubic inch V-twin", f"'{title}'"))
     design = design_job(parse_job(text))

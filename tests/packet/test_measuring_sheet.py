@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
@@ -28,6 +29,12 @@ from wheelcad.trade.frames import angle_of, sense_of
 def drawn(job: Job) -> dict[str, Sketch]:
     """The job's pictures."""
     return pictures(job, design_wheel(job))
+
+
+def data_of(text: str, filled: bool) -> dict[str, Any]:
+    """What the sheet's template is given for a job's text."""
+    job = parse_job(text)
+    return sheet_data(job, filled, drawn(job))
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -110,7 +117,7 @@ def test_a_blank_sheet_asks_for_everything(tmp_path: Path) -> None:
     said = " ".join(text.split())
     for title in PICTURES.values():
         assert title in said
-    data = sheet_data(parse_job(starter_text()), filled=False)
+    data = data_of(starter_text(), filled=False)
     rows = [row for group in data["groups"] for row in group["rows"]]
     assert {row["label"] for row in rows} - {""} == {m.label for m in MEASURES if m.label} - {"G6"}
     assert not any(row["value"] or row["invented"] for row in rows)
@@ -122,7 +129,7 @@ def test_a_jobs_numbers_are_printed_in_and_the_guesses_marked(tmp_path: Path) ->
     job = tmp_path / "shed.yaml"
     job.write_text(starter_text(given={"pulley.bore": "31.5"}), encoding="utf-8")
     make_sheet(job, tmp_path)
-    data = sheet_data(parse_job(job.read_text("utf-8")), filled=True)
+    data = data_of(job.read_text("utf-8"), filled=True)
     rows = {row["label"]: row for group in data["groups"] for row in group["rows"] if row["label"]}
     assert (rows["B1"]["value"], rows["B1"]["invented"]) == ("31.5 mm", False)
     assert (rows["B6"]["value"], rows["B6"]["invented"]) == ("80 mm", True)

@@ -90,12 +90,15 @@ def test_the_clamp_stays_inside_what_is_cut(six: Job) -> None:
 
 
 def test_the_washer_leaves_zeros_bolt_hole_open() -> None:
-    """Bolt holes of 8.4 on ⌀90, into one of which zero's pin drops: 2·(45 - 4.2 - 2) = 77.6, in both set-ups."""
+    """Bolt holes of 8.4 on ⌀90, into one of which zero's pin drops: 2·(45 - 4.2 - 2) = 77.6. While they are drilled
+    and the bore is made, straps hold the rim, no nearer to the centre than 45 + 4.2 + 2 = 51.2."""
     text = (files("wheelcad") / "docs" / "machines-plate-60-2.md").read_text(encoding="utf-8")
     plan = chart_of(parse_job(text.split("```yaml\n")[1].split("```")[0], "walk.yaml"))
-    for key, begins in (("plate", "the cut begins"), ("mill", "the pin goes in")):
-        held = Words("mm").text(plan.setup_of(key).sheet.holds)
-        assert f"nothing of washer or nut beyond ⌀77.6 mm, where {begins}" in held
+    held = Words("mm").text(plan.setup_of("mill").sheet.holds)
+    assert "nothing of washer or nut beyond ⌀77.6 mm, where the pin goes in" in held
+    strapped = Words("mm").text(plan.setup_of("plate").sheet.holds)
+    assert "their ends no nearer to the centre than 51.2 mm" in strapped
+    assert "stud" not in strapped
 
 
 def test_every_set_up_says_everything() -> None:

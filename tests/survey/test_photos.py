@@ -286,6 +286,7 @@ def test_a_sheet_of_the_same_job_printed_before_it_changed_is_told_as_such(
     assert "shows the disc otherwise than survey-tags.json says" in said
 
 
+@pytest.mark.slow  # the usual run has it on corners, in test_bundle
 def test_a_card_moved_between_pictures_gives_no_place(
     paper: Printout, small: tuple[Scene, Lens, list, list[Path]]
 ) -> None:

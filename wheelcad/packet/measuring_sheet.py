@@ -5,12 +5,12 @@ Drawn from a job: with one of the person's own, its values are printed in and th
 
 from __future__ import annotations
 
-import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from wheelcad.errors import DesignError, Fault, JobFileError
+from wheelcad.files.folder import scratch
 from wheelcad.job.agree import form_of
 from wheelcad.job.invented import invented_keys, value_text
 from wheelcad.job.measuring import MEASURES, PICTURES, Measure
@@ -20,6 +20,7 @@ from wheelcad.job.starter import starter_text
 from wheelcad.job.starter_text import passes_deg
 from wheelcad.packet.measuring_pictures import pictures
 from wheelcad.packet.shop_work import FIND_TDC, NO_STARTER_WITH_STOP
+from wheelcad.packet.sketch import Sketch
 from wheelcad.packet.typeset import typeset
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.wheel.design import design_wheel
@@ -63,12 +64,11 @@ def write_sheet(path: Path, job: Job, filled: bool) -> None:
 
     DesignError when its wheel cannot be. OSError when the file cannot be written.
     """
-    with tempfile.TemporaryDirectory(prefix="wheelcad-") as name:
-        folder = Path(name)
-        data = sheet_data(job, filled)
-        for letter, sketch in pictures(job, design_wheel(job)).items():
+    with scratch() as folder:
+        drawn = pictures(job, design_wheel(job))
+        for letter, sketch in drawn.items():
             (folder / f"{letter}.svg").write_text(sketch.svg(), encoding="utf-8")
-        made = typeset(TEMPLATE, data, folder)
+        made = typeset(TEMPLATE, sheet_data(job, filled, drawn), folder)
     path.write_bytes(made)
 
 
@@ -100,9 +100,8 @@ def make_tags(job_file: Path | None, folder: Path) -> tuple[Path, Path]:
         raise JobFileError(Fault(f"cannot be written: {error.strerror}", file=str(folder))) from None
 
 
-def sheet_data(job: Job, filled: bool) -> dict[str, Any]:
-    """What the template sets."""
-    drawn = pictures(job, design_wheel(job))
+def sheet_data(job: Job, filled: bool, drawn: Mapping[str, Sketch]) -> dict[str, Any]:
+    """What the template sets; drawn: the pictures by their letters."""
     invented = set(invented_keys(job.source)) if filled else set()
     looked_up = [measure for measure in MEASURES if not measure.label and measure.key != "units"]
     groups = [_group("To look up and decide", "", looked_up, job, filled, invented)]

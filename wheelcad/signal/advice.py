@@ -172,11 +172,16 @@ def _seen(report: Json) -> list[Finding]:
     if "crossing_slope_share" in seen:
         share, flat = seen["crossing_slope_share"], seen["flat_over_tooth_deg"]
         why = (
-            f"how steeply the signal crosses zero over a tooth, against a tooth as wide as the pole; for {angle(flat)} "
-            "of crank it is under a tenth of its peak"
+            f"how steeply the signal crosses zero over a tooth, against a tooth as wide as what senses; for "
+            f"{angle(flat)} of crank it is under a tenth of its peak"
         )
         if share < LEAST_SLOPE:
-            why += ", and there is nothing to time on: more teeth (narrower ones), a wider pole, or a Hall sensor"
+            cure = (
+                "a wider pole, or a Hall sensor"
+                if report["edge"]["element"] == "pole"
+                else "elements farther apart, or one that sets its own level"
+            )
+            why += f", and there is nothing to time on: more teeth (narrower ones), {cure}"
         out.append(at_least(Check.CROSSING_STEEP, "sensor", share, "", LEAST_SLOPE, why + ".", FIELD, "warn"))
     for gap, later in zip(seen["air_gap_mm"], seen["leading_edge_later_deg"], strict=True):
         if later is None:

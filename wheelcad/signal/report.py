@@ -193,12 +193,10 @@ def seen_json(view: View, inputs: Inputs, slowest: float) -> Json:
         "swing_share": [view.swing_share[0], 1.0, view.swing_share[1]],
         "leading_edge_later_deg": [view.edge_shift_deg[0], 0.0, view.edge_shift_deg[1]],
     }
+    if inputs.element in ("pole", "hall-differential"):
+        out |= {"crossing_slope_share": view.slope_share, "flat_over_tooth_deg": view.flat_deg}
     if inputs.element == "pole":
-        out |= {
-            "first_pulse_share": view.strength.beside_gap,
-            "crossing_slope_share": view.slope_share,
-            "flat_over_tooth_deg": view.flat_deg,
-        }
+        out["first_pulse_share"] = view.strength.beside_gap
     moments = {"slowest_tooth_on_the_starter": (inputs.cranking_rpm, slowest)}
     moments |= {name: (rpm, 1.0) for name, (rpm, _) in inputs.speeds.items()}
     volts = {name: peak_volts(inputs, rpm, share, view.strength) for name, (rpm, share) in moments.items()}

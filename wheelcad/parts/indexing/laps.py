@@ -8,11 +8,11 @@ balance holes come after the cutter is put away.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from wheelcad.parts.indexing.ground import Ground, toothed
 from wheelcad.parts.indexing.model import Cut, Lap
+from wheelcad.parts.indexing.nearest import nearest_hole
 from wheelcad.parts.indexing.settings import Move, Table
 from wheelcad.parts.indexing.words import holes, setting, turns
 from wheelcad.parts.indexing.work import Setup
@@ -139,20 +139,15 @@ def _gauge(ground: Ground, slots: list[int]) -> str:
 
 def _on_circle(ground: Ground, cuts: Sequence[Cut]) -> str:
     """For holes that the circle on the table does not reach: its nearest hole, and what that costs in balance."""
-    table = ground.table
-    if table is None or table.one_circle is None or table.hole_step is None:
-        return ""
     said = []
     for cut in cuts:
-        if cut.drill is None or table.setting(cut.at).circle is not None:
+        found = nearest_hole(ground.table, cut.at, cut.drill)
+        if found is None:
             continue
-        nearest = round(cut.at / table.hole_step) * table.hole_step
-        whole, part = divmod(nearest % 360, table.per_turn)
-        off = abs(nearest - cut.at)
-        cost = cut.drill.moment_g_mm * math.radians(float(off))
-        pin = holes(int(part / table.hole_step), table.one_circle)
+        pin = holes(found.holes, found.circle)
         said.append(
-            f"cut {cut.number} at {turns(int(whole))} and {pin}, {angle(float(off), 2)} off, costs {unbalance(cost)}"
+            f"cut {cut.number} at {turns(found.turns)} and {pin}, {angle(found.off_deg, 2)} off, costs "
+            f"{unbalance(found.cost_g_mm)}"
         )
     return f"By the circle that is on the table: {'; '.join(said)}." if said else ""
 

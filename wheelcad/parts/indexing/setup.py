@@ -77,6 +77,17 @@ def bolt_zero_lines(table: Table, bolt: Cut, wheel: WheelDesign) -> list[str]:
     ]
 
 
+def go_on_line(table: Table, last: Cut, wheel: WheelDesign) -> str:
+    """Where the table has to stand before the first move after zero was found anew: moves count on from the last bolt
+    hole, and who stands at zero or at another hole would take the first one from the wrong place."""
+    found = table.setting(last.at)
+    stands = setting(found.turns, found.dial, table.dial_step, found.circle, found.holes)
+    return (
+        f"The moves go on from the last bolt hole: before the first of them turn the table {way_round(wheel.sense)} up "
+        f"to {stands}, where that hole stood."
+    )
+
+
 def turning_lines(job: Job, sense: int) -> list[str]:
     """Where the cutter stands over a table or axis that turns, and which way the work goes."""
     way = way_round(sense)

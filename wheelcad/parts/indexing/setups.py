@@ -41,7 +41,7 @@ def plan_setups(
         out.append(_plate(ground, cuts, made))
         findings += made.findings
     made = holding(ground, cuts, mill_works, ground.flat)
-    lines, more = mill_lines(ground, milling, next((cut for cut in cuts if cut.work == "bolt"), None))
+    lines, more = mill_lines(ground, milling, [cut for cut in cuts if cut.work == "bolt"])
     out.append(_mill(ground, cuts, made, mill_works, lines, flat_last))
     findings += [*made.findings, *more]
     if flat_last:

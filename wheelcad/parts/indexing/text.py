@@ -117,11 +117,11 @@ def columns(plan: IndexPlan, stops: Sequence[Stop], angles: bool = True) -> tupl
     elif any(stop.points_mm for stop in stops):
         heads |= {column[0]: column[1:] for column in places(plan, stops)}
     if any(stop.drill is not None for stop in stops):
-        heads |= _drilled(plan, stops)
+        heads |= drill_columns(plan, stops)
     return list(heads), [list(row) for row in zip(*heads.values(), strict=True)]
 
 
-def _drilled(plan: IndexPlan, stops: Sequence[Stop]) -> dict[str, list[str]]:
+def drill_columns(plan: IndexPlan, stops: Sequence[Stop]) -> dict[str, list[str]]:
     """Radius, drill and depth of holes, in the row of their setting."""
     words, drills = Words(plan.job.units), [stop.drill for stop in stops]
     unit = plan.job.units
