@@ -393,7 +393,7 @@ def main() -> None:
 
 
 # The parser's own error, wherever this release of it keeps the class.
-_UsageError = next(base for base in typer.BadParameter.__mro__ if base.__name__ == "ClickException")
+_UsageError: type[Exception] = next(b for b in typer.BadParameter.__mro__ if b.__name__ == "ClickException")
 
 
 def _for_programs() -> None:
@@ -405,7 +405,8 @@ def _for_programs() -> None:
     except _UsageError as error:
         context = getattr(error, "ctx", None)
         command = context.command_path if context is not None else "wheelcad"
-        raise CommandError(Fault(error.format_message(), file=command, hint=f"{command} --help")) from None  # type: ignore[attr-defined]
+        said = getattr(error, "format_message", error.__str__)()
+        raise CommandError(Fault(said, file=command, hint=f"{command} --help")) from None
     sys.exit(code or 0)
 
 
