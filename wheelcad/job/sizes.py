@@ -25,6 +25,7 @@ class Size:
     kind: str = "length"
 
 
+IN_THE_WAY = "what is in the bracket's way lies within {400} of the "
 TURNED = "pulleys and adapters are {60} to {200} across"
 # By dotted key without list indexes. Lengths in mm, angles in degrees, speeds in rpm, rates in Hz, masses in kg.
 SIZES: Mapping[str, Size] = {
@@ -71,6 +72,10 @@ SIZES: Mapping[str, Size] = {
     "bracket.mounts.x": Size(-800, 800, "a mount's distance", -4000, 4000, "mounts lie within {400} of the crank"),
     "bracket.mounts.y": Size(-800, 800, "a mount's distance", -4000, 4000, "mounts lie within {400} of the crank"),
     "bracket.mounts.hole": Size(3, 26, "a mounting hole", 0.6, 130, "a block's bolts are M6 to M12"),
+    "bracket.obstacles.x": Size(-800, 800, "an obstacle's distance", -4000, 4000, IN_THE_WAY + "crank"),
+    "bracket.obstacles.y": Size(-800, 800, "an obstacle's distance", -4000, 4000, IN_THE_WAY + "crank"),
+    "bracket.obstacles.z": Size(-400, 300, "how far an obstacle stands out", -2000, 2000, IN_THE_WAY + "ring"),
+    "bracket.obstacles.radius": Size(0, 250, "an obstacle's radius"),
     "bracket.width": Size(10, 200, "a bracket's width"),
     "bracket.adjust": Size(0, 40, "a slot's travel"),
     "survey.read_to": Size(0.02, 5, "the limit of a reading"),
