@@ -36,7 +36,7 @@ LIBRARIES = ("numpy", "scipy.optimize", "scipy.spatial", "shapely", "ezdxf", "tr
              "pypdf")  # fmt: skip
 PATIENCE = 8.0  # times a test's usual CPU time before it counts as having noticed by never ending
 LEAST_S = 5.0
-WALL_S = 240.0  # of one fault in all, whatever waits for whatever
+WALL_S = 90.0  # of one fault in all, whatever waits for whatever
 NOT_HERE = "nothing to exchange in what is loaded"
 ROOM = 6 << 30  # bytes of address space beyond what is loaded that a fault may eat
 
@@ -151,9 +151,10 @@ def _collected(root: Path, files: Sequence[str]) -> tuple[Any, dict[str, pytest.
     """A pytest session that has collected the files and is ready to run their tests one by one."""
     from _pytest.config import _prepareconfig
     from _pytest.main import Session
-    from hypothesis import settings
+    from hypothesis import Phase, settings
 
-    settings.register_profile("mutate", database=None, derandomize=True, deadline=None)
+    phases = (Phase.explicit, Phase.generate)  # one that fails is enough: no time is spent on making it small
+    settings.register_profile("mutate", database=None, derandomize=True, deadline=None, max_examples=25, phases=phases)
     settings.load_profile("mutate")
     os.chdir(root)
     config = _prepareconfig(["-q", "-p", "no:cacheprovider", "--capture=no", "-m", "slow or not slow", *files])

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from wheelcad.trade import beam, bending, cutting, drills, fits
+from wheelcad.trade import beam, bending, cutting, drills, fits, frames, heads
 from wheelcad.trade.excitation import Order, firing_orders, inertia_orders
 from wheelcad.words import Words
 
@@ -97,3 +97,35 @@ def test_tolerances_at_their_steps() -> None:
     for size in (0.49, 2001, 2100):
         with pytest.raises(ValueError, match="2000"):
             fits.iso2768_m(size)
+
+
+def test_angles_at_their_limits() -> None:
+    assert frames.wrap_180([180.0, 180.5, -180.0, 190.0, 539.0]).tolist() == [180.0, -179.5, 180.0, -170.0, 179.0]
+    assert frames.wrap_360([360.0, -1e-12, 359.95, 720.5, -0.5]).tolist() == [0.0, 0.0, 359.95, 0.5, 359.5]
+    for a, b, apart in (
+        (10, 350, 20),
+        (350, 10, 20),
+        (0, 180, 180),
+        (0, 181, 179),
+        (5, 725, 0),
+        (-170, 170, 20),
+        (90, 1, 89),
+    ):
+        assert frames.apart_deg(a, b) == pytest.approx(apart)
+    assert frames.turned(0, 10, 90) == pytest.approx((10, 0))
+    assert frames.turned(3, 4, 30) == pytest.approx((3 * math.sqrt(3) / 2 + 2, 2 * math.sqrt(3) - 1.5))
+    assert frames.sense_of("anticlockwise") == -frames.sense_of("clockwise") == -1
+    with pytest.raises(ValueError, match="clockwise"):
+        frames.sense_of("left")
+    x, y = frames.point_at(10, [0, 90, 200], -1).T
+    assert frames.angle_of(x, y, -1) == pytest.approx([0, 90, 200])
+    assert (x[1], y[0]) == pytest.approx((-10, 10))
+
+
+def test_screws_and_sockets_at_their_limits() -> None:
+    assert heads.screw_length_mm(16 + 1e-12) == 16
+    assert heads.screw_length_mm(16.05) == 20
+    assert heads.screw_length_mm(0.5) == 8
+    assert heads.plain_washer_mm(0.5) == 1
+    assert heads.across_flats_mm(0.5) == 0.75
+    assert [heads.washer_mm(d) for d in (5, 6, 8, 10, 12, 14, 16, 20)] == [1, 1.6, 1.6, 2, 2.5, 2.5, 3, 3]
