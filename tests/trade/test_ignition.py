@@ -78,7 +78,7 @@ def test_refusals():
     for call, words in (
         (lambda: ig.firing_angles_even(0), "at least one cylinder"),
         (lambda: ig.us_per_degree(0), "stands still"),
-        (lambda: ig.from_cylinder_one(()), "one firing angle"),
+        (lambda: ig.from_cylinder_one(()), "at least one cylinder"),
     ):
         with pytest.raises(ValueError, match=words):
             call()
