@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
 from wheelcad.errors import BuildError, Fault, JobError, LibraryError
 from wheelcad.libraries import hush, missing_words
+from wheelcad.surroundings import ONE_THREAD
 
 if TYPE_CHECKING:
     from wheelcad.checks.fem.model import Proposals, StiffnessResult
@@ -36,8 +37,6 @@ MISTAKE = (
 )
 LIBRARY = "a library that is missing"
 MEASURED, SEEN, STIFFNESS, CHANGES = "measured", "what the sensor sees", "stiffness", "changes"
-# one thread each: sums are then taken in the same order every time, and forks share the cores
-ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
 
 class KernelMistakeError(Exception):

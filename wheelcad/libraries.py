@@ -1,6 +1,7 @@
-"""Libraries that are not there: each is named with the command that brings it, and is nobody's mistake.
+"""Libraries that others wrote: how they are to behave here, and what is said of one that is not there.
 
-Whoever imports one late lets ImportError go by; `told` and the commands' end (`guarded`) turn it into words here.
+One that is missing is named with the command that brings it, and is nobody's mistake: whoever imports one late lets
+ImportError go by; `told` and the commands' end (`guarded`) turn it into words here.
 """
 
 from __future__ import annotations

@@ -8,10 +8,10 @@ from concurrent.futures import Future
 from nicegui import ui
 
 from wheelcad.errors import Fault
-from wheelcad.page.faults_panel import fault_words
+from wheelcad.page.faults_panel import fault_words, mend_button
 from wheelcad.page.form import Row, faults_at
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import View, attribute
 
 LEFT_OUT = "(left out)"
 
@@ -23,7 +23,11 @@ class Field:
         self.view, self.row = view, row
         self._shown: tuple[object, ...] = ()
         self._value = row.text or ""
-        with ui.element("div").classes(f"wc-row wc-{row.kind}").props(f'data-key="{row.dotted}"') as self.box:
+        with (
+            ui.element("div")
+            .classes(f"wc-row wc-is-{row.kind}")
+            .props(f'data-key="{attribute(row.dotted)}"') as self.box
+        ):
             self.box.style(f"--depth: {row.depth}")
             if row.kind == "value":
                 self._make_value(row)
@@ -38,7 +42,8 @@ class Field:
         faults = faults_at(row, state.faults)
         if row.kind == "value":
             self._show_value(row, state)
-        now = (row.echo, row.invented, row.takes, row.text is None, tuple(faults))
+        mends = tuple(self.view.mend_of(fault) for fault in faults)
+        now = (row.echo, row.invented, row.takes, row.text is None, tuple(faults), mends)
         if now == self._shown:
             return
         self._shown = now
@@ -75,7 +80,7 @@ class Field:
             self._input = ui.input(
                 value=row.text or "", placeholder=row.allowed, on_change=lambda e: self._typed(e.value)
             ).props("autocomplete=off autocapitalize=off spellcheck=false")
-        self._input.props(f'outlined aria-label="{_attribute(name)}" hide-bottom-space').classes("wc-input")
+        self._input.props(f'outlined aria-label="{attribute(name)}" hide-bottom-space').classes("wc-input")
         self._input.on("focus", lambda: self.view.hold(self.row.key))
         self._input.on("blur", lambda: self._left())
         with ui.element("div").classes("wc-beside"):
@@ -130,7 +135,7 @@ class Field:
             self._input.set_value(text)
 
     def _measured(self) -> None:
-        self.view.follow(self.view.session.settle(self.row.dotted, self.view.name))
+        self.view.follow(self.view.session.settle(self.row.dotted))
 
     # --- a head, or what is not there --------------------------------------------------------------------------------
     def _make_head(self, row: Row) -> None:
@@ -152,16 +157,16 @@ class Field:
                 ui.label(row.why)
 
     def _button(self, text: str, click: Callable[[], None], name: str) -> None:
-        ui.button(text, on_click=click).props(f'flat no-caps dense aria-label="{_attribute(name)}"').classes("wc-go")
+        ui.button(text, on_click=click).props(f'flat no-caps dense aria-label="{attribute(name)}"').classes("wc-go")
 
     def _append(self) -> Future[State]:
-        return self.view.session.append(self.row.key, self.row.entry, self.view.name)
+        return self.view.session.append(self.row.key, self.row.entry)
 
     def _remove(self) -> None:
-        self.view.follow(self.view.session.remove(self.row.key, self.view.name))
+        self.view.follow(self.view.session.remove(self.row.key))
 
     def _add(self) -> None:
-        self.view.follow(self.view.session.bring(self.row.key, self.row.put, self.view.name))
+        self.view.follow(self.view.session.bring(self.row.key, self.row.put))
 
     # --- what is wrong -----------------------------------------------------------------------------------------------
     def _tell(self, faults: list[Fault]) -> None:
@@ -170,8 +175,4 @@ class Field:
         with self._wrong:
             for fault in faults:
                 ui.label(f"✗ {fault_words(self.view, fault)}")
-
-
-def _attribute(text: str) -> str:
-    """Text inside a double-quoted property."""
-    return text.replace("\\", "").replace('"', "'")
+                mend_button(self.view, fault)

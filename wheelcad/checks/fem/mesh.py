@@ -58,7 +58,7 @@ def mesh_step(path: Path, rings: Sequence[Ring], fine: Fineness) -> TetMesh:
 
     Raises FemError.
     """
-    with _mesher() as gmsh:
+    with mesher() as gmsh:
         try:
             volumes = [e for e in gmsh.model.occ.importShapes(str(path), highestDimOnly=True) if e[0] == 3]
             if not volumes:
@@ -82,8 +82,8 @@ def mesh_step(path: Path, rings: Sequence[Ring], fine: Fineness) -> TetMesh:
 
 
 @contextmanager
-def _mesher() -> Iterator[Any]:
-    """The mesher, started afresh and shut down again."""
+def mesher() -> Iterator[Any]:
+    """The mesher, started afresh and shut down again: one thread, a fixed seed. FemError where it cannot be loaded."""
     try:
         import gmsh
     except ModuleNotFoundError as error:

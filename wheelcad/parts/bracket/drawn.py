@@ -56,9 +56,15 @@ def draw(asked: Asked, maker: Maker) -> Drawn:
     return drawn
 
 
-def _plain(job: Job, bracket: Bracket, layout: Layout) -> Drawn:
+def unhindered(asked: Asked, maker: Maker) -> Drawn:
+    """The layout drawn out without gussets and whatever stands in its way, to show what does. DesignError where it
+    cannot be drawn at all."""
+    return _plain(asked.job, asked.bracket, maker(0.0), hindered=False)
+
+
+def _plain(job: Job, bracket: Bracket, layout: Layout, hindered: bool = True) -> Drawn:
     _check_holes(layout, bracket.plate.thickness)
-    string = _arm(job, bracket, layout)
+    string = _arm(job, bracket, layout, hindered)
     try:
         return Drawn(layout, whole_outline(layout, string), regions(layout, string, bracket.plate.thickness), ())
     except NoTangentError:
@@ -133,8 +139,9 @@ def _on_footing(asked: Asked, drawn: Drawn, leg: tuple[float, float]) -> Drawn |
     return drawn
 
 
-def _arm(job: Job, bracket: Bracket, layout: Layout) -> list[Round]:
-    """The arm's string, kept off what turns by the aimed clearance, or by half of it where that is all there is."""
+def _arm(job: Job, bracket: Bracket, layout: Layout, hindered: bool) -> list[Round]:
+    """The arm's string, kept off what turns by the aimed clearance, or by half of it where that is all there is; not
+    hindered: straight through it."""
     start = Start(layout.start_x, layout.half) if layout.bends else None
     neck = min(NECK_SHARE * bracket.width, *(NECK_HOLES * hole.diameter for hole in layout.mounts))
     near = layout.tab_holes[0] if start is None else None
@@ -142,7 +149,8 @@ def _arm(job: Job, bracket: Bracket, layout: Layout) -> list[Round]:
     anchors = (first, *((hole.x0, hole.y0) for hole in layout.mounts))
     fault: NoArmError | None = None
     for clearance in (clear.AIMED, clear.AIMED / 2):
-        task = Task(start, layout.mounts, _keep_outs(job, layout, clearance), anchors, neck)
+        keep_outs = _keep_outs(job, layout, clearance) if hindered else ()
+        task = Task(start, layout.mounts, keep_outs, anchors, neck)
         try:
             _check_mounts(layout, bracket)
             return arm_string(task, layout.tab if start is None else ())
