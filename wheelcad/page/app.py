@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import logging
 from pathlib import Path
 from urllib.parse import quote
 
@@ -122,7 +123,11 @@ def _page(view: View) -> None:
         if name not in drawn:
             drawn.add(name)
             with places[name]:
-                next(panel for panel in shown if panel.name == name).draw(view)
+                try:
+                    next(panel for panel in shown if panel.name == name).draw(view)
+                except Exception as error:  # a panel's own mistake: the rest of the page stays of use
+                    logging.getLogger("wheelcad").exception("a panel could not be drawn")
+                    ui.label(f"This panel made a mistake of its own: {error!r}").classes("wc-wrong")
 
     tabs.on_value_change(lambda event: opened(event.value))
 

@@ -155,4 +155,7 @@ class View:
         self._arriving = False
         with self._client:
             for heard in list(self._heard):
-                heard(self.state)
+                try:
+                    heard(self.state)
+                except Exception:  # one panel's mistake must not leave the others behind the job
+                    logging.getLogger("wheelcad").exception("a panel could not follow the job")
