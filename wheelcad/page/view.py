@@ -108,9 +108,11 @@ class View:
         self.in_hand = ()
         self.hold(key)
 
-    def set(self, key: Key, said: str) -> None:
+    def set(self, key: Key, said: str) -> Future[State]:
         """Change a value as typed; "" leaves the key out."""
-        self.follow(self.session.set(key, said, self.name))
+        future = self.session.set(key, said, self.name)
+        self.follow(future)
+        return future
 
     def follow(self, future: Future[State]) -> None:
         """Let a change run; what it refuses is shown on this page."""
