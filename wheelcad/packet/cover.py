@@ -12,7 +12,7 @@ from wheelcad.packet.dial import dial
 from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page, degrees, drill_size
 from wheelcad.parts.adapter.design import ENGAGED
-from wheelcad.parts.bracket.bolts import GRADE, mount_bolts
+from wheelcad.parts.bracket.bolts import GRADE, mount_bolts, spacers_mm
 from wheelcad.parts.design import Design
 from wheelcad.parts.wheel.flat import stock_mm
 from wheelcad.trade.fits import likely_bolt_mm
@@ -208,6 +208,10 @@ def _bracket_needs(design: Design) -> list[tuple[str, ...]]:
         rows.append(
             (f"Bolt {bolt.of.name}{size}", f"class {GRADE}, with a washer {length(bolt.washer)} thick", "bracket")
         )
+    sizes = spacers_mm(bracket)
+    if sizes:
+        each = f"{len(bracket.mounts)} each of {', '.join(length(size) for size in sizes)} thick"
+        rows.append(("Spacers", f"{each}, as large as the washers", "setting the gap"))
     return rows
 
 

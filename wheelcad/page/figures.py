@@ -16,6 +16,7 @@ from wheelcad.parts.places import settled
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.words import Words
 
+BY_ELEMENTS = "finite elements, one mesh: good to a few per cent; a build refines it"
 ESTIMATE = "estimate: one mass on a spring"
 
 
@@ -95,6 +96,12 @@ def slow_figures(slow: Mapping[str, Any] | None, units: str) -> tuple[Figure, ..
         Figure("timing_error", "Timing error after trim", timing, note=notes[0]),
         Figure("sync_margin", "Sync margin", sync, note=notes[1]),
     )
+
+
+def with_first_frequency(figures: tuple[Figure, ...], hz: float, units: str) -> tuple[Figure, ...]:
+    """The figures with the first natural frequency by finite elements in place of the estimate."""
+    text = Words(units).quantity(hz, "frequency", 0)
+    return tuple(replace(f, text=text, note=BY_ELEMENTS) if f.name == "first_frequency" else f for f in figures)
 
 
 def compared(now: tuple[Figure, ...], before: Mapping[str, str]) -> tuple[Figure, ...]:

@@ -187,7 +187,7 @@ export default {
       t.watcher = new ResizeObserver(this.fitBox);
       t.watcher.observe(this.$refs.box);
       const canvas = this.$refs.canvas;
-      canvas.addEventListener("pointerdown", this.grab);
+      canvas.addEventListener("pointerdown", this.grab, { capture: true }); // before the controls turn the view
       canvas.addEventListener("pointermove", this.drag);
       canvas.addEventListener("pointerup", this.drop_sensor);
       canvas.addEventListener("pointercancel", this.drop_sensor);
@@ -236,8 +236,10 @@ export default {
       if ("sense" in told) this.sense = told.sense;
       if ("stale" in told) this.stale = told.stale;
       if ("parts" in told) {
-        for (const name in this.three.objects) if (!told.parts.some((part) => part.name === name)) this.drop(name);
+        const named = new Set(["coloured", ...told.parts.map((part) => part.name)]);
+        for (const name in this.three.objects) if (!named.has(name)) this.drop(name);
         told.parts.forEach(this.take);
+        this.forget();
         this.parts = told.parts.map(({ data, ...part }) => part);
       }
       if ("part" in told) {
@@ -306,8 +308,16 @@ export default {
       old.group.parent?.remove(old.group);
       old.group.children.forEach((child) => child.material.dispose());
       delete t.objects[name];
-      const used = Object.values(t.objects).some((other) => other.mesh === old.mesh);
-      if (!used && name === "coloured") delete t.meshes[old.mesh];
+    },
+    // meshes that nothing is drawn with any more
+    forget() {
+      const t = this.three, used = new Set(Object.values(t.objects).map((object) => object.mesh));
+      for (const id in t.meshes) {
+        if (used.has(id)) continue;
+        t.meshes[id].solid.dispose();
+        t.meshes[id].lines.dispose();
+        delete t.meshes[id];
+      }
     },
     takeColours(told) {
       const plate = this.three.objects.bracket;
@@ -317,6 +327,7 @@ export default {
         plate.hidden = Boolean(told);
         plate.group.visible = !plate.hidden;
       }
+      this.forget();
       if (told) this.take({ name: "coloured", mesh: told.mesh, data: told.data, shown: true, turns: false, ghost: false, colour: [1, 1, 1] });
     },
     takeTouching(touching) {
@@ -446,6 +457,8 @@ export default {
     toggle(name, shown) {
       const object = this.three.objects[name];
       if (object) object.group.visible = shown && !object.hidden;
+      const coloured = this.three.objects.coloured;
+      if (name === "bracket" && coloured) coloured.group.visible = shown;
       this.parts = this.parts.map((part) => (part.name === name ? { ...part, shown } : part));
       this.draw();
       this.$emit("need", { name, shown });

@@ -25,10 +25,11 @@ from wheelcad.job.reader import source_of
 from wheelcad.job.source import JobSource
 from wheelcad.job.text import read_text
 from wheelcad.page.brought import starter_section
-from wheelcad.page.figures import Figure, compared, design_figures, quick_figures, slow_figures
+from wheelcad.page.figures import Figure, compared, design_figures, quick_figures, slow_figures, with_first_frequency
 from wheelcad.page.history import History, digest
 from wheelcad.page.typed import Typed, as_typed
 from wheelcad.page.verdict import designed, dotted_all, read
+from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.design import Design
 from wheelcad.save import save
 
@@ -46,7 +47,7 @@ class State:
     where it is not YAML. by: who made the last change (a page's name, "" for the file or nobody), said: what it was,
     key: where. saved: whether the job file says all this; trouble: why it cannot be written. outside: the file's text,
     where it was changed and so was this one. slow: what the slow work found of this very text, None while it is under
-    way or cannot be.
+    way or cannot be. first_hz: of the bracket by finite elements, None while there is the estimate alone.
     """
 
     number: int = 0
@@ -68,6 +69,7 @@ class State:
     trouble: str = ""
     outside: str | None = None
     slow: Mapping[str, Any] | None = None
+    first_hz: float | None = None
 
     @property
     def units(self) -> str:
@@ -190,7 +192,22 @@ class Session:
 
         def work() -> State:
             if of_text == self.state.text:
-                self._publish(replace(self.state, slow=slow, figures=self._figures(self.state.design, slow)))
+                self._publish(
+                    replace(self.state, slow=slow, figures=self._figures(self.state.design, slow, self.state.first_hz))
+                )
+            return self.state
+
+        return self._worker.submit(work)
+
+    def tell_stiffness(self, bracket: BracketDesign, first_hz: float) -> Future[State]:
+        """The first natural frequency of a bracket by finite elements; dropped where the design has another by now."""
+
+        def work() -> State:
+            design = self.state.design
+            if design is not None and design.bracket is bracket and self.state.first_hz is None:
+                state = replace(self.state, first_hz=first_hz)
+                figures = with_first_frequency(state.figures, first_hz, design.job.units)
+                self._publish(replace(state, figures=figures))
             return self.state
 
         return self._worker.submit(work)
@@ -288,16 +305,20 @@ class Session:
             faults=faults,
             findings=design.findings if design is not None else (),
             figures=self._figures(design or old.design, None),
+            first_hz=None,
         )
 
     def _good_job(self) -> Job | None:
         """The last job that could be designed."""
         return self.state.design.job if self.state.design is not None else None
 
-    def _figures(self, design: Design | None, slow: Mapping[str, Any] | None) -> tuple[Figure, ...]:
+    def _figures(
+        self, design: Design | None, slow: Mapping[str, Any] | None, first_hz: float | None = None
+    ) -> tuple[Figure, ...]:
         if design is None:
             return ()
-        return compared((*design_figures(design), *slow_figures(slow, design.job.units)), self._before)
+        figures = compared((*design_figures(design), *slow_figures(slow, design.job.units)), self._before)
+        return figures if first_hz is None else with_first_frequency(figures, first_hz, design.job.units)
 
     def _keep(self, text: str) -> None:
         """Write the job file, where what is written can be read again."""
