@@ -113,31 +113,6 @@ def peak_bytes(command: list[str]) -> int:
     return peak
 
 
-<<<<<<< HEAD
-MOST_TIMES_THE_IMPORTS = 2.0  # wall time and memory of a whole build against those of the bare imports
-
-
-@pytest.mark.benchmark(group="whole build of the first demo")
-def test_whole_build_against_imports_alone(benchmark: pytest.FixtureRequest, tmp_path: Path) -> None:
-    command = build_command(tmp_path)
-    imports = best_s(IMPORTS)
-    benchmark.pedantic(run, args=(command,), rounds=5, warmup_rounds=1)  # type: ignore[attr-defined]
-    times = benchmark.stats.stats.min / imports  # type: ignore[attr-defined]
-    memory = min(peak_mb(command) for _ in range(3)) / min(peak_mb(IMPORTS) for _ in range(3))
-    benchmark.extra_info.update(times_the_imports=times, memory_of_the_imports=memory)  # type: ignore[attr-defined]
-    assert times < MOST_TIMES_THE_IMPORTS
-    assert memory < MOST_TIMES_THE_IMPORTS
-
-
-def best_s(command: list[str], rounds: int = 5) -> float:
-    """Shortest wall time of a command, s, after one run that does not count."""
-    out = []
-    for _ in range(rounds + 1):
-        start = time.perf_counter()
-        run(command)
-        out.append(time.perf_counter() - start)
-    return min(out[1:])
-=======
 def filled(command: tuple[str, ...], places: dict[str, list[str]]) -> list[str]:
     return [word for part in command for word in places.get(part, [part])]
 
@@ -177,4 +152,3 @@ def test_no_job_takes_long(benchmark: pytest.FixtureRequest, tmp_path: Path, dem
     print(f"{demo} on {paper}: {took:.1f} s")
     benchmark.pedantic(lambda: None)  # type: ignore[attr-defined]
     assert took <= LONGEST_S
->>>>>>> main
