@@ -82,6 +82,30 @@ def test_a_job_error_is_two_and_json_where_json_was_asked_for(
     assert (fault["key"], fault["line"], fault["hint"]) == ("wheel.teeth", 3, "mend it")
 
 
+@pytest.mark.parametrize(
+    ("words", "where", "said"),
+    [
+        (["options"], "wheelcad options", "Missing argument 'JOB'"),
+        (["options", "a.yaml", "--patern", "36-1"], "wheelcad options", "No such option"),
+        (["measure", "a.png", "--dpi", "many"], "wheelcad measure", "Invalid value for '--dpi'"),
+        (["brake"], "wheelcad", "No such command 'brake'"),
+    ],
+)
+def test_a_slip_on_the_command_line_is_json_where_json_was_asked_for(
+    words: list[str], where: str, said: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from wheelcad.cli import main
+
+    monkeypatch.setattr(sys, "argv", ["wheelcad", *words, "--json"])
+    with pytest.raises(SystemExit) as ended:
+        main()
+    out, err = capsys.readouterr()
+    assert (ended.value.code, err) == (2, "")
+    (fault,) = json.loads(out)["faults"]
+    assert said in fault["message"]
+    assert (fault["file"], fault["hint"]) == (where, f"{where} --help")
+
+
 @pytest.mark.parametrize("error", [KeyboardInterrupt(), Interrupted()])
 def test_an_interruption_promises_nothing_that_may_not_be_so(
     error: BaseException, capsys: pytest.CaptureFixture[str]

@@ -324,6 +324,10 @@ def survey(
     plate: Annotated[str, typer.Option(metavar="T", help="Thickness of what the cards are stuck on.")] = "",
     disc_plate: Annotated[str, typer.Option(metavar="T", help="Thickness of what the disc is stuck on.")] = "",
     tags: Annotated[Path | None, typer.Option(metavar="FILE", help="The survey-tags.json of the print.")] = None,
+    drawn: Annotated[
+        Path | None,
+        typer.Option("--drawn", metavar="DIR", help="Draw bracket, wheel and sensor into the photographs, into DIR."),
+    ] = None,
     json: Json = False,
 ) -> None:
     """Where the block's holes are: from the job's `survey` distances, or from photographs of printed tags."""
@@ -333,7 +337,7 @@ def survey(
     if more and not photos:
         raise typer.BadParameter("photographs follow --photos", param_hint="--photos")
     prints = Print(bars, plate, disc_plate, tags)
-    outcome = survey_command(find_job(job), [*(photos or ()), *(more or ())], write, prints)
+    outcome = survey_command(find_job(job), [*(photos or ()), *(more or ())], write, prints, drawn)
     if json:
         _say_json(outcome.data)
     else:
@@ -385,7 +389,25 @@ def measure(
 def main() -> None:
     """Parse the command line and do what it says; errors end as one clear message (see `guarded`)."""
     hush()
-    guarded(app)
+    guarded(_for_programs if "--json" in sys.argv[1:] else app)
+
+
+# The parser's own error, wherever this release of it keeps the class.
+_UsageError: type[Exception] = next(b for b in typer.BadParameter.__mro__ if b.__name__ == "ClickException")
+
+
+def _for_programs() -> None:
+    """As `app`, but a word too many or a number that is none is told as every other fault is: as JSON."""
+    from wheelcad.errors import CommandError, Fault
+
+    try:
+        code = app(prog_name="wheelcad", standalone_mode=False)
+    except _UsageError as error:
+        context = getattr(error, "ctx", None)
+        command = context.command_path if context is not None else "wheelcad"
+        said = getattr(error, "format_message", error.__str__)()
+        raise CommandError(Fault(said, file=command, hint=f"{command} --help")) from None
+    sys.exit(code or 0)
 
 
 if __name__ == "__main__":

@@ -197,6 +197,7 @@ class Check(StrEnum):
     RING_WORK = "ring-work"
     ROOM_TO_BELT = "room-to-belt"
     ROOM_TO_BELT_RUN = "room-to-belt-run"
+    ROOM_TO_OBSTACLE = "room-to-obstacle"
     ROOM_TO_TURNING_PARTS = "room-to-turning-parts"
     RUBBER_RING = "rubber-ring"
     SENSES_ACROSS = "senses-across"

@@ -12,11 +12,12 @@ from wheelcad.packet.dial import dial
 from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page, degrees, drill_size
 from wheelcad.parts.adapter.design import ENGAGED
-from wheelcad.parts.bracket.bolts import GRADE, mount_bolts
+from wheelcad.parts.bracket.bolts import GRADE, mount_bolts, spacers_mm
 from wheelcad.parts.design import Design
 from wheelcad.parts.wheel.flat import stock_mm
 from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import material
+from wheelcad.trade.sources import marked
 from wheelcad.units import INCH_MM
 from wheelcad.words import Words, count, diameter, fine, length, unbalance
 
@@ -208,6 +209,10 @@ def _bracket_needs(design: Design) -> list[tuple[str, ...]]:
         rows.append(
             (f"Bolt {bolt.of.name}{size}", f"class {GRADE}, with a washer {length(bolt.washer)} thick", "bracket")
         )
+    sizes = spacers_mm(bracket)
+    if sizes:
+        each = f"{len(bracket.mounts)} each of {', '.join(length(size) for size in sizes)} thick"
+        rows.append(("Spacers", f"{each}, as large as the washers", "setting the gap"))
     return rows
 
 
@@ -226,7 +231,9 @@ def verdicts(design: Design, findings: Sequence[Finding]) -> Page:
     rows = [[f.verdict, f"{f.subject}: {f.check}", _measured(f, words), f.why] for f in poor(findings)]
     if rows:
         page.head("Failed and warned").grid(["", "Check", "Measured / limit", "Why"], rows, shares=(0, 3, 4, 7))
-    passed = [[f"{f.subject}: {f.check}", _measured(f, words), f.source] for f in findings if f.verdict == "pass"]
+    passed = [
+        [f"{f.subject}: {f.check}", _measured(f, words), marked(f.source)] for f in findings if f.verdict == "pass"
+    ]
     page.head("Passed").grid(["Check", "Measured / limit", "Source"], passed, small=True, shares=(4, 4, 4))
     return page
 
