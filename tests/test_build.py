@@ -263,32 +263,3 @@ def test_a_mistake_in_the_kernels_process_is_the_programs_own(tmp_path: Path) ->
     assert "Traceback" in caught.value.__notes__[0]
     assert not isinstance(caught.value, JobError)
     assert list(tmp_path.iterdir()) == []
-
-
-@pytest.mark.parametrize(
-    ("entry", "said"),
-    [
-        ({"name": "/dev/zero"}, "no name of a file"),
-        ({"name": "../job.yaml"}, "no name of a file"),
-        ({"name": "pipe"}, "no plain file"),
-        ({"name": "folder"}, "no plain file"),
-        (17, "missing"),
-        ({"name": "wheel.stl"}, "changed since the build"),
-    ],
-)
-def test_odd_manifests_are_told_and_nothing_hangs(
-    built_six: BuildResult, tmp_path: Path, entry: object, said: str
-) -> None:
-    from wheelcad.build import _unchanged
-
-    os.mkfifo(tmp_path / "pipe")
-    (tmp_path / "folder").mkdir()
-    shutil.copy(built_six.folder / "wheel.stl", tmp_path)
-    (finding,) = _unchanged(tmp_path, {"files": [entry]})
-    assert finding.verdict == "fail"
-    assert said in str(finding.measured)
-    assert _unchanged(tmp_path, {"files": "none"})[0].verdict == "fail"
-    assert (
-        _unchanged(built_six.folder, json.loads((built_six.folder / "manifest.json").read_text("utf-8")))[0].verdict
-        == "pass"
-    )

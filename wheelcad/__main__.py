@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import gc
-import os
 import sys
 
 from wheelcad.guarded import Interrupted, guarded, interrupted, listen
-from wheelcad.one_thread import ONE_THREAD
+from wheelcad.surroundings import ONE_THREAD, settle
 
 
 def main() -> None:
@@ -17,7 +16,7 @@ def main() -> None:
     looked at between two cuts, goes past the parser of the command line, whose loading takes a good part of its time.
     """
     listen()
-    os.environ.update(ONE_THREAD)
+    settle()
     gc.set_threshold(100_000)  # a short life with little garbage
     words = sys.argv[1:]
     try:
@@ -43,8 +42,9 @@ def _plain_chart(words: list[str]) -> bool:
         return False
     from wheelcad.job.found import find_job
     from wheelcad.parts.chart import chart_output
+    from wheelcad.saying import say
 
-    guarded(lambda: print(chart_output(find_job(files[0]), "--json" in words)))
+    guarded(lambda: say(chart_output(find_job(files[0]), "--json" in words)))
     return True
 
 

@@ -15,12 +15,13 @@ from wheelcad.codes import Check
 from wheelcad.errors import BuildError, Fault, JobError, JobFileError
 from wheelcad.files.data import write_json
 from wheelcad.files.figures import KernelResult
-from wheelcad.files.folder import changed, digest, read_manifest, staged, written_by_us
+from wheelcad.files.folder import digest, read_manifest, staged, written_by_us
 from wheelcad.findings import Finding, Verdict, holds, worst
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
 from wheelcad.kernel import Kernel
 from wheelcad.libraries import told
+from wheelcad.on_disk import measurable, unchanged
 from wheelcad.parts.design import Design, design_job
 from wheelcad.report import ignition_report, with_stiffness
 from wheelcad.signalled import OUTPUTS, Seen, can_be_seen, timing_in
@@ -163,15 +164,15 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent,
         raise JobFileError(
             Fault("is no folder that wheelcad wrote: it has no manifest.json with a job in it", file=str(folder))
         )
-    with told("check"), Kernel() as kernel:
+    with told("check"), measurable(folder) as (sound, about), Kernel() as kernel:
         design = design_job(parse_job(text, str(held.get("file", "job"))))
-        kernel.give(design, folder.absolute(), False, fem)  # measure only
-        findings, report, seen = _measured(design, folder, kernel, say)
-        stiffness = stiffness_of(design, folder, kernel, say, draw=False) if fem else quoted(design, folder)
+        kernel.give(design, sound.absolute(), False, fem)  # measure only
+        findings, report, seen = _measured(design, sound, kernel, say)
+        stiffness = stiffness_of(design, sound, kernel, say, draw=False) if fem else quoted(design, sound)
         findings, report = with_stiffness(findings, report, stiffness, design.job.units)
         findings, report = _with_budget(design.job, findings, report, seen)
         findings = [*findings, *(rim_again(design) if fem else ())]
-    about = list(_unchanged(folder, kept))
+    about += unchanged(folder, kept, design)
     if job is not None:
         same = job.source.sha256 == held.get("sha256")
         why = "the outputs must belong to the job file as it is now; build it again"
@@ -286,22 +287,6 @@ def _entry(path: Path) -> dict[str, object]:
     entry = entry_of(path.name)
     known = {"part": entry.part, "for": str(entry.whom)} if entry is not None else {}
     return {**digest(path), **known}
-
-
-def _unchanged(folder: Path, kept: dict[str, Any]) -> list[Finding]:
-    """One finding a file that was changed or lost since the manifest was written; a single pass when there is none."""
-    out = []
-    why = "the files must be what was measured when they were written"
-    entries = kept.get("files")
-    if not isinstance(entries, list) or not entries:
-        return [holds(Check.FILE_UNCHANGED, "all files", False, "manifest.json names none", why, "manifest.json")]
-    for entry in entries:
-        name = str(entry.get("name")) if isinstance(entry, dict) else str(entry)
-        known = entry if isinstance(entry, dict) else {}
-        said = changed(folder / name, known) if Path(name).name == name else "no name of a file in this folder"
-        if said:
-            out.append(holds(Check.FILE_UNCHANGED, name, False, said, why, "manifest.json"))
-    return out or [holds(Check.FILE_UNCHANGED, "all files", True, "as written", why, "manifest.json")]
 
 
 __all__ = ["BuildResult", "JobError", "build_job", "check_folder", "load_job"]

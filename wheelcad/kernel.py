@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
 from wheelcad.errors import BuildError, Fault, JobError, LibraryError
 from wheelcad.libraries import hush, missing_words
-from wheelcad.one_thread import ONE_THREAD
+from wheelcad.surroundings import ONE_THREAD
 
 if TYPE_CHECKING:
     from wheelcad.checks.fem.model import Proposals, StiffnessResult

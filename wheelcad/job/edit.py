@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -56,12 +57,20 @@ def changed_text(text: str, values: Mapping[Key, str], file: str = "job") -> str
     return MARK + body if text.startswith(MARK) else body
 
 
+@lru_cache(maxsize=8)
+def _nodes(text: str) -> Node | None:
+    """A text composed: the longest part of an edit, and asked for more than once of the same text."""
+    node: Node | None = YAML(typ="safe", pure=True).compose(text)
+    return node
+
+
 def _composed(text: str, file: str) -> Node:
     try:
-        node = YAML(typ="safe", pure=True).compose(text)
+        node = _nodes(text)
     except YAMLError as error:
         raise JobSyntaxError(Fault(f"cannot be edited: {str(error).splitlines()[0]}", file=file)) from error
-    assert isinstance(node, MappingNode)
+    if not isinstance(node, MappingNode):
+        raise JobSyntaxError(Fault("cannot be edited: it should be sections such as `job:`", file=file))
     return node
 
 
@@ -200,7 +209,7 @@ def text_at(text: str, key: Key) -> str | None:
     """The YAML text at `key` as it stands in the file, without quotes for a single value; None where there is none."""
     body = _BREAKS.sub("\n", text.removeprefix(MARK))
     try:
-        found: Node | None = YAML(typ="safe", pure=True).compose(normal(body))
+        found = _nodes(normal(body))
     except YAMLError:
         return None
     for part in key:
@@ -213,7 +222,7 @@ def text_at(text: str, key: Key) -> str | None:
 def data_of(text: str) -> Any:
     """What a text says, as mappings, lists and words as written; None where it is not YAML."""
     try:
-        return plain(YAML(typ="safe", pure=True).compose(normal(_BREAKS.sub("\n", text.removeprefix(MARK)))))
+        return plain(_nodes(normal(_BREAKS.sub("\n", text.removeprefix(MARK)))))
     except YAMLError:
         return None
 

@@ -22,11 +22,22 @@ ROTATING = (
 )
 
 
+def _wheel_on(design: Design) -> str:
+    """Bolting the wheel on, the one way that is right."""
+    bolts = design.job.pulley.bolts if design.job.pulley is not None else None
+    where = "TDC mark where it was"
+    if design.wheel.form == "plate":
+        where = "front outwards, its TDC line on the pulley's TDC mark"
+        if bolts is not None and bolts.count > 1:
+            where += f" ({bolts.count} bolts let it go on in {bolts.count} ways; only this one is right)"
+    return f"Gauge off. Wheel on, faces clean, {where}; bolts to the maker's torque with thread lock."
+
+
 def fitting(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """Bolting on, gap, slots."""
     sensor, bracket = design.job.sensor, design.bracket
     page = Page("Fit the wheel and set the gap")
-    lines = ["Gauge off. Wheel on, faces clean, bolts to the maker's torque with thread lock; TDC mark where it was."]
+    lines = [_wheel_on(design)]
     if bracket is not None:
         lines += [step.does for step in fitting_steps(bracket)]
     else:

@@ -6,15 +6,20 @@ event loop stands still. One for the server, started at the first question, ende
 
 from __future__ import annotations
 
+import atexit
+import hashlib
+import pickle
 import sys
 import threading
+from collections import OrderedDict
 from typing import Any
 
 from wheelcad.apart import Apart, TaskError, Tell, serve
 from wheelcad.errors import JobError
-from wheelcad.one_thread import ONE_THREAD
+from wheelcad.surroundings import ONE_THREAD
 
 DONE = "done"
+KEPT = 6  # answers
 PLACES, PATTERNS = "places", "patterns"
 
 
@@ -23,23 +28,40 @@ class Aside:
 
     def __init__(self, module: str, name: str) -> None:
         self._module, self._name = module, name
+        self._known: OrderedDict[str, Any] = OrderedDict()
         self._lock = threading.Lock()
         self._apart: Apart | None = None
 
     def ask(self, *task: Any) -> Any:
-        """What a task came to. Blocks for seconds: for a thread. TaskError in words where it cannot be done."""
+        """What a task came to, at once for one of the last few. Blocks for seconds: for a thread. TaskError in words
+        where it cannot be done."""
+        key = key_of(*task)
         with self._lock:
-            apart = self._apart
-            if apart is None or not apart.lives:
-                self._apart = apart = Apart(self._module, self._name, ONE_THREAD).__enter__()
-            apart.give(*task)
-            return apart.wait_for(DONE, lambda _: None)
+            if key not in self._known:
+                self._known[key] = self._asked(task)
+            self._known.move_to_end(key)
+            while len(self._known) > KEPT:
+                self._known.popitem(last=False)
+            return self._known[key]
+
+    def _asked(self, task: tuple[Any, ...]) -> Any:
+        apart = self._apart
+        if apart is None or not apart.lives:
+            self._apart = apart = Apart(self._module, self._name, ONE_THREAD).__enter__()
+            atexit.register(self.end)
+        apart.give(*task)
+        return apart.wait_for(DONE, lambda _: None)
 
     def end(self) -> None:
         """End the process."""
         apart, self._apart = self._apart, None
         if apart is not None:
             apart.__exit__()
+
+
+def key_of(*of: Any) -> str:
+    """What arguments are made of, as a word: designs hold arrays and have no hash of their own."""
+    return hashlib.sha256(pickle.dumps(of)).hexdigest()
 
 
 ASIDE = Aside("wheelcad.page.aside", "the process beside the page")
@@ -71,7 +93,7 @@ def words_of(error: Exception) -> tuple[str, str]:
     return str(error) or type(error).__name__, ""
 
 
-__all__ = ["ASIDE", "COLOURS", "PATTERNS", "PLACES", "TaskError", "end_all", "words_of"]
+__all__ = ["ASIDE", "COLOURS", "PATTERNS", "PLACES", "TaskError", "end_all", "key_of", "words_of"]
 
 if __name__ == "__main__":
     sys.exit(serve(_work, words_of, _load))

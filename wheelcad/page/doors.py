@@ -22,6 +22,7 @@ POLICY = (
     "style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:; connect-src 'self'; object-src 'none'; "
     "base-uri 'self'; form-action 'self'; frame-ancestors 'self'"
 )
+MOST_BYTES = 300 << 20  # of one request: as many files as one drop may hold
 NO_KEY = "This page needs its key: open the whole address that wheelcad printed, or scan a new code from its page.\n"
 
 
@@ -77,6 +78,8 @@ class Doors:
         origin = headers.get("origin")
         if origin is not None and urlsplit(origin).netloc not in self.keys.hosts:
             return await _refuse(scope, receive, send, 403, "Another site's page may not ask for this.\n")
+        if scope["type"] == "http" and (too_large := _too_large(scope["method"], headers)):
+            return await _refuse(scope, receive, send, too_large, "That is more than this page takes.\n")
         query = dict(parse_qsl(scope.get("query_string", b"").decode("latin-1")))
         if scope["type"] == "http" and "key" in query and scope["method"] == "GET":
             cookie = self.keys.admit(query.pop("key"))
@@ -94,6 +97,16 @@ class Doors:
         headers = [(b"location", where.encode()), (b"set-cookie", held.encode()), (b"referrer-policy", b"no-referrer")]
         await send({"type": "http.response.start", "status": 303, "headers": [*headers, (b"content-length", b"0")]})
         await send({"type": "http.response.body", "body": b""})
+
+
+def _too_large(method: str, headers: dict[str, str]) -> int:
+    """The status that refuses what is sent here: too much of it, or not said how much. 0 where it may come."""
+    said = headers.get("content-length", "")
+    if method in ("GET", "HEAD", "OPTIONS") and not said:
+        return 0
+    if not said.isdecimal():
+        return 411
+    return 413 if int(said) > MOST_BYTES else 0
 
 
 def _cookie(header: str, name: str) -> str:

@@ -8,10 +8,10 @@ from concurrent.futures import Future
 from nicegui import ui
 
 from wheelcad.errors import Fault
-from wheelcad.page.faults_panel import fault_words
+from wheelcad.page.faults_panel import fault_words, mend_button
 from wheelcad.page.form import Row, faults_at
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import View, attribute
 
 LEFT_OUT = "(left out)"
 
@@ -23,7 +23,11 @@ class Field:
         self.view, self.row = view, row
         self._shown: tuple[object, ...] = ()
         self._value = row.text or ""
-        with ui.element("div").classes(f"wc-row wc-{row.kind}").props(f'data-key="{row.dotted}"') as self.box:
+        with (
+            ui.element("div")
+            .classes(f"wc-row wc-is-{row.kind}")
+            .props(f'data-key="{attribute(row.dotted)}"') as self.box
+        ):
             self.box.style(f"--depth: {row.depth}")
             if row.kind == "value":
                 self._make_value(row)
@@ -38,13 +42,16 @@ class Field:
         faults = faults_at(row, state.faults)
         if row.kind == "value":
             self._show_value(row, state)
-        now = (row.echo, row.invented, row.takes, row.text is None, tuple(faults))
+        mends = tuple(self.view.mend_of(fault) for fault in faults)
+        now = (row.echo, row.invented, row.takes, row.text is None, tuple(faults), mends)
         if now == self._shown:
             return
         self._shown = now
         if row.kind == "value":
             self._echo.set_text(row.echo or (row.takes if row.text is None else ""))
             self._settle.set_visibility(row.invented)
+            name = f"{row.label}, invented, not measured yet" if row.invented else row.label
+            self._input.props(f'aria-label="{attribute(name)}"')
             (self.box.classes("wc-invented") if row.invented else self.box.classes(remove="wc-invented"))
             self._input.props(
                 "error aria-invalid=true" if faults else "", remove="" if faults else "error aria-invalid"
@@ -65,7 +72,6 @@ class Field:
                     f'title="on the measuring sheet" data-letter={row.letter}'
                 )
             ui.label(row.label)
-        name = f"{row.label}{', invented, not measured yet' if row.invented else ''}"
         if row.words:
             options = self._options(row)
             self._input: ui.select | ui.input = ui.select(
@@ -75,9 +81,9 @@ class Field:
             self._input = ui.input(
                 value=row.text or "", placeholder=row.allowed, on_change=lambda e: self._typed(e.value)
             ).props("autocomplete=off autocapitalize=off spellcheck=false")
-        self._input.props(f'outlined aria-label="{_attribute(name)}" hide-bottom-space').classes("wc-input")
-        self._input.on("focus", lambda: self.view.hold(self.row.key))
-        self._input.on("blur", lambda: self._left())
+        self._input.props(f'outlined aria-label="{attribute(row.label)}" hide-bottom-space').classes("wc-input")
+        self._input.on("focus", self._held)
+        self._input.on("blur", self._left)
         with ui.element("div").classes("wc-beside"):
             self._echo = ui.label().classes("wc-echo")
             self._settle = ui.button("measured: it is so", on_click=self._measured).props("flat no-caps dense")
@@ -104,23 +110,24 @@ class Field:
         value = "" if said in (None, LEFT_OUT) else str(said)
         if value != self._value:
             self._value = value
-            self.view.set(self.row.key, value)
+            self._pending = self.view.set(self.row.key, value)
 
     def _show_value(self, row: Row, state: State) -> None:
         """Another value than this field's, unless this page's person is typing in it."""
         text = row.text or ""
-        if text == self._value or (state.by == self.view.name and self.view.in_hand == row.key):
+        if text == self._value or (self._focused and state.by == self.view.name):
             return
         self._set(text)
 
+    def _held(self) -> None:
+        self._focused = True
+        self.view.hold(self.row.key)
+
     def _left(self) -> None:
-        """The field is left: it shows the value as the file has it."""
-        text = self.row.text or ""
-        state = self.view.state
-        if text != self._value and state.key != self.row.dotted:
-            return
-        if str(self._input.value or "") != text and not self.row.words:
-            self._set(text)
+        """The field is left: it shows the value as the file has it, now or when what was typed is taken in."""
+        self._focused = False
+        if self._pending is None or self._pending.done():
+            self._show_value(self.row, self.view.state)
 
     def _set(self, text: str) -> None:
         self._value = text
@@ -130,7 +137,7 @@ class Field:
             self._input.set_value(text)
 
     def _measured(self) -> None:
-        self.view.follow(self.view.session.settle(self.row.dotted, self.view.name))
+        self.view.follow(self.view.session.settle(self.row.dotted))
 
     # --- a head, or what is not there --------------------------------------------------------------------------------
     def _make_head(self, row: Row) -> None:
@@ -152,16 +159,16 @@ class Field:
                 ui.label(row.why)
 
     def _button(self, text: str, click: Callable[[], None], name: str) -> None:
-        ui.button(text, on_click=click).props(f'flat no-caps dense aria-label="{_attribute(name)}"').classes("wc-go")
+        ui.button(text, on_click=click).props(f'flat no-caps dense aria-label="{attribute(name)}"').classes("wc-go")
 
     def _append(self) -> Future[State]:
-        return self.view.session.append(self.row.key, self.row.entry, self.view.name)
+        return self.view.session.append(self.row.key, self.row.entry)
 
     def _remove(self) -> None:
-        self.view.follow(self.view.session.remove(self.row.key, self.view.name))
+        self.view.follow(self.view.session.remove(self.row.key))
 
     def _add(self) -> None:
-        self.view.follow(self.view.session.bring(self.row.key, self.row.put, self.view.name))
+        self.view.follow(self.view.session.bring(self.row.key, self.row.put))
 
     # --- what is wrong -----------------------------------------------------------------------------------------------
     def _tell(self, faults: list[Fault]) -> None:
@@ -170,8 +177,4 @@ class Field:
         with self._wrong:
             for fault in faults:
                 ui.label(f"✗ {fault_words(self.view, fault)}")
-
-
-def _attribute(text: str) -> str:
-    """Text inside a double-quoted property."""
-    return text.replace("\\", "").replace('"', "'")
+                mend_button(self.view, fault)

@@ -39,6 +39,7 @@ def draw(view: View) -> None:
             was.set_text(f"{figure.was} →" if figure.was else "")
             value.set_text(figure.text or "…")
             note.set_text(figure.note)
-        box.classes(remove="wc-old") if state.is_current else box.classes("wc-old")
+        if not state.is_working:
+            box.classes(remove="wc-old") if state.is_current else box.classes("wc-old")
 
     view.watch(heard)

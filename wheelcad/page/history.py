@@ -86,8 +86,8 @@ class History:
             lines = self.path.read_text(encoding="utf-8").splitlines()
         except (OSError, UnicodeDecodeError):
             return False
-        with contextlib.suppress(ValueError, KeyError, TypeError, IndexError):
-            for line in lines:
+        for line in lines:
+            with contextlib.suppress(ValueError, KeyError, TypeError, IndexError):  # torn when the power went
                 self._replay(json.loads(line))
         return bool(lines) and bool(self.text)
 
@@ -177,8 +177,12 @@ class History:
 
     def _write(self, line: dict[str, object]) -> None:
         try:
-            with self.path.open("a", encoding="utf-8") as out:
-                out.write(json.dumps(line, ensure_ascii=False) + "\n")
+            with self.path.open("ab+") as out:
+                if out.tell():
+                    out.seek(-1, 2)
+                    torn = out.read(1) != b"\n"
+                    out.write(b"\n" if torn else b"")
+                out.write((json.dumps(line, ensure_ascii=False) + "\n").encode("utf-8"))
             self.trouble = ""
         except (OSError, UnicodeEncodeError) as error:
             self.trouble = str(error)

@@ -5,7 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from wheelcad.page import compare_panel, gapmap_panel, scene_panel, section_panel, text_panel
+from wheelcad.page import (
+    build_panel,
+    compare_panel,
+    file_panel,
+    gapmap_panel,
+    measure_panel,
+    options_panel,
+    scene_panel,
+    section_panel,
+    share_panel,
+    survey_panel,
+    text_panel,
+)
 from wheelcad.page.session import Session
 from wheelcad.page.view import View
 
@@ -22,8 +34,14 @@ PANELS: list[Panel] = [
     Panel("scene", "Scene", scene_panel.draw),
     Panel("section", "Section", section_panel.draw),
     Panel("gapmap", "Gap map", gapmap_panel.draw),
+    Panel("options", "Patterns", options_panel.draw),
     Panel("compare", "Compare", compare_panel.draw),
+    Panel("survey", "Survey", survey_panel.draw),
+    Panel("build", "Build", build_panel.draw),
+    Panel("wheel", "Cut wheel", measure_panel.draw),
+    Panel("file", "Changes", file_panel.draw),
     Panel("text", "Text", text_panel.draw),
+    Panel("share", "Phone", share_panel.draw),
 ]
 
 

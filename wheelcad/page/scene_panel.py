@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import pickle
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,7 +11,7 @@ from nicegui import background_tasks, run, ui
 
 from wheelcad.errors import Key
 from wheelcad.job.invented import dotted
-from wheelcad.page.aside import ASIDE, COLOURS, PLACES, TaskError
+from wheelcad.page.aside import ASIDE, COLOURS, PLACES, TaskError, key_of
 from wheelcad.page.collide import touches
 from wheelcad.page.scene_arrow import arrow_of
 from wheelcad.page.scene_parts import Made, ScenePart, made_of, scene_parts
@@ -65,6 +64,7 @@ class ScenePanel:
         self._busy = False
         self._allowed: tuple[str, tuple[bool, ...] | None] = ("", None)  # key of what it was worked out for
         self._coloured: BracketDesign | None = None  # the bracket whose colours are shown or being worked out
+        self._first_hz: float | None = None  # of that bracket
         self.scene = SceneView(LABEL, self._sensor)
         view.watch(self._heard)
         view.watch_hand(self._hand)
@@ -77,7 +77,7 @@ class ScenePanel:
         self.scene.point_at(arrow, self.view.state.units)
 
     def _heard(self, state: State) -> None:
-        if getattr(state, "is_working", False):  # its design is on the way, and the picture with it
+        if state.is_working:  # its design is on the way, and the picture with it
             return
         self._wanted = state
         if not self._busy:
@@ -107,9 +107,11 @@ class ScenePanel:
         bracket = None if shown.stale else shown.made.bracket
         if bracket is None or not same_bracket(bracket, self._coloured):
             self.scene.colour(None)
-            self._coloured = bracket
+            self._coloured, self._first_hz = bracket, None
             if bracket is not None:
                 background_tasks.create(self._solve(bracket), name="colours of the bracket")
+        elif self._first_hz is not None:  # the same bracket in another state of the job
+            self.view.session.tell_stiffness(bracket, self._first_hz)
 
     async def _solve(self, bracket: BracketDesign) -> None:
         """The bracket's finite elements, once nothing has changed for a while; shown if it is still this bracket."""
@@ -121,6 +123,9 @@ class ScenePanel:
         except TaskError:  # plain then, with the estimate
             return
         if self._coloured is bracket and found is not None:
+            self._first_hz = found.hz
+            if self.shown is not None and self.shown.made.bracket is not None:
+                self.view.session.tell_stiffness(self.shown.made.bracket, found.hz)
             self.scene.colour({**coloured_json(found.mesh), "legend": found.legend(self.view.state.units)})
 
     async def _look_for_places(self, key: str) -> None:
@@ -152,7 +157,7 @@ def same_bracket(a: BracketDesign, b: BracketDesign | None) -> bool:
     if b is None:
         return False
     told = [
-        pickle.dumps((x.regions, x.bends, x.holes, x.gussets, x.thickness, x.material, x.sensor_mass_kg, x.asked.place))
+        key_of(x.regions, x.bends, x.holes, x.gussets, x.thickness, x.material, x.sensor_mass_kg, x.asked.place)
         for x in (a, b)
     ]
     return told[0] == told[1]

@@ -9,8 +9,6 @@ itself, the bracket as if nothing stood in its way.
 
 from __future__ import annotations
 
-import hashlib
-import pickle
 from collections import OrderedDict
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -22,6 +20,7 @@ import numpy as np
 from wheelcad.errors import DesignError
 from wheelcad.job.models import Job
 from wheelcad.page import scene_fixed, scene_turned
+from wheelcad.page.aside import key_of
 from wheelcad.page.scene_gauge import gauge_mesh
 from wheelcad.page.scene_solid import Mesh
 from wheelcad.parts.adapter.design import AdapterDesign, design_adapter
@@ -176,7 +175,7 @@ MADE_KEPT = 24  # meshes
 
 def _kept(make: Callable[..., Mesh], *of: object) -> Mesh:
     """make(*of), the last few kept: an edit changes one part, the others come out the same."""
-    key = f"{make.__name__} {hashlib.sha256(pickle.dumps(of)).hexdigest()}"
+    key = f"{make.__name__} {key_of(*of)}"
     mesh = _MADE.pop(key, None)
     if mesh is None:
         mesh = make(*of)

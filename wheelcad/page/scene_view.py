@@ -61,9 +61,11 @@ class SceneView(Element, component="scene_of_job.js"):
     ) -> None:
         """Another state of the job. stale: of an earlier text, which the present one could not be designed from."""
         self._parts = {part.name: part for part in parts}
+        told = [self._part(part) for part in parts]
+        self._sent = {str(part["mesh"]) for part in told if "mesh" in part}  # the browser forgets what it draws no more
         self._give(
             {
-                "parts": [self._part(part) for part in parts],
+                "parts": told,
                 "touching": list(touching),
                 "strip": None if strip is None else asdict(strip),
                 "places": None if places is None else asdict(places),

@@ -3,43 +3,53 @@
 from __future__ import annotations
 
 import contextlib
-import importlib.util
+import io
 import socket
 import threading
 import webbrowser
 from pathlib import Path
 
 from wheelcad.errors import Fault, JobFileError
+from wheelcad.libraries import told
 from wheelcad.page.doors import Keys
 
 FIRST_PORT, PORTS = 8550, 40
-NEEDS = ("nicegui", "segno")
 
 
-def design_command(job: Path | None, port: int = 0, browser: bool = True, share: bool = False) -> None:
+def design_command(job: Path | None, out: Path, port: int = 0, browser: bool = True, share: bool = False) -> None:
     """Serve the page for a job, or for none yet. JobFileError where a library or the port is missing."""
-    for name in NEEDS:
-        if importlib.util.find_spec(name) is None:
-            hint = "install it with: pip install 'wheelcad[page]'"
-            raise JobFileError(
-                Fault(f"needs the library {name}, which is not installed", file="wheelcad design", hint=hint)
-            )
-    from wheelcad.page.app import Desk, serve
+    with told("wheelcad design"):
+        import segno  # noqa: F401
+
+        from wheelcad.page.app import serve
+        from wheelcad.page.desk import Desk, shared_words
 
     port = free_port(port, share)
     address = own_address() if share else ""
     keys = Keys(port, (address,) if address else ())
-    desk = Desk(keys, job, address)
+    desk = Desk(keys, job, out, share, address)
     url = f"http://127.0.0.1:{port}/?key={keys.own}"
     print(f"The design page is at {url}", flush=True)
-    print("It is for this machine alone; stop it with Ctrl-C.", flush=True)
+    print("That is for this machine alone; stop it with Ctrl-C.", flush=True)
     if share:
-        print(desk.share_text(), flush=True)
+        print(shared_words(address), flush=True)
+    if address:
+        once = desk.one_time()
+        print(f"For one other device, once: {once}\n{_code(once)}", flush=True)
     if browser:
         opening = threading.Timer(1.0, lambda: webbrowser.open(url))
         opening.daemon = True
         opening.start()
-    serve(desk, "0.0.0.0" if share else "127.0.0.1", port)
+    serve(desk, "0.0.0.0" if share else "127.0.0.1")
+
+
+def _code(address: str) -> str:
+    """The address as a code for a terminal."""
+    import segno
+
+    out = io.StringIO()
+    segno.make(address, error="l").terminal(out, compact=True)
+    return out.getvalue()
 
 
 def free_port(wanted: int, share: bool) -> int:

@@ -21,23 +21,18 @@ from wheelcad.findings import Finding
 from wheelcad.job.edit import data_of, put_text, with_entry, without
 from wheelcad.job.invented import dotted, invented_keys, settled_text, value_text
 from wheelcad.job.models import Job
-from wheelcad.job.reader import parse_job, source_of
+from wheelcad.job.reader import source_of
 from wheelcad.job.source import JobSource
 from wheelcad.job.text import read_text
-from wheelcad.page.figures import Figure, compared, design_figures, slow_figures
+from wheelcad.page.brought import starter_section
+from wheelcad.page.figures import Figure, compared, design_figures, quick_figures, slow_figures, with_first_frequency
 from wheelcad.page.history import History, digest
 from wheelcad.page.typed import Typed, as_typed
-from wheelcad.parts.design import Design, design_job
+from wheelcad.page.verdict import designed, dotted_all, read
+from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.design import Design
 from wheelcad.save import save
 
-# Sections that no starter has, with what each needs.
-BROUGHT = {
-    "adapter": "{length: 12, outside_diameter: 100, pilot: {diameter: 69.95, length: 2}}",
-    "survey": "{readings: [{from: centre, to: m1, is: 158.6}]}",
-    "cam": "{sensor: {kind: hall, at: 90 deg}}",
-    "controller": "{arming: 0}",
-    "tolerances": "{centring: 0.05}",
-}
 OUTSIDE = "changed outside this page"
 
 
@@ -46,12 +41,13 @@ class State:
     """All that is known of the job now.
 
     number: rises with every state. job: what the text says, None where it cannot be read. design: of the last text that
-    could be designed; is_current: whether that is this one. faults: what is wrong with the text. figures: the large
-    numbers, with what they were before the last change. invented: dotted keys nobody measured. data: the text's
-    mappings, lists and words as written, None where it is not YAML. by: who made the last change (a page's name, ""
-    for the file or nobody), said: what it was, key: where. saved: whether the job file says all this; trouble: why it
-    cannot be written. outside: the file's text, where it was changed and so was this one. slow: what the slow work
-    found of this very text, None while it is under way or cannot be.
+    could be designed; is_current: whether that is this one; is_working: whether this one is being designed, faults and
+    findings of it to come. faults: what is wrong with the text. figures: the large numbers, with what they were before
+    the last change. invented: dotted keys nobody measured. data: the text's mappings, lists and words as written, None
+    where it is not YAML. by: who made the last change (a page's name, "" for the file or nobody), said: what it was,
+    key: where. saved: whether the job file says all this; trouble: why it cannot be written. outside: the file's text,
+    where it was changed and so was this one. slow: what the slow work found of this very text, None while it is under
+    way or cannot be. first_hz: of the bracket by finite elements, None while there is the estimate alone.
     """
 
     number: int = 0
@@ -60,6 +56,7 @@ class State:
     job: Job | None = None
     design: Design | None = None
     is_current: bool = False
+    is_working: bool = False
     faults: tuple[Fault, ...] = ()
     findings: tuple[Finding, ...] = ()
     figures: tuple[Figure, ...] = ()
@@ -72,6 +69,7 @@ class State:
     trouble: str = ""
     outside: str | None = None
     slow: Mapping[str, Any] | None = None
+    first_hz: float | None = None
 
     @property
     def units(self) -> str:
@@ -136,7 +134,7 @@ class Session:
         """A section that is not there: as its example has it, or a section of the job as a starter has it."""
 
         def change(text: str) -> str:
-            put = example or starter_section(self.state, str(key[0]))
+            put = example or starter_section(self._good_job(), self.state.units, str(key[0]))
             return put_text(text, key, put, self.path.name)
 
         return self.change(change, f"{dotted_all(key)} brought in", by, key)
@@ -171,6 +169,16 @@ class Session:
         """Make it again."""
         return self._worker.submit(lambda: self._went(self.history.redo(), "made again", by))
 
+    def back_to(self, number: int, by: str = "") -> Future[State]:
+        """Take back every change from the `number`th on (counted from 0)."""
+
+        def work() -> State:
+            while self.history.position > max(number, 0):
+                self.history.undo()
+            return self._went(self.history.text, "taken back", by)
+
+        return self._worker.submit(work)
+
     def look_outside(self) -> Future[State]:
         """Whether the file was changed by another program: taken in where nothing is unsaved here, else asked about."""
         return self._worker.submit(self._look)
@@ -184,7 +192,22 @@ class Session:
 
         def work() -> State:
             if of_text == self.state.text:
-                self._publish(replace(self.state, slow=slow, figures=self._figures(self.state.design, slow)))
+                self._publish(
+                    replace(self.state, slow=slow, figures=self._figures(self.state.design, slow, self.state.first_hz))
+                )
+            return self.state
+
+        return self._worker.submit(work)
+
+    def tell_stiffness(self, bracket: BracketDesign, first_hz: float) -> Future[State]:
+        """The first natural frequency of a bracket by finite elements; dropped where the design has another by now."""
+
+        def work() -> State:
+            design = self.state.design
+            if design is not None and design.bracket is bracket and self.state.first_hz is None:
+                state = replace(self.state, first_hz=first_hz)
+                figures = with_first_frequency(state.figures, first_hz, design.job.units)
+                self._publish(replace(state, figures=figures))
             return self.state
 
         return self._worker.submit(work)
@@ -225,10 +248,10 @@ class Session:
         if not change.value:
             return without(text, change.key, file)
         marked = dotted(change.key)
-        source = source_of(text, file)
-        if marked in invented_keys(source):
-            settled = _with_ends_of(text, settled_text(source, marked, value_text(source, marked)))
-            with contextlib.suppress(JobError):
+        if marked in self.state.invented:
+            source = source_of(text, file)
+            with contextlib.suppress(JobError, ValueError):  # it went with another change of these
+                settled = _with_ends_of(text, settled_text(source, marked, value_text(source, marked)))
                 return put_text(settled, change.key, change.value, file)
         return put_text(text, change.key, change.value, file)
 
@@ -251,30 +274,51 @@ class Session:
 
     def _read(self, text: str, old: State) -> State:
         """The state of a text: read and designed as the command line does it."""
-        source = source_of(text, str(self.path))
-        job, design, faults = read_and_designed(text, str(self.path))
-        current = design is not None
-        design = design or old.design
-        return replace(
+        job, faults = read(text, str(self.path))
+        source = job.source if job is not None else source_of(text, str(self.path))
+        state = replace(
             old,
             number=old.number + 1,
             text=text,
             source=source,
             job=job,
-            design=design,
-            is_current=current,
+            is_current=False,
+            is_working=job is not None,
             faults=faults,
-            findings=design.findings if design is not None and current else (),
-            figures=self._figures(design, None),
+            findings=(),
             invented=invented_keys(source),
             data=data_of(text),
             slow=None,
         )
+        if job is None:
+            return state
+        with contextlib.suppress(Exception):  # what is wrong with it is told with all else, below
+            state = replace(state, figures=compared(quick_figures(job, old.figures), self._before))
+        self._publish(state)
+        design, faults = designed(job)
+        return replace(
+            state,
+            number=state.number + 1,
+            design=design or old.design,
+            is_current=design is not None,
+            is_working=False,
+            faults=faults,
+            findings=design.findings if design is not None else (),
+            figures=self._figures(design or old.design, None),
+            first_hz=None,
+        )
 
-    def _figures(self, design: Design | None, slow: Mapping[str, Any] | None) -> tuple[Figure, ...]:
+    def _good_job(self) -> Job | None:
+        """The last job that could be designed."""
+        return self.state.design.job if self.state.design is not None else None
+
+    def _figures(
+        self, design: Design | None, slow: Mapping[str, Any] | None, first_hz: float | None = None
+    ) -> tuple[Figure, ...]:
         if design is None:
             return ()
-        return compared((*design_figures(design), *slow_figures(slow, design.job.units)), self._before)
+        figures = compared((*design_figures(design), *slow_figures(slow, design.job.units)), self._before)
+        return figures if first_hz is None else with_first_frequency(figures, first_hz, design.job.units)
 
     def _keep(self, text: str) -> None:
         """Write the job file, where what is written can be read again."""
@@ -340,48 +384,10 @@ class Session:
             callback(state)
 
 
-def read_and_designed(text: str, file: str) -> tuple[Job | None, Design | None, tuple[Fault, ...]]:
-    """Job and design of a text, and every fault: what `load_job` and `design_job` say of it."""
-    job = None
-    try:
-        job = parse_job(text, file)
-        return job, design_job(job), ()
-    except JobError as error:
-        return job, None, error.faults
-    except Exception as error:  # a mistake of the program's own must not take what was typed with it
-        said = f"the program made a mistake of its own with this: {type(error).__name__}: {error}"
-        return job, None, (Fault(said, file=file),)
-
-
-def starter_section(state: State, name: str) -> str:
-    """YAML of a whole section that fits the job's wheel: the starter's where it has one, else an empty one."""
-    from wheelcad.job.starter import starter_text
-
-    job = state.design.job if state.design is not None else None
-    text = starter_text(
-        pattern=f"{job.wheel.teeth}-{job.wheel.missing}" if job is not None and not job.wheel.gaps else None,
-        diameter=f"{job.wheel.outside_diameter:.4g} mm" if job is not None else None,
-        units=state.units,
-        form=job.wheel.form if job is not None else None,
-    )
-    lines = text.split("\n")
-    start = next((n for n, line in enumerate(lines) if line.startswith(f"{name}:")), None)
-    if start is None:
-        return BROUGHT.get(name, "{}")
-    end = next((n for n in range(start + 1, len(lines)) if not lines[n].startswith(" ")), len(lines))
-    first = lines[start].partition(":")[2].strip()
-    return "\n".join(["" if not first or first.startswith("#") else first, *lines[start + 1 : end]])
-
-
-def dotted_all(key: Key) -> str:
-    """A key with all its places: shop.printer.bed[0]."""
-    return Fault("", key).dotted
-
-
 def _with_ends_of(text: str, settled: str) -> str:
     """A text made from lines, with the line ends and the mark of the one it was made from."""
     settled = settled.replace("\n", "\r\n") if "\r\n" in text else settled
     return "\ufeff" + settled if text.startswith("\ufeff") else settled
 
 
-__all__ = ["JobFileError", "Session", "State", "read_and_designed"]
+__all__ = ["JobFileError", "Session", "State"]

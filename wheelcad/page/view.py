@@ -3,27 +3,41 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import logging
 from collections.abc import Callable
 from concurrent.futures import Future
+from typing import TypeVar
 
 from nicegui import Client, ui
 
-from wheelcad.errors import JobError, Key
+from wheelcad.errors import Fault, JobError, Key
+from wheelcad.findings import Finding
+from wheelcad.page.board import Board
+from wheelcad.page.desk import Desk, Work
 from wheelcad.page.form import section_of_key
-from wheelcad.page.session import Session, State
+from wheelcad.page.mend import Mend, problem_of
+from wheelcad.page.session import State
 from wheelcad.words import Words
 
+T = TypeVar("T")
 Heard = Callable[[State], None]
 HandHeard = Callable[[Key], None]
 
 
-class View:
-    """session: the job. name: of this page, by which its own changes are known (State.by). in_hand: key of the field
-    that a person is at, () for none. section: the section of the form that is open."""
+def attribute(text: str) -> str:
+    """Text that may stand between the quotes of a property: none of it can end them."""
+    return "".join(c if c.isprintable() and c not in '"\\' else "'" for c in text)
 
-    def __init__(self, session: Session, client: Client) -> None:
-        self.session = session
+
+class View:
+    """session: the job; work: what else is at work for it; desk: all jobs. name: of this page, by which what is typed
+    in it is known (State.by). in_hand: key of the field that a person is at, () for none. section: the form's open one.
+    """
+
+    def __init__(self, desk: Desk, work: Work, client: Client) -> None:
+        self.desk, self.work, self.session = desk, work, work.session
+        session = work.session
         self.name = client.id
         self.in_hand: Key = ()
         self.section = "job"
@@ -33,7 +47,7 @@ class View:
         self._heard: list[Heard] = []
         self._hand_heard: list[HandHeard] = []
         self._arriving = False
-        self._end = session.subscribe(self._in_worker)
+        self._ends = [session.subscribe(self._in_worker)]
         client.on_delete(self.close)
 
     @property
@@ -50,6 +64,31 @@ class View:
         """Call back with the state now, and with every new one until the page is closed, in the event loop."""
         self._heard.append(heard)
         heard(self.state)
+
+    def watch_board(self, board: Board[T], heard: Callable[[T], None]) -> None:
+        """Call back with a board's value now and whenever it is another, in the event loop."""
+
+        def arrived(value: T) -> None:
+            with self._client:
+                heard(value)
+
+        self._ends.append(board.subscribe(lambda value: self._call(arrived, value)))
+        heard(board.value)
+
+    def _call(self, heard: Callable[[T], None], value: T) -> None:
+        with contextlib.suppress(RuntimeError):  # the loop has ended
+            self._loop.call_soon_threadsafe(heard, value)
+
+    def mend_of(self, what: Fault | Finding) -> Mend | None:
+        """The change that was found to take a fault or finding away; None while it is looked for, or there is none."""
+        slow = self.state.slow
+        found: Mend | None = slow.get("mends", {}).get(problem_of(what)) if slow is not None else None
+        return found
+
+    def mend(self, mend: Mend) -> None:
+        """Make that change."""
+        file = self.session.path.name
+        self.follow(self.session.change(lambda text: mend.applied(text, file), mend.said, "", mend.key))
 
     def watch_hand(self, heard: HandHeard) -> None:
         """Call back with the key of the field in hand whenever that is another."""
@@ -69,9 +108,11 @@ class View:
         self.in_hand = ()
         self.hold(key)
 
-    def set(self, key: Key, said: str) -> None:
+    def set(self, key: Key, said: str) -> Future[State]:
         """Change a value as typed; "" leaves the key out."""
-        self.follow(self.session.set(key, said, self.name))
+        future = self.session.set(key, said, self.name)
+        self.follow(future)
+        return future
 
     def follow(self, future: Future[State]) -> None:
         """Let a change run; what it refuses is shown on this page."""
@@ -90,7 +131,8 @@ class View:
 
     def close(self) -> None:
         """Hear nothing more."""
-        self._end()
+        for end in self._ends:
+            end()
         self._heard.clear()
         self._hand_heard.clear()
 
@@ -103,7 +145,8 @@ class View:
 
     def _in_worker(self, _: State) -> None:
         """Many states in a row are shown as the last of them."""
-        self._loop.call_soon_threadsafe(self._soon)
+        with contextlib.suppress(RuntimeError):  # the loop has ended
+            self._loop.call_soon_threadsafe(self._soon)
 
     def _soon(self) -> None:
         if not self._arriving:
@@ -114,4 +157,7 @@ class View:
         self._arriving = False
         with self._client:
             for heard in list(self._heard):
-                heard(self.state)
+                try:
+                    heard(self.state)
+                except Exception:  # one panel's mistake must not leave the others behind the job
+                    logging.getLogger("wheelcad").exception("a panel could not follow the job")

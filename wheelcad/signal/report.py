@@ -16,6 +16,7 @@ from wheelcad.signal.decode import COMPARES, Compares, margins
 from wheelcad.signal.edges import Edges, Passing, passing
 from wheelcad.signal.gapmap import GapMap, cranking_speed, dip_limit, gap_map, map_margins
 from wheelcad.signal.inputs import Inputs, inputs_of, pairs_of
+from wheelcad.signal.instead import read_instead
 from wheelcad.signal.sparks import Spark, each_turn_deg, rotor_window_deg, sparks_of
 from wheelcad.signal.speed import Speed, at_other_speed, even_speed, gas_work
 from wheelcad.signal.start import turns_to_sync
@@ -25,6 +26,7 @@ from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.ignition import CYCLE_DEG
 
 SURE = 1.02  # a margin that noise and the field's own error leave standing
+WANTED = 1.2  # a fifth above the limit for what is not modelled; our judgement, no source
 PLACES = 6  # decimals of what is reported: beyond them machines differ
 Json = dict[str, Any]
 
@@ -52,6 +54,14 @@ class Signal:
     sparks: tuple[Spark, ...]
     swapped_syncs: bool | None
 
+    def instead(self) -> Json | None:
+        """A usual pattern that is read on the starter, where no place of this one's gap makes it so."""
+        gaps = self.gaps
+        if gaps is None or not math.isfinite(self.margin) or max(self.margin, float(gaps.margin[gaps.best])) > 1:
+            return None
+        found = read_instead(self.edges, self.inputs, WANTED)
+        return None if found is None else {"pattern": found[0], "margin": found[1]}
+
     @property
     def margin(self) -> float:
         """The job's own decoder's margin at this place."""
@@ -64,6 +74,7 @@ class Signal:
         out: Json = {
             "sync": {**self.margins, "margin": self.margin, "turns_to_sync": self.turns},
             "gap_map": [] if gaps is None else gaps.rows(),
+            "instead": self.instead(),
             "best_gap_at_deg": None if best is None else _turn(here.sensor_deg - best),
             "best_sensor_at_deg": None if best is None or here.gap_deg is None else _turn(here.gap_deg + best),
             "cranking_dip_limit": {"here": self.dip_here, "best": self.dip_best},

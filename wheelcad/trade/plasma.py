@@ -13,6 +13,12 @@ BRIDGE_PER_THICKNESS = 1.5  # metal left between two cuts; from memory
 SLOT_PER_THICKNESS = 1.5  # a narrower slot is not cut but melted; common practice, no source
 
 
+PERPENDICULARITY_RANGE = 4  # ISO 9013 range that a home plasma table keeps (our judgement)
+ROUGHNESS_RANGE = 4  # of Rz5, likewise
+SIZE_CLASS = 2  # the usual one for plasma
+# Squareness range, roughness range, size class, in this order. Source: ISO 9013:2017, clause 8 (from memory)
+THERMAL_CUT = f"ISO 9013-{PERPENDICULARITY_RANGE}{ROUGHNESS_RANGE}{SIZE_CLASS}"
+
 # Perpendicularity u = constant + share·thickness, mm, by range. Source: ISO 9013.
 _PERPENDICULARITY = {1: (0.05, 0.003), 2: (0.15, 0.007), 3: (0.4, 0.01), 4: (0.8, 0.02), 5: (1.2, 0.035)}
 
