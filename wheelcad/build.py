@@ -173,6 +173,7 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent,
         stiffness = stiffness_of(design, folder, kernel, say, draw=False) if fem else quoted(design, folder)
         findings, report = with_stiffness(findings, report, stiffness, design.job.units)
         findings, report = _with_budget(design.job, findings, report, seen)
+    findings = [*findings, *_delivered(folder, design, findings, report)]
     about = list(_unchanged(folder, kept))
     if job is not None:
         same = job.source.sha256 == held.get("sha256")
@@ -184,6 +185,13 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent,
     report = Words(design.job.units).through(report)
     files = tuple(sorted(name for name in written_by_us(folder) if (folder / name).is_file()))
     return BuildResult(design.job, design, folder, report, tuple(findings), files, "checked")
+
+
+def _delivered(folder: Path, design: Design, findings: list[Finding], report: dict[str, Any]) -> list[Finding]:
+    """What can be read back only when all is written."""
+    from wheelcad.delivered import check_delivered
+
+    return check_delivered(folder, design, findings, report)
 
 
 def _linted(job: Job, folder: Path) -> BuildResult:

@@ -14,7 +14,6 @@ from wheelcad.parts.common.openings import rounds
 from wheelcad.parts.common.sheets import drawing_units
 from wheelcad.parts.common.stack import Land
 from wheelcad.parts.design import Design
-from wheelcad.parts.marks import marks_of
 
 Size = tuple[str, float]
 
@@ -81,8 +80,8 @@ def check_drawings(folder: Path, part: str, design: Design) -> list[Finding]:
     """PART-drawing.dxf and .pdf: see `check_drawing`; and that both say which job and plan they are of."""
     wanted = wanted_sizes(design).get(part, [])
     out = check_drawing(folder, part, wanted, drawing_units(design.job))
-    marks = marks_of(design)
+    number = f"{design.job.job}-{part}"
     text = " ".join(" ".join(pdf_texts(folder / f"{part}-drawing.pdf")).split())
-    why = f"the title block says which job and plan it is of: {marks}"
-    return [*out, holds(Check.FILE_MARKS, f"{part}-drawing.pdf", marks in text, "found" if marks in text else "none",
-                        why, OWN)]  # fmt: skip
+    said = number if number in text else "none"
+    why = f"the title block says which part of which job it is: {number}"
+    return [*out, holds(Check.FILE_MARKS, f"{part}-drawing.pdf", number in text, said, why, OWN)]

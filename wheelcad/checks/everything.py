@@ -12,6 +12,7 @@ import numpy as np
 
 from wheelcad.catalogue import entry_of
 from wheelcad.checks.assembly import check_assembly, check_room
+from wheelcad.checks.axis_program import check_axis_program
 from wheelcad.checks.balance import check_balance
 from wheelcad.checks.bench import BENCH, check_bench
 from wheelcad.checks.bracket import check_bracket
@@ -36,6 +37,7 @@ from wheelcad.errors import JobFileError, UnreadableError
 from wheelcad.files.figures import KernelResult
 from wheelcad.findings import Finding, holds
 from wheelcad.parts.design import Design
+from wheelcad.parts.indexing.chart import PROGRAM_FILE
 from wheelcad.parts.marks import marks_of
 from wheelcad.trade.materials import material
 
@@ -133,6 +135,8 @@ def _checks(folder: Path, design: Design) -> list[_Check]:
         plan = design.indexing
         out.append(_Check("", "index-chart.csv", lambda: check_index_chart(folder, plan)))
         out.append(_Check("", "index-chart.csv", lambda: check_chart_columns(folder, plan)))
+        if plan.job.shop.rotary_axis:
+            out.append(_Check("", PROGRAM_FILE, lambda: check_axis_program(folder, plan)))
         if plan.table is not None:
             out.append(_Check("", BENCH, lambda: check_bench(folder, plan)))
     for part in drawn_parts(design):
