@@ -41,7 +41,9 @@ SINCE = frozenset({Check.FILE_UNCHANGED, Check.JOB_FILE, Check.STIFFNESS})
 # of the finite elements nothing is worked out again here: `check --fem` solves them
 SOLVED = frozenset({"stiffness", "first_frequency_hz", "first_frequency_method", "first_frequency_closed_form_hz",
                     "first_frequency_range_hz"})  # fmt: skip
-ROW = re.compile(r"(\d+) (\d+)( again)? (\d\S*°) (\d+) (\d+\S*[°′″]) (?:(\d+) of (\d+) |- )?(\d+) \+ (\d+\S*[°′″])")
+ROW = re.compile(
+    r"(?<!\S)(\d+) (\d+)( again)? (?:(\d\S*°) )?(\d+) (\d+\S*[°′″]) (?:(\d+) of (\d+) |- )?(\d+) \+ (\d+\S*[°′″])"
+)
 
 
 def check_delivered(folder: Path, design: Design, findings: Sequence[Finding], report: dict[str, Any]) -> list[Finding]:
@@ -182,7 +184,7 @@ def _settings(lines: Sequence[str], plan: IndexPlan | None) -> Iterator[str]:
     if plan is None or plan.table is None:
         return
     table, before = plan.table, Fraction(0)
-    rows = {int(found[1]): found for line in lines if (found := ROW.match(line))}
+    rows = {int(found[1]): found for found in ROW.finditer(" ".join(lines))}  # a row may go over two lines
     for stop in plan.stops:
         row = rows.get(stop.number)
         if row is None:
@@ -192,7 +194,8 @@ def _settings(lines: Sequence[str], plan: IndexPlan | None) -> Iterator[str]:
         pin = None if row[7] is None else (int(row[5]) + Fraction(int(row[7]), int(row[8]))) * table.per_turn
         moved = int(row[9]) * table.per_turn + degrees_of(row[10])
         good = int(row[2]) == stop.cut and abs(at - stop.at) <= table.dial_step / 2 + SAME_DEG and pin in (None, stop.at)
-        if not good or (moved - (at - before)) % 360 or abs(Fraction(row[4][:-1]) - stop.at) > Fraction(1, 10**5):
+        shown = Fraction(row[4][:-1]) if row[4] else stop.at  # not every list has the angle
+        if not good or (moved - (at - before)) % 360 or abs(shown - stop.at) > Fraction(1, 10**5):
             yield f"stop {stop.number}: {row[0]}"
         before = at
 

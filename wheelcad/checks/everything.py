@@ -156,10 +156,18 @@ def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[li
         measured = Measured(result.figures["wheel"].volume * density, moments.polar * density, balance)
         return [*residual(balance, design.balance), *three_ways(design.wheel, design.balance, balance)]
 
+    out = _guarded(_Check("wheel", "wheel.stl, wheel.step", wheel))
+    return out + check_steps(folder, design, result), measured
+
+
+def check_steps(folder: Path, design: Design, result: KernelResult) -> list[Finding]:
+    """What the kernel read again in the STEP files, each against the design and its own mesh. Files that are not in
+    `result` are left out."""
+
     def volume(name: str) -> list[Finding]:
         return [volume_agrees(name, wheel_moments(folder, name), result.figures[name].volume)]
 
-    out = _guarded(_Check("wheel", "wheel.stl, wheel.step", wheel))
+    out: list[Finding] = []
     for name in design.parts:
         if name in result.figures and (folder / f"{name}.stl").exists():
             out += _guarded(_Check(name, f"{name}.stl", partial(volume, name)))
@@ -172,7 +180,7 @@ def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[li
         out += check_assembly(meetings, design)
         out += _guarded(_Check("assembly", STEP, lambda: check_shown(STEP, meetings.meshes, design)))
         out += _guarded(_Check("assembly", GLB, lambda: check_glb(folder, design, meetings.meshes)))
-    return out, measured
+    return out
 
 
 def _guarded(check: _Check) -> list[Finding]:

@@ -37,12 +37,13 @@ class Wanted:
 def check_flat(name: str, cut: CutFile, wanted: Wanted) -> list[Finding]:
     """All that a cutting file is held to for its shapes: head, layers, outlines, holes, marks."""
     other = sorted(set(cut.layers) - wanted.layers)
+    other += [f"words on {layer}" for layer, texts in cut.texts.items() if texts and layer != "TEXT"]
     unit = f"$INSUNITS {cut.insunits}"
     said = "; ".join(cut.strange) or "lines, arcs and circles"
     layers = f"only what is cut or marked: {', '.join(sorted(wanted.layers))}"
     return [
         holds(Check.UNITS, name, cut.insunits == MILLIMETRES, unit, "the file is in mm, code 4", "DXF reference"),
-        holds(Check.LAYERS, name, not other, ", ".join(cut.layers), layers, OWN),
+        holds(Check.LAYERS, name, not other, ", ".join(other or cut.layers), layers, OWN),
         holds(Check.FOLLOWABLE, name, not cut.strange, said, "nothing that a cutting table does not follow", OWN),
         *check_shapes(name, cut, wanted),
     ]
