@@ -74,7 +74,9 @@ def _told(wrong: Sequence[str], good: str) -> str:
 def _report(folder: Path, design: Design, findings: Sequence[Finding], report: dict[str, Any]) -> list[Finding]:
     held = json.loads((folder / REPORT).read_text(encoding="utf-8"))
     again = json.loads(json.dumps(Words(design.job.units).through(report)))
-    wrong = [said for key in sorted({*held, *again} - {"findings"}) for said in _differs(held.get(key), again.get(key), key)]
+    wrong = [
+        said for key in sorted({*held, *again} - {"findings"}) for said in _differs(held.get(key), again.get(key), key)
+    ]
     told = {(f["check"], f["subject"]): f for f in held["findings"]}
     words, known = Words(design.job.units), set()
     for finding in findings:
@@ -169,7 +171,9 @@ def _packet(folder: Path, design: Design, findings: Sequence[Finding], report: d
     lines = [" ".join(line.split()) for text in texts for line in text.split("\n")]
     numbers = [*_settings(lines, design.indexing), *_controller(lines, design)]
     pages = list(packet_pages(design, findings, report))
-    pages = [page for page in pages[1:-1] if not page.title.startswith("How stiff")]  # tallies, verdicts, finite elements
+    pages = [
+        page for page in pages[1:-1] if not page.title.startswith("How stiff")
+    ]  # tallies, verdicts, finite elements
     words = _missing(texts, Words(design.job.units).through([page.blocks for page in pages]), pages)
     metal = "settings of the table and the controller's angles, read out of the text and worked out again"
     why = "every row, step and number of its pages as the design has them, in the order of the work"
@@ -193,7 +197,9 @@ def _settings(lines: Sequence[str], plan: IndexPlan | None) -> Iterator[str]:
         at = int(row[5]) * table.per_turn + degrees_of(row[6])
         pin = None if row[7] is None else (int(row[5]) + Fraction(int(row[7]), int(row[8]))) * table.per_turn
         moved = int(row[9]) * table.per_turn + degrees_of(row[10])
-        good = int(row[2]) == stop.cut and abs(at - stop.at) <= table.dial_step / 2 + SAME_DEG and pin in (None, stop.at)
+        good = (
+            int(row[2]) == stop.cut and abs(at - stop.at) <= table.dial_step / 2 + SAME_DEG and pin in (None, stop.at)
+        )
         shown = Fraction(row[4][:-1]) if row[4] else stop.at  # not every list has the angle
         if not good or (moved - (at - before)) % 360 or abs(shown - stop.at) > Fraction(1, 10**5):
             yield f"stop {stop.number}: {row[0]}"
@@ -206,7 +212,10 @@ SAME_DEG = Fraction(1, 10**9)
 def _controller(lines: Sequence[str], design: Design) -> Iterator[str]:
     """What the controller is told, on its own card and on the cover, to half of the last figure."""
     told = design.ignition.report()
-    wanted = {"Use this: degrees to TDC": told.get("use_deg"), "Middle of the gap to TDC": told.get("gap_centre_to_tdc_deg")}
+    wanted = {
+        "Use this: degrees to TDC": told.get("use_deg"),
+        "Middle of the gap to TDC": told.get("gap_centre_to_tdc_deg"),
+    }
     for what, value in wanted.items():
         if not isinstance(value, int | float):
             continue

@@ -162,9 +162,7 @@ def _measured(solids: Solids, folder: Path, aside: Callable[[], Read]) -> Kernel
     figures, meshes = step_figures(folder, [name for name in design.parts if name != ASIDE])
     undrilled = solids.undrilled()
     more, meshed = aside()
-    return KernelResult(
-        figures | more, undrilled, faces, meetings, solids.before_readings(), meshes=meshes | meshed
-    )
+    return KernelResult(figures | more, undrilled, faces, meetings, solids.before_readings(), meshes=meshes | meshed)
 
 
 class _Solving:

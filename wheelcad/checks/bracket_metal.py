@@ -27,7 +27,9 @@ BESIDE = 0.05  # mm from a bend's line: nearer to it the section goes on into th
 STEP = 2.0  # mm between the points of a border that are looked at
 
 
-def check_bracket_metal(name: str, triangles: Floats, design: BracketDesign, limit: float = MESH_LIMIT) -> list[Finding]:
+def check_bracket_metal(
+    name: str, triangles: Floats, design: BracketDesign, limit: float = MESH_LIMIT
+) -> list[Finding]:
     """A written bracket, all its bodies, engine frame, against the design. limit: how far its mesh may lie off."""
     out = []
     for part in design.regions:
@@ -80,7 +82,7 @@ def _on(points: Floats, bends: Sequence[float]) -> np.ndarray[tuple[int, ...], n
 
 
 def _extent(name: str, triangles: Floats, design: BracketDesign, limit: float) -> Finding:
-    """Every corner of the solid stands within its parts: over all in the engine frame, grown from outlines and bends."""
+    """Over all in the engine frame, against what outlines and bends reach to: nothing stands out of them."""
     found = triangles.reshape(-1, 3)
     corners = [
         frame.points([(x, y, w) for x, y in loop.flatten(limit / 4).tolist() for w in (0.0, thick)])

@@ -65,7 +65,9 @@ def _wrong(row: Row, stop: Stop) -> Iterator[str]:
     for key, wanted in words.items():
         if row[key] != wanted:
             yield f"stop {stop.number}, {key}: {row[key] or 'nothing'} for {wanted or 'nothing'}"
-    numbers: dict[str, float | None] = dict.fromkeys(("radius_mm", "inner_mm", "diameter_mm", "depth_mm", "x_mm", "y_mm"))
+    numbers: dict[str, float | None] = dict.fromkeys(
+        ("radius_mm", "inner_mm", "diameter_mm", "depth_mm", "x_mm", "y_mm")
+    )
     numbers["at_deg"] = float(stop.at)
     if stop.points_mm:
         numbers["x_mm"], numbers["y_mm"] = stop.points_mm[0]
@@ -76,7 +78,9 @@ def _wrong(row: Row, stop: Stop) -> Iterator[str]:
     for key, number in numbers.items():
         if not _near(row[key], number):
             yield f"stop {stop.number}, {key}: {row[key] or 'nothing'} for {number}"
-    if stop.setting is not None and not (row["turns"] and row["dial_deg"] and row["advance_turns"] and row["error_deg"]):
+    if stop.setting is not None and not (
+        row["turns"] and row["dial_deg"] and row["advance_turns"] and row["error_deg"]
+    ):
         yield f"stop {stop.number} has no setting"
 
 

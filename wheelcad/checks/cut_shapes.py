@@ -59,9 +59,7 @@ def check_bracket_flats(folder: Path, design: BracketDesign) -> list[Finding]:
         out += check_flat(
             name,
             found,
-            Wanted(
-                grown, _holes(design, design.compensate_kerf), marks, frozenset(cut.layers) | {"MARK", "SLIT"}
-            ),
+            Wanted(grown, _holes(design, design.compensate_kerf), marks, frozenset(cut.layers) | {"MARK", "SLIT"}),
         )[:3]
         out += check_shapes(name, found, Wanted(grown, _holes(design, design.compensate_kerf), marks))[1:]
     return out
@@ -78,11 +76,7 @@ def _cross(hole: Hole) -> list[Line]:
     """The two lines at each of a drilled hole's centres."""
     arm = min(MARK_ARM, MARK_SHARE * hole.diameter)
     centres = {(hole.x0, hole.y0), (hole.x1, hole.y1)}
-    return [
-        line
-        for x, y in sorted(centres)
-        for line in (((x - arm, y), (x + arm, y)), ((x, y - arm), (x, y + arm)))
-    ]
+    return [line for x, y in sorted(centres) for line in (((x - arm, y), (x + arm, y)), ((x, y - arm), (x, y + arm)))]
 
 
 def _bends(name: str, cut: CutFile, design: BracketDesign) -> list[Finding]:

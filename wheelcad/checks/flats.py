@@ -5,6 +5,7 @@ The file holds nine decimals of a millimetre, so whatever is off by more than FL
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -121,7 +122,7 @@ End = tuple[float, float]
 
 def _pieces(path: CutPath) -> list[tuple[End, End]]:
     corners = [(x, y) for x, y, _ in path.vertices]
-    return list(zip(corners, corners[1:], strict=False))
+    return list(itertools.pairwise(corners))
 
 
 def _ends(a: tuple[End, End], b: tuple[End, End]) -> float:

@@ -6,6 +6,7 @@ frame, or the cam's; mm. A `Body` is a stack of heights at which something chang
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -47,7 +48,7 @@ class Body:
     def heights(self) -> tuple[float, ...]:
         """Where it is cut: half-way between every two heights at which something changes, outside drill points."""
         ends = sorted({*self.faces, *(z for cone in self.cones for z in cone)})
-        out = [(low + high) / 2 for low, high in zip(ends, ends[1:], strict=False) if high - low > APART]
+        out = [(low + high) / 2 for low, high in itertools.pairwise(ends) if high - low > APART]
         return tuple(z for z in out if not any(low < z < high for low, high in self.cones))
 
 

@@ -1,7 +1,7 @@
 """How fine each check is: its tolerance, and the smallest fault that it was seen to catch. The documentation prints it.
 
-`tests/checks/test_smallest.py` puts every fault of this table into a written file, sees the check fail, and sees half of
-the tolerance pass. A check that says yes or no has a tolerance of nothing.
+`tests/checks/test_smallest.py` puts every fault of this table into a written file, sees the check fail, and sees half
+of the tolerance pass. A check that says yes or no has a tolerance of nothing.
 """
 
 from __future__ import annotations

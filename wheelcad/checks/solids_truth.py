@@ -5,15 +5,16 @@ STEP's faces are meshed anew from what the file holds, as finely as the STL, so 
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping
 from pathlib import Path
 
 import numpy as np
 
 from wheelcad.checks.bracket_metal import check_bracket_metal
+from wheelcad.checks.mesh import mesh_moments, section_segments
 from wheelcad.checks.metal import Body, adapter_body, blank_body, cam_body, wheel_body
 from wheelcad.checks.sections import MESH_LIMIT, OWN, away_from, check_body
-from wheelcad.checks.mesh import mesh_moments, section_segments
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_most
@@ -79,7 +80,7 @@ def _cuts(triangles: Floats) -> list[float]:
     """Heights half-way between every two of a mesh's level faces."""
     level = np.ptp(triangles[:, :, 2], axis=1) < 1e-4
     faces = np.unique(np.round(triangles[level][:, :, 2], 3))
-    return [float((low + high) / 2) for low, high in zip(faces, faces[1:], strict=False) if high - low > APART]
+    return [float((low + high) / 2) for low, high in itertools.pairwise(faces) if high - low > APART]
 
 
 __all__ = ["MESH_LIMIT", "bodies", "check_step_solid", "check_stl", "same_body"]

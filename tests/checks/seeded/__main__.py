@@ -1,4 +1,4 @@
-"""Seed every fault and print what was caught and what was missed: `python -m tests.checks.seeded [JOB …] [--out DIR]`."""
+"""Seed every fault, print what was caught and what missed: `python -m tests.checks.seeded [WORDS …] [--out DIR]`."""
 
 from __future__ import annotations
 

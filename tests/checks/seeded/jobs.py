@@ -20,14 +20,16 @@ JOBS = {
     "turned": lambda: demo_text("tarn-six"),
     "plate": lambda: demo_text("beck-four"),
     "along": lambda: demo_text("fell-twin"),
-    "cam": lambda: edited(
-        INCH_SIX,
-        ("job: moss-six", "job: moss-cam"),
-        ("material: grey-iron\n", "material: grey-iron\n  marks: {tdc: notch, degrees: [10, 20]}\n"),
-        ("  readout: yes\n", "  readout: yes\n  rotary_axis: yes\n"),
-        ("backlash: 0.2 deg}", "backlash: 0.2 deg, scale: clockwise}"),
-    )
-    + CAM,
+    "cam": lambda: (
+        edited(
+            INCH_SIX,
+            ("job: moss-six", "job: moss-cam"),
+            ("material: grey-iron\n", "material: grey-iron\n  marks: {tdc: notch, degrees: [10, 20]}\n"),
+            ("  readout: yes\n", "  readout: yes\n  rotary_axis: yes\n"),
+            ("backlash: 0.2 deg}", "backlash: 0.2 deg, scale: clockwise}"),
+        )
+        + CAM
+    ),
 }
 ALL = ("step", "stl")
 
@@ -142,7 +144,7 @@ EDITS: dict[str, list[Edit]] = {
         Edit("cam's holes 0.003 in larger", "hole: 7/32", "hole: 0.2218", (*CAMS, "cam-flat.dxf")),
         Edit("cam's holes 0.2° round", "first_at: 20", "first_at: 20.2", (*CAMS, "cam-flat.dxf")),
         Edit("cam 0.002 in thicker", "thickness: 3/16, material", "thickness: 0.1895, material", CAMS),
-        Edit("cam the other hand", "material: mild-steel, bore: 1/2", "material: mild-steel, turns: clockwise, bore: 1/2",
+        Edit("cam the other hand", "mild-steel, bore: 1/2", "mild-steel, turns: clockwise, bore: 1/2",
              (*CAMS, "cam-flat.dxf")),
         Edit("a line for the notch", "tdc: notch", "tdc: line", WHEEL),
         Edit("recess 0.002 in deeper", "depth: 3/8}", "depth: 0.377}", BOTH),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -83,7 +82,11 @@ def _wider(e: Any) -> None:
 
 
 def _flats() -> Iterator[Kind]:
-    files = {"plate": ("wheel-flat.dxf", "wheel-finished.dxf"), "turned": ("bracket-flat.dxf",), "cam": ("cam-flat.dxf",)}
+    files = {
+        "plate": ("wheel-flat.dxf", "wheel-finished.dxf"),
+        "turned": ("bracket-flat.dxf",),
+        "cam": ("cam-flat.dxf",),
+    }
     for job, names in files.items():
         for file in names:
             yield Kind(job, file, "says inches", by.dxf(lambda doc, _: doc.header.__setitem__("$INSUNITS", 1)))
@@ -91,10 +94,21 @@ def _flats() -> Iterator[Kind]:
             yield Kind(job, file, "a hole moved 0.002", by.entity("CIRCLE", "HOLES", _shift(0.002)))
             yield Kind(job, file, "a hole 0.004 too wide", by.entity("CIRCLE", "HOLES", _wider))
             yield Kind(job, file, "a hole missing", by.entity("CIRCLE", "HOLES", lambda e: e.destroy()))
-            yield Kind(job, file, "a hole twice", by.dxf(lambda d, s: s.add_circle((30, 31), 4, dxfattribs={"layer": "HOLES"})))
-            yield Kind(job, file, "a hole on OUTLINE", by.entity("CIRCLE", "HOLES", lambda e: e.dxf.set("layer", "OUTLINE")))
-            yield Kind(job, file, "a spline", by.dxf(lambda d, s: s.add_spline([(0, 0), (5, 5), (9, 3)], dxfattribs={"layer": "OUTLINE"})))
-            yield Kind(job, file, "words to be cut", by.dxf(lambda d, s: s.add_text("x", dxfattribs={"layer": "OUTLINE"})))
+            yield Kind(
+                job, file, "a hole twice", by.dxf(lambda d, s: s.add_circle((30, 31), 4, dxfattribs={"layer": "HOLES"}))
+            )
+            yield Kind(
+                job, file, "a hole on OUTLINE", by.entity("CIRCLE", "HOLES", lambda e: e.dxf.set("layer", "OUTLINE"))
+            )
+            yield Kind(
+                job,
+                file,
+                "a spline",
+                by.dxf(lambda d, s: s.add_spline([(0, 0), (5, 5), (9, 3)], dxfattribs={"layer": "OUTLINE"})),
+            )
+            yield Kind(
+                job, file, "words to be cut", by.dxf(lambda d, s: s.add_text("x", dxfattribs={"layer": "OUTLINE"}))
+            )
             yield Kind(job, file, "0.1 % too large", by.dxf(_grow))
             yield Kind(job, file, "all moved 0.01", by.dxf(lambda d, s: [e.translate(0.01, 0, 0) for e in s]))
             piece = "CIRCLE" if file == "wheel-flat.dxf" else "LINE"
@@ -112,7 +126,9 @@ def _flats() -> Iterator[Kind]:
     yield Kind("cam", "bracket-flat.dxf", "a bend said by 1° more", by.pattern(r"(BEND 1 \w+) 90", r"\1 91"))
     yield Kind("cam", "bracket-flat-kerf-1.397.dxf", "a hole moved 0.01", by.entity("CIRCLE", "HOLES", _shift(0.01)))
     yield Kind("cam", "bracket-flat-kerf-1.397.dxf", "a hole 0.004 too wide", by.entity("CIRCLE", "HOLES", _wider))
-    yield Kind("cam", "bracket-flat-kerf-1.397.dxf", "says inches", by.dxf(lambda d, _: d.header.__setitem__("$INSUNITS", 1)))
+    yield Kind(
+        "cam", "bracket-flat-kerf-1.397.dxf", "says inches", by.dxf(lambda d, _: d.header.__setitem__("$INSUNITS", 1))
+    )
     yield Kind("cam", "bracket-flat-kerf-1.397.dxf", "0.1 % too large", by.dxf(_grow))
     for file in ("wheel-flat.dxf", "wheel-finished.dxf", "bracket-flat.dxf"):
         yield Kind("plate", file, "of another plan", by.text("plan ", "plan 0"))
@@ -139,9 +155,11 @@ def _one_corner(doc: Any, space: Any) -> None:
             for end in ("start", "end"):
                 if e.dxf.get(end).isclose(corner, abs_tol=1e-6):
                     e.dxf.set(end, corner + type(corner)(0.002, 0.002, 0))
-        elif e.dxftype() == "ARC" and e.dxf.layer == "OUTLINE" and min(
-            e.start_point.distance(corner), e.end_point.distance(corner)
-        ) < 1e-6:
+        elif (
+            e.dxftype() == "ARC"
+            and e.dxf.layer == "OUTLINE"
+            and min(e.start_point.distance(corner), e.end_point.distance(corner)) < 1e-6
+        ):
             e.translate(0.002, 0.002, 0)
 
 
@@ -218,9 +236,11 @@ def _charts() -> Iterator[Kind]:
     more: Callable[[str], str] = lambda value: f"{float(value or 0) + 0.01:.6f}"  # noqa: E731
     one: Callable[[str], str] = lambda value: str(int(value or 0) + 1)  # noqa: E731
     other: Callable[[str], str] = lambda value: f"{value}x"  # noqa: E731
-    columns = {"stop": one, "lap": other, "setup": other, "cut": one, "work": lambda v: "slot" if v != "slot" else "hole",
+    columns = {"stop": one, "lap": other, "setup": other, "cut": one,
+               "work": lambda v: "slot" if v != "slot" else "hole",
                "feature": one, "at_deg": more, "turns": one, "dial_deg": more, "circle": one, "holes": one,
-               "advance_turns": one, "advance_dial_deg": more, "advance_holes": one, "error_deg": more, "radius_mm": more,
+               "advance_turns": one, "advance_dial_deg": more, "advance_holes": one, "error_deg": more,
+               "radius_mm": more,
                "inner_mm": more, "diameter_mm": more, "depth_mm": more, "x_mm": more, "y_mm": more, "note": other,
                "marks": other}  # fmt: skip
     for column, change in columns.items():
@@ -231,7 +251,12 @@ def _charts() -> Iterator[Kind]:
         row = 5 if column != "depth_mm" else -1
         yield Kind("cam", "index-chart.csv", f"{column} changed", by.cell(column, columns.get(column, more), row))
     yield Kind("turned", "index-chart.csv", "a row missing", by.table(lambda rows: rows.pop(9)))
-    yield Kind("turned", "index-chart.csv", "two rows changed about", by.table(lambda r: r.__setitem__(slice(4, 6), [r[5], r[4]])))
+    yield Kind(
+        "turned",
+        "index-chart.csv",
+        "two rows changed about",
+        by.table(lambda r: r.__setitem__(slice(4, 6), [r[5], r[4]])),
+    )
     yield Kind("turned", "index-chart.csv", "a row twice", by.table(lambda r: r.insert(5, r[5])))
     yield Kind("turned", "index-chart.csv", "a column renamed", by.text("dial_deg", "dial_min"))
     yield Kind("along", "index-chart.csv", "every angle 0.01° on", by.table(_all_on))
@@ -244,7 +269,12 @@ def _charts() -> Iterator[Kind]:
     yield Kind("cam", "rotary-axis.nc", "no stop before the next turn", by.pattern(r"N(\d+) M00 \(CUT 3[^\n]*\n", ""))
     yield Kind("cam", "rotary-axis.nc", "another axis moves", by.pattern(r"(A25\.0000)", r"\1 X5"))
     yield Kind("cam", "rotary-axis.nc", "relative angles", by.text("G90", "G91"))
-    yield Kind("cam", "rotary-axis.nc", "the work turns the other way", by.pattern(r"THE WORK (ANTI)?CLOCKWISE", "THE WORK ROUND"))
+    yield Kind(
+        "cam",
+        "rotary-axis.nc",
+        "the work turns the other way",
+        by.pattern(r"THE WORK (ANTI)?CLOCKWISE", "THE WORK ROUND"),
+    )
     yield Kind("cam", "rotary-axis.nc", "of another plan", by.text("PLAN ", "PLAN 0"))
     yield Kind("cam", "rotary-axis.nc", "cuts changed about", by.text("(CUT 2:", "(CUT 9:"))
 
@@ -269,11 +299,14 @@ def _bench() -> Iterator[Kind]:
     for key, change in {
         "turns": on, "at": on, "exact": on, "part": on, "cut": on, "place": on, "lap": on,
         "dial": lambda v: v.replace(v[0], str((int(v[0]) + 1) % 10), 1), "dial_falls": lambda v: "0.05°",
-        "pin": lambda v: "or 3 holes of 18", "move": lambda v: v.replace("1 turn", "2 turns", 1), "name": lambda v: "slot 99",
+        "pin": lambda v: "or 3 holes of 18", "move": lambda v: v.replace("1 turn", "2 turns", 1),
+        "name": lambda v: "slot 99",
         "closing": lambda v: not v, "past_zero": lambda v: not v, "kind": lambda v: "hole",
     }.items():  # fmt: skip
         yield Kind("turned", "bench.html", f"a stop's {key}", step(key, change))
-    yield Kind("turned", "bench.html", "a hole's drill", step("do", lambda v: v.replace("8 mm drill", "9 mm drill"), -1))
+    yield Kind(
+        "turned", "bench.html", "a hole's drill", step("do", lambda v: v.replace("8 mm drill", "9 mm drill"), -1)
+    )
     yield Kind("cam", "bench.html", "the table's edge", step("edge", lambda v: "1°"))
     yield Kind("along", "bench.html", "a stop's dial", step("dial", lambda v: "1°30′"))
     for key, value in {"ratio": 60, "per_turn": 6.0, "backlash": 0.0, "hole_step": 0.25, "has_scale": True, "job": "x",
@@ -281,7 +314,9 @@ def _bench() -> Iterator[Kind]:
                        "scale_rises": False}.items():  # fmt: skip
         yield Kind("turned", "bench.html", f"the page's {key}", general(key, value))
     yield Kind("turned", "bench.html", "a stop missing", by.bench(lambda data: data["steps"].pop(9)))
-    yield Kind("turned", "bench.html", "a lap's name", by.bench(lambda d: d["laps"][1].__setitem__("title", "Something")))
+    yield Kind(
+        "turned", "bench.html", "a lap's name", by.bench(lambda d: d["laps"][1].__setitem__("title", "Something"))
+    )
     yield Kind("turned", "bench.html", "a table's dial", by.text("<td>8.00°</td>", "<td>8.05°</td>"))
     yield Kind("turned", "bench.html", "a table's turns", by.text("</span>7</td><td>7<", "</span>7</td><td>8<"))
     yield Kind("turned", "bench.html", "a table's hole", by.text("<td>14/18</td>", "<td>13/18</td>"))
@@ -301,32 +336,45 @@ def _delivered() -> Iterator[Kind]:
         return by.report(change)
 
     for keys in (
-        ("wheel", "pitch_deg"), ("wheel", "slot_centres_deg", 3), ("wheel", "tooth_edges_deg", 5, 1), ("wheel", "mass_kg"),
+        ("wheel", "pitch_deg"), ("wheel", "slot_centres_deg", 3), ("wheel", "tooth_edges_deg", 5, 1),
+        ("wheel", "mass_kg"),
         ("wheel", "gap_centre_deg"), ("wheel", "tooth_top_mm"), ("wheel", "polar_inertia_kg_mm2"),
         ("balance", "before", "unbalance_g_mm"), ("balance", "after", "unbalance_g_mm"),
         ("balance", "correction", "holes", 0, "at_deg"), ("balance", "permissible_g_mm"),
         ("indexing", "cuts", 4, "dial_deg"), ("indexing", "stops", 60, "at_deg"), ("indexing", "degrees_per_turn"),
         ("ignition", "use_deg"), ("ignition", "first_edge_to_tdc_deg"), ("ignition", "gap_centre_to_tdc_deg"),
         ("bracket", "bends", 0, "allowance_mm"), ("bracket", "flat_size_mm", 0), ("bracket", "mass_kg"),
-        ("gauge", "size_mm", 0), ("gauge", "bolt_hole_mm"), ("signal", "sync", "margin"), ("budget", "before_trim_95_deg"),
+        ("gauge", "size_mm", 0), ("gauge", "bolt_hole_mm"), ("signal", "sync", "margin"),
+        ("budget", "before_trim_95_deg"),
     ):  # fmt: skip
         yield Kind("turned", "report.json", f"{'.'.join(map(str, keys))} 0.01 % off", number(*keys))
     yield Kind("along", "report.json", "adapter's grip", number("adapter", "grip_mm"))
     yield Kind("cam", "report.json", "cam's edge", number("cam", "edges_deg", 0))
-    yield Kind("turned", "report.json", "pairs of cylinders", by.report(lambda d: d["ignition"]["companions"].reverse()))
+    yield Kind(
+        "turned", "report.json", "pairs of cylinders", by.report(lambda d: d["ignition"]["companions"].reverse())
+    )
     yield Kind("turned", "report.json", "a verdict", by.report(_pass_all))
     yield Kind("turned", "report.json", "a finding missing", by.report(lambda d: d["findings"].pop(5)))
     yield Kind("turned", "report.json", "a measured value", by.report(lambda d: _tampered(d["findings"])))
     yield Kind("turned", "report.json", "a section missing", by.report(lambda d: d.pop("gauge")))
-    for job, name, file in (("turned", "for-lathe.zip", "blank.step"), ("turned", "for-plasma.zip", "bracket-flat.dxf"),
-                            ("turned", "for-printer.zip", "gauge.stl"), ("plate", "for-plasma.zip", "wheel-flat.dxf")):  # fmt: skip
+    for job, name, file in (
+        ("turned", "for-lathe.zip", "blank.step"),
+        ("turned", "for-plasma.zip", "bracket-flat.dxf"),
+        ("turned", "for-printer.zip", "gauge.stl"),
+        ("plate", "for-plasma.zip", "wheel-flat.dxf"),
+    ):
         yield Kind(job, name, f"{file} is another", by.archive(lambda m, f=file: m.__setitem__(f, m[f] + b" ")))
         yield Kind(job, name, f"{file} missing", by.archive(lambda m, f=file: m.pop(f)))
     yield Kind("turned", "for-lathe.zip", "asks for something else", by.archive(_other_ask))
     yield Kind("turned", "for-plasma.zip", "a file too many", by.archive(lambda m: m.__setitem__("x.dxf", b"")))
     yield Kind("turned", "start.html", "a link missing", by.pattern(r'<li><a href="wheel-drawing\.pdf">.*?</li>', ""))
     yield Kind("turned", "start.html", "a link to nothing", by.text('<a href="wheel.stl">', '<a href="wheal.stl">'))
-    yield Kind("turned", "start.html", "a file's line changed", by.text("the layout gauge as it stands", "the gauge as it lies"))
+    yield Kind(
+        "turned",
+        "start.html",
+        "a file's line changed",
+        by.text("the layout gauge as it stands", "the gauge as it lies"),
+    )
     yield Kind("turned", "start.html", "another assembly", by.pattern(r'(id="assembly">.{400})(.)', r"\1"))
     yield Kind("turned", "start.html", "of another job", by.pattern(r"job (\w{7})\w plan", r"job \g<1>z plan"))
     yield Kind("turned", "start.html", "a warning missing", by.pattern(r'<li><b class="warn">.*?</li>', ""))
@@ -361,14 +409,24 @@ def _shown() -> Iterator[Kind]:
     yield Kind("turned", "assembly.glb", "sensor missing", by.glb(lambda parts: parts.pop("sensor")))
     yield Kind("turned", "assembly.glb", "a part too many", by.glb(lambda p: p.__setitem__("x", p["wheel"])))
     yield Kind("turned", "assembly.glb", "a part renamed", by.glb(lambda p: p.__setitem__("whell", p.pop("wheel"))))
-    yield Kind("turned", "assembly.glb", "in metres taken for mm", by.glb(lambda p: [p.__setitem__(n, t / 1000) for n, t in list(p.items())]))
+    yield Kind(
+        "turned",
+        "assembly.glb",
+        "in metres taken for mm",
+        by.glb(lambda p: [p.__setitem__(n, t / 1000) for n, t in list(p.items())]),
+    )
     yield Kind("along", "assembly.glb", "pulley moved 0.3", part("pulley", by.moved(0, 0, 0.3)))
     yield Kind("along", "assembly.glb", "adapter missing", by.glb(lambda parts: parts.pop("adapter")))
     for what, change in {
         "0.1 % too large": by.scaled(1.001), "mirrored": by.mirrored, "moved 0.05 up": by.moved(0, 0, 0.05),
         "moved 0.05 sideways": by.moved(0.05, 0, 0), "upside down": lambda t: t * np.array([1.0, -1.0, -1.0]),
     }.items():  # fmt: skip
-        yield Kind("turned", "gauge.3mf", what, by.print_file(lambda bodies, c=change: bodies[0].__setitem__(1, c(bodies[0][1]))))
+        yield Kind(
+            "turned",
+            "gauge.3mf",
+            what,
+            by.print_file(lambda bodies, c=change: bodies[0].__setitem__(1, c(bodies[0][1]))),
+        )
     yield Kind("turned", "gauge.3mf", "a body without name", by.print_file(lambda bodies: bodies[0].__setitem__(0, "")))
     yield Kind("turned", "gauge.3mf", "in inches", by.archive(_inches))
 

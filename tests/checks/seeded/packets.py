@@ -50,7 +50,9 @@ def _in(value: Any, change: Change, done: list[int]) -> Any:
     if done:
         return value
     if isinstance(value, dict):
-        return {key: item if key in ("kind", "file", "name") else _in(item, change, done) for key, item in value.items()}
+        return {
+            key: item if key in ("kind", "file", "name") else _in(item, change, done) for key, item in value.items()
+        }
     if isinstance(value, list | tuple):
         return [_in(item, change, done) for item in value]
     if isinstance(value, str) and change[0] in value and not value.startswith("<"):
