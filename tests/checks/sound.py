@@ -78,6 +78,34 @@ def alarms(design: Design, folder: Path) -> list[Finding]:
     return [finding for finding in findings if finding.verdict == "fail"]
 
 
+def cheap_alarms(design: Design, folder: Path) -> list[Finding]:
+    """The same for the files that need neither kernel nor a drawing's layout: cutting files, chart, points, bench page,
+    program."""
+    from wheelcad.checks import everything
+    from wheelcad.packet import sheets
+    from wheelcad.packet.marks import marks_of
+    from wheelcad.parts.bracket.cutting import compensated_name, cut_layers
+
+    for name, write in sheets._wheel(design):
+        write(folder / name)
+    if design.bracket is not None:
+        kerf = design.bracket.compensate_kerf
+        sheets._cut(cut_layers(design.bracket), marks_of(design))(folder / "bracket-flat.dxf")
+        if kerf > 0:
+            sheets._cut(cut_layers(design.bracket, kerf), marks_of(design))(folder / compensated_name(kerf))
+    if design.indexing is not None:
+        for name, write in sheets._indexing(design, design.indexing):
+            write(folder / name)
+    names = {path.name for path in folder.iterdir()}
+    found = [
+        finding
+        for check in everything._checks(folder, design)
+        if check.after == "" and check.subject in names and check.subject != "cam-flat.dxf"
+        for finding in everything._guarded(check)
+    ]
+    return [finding for finding in found if finding.verdict == "fail"]
+
+
 def main(words: list[str]) -> int:
     first, count = (int(words[0]) if words else 0), (int(words[1]) if len(words) > 1 else 1000)
     counted: Counter[str] = Counter()

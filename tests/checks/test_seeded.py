@@ -56,12 +56,14 @@ def test_every_fault_is_caught(kind: Kind, builds: Path) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", ["wheel.step: bore 0.06 larger", "packet.pdf: degrees to TDC", "report.json: a verdict"])
+@pytest.mark.parametrize(
+    "name", ["wheel.step: bore 0.06 larger", "packet.pdf: degrees to TDC", "report.json: a verdict"]
+)
 def test_the_command_itself_fails_on_it(name: str, builds: Path, tmp_path: Path) -> None:
     """The whole of `wheelcad check`, the manifest made to agree with the spoilt file."""
     import shutil
 
-    from tests.checks.seeded.run import _agree, _BUILT
+    from tests.checks.seeded.run import _BUILT, _agree
     from wheelcad.build import check_folder
 
     kind = next(kind for kind in KINDS if kind.name == f"turned: {name}")
