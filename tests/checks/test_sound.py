@@ -1,4 +1,4 @@
-"""Sound jobs draw no false alarm: one whole and twenty by their quick files in the usual run, 200 whole in the slow one.
+"""Sound jobs draw no false alarm: one whole, twenty by their quick files in the usual run, 200 whole in the slow one.
 
 `python -m tests.checks.sound` takes 1,000.
 """

@@ -17,7 +17,18 @@ from tests.checks.seeded.spoil import Spoil
 
 def kinds() -> list[Kind]:
     """Every kind of fault there is."""
-    return [*_twins(), *_meshes(), *flats(), *drawings(), *_charts(), *_bench(), *_delivered(), *_shown(), *_papers()]
+    return [
+        *_twins(),
+        *_meshes(),
+        *_steps(),
+        *flats(),
+        *drawings(),
+        *_charts(),
+        *_bench(),
+        *_delivered(),
+        *_shown(),
+        *_papers(),
+    ]
 
 
 def _twins() -> Iterator[Kind]:
@@ -45,6 +56,21 @@ def _meshes() -> Iterator[Kind]:
                 if part == "blank" and what == "mirrored":
                     continue  # this one is the same on both sides
                 yield Kind(job, f"{part}.stl", what, by.mesh(change))
+
+
+def _steps() -> Iterator[Kind]:
+    for job, parts in {"plate": ("wheel", "bracket"), "turned": ("bracket", "gauge"), "cam": ("cam", "wheel"),
+                       "along": ("wheel", "bracket")}.items():  # fmt: skip
+        for part in parts:
+            yield Kind(job, f"{part}.step", "mirrored", by.step(lambda shape: shape.mirror("YZ")))
+            yield Kind(job, f"{part}.step", "0.1 % too large", by.step(lambda shape: shape.scale(1.001)))
+            yield Kind(job, f"{part}.step", "moved 0.05 sideways", by.step(lambda shape: shape.translate((0.05, 0, 0))))
+    for job, part in (("turned", "blank"), ("along", "adapter")):
+        yield Kind(job, f"{part}.step", "0.1 % too large", by.step(lambda shape: shape.scale(1.001)))
+        yield Kind(
+            job, f"{part}.step", "moved 0.05 along the crank", by.step(lambda shape: shape.translate((0, 0, 0.05)))
+        )
+        yield Kind(job, f"{part}.step", "upside down", by.step(lambda shape: shape.mirror("XY")))
 
 
 def _charts() -> Iterator[Kind]:

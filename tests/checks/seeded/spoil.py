@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from wheelcad.files.dxf import MARKED_BY, _marked
 from wheelcad.files.stl import Floats, read_stl, write_triangles
 
 Spoil = Callable[[Path], None]
@@ -78,6 +79,17 @@ def dented(by: float) -> Callable[[Floats], Floats]:
     return change
 
 
+def step(change: Callable[[Any], Any]) -> Spoil:
+    """A STEP file's shape changed."""
+
+    def spoil(path: Path) -> None:
+        from wheelcad.files.step import read_step, write_step
+
+        write_step(path, change(read_step(path)), path.stem)
+
+    return spoil
+
+
 def dxf(change: Callable[[Any, Any], None]) -> Spoil:
     """A DXF's document and model space changed, its marks kept."""
 
@@ -88,8 +100,8 @@ def dxf(change: Callable[[Any, Any], None]) -> Spoil:
         doc = ezdxf.readfile(path)
         change(doc, doc.modelspace())
         doc.saveas(path)
-        if head[0] == "999":
-            path.write_text("\n".join(head) + "\n" + path.read_text(encoding="utf-8"), encoding="utf-8")
+        if head[0] == "999":  # the library keeps neither comment nor property
+            path.write_bytes(_marked(path.read_bytes(), head[1].removeprefix(f"{MARKED_BY} ")))
 
     return spoil
 

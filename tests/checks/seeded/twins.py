@@ -23,7 +23,7 @@ def edited_design(job: str, old: str, new: str) -> Design:
     text = JOBS[job]()
     assert old in text, old
     was, now = design_of(job), design_job(parse_job(text.replace(old, new), "job.yaml"))
-    now = replace(now, job=now.job.model_copy(update={"source": was.job.source}))  # the job mark is its hash
+    now = replace(now, job=now.job.with_source(was.job.source))  # the job mark is its hash
     if now.indexing is not None and was.indexing is not None:
         plan = replace(now.indexing, job=now.job)
         plan.__dict__["mark"] = was.indexing.mark  # else the mark alone would tell
