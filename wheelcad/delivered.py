@@ -61,9 +61,13 @@ def check_delivered(folder: Path, design: Design, findings: Sequence[Finding], r
 def _guarded(name: str, run: Callable[[], list[Finding]]) -> list[Finding]:
     try:
         return run()
-    except (OSError, ValueError, KeyError, TypeError, zipfile.BadZipFile, UnreadableError, JobError) as error:
+    except (OSError, ValueError, KeyError, zipfile.BadZipFile, UnreadableError, JobError) as error:
         why = "a file that cannot be read cannot be trusted"
         return [holds(Check.READABLE, name, False, str(error), why, "reading it back")]
+    except Exception as error:  # what cannot be worked out again, since other files are spoilt
+        said = f"{type(error).__name__}: {error}"
+        why = "this check went wrong, so nothing was compared: a file it needs may be spoilt, or the mistake is ours"
+        return [holds(Check.CHECK_BROKE, name, False, said, why, "reading it back")]
 
 
 def _told(wrong: Sequence[str], good: str) -> str:
