@@ -51,11 +51,13 @@ def _end_moved(size: float) -> by.Spoil:
 
 
 def _text_changed(size: float) -> by.Spoil:
-    """A figure more in the last place, or half of it: written with a place more."""
+    """Of a dimension that says 160, so that its last figure is a millimetre."""
 
     def change(entity: object) -> None:
-        text = entity.dxf.text  # type: ignore[attr-defined]
-        entity.dxf.text = text.replace("160", "161" if size >= 1 else f"160.{round(10 * size):d}")  # type: ignore[attr-defined]
+        assert entity.dxf.text.endswith("160")  # type: ignore[attr-defined]
+        point = entity.dxf.defpoint2  # type: ignore[attr-defined]
+        entity.dxf.defpoint2 = point + type(point)(size, 0, 0)  # type: ignore[attr-defined]
+        entity.dxf.actual_measurement -= size  # type: ignore[attr-defined]
 
     return by.entity("DIMENSION", "", change, 2)
 
@@ -118,9 +120,9 @@ SPOILS: dict[str, Callable[[float], by.Spoil]] = {
     "at_deg of a slot larger": _more("at_deg", 4),
     "diameter_mm of a hole larger": _more("diameter_mm", -1),
     "advance_dial_deg larger": _more("advance_dial_deg", 4),
-    "the sensor moved along its nose": _sensor_moved,
+    "the sensor moved along its nose, against assembly.step": _sensor_moved,
     "a dimension's end moved": _end_moved,
-    "a dimension's text changed": _text_changed,
+    "a dimension's length other than its text": _text_changed,
 }
 OF_3MF = {"all moved sideways": _print_moved(1, 0, 0), "all moved upwards": _print_moved(0, 0, 1)}
 

@@ -27,6 +27,7 @@ from wheelcad.trade.loop import Floats
 from wheelcad.units import INCH_MM
 
 ON_LINE = 0.01  # mm, in the drawing: from a dimension's end to the nearest line
+ROUNDED = 0.51  # of a text's last figure: half of it, and what binary fractions add
 LEVEL = 0.001  # mm, in the drawing: from a dimension's end to a corner elsewhere, along the dimension
 SIGNS = {"%%c": "⌀", "%%d": "°", "%%p": "±"}
 PLAIN = str.maketrans({"−": "-", "–": "-", "—": "-", "\u00ad": "-", "\ufffe": "-", "\u2011": "-"})
@@ -42,10 +43,10 @@ def check_drawing(folder: Path, part: str, wanted: Iterable[tuple[str, float]], 
     name = f"{part}-drawing.dxf"
     doc = _read(folder / name)
     space = doc.modelspace()
-    pieces, rounds = _lines(space)
+    pieces, rounds, corners = _lines(space)
     dims = [entity for entity in space if entity.dxftype() == "DIMENSION"]
     said = [said for entity in dims for said in _wrong(entity, doc, units)]
-    hanging = [plain(e.dxf.text) for e in dims if not _stands(e, pieces, rounds)]
+    hanging = [plain(e.dxf.text) for e in dims if not _stands(e, pieces, rounds, corners)]
     written = "; ".join(said[:3]) or f"{len(dims)} dimensions"
     out = [
         holds(Check.DIMENSION_TEXT, name, not said and bool(dims), written,
@@ -74,14 +75,17 @@ def plain(text: str) -> str:
     return text.replace("^ ", "^").replace("<=", "≤").replace(">=", "≥").translate(PLAIN)
 
 
-def _lines(space: Any) -> tuple[Floats, Floats]:
-    """Straight pieces (n, 2, 2) of everything that is drawn, and circles and arcs as rows x, y, radius."""
+def _lines(space: Any) -> tuple[Floats, Floats, Floats]:
+    """Straight pieces (n, 2, 2) of everything that is drawn, circles and arcs as rows x, y, radius, and (m, 2) where
+    lines and arcs end and how far circles reach."""
     pieces: list[Floats] = []
+    corners: list[tuple[float, float]] = []
     rounds: list[tuple[float, float, float]] = []
     for entity in _exploded(space):
         if entity.dxftype() == "LINE":
             a, b = entity.dxf.start, entity.dxf.end
             pieces.append(np.array([[[a.x, a.y], [b.x, b.y]]]))
+            corners += [(a.x, a.y), (b.x, b.y)]
             continue
         centre, r = entity.dxf.center, entity.dxf.radius
         rounds.append((centre.x, centre.y, r))
@@ -92,7 +96,9 @@ def _lines(space: Any) -> tuple[Floats, Floats]:
         turn = start + sweep * np.linspace(0.0, 1.0, max(3, math.ceil(sweep * math.sqrt(r / (8 * ON_LINE)) * 4)))
         points = np.column_stack([centre.x + r * np.cos(turn), centre.y + r * np.sin(turn)])
         pieces.append(np.stack([points[:-1], points[1:]], axis=1))
-    return np.concatenate(pieces), np.array(rounds).reshape(-1, 3)
+        corners += [(points[0, 0], points[0, 1]), (points[-1, 0], points[-1, 1])]
+        corners += [(centre.x + r, centre.y + r), (centre.x - r, centre.y - r)]
+    return np.concatenate(pieces), np.array(rounds).reshape(-1, 3), np.array(corners)
 
 
 def _exploded(space: Any) -> Iterator[Any]:
@@ -137,7 +143,7 @@ def said_by(text: str, units: str) -> tuple[float, float] | None:
     if found[3]:
         return (int(found[1] or 0) + int(found[2]) / int(found[3])) * factor, 0.0005 * factor
     places = len(found[4].partition(".")[2])
-    return float(found[4]) * factor, 0.51 * 10.0**-places * factor
+    return float(found[4]) * factor, ROUNDED * 10.0**-places * factor
 
 
 def _wrong(entity: Any, doc: Any, units: str) -> Iterator[str]:
@@ -163,7 +169,7 @@ def _in_block(entity: Any, doc: Any, text: str) -> bool:
     return not shown or text in shown or text.strip() == " ".join(shown).strip()
 
 
-def _stands(entity: Any, pieces: Floats, rounds: Floats) -> bool:
+def _stands(entity: Any, pieces: Floats, rounds: Floats, corners: Floats) -> bool:
     """Whether both ends of a dimension are on lines or level with a corner, or there is the circle whose size it gives.
 
     Level with: a size over all is taken from where the part ends, be it a corner elsewhere.
@@ -172,8 +178,8 @@ def _stands(entity: Any, pieces: Floats, rounds: Floats) -> bool:
     if kind in (LINEAR, ALIGNED):
         ends = np.array([_at(entity, "defpoint2"), _at(entity, "defpoint3")])
         turn = math.radians(entity.dxf.get("angle", 0.0))
-        corners = pieces.reshape(-1, 2) @ (math.cos(turn), math.sin(turn))
-        level = np.abs(corners[None, :] - (ends @ (math.cos(turn), math.sin(turn)))[:, None]).min(axis=1) < LEVEL
+        along = np.array([math.cos(turn), math.sin(turn)])
+        level = np.abs((corners @ along)[None, :] - (ends @ along)[:, None]).min(axis=1) < LEVEL
         return bool(((away_from(ends, pieces) < ON_LINE) | level).all())
     if kind in (DIAMETER, RADIUS):
         a, b = _at(entity, "defpoint"), _at(entity, "defpoint4")

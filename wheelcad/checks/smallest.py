@@ -78,9 +78,11 @@ SMALLEST: tuple[Smallest, ...] = (
     Smallest(Check.CHART_COLUMNS, "index-chart.csv", "diameter_mm of a hole larger", chart_columns.COLUMN_LIMIT, 3e-9,
              MM),
     Smallest(Check.CHART_MOVES, "index-chart.csv", "advance_dial_deg larger", 4e-9, 5e-9, DEG),
-    Smallest(Check.SHOWN_SAME, "assembly.glb", "the sensor moved along its nose", shown.SHOWN_LIMIT, 0.13, MM),
+    Smallest(Check.SHOWN_SAME, "assembly.glb", "the sensor moved along its nose, against assembly.step",
+             shown.SINGLE, 0.008, MM),
     Smallest(Check.DRAWN_LINES, "wheel-drawing.dxf", "a dimension's end moved", drawings.ON_LINE, 0.011, MM),
-    Smallest(Check.DIMENSION_TEXT, "wheel-drawing.dxf", "a dimension's text changed", 0.51, 1.0, STEPS),
+    Smallest(Check.DIMENSION_TEXT, "wheel-drawing.dxf", "a dimension's length other than its text", drawings.ROUNDED,
+             0.55, STEPS),
 )  # fmt: skip
 
 
