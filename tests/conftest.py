@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import locale
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -69,6 +70,12 @@ def built(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
 def built_six(tmp_path_factory: pytest.TempPathFactory) -> BuildResult:
     """The inline six, built once for the whole run, without finite elements. Tests must not change its folder."""
     return _built("tarn-six", tmp_path_factory)
+
+
+@pytest.fixture(scope="session")
+def built_demo(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], BuildResult]:
+    """A demo job by its name, likewise."""
+    return lambda name: _built(name, tmp_path_factory)
 
 
 _RESULTS: dict[str, BuildResult] = {}

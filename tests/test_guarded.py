@@ -82,6 +82,30 @@ def test_a_job_error_is_two_and_json_where_json_was_asked_for(
     assert (fault["key"], fault["line"], fault["hint"]) == ("wheel.teeth", 3, "mend it")
 
 
+@pytest.mark.parametrize(
+    ("words", "where", "said"),
+    [
+        (["options"], "wheelcad options", "Missing argument 'JOB'"),
+        (["options", "a.yaml", "--patern", "36-1"], "wheelcad options", "No such option"),
+        (["measure", "a.png", "--dpi", "many"], "wheelcad measure", "Invalid value for '--dpi'"),
+        (["brake"], "wheelcad", "No such command 'brake'"),
+    ],
+)
+def test_a_slip_on_the_command_line_is_json_where_json_was_asked_for(
+    words: list[str], where: str, said: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    from wheelcad.cli import main
+
+    monkeypatch.setattr(sys, "argv", ["wheelcad", *words, "--json"])
+    with pytest.raises(SystemExit) as ended:
+        main()
+    out, err = capsys.readouterr()
+    assert (ended.value.code, err) == (2, "")
+    (fault,) = json.loads(out)["faults"]
+    assert said in fault["message"]
+    assert (fault["file"], fault["hint"]) == (where, f"{where} --help")
+
+
 @pytest.mark.parametrize("error", [KeyboardInterrupt(), Interrupted()])
 def test_an_interruption_promises_nothing_that_may_not_be_so(
     error: BaseException, capsys: pytest.CaptureFixture[str]
@@ -92,9 +116,10 @@ def test_an_interruption_promises_nothing_that_may_not_be_so(
     assert not re.search("untouched|unchanged|nothing", err)
 
 
-@pytest.mark.parametrize("where", ["loading", "inside"])
+@pytest.mark.parametrize("where", ["loading", "inside", "swallowed"])
 def test_ctrl_c_is_told_wherever_it_comes(where: str, tmp_path: Path) -> None:
-    """While the commands are loaded, and inside one, past the parser's own way of ending."""
+    """While the commands are loaded, and inside one, past the parser's own way of ending; and where a library that
+    catches everything lets the first go by."""
     code = (
         "import os, signal, sys\n"
         "from wheelcad import __main__ as entry\n"
@@ -104,7 +129,15 @@ def test_ctrl_c_is_told_wherever_it_comes(where: str, tmp_path: Path) -> None:
     )
     loading = "sys.addaudithook(lambda name, args: press() if name == 'import' and args[0] == 'typer' else None)\n"
     inside = "import wheelcad.job.starter as s\ns.schema_text = press\n"
-    code += (loading if where == "loading" else inside) + "entry.main()\n"
+    swallowed = (
+        "import time, wheelcad.job.starter as s\n"
+        "def deaf():\n"
+        "    try: press()\n"
+        "    except BaseException: pass\n"
+        "    time.sleep(60)\n"
+        "s.schema_text = deaf\n"
+    )
+    code += {"loading": loading, "inside": inside, "swallowed": swallowed}[where] + "entry.main()\n"
     done = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False)
     assert done.returncode == 130, done.stderr
     assert done.stderr.startswith("interrupted: ")

@@ -9,11 +9,13 @@ import pytest
 
 import wheelcad
 from wheelcad.build import build_job
+from wheelcad.job.answers import hard_to_tell
 from wheelcad.job.invented import invented_keys
 from wheelcad.job.reader import parse_job
 from wheelcad.job.starter import starter_text
 from wheelcad.job.starter_text import PASSES
 from wheelcad.parts.wheel.teeth_seen import designed_edges
+from wheelcad.signal.advice import signal_findings
 from wheelcad.signal.report import signal_report
 
 ALL = list(
@@ -78,5 +80,23 @@ def test_the_gap_passes_where_no_other_place_is_much_better(cylinders: int, sens
     design = wheelcad.design_job(parse_job(starter_text(cylinders, sensor=sensor), "starter.yaml"))
     assert design.job.sensor is not None
     report = signal_report(design.job, designed_edges(design.wheel, design.job.sensor), field=False)
-    best = max(row["margin"] for row in report["gap_map"] if row["clear_deg"] >= 0)
+    clear = [row for row in report["gap_map"] if row["clear_deg"] >= 0] or report["gap_map"]
+    best = max(row["margin"] for row in clear)
     assert report["sync"]["margin"] >= min(1.2, best - 0.025)
+    assert report["sync"]["margin"] > 1.05, "a starter starts"
+
+
+@pytest.mark.parametrize("cylinders", [2, 4, 6, 8, 10, 12])
+def test_a_gap_of_one_tooth_is_called_hard_to_tell_where_the_map_says_so(cylinders: int) -> None:
+    design = wheelcad.design_job(parse_job(starter_text(cylinders, "36-1"), "starter.yaml"))
+    assert design.job.sensor is not None
+    report = signal_report(design.job, designed_edges(design.wheel, design.job.sensor), field=False)
+    best = max(row["margin"] for row in report["gap_map"])
+    assert (hard_to_tell(1, cylinders) != "") == (best < 1.1)
+    assert hard_to_tell(2, cylinders) == ""
+    if best < 1:  # and the finding names a pattern that is found
+        assert report["instead"]["margin"] > 1.2
+        (told,) = [f for f in signal_findings(report) if f.check == "sync-margin"]
+        assert f"a {report['instead']['pattern']} wheel is found" in told.why
+    else:
+        assert report["instead"] is None

@@ -73,7 +73,7 @@ def kill_at_random_moments(folder: Path, times: int, seed: int) -> None:
 
 
 def test_a_killed_build_leaves_the_old_outputs_whole(tmp_path: Path) -> None:
-    kill_at_random_moments(tmp_path, 4, seed=1)
+    kill_at_random_moments(tmp_path, 2, seed=1)
 
 
 @pytest.mark.slow

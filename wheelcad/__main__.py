@@ -6,6 +6,7 @@ import gc
 import sys
 
 from wheelcad.guarded import Interrupted, guarded, interrupted, listen
+from wheelcad.surroundings import ONE_THREAD, settle
 
 
 def main() -> None:
@@ -15,13 +16,13 @@ def main() -> None:
     looked at between two cuts, goes past the parser of the command line, whose loading takes a good part of its time.
     """
     listen()
+    settle()
     gc.set_threshold(100_000)  # a short life with little garbage
     words = sys.argv[1:]
     try:
         others = ("-h", "--help", "--workers", "--cluster", "--only-changed")  # these start their own, or none
         if words[:1] == ["build"] and len(words) > 1 and not any(word.startswith(others) for word in words):
             from wheelcad.apart import start_ahead
-            from wheelcad.kernel import ONE_THREAD
 
             start_ahead("wheelcad.kernel", ONE_THREAD)
         if not _plain_chart(words):
@@ -41,8 +42,9 @@ def _plain_chart(words: list[str]) -> bool:
         return False
     from wheelcad.job.found import find_job
     from wheelcad.parts.chart import chart_output
+    from wheelcad.saying import say
 
-    guarded(lambda: print(chart_output(find_job(files[0]), "--json" in words)))
+    guarded(lambda: say(chart_output(find_job(files[0]), "--json" in words)))
     return True
 
 

@@ -16,18 +16,19 @@ from wheelcad.codes import Check
 from wheelcad.errors import BuildError, Fault, JobError, JobFileError
 from wheelcad.files.data import write_json
 from wheelcad.files.figures import KernelResult
-from wheelcad.files.folder import changed, digest, read_manifest, staged, written_by_us
+from wheelcad.files.folder import digest, read_manifest, staged, written_by_us
 from wheelcad.findings import Finding, Verdict, holds, worst
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
 from wheelcad.kernel import Kernel
+from wheelcad.libraries import told
+from wheelcad.on_disk import measurable, unchanged
 from wheelcad.parts.design import Design, design_job
 from wheelcad.report import ignition_report, with_stiffness
-from wheelcad.signalled import Seen, can_be_seen, timing_in
-from wheelcad.stiffness import Stiffness, quoted, stiffness_of
+from wheelcad.signalled import OUTPUTS, Seen, can_be_seen, timing_in
+from wheelcad.stiffness import Stiffness, quoted, rim_again, stiffness_of
 from wheelcad.words import Words
 
-OUTPUTS = Path("outputs")
 PACKAGES = (
     "wheelcad",
     "cadquery",
@@ -102,7 +103,8 @@ def build_job(
     if not replace:
         refuse_another(read_manifest(folder), job, folder)
     try:
-        return _built(design, folder, say, packet, fem, kernel)
+        with told("build"):
+            return _built(design, folder, say, packet, fem, kernel)
     except BuildError as error:
         # what is about a part is about its section; a full disk or a missing library is about no line
         raise BuildError([job.source.located(fault) if fault.key else fault for fault in error.faults]) from None
@@ -117,19 +119,15 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
         _write_sheets(design, stage, say)
         _get_ready()
         findings, report, seen = _measured(design, stage, kernel, say)
-        cover = _cover(stage) if packet else None
-        traces = _traces(seen) if packet else {}
+        cover, traces = _pictures(stage, job, seen, say) if packet else (None, {})
         stiffness = stiffness_of(design, stage, kernel, say) if fem else Stiffness()
         findings, report = with_stiffness(findings, report, stiffness, job.units)
         findings, report = _with_budget(job, findings, report, seen)
         if packet:
             from wheelcad.packet.book import write_packet
-            from wheelcad.packet.measuring_sheet import SHEET, write_sheet
 
             write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, cover, traces)
             say("packet.pdf")
-            write_sheet(stage / SHEET, job, True)
-            say(SHEET)
         write_json(stage / REPORT, Words(job.units).through(report))
         changes = _start(design, stage, folder, findings)
         note_place(stage, job, folder)
@@ -167,18 +165,18 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent,
         raise JobFileError(
             Fault("is no folder that wheelcad wrote: it has no manifest.json with a job in it", file=str(folder))
         )
-    with Kernel() as kernel:
+    with told("check"), measurable(folder) as (sound, about), Kernel() as kernel:
         design = design_job(parse_job(text, str(held.get("file", "job"))))
-        kernel.give(design, folder.absolute(), False, fem)  # measure only
-        findings, report, seen = _measured(design, folder, kernel, say)
-        stiffness = stiffness_of(design, folder, kernel, say, draw=False) if fem else quoted(design, folder)
+        kernel.give(design, sound.absolute(), False, fem)  # measure only
+        findings, report, seen = _measured(design, sound, kernel, say)
+        stiffness = stiffness_of(design, sound, kernel, say, draw=False) if fem else quoted(design, sound)
         findings, report = with_stiffness(findings, report, stiffness, design.job.units)
         findings, report = _with_budget(design.job, findings, report, seen)
-    delivered = _delivered(folder, design, findings, report)
-    if kept.get("versions") != versions():
-        delivered = [_of_another_program(finding) for finding in delivered]
-    findings = [*findings, *delivered]
-    about = list(_unchanged(folder, kept))
+        delivered = _delivered(sound, design, findings, report)
+        if kept.get("versions") != versions():
+            delivered = [_of_another_program(finding) for finding in delivered]
+        findings = [*findings, *delivered, *(rim_again(design) if fem else ())]
+    about += unchanged(folder, kept, design)
     if job is not None:
         same = job.source.sha256 == held.get("sha256")
         why = "the outputs must belong to the job file as it is now; build it again"
@@ -231,11 +229,16 @@ def _get_ready() -> None:
     get_ready()
 
 
-def _cover(folder: Path) -> bytes | None:
-    """The packet's picture of the parts: while the finite elements are still at work."""
+def _pictures(folder: Path, job: Job, seen: Seen | None, say: Say) -> tuple[bytes | None, dict[str, str]]:
+    """The packet's pictures of parts and signal, and the measuring sheet: while the finite elements are at work."""
     from wheelcad.packet.book import cover_picture
+    from wheelcad.packet.measuring_sheet import SHEET, write_sheet
+    from wheelcad.packet.signal_pages import pictures_of
 
-    return cover_picture(folder)
+    cover, traces = cover_picture(folder), pictures_of(None if seen is None else seen.signal)
+    write_sheet(folder / SHEET, job, True)
+    say(SHEET)
+    return cover, traces
 
 
 @dataclass(frozen=True)
@@ -264,13 +267,6 @@ def _with_budget(
     findings = [*findings, *more]
     told = [finding.as_json(Words(job.units)) for finding in findings]
     return findings, {**report, "budget": budget, "findings": told}
-
-
-def _traces(seen: Seen | None) -> dict[str, str]:
-    """The packet's pictures of the signal: likewise."""
-    from wheelcad.packet.signal_pages import pictures_of
-
-    return pictures_of(None if seen is None else seen.signal)
 
 
 def _measured(
@@ -312,22 +308,6 @@ def _entry(path: Path) -> dict[str, object]:
     entry = entry_of(path.name)
     known = {"part": entry.part, "for": str(entry.whom)} if entry is not None else {}
     return {**digest(path), **known}
-
-
-def _unchanged(folder: Path, kept: dict[str, Any]) -> list[Finding]:
-    """One finding a file that was changed or lost since the manifest was written; a single pass when there is none."""
-    out = []
-    why = "the files must be what was measured when they were written"
-    entries = kept.get("files")
-    if not isinstance(entries, list) or not entries:
-        return [holds(Check.FILE_UNCHANGED, "all files", False, "manifest.json names none", why, "manifest.json")]
-    for entry in entries:
-        name = str(entry.get("name")) if isinstance(entry, dict) else str(entry)
-        known = entry if isinstance(entry, dict) else {}
-        said = changed(folder / name, known) if Path(name).name == name else "no name of a file in this folder"
-        if said:
-            out.append(holds(Check.FILE_UNCHANGED, name, False, said, why, "manifest.json"))
-    return out or [holds(Check.FILE_UNCHANGED, "all files", True, "as written", why, "manifest.json")]
 
 
 __all__ = ["BuildResult", "JobError", "build_job", "check_folder", "load_job"]

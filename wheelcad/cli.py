@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from wheelcad.guarded import guarded
+from wheelcad.libraries import hush
+from wheelcad.saying import say
 
 if TYPE_CHECKING:
     from wheelcad.build import BuildResult
@@ -32,7 +34,7 @@ def _version(asked: bool) -> None:
     if asked:
         from importlib.metadata import version
 
-        typer.echo(f"wheelcad {version('wheelcad')}")
+        say(f"wheelcad {version('wheelcad')}")
         raise typer.Exit
 
 
@@ -49,9 +51,9 @@ def _show(result: BuildResult, quiet: bool, strict: bool) -> None:
     from wheelcad import terminal
 
     if not quiet:
-        terminal.say(terminal.summary(result))
+        say(terminal.summary(result))
     elif failed := terminal.failed_text(result, strict):
-        terminal.say(failed, sys.stderr)
+        say(failed, sys.stderr)
 
 
 def _is_bad(result: BuildResult, strict: bool) -> bool:
@@ -61,7 +63,6 @@ def _is_bad(result: BuildResult, strict: bool) -> bool:
 
 def _say_json(value: object) -> None:
     from wheelcad.files.data import as_json
-    from wheelcad.terminal import say
 
     say(as_json(value))
 
@@ -186,13 +187,13 @@ def new(
     given = {"cylinders": cylinders, "units": units, "form": form}
     given |= {"pattern": pattern, "diameter": diameter, "direction": direction}
     if is_terminal(sys.stdin) and not quiet:
-        path, whole = ask_for_job(name, given, replace, _asked, typer.echo)
+        path, whole = ask_for_job(name, given, replace, _asked, say)
         lines = closing_lines(path, whole)
     else:
         path, schema_path = write_starter(name, given, replace)
         lines = [f"{path} written, and {schema_path} for editors", *closing_lines(path, True)]
     if not quiet:
-        typer.echo("\n".join(lines))
+        say("\n".join(lines))
 
 
 @app.command(epilog="Example: wheelcad schema > wheelcad-schema.json")
@@ -200,7 +201,7 @@ def schema() -> None:
     """JSON Schema of the job file, for editors."""
     from wheelcad.job.starter import schema_text
 
-    typer.echo(schema_text(), nl=False)
+    say(schema_text().rstrip("\n"))
 
 
 @app.command(epilog="Example: wheelcad sheet configs/tarn-six.yaml --out .")
@@ -223,10 +224,8 @@ def sheet(
     printed = make_tags(found, out) if tags else ()
     if not quiet:
         for tag_file in printed:
-            typer.echo(f"{tag_file} written")
-        typer.echo(
-            f"{path} written: print it at 100 % and fill it in at the engine; then wheelcad new NAME asks for it"
-        )
+            say(f"{tag_file} written")
+        say(f"{path} written: print it at 100 % and fill it in at the engine; then wheelcad new NAME asks for it")
 
 
 @app.command(epilog="Example: wheelcad explain pulley.keyway.depth")
@@ -237,7 +236,24 @@ def explain(
     """One key of the job file: what it is, its letter on the measuring sheet, how to measure it, what is allowed."""
     from wheelcad.job.explain import explain_text
 
-    typer.echo(explain_text(key, units))
+    say(explain_text(key, units))
+
+
+@app.command(epilog="Example: wheelcad design configs/tarn-six.yaml")
+def design(
+    job: Annotated[Path | None, typer.Argument(metavar="[JOB]", help="A job file; without one the page asks.")] = None,
+    port: Annotated[int, typer.Option("--port", metavar="N", min=0, max=65535, help="Where it is served.")] = 0,
+    browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open it in the browser.")] = True,
+    share: Annotated[
+        bool, typer.Option("--share", help="Let devices of this network in, each with a one-time key.")
+    ] = False,
+    out: Out = Path("outputs"),
+) -> None:
+    """The whole job in a browser on this machine: measure, design, see, build."""
+    from wheelcad.job.found import find_job
+    from wheelcad.page.server import design_command
+
+    design_command(find_job(job) if job is not None else None, out, port, browser, share)
 
 
 @app.command(epilog="Example: wheelcad chart configs/tarn-six.yaml")
@@ -246,7 +262,7 @@ def chart(job: JobFile, json: Json = False) -> None:
     from wheelcad.job.found import find_job
     from wheelcad.parts.chart import chart_output
 
-    typer.echo(chart_output(find_job(job), json))
+    say(chart_output(find_job(job), json))
 
 
 @app.command(epilog="Example: wheelcad options configs/tarn-six.yaml --pattern 48-2 --pattern 30-1")
@@ -269,7 +285,7 @@ def options(
     else:
         from wheelcad.parts.options.text import options_text
 
-        typer.echo(options_text(table))
+        say(options_text(table))
 
 
 @app.command(epilog="Example: wheelcad signal configs/tarn-six.yaml")
@@ -277,7 +293,7 @@ def signal(job: JobFile, out: Out = Path("outputs"), json: Json = False) -> None
     """What sensor and controller will see: sync on the starter, sparks, where the gap should pass."""
     from wheelcad.job.found import find_job
     from wheelcad.signalled import signal_output
-    from wheelcad.terminal import progress, say
+    from wheelcad.terminal import progress
 
     with progress(f"solving the field of {job}", quiet=json):
         text = signal_output(find_job(job), out, json)
@@ -289,7 +305,7 @@ def budget(job: JobFile, out: Out = Path("outputs"), json: Json = False) -> None
     """How far off the timing may be, from what, before and after trimming; what would help most."""
     from wheelcad.job.found import find_job
     from wheelcad.signalled import budget_output
-    from wheelcad.terminal import progress, say
+    from wheelcad.terminal import progress
 
     with progress(f"making many wheels of {job}", quiet=json):
         text = budget_output(find_job(job), out, json)
@@ -308,6 +324,10 @@ def survey(
     plate: Annotated[str, typer.Option(metavar="T", help="Thickness of what the cards are stuck on.")] = "",
     disc_plate: Annotated[str, typer.Option(metavar="T", help="Thickness of what the disc is stuck on.")] = "",
     tags: Annotated[Path | None, typer.Option(metavar="FILE", help="The survey-tags.json of the print.")] = None,
+    drawn: Annotated[
+        Path | None,
+        typer.Option("--drawn", metavar="DIR", help="Draw bracket, wheel and sensor into the photographs, into DIR."),
+    ] = None,
     json: Json = False,
 ) -> None:
     """Where the block's holes are: from the job's `survey` distances, or from photographs of printed tags."""
@@ -317,12 +337,10 @@ def survey(
     if more and not photos:
         raise typer.BadParameter("photographs follow --photos", param_hint="--photos")
     prints = Print(bars, plate, disc_plate, tags)
-    outcome = survey_command(find_job(job), [*(photos or ()), *(more or ())], write, prints)
+    outcome = survey_command(find_job(job), [*(photos or ()), *(more or ())], write, prints, drawn)
     if json:
         _say_json(outcome.data)
     else:
-        from wheelcad.terminal import say
-
         say(outcome.text)
     if outcome.verdict == "fail":
         raise typer.Exit(1)
@@ -363,14 +381,33 @@ def measure(
     if json:
         from wheelcad.files.data import as_json
 
-        typer.echo(as_json(measured.as_json()))
+        say(as_json(measured.as_json()))
     else:
-        typer.echo(shown(measured))
+        say(shown(measured))
 
 
 def main() -> None:
     """Parse the command line and do what it says; errors end as one clear message (see `guarded`)."""
-    guarded(app)
+    hush()
+    guarded(_for_programs if "--json" in sys.argv[1:] else app)
+
+
+# The parser's own error, wherever this release of it keeps the class.
+_UsageError: type[Exception] = next(b for b in typer.BadParameter.__mro__ if b.__name__ == "ClickException")
+
+
+def _for_programs() -> None:
+    """As `app`, but a word too many or a number that is none is told as every other fault is: as JSON."""
+    from wheelcad.errors import CommandError, Fault
+
+    try:
+        code = app(prog_name="wheelcad", standalone_mode=False)
+    except _UsageError as error:
+        context = getattr(error, "ctx", None)
+        command = context.command_path if context is not None else "wheelcad"
+        said = getattr(error, "format_message", error.__str__)()
+        raise CommandError(Fault(said, file=command, hint=f"{command} --help")) from None
+    sys.exit(code or 0)
 
 
 if __name__ == "__main__":

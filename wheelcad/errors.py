@@ -5,7 +5,9 @@
     ├── JobSyntaxError       the file is not YAML, or YAML that could be misread
     ├── JobValueError        unknown or missing keys, wrong kinds, values out of range
     ├── DesignError          every value is fine alone, but together they cannot exist or collide
-    └── BuildError           the parts of a sound design could not be made
+    ├── BuildError           the parts of a sound design could not be made
+    ├── CommandError         the words on the command line make no command
+    └── LibraryError         a library that is wanted is not installed, or cannot be loaded
 
 A `Fault` is one thing wrong. Code that finds it names the key; the reader, which alone knows the lines of the
 file, adds file, line and column (`JobError.placed`).
@@ -101,11 +103,19 @@ class DesignError(JobError):
 
 
 class BuildError(JobError):
-    """The parts of a sound design could not be made: the kernel refused, or is not installed."""
+    """The parts of a sound design could not be made: the kernel refused."""
+
+
+class LibraryError(JobError):
+    """A library that is wanted is not installed, or cannot be loaded; the words say what brings it."""
 
 
 class UnreadableError(ValueError):
     """A written file that cannot be read, or does not hold what a file of its kind holds; the words name the file."""
+
+
+class CommandError(JobError):
+    """The words on the command line make no command."""
 
 
 class Faults:

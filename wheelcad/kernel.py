@@ -18,7 +18,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
-from wheelcad.errors import BuildError, Fault, JobError
+from wheelcad.errors import BuildError, Fault, JobError, LibraryError
+from wheelcad.libraries import hush, missing_words
+from wheelcad.surroundings import ONE_THREAD
 
 if TYPE_CHECKING:
     from wheelcad.checks.fem.model import Proposals, StiffnessResult
@@ -36,9 +38,8 @@ ASIDE = "gauge"  # the part that is made in a fork
 MISTAKE = (
     "a mistake of the program's own"  # what an error is about that neither the job nor the machine is to blame for
 )
+LIBRARY = "a library that is missing"
 MEASURED, SEEN, STIFFNESS, CHANGES = "measured", "what the sensor sees", "stiffness", "changes"
-# one thread each: sums are then taken in the same order every time, and forks share the cores
-ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
 
 class KernelMistakeError(Exception):
@@ -86,6 +87,8 @@ class Kernel(Apart):
                 told = KernelMistakeError(str(error).rstrip().rsplit("\n", 1)[-1])
                 told.add_note(str(error))  # for the file that holds the details
                 raise told from None
+            if error.about == LIBRARY:
+                raise LibraryError(Fault(str(error), file="build")) from None
             if error.about:
                 raise BuildError(Fault(str(error), key=(error.about,))) from None
             raise BuildError(Fault(str(error), file="build")) from None
@@ -97,6 +100,7 @@ def _load() -> None:
     A binding asks whether the display toolkit is there by importing all of it, a third of the whole time; that a small
     part of it is there answers as well. Nothing loaded here is ever garbage, so it need not be looked through.
     """
+    hush()
     gc.disable()
     with contextlib.suppress(ImportError):  # another release may be packed otherwise: then it loads what it likes
         import vtkmodules.vtkCommonCore
@@ -205,6 +209,8 @@ def _or_why_not(answer: Callable[[], Answer]) -> Answer | Exception:
         return answer()
     except FemError as error:
         return error
+    except ImportError as error:
+        return FemError(missing_words(error) or str(error))
     except Exception as error:  # whatever a solver throws must reach the user as words
         return FemError(f"{type(error).__name__}: {error}")
 
@@ -225,8 +231,8 @@ def _aside(tell: Tell, design: Design, folder: Path, write: bool) -> Read:
 
 def _words(error: Exception) -> tuple[str, str]:
     if isinstance(error, ImportError):  # perhaps of the kernel itself: nothing that needs it can be imported here
-        remedy = " (on Debian and Ubuntu: apt-get install libgl1)" if "libGL" in str(error) else ""
-        return f"the CAD kernel cannot be loaded: {error}{remedy}", ""
+        said = missing_words(error)
+        return (said, LIBRARY) if said else (f"the CAD kernel cannot be loaded: {error}", "")
     from wheelcad.files.brep import KernelError
     from wheelcad.parts.solids import PartError
 

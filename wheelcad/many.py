@@ -11,7 +11,6 @@ import io
 import multiprocessing
 import queue
 import signal
-import tempfile
 import threading
 import time
 import zipfile
@@ -22,12 +21,13 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
-from wheelcad.build import OUTPUTS, build_job
+from wheelcad.build import build_job
 from wheelcad.errors import JobError, JobFileError
-from wheelcad.files.folder import read_manifest, staged
+from wheelcad.files.folder import read_manifest, scratch, staged
 from wheelcad.job.found import find_job
 from wheelcad.job.reader import load_job
 from wheelcad.kernel import Kernel
+from wheelcad.signalled import OUTPUTS
 
 ERROR, UNCHANGED = "error", "unchanged"
 PATIENCE_S = 0.2  # how often the one who waits looks whether it was interrupted
@@ -212,10 +212,10 @@ def _is_built(sha256: str, folder: Path) -> bool:
 # --- somewhere else ------------------------------------------------------------------------------------------------
 def build_elsewhere(name: str, text: str, wanted: Wanted) -> tuple[Outcome, str, bytes]:
     """Build a job from its text wherever this runs: the outcome, the job's name, and its folder as a zip's bytes."""
-    with tempfile.TemporaryDirectory(prefix="wheelcad-") as place:
-        path = Path(place) / Path(name).name
+    with scratch() as place:
+        path = place / Path(name).name
         path.write_text(text, encoding="utf-8")
-        there = replace(wanted, out=Path(place) / "outputs", only_changed=False)
+        there = replace(wanted, out=place / "outputs", only_changed=False)
         outcome = build_one(path, there)
         if outcome.verdict == ERROR:
             return replace(outcome, job=name), "", b""

@@ -9,7 +9,9 @@ from typing import Any
 
 from wheelcad import terminal
 from wheelcad.errors import Fault, JobFileError
+from wheelcad.libraries import told
 from wheelcad.many import ERROR, Outcome, Wanted, build_many
+from wheelcad.saying import say
 
 USUAL_WORKERS = 2
 
@@ -25,21 +27,21 @@ def run_many(
 ) -> int:
     """Build the jobs and print how each ended; exit code 2 where one could not be built, 1 where a check failed."""
     start, ended = time.monotonic(), 0
-    with terminal.progress(f"building {len(jobs)} jobs", quiet=quiet or json) as say:
+    with terminal.progress(f"building {len(jobs)} jobs", quiet=quiet or json) as step:
 
         def heard(outcome: Outcome) -> None:
             nonlocal ended
             ended += 1
             left = (time.monotonic() - start) / ended * (len(jobs) - ended)
-            say(f"{ended} of {len(jobs)} ended, the last {outcome.job}: {outcome.verdict}; about {left:.0f} s left")
+            step(f"{ended} of {len(jobs)} ended, the last {outcome.job}: {outcome.verdict}; about {left:.0f} s left")
 
         found = _built(jobs, Wanted(*wanted), workers or USUAL_WORKERS, cluster, heard)
     if json:
         from wheelcad.files.data import as_json
 
-        terminal.say(as_json({"jobs": [outcome.report() for outcome in found]}))
+        say(as_json({"jobs": [outcome.report() for outcome in found]}))
     elif not quiet or any(outcome.verdict in (ERROR, "fail") for outcome in found):
-        terminal.say(many_text(found, time.monotonic() - start))
+        say(many_text(found, time.monotonic() - start))
     bad = {"fail", "warn"} if strict else {"fail"}
     verdicts = {outcome.verdict for outcome in found}
     return 2 if ERROR in verdicts else int(bool(bad & verdicts))
@@ -48,11 +50,8 @@ def run_many(
 def _built(jobs: Sequence[Path], wanted: Wanted, workers: int, cluster: str, heard: Any) -> list[Outcome]:
     if not cluster:
         return build_many(jobs, wanted, workers, heard=heard)
-    try:
+    with told(f"--cluster {cluster}"):
         from distributed import Client
-    except ImportError:
-        message = "needs a library that is not installed: pip install 'wheelcad[cluster]'"
-        raise JobFileError(Fault(message, file=f"--cluster {cluster}")) from None
     try:
         client = Client(cluster, timeout="10s", set_as_default=False)
     except (OSError, ValueError, TimeoutError) as error:

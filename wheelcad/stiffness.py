@@ -96,3 +96,10 @@ def _plot(design: Design, frequencies_hz: list[float], softer_hz: float, folder:
     title = f"{design.job.job}: bracket against what shakes it"
     (folder / PLOT).write_bytes(campbell_png(data, title))
     return campbell_svg(data, title).decode("utf-8")
+
+
+def rim_again(design: Design) -> list[Finding]:
+    """A second opinion on how strong the rim is, by plane finite elements: what `check --fem` adds."""
+    from wheelcad.checks.fem.disc import disc_findings
+
+    return disc_findings(design)

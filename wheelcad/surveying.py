@@ -15,7 +15,7 @@ from wheelcad.parts.places import face_z, front_as_found_z
 from wheelcad.survey.from_job import survey_of, usable
 from wheelcad.survey.tags import SHEET_JSON
 from wheelcad.survey.text import distances_text
-from wheelcad.survey.write import face_change, place_changes
+from wheelcad.survey.write import face_change, obstacle_changes, place_changes
 from wheelcad.units import UnitError, length_mm
 from wheelcad.words import length
 
@@ -43,14 +43,20 @@ class Print:
 
 
 def survey_command(
-    path: str | Path, photos: Sequence[Path] = (), write: bool = False, prints: Print | None = None
+    path: str | Path,
+    photos: Sequence[Path] = (),
+    write: bool = False,
+    prints: Print | None = None,
+    drawn: Path | None = None,
 ) -> Outcome:
     """The survey of the job at `path`, by its readings or by photographs. With `write` the places are put into it.
+
+    drawn: where pictures go with bracket, wheel and sensor drawn into the photographs; None draws none.
 
     Raises a JobError where the job or the pictures leave the places open, or contradict themselves.
     """
     job = load_job(path)
-    return _by_photos(path, job, photos, write, prints or Print()) if photos else _by_distances(path, job, write)
+    return _by_photos(path, job, photos, write, prints or Print(), drawn) if photos else _by_distances(path, job, write)
 
 
 def _by_distances(path: str | Path, job: Job, write: bool) -> Outcome:
@@ -67,7 +73,9 @@ def _by_distances(path: str | Path, job: Job, write: bool) -> Outcome:
     return Outcome(text, data, "pass" if survey.sound else "fail")
 
 
-def _by_photos(path: str | Path, job: Job, photos: Sequence[Path], write: bool, prints: Print) -> Outcome:
+def _by_photos(
+    path: str | Path, job: Job, photos: Sequence[Path], write: bool, prints: Print, drawn: Path | None
+) -> Outcome:
     from wheelcad.survey.photo_text import photo_text, things
     from wheelcad.survey.photos import Bars, Mounting, bars_of, survey_photos
     from wheelcad.survey.pictures import read_pictures
@@ -90,14 +98,24 @@ def _by_photos(path: str | Path, job: Job, photos: Sequence[Path], write: bool, 
         raise type(error)([replace(fault, units=job.units) for fault in error.faults]) from None
     text = photo_text(job, survey)
     changes, left = place_changes(job, survey.points)
-    rest = things(left, Words(job.units), survey)
+    in_the_way, held = obstacle_changes(job, survey.points)
+    changes |= in_the_way
+    rest = things([name for name in left if name not in held or not write], Words(job.units), survey)
     if write:
         if survey.face is not None and job.bracket is not None:
             changes |= face_change(job, survey.face.z_mm, front)
         text += "\n" + "\n".join([*rest, written(path, changes)])
     elif rest:
         text += "\n" + "\n".join(rest)
-    return Outcome(text, survey.as_json(), "pass")
+    data = survey.as_json()
+    if drawn is not None:
+        from wheelcad.engine_drawn import draw_engine
+
+        files, said = draw_engine(job, survey, mounting, drawn)
+        data["drawn"] = [str(file) for file in files]
+        text += f"\nDrawn into the photographs, for a look at whether it can be: {', '.join(map(str, files))}."
+        text += f"\n{said}" if said else ""
+    return Outcome(text, data, "pass")
 
 
 def _paper(job: Job) -> str:

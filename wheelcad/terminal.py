@@ -18,8 +18,9 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, TextIO
 
 from wheelcad.catalogue import START
-from wheelcad.errors import Fault, JobError, JobFileError
+from wheelcad.errors import Fault, JobError
 from wheelcad.findings import Finding, poor, tally, worst
+from wheelcad.saying import say
 from wheelcad.words import Words, count
 
 if TYPE_CHECKING:
@@ -45,17 +46,6 @@ def is_terminal(stream: TextIO) -> bool:
 def has_colour(stream: TextIO) -> bool:
     """Whether to colour what goes to the stream: a terminal, and NO_COLOR not set to anything."""
     return is_terminal(stream) and not os.environ.get("NO_COLOR")
-
-
-def say(text: str, stream: TextIO | None = None) -> None:
-    """Print. JobFileError where it cannot be: what was written stays written."""
-    stream = sys.stdout if stream is None else stream
-    try:
-        print(text, file=stream, flush=True)
-    except BrokenPipeError:
-        raise
-    except OSError as error:
-        raise JobFileError(Fault(f"cannot be printed: {error.strerror}", file="the result")) from None
 
 
 @contextmanager

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 
@@ -101,7 +102,12 @@ def later_lap_from_zero(rows: Rows) -> None:
     row["advance_turns"], row["advance_dial_deg"], row["advance_holes"] = row["turns"], row["dial_deg"], ""
 
 
+def a_thousandth_off(rows: Rows) -> None:
+    rows[7]["at_deg"] = f"{float(rows[7]['at_deg']) + 0.001:.9f}"
+
+
 SPOILT = [
+    (a_thousandth_off, "chart-slots"),
     (row_of_another_plan, "chart-mark"),
     (wrong_holes_on, "chart-moves"),
     (later_lap_from_zero, "chart-moves"),
@@ -156,3 +162,18 @@ def test_readout_points_are_measured(tmp_path: Path) -> None:
         assert verdicts(tmp_path, plan)["readout-points"] == "fail"
         write_csv(tmp_path / POINTS_FILE, POINTS_HEADER, rows[40:])
         assert verdicts(tmp_path, plan)["readout-points"] == "fail"
+
+
+@pytest.mark.parametrize("way", ["deeper", "wider"])
+def test_a_readout_point_a_hundredth_off_is_seen(tmp_path: Path, way: str) -> None:
+    plan = plan_for(plate_job(extra="shop: {readout: yes, cutter: {diameter: 6}}\n"))
+    write_index_chart(plan, tmp_path / CHART_FILE)
+    write_readout_points(plan, tmp_path / POINTS_FILE)
+    rows = read_csv(tmp_path / POINTS_FILE)
+    for row in rows:
+        x, y = float(row["x_mm"]), float(row["y_mm"])
+        r = math.hypot(x, y)
+        dx, dy = (-x / r, -y / r) if way == "deeper" else (-y / r, x / r)
+        row["x_mm"], row["y_mm"] = f"{x + 0.01 * dx:.9f}", f"{y + 0.01 * dy:.9f}"
+    write_csv(tmp_path / POINTS_FILE, POINTS_HEADER, rows)
+    assert verdicts(tmp_path, plan)["readout-points"] == "fail"

@@ -23,6 +23,7 @@ from wheelcad.job.explain import letters
 from wheelcad.job.reference import reference_markdown
 
 BLOCK = re.compile(r"^ *```(sh|text|python)\n(.*?)^ *```", re.MULTILINE | re.DOTALL)
+FILE = re.compile(r"^`([\w.-]+)`:\n\n```(?:yaml|csv)\n(.*?)^```", re.MULTILINE | re.DOTALL)  # a file to be copied
 
 
 def blocks(name: str) -> list[tuple[str, str]]:
@@ -95,6 +96,8 @@ def test_the_pages_hold_what_the_models_say(built: Path) -> None:
 @pytest.mark.parametrize(("page", "lines", "said"), commands())
 def test_every_command_does_what_the_page_says(page: str, lines: str, said: str, tmp_path: Path) -> None:
     shutil.copytree(ROOT / "configs", tmp_path / "configs")
+    for file, text in FILE.findall((PAGES / page).read_text(encoding="utf-8")):
+        (tmp_path / file).write_text(text, encoding="utf-8")
     whole = ""
     with contextlib.chdir(tmp_path):
         for line in lines.strip().split("\n"):
@@ -105,6 +108,13 @@ def test_every_command_does_what_the_page_says(page: str, lines: str, said: str,
             whole += ran.output
     for expected in said.strip("\n").split("\n"):
         assert expected.rstrip() in whole, (page, expected)
+
+
+def test_five_jobs_are_worked_and_a_wheel_saved() -> None:
+    worked = (PAGES / "worked.md").read_text(encoding="utf-8")
+    jobs = [*re.findall(r"configs/([\w-]+)\.yaml", worked), *(name for name, _ in FILE.findall(worked)), "my-wheel"]
+    assert len(set(jobs)) >= 6
+    assert {"mill-one.yaml", "cut.csv"} <= set(jobs)
 
 
 @pytest.mark.parametrize(("code", "said"), scripts())

@@ -23,7 +23,7 @@ def random_sheets(seed: int) -> list[Sheet]:
         balance = design_balance(job, wheel)
     except JobError:
         return []
-    sheets = [wheel_sheet(job, wheel, blank, balance.holes, balance.mass_kg)]
+    sheets = [wheel_sheet(job, wheel, blank, balance)]
     if blank is not None:
         sheets.append(blank_sheet(job, blank, balance.runout_limit_mm, balance.runout_by))
     return sheets

@@ -14,7 +14,7 @@ import pytest
 
 from tests.drawing.trial import TOLERANCE_MM, trial_sheet
 from wheelcad.drawing.dxf import dxf_bytes, write_dxf
-from wheelcad.drawing.ink import Letters
+from wheelcad.drawing.ink import Letters, Stroke
 from wheelcad.drawing.layout import compose
 from wheelcad.drawing.model import Line, Sheet, TitleBlock, View
 from wheelcad.drawing.pdf import pdf_bytes, write_pdf
@@ -65,7 +65,8 @@ def test_every_dimension_is_a_true_one_and_measures_what_it_says(units: str) -> 
     dims = list(doc.modelspace().query("DIMENSION"))
     assert len(dims) == sum(1 for g in page.groups if g.measure)
     for dim in dims:
-        text = plain(dim.dxf.text).replace("-", "−")
+        assert dim.dxf.text == " "  # what is read stands beside it, in its box, where every program leaves it
+        text = plain(dim.get_xdata("WHEELCAD")[0].value).replace("-", "−")
         factor = 1.0 if dim.dimtype in (2, 5) else dim.get_dim_style().dxf.dimlfac
         measured = dim.get_measurement() * factor
         assert measured == pytest.approx(wanted[text], abs=1e-6)
@@ -167,3 +168,24 @@ def test_descriptions_load_no_file_library() -> None:
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
     assert said.strip() == "[]"
+
+
+def test_boxes_and_words_of_dimensions_stay_in_every_program() -> None:
+    """A program that draws DIMENSIONs anew shows neither block nor override: words and boxes are entities of their own.
+    LibreCAD 2.2 was seen to drop the boxes, and to put angles' and diameters' texts elsewhere, while they were not."""
+    page = compose(trial_sheet())[0]
+    space = read(dxf_bytes(page)).modelspace()
+    texts = {plain(e.dxf.text): e.dxf.insert for e in space.query("TEXT")}
+    boxes = [[(p[0], p[1]) for p in e.get_points()] for e in space.query("LWPOLYLINE") if e.closed and len(e) == 4]
+    exact = [g for g in page.groups if g.measure and any(isinstance(i, Stroke) and i.closed for i in g.ink)]
+    assert exact
+    for group in page.groups:
+        if group.measure:
+            assert plain(group.measure.text).replace("−", "-") in {text.replace("−", "-") for text in texts}
+    for group in exact:
+        x, y, _ = texts[group.measure.text]  # type: ignore[union-attr]
+        assert any(
+            min(p[0] for p in box) - 9 < x < max(p[0] for p in box) + 9
+            and min(p[1] for p in box) - 9 < y < max(p[1] for p in box) + 9
+            for box in boxes
+        )

@@ -6,13 +6,14 @@ import json
 import os
 import subprocess
 import sys
+import tempfile
 from pathlib import Path
 
 import pytest
 
 from wheelcad.errors import JobFileError
 from wheelcad.files import folder
-from wheelcad.files.folder import MANIFEST, changed, digest, staged, written_by_us
+from wheelcad.files.folder import MANIFEST, changed, digest, scratch, staged, written_by_us
 
 
 def build(target: Path, **files: str) -> None:
@@ -73,6 +74,20 @@ def test_the_litter_of_a_killed_build_is_cleared_by_the_next(tmp_path: Path) -> 
     (tmp_path / f".wheelcad-job-{os.getppid()}").mkdir()  # a build that still runs
     build(target, a="1")
     assert names(tmp_path) == {"job", f".wheelcad-job-{os.getppid()}"}
+
+
+def test_temporary_folders_of_killed_processes_are_swept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    gone = subprocess.run([sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, check=True)
+    dead, alive = f"wheelcad-at-work-{int(gone.stdout)}-a", f"wheelcad-at-work-{os.getppid()}-b"
+    for name in (dead, alive, "wheelcad-mine", f"wheelcad-at-work-{int(gone.stdout)}-new"):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "half.pdf").write_text("x")
+        if not name.endswith("-new"):
+            os.utime(tmp_path / name, (0, 0))
+    with scratch() as first, scratch() as second:
+        assert names(tmp_path) == {first.name, second.name, alive, "wheelcad-mine", f"{dead[:-2]}-new"}
+    assert names(tmp_path) == {alive, "wheelcad-mine", f"{dead[:-2]}-new"}
 
 
 def test_a_place_that_cannot_be_written_is_an_error_for_the_user(tmp_path: Path) -> None:

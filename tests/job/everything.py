@@ -65,7 +65,11 @@ TURNED = edited(
     ("  missing: 1\n  gap_at: 0 deg\n", "  gaps: [{at: 0 deg, missing: 1}, {at: 120 deg, missing: 1}]\n"),
     ("  mass: 60 g\n", "  mass: 60 g\n  times_on: trailing\n  senses: any\n" + SIGNAL),
     ("inside_radius: 5}", "inside_radius: 5, k_factor: 0.4}"),
-    ("  bends: hand\n", "  bends: hand\n  adjust_along: 2\n  hand_bend: {allowance: 10.5}\n"),
+    (
+        "  bends: hand\n",
+        "  bends: hand\n  adjust_along: 2\n  obstacles: [{name: pump, x: 150, y: 20, z: -40, radius: 20}]\n"
+        "  hand_bend: {allowance: 10.5}\n",
+    ),
     (
         "covers: 360 deg",
         "covers: 360 deg, outline_allowance: -0.1, shrinkage: 0.2, first_layer_setback: 0.3, clearance: 0.2",

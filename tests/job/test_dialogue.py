@@ -64,6 +64,30 @@ def test_a_unit_slip_is_asked_about_at_once(tmp_path: Path) -> None:
     assert load_job(tmp_path / "shed.yaml").wheel.outside_diameter == 158.75
 
 
+def test_the_recess_is_asked_and_few_have_one(tmp_path: Path) -> None:
+    before = ["mm", *[""] * 20]
+    person = talk(tmp_path, *before)
+    assert any("Depth of the counterbore in the front face (none)" in line for line in person.heard)
+    asked = next(i for i, line in enumerate(p for p in person.heard if p.endswith(": ")) if "counterbore" in line)
+    (tmp_path / "shed.yaml").unlink()
+    with_one = talk(tmp_path, "mm", *[""] * (asked - 1), "8", *[""] * 8, "50", "q")
+    assert any("Diameter of the counterbore" in line for line in with_one.heard)
+    job = load_job(tmp_path / "shed.yaml")
+    assert job.pulley is not None
+    assert job.pulley.recess is not None
+    assert (job.pulley.recess.depth, job.pulley.recess.diameter) == (8, 50)
+    assert not any("recess" in key for key in invented_keys(job.source))
+
+
+def test_a_pattern_that_will_not_start_is_remarked_and_another_proposed(tmp_path: Path) -> None:
+    person = talk(tmp_path, "mm", "12", *[""] * 4, "", "36-0", "36-1", "60-2", "q")
+    said = "\n".join(person.heard)
+    assert "36-0 has no gap" in said or "has no gap" in said
+    assert "60-2 is read more surely" in said
+    job = load_job(tmp_path / "shed.yaml")
+    assert (job.wheel.teeth, job.wheel.missing) == (60, 2)
+
+
 def test_defaults_are_in_the_unit_chosen(tmp_path: Path) -> None:
     person = talk(tmp_path, "in", *[""] * 60)
     assert not [line for line in person.heard[2:] if " mm" in line]  # the first asks for the unit

@@ -8,7 +8,7 @@ import pytest
 
 from tests.conftest import demo_text, edited
 from tests.job.jobs import SMALL, faults_in, place_of
-from wheelcad.errors import JobFileError, JobSyntaxError
+from wheelcad.errors import JobError, JobFileError, JobSyntaxError
 from wheelcad.job.reader import load_job, parse_job
 
 
@@ -154,3 +154,16 @@ def test_a_file_that_cannot_be_read(tmp_path: Path, what: str) -> None:
     with pytest.raises(JobFileError) as caught:
         load_job(str(tmp_path / what))
     assert "cannot be read" in caught.value.faults[0].message
+
+
+def test_an_escape_that_is_no_character_is_the_files_fault() -> None:
+    with pytest.raises(JobError) as caught:
+        parse_job('job: a\ntitle: "odd \\U00110000"\nwheel: {}\n', "odd.yaml")
+    (fault,) = [fault for fault in caught.value.faults if "escape" in fault.message]
+    assert (fault.line, fault.column) == (2, 13)
+    assert "U0010FFFF" in fault.allowed
+
+
+def test_a_dial_finer_than_any_is_the_files_fault() -> None:
+    with pytest.raises(JobError, match=r"dial_step: is out of range"):
+        parse_job("job: a\nshop: {rotary_table: {ratio: 40, dial_step: 1e-9}}\nwheel: {teeth: 12, missing: 1}\n")

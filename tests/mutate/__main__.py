@@ -3,128 +3,113 @@
 from __future__ import annotations
 
 import argparse
-import json
-import os
 import random
-import subprocess
 import sys
-import tempfile
-import time
-from concurrent.futures import ThreadPoolExecutor
-from pathlib import Path
 
-from tests.mutate.equal import EQUAL
+from tests.mutate import kept, touched
 from tests.mutate.faults import Fault, faults_of, modules
+from tests.mutate.kept import KEPT, ROOT
 
-ROOT = Path(__file__).resolve().parents[2]
-KEPT = ROOT / ".mutate"
-COVERED = KEPT / "coverage"
-MOST_TESTS = 40  # of those that touch a line, the quickest files first: more than that seldom tell another story
-PATIENCE_S = 120  # a fault that makes a test run longer counts as noticed
+MOST_TESTS = 60  # of those that touch a line, the quickest first
+MOST_S = 30.0  # CPU time of them all, as mapped
 
 
-def covered() -> None:
-    """One run of the usual tests that keeps which of them touches which line."""
-    KEPT.mkdir(exist_ok=True)
-    settings = KEPT / "coveragerc"
-    settings.write_text(f"[run]\nsource = wheelcad\ndynamic_context = test_function\ndata_file = {COVERED}\n")
-    run = [
-        sys.executable,
-        "-m",
-        "coverage",
-        "run",
-        f"--rcfile={settings}",
-        "-m",
-        "pytest",
-        "-q",
-        "-p",
-        "no:cacheprovider",
-    ]
-    subprocess.run(run, cwd=ROOT, check=False)
-
-
-def touching(fault: Fault) -> list[str]:
-    """The tests that run the fault's line, as pytest names them without their parameters."""
-    import coverage
-
-    data = coverage.CoverageData(str(COVERED))
-    data.read()
-    by_line = data.contexts_by_lineno(str(ROOT / fault.file))
-    contexts = set(by_line.get(fault.line, ())) - {""}
-    if not contexts:  # a module's own lines run at import: whatever touches the module can notice
-        contexts = {context for found in by_line.values() for context in found if context}
-    return sorted({_named(context) for context in contexts})
-
-
-def _named(context: str) -> str:
-    module, _, function = context.rpartition(".")
-    path = ROOT / (module.replace(".", "/") + ".py")
-    return f"{module.replace('.', '/')}.py::{function}" if path.exists() else ""
-
-
-def noticed(fault: Fault) -> tuple[bool, str]:
-    """Whether any test fails with the fault in place, and the first that does (or why there is none)."""
-    tests = [name for name in touching(fault) if name]
-    if not tests:
-        return False, "no test touches it"
-    sizes: dict[str, int] = {}
-    for name in tests:
-        sizes[name.split("::")[0]] = sizes.get(name.split("::")[0], 0) + 1
-    quick = ("tests/outside", "tests/trade")
-    tests.sort(key=lambda name: (not name.startswith(quick), sizes[name.split("::")[0]], name))
-    with tempfile.TemporaryDirectory(prefix="mutate-") as folder:
-        tree = Path(folder)
-        for entry in ROOT.iterdir():
-            if entry.name not in ("wheelcad", ".git", ".venv", ".mutate"):
-                (tree / entry.name).symlink_to(entry)
-        subprocess.run(["cp", "-r", str(ROOT / "wheelcad"), str(tree / "wheelcad")], check=True)
-        path = tree / fault.file
-        path.write_text(fault.applied(path.read_text(encoding="utf-8")), encoding="utf-8")
-        run = [sys.executable, "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider", *tests[:MOST_TESTS]]
-        environment = {**os.environ, "PYTHONPATH": str(tree), "PYTHONDONTWRITEBYTECODE": "1"}
-        try:
-            done = subprocess.run(run, cwd=tree, env=environment, capture_output=True, text=True, timeout=PATIENCE_S)
-        except subprocess.TimeoutExpired:
-            return True, "took too long"
-    failed = [line for line in done.stdout.split("\n") if line.startswith(("FAILED", "ERROR"))]
-    return done.returncode not in (0, 5), failed[0] if failed else f"{len(tests)} tests pass"
+def chosen(names: list[str], sample: int, seed: int) -> list[Fault]:
+    """The faults of the modules and folders named (all where none is), those that change nothing left out."""
+    wanted = [ROOT / name for name in names] or [ROOT]
+    paths = [path for path in modules(ROOT) if any(path == want or want in path.parents for want in wanted)]
+    equal = kept.equal()
+    faults = [fault for path in paths for fault in faults_of(path, ROOT) if fault.key not in equal]
+    if sample and sample < len(faults):
+        faults = sorted(random.Random(seed).sample(faults, sample), key=lambda f: (f.file, f.line, f.column))
+    return faults
 
 
 def main() -> int:
     """The command."""
     parser = argparse.ArgumentParser(prog="python -m tests.mutate", description="Do the tests notice?")
-    parser.add_argument("do", choices=["map", "list", "run"])
-    parser.add_argument("files", nargs="*")
+    parser.add_argument("do", choices=["map", "list", "run", "score", "known"])
+    parser.add_argument("places", nargs="*", help="map: tests; the others: modules or folders of wheelcad")
     parser.add_argument("--sample", type=int, default=0)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--workers", type=int, default=2)
+    parser.add_argument("--again", action="store_true", help="what survived the last time is tried again")
+    parser.add_argument("--known", action="store_true", help="with the tests that noticed each module's faults before")
     given = parser.parse_args()
     if given.do == "map":
-        covered()
-        return 0
-    paths = [ROOT / name for name in given.files] or modules(ROOT)
-    faults = [fault for path in paths for fault in faults_of(path, ROOT) if str(fault) not in EQUAL]
-    if given.sample:
-        faults = sorted(random.Random(given.seed).sample(faults, min(given.sample, len(faults))), key=str)
+        return touched.make(given.places, KEPT, ROOT)
+    if given.do == "score":
+        return kept.written()
+    if given.do == "known":
+        return _once_let_pass()
+    faults = chosen(given.places, given.sample, given.seed)
     if given.do == "list":
         print("\n".join(map(str, faults)), f"\n{len(faults)} faults")
         return 0
-    return _report(faults, given.workers)
+    return _known(faults) if given.known else _run(faults, given.again)
 
 
-def _report(faults: list[Fault], workers: int) -> int:
-    start, survivors = time.monotonic(), []
-    with ThreadPoolExecutor(workers) as pool:
-        for fault, (seen, why) in zip(faults, pool.map(noticed, faults), strict=True):
-            if not seen:
-                survivors.append({"fault": str(fault), "why": why})
-            print(f"{'noticed ' if seen else 'SURVIVED'} {fault}: {why}", flush=True)
-    score = 1 - len(survivors) / max(1, len(faults))
-    KEPT.mkdir(exist_ok=True)
-    kept = {"faults": len(faults), "score": score, "seconds": time.monotonic() - start, "survivors": survivors}
-    (KEPT / "result.json").write_text(json.dumps(kept, indent=1))
-    print(f"{len(faults) - len(survivors)} of {len(faults)} faults noticed: {score:.1%}")
-    return 0 if not survivors else 1
+def _run(faults: list[Fault], again: bool) -> int:
+    """Tries what was not tried yet, and keeps each verdict at once, so that a run may be broken off and taken up."""
+    from tests.mutate.warm import Warm
+
+    touch = touched.Touched(KEPT, ROOT)
+    done = kept.done()
+    todo = [f for f in faults if f.key not in done or (again and not done[f.key].test)]
+    tests = {fault: _within(touch.by(fault.file, fault.line), touch.seconds) for fault in todo}
+    files = sorted({name.split("::")[0] for names in tests.values() for name in names})
+    warm = Warm(ROOT, files, sorted({_module(f) for f in todo}))
+    print(f"{len(todo)} of {len(faults)} faults to try, {len(warm.items)} tests", flush=True)
+    for fault in todo:
+        names = [name for name in tests[fault] if name not in warm.unsound]
+        verdict = warm.sure(fault, names, touch.seconds)
+        kept.add(fault, verdict)
+        word = "noticed " if verdict.test else "SURVIVED"
+        print(f"{word} {fault}: {verdict.test or str(verdict.ran) + ' tests'} {verdict.how[:60]!r}", flush=True)
+    return kept.written()
+
+
+def _once_let_pass() -> int:
+    """Tries the faults of known.toml with the tests named there. 1 where one is not noticed."""
+    from tests.mutate.known import known
+    from tests.mutate.warm import Warm
+
+    rows = known()
+    files = sorted({row.test.split("::")[0] for row in rows})
+    warm = Warm(ROOT, files, sorted({_module(row.fault) for row in rows}))
+    bad = 0
+    for row in rows:
+        tests = [name for name in warm.items if name.startswith(row.test)]
+        verdict = warm.sure(row.fault, tests, {})
+        bad += not verdict.test
+        print(f"{'noticed ' if verdict.test else 'SURVIVED'} {row.name}: {verdict.test or len(tests)}", flush=True)
+    return 1 if bad else 0
+
+
+def _module(fault: Fault) -> str:
+    return fault.file.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+
+
+def _known(faults: list[Fault]) -> int:
+    """Tries faults with the tests kept beside the tool, no map needed. 1 where one survives that is not listed."""
+    from tests.mutate.warm import Warm
+
+    killers, listed = kept.killers(), kept.survivors()
+    todo = [f for f in faults if f.file in killers and f.key not in listed]
+    files = sorted({name.split("::")[0] for f in todo for name in killers[f.file]})
+    warm = Warm(ROOT, files, sorted({_module(f) for f in todo}))
+    bad = [f for f in todo if not warm.sure(f, killers[f.file], {}).test]
+    print(*(f"SURVIVED {fault}" for fault in bad), f"{len(todo) - len(bad)} of {len(todo)} faults noticed", sep="\n")
+    return 1 if len(bad) > kept.MOST_SLIP * len(todo) else 0
+
+
+def _within(names: list[str], seconds: dict[str, float]) -> list[str]:
+    out, total = [], 0.0
+    for name in names[:MOST_TESTS]:
+        total += seconds[name]
+        if out and total > MOST_S:
+            break
+        out.append(name)
+    return out
 
 
 if __name__ == "__main__":

@@ -14,20 +14,28 @@ SWAPS = {ast.Add: "-", ast.Sub: "+", ast.Mult: "/", ast.Div: "*"}
 COMPARES = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "=="}
 PAIRS = (("sin", "cos"), ("min", "max"), ("floor", "ceil"), ("asin", "acos"))
 NAMES = {a: b for pair in PAIRS for a, b in (pair, pair[::-1])}
+HAIR = 1e-4  # a number below it is an allowance for rounding: a tenth more of that is nothing, so it becomes 0.1
 
 
 @dataclass(frozen=True)
 class Fault:
-    """One change of a module's text. line, column: from 1 and 0. was, now: the text there, before and after."""
+    """One change of a module's text. line, column: from 1 and 0. was, now: the text there, before and after. text: the
+    line without its indent, by which the fault is known again when lines above it come and go."""
 
     file: str
     line: int
     column: int
     was: str
     now: str
+    text: str
 
     def __str__(self) -> str:
         return f"{self.file}:{self.line}:{self.column + 1} {self.was} -> {self.now}"
+
+    @property
+    def key(self) -> tuple[str, str, int, str]:
+        """What stays the same when the module grows elsewhere: file, line's text, place in it, the new text."""
+        return self.file, self.text, self.column, self.now
 
     def applied(self, text: str) -> str:
         """The module's text with the fault in it."""
@@ -48,14 +56,15 @@ def modules(root: Path) -> list[Path]:
 def faults_of(path: Path, root: Path) -> list[Fault]:
     """Every fault of a module that leaves it readable, in the order of its lines."""
     text, name = path.read_text(encoding="utf-8"), path.relative_to(root).as_posix()
-    found = [Fault(name, *spot) for spot in _spots(ast.parse(text), text.split("\n"))]
+    lines = text.split("\n")
+    found = [Fault(name, *spot, lines[spot[0] - 1].strip()) for spot in _spots(ast.parse(text), text, lines)]
     return sorted(set(found), key=lambda fault: (fault.line, fault.column, fault.now))
 
 
-def _spots(tree: ast.AST, lines: list[str]) -> Iterator[tuple[int, int, str, str]]:
+def _spots(tree: ast.AST, text: str, lines: list[str]) -> Iterator[tuple[int, int, str, str]]:
     for node in ast.walk(tree):
         if isinstance(node, ast.Constant) and type(node.value) in (int, float):
-            was = ast.get_source_segment("\n".join(lines), node) or ""
+            was = lines[node.lineno - 1].encode()[node.col_offset : node.end_col_offset].decode()
             yield node.lineno, node.col_offset, was, _other(node.value)
         elif isinstance(node, ast.BinOp) and type(node.op) in SWAPS:
             yield from _between(lines, node.left, node.right, SWAPS[type(node.op)])
@@ -75,10 +84,10 @@ def _spots(tree: ast.AST, lines: list[str]) -> Iterator[tuple[int, int, str, str
 
 
 def _other(value: float) -> str:
-    """Another number: a tenth more, or one more for a count."""
+    """Another number: a tenth more, or one more for a count; an allowance for rounding becomes a size that shows."""
     if isinstance(value, int):
         return str(value + 1)
-    return repr(value * 1.1) if value else "0.1"
+    return repr(value * 1.1) if abs(value) >= HAIR else "0.1"
 
 
 def _between(lines: list[str], left: ast.expr, right: ast.expr, now: str) -> Iterator[tuple[int, int, str, str]]:

@@ -30,29 +30,10 @@ def test_k_never_passes_one():
     assert bending.din6935_k(4.9, 1) < 1
 
 
-@pytest.mark.parametrize(("hardness", "c"), [("soft", 0.55), ("medium", 0.64), ("hard", 0.71)])
-def test_handbook_rule(hardness, c):
-    # Source: Machinery's Handbook, 90 degree bends, from memory
-    assert bending.handbook_length_90(5, 3, hardness) == pytest.approx(c * 3 + 1.57 * 5)
-
-
-def test_handbook_and_standard_agree_to_a_tenth_of_the_thickness():
-    # Source: Machinery's Handbook (from memory) against DIN 6935, two independent rules for soft steel
-    for r, s in ((3, 3), (5, 4.76), (6, 3)):
-        assert bending.handbook_length_90(r, s) == pytest.approx(bending.allowance(90, r, s), abs=0.15 * s)
-
-
 @pytest.mark.parametrize(("s", "radius"), [(3.0, 3.0), (6.35, 6.35), (8.0, 12.0), (12.7, 19.05)])
 def test_least_radius_of_a36(s, radius):
     # Source: structural steel reference: A36 to 1/4 in 1 t, to 1/2 in 1.5 t
     assert bending.least_inside_radius_mm("mild-steel", s) == pytest.approx(radius)
-
-
-def test_least_radius_of_astm_a6():
-    # Source: ASTM A6 Table X4.2: 1.5 t to 3/4 in, half as much again along the grain
-    assert bending.astm_a6_least_radius_mm(10) == 15
-    assert bending.astm_a6_least_radius_mm(10, along_grain=True) == pytest.approx(22.5)
-    assert bending.astm_a6_least_radius_mm(20) is None
 
 
 @pytest.mark.parametrize(
@@ -84,12 +65,6 @@ def test_perpendicularity(thickness_mm, range_2, range_3, range_4, range_5):
 )  # fmt: skip
 def test_plasma_sizes(thickness, size, deviation):
     assert plasma.size_tolerance_mm(size, thickness) == deviation
-
-
-@pytest.mark.parametrize(("amps", "low", "high"), [(28, 1.3, 1.5), (45, 1.65, 2.03), (70, 2.0, 2.8)])
-def test_kerf(amps, low, high):
-    # Source: plasma cutting course slide, mild steel
-    assert plasma.usual_kerf_mm(amps) == (low, high)
 
 
 def test_milling_speeds():

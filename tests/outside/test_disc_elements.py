@@ -8,11 +8,14 @@ import numpy as np
 import pytest
 
 from tests.conftest import plate_job
-from tests.outside.plane_disc import meshed, solved, spin
+from wheelcad.checks.fem.disc import disc_opinion
+from wheelcad.checks.fem.plane import meshed, solved, spin
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import design_wheel
-from wheelcad.parts.wheel.spinning import floor_corner, spinning_disc, stressed, tooth_root_mm
+from wheelcad.parts.wheel.spinning import drilled_findings, floor_corner, spinning_disc, stressed, tooth_root_mm
+from wheelcad.trade.frames import point_at
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.rotating_stress import annular_disc, hole_peak_mpa, keyway_peak_mpa, omega
 
@@ -89,6 +92,40 @@ def test_slot_floors_of_small_wheels(teeth: int, diameter: float, slot: str) -> 
 def test_slot_floors_of_many_wheels(teeth: int, diameter: float, slot: str) -> None:
     found, ours = elements_and_ours(plate(teeth, diameter, slot))
     assert ours == pytest.approx(found, rel=0.16)
+
+
+def test_a_correction_hole_in_the_whole_wheel() -> None:
+    """Peak at a hole of 8 in a plate wheel's web by the plane model of all of the wheel, and by Kirsch in the field of
+    a disc with teeth: they agree while the wall to the floors is as wide as the hole; a hole close under the floors
+    has more than the closed form knows, which is why there is a second opinion."""
+    job = plate(12, 120, "{width: 12, depth: 12}")
+    wheel = design_wheel(job)
+    ours = {}
+    found = {}
+    for at in (35.0, 43.0):
+        hole = CorrectionHole(100.0, at, 8.0, 1.0, -1.0)
+        (finding,) = drilled_findings(job, wheel, 6000, [(at, 4.0)])
+        ours[at] = float(finding.measured)
+        x, y = point_at(at, 100.0, wheel.sense).tolist()
+        mesh = meshed(wheel.outline, [*(o.loop for o in wheel.openings), Loop.circle(x, y, 4.0)], 6.0, 24)
+        near = solved(mesh, 0.3, spin(7850, 6000))
+        found[at] = near.peak(lambda p, x=x, y=y: np.hypot(p[:, 0] - x, p[:, 1] - y) < 4.01)
+        opinion = disc_opinion(job, wheel, 6000, (hole,))
+        assert opinion.mpa >= found[at] * 0.99
+    assert ours[35.0] == pytest.approx(found[35.0], rel=0.2)
+    assert found[43.0] > 1.1 * ours[43.0]
+
+
+def test_a_sharp_corner_gets_the_cutter_s() -> None:
+    """A flat floor without a stated corner: as if its corners were the assumed 0.2 mm, from the job as from the
+    outline."""
+    from wheelcad.checks.fem.disc import with_corners
+
+    job = plate(24, 110, "{width: 6, depth: 5, floor: flat}")
+    wheel = design_wheel(job)
+    stated = plate(24, 110, "{width: 6, depth: 5, floor: flat, corner_radius: 0.2}")
+    assert np.array_equal(with_corners(job, wheel).outline.vertices, design_wheel(stated).outline.vertices)
+    assert with_corners(stated, design_wheel(stated)).slot.corner_radius == 0.2
 
 
 def test_bolt_holes_of_a_plate() -> None:

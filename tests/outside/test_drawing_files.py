@@ -49,7 +49,7 @@ def drawings(demo: Job, tmp_path: Path) -> list[Path]:
     """DXF and PDF of a demo's wheel and blank, the trial sheet in dual units, and a cutting file."""
     wheel, blank = design_wheel(demo), design_blank(demo)
     balance = design_balance(demo, wheel)
-    sheets = [wheel_sheet(demo, wheel, blank, balance.holes, balance.mass_kg), trial_sheet("dual")]
+    sheets = [wheel_sheet(demo, wheel, blank, balance), trial_sheet("dual")]
     if blank is not None:
         sheets.append(blank_sheet(demo, blank, balance.runout_limit_mm, balance.runout_by))
     for sheet in sheets:

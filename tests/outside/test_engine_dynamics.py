@@ -14,7 +14,12 @@ import pytest
 from wheelcad.trade.excitation import inertia_orders
 from wheelcad.trade.ignition import firing_angles_even
 from wheelcad.trade.inertia import Piston, free_couple, free_force, pistons
-from wheelcad.trade.resonance import amplification, response, static_swing_mm
+from wheelcad.trade.resonance import DAMPING, response, static_swing_mm
+
+
+def amplification(ratio: float, damping: float = DAMPING) -> float:
+    return float(abs(response(ratio, damping)))
+
 
 # layout, angle between banks, firing order, crank angles of firing, then left: force 1, force 2, couple 1, couple 2
 ROOT3 = math.sqrt(3)

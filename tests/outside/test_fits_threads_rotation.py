@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from scipy import integrate
 
+from tests.outside.tables import THREADS
 from wheelcad.trade import drills, fits, threads
 from wheelcad.trade import rotating_stress as rs
 
@@ -19,11 +20,6 @@ from wheelcad.trade import rotating_stress as rs
 def test_iso_2768_m(low, high, deviation):
     assert fits.iso2768_m(low) == deviation
     assert fits.iso2768_m(high) == deviation
-
-
-def test_iso_2768_run_out():
-    # Source: ISO 2768-2, class K, from memory
-    assert fits.RUN_OUT_ISO_2768["K"] == 0.2
 
 
 @pytest.mark.parametrize(
@@ -114,6 +110,27 @@ def test_thread_limits_of_small_screws(name, d_min, d2_min):
     assert at.d2_min == pytest.approx(d2_min, abs=1.01e-3)
 
 
+# Source: ISO 3, series R40 with the roundings of ISO 965-1; what a tolerance of a thread may be, µm
+R40 = {
+    *(71, 75, 80, 85, 90, 95, 100, 106, 112, 118, 125, 132, 140, 150, 160, 170, 180, 190, 200, 212, 224, 236),
+    *(250, 265, 280, 300, 315, 335, 355, 375, 400, 425, 450, 475, 500, 530),
+}
+
+
+@pytest.mark.parametrize("name", THREADS)
+def test_tolerances_of_threads_are_preferred_numbers(name):
+    # Source: ISO 965-1, 13: computed values are rounded to R40; fundamental deviation of g: 15 + 11 P, and of H nothing
+    of = threads.thread(name)
+    at = threads.limits(of)
+    es = {0.5: 20, 0.7: 22, 0.75: 22, 0.8: 24, 1: 26, 1.25: 28, 1.5: 32, 1.75: 34, 2: 38, 2.5: 42, 3: 48}[of.pitch_mm]
+    assert es == pytest.approx(15 + 11 * of.pitch_mm, abs=1.3)
+    d2, d1 = round(of.pitch_diameter_mm, 3), round(of.minor_diameter_mm, 3)
+    found = [(of.diameter_mm - at.d_min) * 1000 - es, (d2 - at.d2_min) * 1000 - es, (at.d2_nut_max - d2) * 1000,
+             (at.d1_nut_max - d1) * 1000]  # fmt: skip
+    assert [round(um, 6) for um in found] == [round(um) for um in found]
+    assert {round(um) for um in found} <= R40
+
+
 def test_engagement():
     # Source: engagement formula of FED-STD-H28 worked by hand; 8.8 bolt in EN-GJL-250
     m8, m10 = threads.thread("M8"), threads.thread("M10")
@@ -123,15 +140,6 @@ def test_engagement():
     assert iron == pytest.approx(13.9, abs=0.05)
     assert iron / 8 == pytest.approx(1.74, abs=5e-3)
     assert iron / 8 > threads.CAST_IRON_ENGAGEMENT_D
-
-
-@pytest.mark.parametrize(
-    ("name", "drill"),
-    # common practice, no source: the tap drills on every chart
-    [("M5", 4.2), ("M6", 5.0), ("M8", 6.8), ("M10", 8.5), ("M12x1", 11.0)],
-)
-def test_tap_drills(name, drill):
-    assert drills.tap_drill(threads.thread(name)).diameter_mm == pytest.approx(drill, abs=0.051)
 
 
 @pytest.mark.parametrize(

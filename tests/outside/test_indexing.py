@@ -4,10 +4,11 @@ from fractions import Fraction
 
 import pytest
 
+from tests.trade.plates import PLATE_SET_A, PLATE_SET_B
 from wheelcad.trade import indexing as ix
 
-ALL_A = [circle for plate in ix.PLATE_SET_A for circle in plate]
-ALL_B = [circle for plate in ix.PLATE_SET_B for circle in plate]
+ALL_A = [circle for plate in PLATE_SET_A for circle in plate]
+ALL_B = [circle for plate in PLATE_SET_B for circle in plate]
 
 BY_ARITHMETIC = "turns = ratio/divisions, computed by hand"
 ROWS = [
@@ -106,14 +107,14 @@ def test_thirty_two_at_ninety_to_one_cannot():
 )
 def test_compound(divisions, moves):
     assert sum(Fraction(holes, circle) for circle, holes in moves.items()) == Fraction(40, divisions)
-    plate = next(plate for plate in ix.PLATE_SET_A if set(moves) <= set(plate))
+    plate = next(plate for plate in PLATE_SET_A if set(moves) <= set(plate))
     found = ix.compound_indexing(divisions, 40, plate)
     assert found.part == Fraction(40, divisions)
     assert abs(found.holes_1) + abs(found.holes_2) <= sum(abs(h) for h in moves.values())
 
 
 def test_compound_is_written_out():
-    found = ix.compound_indexing(77, 40, ix.PLATE_SET_A[1])
+    found = ix.compound_indexing(77, 40, PLATE_SET_A[1])
     assert found.arithmetic.endswith("= 40/77")
     top, bottom = found.arithmetic.split(" = ")[1].split("/")
     assert found.part == Fraction(int(top), int(bottom))
@@ -130,11 +131,6 @@ def test_differential_by_the_textbook():
 def test_forgetting_the_part_turn():
     # Source: arithmetic: 9 degrees instead of 10 gives 40 divisions, not 36
     assert ix.forgotten_part_turn_divisions(40, 36) == 40
-
-
-def test_worn_worm():
-    # Source: arithmetic: a twentieth of a turn of 9 degrees
-    assert ix.slop_deg(Fraction(1, 20), 40) == pytest.approx(0.45)
 
 
 def test_sector_arms():

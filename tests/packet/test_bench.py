@@ -402,3 +402,72 @@ def test_page_data_is_the_plan(six: Job, tmp_path: Path) -> None:
     assert steps[36]["closing"]
     assert "first line" in steps[36]["ask"]
     assert sum(bool(step["ask"]) for step in steps[:36]) == 3
+
+
+def test_storage_that_is_full_keeps_the_place_in_the_address(browser: Browser, tmp_path: Path, six: Job) -> None:
+    """What was stored before it was full is older than the address, and does not win."""
+    path, _ = made(six, tmp_path)
+    page = started(browser, path)
+    for _ in range(3):
+        page.keyboard.press(" ")
+    page.evaluate("void (Storage.prototype.setItem = () => { throw new DOMException('full', 'QuotaExceededError'); })")
+    for _ in range(4):
+        page.keyboard.press(" ")
+    page.reload()
+    assert page.inner_text("#count") == "Cut 8 of 36"
+    page.evaluate("localStorage.clear()")  # somebody tidies up: the address is left
+    page.reload()
+    assert page.inner_text("#count") == "Cut 8 of 36"
+    close(page)
+
+
+def test_a_comment_added_keeps_the_place_and_another_order_does_not(browser: Browser, tmp_path: Path, six: Job) -> None:
+    path, plan = made(six, tmp_path)
+    page = started(browser, path)
+    for _ in range(5):
+        page.keyboard.press(" ")
+    noted, same = made(parse_job(f"# measured on Sunday\n{six.source.text}"), tmp_path)
+    assert (noted, same.mark) == (path, plan.mark)
+    page.reload()
+    assert page.inner_text("#count") == "Cut 6 of 36"
+    changed = edited(six.source.text, ("missing: 1", "missing: 2"))  # a lap has other stops now
+    _, other = made(parse_job(changed), tmp_path)
+    assert other.mark != plan.mark
+    page.reload()
+    assert page.locator("#prepare").is_visible()
+    assert f"plan {plan.mark}" in page.inner_text("#trouble")
+    close(page)
+
+
+def test_a_second_wheel_begins_where_the_first_did(browser: Browser, tmp_path: Path, six: Job) -> None:
+    page = started(browser, made(six, tmp_path)[0])
+    page.evaluate("go(plan.steps.length)")
+    page.reload()
+    assert page.locator("#finished").is_visible()
+    page.click("#another")
+    assert page.locator("#prepare").is_visible()
+    page.reload()
+    page.click("#start")
+    assert page.inner_text("#count") == "Cut 1 of 36"
+    close(page)
+
+
+def test_two_windows_are_at_one_step_and_a_question_of_the_one_is_not_asked_in_the_other(
+    browser: Browser, tmp_path: Path, six: Job
+) -> None:
+    path, _ = made(six, tmp_path)
+    page = started(browser, path)
+    at = page.evaluate("plan.steps.findIndex((step) => step.ask)")
+    page.evaluate(f"go({at})")
+    second = page.context.new_page()
+    second.goto(path.as_uri())
+    second.evaluate("plan.pause_ms = 0")
+    assert second.evaluate("state.at") == at
+    second.keyboard.press(" ")
+    assert second.locator("#agree").is_visible()
+    page.evaluate("go(3)")  # the other window goes elsewhere while the question stands
+    second.wait_for_function("state.at === 3")
+    assert second.locator("#agree").is_hidden()
+    assert second.inner_text("#count") == "Cut 4 of 36"
+    second.close()
+    close(page)

@@ -82,7 +82,10 @@ def make_page(folder: Path) -> tuple[Path, IndexPlan]:
     return path, plan
 
 
-@pytest.mark.parametrize(("name", "size", "scheme"), [("phone", PHONE, "light"), ("desktop", DESKTOP, "dark")])
+@pytest.mark.parametrize(
+    ("name", "size", "scheme"),
+    [("phone", PHONE, "light"), pytest.param("desktop", DESKTOP, "dark", marks=pytest.mark.slow)],
+)
 def test_a_whole_wheel_from_a_file_without_a_network(
     tmp_path: Path, name: str, size: tuple[int, int], scheme: str
 ) -> None:

@@ -14,6 +14,7 @@ import pytest
 
 from tests.conftest import demo_text, edited
 from wheelcad.build import BuildResult
+from wheelcad.drawing.font import CAPITAL
 from wheelcad.job.reader import parse_job
 from wheelcad.packet.book import packet_pages, write_packet
 from wheelcad.packet.dial import dial
@@ -25,7 +26,13 @@ from wheelcad.packet.turning import turning_steps
 from wheelcad.parts.design import design_job
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.trade.frames import point_at
+from wheelcad.units import POINT_MM
 from wheelcad.words import Words, unwritten
+
+
+def slow(title: str) -> object:
+    """A title that is tried in the long runs alone."""
+    return pytest.param(title, marks=pytest.mark.slow)
 
 
 def text_of(path: Path) -> str:
@@ -58,7 +65,10 @@ def test_its_fonts_are_embedded(built_six: BuildResult) -> None:
     assert all(re.search(r"\byes yes yes\b", row) for row in rows)
 
 
-@pytest.mark.parametrize("title", ["#set page(width: 1mm)", "a $ b_c *d* `e` @f <g> \\\\ // ~", "Ünïcødé ⌀ ↻ ½"])
+@pytest.mark.parametrize(
+    "title",
+    [slow("#set page(width: 1mm)"), "a $ b_c *d* `e` @f <g> \\\\ // ~ #set page(width: 1mm)", slow("Ünïcødé ⌀ ↻ ½")],
+)
 def test_no_title_breaks_or_steers_it_and_the_bytes_stay(tmp_path: Path, title: str) -> None:
     text = edited(demo_text("fell-twin"), ("Crank trigger wheel for a 52 cubic inch V-twin", f"'{title}'"))
     design = design_job(parse_job(text))
@@ -295,3 +305,24 @@ def test_an_inch_packet_holds_no_millimetres(tmp_path: Path) -> None:
     assert "4.750 in" in said
     assert not unwritten(said)
     assert re.findall(r".{30}\d ?(?:mm|g·mm|MPa|kg)\b.{10}", said) == []
+
+
+def test_nothing_in_the_packet_is_lettered_below_1_8_mm(built: BuildResult) -> None:
+    """Capitals' height of every word as it lies on the paper, drawings brought down to a sheet included.
+
+    poppler gives a word's box one em high, whichever way it runs, and the font's capitals are 0.729 em; words of under
+    four letters may be narrower than high.
+    """
+    path = built.folder / "packet.pdf"
+    said = subprocess.run(["pdftotext", "-bbox", str(path), "-"], capture_output=True, text=True, check=True).stdout
+    number = "([0-9.]+)"
+    word = re.compile(f'<word xMin="{number}" yMin="{number}" xMax="{number}" yMax="{number}">([^<]*)</word>')
+    low, seen = {}, 0
+    for sheet, page in enumerate(said.split("<page ")[1:], start=1):
+        for x0, y0, x1, y1, text in word.findall(page):
+            high = min(float(y1) - float(y0), float(x1) - float(x0)) * POINT_MM * CAPITAL
+            seen += 1
+            if len(text) >= 4 and high < 1.795:
+                low[f"sheet {sheet}: {text}"] = round(high, 2)
+    assert seen > 1000
+    assert low == {}

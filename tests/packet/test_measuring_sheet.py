@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
@@ -16,15 +18,23 @@ from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.job.starter import starter_text
 from wheelcad.packet.measuring_pictures import pictures
-from wheelcad.packet.measuring_sheet import make_sheet, sheet_data
+from wheelcad.packet.measuring_sheet import gap_advice, make_sheet, sheet_data
 from wheelcad.packet.sketch import BALLOON, Sketch
 from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.parts.wheel.teeth_seen import designed_edges
+from wheelcad.signal.report import signal_report
 from wheelcad.trade.frames import angle_of, sense_of
 
 
 def drawn(job: Job) -> dict[str, Sketch]:
     """The job's pictures."""
     return pictures(job, design_wheel(job))
+
+
+def data_of(text: str, filled: bool) -> dict[str, Any]:
+    """What the sheet's template is given for a job's text."""
+    job = parse_job(text)
+    return sheet_data(job, filled, drawn(job))
 
 
 @pytest.mark.parametrize("name", DEMOS)
@@ -72,6 +82,25 @@ def test_every_letter_of_a_job_is_drawn_on_the_page_and_apart_from_the_others(na
         assert not close, (letter, close)
 
 
+def test_the_gap_goes_where_the_gap_map_says() -> None:
+    """The blank sheet's rule gives the starters' own gap; a job's sheet names the best clear place of its own map."""
+    blank = gap_advice(None)
+    for cylinders in (1, 4, 6, 8, 12):
+        job = parse_job(starter_text(cylinders))
+        assert job.sensor is not None
+        less = float(re.search(rf"\b{cylinders}: ([0-9.]+)", blank)[1])  # type: ignore[index]
+        assert (job.sensor.at - less - job.wheel.gap_at) % 360 == pytest.approx(0)
+    job = parse_job(demo_text("fell-twin"))
+    assert job.sensor is not None
+    rows = signal_report(job, designed_edges(design_wheel(job), job.sensor), field=False)["gap_map"]
+    at = float(re.search(r"gap_at: ([0-9.]+) deg", gap_advice(job))[1])  # type: ignore[index]
+    row = rows[round(job.sensor.at - at) % 360]
+    assert row["clear_deg"] >= 0
+    assert row["margin"] == max(other["margin"] for other in rows if other["clear_deg"] >= 0)
+    assert f"margin {row['margin']:.2f}" in gap_advice(job)
+    assert "G5 = E1 less" in gap_advice(parse_job(starter_text(4).replace("  missing: 1\n", "  missing: 0\n")))
+
+
 def test_the_starters_pictures_hold_every_letter() -> None:
     shown = {
         label
@@ -88,11 +117,11 @@ def test_a_blank_sheet_asks_for_everything(tmp_path: Path) -> None:
     said = " ".join(text.split())
     for title in PICTURES.values():
         assert title in said
-    data = sheet_data(parse_job(starter_text()), filled=False)
+    data = data_of(starter_text(), filled=False)
     rows = [row for group in data["groups"] for row in group["rows"]]
     assert {row["label"] for row in rows} - {""} == {m.label for m in MEASURES if m.label} - {"G6"}
     assert not any(row["value"] or row["invented"] for row in rows)
-    for words in ("piston stop", "inches", "licensed", "bolt-4", "three quarters of the interval"):
+    for words in ("piston stop", "inches", "licensed", "bolt-4", "G5 = E1 less"):
         assert words in said
 
 
@@ -100,7 +129,7 @@ def test_a_jobs_numbers_are_printed_in_and_the_guesses_marked(tmp_path: Path) ->
     job = tmp_path / "shed.yaml"
     job.write_text(starter_text(given={"pulley.bore": "31.5"}), encoding="utf-8")
     make_sheet(job, tmp_path)
-    data = sheet_data(parse_job(job.read_text("utf-8")), filled=True)
+    data = data_of(job.read_text("utf-8"), filled=True)
     rows = {row["label"]: row for group in data["groups"] for row in group["rows"] if row["label"]}
     assert (rows["B1"]["value"], rows["B1"]["invented"]) == ("31.5 mm", False)
     assert (rows["B6"]["value"], rows["B6"]["invented"]) == ("80 mm", True)

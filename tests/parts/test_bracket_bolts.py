@@ -114,7 +114,8 @@ def test_the_plasma_page_counts_gussets_and_fits_them_on_its_plate() -> None:
         x0, y0, x1, y1 = loop.moved(*design.sheet_place).bounds()
         assert min(x0, y0) >= SHEET_EDGE - 1e-9
         assert max(x1 - (long - SHEET_EDGE), y1 - (wide - SHEET_EDGE)) <= 1e-9
-    for words in ("layer SLIT: 2 open cuts, one pass each", "no offset", "ISO 9013 class 2, ±", "drilled on the marks"):
+    sizes = "ISO 9013-442: sizes to class 2, ±"
+    for words in ("layer SLIT: 2 open cuts, one pass each", "no offset", sizes, "drilled on the marks"):
         assert words in said
     assert "kerf-1.4" not in said
 

@@ -13,7 +13,9 @@ import pytest
 from tests.parts.bracket_jobs import along_job, flat_job, in_job
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
+from wheelcad.packet.cover import things_to_have
 from wheelcad.packet.strip import strip_page, strip_picture
+from wheelcad.parts.bracket.bolts import spacers_mm
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.fitting import fitting_steps
 from wheelcad.parts.bracket.gusset import gusset_loop
@@ -22,6 +24,7 @@ from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.bracket.notes import former_from_end, strip_adds
 from wheelcad.parts.bracket.setting import ONE_WAY, astray, set_by
 from wheelcad.parts.common.measured import mounts_within
+from wheelcad.parts.design import design_job
 from wheelcad.parts.places import face_z, front_as_found_z, settled
 from wheelcad.survey.from_job import survey_of
 from wheelcad.words import Words, unwritten
@@ -85,6 +88,16 @@ def test_folded_outwards_only_the_bolts_play_is_left_and_the_number_named_mends_
     mounts = [{"x": 150, "y": 60, "hole": hole + 0.01}, {"x": 150, "y": 110, "hole": hole + 0.01}]
     wide = made(in_job(sensor=sensor, bracket={"bends": "hand", "mounts": [{**m, "thread": "M8"} for m in mounts]}))
     assert found(wide, "gap-setting")[0].verdict == "pass"
+
+
+def test_folded_outwards_without_a_range_the_usual_greatest_gap_is_told_as_assumed() -> None:
+    """0.8 mm and a hand bend outwards, bolts of 8 in holes of 9: what is left against 1.5, where a Hall type ends."""
+    design = made(in_job(bracket={"bends": "hand"}))
+    [told] = found(design, "gap-setting")
+    assert told.measured == pytest.approx(0.8 + astray(design).outwards - 0.5, abs=0.001)
+    assert told.limit == 1.5
+    assert told.verdict == ("pass" if told.measured <= 1.5 else "note")
+    assert "assumed" in told.why
 
 
 def test_barrels_are_set_by_their_nuts_whichever_way_they_look() -> None:
@@ -307,3 +320,17 @@ def test_what_the_survey_leaves_open_reaches_the_findings() -> None:
         off[read_to] = astray(design)
     assert off[1.0].around == pytest.approx(5 * off[0.2].around, rel=0.02)
     assert off[1.0].face == 1.0
+
+
+def test_spacers_stand_in_the_list_and_on_the_drawing_where_they_set_the_gap() -> None:
+    """A flange that looks along is set by spacers: enough of them to make up what fold and measuring may be out."""
+    for name, job in SHAPES.items():
+        design, whole = made(job), design_job(job)
+        sizes = spacers_mm(design)
+        (note,) = [line for line in design.notes if "pacer" in line]
+        listed = [row for row in str(things_to_have(whole).blocks).split("[") if "Spacers" in row]
+        assert bool(sizes) == (set_by(design.asked) == "shims") == bool(listed), name
+        assert ("set the gap" in note) == bool(sizes)
+        if sizes:
+            assert sum(sizes) >= astray(design).along
+            assert sizes[0] == 0.1  # fine enough for a gap of 0.8 mm

@@ -177,7 +177,7 @@ def moon(sensor: str = SENSOR, **values: Any) -> Job:
         ("cam-force", moon(), moon(engine="max_speed: 12000"), "warn"),
         (
             "rim-speed-cranking",
-            tooth(sensor=PICKUP, engine="cranking_speed: 300"),
+            tooth(sensor=PICKUP, engine="cranking_speed: 350, cranking_dip: 0.9"),  # judged at the slowest moment
             tooth(sensor=PICKUP, engine="cranking_speed: 150"),
             "warn",
         ),

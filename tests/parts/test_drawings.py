@@ -15,12 +15,15 @@ from wheelcad.drawing.layout import Page, compose, overlaps
 from wheelcad.drawing.model import Line, Linear, Path, Sheet, Tolerance
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
+from wheelcad.packet.sheets import drawing_sheets
 from wheelcad.parts.adapter.design import design_adapter
 from wheelcad.parts.adapter.sheet import adapter_sheet
 from wheelcad.parts.balance.design import design_balance
 from wheelcad.parts.blank.design import design_blank
 from wheelcad.parts.blank.found import found_paths, is_turned
 from wheelcad.parts.blank.sheet import blank_mass_kg, blank_sheet
+from wheelcad.parts.design import design_job
+from wheelcad.parts.marks import marks_of
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.sheet import wheel_sheet
 from wheelcad.trade.layers import DOUBLE_CHAIN
@@ -37,7 +40,7 @@ def wheel_of(job: Job) -> Sheet:
     """The wheel's drawing."""
     wheel = design_wheel(job)
     balance = design_balance(job, wheel)
-    return wheel_sheet(job, wheel, design_blank(job), balance.holes, balance.mass_kg)
+    return wheel_sheet(job, wheel, design_blank(job), balance)
 
 
 def said(page: Page) -> set[str]:
@@ -80,12 +83,12 @@ def test_every_diameter_and_length_of_the_blank_is_there_once(six: Job) -> None:
 def test_no_note_contradicts_the_title_block(demo: Job) -> None:
     """Sensing edges are sharp in the notes and in the title block; texture and edges hold for what is newly cut."""
     wheel = design_wheel(demo)
-    sheet = wheel_sheet(demo, wheel, design_blank(demo), (), 1.0)
+    sheet = wheel_sheet(demo, wheel, design_blank(demo), design_balance(demo, wheel))
     title = sheet.title
     notes = " ".join(line for block in sheet.notes for line in block.lines)
     assert "Sensing edges sharp" in notes
     assert "sensing edges sharp" in title.edges
-    assert title.texture_where == "Newly cut surfaces"
+    assert title.texture_where == "Cut surfaces"
 
 
 def test_the_half_section_shows_keyway_and_edges_behind_the_cut(six: Job) -> None:
@@ -191,7 +194,7 @@ def test_the_gap_is_measured_the_way_the_crank_turns(gap: float, text: str | Non
 
 def test_the_wheel_says_its_slot_and_teeth(six: Job) -> None:
     page = compose(wheel_of(six))[0]
-    assert {"6", "6.35", "(R3)", "⌀160", "10°", "(3.2)", "(8)"} <= said(page)
+    assert {"6", "6.35", "(R3)", "(⌀160)", "10°", "(3.2)", "(8)"} <= said(page)
     assert {"36, 1", "36", "5°", "355°", "⌀147.3"} <= words(page)
 
 
@@ -243,3 +246,67 @@ def test_dimensions_read_back_from_the_file_are_the_designs_numbers(demo: Job) -
     wanted = [2 * wheel.radius_mm, wheel.slot.width, wheel.slot.depth, wheel.thickness_mm, wheel.pitch_deg]
     for number in wanted:
         assert min(abs(value - number) for value in values) < 1e-6, number
+
+
+def test_the_section_is_marked_in_the_view_and_named() -> None:
+    """ISO 128-3: letters at both ends of the cutting plane, and over the section."""
+    for name in ("tarn-six", "fell-twin"):
+        job = parse_job(demo_text(name))
+        sheets = [wheel_of(job)]
+        if design_blank(job) is not None:
+            sheets.append(blank_of(job))
+        for sheet in sheets:
+            page = compose(sheet)[0]
+            ends = [i for g in page.groups if g.name == "section C" for i in g.ink if isinstance(i, Letters)]
+            assert [letters.text for letters in ends] == ["C", "C"]
+            assert "C–C" in words(page)
+
+
+def test_views_stand_where_first_angle_projection_puts_them(six: Job) -> None:
+    """The section is seen from the left of the front view, so it stands at its right, the front face to the right."""
+    for sheet in (wheel_of(six), blank_of(six)):
+        page = compose(sheet)[0]
+        at = {view.name: view for view in page.views}
+        assert at["front"].x < at["section"].x
+        assert at["front"].y == pytest.approx(at["section"].y)
+        assert at["front"].scale == at["section"].scale
+
+
+def test_a_plates_drawing_has_its_datum_and_a_run_out_from_balance(demo: Job) -> None:
+    """The rim off the bore's centre by half the reading: all the plate weighs to one side."""
+    if demo.wheel.form != "plate":
+        return
+    wheel = design_wheel(demo)
+    balance = design_balance(demo, wheel)
+    (section,) = [view for view in wheel_of(demo).views if view.name == "section"]
+    (frame,) = [e for e in section.entities if isinstance(e, Tolerance)]
+    (bore,) = [e for e in section.entities if isinstance(e, Linear) and e.datum]
+    assert frame.value == balance.runout_limit_mm
+    assert frame.datums == (bore.datum,)
+    disc = math.pi * wheel.radius_mm**2 * wheel.thickness_mm * 7850e-6  # g of steel, the whole disc
+    assert balance.permissible_g_mm is not None
+    assert 0 < disc * frame.value / 2 <= balance.permissible_g_mm or frame.value == 0.01
+
+
+def test_h7_is_printed_with_its_limits() -> None:
+    page = compose(wheel_of(parse_job(demo_text("fell-twin"))))[0]
+    assert "⌀1.7500 H7 +0.0010/0" in said(page)  # ISO 286: H7 of 30 to 50 mm is +25 µm
+
+
+def test_no_lettering_is_small_in_a_packet(demo: Job) -> None:
+    """A3 comes down to 0.62 of its size on an A4 page's width and height less its margins: 2.9 mm are then 1.8."""
+    for sheet in drawing_sheets(design_job(demo)).values():
+        for page in compose(sheet):
+            assert min(i.height for g in page.groups for i in g.ink if isinstance(i, Letters)) >= 1.8 / 0.62 - 0.01
+
+
+def test_every_sheet_carries_the_marks_of_job_and_plan(demo: Job) -> None:
+    design = design_job(demo)
+    for sheet in drawing_sheets(design).values():
+        for page in compose(sheet):
+            assert marks_of(design) in words(page)
+
+
+def test_thermal_cuts_are_designated_with_their_class() -> None:
+    design = design_job(parse_job(demo_text("tarn-six")))
+    assert "ISO 9013-442" in drawing_sheets(design)["bracket"].title.general_tolerance

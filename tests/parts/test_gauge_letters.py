@@ -8,11 +8,19 @@ import string
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 
 from tests.parts.gauge_files import gauge_of
 from tests.parts.gauge_jobs import job_of, plate, random_gauge_job, turned
 from wheelcad.errors import DesignError
-from wheelcad.parts.gauge.lettering import Lettering, curved_text, letter_outlines, place, straight_text
+from wheelcad.parts.gauge.lettering import (
+    Lettering,
+    curved_text,
+    letter_outlines,
+    number_text,
+    place,
+    straight_text,
+)
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.wheel.design import design_wheel
 
@@ -91,11 +99,11 @@ def local_letters(design: GaugeDesign, number: int) -> list[shapely.Geometry]:
 def test_numbers_read_right_from_the_front_on_both_hands(turns: str) -> None:
     design = gauge_of(job_of(**turned(engine={"turns": turns})))
     size = design.engraving.size
-    for number in (4, 7, 12, 23):
+    for number in (4, 6, 7, 9, 12, 16, 23):
         found = shapely.union_all(local_letters(design, number))
         shapes = [
             shapely.Polygon(outline + np.array([x, 0.0]))
-            for ch, x in size.offsets(str(number))
+            for ch, x in size.offsets(number_text(number, 36))
             for outline in letter_outlines(ch, size.height, size.stroke)
         ]
         assert found.symmetric_difference(shapely.union_all(shapes)).area < 1e-6, number
@@ -155,3 +163,14 @@ def test_nothing_written_or_cut_touches_anything_else() -> None:
         assert wheel.radius_mm > 0
         tried += 1
     assert tried > 30
+
+
+def test_no_number_reads_as_another_upside_down() -> None:
+    """Turned half round, 6 is 9 and 16 is 91; a full stop at the foot tells them apart. 8, 11, 69 stay themselves."""
+    assert {n for n in range(1, 37) if number_text(n, 36).endswith(".")} == {6, 9}  # there is no slot 91 for 16 to be
+    wanted = {6, 9, 16, 18, 19, 61, 66, 68, 81, 86, 89, 91, 98, 99}
+    assert {n for n in range(1, 100) if number_text(n, 99).endswith(".")} == wanted
+    six, nine = (shapely.union_all([shapely.Polygon(o) for o in letter_outlines(ch, 4.0, 0.8)]) for ch in "69")
+    assert shapely.affinity.rotate(six, 180).symmetric_difference(nine).area < 2.0  # they do look alike
+    dot = letter_area(".", 4.0, 0.8)
+    assert dot.area > 0.6  # a dot as wide as a stroke, and a little longer

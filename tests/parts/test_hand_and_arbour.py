@@ -66,6 +66,30 @@ def test_what_the_hand_gives_is_judged_against_the_pitch() -> None:
     assert verdicts == {24: "pass", 60: "warn"}
 
 
+@pytest.mark.parametrize(
+    ("slot", "tooth_mm", "sensor", "verdict"),
+    [
+        # ⌀150, 24 positions: 19.63 mm a pitch at the rim. By hand √2·√(.2² + .2² + .15² + .15²) = 0.5 mm narrower
+        (8.0, 11.6, "kind: hall, face_diameter: 6", "pass"),
+        (17.2, 2.4, "kind: hall, face_diameter: 1.5", "warn"),  # 2.4 drawn, 1.9 made: a Hall part wants 2
+        (8.0, 11.6, "kind: reluctance, face_diameter: 2.6", "warn"),  # slots of 7.5: three poles are 7.8
+        (8.0, 11.6, "kind: reluctance, face_diameter: 2.4", "pass"),
+    ],
+)
+def test_hand_work_is_judged_by_the_sensors_own_rules(slot: float, tooth_mm: float, sensor: str, verdict: str) -> None:
+    job = parse_job(
+        "job: hand\nengine: {turns: clockwise, max_speed: 6000}\n"
+        "wheel: {form: plate, teeth: 24, missing: 1, outside_diameter: 150, thickness: 4, bore: 30, "
+        f"slot: {{width: {slot}, {'depth: 4, floor: flat, corner_radius: 1' if slot > 10 else 'depth: 20'}}}}}\n"
+        f"sensor: {{{sensor}, looks: in, at: 60 deg, air_gap: 0.8, body_diameter: 12, nose_length: 20}}\n"
+        "shop: {slots_by: hand}\n",
+        "hand.yaml",
+    )
+    found = [f for f in design_job(job).findings if f.check == Check.HAND_TEETH]
+    assert [f.verdict for f in found] == [verdict]
+    assert tooth_mm == pytest.approx(math.pi * 150 / 24 - slot, abs=0.1)
+
+
 def test_no_table_is_asked_for_and_the_page_says_each_step() -> None:
     design = design_job(by_hand())
     assert design.indexing is None

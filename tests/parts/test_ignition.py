@@ -62,3 +62,25 @@ def test_nobody_is_told_to_use_swapped_wires() -> None:
     assert told.use_deg == pytest.approx(290)
     assert "swap them back" in told.use_why
     assert not [key for key in told.report() if "reversed" in key]
+
+
+def test_tooth_rate_is_told_at_the_slowest_moment_too() -> None:
+    """36 positions at 200 rpm are 120 a second in the mean; a four's slowest moment is half of that, assumed, or as
+    the job says; with no engine at all the assumed one of many cylinders."""
+    four = made(FOUR)
+    assert four.tooth_rate_at_cranking_hz == pytest.approx(120)
+    assert four.tooth_rate_slowest_hz == pytest.approx(60)
+    said = made(FOUR + ", cranking_dip: 0.4, cranking_speed: 150 rpm")
+    assert said.tooth_rate_slowest_hz == pytest.approx(36 * 150 * 0.4 / 60)
+    six = made("cylinders: 6, firing_order: [1, 5, 3, 6, 2, 4]")
+    assert six.tooth_rate_slowest_hz == pytest.approx(120 * 0.55)
+
+
+def test_a_sensor_that_needs_quicker_teeth_than_the_slowest_moment_brings_is_warned_of() -> None:
+    """100 a second: enough in the mean (120), not at the slowest moment (60)."""
+    slow = made(FOUR, "kind: hall, at: 60, least_tooth_rate: 100 Hz")
+    (found,) = slow.findings
+    assert (found.check, found.verdict, found.measured) == ("tooth-rate-least", "warn", 60.0)
+    (fine,) = made(FOUR, "kind: hall, at: 60, least_tooth_rate: 50 Hz").findings
+    assert fine.verdict == "pass"
+    assert made(FOUR, "kind: reluctance, at: 60, least_tooth_rate: 100 Hz").findings == ()  # volts decide there

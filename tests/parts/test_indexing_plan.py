@@ -202,6 +202,16 @@ def test_holder_and_shoulder_are_checked(six: Job) -> None:
     assert verdicts("{diameter: 6, stick_out: 14, holder_diameter: 40}")["cutter-stick-out"] == "pass"
 
 
+@pytest.mark.parametrize(("holder", "verdict"), [(33.2, "pass"), (33.4, "fail")])
+def test_a_holder_keeps_a_millimetre_from_the_shoulder(six: Job, holder: float, verdict: str) -> None:
+    """At the floor the 6 mm cutter's axis stands 80 - 6.35 + 3 from the crank's; the shoulder's radius is 59."""
+    assert pytest.approx(33.3 / 2) == 80 - 6.35 + 3 - 59 - 1
+    cutter = f"{{diameter: 6, stick_out: 10, holder_diameter: {holder}}}"
+    text = six.source.text.replace("cutter: {diameter: 6, flutes: 4, material: hss}", f"cutter: {cutter}")
+    found = {finding.check: finding.verdict for finding in plan_of(parse_job(text)).findings}
+    assert found["cutter-stick-out"] == verdict
+
+
 def test_set_up_says_packing_ring_direction_and_one_side_of_backlash(six: Job) -> None:
     said = " ".join(plan_of(six).setup)
     assert "packing ring" in said

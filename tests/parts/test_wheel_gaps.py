@@ -16,7 +16,7 @@ from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.ignition import design_ignition
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
-from wheelcad.parts.wheel.gaps import pattern_findings, repeats
+from wheelcad.parts.wheel.gaps import meant_instead, pattern_findings, repeats
 from wheelcad.parts.wheel.solid import wheel_solid
 from wheelcad.parts.wheel.teeth import Gap, lay_out
 from wheelcad.trade.frames import wrap_180
@@ -163,3 +163,28 @@ def test_a_pattern_that_repeats_or_has_no_gap_is_warned_of() -> None:
     assert "cam" in none.why
     cam = "cam: {style: half-moon, outside_diameter: 60, root_diameter: 50, thickness: 4}\n"
     assert pattern(plate_job(missing=0, extra=cam)).verdict == "pass"
+
+
+@pytest.mark.parametrize(
+    ("teeth", "missing", "meant"),
+    [
+        (35, 1, (36, 1)), (35, 0, (36, 1)), (58, 2, (60, 2)), (34, 2, (36, 2)), (34, 0, (36, 2)), (23, 1, (24, 1)),
+        (11, 1, (12, 1)), (59, 1, (60, 1)), (36, 1, None), (60, 2, None), (12, 1, None), (37, 1, None), (24, 2, None),
+    ],
+)  # fmt: skip
+def test_missing_teeth_that_were_not_counted_in_are_asked_about(
+    teeth: int, missing: int, meant: tuple[int, int] | None
+) -> None:
+    assert meant_instead(teeth, missing) == meant
+
+
+def test_a_wheel_of_35_asks_whether_36_with_1_missing_is_meant() -> None:
+    job = plate_job(teeth=35, missing=1, diameter=160)
+    asked, _ = pattern_findings(job, design_wheel(job).teeth)
+    assert asked.check == "teeth-counted"
+    assert asked.verdict == "warn"
+    assert asked.why.startswith("36 with 1 missing?")
+    assert "34 metal teeth" in asked.why
+    assert "teeth: 36, missing: 1" in asked.why
+    bare = plate_job(teeth=35, missing=0, diameter=160)
+    assert [f.check for f in pattern_findings(bare, design_wheel(bare).teeth)] == ["teeth-counted", "gap-present"]

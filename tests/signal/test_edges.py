@@ -7,6 +7,8 @@ import math
 import numpy as np
 import pytest
 
+from tests.signal.wheels import POLE, inputs_for
+from wheelcad.signal.detect import half_swing, refined, seen_edge_mm, zero_crossings
 from wheelcad.signal.edges import Edges, first_gap, gaps_in, ideal_edges, off_centre, passing, steps_between
 
 
@@ -77,3 +79,42 @@ def test_what_is_no_wheel_is_refused() -> None:
         ideal_edges(36, ((0.0, 1),), 10.0, 80.0)
     with pytest.raises(ValueError, match="less than the radius"):
         off_centre(ideal_edges(36, ((0.0, 1),), 4.0, 80.0), 80.0, 0.0)
+
+
+@pytest.mark.parametrize("element", ["pole", "hall-selfsetting"])
+def test_off_centre_through_an_element_is_still_asin_of_e_over_r(element: str) -> None:
+    """Within 1 per cent: run-out turns the teeth by asin(e/r)·sin, and changes the air gap by e·cos, which moves a
+    crossing over a tooth's middle not at all and an edge that sets its own level by little (a quarter turn apart, so
+    that it adds by squares)."""
+    from wheelcad.signal.detect import slope_of
+    from wheelcad.signal.view import rack_of, solved
+
+    e, r, gap = 0.1, 80.0, 0.75
+    sensor = POLE if element == "pole" else {**POLE, "kind": "hall", "element": element}
+    _, inputs = inputs_for(cylinders=4, sensor=sensor)
+    assert inputs.element == element
+    pitch_mm = 2 * math.pi * r / 36
+    # over 8 mm a pickup's signal is so flat that its middle wanders with anything: half a pitch for it
+    tooth = pitch_mm / 2 if element == "pole" else pitch_mm - 6.0
+    rack = rack_of(ideal_edges(36, ((0.0, 1),), math.degrees(tooth / r), r, slot_depth_mm=6.35))
+    pitch = rack.length / rack.positions
+
+    def seen_mm(at_gap: float) -> float:
+        """Where the element sees tooth 3 pitches from the gap's middle: its middle, or its far edge."""
+        found = solved(rack, 4.0, at_gap)
+        x, curve = refined(found.x, found.pole if element == "pole" else found.tip)
+        if element == "pole":
+            falls = zero_crossings(x, slope_of(x, curve), 0.1)
+            return min((c.at for c in falls), key=lambda at: abs(at - 3 * pitch))
+        level = half_swing(curve[np.abs(x - 3 * pitch) < pitch / 2])
+        edge = seen_edge_mm(x, curve, level, 3 * pitch, tooth / 2)
+        assert edge is not None
+        return 3 * pitch + tooth / 2 + edge[1]
+
+    plain = seen_mm(gap)
+    # steepest change of the seen place with the gap, as run-out changes it to both sides
+    wanders = (seen_mm(gap + e) - seen_mm(gap - e)) / 2
+    assert plain > 3 * pitch - 0.5
+    at = np.radians(np.arange(0.0, 360.0, 1.0))
+    errors = np.degrees(np.arcsin(e / r) * np.sin(at) + wanders / r * np.cos(at))
+    assert np.abs(errors).max() == pytest.approx(math.degrees(math.asin(e / r)), rel=0.01)

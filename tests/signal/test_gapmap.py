@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -127,3 +128,15 @@ def test_no_gap_no_map() -> None:
     edges, inputs = inputs_for(cylinders=4, teeth=12, missing=0)
     assert gap_map(edges, inputs) is None
     assert math.isinf(clearances_deg(edges, inputs)[0])
+
+
+def test_a_cycle_more_on_every_firing_changes_nothing() -> None:
+    """720 degrees are a whole four-stroke cycle: speeds, map and sparks are the same."""
+    edges, inputs = inputs_for(cylinders=6, angles=[0, 90, 240, 330, 480, 570])
+    later = replace(inputs, firing_deg=tuple(angle + 720 for angle in inputs.firing_deg))
+    one, other = gap_map(edges, inputs), gap_map(edges, later)
+    assert one is not None
+    assert other is not None
+    assert other.margin == pytest.approx(one.margin, abs=1e-9)
+    assert other.spark_error_deg == pytest.approx(one.spark_error_deg, abs=1e-6)
+    assert np.array_equal(other.clear_deg, one.clear_deg)

@@ -41,8 +41,8 @@ def coverage(sheet: TagSheet, count: int, pictures: int, seed: int) -> tuple[int
     return inside, count
 
 
-def test_six_sets_lie_within_their_95_per_cent(sheet: TagSheet) -> None:
-    inside, count = coverage(sheet, 6, 4, seed=21)
+def test_two_sets_lie_within_their_95_per_cent(sheet: TagSheet) -> None:
+    inside, count = coverage(sheet, 2, 4, seed=21)
     low, high = binom.interval(0.999, count, 0.95)  # what chance allows of a true 95 %
     assert low <= inside <= high
 
@@ -83,6 +83,7 @@ def test_a_card_that_moved_before_the_last_picture_is_named_with_that_picture(sh
     assert "m2" not in said
 
 
+@pytest.mark.slow
 def test_a_card_that_moved_half_way_is_named_though_nobody_can_say_which_half_is_right(sheet: TagSheet) -> None:
     assert "the card of m2" in faults_of(moved(sheet, {"m2": (0.0, 2.0, 0.0)}, 2))
 

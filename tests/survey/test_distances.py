@@ -170,11 +170,11 @@ def coverage(count: int, seed: int) -> tuple[int, int, int]:
     return inside, total, declined
 
 
-def test_a_hundred_random_engines_lie_within_their_95_per_cent() -> None:
-    inside, total, declined = coverage(100, seed=15)
+def test_thirty_random_engines_lie_within_their_95_per_cent() -> None:
+    inside, total, declined = coverage(30, seed=15)
     low, high = binom.interval(0.999, total, 0.95)  # what chance allows of a true 95 %: one sample in a thousand fails
     assert low <= inside <= high
-    assert declined <= 5
+    assert declined <= 3
 
 
 @pytest.mark.slow
@@ -213,7 +213,7 @@ def seeded(count: int, seed: int) -> tuple[int, int, int]:
 
 
 def test_a_seeded_wrong_reading_is_named() -> None:
-    alone, among, total = seeded(40, seed=3)
+    alone, among, total = seeded(12, seed=3)
     assert alone >= binom.ppf(0.001, total, 0.95)
     assert among >= alone
 

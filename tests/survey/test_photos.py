@@ -80,7 +80,32 @@ def four(paper: Printout) -> tuple[list[Path], Outcome]:
     rng = np.random.default_rng(2026)
     scene = engine_scene(paper.sheet, rng, HOLES | THINGS)
     files = taken(paper, scene, phone(rng), round_about(rng, 4, TARGET), 5, "four")
-    return files, survey_command(paper.job, files, prints=Print(bars="150, 200, 0.1"))
+    return files, survey_command(paper.job, files, prints=Print(bars="150, 200, 0.1"), drawn=paper.folder / "drawn")
+
+
+def test_the_wheel_and_the_bracket_are_drawn_where_the_true_camera_sees_them(
+    paper: Printout, four: tuple[list[Path], Outcome]
+) -> None:
+    rng = np.random.default_rng(2026)  # as for `four`
+    engine_scene(paper.sheet, rng, HOLES | THINGS)
+    lens = phone(rng)
+    poses = round_about(rng, 4, TARGET)
+    drawn = four[1].data["drawn"]
+    assert [Path(file).name for file in drawn] == ["1-four1.jpg", "2-four2.jpg", "3-four3.jpg", "4-four4.jpg"]
+    angle = np.radians(np.arange(0.0, 360.0, 5.0))
+    teeth = np.stack([80 * np.sin(angle), 80 * np.cos(angle), np.full(len(angle), 1.6 - FRONT_Z)], 1)
+    plain_teeth = teeth[2::2]  # a tooth each, the one that is missing at 0 left out
+    for file, (turn, shift) in zip(drawn, poses, strict=True):
+        with Image.open(file) as picture:
+            colour = np.asarray(picture.convert("RGB")).astype(int)
+        wheel = np.argwhere((colour[..., 0] > 200) & (colour[..., 2] < 90) & (colour[..., 1] > 90))[:, ::-1]
+        bracket = np.argwhere((colour[..., 0] < 90) & (colour[..., 2] > 200))
+        assert len(bracket) > 500
+        true = (lens.see(plain_teeth @ turn.T + shift) + 0.5) * colour.shape[1] / lens.size[0] - 0.5
+        inside = ((true > 0) & (true < [colour.shape[1] - 1, colour.shape[0] - 1])).all(axis=1)
+        apart = np.sqrt(((true[inside][:, None] - wheel[None]) ** 2).sum(-1)).min(axis=1)
+        assert np.median(apart) < 2.5
+        assert apart.max() < 6.0
 
 
 def test_four_pictures_give_every_hole_within_three_tenths(four: tuple[list[Path], Outcome]) -> None:
@@ -98,7 +123,7 @@ def test_the_numbers_of_each_picture_and_of_the_face_are_given(four: tuple[list[
     assert [photo["file"] for photo in outcome.data["photos"]] == [str(file) for file in files]
     assert all(photo["tags"] == 24 and photo["reprojection_px"] < 0.2 for photo in outcome.data["photos"])
     assert outcome.data["face"]["z_mm"] == pytest.approx(FRONT_Z - 38.0, abs=0.3)
-    assert "thing-1 at x, y, z" in outcome.text
+    assert "thing-1 in the way at x, y, z" in outcome.text
     assert "four1.jpg" in outcome.text
 
 
@@ -261,6 +286,7 @@ def test_a_sheet_of_the_same_job_printed_before_it_changed_is_told_as_such(
     assert "shows the disc otherwise than survey-tags.json says" in said
 
 
+@pytest.mark.slow  # the usual run has it on corners, in test_bundle
 def test_a_card_moved_between_pictures_gives_no_place(
     paper: Printout, small: tuple[Scene, Lens, list, list[Path]]
 ) -> None:

@@ -57,7 +57,6 @@ def test_refusals():
         lambda: bending.allowance(180, 1, 1),
         lambda: bending.din6935_k(1, 0),
         lambda: bending.din6935_k(-1, 1),
-        lambda: bending.handbook_length_90(1, 1, "glass"),
         lambda: bending.least_inside_radius_mm("mild-steel", 0),
     ):
         with pytest.raises(ValueError, match=r"\w+"):

@@ -1,4 +1,4 @@
-"""Orders of firing, and bolt heads."""
+"""Orders of firing."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ import math
 import pytest
 
 from wheelcad.trade.excitation import all_orders, firing_orders, inertia_orders, mean_firing_order
-from wheelcad.trade.heads import across_flats_mm, nut_radius_mm, plain_washer_mm
 
 
 @pytest.mark.parametrize("cylinders", [1, 2, 3, 4, 5, 6, 8, 12])
@@ -42,28 +41,10 @@ def test_what_is_no_engine_is_refused() -> None:
         mean_firing_order(0)
 
 
-def test_bolt_heads() -> None:
-    """ISO 4017, from memory."""
-    assert [across_flats_mm(d) for d in (6, 8, 10, 12)] == [10, 13, 16, 18]
-    assert across_flats_mm(18) == 27.0
-    with pytest.raises(ValueError, match="diameter"):
-        across_flats_mm(0)
-    assert [plain_washer_mm(d) for d in (6, 8, 10, 18)] == [12, 16, 20, 36]
-    with pytest.raises(ValueError, match="diameter"):
-        plain_washer_mm(-1)
-
-
 @pytest.mark.parametrize(("second", "named"), [(382.0, False), (384.0, True)])
 def test_orders_under_a_tenth_are_left_out(second: float, named: bool) -> None:
     """Two pulses: order 1/2 is |cos(θ/4)|, 0.096 at 382 and 0.105 at 384 degrees. Source: Fourier series."""
     assert (0.5 in {order.order for order in firing_orders(2, (0.0, second))}) is named
-
-
-def test_room_that_a_nut_takes() -> None:
-    """To the corners of 10 and 13 mm across flats (ISO 4032, from memory), or 0.95 of a barrel's thread."""
-    assert nut_radius_mm(6) == pytest.approx(10 / math.sqrt(3))
-    assert nut_radius_mm(8) == pytest.approx(7.6)
-    assert nut_radius_mm(12) == pytest.approx(11.4)
 
 
 def test_orders_weaker_than_a_tenth_of_inertia_are_left_out() -> None:

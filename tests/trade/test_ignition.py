@@ -78,8 +78,6 @@ def test_refusals():
     for call in (
         lambda: ig.firing_angles_even(0),
         lambda: ig.us_per_degree(0),
-        lambda: ig.eccentricity_timing_deg(75, 75),
-        lambda: ig.v_twin_intervals_deg(360),
     ):
         with pytest.raises(ValueError, match=r"\w+"):
             call()

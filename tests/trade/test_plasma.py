@@ -12,17 +12,6 @@ def test_rules_grow_with_thickness():
     assert plasma.narrowest_slot_mm(0.5, kerf_mm=1.4) == 1.4
 
 
-def test_slot_verdict():
-    assert plasma.can_cut_slot(6, 4)
-    assert not plasma.can_cut_slot(5.99, 4)
-    assert not plasma.can_cut_slot(1.3, 0.5, kerf_mm=1.4)
-
-
-def test_kerf_by_current():
-    assert plasma.usual_kerf_mm(45) == (1.65, 2.03)
-    assert plasma.usual_kerf_mm(35) is None
-
-
 def test_tolerance_table_never_shrinks():
     sizes = (1, 5, 20, 50, 200, 500, 1500)
     for s in (0.8, 2, 5, 8, 12):

@@ -127,17 +127,6 @@ def test_refusals():
             call()
 
 
-def test_printed_holes():
-    assert printing.printed_hole_mm(8.4, 0.25) == pytest.approx(8.65)
-    assert printing.printed_bolt_hole_mm(8) == pytest.approx(9.2)
-    assert printing.printed_bolt_hole_mm(8, "fine", 0.1) == pytest.approx(8.5)
-
-
-def test_shrinkage_is_made_good():
-    assert 100 * printing.shrinkage_scale() * (1 - printing.PLA_SHRINKAGE) == pytest.approx(100)
-    assert printing.shrinkage_error_mm(160) == pytest.approx(0.32)
-
-
 def test_text_and_walls_follow_the_nozzle():
     assert printing.least_text(0.4) == pytest.approx((3.0, 0.6))
     assert printing.least_text(0.8) == pytest.approx((6.0, 1.2))

@@ -22,7 +22,7 @@ Line = tuple[tuple[float, float], tuple[float, float]]
 def check_wheel_flats(folder: Path, design: Design) -> list[Finding]:
     """wheel-flat.dxf, and wheel-finished.dxf where there is one. JobFileError when one cannot be read."""
     wheel = design.wheel
-    finished = _of(finished_flat(wheel))
+    finished = _of(finished_flat(design.job, wheel))
     if design.job.shop.plasma is None or wheel.ring is not None:
         return check_flat("wheel-flat.dxf", read_cut_dxf(folder / "wheel-flat.dxf"), finished)
     blank = _of(plasma_blank(design.job, wheel))

@@ -32,6 +32,7 @@ from wheelcad.checks.solids import check_solids
 from wheelcad.checks.solids_truth import check_step_solid, check_stl
 from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, residual, three_ways
 from wheelcad.checks.wheel import check_wheel, sound_body, volume_agrees, wheel_moments
+from wheelcad.checks.wheel_flat import check_wheel_flat
 from wheelcad.codes import Check
 from wheelcad.errors import JobFileError, UnreadableError
 from wheelcad.files.figures import KernelResult
@@ -41,7 +42,8 @@ from wheelcad.parts.indexing.chart import PROGRAM_FILE
 from wheelcad.parts.marks import marks_of
 from wheelcad.trade.materials import material
 
-ABOUT_AXIS = frozenset({"wheel-flat.dxf", "wheel-finished.dxf", "cam-flat.dxf"})  # drawn in the wheel's own frame
+PLATE_WHEEL = frozenset({"wheel-flat.dxf", "wheel-finished.dxf"})
+ABOUT_AXIS = PLATE_WHEEL | {"cam-flat.dxf"}  # drawn in the wheel's own frame
 
 
 @dataclass(frozen=True)
@@ -127,6 +129,9 @@ def _checks(folder: Path, design: Design) -> list[_Check]:
     )
     if cut:
         out.append(_Check("", cut[0], lambda: check_cut_files(folder, cut, marks_of(design), ABOUT_AXIS)))
+    flat = [name for name in cut if name in PLATE_WHEEL]
+    if flat and design.wheel.ring is None:
+        out.append(_Check("", flat[0], lambda: check_wheel_flat(folder, flat, design)))
     if design.cam is not None:
         cam = design.cam
         out.append(_Check("cam", "cam.stl", lambda: check_cam(folder, cam)))

@@ -17,6 +17,7 @@ from wheelcad.checks.section import narrowest, section_area
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.parts.gauge.lettering import number_text
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.frames import angle_of, wrap_180
 from wheelcad.trade.loop import Floats
@@ -200,6 +201,7 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     size = design.engraving.size
     missing = []
     at = {mark.number: mark.at_deg for mark in design.marks}
+    most = max(at, default=1)
     middles = np.array([p.centroid.coords[0] for p in letters]).reshape(-1, 2)
     radius = np.hypot(*middles.T)
     angle = angle_of(middles[:, 0], middles[:, 1], design.sense)
@@ -208,10 +210,10 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         across = radius * np.sin(turned)
         near = (
             (np.cos(turned) > 0)
-            & (np.abs(across) < size.width(str(number)) / 2)
+            & (np.abs(across) < size.width(number_text(number, most)) / 2)
             & (np.abs(radius - design.number_radius) < size.height)
         )
-        if np.count_nonzero(near) != len(str(number)):
+        if np.count_nonzero(near) != len(number_text(number, most)):
             missing.append(str(number))
     said = f"{len(design.engraving.numbered) - len(missing)} of {len(design.engraving.numbered)} in place" + (
         f", not {', '.join(missing)}" if missing else ""

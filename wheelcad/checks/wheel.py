@@ -25,6 +25,7 @@ from wheelcad.words import angle, count, fine, length, quantity
 EDGE_LIMIT_DEG = 0.001  # measured edges against theory
 RUN_OUT_LIMIT_MM = 0.01  # of the rim about the axis: twice the mesh's deflection
 VOLUME_LIMIT = 0.001  # relative, mesh against B-rep
+HALF_TURN_DEG = 180.0
 OWN = "computed from the job's own numbers"
 
 
@@ -184,8 +185,7 @@ def _rim(triangles: Floats, wheel: WheelDesign) -> Finding:
     tops = points[np.hypot(*points.T) > wheel.radius_mm - min(0.1, wheel.slot.depth / 4)]
     if len(tops) < 3:
         return holds(Check.RIM_RUN_OUT, "wheel.stl", False, "no rim found", "tooth tops must lie on the rim", OWN)
-    x, y, radius = fitted_circle(tops)
-    worst = max(2 * float(np.hypot(x, y)), abs(radius - wheel.radius_mm))
+    worst = _off_round(tops, wheel)
     return at_most(
         Check.RIM_RUN_OUT,
         "wheel.stl",
@@ -195,6 +195,22 @@ def _rim(triangles: Floats, wheel: WheelDesign) -> Finding:
         f"indicator reading on the tooth tops, and their radius against {length(wheel.radius_mm)}",
         OWN,
     )
+
+
+def _off_round(tops: Floats, wheel: WheelDesign) -> float:
+    """What an indicator would show at most, mm: of the circle through the tooth tops (n, 2) and its radius.
+
+    A circle through a few teeth on one side says little of its centre: there each tooth's own radius is looked at.
+    """
+    angles = np.degrees(np.arctan2(tops[:, 1], tops[:, 0]))
+    order = np.argsort(angles)
+    steps = np.diff(angles[order], prepend=angles[order[-1]] - 360)
+    if steps.max() < HALF_TURN_DEG:
+        x, y, radius = fitted_circle(tops)
+        return max(2 * float(np.hypot(x, y)), abs(radius - wheel.radius_mm))
+    radii, tooth = np.hypot(*tops[order].T), np.cumsum(steps > wheel.pitch_deg / 4)
+    highest = np.array([radii[tooth == number].max() for number in np.unique(tooth)])
+    return float(max(np.ptp(highest), np.abs(highest - wheel.radius_mm).max()))
 
 
 def sound_body(path: Path) -> Finding:

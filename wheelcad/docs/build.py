@@ -26,6 +26,7 @@ PAGES = Path(__file__).with_name("pages")
 NAV = (
     ("index.md", "Begin here"),
     ("measuring.md", "Measuring"),
+    ("page.md", "In a browser"),
     ("worked.md", "Worked jobs"),
     ("fitting.md", "Fitting and first start"),
     ("trouble.md", "What you see, what it is"),

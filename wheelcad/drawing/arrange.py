@@ -23,6 +23,7 @@ from wheelcad.drawing.view import Draft, ink_pointers, ink_stacks, part_box
 GAP = 8.0  # mm between views, blocks and frame
 INSET = 6.5  # mm kept free inside the frame, clear of its centring marks
 STEP = 4.0  # mm between places tried for a block
+HALF = 0.6  # of a note's width, so that two stand side by side on a small sheet
 NARROWER = (1.0, 0.75, 0.55)  # of a note's width, tried in turn
 
 Placing = tuple[Block, float, float]
@@ -72,7 +73,8 @@ class Inked:
 def _scales(sheet: Sheet) -> list[float]:
     if sheet.scale is not None:
         return [sheet.scale]
-    return [float(s) for s in STANDARD_SCALES if float(s) <= sheet.largest_scale * (1 + 1e-9)]
+    smallest, largest = sheet.smallest_scale * (1 - 1e-9), sheet.largest_scale * (1 + 1e-9)
+    return [float(s) for s in STANDARD_SCALES if smallest <= float(s) <= largest]
 
 
 def arrange(inked: Inked, keep: int, least: float = 0.0) -> Arranged | None:
@@ -141,9 +143,12 @@ def _regions(sheet: Sheet, paper: Paper, keep: int, inner: Box) -> Iterator[tupl
     column_left = x1 - column_width if not narrow else x0
     places, tall = pack(column, column_width, GAP)
     if narrow:  # the title block fills the width: blocks stand on it, views above them
-        top = title_top + GAP + tall if column else title_top
-        if top + GAP < y1:
-            yield (x0, top + GAP, x1 - INSET, y1), _set(column, places, column_left, top)
+        for share in (1.0, HALF):
+            column = _blocks(sheet, keep, column_width, y1 - title_top - 2 * GAP, share)
+            places, tall = pack(column, column_width, GAP)
+            top = title_top + GAP + tall if column else title_top
+            if top + GAP < y1:
+                yield (x0, top + GAP, x1 - INSET, y1), _set(column, places, column_left, top)
         return
     strip_width = title_left - GAP - x0
     strip = _blocks(sheet, keep, strip_width, y1 - y0 - GAP)

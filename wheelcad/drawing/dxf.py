@@ -3,7 +3,9 @@
 Model space holds the part at 1:1 in mm (the first view's origin at 0, 0), and the frame stands round it enlarged by
 the drawing's scale: whoever measures in CAD reads the part's own size, and plotting at the title block's scale gives
 the sheet. A detail drawn larger keeps its own factor in its dimensions (DIMLFAC), so these too say the part's size.
-Dimension text is written out as printed, units and fits included, so that no program's rounding can change it.
+Dimension text is written out as printed, units and fits included, so that no program's rounding can change it. It and
+the box of an exact dimension are entities of their own beside a DIMENSION whose own text is a blank: programs that draw
+dimensions anew put the text elsewhere and leave the box out. The DIMENSION keeps the words as extended data.
 """
 
 from __future__ import annotations
@@ -33,6 +35,8 @@ TEXT_SIGNS = str.maketrans({"⌀": "%%c", "°": "%%d", "±": "%%p", "−": "-", 
 LINEAR, ALIGNED, TWO_LINE_ANGLE, DIAMETER, RADIUS, THREE_POINT_ANGLE = range(6)
 KINDS = {"linear": LINEAR, "aligned": ALIGNED, "diameter": DIAMETER, "radius": RADIUS}
 OWN_BLOCK, TEXT_PLACED = 32, 128  # flags of group code 70
+NO_TEXT = " "  # what suppresses a dimension's own text (DXF reference, group code 1)
+OWN_DATA = "WHEELCAD"  # the application's name of extended data
 ALIGN = {"left": TextEntityAlignment.LEFT, "centre": TextEntityAlignment.CENTER, "right": TextEntityAlignment.RIGHT}
 
 
@@ -46,6 +50,7 @@ def dxf_bytes(sheets: Sheet | Page | Iterable[Sheet | Page]) -> bytes:
     pages = compose(sheets)
     doc = new_document(line_scale=1.0 / pages[0].scale)
     doc.styles.add(STYLE, font=FONT_FILE, dxfattribs={"width": NARROWED})
+    doc.appids.add(OWN_DATA)
     _dimension_header(doc, pages[0])
     x = 0.0
     for page in pages:
@@ -177,19 +182,18 @@ class _Sheet:
         block = self.doc.blocks.new_anonymous_block(type_char="D")
         round_one = measure.kind in ("diameter", "radius")
         for ink in group.ink:
-            # programs that draw dimensions anew draw no leader to a text that stands away from its circle: leader and
-            # second lines of text are therefore entities of their own
-            apart = round_one and (
-                ink.text != measure.text if isinstance(ink, Letters) else getattr(ink, "role", "") == "leader"
-            )
-            self._ink(space if apart else block, ink)
+            # programs that draw dimensions anew place texts by rules of their own, drop boxes, and draw no leader to a
+            # text that stands away from its circle: all these are therefore entities of their own
+            box = isinstance(ink, Stroke) and ink.closed
+            led = round_one and getattr(ink, "role", "") == "leader"
+            self._ink(space if isinstance(ink, Letters) or box or led else block, ink)
         kind, named = _named_points(measure)
         attribs = {
             "layer": "DIM",
             "geometry": block.name,
             "dimstyle": self._style(1.0 if measure.kind == "angular" else self.page.scale / measure.scale),
             "dimtype": kind | OWN_BLOCK | TEXT_PLACED,
-            "text": _coded(measure.text),
+            "text": NO_TEXT,
             "text_midpoint": Vec3(self.at(*measure.text_at)),
             "attachment_point": 5,
             "actual_measurement": measure.value,
@@ -197,7 +201,7 @@ class _Sheet:
         }
         if measure.kind in ("linear", "aligned"):
             attribs["angle"] = measure.angle
-        space.new_entity("DIMENSION", attribs)
+        space.new_entity("DIMENSION", attribs).set_xdata(OWN_DATA, [(1000, _coded(measure.text))])
 
     def _style(self, factor: float) -> str:
         name = f"{STYLE}-{self.grow:g}-{factor:g}".replace(".", "_")

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from wheelcad.drawing.font import text_width, wrap
 from wheelcad.drawing.ink import Group, Ink, Letters, line
-from wheelcad.drawing.model import Sheet
+from wheelcad.drawing.model import SMALL, Sheet
 from wheelcad.drawing.paper import CENTRING_MARK, TITLE_WIDTH, Paper, scale_name
 from wheelcad.drawing.symbols import projection_symbol, rectangle, texture_sign
 from wheelcad.trade.layers import FRAME_MM, NARROW_MM, WIDE_MM
 
-LABEL = 1.8  # mm, lettering of field names
-VALUE = 2.5
+LABEL = SMALL  # mm, lettering of field names
+VALUE = SMALL
 STRONG = 3.5
-TITLE_HEIGHT = 48.0
-ROWS = (12.0, 10.0, 16.0, 10.0)  # mm, from the top
+MARKS_UP = 17.6  # mm, over the title block's lower edge: the marks of job and plan, over the identification number
+LINE_MM = 3.7  # from one line of a field to the next
+TITLE_HEIGHT = 50.0
+ROWS = (14.0, 10.0, 16.0, 10.0)  # mm, from the top
 
 Cell = tuple[float, str, str]  # width mm, field name, value
 UNITS_SAID = {"mm": "mm", "in": "inch", "dual": "mm [inch]"}
@@ -44,7 +46,7 @@ def title_group(sheet: Sheet, paper: Paper, scale: float, number: int, of: int) 
         (
             (48.0, "General tolerances", tolerances),
             (52.0, "Edges", t.edges),
-            (32.0, t.texture_where, ""),
+            (32.0, t.texture_where if t.texture else "", ""),
             (48.0, "Material", t.material),
         ),
         (
@@ -59,7 +61,7 @@ def title_group(sheet: Sheet, paper: Paper, scale: float, number: int, of: int) 
             (44.0, "Document type", t.document_type),
             (20.0, "Scale", scale_name(scale)),
             (18.0, "Size", paper.name),
-            (22.0, "Dimensions in", UNITS_SAID[sheet.units]),
+            (22.0, "Unit", UNITS_SAID[sheet.units]),
             (28.0, "Mass", t.mass),
             (20.0, "Sheet", f"{number} of {of}"),
         ),
@@ -71,8 +73,10 @@ def title_group(sheet: Sheet, paper: Paper, scale: float, number: int, of: int) 
             ink.append(line((left, top), (left + TITLE_WIDTH, top), "FRAME", width=NARROW_MM))
         ink.extend(_row(left, top, height, row, t.subtitle))
         top -= height
-    if t.texture_um is not None:
-        ink.extend(texture_sign(left + 106.0, bottom + 37.0, f"Ra {t.texture_um:g}"))
+    if t.texture:
+        ink.extend(texture_sign(left + 106.0, bottom + 36.8, t.texture))
+    if t.marks:
+        ink.append(Letters(left + 123.2, bottom + MARKS_UP, t.marks, SMALL))
     ink.extend(projection_symbol(left + 5.0, bottom + 5.0))
     return Group("title block", "title", tuple(ink))
 
@@ -98,21 +102,21 @@ def _value(x: float, top: float, width: float, height: float, value: str, size: 
     """A field's value, as large as it fits: on one line, then smaller, then on two lines."""
     room = width - 2.4
     base = top - height + 2.0
-    for h in (size, 2.5, 2.2, 2.0, 1.8):
-        if h <= size and text_width(value, h) <= room:
+    for h in (size, SMALL):
+        if text_width(value, h) <= room:
             return [Letters(x + 1.2, base, value, h)]
-    lines = wrap(value, 1.8, room)[:2]
-    return [Letters(x + 1.2, base + (len(lines) - 1 - k) * 2.9 - 0.8, words, 1.8) for k, words in enumerate(lines)]
+    lines = wrap(value, SMALL, room)[:2]
+    return [Letters(x + 1.2, base + (len(lines) - 1 - k) * LINE_MM - 0.4, w, SMALL) for k, w in enumerate(lines)]
 
 
 def _title(x: float, top: float, width: float, title: str, subtitle: str) -> list[Ink]:
     room = width - 2.4
-    height = next((h for h in (5.0, 4.0, 3.5, 3.0) if text_width(title, h, bold=True) <= room), 0.0)
+    height = next((h for h in (4.0, 3.5, 3.2) if text_width(title, h, bold=True) <= room), 0.0)
     if height:
-        out: list[Ink] = [Letters(x + 1.2, top - 9.5, title, height, bold=True)]
+        out: list[Ink] = [Letters(x + 1.2, top - 9.6, title, height, bold=True)]
     else:
-        lines = wrap(title, 2.5, room, bold=True)[:2]
-        out = [Letters(x + 1.2, top - 6.6 - 3.6 * k, words, 2.5, bold=True) for k, words in enumerate(lines)]
+        lines = wrap(title, SMALL, room, bold=True)[:2]
+        out = [Letters(x + 1.2, top - 7.0 - LINE_MM * k, words, SMALL, bold=True) for k, words in enumerate(lines)]
     for words in wrap(subtitle, VALUE, room)[:1]:
         out.append(Letters(x + 1.2, top - 14.3, words, VALUE))
     return out

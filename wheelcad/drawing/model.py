@@ -34,6 +34,10 @@ from typing import Literal
 from wheelcad.drawing.paper import ISO_PAPERS, step_scale
 from wheelcad.trade.loop import Loop
 
+# mm, the smallest lettering of a sheet: a packet brings A3 down to 0.62 of its size, and 1.8 mm is the least that is
+# read at a machine (our judgement; ISO 3098 begins at 1.8)
+SMALL = 2.9
+
 Point = tuple[float, float]
 Side = Literal["above", "below", "left", "right"]
 Units = Literal["mm", "in", "dual"]
@@ -277,7 +281,10 @@ class Datum:
 
 @dataclass(frozen=True)
 class Texture:
-    """An ISO 1302 surface texture symbol for machining, led to `tip`. ra_um: Ra in micrometres."""
+    """An ISO 21920-1:2021 (before: ISO 1302:2002) surface texture symbol for machining, led to `tip`.
+
+    ra_um: Ra in micrometres.
+    """
 
     tip: Point
     ra_um: float
@@ -344,7 +351,7 @@ class Table:
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     align: str = ""
-    height: float = 2.5
+    height: float = SMALL
 
 
 @dataclass(frozen=True)
@@ -355,16 +362,20 @@ class Notes:
     lines: tuple[str, ...]
     caution: bool = False
     width: float = 120.0
-    height: float = 2.5
+    height: float = SMALL
     numbered: bool = True
 
 
 @dataclass(frozen=True)
 class TitleBlock:
-    """ISO 7200 title block. Date, approval and an empty owner or creator are left blank to be filled in by hand."""
+    """ISO 7200 title block. Date, approval and an empty owner or creator are left blank to be filled in by hand.
+
+    marks: which job and plan the drawing is of. texture: surface texture as the symbol says it, "" for none.
+    """
 
     title: str
     number: str
+    marks: str = ""
     subtitle: str = ""
     owner: str = ""
     creator: str = ""
@@ -373,7 +384,7 @@ class TitleBlock:
     mass: str = ""
     general_tolerance: str = "ISO 2768-m"
     edges: str = "break sharp edges 0.2–0.5"
-    texture_um: float | None = 3.2
+    texture: str = "Ra 3.2"
     texture_where: str = "Surfaces not marked"  # what the texture holds for
 
 
@@ -381,7 +392,8 @@ class TitleBlock:
 class Sheet:
     """One page. papers: sizes that may be used, smallest first. scale: None lets the layout choose.
 
-    largest_scale: no view that takes the sheet's scale is drawn larger than this. number, of: 0 to be counted.
+    smallest_scale, largest_scale: no view that takes the sheet's scale is drawn smaller or larger. number, of: 0 to be
+    counted. small_part: goes on the smallest paper that takes it at half size or larger.
     """
 
     name: str
@@ -394,4 +406,6 @@ class Sheet:
     number: int = 0
     of: int = 0
     scale: float | None = None
+    smallest_scale: float = 0.0
     largest_scale: float = 2.0
+    small_part: bool = False

@@ -17,6 +17,7 @@ from wheelcad.drawing.linear import ABOVE, HEIGHT
 from wheelcad.drawing.model import (
     Aligned,
     Angular,
+    CuttingPlane,
     Datum,
     Diameter,
     Linear,
@@ -62,13 +63,15 @@ def place_pointers(items: Sequence[object], made: Made, room: Room) -> list[Grou
     return [groups[k] for k in range(len(items))]
 
 
-def place_angles(dims: list[Angular], to_come: list[Linear], made: Made, room: Room) -> list[Group]:
+def place_angles(
+    dims: list[Angular], to_come: list[Linear], planes: list[CuttingPlane], made: Made, room: Room
+) -> list[Group]:
     """Place angles, the smallest first and nearest; their text keeps off the extension lines that larger angles and
-    the linear dimensions `to_come` will draw."""
+    the linear dimensions `to_come` will draw, and off the ends of cutting planes."""
     out: dict[int, Group] = {}
     order = sorted(range(len(dims)), key=lambda k: (round((dims[k].to_deg - dims[k].from_deg) % 360.0, 6), k))
     for at, k in enumerate(order):
-        rays = _rays([dims[other] for other in order[at + 1 :]], to_come, made.scale)
+        rays = _rays([dims[other] for other in order[at + 1 :]], to_come, planes, made.scale)
         clear = (g for g in angle_groups(dims[k], made) if not _texts_cut(g, rays))
         group = next((g for g in clear if room.fits(g)), None) or _search(angle_groups(dims[k], made), room)
         room.add(group)
@@ -76,8 +79,8 @@ def place_angles(dims: list[Angular], to_come: list[Linear], made: Made, room: R
     return [out[k] for k in sorted(out)]
 
 
-def _rays(dims: list[Angular], linear: list[Linear], scale: float) -> Lines:
-    """The lines along which the extension lines of these angles and linear dimensions will run."""
+def _rays(dims: list[Angular], linear: list[Linear], planes: list[CuttingPlane], scale: float) -> Lines:
+    """The lines along which the extension lines of these angles and linear dimensions, and these planes, will run."""
     ways = {"above": (0.0, RAY_MM), "below": (0.0, -RAY_MM), "left": (-RAY_MM, 0.0), "right": (RAY_MM, 0.0)}
     rows = []
     for dim in dims:
@@ -87,6 +90,11 @@ def _rays(dims: list[Angular], linear: list[Linear], scale: float) -> Lines:
     for other in linear:
         dx, dy = ways[other.side]
         rows += [(x * scale, y * scale, x * scale + dx, y * scale + dy) for x, y in (other.a, other.b)]
+    for plane in planes:
+        ends = [(x * scale, y * scale) for x, y in (plane.a, plane.b)]
+        for end, far in (ends, ends[::-1]):
+            out = math.degrees(math.atan2(end[1] - far[1], end[0] - far[0]))
+            rows.append((*end, *polar(end, RAY_MM, out)))
     return Lines(np.array(rows).reshape(-1, 4))
 
 
@@ -95,33 +103,33 @@ def _texts_cut(group: Group, rays: Lines) -> bool:
 
 
 def _search(candidates: Iterator[Group], room: Room, on_part: bool = False) -> Group:
-    """The best that fits: words off the part and a leader that crosses nothing; then a leader that may
-    cross lines; then words inside; failing all, the first."""
+    """The best that fits: words off the part and a leader that crosses nothing, or from inside the part its edge alone;
+    then a leader that crosses lines, but no hole and no part; then one that does; then words inside; failing all, the
+    first."""
     first: Group | None = None
     fair: Group | None = None
+    poor: Group | None = None
     inside: Group | None = None
     patience = PATIENCE
     for group in candidates:
         first = first or group
-        if fair is not None:
+        if fair is not None or poor is not None:
             patience -= 1
             if patience < 0:
                 break
         out = on_part or not any(isinstance(i, Letters) and room.on_part(letters_box(i)) for i in group.ink)
-        if not out and (inside or fair):
+        if (not out and (inside or fair or poor)) or not room.fits(group):
             continue
-        free = out and _crosses_nothing(group, room)
-        if (fair is not None and not free) or not room.fits(group):
-            continue
-        if free:
-            return group
-        if out and (on_part or _starts_inside(group, room)):
-            return group  # from inside the part a leader has to cross its edge
-        if out:
-            fair = group
-        else:
+        if not out:
             inside = group
-    best = fair or inside or first
+            continue
+        within = on_part or _starts_inside(group, room)
+        if _crosses_nothing(group, room) or (within and _crosses_nothing(group, room, "hole")):
+            return group
+        if fair is None and not within and _crosses_nothing(group, room, "solid"):
+            fair = group
+        poor = poor or group
+    best = fair or poor or inside or first
     if best is None:
         raise ValueError("nothing to place")
     return best
@@ -138,9 +146,9 @@ def _starts_inside(group: Group, room: Room) -> bool:
     return False
 
 
-def _crosses_nothing(group: Group, room: Room) -> bool:
-    """True when no leader of the group crosses a line, its own end on the edge it points at left out."""
-    standing = room.segments("any")
+def _crosses_nothing(group: Group, room: Room, kind: str = "any") -> bool:
+    """True when no leader of the group crosses a line of a kind, its own end on the edge it points at left out."""
+    standing = room.segments(kind)
     for ink in group.ink:
         if isinstance(ink, Stroke) and ink.role == "leader":
             (x0, y0, _), (x1, y1, _) = ink.vertices

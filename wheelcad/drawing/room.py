@@ -111,7 +111,7 @@ class Room:
 
     def __init__(self) -> None:
         self.boxes: list[Box] = []
-        self._chunks: dict[str, list[Floats]] = {"any": [], "dimension-line": [], "leader": [], "solid": []}
+        self._chunks: dict[str, list[Floats]] = {"any": [], "dimension-line": [], "leader": [], "solid": [], "hole": []}
         self._joined: dict[str, Lines] = {}
         self._array: Floats | None = None
         self._shapes: list[tuple[Box, Ring | Floats]] = []
@@ -144,6 +144,8 @@ class Room:
                 self._put(ink.role, segments)
             if isinstance(ink, HatchArea) or (isinstance(ink, Stroke | Ring) and ink.pen.layer in SOLID_LAYERS):
                 self._put("solid", segments)
+                if isinstance(ink, Stroke | Ring) and ink.pen.layer == "HOLES":
+                    self._put("hole", segments)
                 if isinstance(ink, Ring) and ink.start is None:
                     r = ink.radius
                     self._shapes.append(((ink.x - r, ink.y - r, ink.x + r, ink.y + r), ink))
@@ -156,7 +158,7 @@ class Room:
         self._joined.pop(kind, None)
 
     def segments(self, kind: str) -> Lines:
-        """All segments of a kind: any, dimension-line, leader or solid."""
+        """All segments of a kind: any, dimension-line, leader, solid or hole."""
         if kind not in self._joined:
             chunks = self._chunks[kind]
             self._joined[kind] = Lines(np.vstack(chunks) if chunks else np.empty((0, 4)))

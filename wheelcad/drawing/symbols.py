@@ -1,7 +1,8 @@
 """Small drawn signs: arrowheads, tolerance frames, datum triangles, texture, projection, caution.
 
 Each function returns ink at given paper coordinates (mm). Sources: ISO 129-1 (arrows), ISO 1101 (tolerance frames),
-ISO 5459 (datum triangle), ISO 1302 (surface texture), ISO 5456-2 (projection symbol): proportions from memory.
+ISO 5459 (datum triangle), ISO 21920-1:2021, once ISO 1302:2002 (surface texture), ISO 5456-2 (projection symbol):
+proportions from memory.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import math
 
 from wheelcad.drawing.font import text_width
 from wheelcad.drawing.ink import Fill, Ink, Letters, Ring, Stroke, line, pen
+from wheelcad.drawing.model import SMALL
 
 ARROW = 3.0  # mm long
 ARROW_HALF = 0.5  # mm half its width
@@ -112,19 +114,19 @@ def datum_triangle(tip: XY, out_deg: float, letter: str, stem: float) -> tuple[I
 
 def texture_size(ra: str) -> tuple[float, float]:
     """Width and height of a texture symbol with its text, mm."""
-    return 5.2 + max(text_width(ra, 2.5) + 2.5, 6.0), 8.0
+    return 5.2 + max(text_width(ra, SMALL) + 2.5, 6.0), 8.0
 
 
 def texture_sign(x: float, y: float, ra: str) -> tuple[Ink, ...]:
-    """ISO 1302: material removal required, standing with its point at x, y; `ra` such as "Ra 3.2"."""
+    """ISO 21920-1: material removal required, standing with its point at x, y; `ra` such as "Ra 3.2"."""
     left, right, top = (x - 2.0, y + 3.5), (x + 2.0, y + 3.5), (x + 4.05, y + 7.0)
-    shelf = text_width(ra, 2.5) + 2.5
+    shelf = text_width(ra, SMALL) + 2.5
     return (
         line((x, y), left),
         line(left, right),
         line((x, y), top),
         line(top, (top[0] + shelf, top[1])),
-        Letters(x + 4.4, y + 3.6, ra, 2.5, layer="DIM"),
+        Letters(x + 4.4, y + 3.4, ra, SMALL, layer="DIM"),
     )
 
 

@@ -79,7 +79,7 @@ class Draft:
 
 
 def ink_stacks(view: View, scale: float, units: Units) -> Draft:
-    """Geometry, cutting planes, angles and linear dimensions: most of the room that a view takes."""
+    """Geometry, angles and linear dimensions: most of the room that a view takes."""
     draft = Draft(view, scale, units)
     geometry = tuple(i for e in view.entities for i in _geometry(e, scale))
     if geometry:
@@ -88,20 +88,21 @@ def ink_stacks(view: View, scale: float, units: Units) -> Draft:
         draft.take([Group(text.text, "text", (_text(text, scale),), view=view.name)])
     for group in draft.groups:
         draft.room.add(group)
-    for plane in _of(view, CuttingPlane):
-        for last in (False, True):
-            draft.put(_cutting_end(plane, scale, view.name, last))
     linear = _of(view, Linear)
-    draft.take(place_angles(_of(view, Angular), linear, Made(units, scale, view.name), draft.room))
+    made = Made(units, scale, view.name)
+    draft.take(place_angles(_of(view, Angular), linear, _of(view, CuttingPlane), made, draft.room))
     draft.stacked = stack(linear, part_box(view, scale), draft.room, units, scale, view.name)
     draft.take(draft.stacked)
     return draft
 
 
 def ink_pointers(draft: Draft) -> Draft:
-    """The rest: leaders, symbols, letters of details, the caption."""
+    """The rest: cutting planes, leaders, symbols, letters of details, the caption."""
     view, scale = draft.view, draft.scale
     made = Made(draft.units, scale, view.name)
+    for plane in _of(view, CuttingPlane):
+        for last in (False, True):
+            draft.put(_cutting_end(plane, scale, view.name, last))
     draft.take(place_pointers(_of(view, Aligned), made, draft.room))
     for dim, group in zip(_of(view, Linear), draft.stacked, strict=True):
         if dim.datum:

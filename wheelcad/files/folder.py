@@ -16,6 +16,8 @@ import os
 import shutil
 import stat
 import sys
+import tempfile
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -25,7 +27,9 @@ from wheelcad.errors import Fault, JobFileError
 MANIFEST = "manifest.json"
 LARGEST_MANIFEST = 16 * 2**20  # bytes: ours hold a few thousand
 CHUNK = 2**20
+SWEPT_AFTER_S = 600.0  # no work of ours leaves a temporary folder untouched for as long
 _MARK = ".wheelcad-"
+_SCRATCH = "wheelcad-at-work-"
 _AT_FDCWD = -100
 _RENAME_EXCHANGE = 2
 
@@ -194,6 +198,21 @@ def _clear_litter(parent: Path) -> None:
             os.rename(stage, parent / name)
         else:
             shutil.rmtree(stage, ignore_errors=True)
+
+
+@contextlib.contextmanager
+def scratch() -> Iterator[Path]:
+    """A temporary folder of this process; what processes that were killed have left is swept."""
+    for left in Path(tempfile.gettempdir()).glob(f"{_SCRATCH}*"):
+        pid = left.name.removeprefix(_SCRATCH).split("-")[0]
+        with contextlib.suppress(OSError):  # somebody else sweeps as well, or may not
+            old = (
+                time.time() - left.lstat().st_mtime > SWEPT_AFTER_S
+            )  # the process may be of another machine or container
+            if pid.isdigit() and old and int(pid) != os.getpid() and not _alive(int(pid)):
+                shutil.rmtree(left, ignore_errors=True)
+    with tempfile.TemporaryDirectory(prefix=f"{_SCRATCH}{os.getpid()}-") as name:
+        yield Path(name)
 
 
 def _alive(pid: int) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tempfile
 from pathlib import Path
 
 import cadquery as cq
@@ -11,6 +10,7 @@ from OCP.BRepTools import BRepTools
 from OCP.StlAPI import StlAPI_Writer
 
 from wheelcad.files.brep import MESH_ANGLE, MESH_DEFLECTION, KernelError, mesh
+from wheelcad.files.folder import scratch
 from wheelcad.files.stl import Floats, read_stl, write_triangles
 
 
@@ -35,8 +35,8 @@ def triangles_of(shape: cq.Shape, deflection: float, angle: float) -> Floats:
     """
     BRepTools.Clean_s(shape.wrapped)  # a finer mesh that is there already would be kept
     mesh(shape, deflection, angle)
-    with tempfile.TemporaryDirectory() as place:
-        path = Path(place) / "shape.stl"
+    with scratch() as place:
+        path = place / "shape.stl"
         _write(path, shape)
         return read_stl(path)
 

@@ -220,6 +220,15 @@ def _bracket(job: Job, faults: Faults) -> None:
 
 
 def _names(bracket: Bracket, faults: Faults) -> None:
+    things = [thing.name for thing in bracket.obstacles]
+    for i, name in enumerate(things):
+        if name in things[:i] or name in [mount.name for mount in bracket.mounts] or is_reserved(name):
+            faults.add(
+                ("bracket", "obstacles", i, "name"),
+                "is that of another point",
+                found=name,
+                allowed="a name of its own, such as pump or hose",
+            )
     names = [mount.name for mount in bracket.mounts]
     for i, name in enumerate(names):
         if name in names[:i]:

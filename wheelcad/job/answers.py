@@ -18,6 +18,7 @@ from wheelcad.job.impossible import LIMITS
 from wheelcad.job.kinds import Kind, Plain, Quantity, Whole
 from wheelcad.job.measuring import plain
 from wheelcad.job.plausible import USUAL, meant_instead, round_figure
+from wheelcad.job.starter_text import MANY, usual_pattern
 
 PATTERN_KEY = "wheel.teeth"  # asked with the missing ones: 36-1
 
@@ -45,7 +46,7 @@ def read_answer(key: str, said: str, units: str, cylinders: int = 0) -> Answer:
     if any(sign in said for sign in "{}#\n") or ": " in said:
         raise AnswerError("holds a sign that a job file keeps for itself")
     if key == PATTERN_KEY:
-        return _pattern(said)
+        return _pattern(said, cylinders)
     words, kind = describe.words_of(field), describe.kind_of(field)
     if words:
         return _word(said, words)
@@ -66,14 +67,30 @@ def key_path(key: str) -> Key:
     return tuple(out)
 
 
-def _pattern(said: str) -> Answer:
+def _pattern(said: str, cylinders: int) -> Answer:
     found = meant.PATTERN.match(said)
     if found is None:
         raise AnswerError("should be teeth and missing ones, such as 36-1 or 60-2")
     teeth, missing = int(found[1]), int(found[2])
     if not 3 <= teeth <= 720 or missing > teeth - 2:
         raise AnswerError("leaves fewer than two teeth, or has too many; such as 36-1 or 60-2")
-    return Answer(f"{teeth}-{missing}")
+    if missing == 0:
+        raise AnswerError(
+            "has no gap, and without one the controller cannot tell which tooth is which; leave one or two out: "
+            f"{teeth}-1, {teeth}-2. For a wheel that a sensor on the cam helps out, write `missing: 0` by hand"
+        )
+    return Answer(f"{teeth}-{missing}", None, hard_to_tell(missing, cylinders))
+
+
+def hard_to_tell(missing: int, cylinders: int) -> str:
+    """What is odd about so few missing teeth with so many cylinders, "" for nothing. Read off the gap maps of `wheelcad
+    signal`, which a test holds it against."""
+    if missing != 1 or usual_pattern(cylinders) != MANY:
+        return ""
+    return (
+        f"{cylinders} cylinders slow the starter so often that a gap of one tooth is hard to tell from a slow tooth: "
+        f"{MANY} is read more surely, and `wheelcad options` weighs others"
+    )
 
 
 def _word(said: str, words: tuple[str, ...]) -> Answer:

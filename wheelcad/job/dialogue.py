@@ -1,7 +1,7 @@
 """The questions of `wheelcad new`, in the order of the measuring sheet; each answer is checked as it is given.
 
 What was answered is saved after every answer, so that a person can stop at any question and go on another day. An empty
-answer leaves the value invented and marked so.
+answer leaves the value invented and marked so; of what few have, it leaves it out.
 """
 
 from __future__ import annotations
@@ -23,7 +23,8 @@ Tell = Callable[[str], None]
 LEAVE = ("q", "quit", "exit", "stop")
 _EITHER = {"pulley.as_found[0].length", "pulley.as_found[0].diameter"}  # what a plate wheel's pulley need not say
 _PLATE = {"wheel.bore"}
-_UNASKED = {"pulley.recess.diameter", "pulley.recess.depth"}  # few have one: written by hand
+_FEW_HAVE = "pulley.recess.depth"  # asked of everybody, and none is an answer; its diameter only where there is one
+NONE = ("none", "no", "n", "0")
 
 
 def applies(measure: Measure, given: Mapping[str, str]) -> bool:
@@ -35,8 +36,8 @@ def applies(measure: Measure, given: Mapping[str, str]) -> bool:
         return form == "plate"
     if key in _EITHER:
         return form == "turned-down"
-    if key in _UNASKED:
-        return key in given
+    if key == "pulley.recess.diameter":
+        return _FEW_HAVE in given
     return True
 
 
@@ -99,7 +100,8 @@ def _one(measure: Measure, given: Mapping[str, str], name: str, ask: Ask, tell: 
 def _ask(measure: Measure, units: str, usual: str, given: Mapping[str, str], ask: Ask, tell: Tell) -> str | None:
     """As `_one`, but what the answer does to the others is not looked at."""
     where = f"[{measure.label}] " if measure.label else ""
-    offered = f" ({usual})" if usual else ""
+    few_have = measure.key == _FEW_HAVE and not usual
+    offered = " (none)" if few_have else f" ({usual})" if usual else ""
     remarked = ""
     while True:
         try:
@@ -112,7 +114,7 @@ def _ask(measure: Measure, units: str, usual: str, given: Mapping[str, str], ask
             picture = f"; picture {measure.label[0]}: {PICTURES[measure.label[0]]}" if measure.label else ""
             tell(f"  {measure.how}{picture}")
             continue
-        if not said:
+        if not said or (few_have and said.lower() in NONE):
             return ""
         try:
             cylinders = int(given.get("engine.cylinders", "0"))

@@ -7,7 +7,8 @@ What comes out is read again as a whole job before the file is touched, and must
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -56,12 +57,20 @@ def changed_text(text: str, values: Mapping[Key, str], file: str = "job") -> str
     return MARK + body if text.startswith(MARK) else body
 
 
+@lru_cache(maxsize=8)
+def _nodes(text: str) -> Node | None:
+    """A text composed: the longest part of an edit, and asked for more than once of the same text."""
+    node: Node | None = YAML(typ="safe", pure=True).compose(text)
+    return node
+
+
 def _composed(text: str, file: str) -> Node:
     try:
-        node = YAML(typ="safe", pure=True).compose(text)
+        node = _nodes(text)
     except YAMLError as error:
         raise JobSyntaxError(Fault(f"cannot be edited: {str(error).splitlines()[0]}", file=file)) from error
-    assert isinstance(node, MappingNode)
+    if not isinstance(node, MappingNode):
+        raise JobSyntaxError(Fault("cannot be edited: it should be sections such as `job:`", file=file))
     return node
 
 
@@ -136,3 +145,131 @@ def _added(node: Node, text: str, key: Key, value: str) -> Change:
     if re.match(r"[ \t]*(#|$)", text[at:line_end]):  # a comment beside the last value stays beside it
         at = line_end
     return at, at, f"\n{' ' * column}{entry}"
+
+
+# --- a text that need not be a whole job yet: what the design page edits ----------------------------------------------
+def put_text(text: str, key: Key, value: str, file: str = "job") -> str:
+    """The text with the YAML `value` at `key`, added where it is not there; it need not be a job that can be built.
+
+    Every other value stays, or JobFileError. JobSyntaxError where the text, or what would come out, is not YAML.
+    """
+    return _altered(text, file, lambda node, body: _change(node, body, key, value))
+
+
+def without(text: str, key: Key, file: str = "job") -> str:
+    """The text without `key` (a list's entry for a number at its end); a section that would be empty goes with it."""
+
+    def change(node: Node, body: str) -> Change:
+        kept = key
+        while len(kept) > 1 and len(_entries(_at(node, kept[:-1]))) == 1:
+            kept = kept[:-1]
+        return _removal(_at(node, kept[:-1]), body, kept[-1])
+
+    return _altered(text, file, change)
+
+
+def with_entry(text: str, key: Key, value: str, file: str = "job") -> str:
+    """The text with one more entry at the end of the list at `key`, which is made where there is none."""
+
+    def change(node: Node, body: str) -> Change:
+        found: Node | None = node
+        for part in key:
+            found = _child(found, part) if found is not None else None
+        if not isinstance(found, SequenceNode):
+            return _change(node, body, key, f"[{value}]")
+        if found.flow_style or not found.value:
+            at = _end(found.value[-1]) if found.value else found.start_mark.index + 1
+            return at, at, f", {value}" if found.value else value
+        at = _end(found.value[-1])
+        line_end = body.find("\n", at)
+        at = len(body) if line_end < 0 else line_end
+        dash = body.rindex("-", 0, found.value[-1].start_mark.index)
+        column = dash - (body.rfind("\n", 0, dash) + 1)
+        return at, at, f"\n{' ' * column}- {value}"
+
+    return _altered(text, file, change)
+
+
+def scalar_text(said: str, listed: bool = False) -> str:
+    """What a person typed, as YAML that says it and nothing else: quoted where it must be. listed: a list is meant."""
+    said = " ".join(said.split())
+    if listed and said[:1] in "[{" and said:
+        return said
+    try:
+        node = YAML(typ="safe", pure=True).compose(f"{{k: {said}}}")
+    except YAMLError:
+        node = None
+    read = plain(node)
+    if said and read == {"k": said} and _child(node, "k").__class__ is ScalarNode and said[0] not in "'\"&*!":
+        return said
+    return '"' + said.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def text_at(text: str, key: Key) -> str | None:
+    """The YAML text at `key` as it stands in the file, without quotes for a single value; None where there is none."""
+    body = _BREAKS.sub("\n", text.removeprefix(MARK))
+    try:
+        found = _nodes(normal(body))
+    except YAMLError:
+        return None
+    for part in key:
+        found = _child(found, part) if found is not None else None
+    if found is None:
+        return None
+    return str(found.value) if isinstance(found, ScalarNode) else body[found.start_mark.index : _end(found)]
+
+
+def data_of(text: str) -> Any:
+    """What a text says, as mappings, lists and words as written; None where it is not YAML."""
+    try:
+        return plain(_nodes(normal(_BREAKS.sub("\n", text.removeprefix(MARK)))))
+    except YAMLError:
+        return None
+
+
+def _altered(text: str, file: str, change: Callable[[Node, str], Change]) -> str:
+    """The text after one change, whose outcome is YAML again."""
+    body = text.removeprefix(MARK)
+    crlf = "\r\n" in body
+    body = _BREAKS.sub("\n", body)
+    start, end, put = change(_composed(normal(body), file), body)
+    body = body[:start] + put + body[end:]
+    _composed(normal(body), file)
+    body = body.replace("\n", "\r\n") if crlf else body
+    return MARK + body if text.startswith(MARK) else body
+
+
+def _at(node: Node, key: Key) -> Node:
+    found: Node | None = node
+    for part in key:
+        found = _child(found, part) if found is not None else None
+    if found is None:
+        raise JobFileError(Fault("is not in the file", key))
+    return found
+
+
+def _entries(node: Node) -> list[Any]:
+    return list(node.value) if isinstance(node, CollectionNode) else []
+
+
+def _removal(node: Node, text: str, part: str | int) -> Change:
+    """The change that takes one entry out of a mapping or list: a whole line of a block, between commas in braces."""
+    entries = _entries(node)
+    keys = [entry[0].value for entry in entries] if isinstance(node, MappingNode) else list(range(len(entries)))
+    if part not in keys:
+        raise JobFileError(Fault("is not in the file", (part,)))
+    number = keys.index(part)
+    spans = [
+        (entry[0].start_mark.index, _end(entry[1]))
+        if isinstance(entry, tuple)
+        else (entry.start_mark.index, _end(entry))
+        for entry in entries
+    ]
+    start, end = spans[number]
+    if isinstance(node, CollectionNode) and node.flow_style:
+        if number + 1 < len(spans):
+            return start, spans[number + 1][0], ""
+        return (spans[number - 1][1] if number else start), end, ""
+    start = text.rfind("\n", 0, start) + 1
+    line_end = text.find("\n", end)
+    return start, len(text) if line_end < 0 else line_end + 1, ""

@@ -25,6 +25,8 @@ SEEN_IN: Mapping[str, str] = {
     "sensor.at": "E",
     "bracket": "F",
     "bracket.mounts": "E",
+    "bracket.obstacles": "E",
+    "bracket.obstacles.z": "F",
     "survey": "E",
 }
 # What is not made, or not known, without a section or key; the longest that fits counts.
@@ -40,6 +42,7 @@ WITHOUT: Mapping[str, str] = {
     "adapter": "the adapter and its drawing",
     "sensor": "the bracket, the assembly and the numbers for the controller",
     "bracket": "the bracket, its flat for the plasma table and its drawing",
+    "bracket.obstacles": "the check that the bracket keeps clear of what else is bolted to the engine",
     "survey": "places of the mounts worked out from distances",
     "controller": "nothing: usual values are assumed, and printed as assumed",
     "tolerances": "nothing: usual values are assumed, and printed as assumed",

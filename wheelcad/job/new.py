@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from wheelcad.errors import Fault, JobFileError
+from wheelcad.job.answers import hard_to_tell
 from wheelcad.job.dialogue import Ask, Tell, converse, go_on
-from wheelcad.job.invented import invented_keys
+from wheelcad.job.invented import invented_keys, value_text
 from wheelcad.job.measuring import MARK
 from wheelcad.job.reader import source_of
 from wheelcad.job.schema import SCHEMA_FILE
@@ -65,8 +66,12 @@ def ask_for_job(name: str, answers: Mapping[str, str | None], replace: bool, ask
 
 def closing_lines(path: Path, whole: bool) -> list[str]:
     """What to do next with the job at `path`. whole: every question was asked."""
-    left = len(invented_keys(source_of(read_text(path), str(path))))
+    source = source_of(read_text(path), str(path))
+    left = len(invented_keys(source))
     out = [] if whole else [f"what you gave is in {path}; go on any time with: wheelcad new {path.stem}"]
+    cylinders, missing = value_text(source, "engine.cylinders"), value_text(source, "wheel.missing")
+    if whole and cylinders.isdigit() and missing.isdigit() and (odd := hard_to_tell(int(missing), int(cylinders))):
+        out.append(odd)
     if left:
         out.append(f"{count(left, 'value')} in it nobody measured yet, marked `{MARK}`")
         out.append(f"print a page to measure them by with: wheelcad sheet {path}")

@@ -8,6 +8,7 @@ is refused before it does.
 from __future__ import annotations
 
 import re
+import sys
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -41,6 +42,7 @@ MOST_VALUES = 5000  # keys and values; a job file has some two hundred
 MOST_FAULTS = 40  # shown; a file with more has one cause
 LONGEST_KEY = 40  # characters
 NULLS = frozenset(["", "~", "null", "Null", "NULL"])
+_ESCAPE = re.compile(r"\\U([0-9a-fA-F]{8})")
 _SECTION_LINE = re.compile(r"^[A-Za-z_][\w-]*[ \t]*:(?=\s|$)")
 
 
@@ -207,7 +209,7 @@ class _Reading:
     def _document(self, text: str) -> Any:
         """The values of a text that holds one document."""
         yaml = YAML(typ="safe", pure=True)
-        events: Iterator[Event] = yaml.parse(text)
+        events = self._events(yaml, text)
         value: Any = None
         documents = 0
         for event in events:
@@ -224,6 +226,17 @@ class _Reading:
                 self.places.setdefault((), _place(event))
                 value = self._value(event, events, (), 0)
         return value
+
+    def _events(self, yaml: YAML, text: str) -> Iterator[Event]:
+        """The library's events; what it cannot turn into a character is a fault of the file's."""
+        try:
+            yield from yaml.parse(text)
+        except ValueError:
+            escape = next((e for e in _ESCAPE.finditer(text) if int(e[1], 16) > sys.maxunicode), None)
+            start = escape.start() if escape is not None else 0
+            place = text.count("\n", 0, start) + 1, start - text.rfind("\n", 0, start)
+            message = "holds an escape that is no character"
+            self._refuse(place, (), message, allowed="up to \\U0010FFFF", hint="write the character itself")
 
     def _value(self, event: Event, events: Iterator[Event], key: Key, depth: int) -> Any:
         """The value that begins with `event`; takes its further events."""

@@ -178,6 +178,22 @@ def _settled(value: float | None, name: str) -> float:
     return value
 
 
+class Obstacle(Section):
+    """A thing in the way of the bracket: a belt's run, a cover, a pump. It is taken to stand round its point from the
+    block out to z, engine frame."""
+
+    name: PointName = Field(default="", description="what it is; left out: thing-1, thing-2", examples=["pump"])
+    x: Length = Field(description="its middle, to the right of the crank axis, facing the wheel", examples=[-120])
+    y: Length = Field(description="its middle, above the crank axis, up being the TDC line", examples=[60])
+    z: Length = Field(
+        description="how far it stands out: z of its front (0 is the middle of the tooth ring, positive towards you)",
+        examples=[-12],
+    )
+    radius: NotNegative = Field(
+        default=15, description="how far it reaches round its middle; 15 mm where nobody says", examples=[25]
+    )
+
+
 class BehindFront(Section):
     """Where the block's face is, as a depth gauge on the pulley's front face reads it."""
 
@@ -250,6 +266,12 @@ class Bracket(Section):
         examples=["hand"],
     )
     gusset: YesNo = Field(default=False, description="a welded stiffening plate in the corner", examples=["yes"])
+    obstacles: tuple[Obstacle, ...] = Field(
+        default=(),
+        max_length=40,
+        description="things in the way that the bracket is to keep clear of",
+        examples=[[{"name": "pump", "x": -120, "y": 60, "z": -12, "radius": 25}]],
+    )
     hand_bend: HandBend | None = Field(
         default=None, description="bends by hand: figures from your own bent test strip", examples=[{"allowance": 11.2}]
     )
@@ -260,6 +282,11 @@ class Bracket(Section):
         if not all(mount.name for mount in self.mounts):
             named = (m if m.name else m.model_copy(update={"name": f"m{i}"}) for i, m in enumerate(self.mounts, 1))
             self.__dict__["mounts"] = tuple(named)
+        if not all(thing.name for thing in self.obstacles):
+            called = (
+                o if o.name else o.model_copy(update={"name": f"thing-{i}"}) for i, o in enumerate(self.obstacles, 1)
+            )
+            self.__dict__["obstacles"] = tuple(called)
         return self
 
     @property

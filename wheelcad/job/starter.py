@@ -13,7 +13,7 @@ from wheelcad.job.answers import AnswerError, read_answer
 from wheelcad.job.models import DEVICE_NAMES, JOB_NAME
 from wheelcad.job.schema import job_schema
 from wheelcad.job.starter_sizes import quiet_below_rpm, sizes_for
-from wheelcad.job.starter_text import FIRING_ORDERS, Writer
+from wheelcad.job.starter_text import FIRING_ORDERS, Writer, usual_pattern
 
 __all__ = ["FIRING_ORDERS", "NAMED", "schema_text", "starter", "starter_text"]
 
@@ -86,12 +86,12 @@ def _option(key: str) -> str:
 
 
 def _writer(name: str, units: str, given: Mapping[str, str], lengths: Mapping[str, float]) -> Writer:
-    teeth, missing = map(int, given.get("wheel.teeth", "36-1").split("-"))
     form, sensor = given.get("wheel.form", "turned-down"), given.get("sensor.kind", "hall")
     usual = USUAL_IN if units == "in" else USUAL_MM
     across = lengths.get("wheel.outside_diameter", shop_units.length_mm(usual, units))
     clockwise = given.get("engine.turns", "clockwise") == "clockwise"
     cylinders = int(given.get("engine.cylinders", "4"))
+    teeth, missing = map(int, given.get("wheel.teeth", usual_pattern(cylinders)).split("-"))
     turned = form == "turned-down"
     try:
         sizes = sizes_for(teeth, across, units, clockwise, sensor == "reluctance", turned, lengths)

@@ -16,6 +16,9 @@ from wheelcad.words import about, typed
 
 # Slot cutters and drills a shop buys, by the units of the job.
 CUTTERS = {"mm": (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0), "in": tuple(INCH_MM * n / 32 for n in (1, 2, 3, 4, 5, 6, 8))}
+# A pickup wants slots three poles wide, and a pole not much narrower than the teeth: a wider slot, a narrower tooth.
+PICKUP_CUTTERS = {"mm": (*CUTTERS["mm"], 8.0), "in": (*CUTTERS["in"], INCH_MM * 10 / 32)}
+SLOT_SHARE, PICKUP_SLOT_SHARE = 0.55, 0.58  # of the pitch, at most
 LEAST_DIAMETER, GREATEST_DIAMETER = 50.0, 450.0  # of a starter's wheel
 # m/s that mild steel bears cut from plate, and with a keyway in its bore (the least rim-stress allows of starters of
 # any size, rounded down): large wheels are given a slower engine.
@@ -103,14 +106,15 @@ def sizes_for(
         faults.add(("diameter",), "is beyond a starter's sizes", found=typed(diameter), allowed=f"{low} to {high}")
         faults.raise_if_any(JobValueError)  # what fits cannot be said of no diameter
     pitch = math.pi * diameter / max(teeth, 1)
-    fitting = [cutter for cutter in CUTTERS[units] if cutter <= 0.55 * pitch and cutter <= 0.2 * diameter]
+    share, cutters = (PICKUP_SLOT_SHARE, PICKUP_CUTTERS) if reluctance else (SLOT_SHARE, CUTTERS)
+    fitting = [cutter for cutter in cutters[units] if cutter <= share * pitch and cutter <= 0.2 * diameter]
     if not fitting:
         least = CUTTERS[units][0]
         faults.add(
             ("pattern",),
             f"has teeth too fine for a cutter of {typed(least)}",
             found=f"{teeth} positions on {typed(diameter)}",
-            allowed=f"at most {int(0.55 * math.pi * diameter / least)} positions, or a larger wheel",
+            allowed=f"at most {int(share * math.pi * diameter / least)} positions, or a larger wheel",
         )
     faults.raise_if_any(JobValueError)
     sizes = _in_proportion(diameter, fitting[-1], units, clockwise, reluctance, turned)
@@ -151,6 +155,7 @@ def _in_proportion(
     def rounded(share: float) -> float:
         return nice(share * diameter, units)
 
+    spare = 0.06 if units == "mm" else 0.2  # so that a pole rounded up is no more than a third of the slot
     depth = max(cutter + 0.35, 2.5) if units == "mm" else nice(max(cutter + 0.4, 2.5), units, fine=True)
     bolt_circle, bore = rounded(0.5), rounded(0.2)
     hole = next(size for limit, size in _BOLTS if bolt_circle <= limit)
@@ -182,7 +187,7 @@ def _in_proportion(
         wheel_bore=rounded(0.32),
         adapter_length=nice(12.0, units),
         adapter_diameter=rounded(0.68),
-        face=nice(min(cutter / 3 - 0.06, 3.0) if reluctance else min(cutter, 6.0) - 0.2, units, fine=True),
+        face=nice(min(cutter / 3 - spare, 3.0) if reluctance else min(cutter, 6.0) - 0.2, units, fine=True),
         max_speed=min(5500, int(bears * 60e3 / (math.pi * diameter)) // 100 * 100),
         mounts=mounts,
         mount_face=0.0,

@@ -27,7 +27,23 @@ MEASURED = frozenset(measure.key for measure in MEASURES) - {"units"}
 
 # Degrees of crank after TDC of cylinder 1 at which the gap best passes the sensor, by cylinders that fire evenly: read
 # off the gap map of `wheelcad signal` for these very starters, which a test holds them against
-PASSES = {1: 155.0, 2: 155.0, 3: 60.0, 4: 62.0, 6: 53.0, 8: 6.0, 12: 5.0}
+PASSES = {
+    1: 155.0, 2: 155.0, 3: 60.0, 4: 62.0, 5: 7.0, 6: 53.0, 7: 6.0, 8: 6.0, 9: 6.0, 10: 6.0, 12: 5.0, 16: 357.0
+}  # fmt: skip
+FEW, MANY = "36-1", "60-2"  # patterns of starters
+MANY_FROM, MANY_ODD_FROM = 8, 5  # cylinders (of an odd number) from which a gap of one tooth is like a slow tooth
+
+
+def usual_pattern(cylinders: int) -> str:
+    """The pattern a starter takes where nobody says: one that the controller finds on the starter."""
+    many = cylinders >= (MANY_ODD_FROM if cylinders % 2 else MANY_FROM)
+    return MANY if many else FEW
+
+
+def passes_deg(cylinders: int) -> float:
+    """Degrees of crank after TDC of cylinder 1 at which a starter's gap passes the sensor; of numbers of cylinders that
+    are not in PASSES a little after every TDC, where the crank speeds up again."""
+    return PASSES.get(cylinders, 6.0 if cylinders > 4 else min(720.0 / cylinders, 360.0) / 4)
 
 
 @dataclass
@@ -128,11 +144,8 @@ title: Crank trigger wheel, {self.teeth}-{self.missing}
         return out + row(f"  spark: {v('engine.spark', 'wasted' if paired else 'distributor')}", coils)
 
     def _gap_at(self) -> float:
-        """A gap that passes the sensor where the starter turns fastest, clear of sparks and coils: PASSES; for other
-        numbers of cylinders a quarter of a firing interval after a TDC."""
-        interval = min(720.0 / self.cylinders, 360.0)
-        passes = PASSES.get(self.cylinders, interval / 4)
-        return round((SENSOR_AT - passes) % 360.0, 1)
+        """A gap that passes the sensor where the starter turns fastest, clear of sparks and coils where it can be."""
+        return round((SENSOR_AT - passes_deg(self.cylinders)) % 360.0, 1)
 
     def _wheel(self) -> str:
         s, v, row = self.sizes, self.v, self.row

@@ -20,9 +20,9 @@ _LONGEST_SHOWN = 60
 COMMA = "inside { } and [ ] a comma ends a value: decimals take a point"
 
 
-def faults_of(error: ValidationError, source: JobSource, job_units: str) -> list[Fault]:
-    """Each of pydantic's errors as a fault with its place."""
-    items = error.errors(include_url=False)
+def faults_of(error: ValidationError, source: JobSource, job_units: str, below: Key = ()) -> list[Fault]:
+    """Each of pydantic's errors as a fault with its place; below: key of what was validated, if no whole job."""
+    items: list[Any] = [{**item, "loc": (*below, *item["loc"])} for item in error.errors(include_url=False)]
     # a key that is only misspelt is one fault, not an unknown key and a missing one
     misspelt = {
         (*key[:-1], _likely_key(str(key[-1]), list(describe.keys_of(section))))

@@ -7,6 +7,8 @@ from pydantic import Field
 from wheelcad.job.kinds import Quantity, Whole
 from wheelcad.job.section import Angle, Mass, Positive, Section, YesNo
 
+FINEST_DIAL_DEG = 0.0001  # a third of a second of arc: finer than any handwheel or readout; our judgement
+
 
 class LevelReading(Section):
     """What the finished wheel showed on level edges, its planned holes drilled."""
@@ -71,7 +73,7 @@ class RotaryTable(Section):
     ratio: Annotated[int, Whole(1, 360)] = Field(
         description="turns of the handwheel for one turn of the table", examples=[40]
     )
-    dial_step: Annotated[float, Quantity("angle", 0, 10, above=True)] = Field(
+    dial_step: Annotated[float, Quantity("angle", FINEST_DIAL_DEG, 10)] = Field(
         default=0.1, description="smallest division of the handwheel's dial, in degrees of table", examples=["0.05 deg"]
     )
     backlash: Annotated[float, Quantity("angle", 0, 10)] = Field(

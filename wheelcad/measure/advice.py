@@ -128,17 +128,27 @@ def rank(advice: Advice) -> tuple[bool, int, int, float]:
     return not advice.syncs, grade, COST[advice.action], error
 
 
+def as_it_became(case: Case) -> Case:
+    """The case of the pattern that the wheel has become; itself where that is the one that was wanted."""
+    wheel = case.wheel
+    if wheel.teeth == case.teeth:
+        return case
+    own = wheel.cumulative_deg
+    return replace(case, teeth=wheel.teeth, missing=wheel.missing, nominal_deg=wheel.at_deg - own, errors=own)
+
+
+def standing_teeth(case: Case) -> tuple[Floats, Floats]:
+    """(centres as they stand, errors) of the teeth of a wheel that is used as it is, its gap cleared."""
+    return teeth_outside(case, 0) if case.gap_open else teeth_of(case, case.errors)
+
+
 def use(case: Case) -> Advice:
     """As it is: as the pattern that was wanted, or else as the one it has become."""
-    wheel = case.wheel
-    if wheel.teeth != case.teeth:
-        own = wheel.cumulative_deg
-        became = replace(case, teeth=wheel.teeth, missing=wheel.missing, nominal_deg=wheel.at_deg - own, errors=own)
+    wheel, became = case.wheel, as_it_became(case)
+    said = "use it as it is: "
+    if became is not case:
         said = f"use it as what it has become, and tell the controller {wheel.teeth}-{wheel.missing}: "
-    else:
-        became = case
-        said = "use it as it is: "
-    centres, errors = teeth_outside(became, 0) if became.gap_open else teeth_of(became, became.errors)
+    centres, errors = standing_teeth(became)
     error, by = timing_error(centres - errors, errors, case.job)
     missing = became.missing if case.gap_open else wheel.missing
     said += f"after trim the spark is up to {angle(error)} off"

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wheelcad.errors import Fault, JobFileError, JobValueError
-from wheelcad.measure.advice import Case, advise
+from wheelcad.measure.advice import Case, advise, as_it_became, standing_teeth
+from wheelcad.measure.budget import real_budget
 from wheelcad.measure.mechanism import Mechanism, find_mechanism, part_turn_deg
 from wheelcad.measure.reading import About, Face, Reading, refused
 from wheelcad.measure.report import Measured
@@ -64,6 +65,7 @@ def measure(asked: Asked) -> Measured:
         assumed,
         ", ".join(file.name for file in asked.files),
         "mm" if job is None else job.units,
+        real_budget(wheel, standing_teeth(as_it_became(case))[0], job),
     )
     _written(asked, measured, job)
     return measured

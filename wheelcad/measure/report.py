@@ -10,6 +10,7 @@ from typing import Any
 
 from wheelcad.files.csvs import field as csv_field
 from wheelcad.measure.advice import Advice, numbers
+from wheelcad.measure.budget import budget_lines
 from wheelcad.measure.mechanism import Mechanism
 from wheelcad.measure.wheel import MeasuredWheel
 from wheelcad.words import Words, angle, count, fine, length
@@ -20,7 +21,8 @@ RECORDED = ("speed_rpm", "dip", "wires_swapped", "level")
 @dataclass(frozen=True, eq=False)
 class Measured:
     """Everything that came out. errors: (n,) of the slots in the order of cutting, against the pattern that was wanted.
-    wanted: that pattern, where one was named. assumed: what was taken for granted. units: of the text."""
+    wanted: that pattern, where one was named. assumed: what was taken for granted. units: of the text. budget: the
+    timing budget with this wheel's own errors, None without a job that tells of engine and sensor."""
 
     wheel: MeasuredWheel
     mechanism: Mechanism
@@ -30,6 +32,7 @@ class Measured:
     assumed: Sequence[str]
     file: str
     units: str
+    budget: dict[str, Any] | None = None
 
     def as_json(self) -> dict[str, Any]:
         """`measure --json`; angles in degrees, lengths in mm, null where the source cannot tell."""
@@ -51,6 +54,8 @@ class Measured:
             "mechanism": self.mechanism.as_json(),
             "advice": [words.through(one.as_json()) for one in self.advice],
         }
+        if self.budget is not None:
+            out["budget"] = words.through(self.budget)
         if reading.source == "recording":
             out |= {key: reading.extra.get(key) for key in RECORDED}
         return out
@@ -87,6 +92,8 @@ class Measured:
         words = Words(self.units)
         out = [*self._found(), "", *self._why(), ""]
         out += [f"{number}. {one.what}{_syncs(one)}" for number, one in enumerate(self.advice, start=1)]
+        if self.budget is not None:
+            out += ["", *budget_lines(self.budget)]
         if self.assumed:
             out += ["", *(f"Taken for granted: {one}." for one in self.assumed)]
         out += [f"Note: {note}." for note in self.wheel.reading.notes]

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.libraries import told
 from wheelcad.measure.reading import About, Face, Reading, refused
 from wheelcad.measure.scan_bed import LEAST_TURN_DEG, Bed, close_circle, fit_bed
 from wheelcad.measure.scan_edges import Edges, find_edges, find_teeth
@@ -73,8 +74,8 @@ def scan_reading(
     diameter: float | None = None,
 ) -> Reading:
     """Measure a wheel from its scans. JobFileError, in one sentence, for what is no wheel or cannot be trusted."""
-    _need_library()
-    scans = [_one(path, about, dpi, diameter) for path in paths]
+    with told("a scan"):  # the picture library is an extra
+        scans = [_one(path, about, dpi, diameter) for path in paths]
     first = scans[0]
     sign = 1.0 if (face == "front") == (turns == "clockwise") else -1.0
     edges, rim_edges, sd = first.edges, first.rim_edges, first.slot_sd_deg
@@ -113,16 +114,6 @@ def scan_reading(
 
 def _times(value: float | None, scale: float | None) -> float | None:
     return None if value is None or scale is None else value * scale
-
-
-def _need_library() -> None:
-    try:
-        import skimage  # noqa: F401
-    except ImportError:
-        hint = "pip install 'wheelcad[scan]'"
-        raise refused(
-            "wheelcad measure", "pictures need the scikit-image library, which is not installed", hint
-        ) from None
 
 
 def _one(path: Path, about: About | None, dpi: float | None, diameter: float | None) -> OneScan:

@@ -78,6 +78,14 @@ def _row(hole: CorrectionHole) -> list[str]:
     ]
 
 
+def _in_bore(design: Design) -> str:
+    """How an arbour thinner than the bore comes to sit in it."""
+    bore = 2 * design.balance.metal.bore
+    if bore <= design.balance.edges.arbour_mm + 0.01:
+        return ""
+    return f", its middle turned or bushed to the bore's {diameter(bore)},"
+
+
 def _edges(design: Design) -> Page:
     """How the finished wheel is read, step by step."""
     balance = design.balance
@@ -93,8 +101,8 @@ def _edges(design: Design) -> Page:
     return page.steps(
         [
             "Drill the planned holes, take every burr off, and leave key and bolts as they were counted above.",
-            f"Fit a straight, hard, ground arbour of {diameter(edges.arbour_mm)} without play; between centres it "
-            "turns less freely and shows less.",
+            f"Fit a straight, hard, ground arbour of {diameter(edges.arbour_mm)}{_in_bore(design)} without play; "
+            "between centres it turns less freely and shows less.",
             "Set two straight edges level along and across, to one division of an engineer's level, and wipe them.",
             "Let the wheel roll to rest five times from different places. Where it stops anywhere, there is nothing to "
             "read. Otherwise mark the lowest place: that is the heavy side.",

@@ -62,6 +62,12 @@ function keep() {
   if (!places) say("This browser keeps nothing: do not reload this page, or note the cut on paper.");
 }
 
+// From the set-up on, nothing ticked and nothing cut: for a second wheel, or after a start that went wrong.
+function anew() {
+  change({ ticks: [] });
+  go(-1);
+}
+
 function say(words) {
   $("trouble").textContent = words;
   $("trouble").hidden = !words;
@@ -302,9 +308,9 @@ function listen() {
   });
   on("again", () => {
     shut("settings");
-    change({ ticks: [] });
-    go(-1);
+    anew();
   });
+  on("another", anew);
   $("lost-form").addEventListener("submit", answer);
   $("falls").addEventListener("change", (event) => change({ falls: event.target.checked }));
   document.querySelectorAll("[name=theme]").forEach((radio) => radio.addEventListener("change", () => change({ theme: radio.value })));
@@ -316,6 +322,7 @@ function listen() {
   document.addEventListener("keydown", pressed);
   window.addEventListener("storage", (event) => {
     if (event.key !== KEY) return; // the same job in another window
+    document.querySelectorAll("dialog[open]").forEach((dialog) => shut(dialog.id)); // they asked about a step that is past
     state = load();
     show();
   });

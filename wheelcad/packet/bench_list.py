@@ -7,8 +7,9 @@ from collections.abc import Sequence
 
 from wheelcad.parts.indexing import words
 from wheelcad.parts.indexing.model import IndexPlan, Stop
-from wheelcad.parts.indexing.text import order_lines
-from wheelcad.words import Words
+from wheelcad.parts.indexing.nearest import nearest_hole
+from wheelcad.parts.indexing.text import drill_columns, order_lines
+from wheelcad.words import Words, angle, unbalance
 
 ROWS = 13  # of one column of a lap's table
 BOX = '<span class="box"></span>'
@@ -45,9 +46,10 @@ def _table(plan: IndexPlan, stops: Sequence[Stop], title: str) -> str:
     step = plan.table.dial_step
     pins = any(stop.setting is not None and stop.setting.circle for stop in stops)
     edge = plan.scale is not None
-    heads = ["cut", "turns", "dial", *(["hole"] if pins else []), "turn on", *(["edge"] if edge else [])]
+    drilled = _drilled(plan, stops)
+    heads = ["cut", "turns", "dial", *(["hole"] if pins else []), "turn on", *(["edge"] if edge else []), *drilled]
     rows = ["<tr>" + "".join(f'<th scope="col">{head}</th>' for head in heads) + "</tr>"]
-    for stop in stops:
+    for place, stop in enumerate(stops):
         setting, move = stop.setting, stop.move
         assert setting is not None
         assert move is not None
@@ -58,8 +60,23 @@ def _table(plan: IndexPlan, stops: Sequence[Stop], title: str) -> str:
         cells.append(f"{move.turns} + {words.dial(move.dial, step)}")
         if edge:
             cells.append(words.edge(stop.scale_deg) if stop.scale_deg is not None else "")
+        cells += [html.escape(column[place]) for column in drilled.values()]
         rows.append("<tr>" + "".join(f"<td>{cell}</td>" for cell in cells) + "</tr>")
     return f'<table aria-label="{html.escape(title)}">\n' + "\n".join(rows) + "\n</table>"
+
+
+def _drilled(plan: IndexPlan, stops: Sequence[Stop]) -> dict[str, list[str]]:
+    """Columns for holes: radius, drill, depth, and where the circle on the table does not reach them, its nearest hole
+    with what it costs in balance. Nothing for laps that drill nothing."""
+    if not any(stop.drill is not None for stop in stops):
+        return {}
+    out = drill_columns(plan, stops)
+    found = [nearest_hole(plan.table, stop.at, stop.drill) for stop in stops]
+    if any(found):
+        out["nearest hole"] = [f"{n.turns} and {words.holes(n.holes, n.circle)}" if n else "" for n in found]
+        out["off"] = [angle(n.off_deg, 2) if n else "" for n in found]
+        out["costs"] = [unbalance(n.cost_g_mm) if n else "" for n in found]
+    return out
 
 
 def checkpoint_items(plan: IndexPlan) -> str:

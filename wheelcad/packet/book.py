@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from wheelcad.files.folder import scratch
 from wheelcad.findings import Finding
 from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page
@@ -39,8 +39,7 @@ def write_packet(
     from wheelcad.packet.drawings import put_drawings
 
     pages = list(packet_pages(design, findings, report, plot_svg, parts_png, traces))
-    with tempfile.TemporaryDirectory(prefix="wheelcad-") as name:
-        folder = Path(name)
+    with scratch() as folder:
         put_drawings(design, path.parent, folder)
         for page in pages:
             _put_pictures(page.blocks, folder)

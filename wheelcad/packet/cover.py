@@ -12,11 +12,12 @@ from wheelcad.packet.dial import dial
 from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page, degrees, drill_size
 from wheelcad.parts.adapter.design import ENGAGED
-from wheelcad.parts.bracket.bolts import GRADE, mount_bolts
+from wheelcad.parts.bracket.bolts import GRADE, mount_bolts, spacers_mm
 from wheelcad.parts.design import Design
 from wheelcad.parts.wheel.flat import stock_mm
 from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import material
+from wheelcad.units import INCH_MM
 from wheelcad.words import Words, count, diameter, fine, length, unbalance
 
 CAUTIONS = (
@@ -30,6 +31,7 @@ T = TypeVar("T")
 OPEN_ON_COVER = 5  # findings named on the cover, the gravest first: more would push the cautions off it
 LEAD_IN = 6.0  # mm that a plasma cut begins outside the part (common practice, no source)
 CLAMPED = 15.0  # mm of plate under the clamps (common practice, no source)
+READS_TO = {"mm": 0.01, "in": INCH_MM / 2000}  # mm: the usual indicators' marks, 0.01 mm and 0.0005 in
 MARGIN = "kerf, lead-in and clamps counted"
 
 
@@ -163,7 +165,7 @@ def _tools(design: Design) -> list[tuple[str, ...]]:
     job = design.job
     rows: list[tuple[str, ...]] = [
         ("Piston stop", "for the plug's thread, with a hole for the air", "top dead centre"),
-        ("Dial indicator", f"reads to {fine(0.01)}, on a magnetic stand", "lathe, mill, run-out"),
+        ("Dial indicator", f"reads to {fine(READS_TO[job.units])}, on a magnetic stand", "lathe, mill, run-out"),
         ("Timing light", "inductive, without a dial of its own delay", "the first start"),
     ]
     threads = [mount.thread for mount in job.bracket.mounts if mount.thread] if job.bracket is not None else []
@@ -206,6 +208,10 @@ def _bracket_needs(design: Design) -> list[tuple[str, ...]]:
         rows.append(
             (f"Bolt {bolt.of.name}{size}", f"class {GRADE}, with a washer {length(bolt.washer)} thick", "bracket")
         )
+    sizes = spacers_mm(bracket)
+    if sizes:
+        each = f"{len(bracket.mounts)} each of {', '.join(length(size) for size in sizes)} thick"
+        rows.append(("Spacers", f"{each}, as large as the washers", "setting the gap"))
     return rows
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from wheelcad.findings import Finding
 from wheelcad.job.elements import element_of
 from wheelcad.packet.dial import dial
-from wheelcad.packet.eye import eye_view
+from wheelcad.packet.eye import eye_view, eye_words
 from wheelcad.packet.page import Page, degrees
 from wheelcad.parts.bracket.fitting import WOBBLE, fitting_steps
 from wheelcad.parts.design import Design
@@ -22,11 +22,22 @@ ROTATING = (
 )
 
 
+def _wheel_on(design: Design) -> str:
+    """Bolting the wheel on, the one way that is right."""
+    bolts = design.job.pulley.bolts if design.job.pulley is not None else None
+    where = "TDC mark where it was"
+    if design.wheel.form == "plate":
+        where = "front outwards, its TDC line on the pulley's TDC mark"
+        if bolts is not None and bolts.count > 1:
+            where += f" ({bolts.count} bolts let it go on in {bolts.count} ways; only this one is right)"
+    return f"Gauge off. Wheel on, faces clean, {where}; bolts to the maker's torque with thread lock."
+
+
 def fitting(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """Bolting on, gap, slots."""
     sensor, bracket = design.job.sensor, design.bracket
     page = Page("Fit the wheel and set the gap")
-    lines = ["Gauge off. Wheel on, faces clean, bolts to the maker's torque with thread lock; TDC mark where it was."]
+    lines = [_wheel_on(design)]
     if bracket is not None:
         lines += [step.does for step in fitting_steps(bracket)]
     else:
@@ -177,9 +188,9 @@ def wiring(design: Design) -> Page:
     page.steps(lines)
     seen = eye_view(design.job, design.wheel)
     if seen:
-        page.head("What the sensor sees in one turn, from TDC of cylinder 1 to the next")
+        page.head("What an oscilloscope shows in one turn, from TDC of cylinder 1 to the next")
         page.picture("sensor-eye", seen, 160.0)
-        page.words("Up: iron in front of it. An oscilloscope on the signal while cranking should show the same gap.")
+        page.words(eye_words(design.job))
     page.words(
         "Find out what your controller does when it loses count of the teeth: it should stop the sparks, and the fuel "
         "pump with them, until it has seen the gap again. Try it on the starter with the plug pulled."
@@ -191,7 +202,10 @@ def first_start(design: Design) -> Page:
     """Cranking, light, after an hour, after a month."""
     made = design.ignition
     page = Page("First start, and looking again")
-    rate = f" ({number(made.tooth_rate_at_cranking_hz, 0)} teeth a second at the mean speed)"
+    rate = (
+        f" ({number(made.tooth_rate_at_cranking_hz, 0)} teeth a second at the mean speed, "
+        f"{number(made.tooth_rate_slowest_hz, 0)} at the slowest moment)"
+    )
     page.steps(
         [
             SAFE,

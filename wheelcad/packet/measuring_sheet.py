@@ -5,23 +5,28 @@ Drawn from a job: with one of the person's own, its values are printed in and th
 
 from __future__ import annotations
 
-import tempfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from wheelcad.errors import DesignError, Fault, JobFileError
+from wheelcad.files.folder import scratch
 from wheelcad.job.agree import form_of
 from wheelcad.job.invented import invented_keys, value_text
 from wheelcad.job.measuring import MEASURES, PICTURES, Measure
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
 from wheelcad.job.starter import starter_text
+from wheelcad.job.starter_text import passes_deg
 from wheelcad.packet.measuring_pictures import pictures
 from wheelcad.packet.shop_work import FIND_TDC, NO_STARTER_WITH_STOP
+from wheelcad.packet.sketch import Sketch
 from wheelcad.packet.typeset import typeset
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.parts.wheel.teeth_seen import designed_edges
+from wheelcad.signal.advice import best, places_said
+from wheelcad.signal.report import signal_report
 
 SHEET = "measuring-sheet.pdf"
 TEMPLATE = Path(__file__).with_name("measuring.typ")
@@ -36,11 +41,11 @@ CHOOSE = (
     "Sensor: where the block leaves room beside the pulley and two threaded holes are near, clear of belts, exhaust "
     "and high-tension leads (a hand's width), within reach of a feeler gauge. Its angle E1 counts from the TDC line "
     "the way the crank turns.",
-    "Gap: so that it passes the sensor while no cylinder is near its spark or starting its coil. A quarter of a firing "
-    "interval after some cylinder's TDC is a fair first choice: G5 = E1 + three quarters of the interval (four "
-    "cylinders: 135 deg, six: 90, eight: 67.5), less whole turns. `wheelcad signal` then finds the best place.",
+    "Things in the way (a belt's run, a cover, a pump): for each, x and y of its middle as for E2 and E3, how far it "
+    "stands out as for F1, and its radius go into `bracket.obstacles`; the bracket is then held clear of them.",
     "Not over a bolt hole or the keyway, if you can: the metal is thinnest there.",
 )
+_EVEN = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # cylinders the blank sheet names
 SURVEY = (
     "With cylinder 1 at TDC, read distances between the crank's middle (centre), the pulley's bolts (bolt-1 is at B8, "
     "the numbers rise the way the crank turns) and the block's holes (m1, m2), square to the crank; tick slant where "
@@ -59,12 +64,11 @@ def write_sheet(path: Path, job: Job, filled: bool) -> None:
 
     DesignError when its wheel cannot be. OSError when the file cannot be written.
     """
-    with tempfile.TemporaryDirectory(prefix="wheelcad-") as name:
-        folder = Path(name)
-        data = sheet_data(job, filled)
-        for letter, sketch in pictures(job, design_wheel(job)).items():
+    with scratch() as folder:
+        drawn = pictures(job, design_wheel(job))
+        for letter, sketch in drawn.items():
             (folder / f"{letter}.svg").write_text(sketch.svg(), encoding="utf-8")
-        made = typeset(TEMPLATE, data, folder)
+        made = typeset(TEMPLATE, sheet_data(job, filled, drawn), folder)
     path.write_bytes(made)
 
 
@@ -96,9 +100,8 @@ def make_tags(job_file: Path | None, folder: Path) -> tuple[Path, Path]:
         raise JobFileError(Fault(f"cannot be written: {error.strerror}", file=str(folder))) from None
 
 
-def sheet_data(job: Job, filled: bool) -> dict[str, Any]:
-    """What the template sets."""
-    drawn = pictures(job, design_wheel(job))
+def sheet_data(job: Job, filled: bool, drawn: Mapping[str, Sketch]) -> dict[str, Any]:
+    """What the template sets; drawn: the pictures by their letters."""
     invented = set(invented_keys(job.source)) if filled else set()
     looked_up = [measure for measure in MEASURES if not measure.label and measure.key != "units"]
     groups = [_group("To look up and decide", "", looked_up, job, filled, invented)]
@@ -119,8 +122,32 @@ def sheet_data(job: Job, filled: bool) -> dict[str, Any]:
         "stop": list(FIND_TDC),
         "groups": groups,
         "survey": {"words": SURVEY, "rows": _readings(job, filled)},
-        "choose": list(CHOOSE),
+        "choose": [CHOOSE[0], gap_advice(job if filled else None), *CHOOSE[1:]],
     }
+
+
+def gap_advice(job: Job | None) -> str:
+    """Where the gap goes: read off this job's own gap map, or without a job off those of the starters."""
+    each = ", ".join(f"{n}: {passes_deg(n):g}" for n in _EVEN)
+    rule = (
+        "Gap: so that it passes the sensor where the starter turns the crank fastest, clear of every spark and of "
+        "coils being charged. For engines that fire evenly G5 = E1 less so many degrees, by cylinders "
+        f"{each}; plus 360 where that is below 0. `wheelcad signal` finds the best place for your own job."
+    )
+    if job is None or job.engine is None or job.sensor is None or not job.wheel.missing:
+        return rule
+    try:
+        report = signal_report(job, designed_edges(design_wheel(job), job.sensor), field=False)
+    except DesignError:  # no firing order, say: nothing to read a map off
+        return rule
+    row = best(report, clear=True) or (best(report) if report["gap_map"] else None)
+    if row is None or not row["margin"]:
+        return rule
+    return (
+        f"Gap: this job's gap map says {places_said(report, row)}: the controller finds it there with margin "
+        f"{row['margin']:.2f} (above 1 it does; at this job's own place {report['sync']['margin'] or 0:.2f}). Move "
+        "sensor or firing angles, and `wheelcad signal` draws the map anew."
+    )
 
 
 def _unseen(measure: Measure, letter: str, job: Job) -> bool:

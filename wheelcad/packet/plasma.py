@@ -7,9 +7,8 @@ from collections.abc import Iterator
 from wheelcad.parts.bracket.cutting import compensated_name
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.design import Design
-from wheelcad.parts.wheel.flat import PERPENDICULARITY_RANGE
 from wheelcad.trade.materials import material
-from wheelcad.trade.plasma import size_tolerance_mm
+from wheelcad.trade.plasma import PERPENDICULARITY_RANGE, THERMAL_CUT, size_tolerance_mm
 from wheelcad.words import count, diameter, length
 
 UNIT = "the DXF files' unit is the millimetre ($INSUNITS 4), one file a sheet, at 1:1"
@@ -51,8 +50,8 @@ def bracket_asks(bracket: BracketDesign) -> Iterator[str]:
     tolerance = size_tolerance_mm(max(bracket.flat_size), bracket.thickness)
     if tolerance is not None:
         yield (
-            f"sizes to ISO 9013 class 2, ±{length(tolerance)} over {length(max(bracket.flat_size))}; edges square "
-            f"to range {PERPENDICULARITY_RANGE} or better"
+            f"cuts to {THERMAL_CUT}: sizes to class 2, ±{length(tolerance)} over {length(max(bracket.flat_size))}; "
+            f"edges square to range {PERPENDICULARITY_RANGE} or better"
         )
     drilled = [hole for hole in bracket.holes if hole.drill]
     if drilled:

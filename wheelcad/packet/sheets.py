@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from wheelcad.drawing.model import Sheet
@@ -93,7 +94,7 @@ def drawing_sheets(design: Design) -> dict[str, Sheet]:
         from wheelcad.parts.blank.sheet import blank_sheet
 
         sheets["blank"] = blank_sheet(job, design.blank, balance.runout_limit_mm, balance.runout_by)
-    sheets["wheel"] = wheel_sheet(job, design.wheel, design.blank, balance.holes, balance.mass_kg)
+    sheets["wheel"] = wheel_sheet(job, design.wheel, design.blank, balance)
     if design.adapter is not None:
         from wheelcad.parts.adapter.sheet import adapter_sheet
 
@@ -111,13 +112,14 @@ def drawing_sheets(design: Design) -> dict[str, Sheet]:
         from wheelcad.parts.arbour.sheet import arbour_sheet
 
         sheets["arbour"] = arbour_sheet(job, arbour)
-    return sheets
+    marks = marks_of(design)
+    return {name: replace(sheet, title=replace(sheet.title, marks=marks)) for name, sheet in sheets.items()}
 
 
 def _wheel(design: Design) -> Iterator[tuple[str, Writer]]:
     """A plate wheel's cutting files: for plasma a blank to be finished, and the finished outline beside it."""
     if design.wheel.form == "plate":
-        finished = finished_flat(design.wheel)
+        finished = finished_flat(design.job, design.wheel)
         if design.job.shop.plasma is None or design.wheel.ring is not None:  # a ready-made ring is not cut out
             yield "wheel-flat.dxf", _cut(_layers(finished), marks_of(design))
         else:

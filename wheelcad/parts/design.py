@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from wheelcad.codes import Check
+from wheelcad.drawing.font import REGULAR, face
 from wheelcad.errors import DesignError, Fault
 from wheelcad.findings import Finding, holds
 from wheelcad.job.agree import contradictions
@@ -27,6 +28,7 @@ from wheelcad.parts.indexing.design import IndexPlan, design_indexing
 from wheelcad.parts.places import settled
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.trade import wheel_findings
+from wheelcad.words import count
 
 T = TypeVar("T")
 
@@ -90,7 +92,14 @@ def design_job(job: Job) -> Design:
     if faults or wheel is None or balance is None:
         raise DesignError([*slip_faults(job), *_once(faults)]).placed(job.source.located)
     ignition = design_ignition(job.engine, job.sensor, wheel)
-    findings = [*likely_slips(job), *_assumed(job), *wheel_findings(job, wheel), *ignition.findings, *balance.findings]
+    findings = [
+        *likely_slips(job),
+        *_letters(job),
+        *_assumed(job),
+        *wheel_findings(job, wheel),
+        *ignition.findings,
+        *balance.findings,
+    ]
     for part in (blank, adapter, gauge):
         findings += part.findings if part is not None else ()
     findings += bracket_findings(bracket) if bracket is not None else []
@@ -116,6 +125,20 @@ def _assumed(job: Job) -> list[Finding]:
         return []
     why = "no engine section: the crank is taken to turn clockwise, seen facing the wheel; if not, all is mirrored"
     return [holds(Check.DIRECTION_ASSUMED, "job", False, "clockwise assumed", why, "the job file", "warn")]
+
+
+def _letters(job: Job) -> list[Finding]:
+    """What of the title drawings and packet cannot show, as a warning."""
+    known = face(REGULAR).advances
+    lost = [letter for letter in dict.fromkeys(job.title) if ord(letter) not in known]
+    if not lost:
+        return []
+    why = (
+        "the lettering of drawings and packet has Latin, Greek and Cyrillic letters: others are empty boxes there: "
+        "write title in one of these"
+    )
+    said = f"{count(len(lost), 'letter')} it lacks: {' '.join(lost[:12])}"
+    return [holds(Check.TITLE_LETTERS, "title", False, said, why, "the fonts that drawings carry", "warn")]
 
 
 def left_out(job: Job) -> tuple[str, ...]:

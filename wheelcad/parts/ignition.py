@@ -9,12 +9,13 @@ from dataclasses import dataclass, fields
 from typing import NamedTuple
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_most
-from wheelcad.job.elements import element_of, times_on_of
+from wheelcad.findings import Finding, at_least, at_most
+from wheelcad.job.elements import CRANKING_RPM, element_of, slowest_rpm, times_on_of
 from wheelcad.job.models import Engine, Sensor
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.ignition import companions, first_tooth_to_tdc, from_cylinder_one, to_tdc_deg
 from wheelcad.trade.sensing import tooth_rate_hz
+from wheelcad.words import speed
 
 
 @dataclass(frozen=True)
@@ -25,7 +26,8 @@ class IgnitionDesign:
     reads it. use: what to type in, and why. companions: pairs that share a coil, of wasted spark alone. firing_order
     begins with cylinder 1, which fires at 0. at_deg: by cylinder, where each fires within what `spark` can tell apart:
     a turn of the crank for a coil each on wasted spark (those without a companion), a turn of the rotor for a
-    distributor.
+    distributor. tooth_rate_at_cranking_hz: at the mean speed; tooth_rate_slowest_hz: at the slowest moment, when
+    compression holds the crank back, given or assumed.
     """
 
     gap_centre_to_tdc_deg: float | None
@@ -41,6 +43,7 @@ class IgnitionDesign:
     firing_angles_deg: tuple[float, ...]
     tooth_rate_at_max_speed_hz: float | None
     tooth_rate_at_cranking_hz: float
+    tooth_rate_slowest_hz: float
     findings: tuple[Finding, ...]
 
     def report(self) -> dict[str, object]:
@@ -72,7 +75,8 @@ def design_ignition(engine: Engine | None, sensor: Sensor | None, wheel: WheelDe
         spark = engine.spark
         order, angles = from_cylinder_one(engine.firing_order, engine.firing_angles)
     top = tooth_rate_hz(wheel.teeth.count, engine.max_speed) if engine is not None and engine.max_speed else None
-    cranking = tooth_rate_hz(wheel.teeth.count, engine.cranking_speed if engine is not None else 200.0)
+    cranking = tooth_rate_hz(wheel.teeth.count, engine.cranking_speed if engine is not None else CRANKING_RPM)
+    slow = tooth_rate_hz(wheel.teeth.count, slowest_rpm(engine))
     told = _to_tdc(sensor, wheel) if sensor is not None else _ToTdc()
     pairs = companions(order, angles) if order and spark == "wasted" else ()
     return IgnitionDesign(
@@ -84,7 +88,8 @@ def design_ignition(engine: Engine | None, sensor: Sensor | None, wheel: WheelDe
         firing_angles_deg=angles,
         tooth_rate_at_max_speed_hz=top,
         tooth_rate_at_cranking_hz=cranking,
-        findings=tuple(_findings(sensor, top)),
+        tooth_rate_slowest_hz=slow,
+        findings=tuple(_findings(sensor, engine, top, slow)),
     )
 
 
@@ -132,9 +137,19 @@ def _to_tdc(sensor: Sensor, wheel: WheelDesign) -> _ToTdc:
     )
 
 
-def _findings(sensor: Sensor | None, top: float | None) -> list[Finding]:
-    if sensor is None or sensor.max_tooth_rate is None or top is None:
-        return []
-    why = "teeth a second at max_speed, missing ones counted, against what the sensor can follow"
+def _findings(sensor: Sensor | None, engine: Engine | None, top: float | None, slow: float) -> list[Finding]:
+    """Whether the sensor follows the fastest teeth and sees the slowest."""
+    out: list[Finding] = []
+    if sensor is None:
+        return out
     source = "teeth·rpm/60; the sensor's own figure"
-    return [at_most(Check.TOOTH_RATE, "sensor", top, "Hz", sensor.max_tooth_rate, why, source)]
+    if sensor.max_tooth_rate is not None and top is not None:
+        why = "teeth a second at max_speed, missing ones counted, against what the sensor can follow"
+        out.append(at_most(Check.TOOTH_RATE, "sensor", top, "Hz", sensor.max_tooth_rate, why, source))
+    if sensor.least_tooth_rate and element_of(sensor) != "pole":
+        why = (
+            f"teeth a second at the slowest moment on the starter, {speed(slowest_rpm(engine))}, when compression "
+            "holds the crank back: more teeth, a faster starter, or a sensor that reads slower ones"
+        )
+        out.append(at_least(Check.TOOTH_RATE_LEAST, "sensor", slow, "Hz", sensor.least_tooth_rate, why, source, "warn"))
+    return out

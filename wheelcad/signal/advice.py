@@ -6,11 +6,11 @@ from typing import Any
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, Verdict, at_least, at_most
-from wheelcad.signal.report import SURE, Json
+from wheelcad.signal.report import SURE, WANTED, Json
 from wheelcad.signal.view import LEAST_SLOPE
 from wheelcad.words import angle, length, speed
 
-LEAST_MARGIN = 1.2  # a fifth above the limit for what is not modelled; our judgement, no source
+LEAST_MARGIN = WANTED
 BETTER = 0.02  # a place is better by at least so much margin
 MOST_EARLY_DEG = 5.0  # of a spark on the starter: as much again as the advance usually asked there; no source
 MODEL = "compression speed, two interval decoders; common practice, no source"
@@ -92,9 +92,21 @@ def _sync(report: Json) -> Finding:
     other = "both" if compares == "last" else "last"
     if not good and sync[other] is not None and sync[other] > margin + BETTER:
         why += f"; a decoder set to `compares: {other}` has {sync[other]:.2f} here"
-    if margin <= 1 and not better:
-        why += "; no place is better: take more teeth, or keep the speed up with a full battery"
+    if max(margin, there["margin"]) <= 1:
+        why += ("; no place does" if better else "; no place is better") + _instead(report)
+    elif margin <= 1 and not better:
+        why += "; no place is better: keep the speed up with a full battery"
     return Finding(Check.SYNC_MARGIN, SUBJECT, margin, "", LEAST_MARGIN, verdict, why + ".", MODEL)
+
+
+def _instead(report: Json) -> str:
+    other = report["instead"]
+    if other is None:
+        return ": keep the speed up with a full battery and warm oil, or time from the cam"
+    return (
+        f": a {other['pattern']} wheel is found, with margin {other['margin']:.2f} at its best place, and `wheelcad "
+        "options` says whether it fits; or keep the speed up with a full battery"
+    )
 
 
 def _ratio(report: Json) -> Finding:
@@ -160,11 +172,16 @@ def _seen(report: Json) -> list[Finding]:
     if "crossing_slope_share" in seen:
         share, flat = seen["crossing_slope_share"], seen["flat_over_tooth_deg"]
         why = (
-            f"how steeply the signal crosses zero over a tooth, against a tooth as wide as the pole; for {angle(flat)} "
-            "of crank it is under a tenth of its peak"
+            f"how steeply the signal crosses zero over a tooth, against a tooth as wide as what senses; for "
+            f"{angle(flat)} of crank it is under a tenth of its peak"
         )
         if share < LEAST_SLOPE:
-            why += ", and there is nothing to time on: more teeth (narrower ones), a wider pole, or a Hall sensor"
+            cure = (
+                "a wider pole, or a Hall sensor"
+                if report["edge"]["element"] == "pole"
+                else "elements farther apart, or one that sets its own level"
+            )
+            why += f", and there is nothing to time on: more teeth (narrower ones), {cure}"
         out.append(at_least(Check.CROSSING_STEEP, "sensor", share, "", LEAST_SLOPE, why + ".", FIELD, "warn"))
     for gap, later in zip(seen["air_gap_mm"], seen["leading_edge_later_deg"], strict=True):
         if later is None:

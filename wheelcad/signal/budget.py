@@ -13,6 +13,7 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from wheelcad.job.models import Job
+from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.report import Json, Signal
 from wheelcad.signal.sample import within_95
 from wheelcad.signal.timing import SOURCES, Timed, Wheels, simulate, timed_of, variances
@@ -57,6 +58,17 @@ class Change(NamedTuple):
     unit: str
     do: str
 
+    def as_json(self, before: float, after_trim_95_deg: float) -> Json:
+        """As reports hold it: from what, to what, and the figure after it."""
+        return {
+            "source": NAMED[self.source].name,
+            "from": rounded(before),
+            "to": rounded(self.to),
+            "unit": self.unit,
+            "do": self.do,
+            "after_trim_95_deg": rounded(after_trim_95_deg),
+        }
+
 
 @dataclass(frozen=True, eq=False)
 class Budget:
@@ -94,28 +106,21 @@ class Budget:
         drawn = float(self.wheels.after[("idle", "top").index(speed), cylinder].std())
         first = self.timed.cylinders
         out: Json = {
-            "spacing_95_deg": _r(within_95(self.wheels.pair)),
-            "before_trim_95_deg": _r(before.max()),
-            "after_trim_95_deg": _r(after.max()),
+            "spacing_95_deg": rounded(within_95(self.wheels.pair)),
+            "before_trim_95_deg": rounded(before.max()),
+            "after_trim_95_deg": rounded(after.max()),
             "per_cylinder": [
-                {"cylinder": c, "before_95_deg": _r(before[i]), "after_95_deg": _r(after[:, i].max())}
+                {"cylinder": c, "before_95_deg": rounded(before[i]), "after_95_deg": rounded(after[:, i].max())}
                 for i, c in enumerate(first)
             ],
-            "worst": {"cylinder": first[cylinder], "speed": speed, "known_deg": _r(self.known(speed)[cylinder])},
-            "sd": {"monte_carlo_deg": _r(drawn), "closed_form_deg": _r(closed)},
+            "worst": {"cylinder": first[cylinder], "speed": speed, "known_deg": rounded(self.known(speed)[cylinder])},
+            "sd": {"monte_carlo_deg": rounded(drawn), "closed_form_deg": rounded(closed)},
             "shares": self.shares(),
             "best_change": None,
             "inputs": [row.as_json() for row in self.inputs],
         }
         if self.best is not None and self.best_after is not None:
-            out["best_change"] = {
-                "source": NAMED[self.best.source].name,
-                "from": _r(self.best_from),
-                "to": _r(self.best.to),
-                "unit": self.best.unit,
-                "do": self.best.do,
-                "after_trim_95_deg": _r(self.best_after),
-            }
+            out["best_change"] = self.best.as_json(self.best_from, self.best_after)
         return out
 
     def known(self, speed: str) -> np.ndarray:
@@ -133,13 +138,14 @@ class Budget:
         before = _shares(self.timed, self.work, "cranking", start)
         after = _shares(self.timed, self.work, speed, cylinder)
         rows = [
-            {"source": s.name, "heap": s.heap, "share_before": _r(before[key]), "share_after": _r(after[key])}
+            {"source": s.name, "heap": s.heap, "share_before": rounded(before[key]), "share_after": rounded(after[key])}
             for key, s in {**NAMED, "rest": REST}.items()
         ]
         return rows
 
 
-def _r(value: float | np.floating | np.ndarray) -> float:
+def rounded(value: float | np.floating | np.ndarray) -> float:
+    """A figure with the decimals of a report."""
     return round(float(value), PLACES) + 0.0
 
 
@@ -180,7 +186,7 @@ def budget_of(
     speed, cylinder = _worst(within_95(wheels.after))
     best, best_from, after = None, 0.0, None
     ranked = []
-    for change in _changes(job, signal, work):
+    for change in changes_of(signal.inputs, work, signal.view is not None):
         new_timed, new_work = _changed(signal, timed, work, change)
         v = sum(float(one[cylinder]) for one in variances(new_timed, new_work, speed).values())
         hot = new_timed.hot_deg_per_mm * new_work.gap_hot_mm - timed.hot_deg_per_mm * work.gap_hot_mm
@@ -205,8 +211,9 @@ def _changed(signal: Signal, timed: Timed, work: Work, change: Change) -> tuple[
     return timed, work.but(**{change.field: change.to})
 
 
-def _changes(job: Job, signal: Signal, work: Work) -> list[Change]:
-    """What this person could do, each with the value after it; only what is not so already."""
+def changes_of(inputs: Inputs, work: Work, seen: bool = False) -> list[Change]:
+    """What this person could do, each with the value after it; only what is not so already. seen: the field is solved,
+    so that it is known what a closer gap does."""
     out = []
     if work.centring_mm > 0:
         to = 0.02 if work.centring_mm > 0.02 else work.centring_mm / 2
@@ -229,8 +236,8 @@ def _changes(job: Job, signal: Signal, work: Work) -> list[Change]:
         out.append(
             Change("light", "light_deg", work.light_deg / 2, "deg", "take the mean of four readings with the light: ±")
         )
-    low, view = signal.inputs.air_gap_range[0], signal.view
-    if view is not None and signal.inputs.element in ("hall-fixed", "vane") and low < signal.inputs.air_gap_mm:
+    low = inputs.air_gap_range[0]
+    if seen and inputs.element in ("hall-fixed", "vane") and low < inputs.air_gap_mm:
         out.append(Change(SHIFT, "air_gap", low, "mm", "set a closer air gap:"))
     return out
 

@@ -17,6 +17,7 @@ import numpy as np
 
 from wheelcad.signal.edges import Bools, Edges, Ints, passing, steps_between
 from wheelcad.signal.speed import Speed
+from wheelcad.trade.assumed import assumed_ratio
 from wheelcad.trade.frames import Floats
 from wheelcad.trade.ignition import CYCLE_DEG
 
@@ -25,8 +26,8 @@ COMPARES: tuple[Compares, ...] = ("last", "both")
 
 
 def default_ratio(missing: tuple[int, ...]) -> float:
-    """(m + 2)/2 for the smallest gap's m missing teeth: 1.5, 2, 2.5; 1.5 for a wheel without a gap."""
-    return (min((m for m in missing if m), default=1) + 2) / 2
+    """`assumed_ratio` of the smallest gap; of a wheel without a gap as if one tooth were missing."""
+    return assumed_ratio(min((m for m in missing if m), default=1))
 
 
 def ratios(intervals: Floats, compares: Compares) -> Floats:

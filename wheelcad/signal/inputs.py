@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from wheelcad.errors import Faults
-from wheelcad.job.elements import Element, element_of, times_on_of
+from wheelcad.job.elements import CRANKING_RPM, Element, element_of, times_on_of
 from wheelcad.job.models import Engine, Job, Sensor
 from wheelcad.signal.decode import Compares, default_ratio
 from wheelcad.signal.edges import Edges, On, first_gap
@@ -19,7 +19,7 @@ from wheelcad.trade.assumed import ASSUMED, assumed_dip
 from wheelcad.trade.ignition import CYCLE_DEG, companions, from_cylinder_one
 
 # What the job file has its own defaults for, or no key: common practice, no source.
-TOP_RPM, CRANKING_RPM = 6000.0, 200.0
+TOP_RPM = 6000.0
 FACE_MM = 4.0  # width of a pole or Hall element along the motion
 RUN_UP_DEG = 90.0  # of crank in which a starter brings the crank to about four fifths of its speed
 US_PER_MS = 1000.0

@@ -16,6 +16,7 @@ from wheelcad.signal.decode import COMPARES, Compares, margins
 from wheelcad.signal.edges import Edges, Passing, passing
 from wheelcad.signal.gapmap import GapMap, cranking_speed, dip_limit, gap_map, map_margins
 from wheelcad.signal.inputs import Inputs, inputs_of, pairs_of
+from wheelcad.signal.instead import read_instead
 from wheelcad.signal.sparks import Spark, each_turn_deg, rotor_window_deg, sparks_of
 from wheelcad.signal.speed import Speed, at_other_speed, even_speed, gas_work
 from wheelcad.signal.start import turns_to_sync
@@ -25,6 +26,7 @@ from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.ignition import CYCLE_DEG
 
 SURE = 1.02  # a margin that noise and the field's own error leave standing
+WANTED = 1.2  # a fifth above the limit for what is not modelled; our judgement, no source
 PLACES = 6  # decimals of what is reported: beyond them machines differ
 Json = dict[str, Any]
 
@@ -52,6 +54,14 @@ class Signal:
     sparks: tuple[Spark, ...]
     swapped_syncs: bool | None
 
+    def instead(self) -> Json | None:
+        """A usual pattern that is read on the starter, where no place of this one's gap makes it so."""
+        gaps = self.gaps
+        if gaps is None or not math.isfinite(self.margin) or max(self.margin, float(gaps.margin[gaps.best])) > 1:
+            return None
+        found = read_instead(self.edges, self.inputs, WANTED)
+        return None if found is None else {"pattern": found[0], "margin": found[1]}
+
     @property
     def margin(self) -> float:
         """The job's own decoder's margin at this place."""
@@ -64,6 +74,7 @@ class Signal:
         out: Json = {
             "sync": {**self.margins, "margin": self.margin, "turns_to_sync": self.turns},
             "gap_map": [] if gaps is None else gaps.rows(),
+            "instead": self.instead(),
             "best_gap_at_deg": None if best is None else _turn(here.sensor_deg - best),
             "best_sensor_at_deg": None if best is None or here.gap_deg is None else _turn(here.gap_deg + best),
             "cranking_dip_limit": {"here": self.dip_here, "best": self.dip_best},
@@ -182,12 +193,10 @@ def seen_json(view: View, inputs: Inputs, slowest: float) -> Json:
         "swing_share": [view.swing_share[0], 1.0, view.swing_share[1]],
         "leading_edge_later_deg": [view.edge_shift_deg[0], 0.0, view.edge_shift_deg[1]],
     }
+    if inputs.element in ("pole", "hall-differential"):
+        out |= {"crossing_slope_share": view.slope_share, "flat_over_tooth_deg": view.flat_deg}
     if inputs.element == "pole":
-        out |= {
-            "first_pulse_share": view.strength.beside_gap,
-            "crossing_slope_share": view.slope_share,
-            "flat_over_tooth_deg": view.flat_deg,
-        }
+        out["first_pulse_share"] = view.strength.beside_gap
     moments = {"slowest_tooth_on_the_starter": (inputs.cranking_rpm, slowest)}
     moments |= {name: (rpm, 1.0) for name, (rpm, _) in inputs.speeds.items()}
     volts = {name: peak_volts(inputs, rpm, share, view.strength) for name, (rpm, share) in moments.items()}

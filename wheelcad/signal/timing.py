@@ -12,15 +12,19 @@ early = (1 + q)·(edge k early) - q·(edge k - 1 early).
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.signal.edges import Ints, Passing
+from wheelcad.signal.edges import Edges, Ints, Passing
+from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.report import Signal, crossings_of
 from wheelcad.signal.sample import CHUNK, SEED, Spread, generator
-from wheelcad.signal.sparks import last_before
+from wheelcad.signal.sparks import extrapolation_early_deg, lag_deg, last_before
+from wheelcad.signal.speed import Speed
 from wheelcad.signal.tolerances import Work
+from wheelcad.signal.view import View
 from wheelcad.trade.frames import Floats
 
 SPEEDS = ("cranking", "idle", "top")
@@ -64,56 +68,75 @@ class Timed:
 
 def timed_of(signal: Signal, closer: bool = False) -> Timed:
     """The edges of a signal's sparks. closer: with the air gap at the least that the sensor allows."""
-    inputs, one = signal.inputs, signal.passing
-    if signal.view is not None and inputs.element == "pole":
+    one = signal.passing
+    if signal.view is not None and signal.inputs.element == "pole":
         one = crossings_of(one, signal.view)
+    sparks = sorted(signal.sparks, key=lambda spark: spark.cylinder)
+    bias = np.array([spark.error_deg[name] for name in SPEEDS for spark in sparks])
+    return timed_by(signal.inputs, signal.edges, one, bias, signal.view, closer)
+
+
+def known_early_deg(inputs: Inputs, one: Passing, speeds: Mapping[str, Speed]) -> Floats:
+    """(3c,) what is known of the sparks' errors, of a Timed's cases: as the crank slows, less delay and filter."""
+    firing = np.array(inputs.firing_deg)[np.argsort(inputs.order)]
+    return np.concatenate(
+        [
+            extrapolation_early_deg(one, firing - advance, speeds[name])
+            - lag_deg(rpm, inputs.delay_us + inputs.filter_us)
+            for name, (rpm, advance) in inputs.speeds.items()
+        ]
+    )
+
+
+def timed_by(
+    inputs: Inputs, edges: Edges, one: Passing, bias_deg: Floats, view: View | None = None, closer: bool = False
+) -> Timed:
+    """As `timed_of`, from the edges as they pass and what is known of the errors, without a whole Signal."""
     order = np.argsort(inputs.order)
     firing = np.array(inputs.firing_deg)[order]
-    sparks = sorted(signal.sparks, key=lambda spark: spark.cylinder)
     asked = np.concatenate([firing - advance for _, advance in inputs.speeds.values()])
     k, turns = last_before(one.nominal_deg, asked)
-    n, pitch = len(one.crank_deg), signal.edges.pitch_deg
+    n, pitch = len(one.crank_deg), edges.pitch_deg
     go = (asked - one.nominal_deg[k] - 360.0 * turns) / (one.steps[k] * pitch)
     used, where = np.unique(np.concatenate([k, (k - 1) % n]), return_inverse=True)
     cases = np.arange(len(k))
     weights = np.zeros((len(k), len(used)))
     np.add.at(weights, (cases, where[: len(k)]), 1 + go)
     np.add.at(weights, (cases, where[len(k) :]), -go)
-    slots, slot_deg = _slots(signal, one, used)
-    slope = _gap_slope(signal, closer)
+    slots, slot_deg = _slots(inputs, edges, one, used)
+    slope = _gap_slope(inputs, view, closer)
     sign = {"leading": 1.0, "trailing": -1.0, "centre": 0.0}[inputs.on]
     ordinary = np.flatnonzero(one.steps[k] == 1)
     first = int(ordinary[0]) if len(ordinary) else 0
-    bias = [spark.error_deg[name] for name in SPEEDS for spark in sparks]
     pair = (int(where[first]), int(where[len(k) + first]))
     apart = float((one.crank_deg[k[first]] - one.crank_deg[(k[first] - 1) % n]) % 360.0)
     return Timed(
-        tuple(spark.cylinder for spark in sparks),
-        signal.edges.radius_mm,
+        tuple(np.array(inputs.order)[order].tolist()),
+        edges.radius_mm,
         inputs.sensor_deg - one.crank_deg[used],
         slots,
         slot_deg,
         weights,
-        np.array(bias),
+        bias_deg,
         np.full(len(used), sign * slope),
         -sign * slope,
-        _crossing_deg(signal),
+        _crossing_deg(inputs, edges, view),
         pair,
         apart - float(one.steps[k[first]]) * pitch,
     )
 
 
-def _slots(signal: Signal, one: Passing, used: Ints) -> tuple[Floats, Floats]:
+def _slots(inputs: Inputs, edges: Edges, one: Passing, used: Ints) -> tuple[Floats, Floats]:
     """(m, s) shares of slots' errors in edges, (s,) slots' wheel angles, of those slots that bound a used edge."""
-    n, on = len(one.steps), signal.inputs.on
+    n, on = len(one.steps), inputs.on
     above = np.arange(n)
     below = np.where(np.roll(one.steps, -1) == 1, (above + 1) % n, n + above)
     ids = np.stack([above[used], below[used]])
     share = {"leading": (1.0, 0.0), "trailing": (0.0, 1.0), "centre": (0.5, 0.5)}[on]
-    half = signal.edges.pitch_deg / 2
+    half = edges.pitch_deg / 2
     # an edge is a slot's side; a slot's middle lies half a pitch from the middle of the tooth
-    middle = signal.inputs.sensor_deg - one.crank_deg[used]
-    width = float(np.median(signal.edges.widths_deg))
+    middle = inputs.sensor_deg - one.crank_deg[used]
+    width = float(np.median(edges.widths_deg))
     middle = middle + {"leading": -width / 2, "trailing": width / 2, "centre": 0.0}[on]
     kept, where = np.unique(ids.ravel(), return_inverse=True)
     where = where.reshape(2, -1)
@@ -124,31 +147,31 @@ def _slots(signal: Signal, one: Passing, used: Ints) -> tuple[Floats, Floats]:
     return shares, at
 
 
-def _gap_slope(signal: Signal, closer: bool) -> float:
+def _gap_slope(inputs: Inputs, view: View | None, closer: bool) -> float:
     """Degrees later of the leading edge for a millimetre more air gap; 0 where the field was not solved."""
-    if signal.view is None or signal.inputs.element in ("pole", "hall-differential"):
+    if view is None or inputs.element in ("pole", "hall-differential"):
         return 0.0
-    here, (low, high) = signal.inputs.air_gap_mm, signal.inputs.air_gap_range
-    points = [(low, signal.view.edge_shift_deg[0]), (here, 0.0), (high, signal.view.edge_shift_deg[1])]
+    here, (low, high) = inputs.air_gap_mm, inputs.air_gap_range
+    points = [(low, view.edge_shift_deg[0]), (here, 0.0), (high, view.edge_shift_deg[1])]
     known = [(gap, shift) for gap, shift in points if shift is not None]
     known = known[:2] if closer else known
     gap = known[-1][0] - known[0][0]
     return (known[-1][1] - known[0][1]) / gap if gap > 1e-6 else 0.0
 
 
-def _crossing_deg(signal: Signal) -> float:
+def _crossing_deg(inputs: Inputs, edges: Edges, view: View | None) -> float:
     """How much before (+) the metal's edge a Hall element switches, as the field has it; else 0."""
     from wheelcad.signal.detect import half_swing, level_crossings
 
-    view, on = signal.view, signal.inputs.on
+    on = inputs.on
     if view is None or on == "centre":
         return 0.0
     far = np.abs(view.x) > view.pitch_mm * (view.gap_missing + 1) / 2
-    flux = -view.flux if signal.inputs.element == "vane" else view.flux  # iron up
+    flux = -view.flux if inputs.element == "vane" else view.flux  # iron up
     rising, falling = level_crossings(view.x, flux, half_swing(flux[far]))
     # the iron it sees against the iron there is, half of it at each edge
-    tooth = float(np.median(signal.edges.widths_deg))
-    wide = [(f - rising[rising < f].max()) / signal.edges.mm_per_deg for f in falling if (rising < f).any()]
+    tooth = float(np.median(edges.widths_deg))
+    wide = [(f - rising[rising < f].max()) / edges.mm_per_deg for f in falling if (rising < f).any()]
     if not wide:
         return 0.0
     seen = float(np.median(wide))
@@ -248,12 +271,14 @@ def case_weights(timed: Timed, speed: str) -> Floats:
     return own if speed == "cranking" else np.asarray(own - timed.weights[timed.rows("idle")][0])
 
 
-def variances(timed: Timed, work: Work, speed: str, *, shifts: bool = True) -> dict[str, Floats]:
+def variances(
+    timed: Timed, work: Work, speed: str, *, shifts: bool = True, spreads: Mapping[str, Spread] | None = None
+) -> dict[str, Floats]:
     """(c,) variance by source of what counts at a speed, in closed form, to first order in the eccentricity.
 
-    shifts: whether edges move with the gap.
+    shifts: whether edges move with the gap. spreads: those of `spreads_of`, where they are known already.
     """
-    spreads = spreads_of(work, timed.radius_mm)
+    spreads = spreads_of(work, timed.radius_mm) if spreads is None else spreads
     weights = case_weights(timed, speed)
     on_slots = weights @ timed.slots
     turning = np.exp(-1j * np.radians(timed.edge_deg))

@@ -41,8 +41,9 @@ class View:
 
     swing_share: (least, greatest gap of the sensor's range) swing over that at the job's gap, the magnet taken as the
     weakest kind. edge_shift_deg: at those gaps, how much later (+) the leading edge comes than at the job's; None where
-    the sensor does not switch. strength: for pickups. slope_share: of the crossing, to a tooth as wide as the pole.
-    flat_deg: crank degrees over a tooth in which a pickup gives under a tenth of its peak. swapped_at: where a pickup
+    the sensor does not switch. strength: for pickups. slope_share: of the crossing, to a tooth as wide as the pole
+    (or as a differential's elements are apart). flat_deg: crank degrees over a tooth in which a pickup, or a
+    differential, gives under a tenth of its peak. swapped_at: where a pickup
     with its wires swapped crosses, in pitches about the gap's middle; swapped_slope: of the middle one over others'.
     """
 
@@ -129,7 +130,7 @@ def view_of(edges: Edges, inputs: Inputs) -> View:
     missing = 0 if gap is None else gap.missing
     middle = [c for c in swapped if abs(c.at) < 0.45 * pitch] if missing else []
     others = [c.at for c in swapped if c not in middle]
-    slope_share, flat = _crossing_quality(edges, inputs, x, slope, rack, pole)
+    slope_share, flat = _crossing_quality(edges, inputs, here, rack, pole)
     return View(
         x,
         flux,
@@ -147,9 +148,14 @@ def view_of(edges: Edges, inputs: Inputs) -> View:
 
 
 def _seen(rack: Rack, pole: float, gap: float, inputs: Inputs) -> tuple[Floats, Floats]:
-    """(x, what the element sees) on a fine row; a vane's element sees field where there is no iron."""
+    """(x, what the element sees) on a fine row; a vane's element sees field where there is no iron.
+
+    A pickup's coil links all of its pole's flux. A Hall element lies in the tip: one that sets its own level, or two
+    that are compared, take the tip's. A level that was set once is taken with all the pole's: its edges move most so.
+    """
     found = solved(rack, pole, gap)
-    x, curve = refined(found.x, found.pole)
+    in_tip = inputs.element in ("hall-selfsetting", "hall-differential")
+    x, curve = refined(found.x, found.tip if in_tip else found.pole)
     if inputs.element == "hall-differential":
         curve = differential(x, curve, inputs.spacing_mm)
     return x, -curve if inputs.element == "vane" else curve
@@ -218,22 +224,31 @@ def _level_share(rack: Rack, pole: float, inputs: Inputs) -> float:
 
 
 def _crossing_quality(
-    edges: Edges, inputs: Inputs, x: Floats, slope: Floats, rack: Rack, pole: float
+    edges: Edges, inputs: Inputs, here: tuple[Floats, Floats], rack: Rack, pole: float
 ) -> tuple[float, float]:
-    """(slope at a tooth's crossing over that of a tooth as wide as the pole, degrees under a tenth of the peak)."""
-    if inputs.element != "pole":
+    """(slope at a tooth's crossing over that of a tooth as wide as what senses, degrees under a tenth of the peak).
+
+    Of a pickup's volts, and of what a differential's two elements see less each other; others time on edges.
+    """
+    if inputs.element not in ("pole", "hall-differential"):
         return 1.0, 0.0
     from wheelcad.signal.field import Rack
 
+    wide = pole if inputs.element == "pole" else max(pole, inputs.spacing_mm)
     centre, half = _far_tooth(rack)
-    steepness, flat = _steepness(x, slope, centre, half, pole)
+    steepness, flat = _steepness(here[0], _crossing_curve(inputs, *here), centre, half, wide)
     slot = rack.length / rack.positions - 2 * half
-    narrow = pole + slot  # the same slots between teeth as wide as the pole
-    row = tuple((max(k * narrow - pole / 2, -2 * narrow), min(k * narrow + pole / 2, 2 * narrow)) for k in range(-2, 3))
-    found = solved(Rack(row, 4 * narrow, 4, rack.depth), pole, inputs.air_gap_mm)
-    xs, curve = refined(found.x, found.pole)
-    best, _ = _steepness(xs, slope_of(xs, curve), 0.0, pole / 2, pole)
+    narrow = wide + slot  # the same slots between teeth as wide as what senses
+    row = tuple((max(k * narrow - wide / 2, -2 * narrow), min(k * narrow + wide / 2, 2 * narrow)) for k in range(-2, 3))
+    narrow_row = Rack(row, 4 * narrow, 4, rack.depth)
+    seen = _seen(narrow_row, min(pole, 0.45 * narrow_row.length), inputs.air_gap_mm, inputs)
+    best, _ = _steepness(seen[0], _crossing_curve(inputs, *seen), 0.0, wide / 2, wide)
     return steepness / best, flat / edges.mm_per_deg
+
+
+def _crossing_curve(inputs: Inputs, x: Floats, seen: Floats) -> Floats:
+    """What crosses zero over a tooth: a pickup's volts are its flux's slope, a differential's curve is so already."""
+    return slope_of(x, seen) if inputs.element == "pole" else seen
 
 
 def _steepness(x: Floats, slope: Floats, centre: float, half: float, pole: float) -> tuple[float, float]:

@@ -1,21 +1,19 @@
-"""The picture library, which is an extra: asked for in one place, and missed in words that say how to get it."""
+"""The picture library, which is an extra: asked for in one place."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from wheelcad.errors import Fault, JobFileError
+from wheelcad.libraries import told
 from wheelcad.survey.tags import DICTIONARY
 
 
 def cv2() -> Any:
-    """OpenCV. JobFileError that says how to install it where it is missing."""
-    try:
+    """OpenCV. LibraryError that says how to install it where it is missing."""
+    with told("photographs and their tags"):
         import cv2 as library
-    except ImportError as error:
-        why = "photographs and their tags need OpenCV, which is not installed here"
-        raise JobFileError(Fault(why, hint="pip install 'wheelcad[photos]'")) from error
-    return library
+
+        return library
 
 
 def dictionary(name: str = DICTIONARY) -> Any:

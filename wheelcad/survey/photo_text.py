@@ -86,12 +86,13 @@ def _bars(survey: PhotoSurvey) -> list[str]:
 
 
 def things(names: Sequence[str], words: Words, survey: PhotoSurvey) -> list[str]:
-    """Where things in the way are: the job has no place for them, so they are told for the person at the bracket."""
+    """Where things in the way are, and how the job is told."""
     out = []
     for point in survey.points:
         if point.name in names:
             place = ", ".join(fixed(words, mm) for mm in (point.x_mm, point.y_mm, point.z_mm))
             out.append(
-                f"{point.name} at x, y, z {place} {words.units}: a job has no place for it; keep the bracket clear."
+                f"{point.name} in the way at x, y, z {place} {words.units}: --write puts it into bracket.obstacles, "
+                "and its radius there is yours to mend."
             )
     return out

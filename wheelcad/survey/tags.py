@@ -119,7 +119,8 @@ def plan_tags(job: Job, paper: str) -> TagSheet:
     side = card_side(job)
     mounts = job.bracket.mounts if job.bracket is not None else ()
     cards = [(mount.name, bolt_size(mount)) for mount in mounts]
-    cards += [(f"{THING}{k + 1}", THING_HOLE) for k in range(THINGS)]
+    own = [o.name for o in job.bracket.obstacles if not o.name.startswith(THING)] if job.bracket is not None else []
+    cards += [(name, THING_HOLE) for name in (*own, *(f"{THING}{k + 1}" for k in range(THINGS)))]
     columns = int((width - EDGE - left + BETWEEN) // (side + BETWEEN))
     rows = int((height - EDGE - foot - HEAD + BETWEEN) // (side + BETWEEN))
     for k, (name, hole) in enumerate(cards):

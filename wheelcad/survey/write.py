@@ -6,7 +6,9 @@ from collections.abc import Sequence
 
 from wheelcad.errors import Key
 from wheelcad.job.models import BehindFront, Job
+from wheelcad.job.standing import Obstacle
 from wheelcad.survey.model import Point
+from wheelcad.survey.tags import THING
 from wheelcad.words import Words
 
 DECIMALS = 2  # of mm; inches get one more
@@ -31,6 +33,26 @@ def place_changes(job: Job, points: Sequence[Point]) -> tuple[dict[Key, str], li
         changes[(*key, "x")] = bare(job, point.x_mm)
         changes[(*key, "y")] = bare(job, point.y_mm)
     return changes, left
+
+
+def obstacle_changes(job: Job, points: Sequence[Point]) -> tuple[dict[Key, str], list[str]]:
+    """`bracket.obstacles` with the things among the points (`THING` names, and those the job has already), the others
+    kept; and the names that were put there. Radii that the job gives stay; a new thing is taken as it stands in the
+    schema."""
+    if job.bracket is None:
+        return {}, []
+    there = {thing.name: thing for thing in job.bracket.obstacles}
+    seen = {p.name: p for p in points if p.name.startswith(THING) or p.name in there}
+    if not seen:
+        return {}, []
+    entries = []
+    for name in [*there, *(name for name in seen if name not in there)]:
+        old, new = there.get(name), seen.get(name)
+        at = (new.x_mm, new.y_mm, new.z_mm) if new is not None else (old.x, old.y, old.z) if old is not None else ()
+        radius = old.radius if old is not None else Obstacle.model_fields["radius"].default
+        values = dict(zip("xyz", (bare(job, mm) for mm in at), strict=True)) | {"radius": bare(job, float(radius))}
+        entries.append(f"{{name: {name}, {', '.join(f'{key}: {value}' for key, value in values.items())}}}")
+    return {("bracket", "obstacles"): f"[{', '.join(entries)}]"}, list(seen)
 
 
 def face_change(job: Job, face_z_mm: float, front_z_mm: float) -> dict[Key, str]:

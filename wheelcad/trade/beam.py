@@ -1,6 +1,6 @@
-"""A bar clamped at one end: its first natural frequency, with and without a mass at its tip; and its deflection.
+"""A bar clamped at one end: its first natural frequency, with and without a mass at its tip.
 
-Lengths in mm, Young's modulus in GPa, density in kg/m³, masses in kg, frequencies in Hz, forces in N, stresses in MPa.
+Lengths in mm, Young's modulus in GPa, density in kg/m³, masses in kg, frequencies in Hz.
 Uniform rectangular section, bending about its weak axis unless said otherwise; shear and rotary inertia left out.
 """
 
@@ -45,16 +45,3 @@ def cantilever_frequency_hz(
     per_metre = density_kg_m3 * width * thickness
     x = first_root(tip_kg / (per_metre * length))
     return x**2 / (2 * math.pi) * math.sqrt(stiffness / (per_metre * length**4))
-
-
-def cantilever_deflection_mm(
-    length_mm: float, width_mm: float, thickness_mm: float, youngs_gpa: float, force_n: float
-) -> float:
-    """Deflection, mm, under a force at the free end, across the thickness: F·L³/(3·E·I)."""
-    inertia = width_mm * thickness_mm**3 / 12
-    return force_n * length_mm**3 / (3 * youngs_gpa * 1e3 * inertia)
-
-
-def cantilever_stress_mpa(length_mm: float, width_mm: float, thickness_mm: float, force_n: float) -> float:
-    """Bending stress at the clamp, MPa, under a force at the free end: 6·F·L/(b·t²)."""
-    return 6 * force_n * length_mm / (width_mm * thickness_mm**2)

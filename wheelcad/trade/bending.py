@@ -16,9 +16,6 @@ from wheelcad.words import length
 SMALLEST_RATIO = 0.1  # r/s; below it the formula's logarithm runs away, and no press makes such a bend anyway
 MEMORY = "from memory"
 
-# Machinery's Handbook, 90 degree bends: length = c·T + 1.57·R. From memory.
-HANDBOOK_C: Mapping[str, float] = MappingProxyType({"soft": 0.55, "medium": 0.64, "hard": 0.71})
-
 
 def din6935_k(r_mm: float, s_mm: float) -> float:
     """DIN 6935's correction factor k = 0.65 + 0.5·log10(r/s), at most 1; r/s is taken as at least 0.1.
@@ -68,17 +65,6 @@ def deduction(angle_deg: float, r_mm: float, s_mm: float, k: float | None = None
     return 2 * setback(angle_deg, r_mm, s_mm) - allowance(angle_deg, r_mm, s_mm, k)
 
 
-def handbook_length_90(r_mm: float, s_mm: float, hardness: str = "medium") -> float:
-    """Length of a 90 degree bend, mm, by the old handbook rule c·T + 1.57·R.
-
-    hardness: soft (c 0.55: soft brass, copper), medium (0.64: soft steel, aluminium), hard (0.71: cold-rolled steel).
-    ValueError for another word. Source: Machinery's Handbook, from memory.
-    """
-    if hardness not in HANDBOOK_C:
-        raise ValueError(f"hardness must be one of {', '.join(HANDBOOK_C)}")
-    return HANDBOOK_C[hardness] * s_mm + 1.57 * r_mm
-
-
 # Least inside radius over thickness, by plate thickness (mm) up to which it holds; across the grain, bent cold.
 _LEAST_RADIUS: Mapping[str, tuple[tuple[float, float], ...]] = MappingProxyType(
     {
@@ -113,16 +99,6 @@ def least_inside_radius_mm(material: str, s_mm: float, along_grain: bool = False
 def least_radius_source(material: str) -> str:
     """Where the row of `least_inside_radius_mm` comes from."""
     return _LEAST_RADIUS_SOURCE[material]
-
-
-def astm_a6_least_radius_mm(s_mm: float, along_grain: bool = False) -> float | None:
-    """The more careful rule: 1.5·t for plate up to 3/4 in, half as much again along the grain; None above.
-
-    Source: ASTM A6 Table X4.2.
-    """
-    if not 0 < s_mm <= 19.05:
-        return None
-    return 1.5 * s_mm * (ALONG_GRAIN if along_grain else 1.0)
 
 
 def _check_angle(angle_deg: float) -> None:

@@ -87,11 +87,6 @@ def spindle_rpm(speed_m_min: float, diameter_mm: float) -> float:
     return 1000.0 * speed_m_min / (math.pi * diameter_mm)
 
 
-def cutting_speed_m_min(rpm: float, diameter_mm: float) -> float:
-    """Cutting speed Vc = π·D·n/1000, m/min: the inverse of `spindle_rpm`."""
-    return math.pi * diameter_mm * rpm / 1000.0
-
-
 def feed_mm_min(rpm: float, flutes: int, chip_load_mm: float) -> float:
     """Table feed = chip load · flutes · n, mm/min."""
     return chip_load_mm * flutes * rpm

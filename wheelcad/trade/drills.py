@@ -1,11 +1,10 @@
-"""Drills a shop has: metric, inch fractions, numbers and letters; and which one to tap with. Diameters mm."""
+"""Drills a shop has: metric, inch fractions, numbers and letters; and how deep they go. Diameters mm."""
 
 from __future__ import annotations
 
 from functools import cache
 from typing import NamedTuple
 
-from wheelcad.trade.threads import Thread
 from wheelcad.units import INCH_MM, Written
 from wheelcad.words import Words, length
 
@@ -79,39 +78,11 @@ def drills(set_name: str) -> tuple[Drill, ...]:
     raise ValueError(f"drill sets are {' and '.join(SETS)}")
 
 
-def nearest_drill(diameter_mm: float, set_name: str) -> Drill:
-    """The drill of the set nearest to a diameter; the smaller of two as near."""
-    return min(drills(set_name), key=lambda drill: (round(abs(drill.diameter_mm - diameter_mm), 6), drill.diameter_mm))
-
-
-def drill_at_least(diameter_mm: float, set_name: str) -> Drill | None:
-    """The smallest drill of the set not under a diameter (1 µm is forgiven); None when all are smaller."""
-    return next((drill for drill in drills(set_name) if drill.diameter_mm >= diameter_mm - 1e-3), None)
-
-
-def drill_at_most(diameter_mm: float, set_name: str) -> Drill | None:
-    """The largest drill of the set not over a diameter (1 µm is forgiven); None when all are larger."""
-    return next((drill for drill in reversed(drills(set_name)) if drill.diameter_mm <= diameter_mm + 1e-3), None)
-
-
-def tap_drill(of: Thread, set_name: str = "metric") -> Drill | None:
-    """The drill of the set to tap this thread with, nearest to diameter less pitch; the larger of two as near.
-
-    Only drills no smaller than the nut's minor diameter and at most a quarter of the pitch larger will do: None when
-    the set has none. Common practice, no source.
-    """
-    least = of.minor_diameter_mm
-    fitting = [drill for drill in drills(set_name) if least <= drill.diameter_mm <= least + of.pitch_mm / 4]
-    if not fitting:
-        return None
-    return min(fitting, key=lambda drill: (round(abs(drill.diameter_mm - of.tap_drill_mm), 6), -drill.diameter_mm))
-
-
 # Flute lengths of jobber drills: (up to and including this diameter, length), mm. Source: DIN 338, from memory.
 _FLUTES = (
-    (1.0, 12.0), (1.5, 18.0), (2.0, 24.0), (2.65, 30.0), (3.0, 33.0), (3.35, 36.0), (3.75, 39.0), (4.25, 43.0),
-    (4.75, 47.0), (5.3, 52.0), (6.0, 57.0), (6.7, 63.0), (7.5, 69.0), (8.5, 75.0), (9.5, 81.0), (10.6, 87.0),
-    (11.8, 94.0), (13.2, 101.0), (14.0, 108.0),
+    (1.06, 12.0), (1.18, 14.0), (1.32, 16.0), (1.5, 18.0), (1.7, 20.0), (1.9, 22.0), (2.12, 24.0), (2.36, 27.0),
+    (2.65, 30.0), (3.0, 33.0), (3.35, 36.0), (3.75, 39.0), (4.25, 43.0), (4.75, 47.0), (5.3, 52.0), (6.0, 57.0),
+    (6.7, 63.0), (7.5, 69.0), (8.5, 75.0), (9.5, 81.0), (10.6, 87.0), (11.8, 94.0), (13.2, 101.0), (14.0, 108.0),
 )  # fmt: skip
 
 

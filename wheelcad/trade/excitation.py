@@ -11,6 +11,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+from numpy.typing import NDArray
+
 from wheelcad.trade.ignition import CYCLE_DEG, firing_angles_even
 from wheelcad.trade.inertia import ROD_RATIO, USUAL_ORDERS, pistons, shares
 
@@ -19,6 +22,7 @@ WEAK = 0.1  # orders weaker than this share of all cylinders at once are left ou
 BLOCK_G = 10.0  # times gravity: the block's shake at full strength and highest speed; common practice, no source
 INERTIA_NAMES = {1: "first", 2: "second"}
 SAME_ORDER = 1e-9
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -45,6 +49,11 @@ class Order:
         """How hard it shakes at a share of the highest speed, 0 to 1 (of BLOCK_G). Firing shakes alike at all speeds,
         inertia with the square of it; both at once are added, since their phases are not known."""
         return min(1.0, self.strength * self.falls + self.inertia * speed_share**2)
+
+    def levels(self, speed_shares: Floats) -> Floats:
+        """The same of many shares at once, (n,)."""
+        levels: Floats = np.minimum(1.0, self.strength * self.falls + self.inertia * speed_shares**2)
+        return levels
 
 
 def mean_firing_order(cylinders: int) -> float:

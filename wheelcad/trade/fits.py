@@ -11,8 +11,6 @@ from wheelcad.units import INCH_MM
 _ISO_2768_M = ((3.0, 0.1), (6.0, 0.1), (30.0, 0.2), (120.0, 0.3), (400.0, 0.5), (1000.0, 0.8), (2000.0, 1.2))
 ISO_2768_LEAST_MM = 0.5  # the table starts here; smaller sizes carry their own tolerance
 
-# Circular run-out by class. Source: ISO 2768-2, from memory.
-RUN_OUT_ISO_2768: Mapping[str, float] = MappingProxyType({"H": 0.1, "K": 0.2, "L": 0.5})
 
 # Clearance holes for bolts: fine, medium, coarse. Source: ISO 273; M3, M4, M16 and M20 from memory.
 _ISO_273: Mapping[float, tuple[float, float, float]] = MappingProxyType(

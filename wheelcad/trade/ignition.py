@@ -8,36 +8,13 @@ angle p passes a sensor at angle s when the crank has turned (s - p) mod 360 fro
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from types import MappingProxyType
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from wheelcad.trade.frames import apart_deg, wrap_360
 
 CYCLE_DEG = 720.0
 SAME_DEG = 1e-6  # firing angles closer than this are the same
-
-# Intervals between the two firings of a twin, degrees of crank. Common practice, no source.
-TWIN_INTERVALS_DEG: Mapping[str, tuple[float, float]] = MappingProxyType(
-    {
-        "V-twin 45": (315.0, 405.0),
-        "V-twin 60": (300.0, 420.0),
-        "V-twin 90": (270.0, 450.0),
-        "parallel twin 360": (360.0, 360.0),
-        "parallel twin 180": (180.0, 540.0),
-        "parallel twin 270": (270.0, 450.0),
-    }
-)
-
-
-def v_twin_intervals_deg(v_angle_deg: float) -> tuple[float, float]:
-    """Firing intervals of a V-twin with both rods on one crankpin: 360 - V, 360 + V.
-
-    ValueError outside 0 ≤ V < 360.
-    """
-    if not 0 <= v_angle_deg < 360:
-        raise ValueError("the angle of a V is at least 0 and less than 360 degrees")
-    return 360.0 - v_angle_deg, 360.0 + v_angle_deg
 
 
 def firing_angles_even(cylinders: int) -> tuple[float, ...]:
@@ -97,16 +74,6 @@ def us_per_degree(rpm: float) -> float:
     if rpm <= 0:
         raise ValueError("a crank that stands still takes for ever over a degree")
     return 1e6 / (6.0 * rpm)
-
-
-def eccentricity_timing_deg(eccentricity_mm: float, radius_mm: float) -> float:
-    """Greatest timing error (degrees, ±) of teeth at `radius_mm` whose centre is off by `eccentricity_mm`: asin(e/r).
-
-    An indicator reads twice the eccentricity, and the air gap swings by ±e. ValueError unless 0 ≤ e < r.
-    """
-    if not 0 <= eccentricity_mm < radius_mm:
-        raise ValueError("the eccentricity must not be negative and be less than the radius")
-    return math.degrees(math.asin(eccentricity_mm / radius_mm))
 
 
 def first_tooth_centre_deg(gap_at_deg: float, pitch_deg: float, missing: int) -> float:

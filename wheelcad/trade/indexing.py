@@ -13,18 +13,6 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import NamedTuple
 
-# The numbers of holes in the circles of each plate. Sources: A: Brown & Sharpe, Practical Treatise on Milling;
-# B: Navy Machinery Repairman, chapter 7.
-PLATE_SET_A: tuple[tuple[int, ...], ...] = (
-    (15, 16, 17, 18, 19, 20),
-    (21, 23, 27, 29, 31, 33),
-    (37, 39, 41, 43, 47, 49),
-)
-PLATE_SET_B: tuple[tuple[int, ...], ...] = (
-    (24, 25, 28, 30, 34, 37, 38, 39, 41, 42, 43),
-    (46, 47, 49, 51, 53, 54, 57, 58, 59, 62, 66),
-)
-
 HALF, NOTHING = Fraction(1, 2), Fraction(0)
 SAME_ANGLE_DEG = 1e-9  # a float within this of an ordinary fraction stands for it
 LARGEST_DENOMINATOR = 20_000  # 720 positions, halves and minutes of arc all have smaller ones
@@ -260,8 +248,3 @@ def forgotten_part_turn_divisions(ratio: int, divisions: int) -> Fraction | None
     """
     whole = ratio // divisions
     return Fraction(ratio, whole) if whole else None
-
-
-def slop_deg(slop_turns: float, ratio: float) -> float:
-    """Degrees at the work for a slop of `slop_turns` at the handwheel: s·360/ratio."""
-    return slop_turns * degrees_per_turn(ratio)

@@ -75,8 +75,6 @@ _ALL = (
 
 MATERIALS: Mapping[str, Material] = MappingProxyType({entry.name: entry for entry in _ALL})
 
-# Printed PLA, solid: from memory. Prints with sparse infill weigh less.
-PLA_DENSITY_KG_M3 = 1240.0
 
 # Least tensile strength of EN-GJL-250 against the wall it was cast in, mm and MPa.
 # Sources: 10 and 20 mm EN 1561; the others from memory.

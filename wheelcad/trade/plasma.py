@@ -6,7 +6,6 @@ Lead-ins and kerf offset belong to the table's own program; these figures judge 
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 SMALLEST_HOLE_PER_THICKNESS = 1.5  # sources: plasma cutting guides; better 2
 GOOD_HOLE_PER_THICKNESS = 2.0  # from memory
@@ -14,17 +13,11 @@ BRIDGE_PER_THICKNESS = 1.5  # metal left between two cuts; from memory
 SLOT_PER_THICKNESS = 1.5  # a narrower slot is not cut but melted; common practice, no source
 
 
-class Kerf(NamedTuple):
-    """Width of the cut in mild steel, mm, for a range of cutting currents, A."""
-
-    low_a: float
-    high_a: float
-    low_mm: float
-    high_mm: float
-
-
-# Source: plasma cutting course slide, mild steel. Your own table's figure, measured, is better.
-KERFS = (Kerf(25, 30, 1.3, 1.5), Kerf(40, 50, 1.65, 2.03), Kerf(65, 80, 2.0, 2.8))
+PERPENDICULARITY_RANGE = 4  # ISO 9013 range that a home plasma table keeps (our judgement)
+ROUGHNESS_RANGE = 4  # of Rz5, likewise
+SIZE_CLASS = 2  # the usual one for plasma
+# Squareness range, roughness range, size class, in this order. Source: ISO 9013:2017, clause 8 (from memory)
+THERMAL_CUT = f"ISO 9013-{PERPENDICULARITY_RANGE}{ROUGHNESS_RANGE}{SIZE_CLASS}"
 
 # Perpendicularity u = constant + share·thickness, mm, by range. Source: ISO 9013.
 _PERPENDICULARITY = {1: (0.05, 0.003), 2: (0.15, 0.007), 3: (0.4, 0.01), 4: (0.8, 0.02), 5: (1.2, 0.035)}
@@ -42,14 +35,6 @@ _CLASS_2: tuple[tuple[float, tuple[float, ...]], ...] = (
 )
 
 
-def usual_kerf_mm(current_a: float) -> tuple[float, float] | None:
-    """(low, high) kerf in mild steel at a cutting current, mm; None for a current the table has no row for."""
-    for row in KERFS:
-        if row.low_a <= current_a <= row.high_a:
-            return row.low_mm, row.high_mm
-    return None
-
-
 def smallest_hole_mm(thickness_mm: float) -> float:
     """Smallest hole worth cutting, mm: 1.5 × thickness. Smaller ones become centre marks to be drilled."""
     return SMALLEST_HOLE_PER_THICKNESS * thickness_mm
@@ -63,11 +48,6 @@ def least_bridge_mm(thickness_mm: float) -> float:
 def narrowest_slot_mm(thickness_mm: float, kerf_mm: float = 0.0) -> float:
     """Narrowest slot a torch can cut, mm: 1.5 × thickness, and never less than the kerf, which is one pass."""
     return max(SLOT_PER_THICKNESS * thickness_mm, kerf_mm)
-
-
-def can_cut_slot(width_mm: float, thickness_mm: float, kerf_mm: float = 0.0) -> bool:
-    """Whether a slot of this width can be plasma-cut in this thickness; see `narrowest_slot_mm`."""
-    return width_mm >= narrowest_slot_mm(thickness_mm, kerf_mm)
 
 
 def perpendicularity_mm(thickness_mm: float, quality_range: int = 3) -> float:

@@ -8,15 +8,11 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from wheelcad.trade.fits import clearance_hole_mm
-
 HOLE_ALLOWANCE_MM = 0.2  # added to the diameter; prints come out 0.1 to 0.3 small; source: print guides
-CLEARANCE_MM = 0.2  # between parts that must slide together; source: print guides
 LEAST_TEXT_HEIGHT_MM = 3.0  # source: print guides
 LEAST_TEXT_STROKE_MM = 0.6  # source: print guides
 TEXT_DEPTH_MM = 1.0  # source: print guides
 PLA_SHRINKAGE = 0.002  # of every length; from memory
-ELEPHANT_FOOT_MM = 0.4  # chamfer on the printed side against the squashed first layer; common practice, no source
 LEAST_WALL_LINES = 2  # walls thinner than two lines of the nozzle come apart; common practice, no source
 
 BED_MARGIN_MM = 8.0  # of bed left free on every side: a slicer draws its skirt there; common practice, no source
@@ -37,21 +33,11 @@ def printed_hole_mm(wanted_mm: float, allowance_mm: float = HOLE_ALLOWANCE_MM) -
     return wanted_mm + allowance_mm
 
 
-def printed_bolt_hole_mm(bolt_mm: float, series: str = "medium", allowance_mm: float = HOLE_ALLOWANCE_MM) -> float:
-    """Diameter to draw for a bolt's clearance hole (ISO 273 plus the printer's allowance)."""
-    return printed_hole_mm(clearance_hole_mm(bolt_mm, series), allowance_mm)
-
-
 def shrinkage_scale(shrinkage: float = PLA_SHRINKAGE) -> float:
     """What to multiply lengths by to measure right when cold: 1/(1 - shrinkage). ValueError outside 0 to 0.1."""
     if not 0 <= shrinkage < 0.1:
         raise ValueError("shrinkage is a share from 0 to 0.1")
     return 1.0 / (1.0 - shrinkage)
-
-
-def shrinkage_error_mm(length_mm: float, shrinkage: float = PLA_SHRINKAGE) -> float:
-    """How much short a length comes out when nothing is done about shrinkage, mm."""
-    return length_mm * shrinkage
 
 
 def least_wall_mm(nozzle_mm: float) -> float:

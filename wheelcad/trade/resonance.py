@@ -23,11 +23,6 @@ def response(ratio: ArrayLike, damping: float = DAMPING) -> NDArray[np.complex12
     return np.asarray(1.0 / (1.0 - r**2 + 2j * damping * r))
 
 
-def amplification(ratio: float, damping: float = DAMPING) -> float:
-    """Its size: 1 for a slow shake, 1/(2ζ) at resonance, 2.3 where the shaking is at three quarters of it."""
-    return float(abs(response(ratio, damping)))
-
-
 def static_swing_mm(hz: float, acceleration_mm_s2: float) -> float:
     """How far a steady acceleration moves a mass on a spring of this natural frequency: a/ω²."""
     return acceleration_mm_s2 / (2 * math.pi * hz) ** 2

@@ -10,18 +10,17 @@ import math
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most
+from wheelcad.words import speed
 
 RELUCTANCE_GAP_MM = (0.4, 0.8)  # source: pickup makers' guides
 RELUCTANCE_SLOT_PER_POLE = 3.0  # source: pickup makers' guides
 RELUCTANCE_LEAST_SPEED_M_S = 15 * 0.0254  # 15 in/s; source: pickup makers' guides
-HALL_LEAST_TOOTH_MM = 2.0  # source: gear-tooth sensor data sheet (differential part)
-HALL_LEAST_SLOT_MM = 2.0
-HALL_LEAST_DEPTH_MM = 2.0
-HALL_LEAST_FACE_MM = 3.0
 GREATEST_RUNOUT_MM = 0.2  # of the target; source: gear-tooth sensor data sheet
 
+WIDEST_PER_GAP = 8.0  # see `widest_tooth_mm`
+WIDEST_SOURCE = "fit to our own plane field solutions: the crossing has a twentieth of its best slope, our judgement"
+
 _PICKUP = "pickup makers' guides"
-_HALL = "gear-tooth sensor data sheet"
 
 
 def tooth_rate_hz(teeth: int, rpm: float) -> float:
@@ -34,37 +33,16 @@ def surface_speed_m_s(diameter_mm: float, rpm: float) -> float:
     return math.pi * diameter_mm * 1e-3 * rpm / 60.0
 
 
-def rpm_at_surface_speed(diameter_mm: float, speed_m_s: float) -> float:
-    """Crank speed (rpm) at which the rim reaches `speed_m_s`; ValueError unless the diameter is > 0."""
-    if diameter_mm <= 0:
-        raise ValueError("a rim's diameter is greater than nothing")
-    return speed_m_s * 60.0 / (math.pi * diameter_mm * 1e-3)
+def widest_tooth_mm(part_mm: float, gap_mm: float) -> float:
+    """Widest tooth (mm) over whose middle there is a zero crossing to time on: sensing part + 8 air gaps.
 
-
-def rim_pitch_mm(diameter_mm: float, teeth: int) -> float:
-    """Tooth pitch along the rim, mm."""
-    return math.pi * diameter_mm / teeth
-
-
-def signal_share(gap_mm: float, pitch_mm: float) -> float:
-    """Share of the signal (1 at no gap) that is left at an air gap: exp(-2π·gap/pitch). A model, not a promise.
-
-    The field of a row of teeth as a single wave of length pitch dies out like this; real teeth, magnets and pole
-    sizes differ. ValueError for pitch ≤ 0 or gap < 0. Source: from memory (spacing loss in magnetic recording).
+    part_mm: along the motion, of a pole, or of a differential's element and the distance of its two together. Within
+    a sixth of where field solutions (parts of 2.5 to 6.5 mm, gaps of 0.5 to 1.2 mm, slots of 6 mm) have a slope of a
+    twentieth of that over a tooth as wide as the part. ValueError unless both are greater than nothing.
     """
-    if pitch_mm <= 0 or gap_mm < 0:
-        raise ValueError("pitch must be greater than nothing and the gap not negative")
-    return math.exp(-2 * math.pi * gap_mm / pitch_mm)
-
-
-def signal_ratio(gap_from_mm: float, gap_to_mm: float, pitch_mm: float) -> float:
-    """Signal at gap_to as a share of that at gap_from, by the model of `signal_share`."""
-    return signal_share(gap_to_mm, pitch_mm) / signal_share(gap_from_mm, pitch_mm)
-
-
-def relative_reluctance_signal(surface_speed: float, gap_mm: float, pitch_mm: float) -> float:
-    """Size of a reluctance signal, no unit, for comparing speeds and gaps: surface speed (m/s) × `signal_share`."""
-    return surface_speed * signal_share(gap_mm, pitch_mm)
+    if part_mm <= 0 or gap_mm <= 0:
+        raise ValueError("sensing part and air gap are greater than nothing")
+    return part_mm + WIDEST_PER_GAP * gap_mm
 
 
 def reluctance_findings(
@@ -77,11 +55,12 @@ def reluctance_findings(
     pole_diameter_mm: float | None = None,
     air_gap_mm: float | None = None,
     rim_diameter_mm: float | None = None,
-    cranking_rpm: float | None = None,
+    slowest_rpm: float | None = None,
 ) -> list[Finding]:
     """The magnetic pickup's rules held against a wheel, one Finding a rule; rules whose numbers are None are left out.
 
     tooth_top_mm and slot_mm: along the rim. face_width_mm: the ring's thickness. depth_mm: of the slots.
+    slowest_rpm: of the crank at the slowest moment on the starter, not its mean: it is there that teeth are lost.
     """
     found = [
         at_least(Check.SLOT_DEPTH, subject, depth_mm, "mm", slot_mm,
@@ -97,6 +76,13 @@ def reluctance_findings(
                      "A slot about three poles wide gives the full signal; many 36-tooth wheels cannot have it and "
                      "still work with a smaller one.", _PICKUP, "warn"),
         ]  # fmt: skip
+    if pole_diameter_mm is not None and air_gap_mm is not None:
+        why = (
+            "Over a tooth far wider than the pole the signal lies flat, and there is nothing to time on: more teeth "
+            "(narrower ones), a wider pole, or a Hall sensor."
+        )
+        most = widest_tooth_mm(pole_diameter_mm, air_gap_mm)
+        found.append(at_most(Check.WIDEST_TOOTH, subject, tooth_top_mm, "mm", most, why, WIDEST_SOURCE, "warn"))
     if air_gap_mm is not None:
         low, high = RELUCTANCE_GAP_MM
         found += [
@@ -105,53 +91,12 @@ def reluctance_findings(
             at_least(Check.AIR_GAP_LEAST, subject, air_gap_mm, "mm", low,
                      "A smaller gap leaves little room for run-out before the teeth touch.", _PICKUP, "warn"),
         ]  # fmt: skip
-    if rim_diameter_mm is not None and cranking_rpm is not None:
-        found.append(
-            at_least(Check.RIM_SPEED_CRANKING, subject, surface_speed_m_s(rim_diameter_mm, cranking_rpm), "m/s",
-                     RELUCTANCE_LEAST_SPEED_M_S, "Below about 15 in/s a pickup gives too little to start on.",
-                     _PICKUP, "warn")
-        )  # fmt: skip
-    return found
-
-
-def hall_findings(
-    *,
-    subject: str,
-    tooth_top_mm: float,
-    face_width_mm: float,
-    slot_mm: float,
-    depth_mm: float,
-    sensing_diameter_mm: float | None = None,
-    air_gap_mm: float | None = None,
-    air_gap_range_mm: tuple[float, float] | None = None,
-) -> list[Finding]:
-    """The back-biased Hall sensor's rules held against a wheel, one Finding a rule; rules without numbers are left out.
-
-    The least sizes are those of a common differential part; `sensing_diameter_mm` and the gap range are the user's own
-    sensor's. Where the sensing part is known, tooth and slot should not be narrower than it (common practice).
-    """
-    found = [
-        at_least(Check.TOOTH_TOP, subject, tooth_top_mm, "mm", HALL_LEAST_TOOTH_MM,
-                 "A Hall sensor needs enough iron in front of it to switch.", _HALL, "warn"),
-        at_least(Check.SLOT_WIDTH, subject, slot_mm, "mm", HALL_LEAST_SLOT_MM,
-                 "A narrower slot never lets a Hall sensor switch off.", _HALL, "warn"),
-        at_least(Check.SLOT_DEPTH, subject, depth_mm, "mm", HALL_LEAST_DEPTH_MM,
-                 "A Hall sensor still sees the floor of a shallower slot.", _HALL, "warn"),
-        at_least(Check.RING_THICKNESS, subject, face_width_mm, "mm", HALL_LEAST_FACE_MM,
-                 "A thinner ring is a weak target and must be met exactly.", _HALL, "warn"),
-    ]  # fmt: skip
-    if sensing_diameter_mm is not None:
-        found.append(
-            at_least(Check.SENSING_PART, subject, min(tooth_top_mm, slot_mm), "mm", sensing_diameter_mm,
-                     "Where tooth or slot is narrower than the sensing part, edges are smeared.",
-                     "common practice, no source", "warn")
-        )  # fmt: skip
-    if air_gap_mm is not None and air_gap_range_mm is not None:
-        low, high = air_gap_range_mm
-        found += [
-            at_most(Check.AIR_GAP, subject, air_gap_mm, "mm", high,
-                    "The gap is greater than this sensor allows.", "the job file's sensor", "warn"),
-            at_least(Check.AIR_GAP_LEAST, subject, air_gap_mm, "mm", low,
-                     "The gap is smaller than this sensor allows.", "the job file's sensor", "warn"),
-        ]  # fmt: skip
+    if rim_diameter_mm is not None and slowest_rpm is not None:
+        why = (
+            f"At the slowest moment on the starter, {speed(slowest_rpm)}. Below about 15 in/s a pickup gives too "
+            "little to start on."
+        )
+        at_rim = surface_speed_m_s(rim_diameter_mm, slowest_rpm)
+        limit = RELUCTANCE_LEAST_SPEED_M_S
+        found.append(at_least(Check.RIM_SPEED_CRANKING, subject, at_rim, "m/s", limit, why, _PICKUP, "warn"))
     return found

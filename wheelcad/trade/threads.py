@@ -1,4 +1,4 @@
-"""ISO metric threads: geometry, tap drills, how deep a bolt must engage, and how hard it clamps.
+"""ISO metric threads: geometry, how deep a bolt must engage, and how hard it clamps.
 
 Lengths mm, areas mm², strengths MPa, forces N, torques N·m, masses kg. A thread is M8 (coarse) or M12x1 (diameter ×
 pitch). Tolerance classes are the common ones: 6g bolt, 6H nut or tapped hole.
@@ -15,22 +15,6 @@ from types import MappingProxyType
 # Coarse pitches. Source: ISO 261.
 COARSE_PITCH_MM: Mapping[float, float] = MappingProxyType(
     {3: 0.5, 4: 0.7, 5: 0.8, 6: 1.0, 8: 1.25, 10: 1.5, 12: 1.75, 14: 2.0, 16: 2.0, 18: 2.5, 20: 2.5, 22: 2.5, 24: 3.0}
-)
-# Fine pitches in common use. Source: ISO 262, from memory; M12x1 to M30x1 are those of barrel sensors.
-FINE_PITCHES_MM: Mapping[float, tuple[float, ...]] = MappingProxyType(
-    {
-        6: (0.75,),
-        8: (1.0, 0.75),
-        10: (1.25, 1.0, 0.75),
-        12: (1.5, 1.25, 1.0),
-        14: (1.5, 1.25, 1.0),
-        16: (1.5, 1.0),
-        18: (2.0, 1.5, 1.0),
-        20: (2.0, 1.5, 1.0),
-        22: (2.0, 1.5, 1.0),
-        24: (2.0, 1.5, 1.0),
-        30: (2.0, 1.5, 1.0),
-    }
 )
 
 # Tolerances, µm. Source: ISO 965-1, from memory; rows M8 and M10 agree with published engagement lengths, M10 to M24
@@ -127,11 +111,6 @@ class Thread:
     def stress_area_mm2(self) -> float:
         """As = π/4·((d2 + d3)/2)²."""
         return math.pi / 4 * ((self.pitch_diameter_mm + self.root_diameter_mm) / 2) ** 2
-
-    @property
-    def tap_drill_mm(self) -> float:
-        """d - P, the usual tap drill."""
-        return self.diameter_mm - self.pitch_mm
 
 
 def thread(name: str) -> Thread:

@@ -8,7 +8,7 @@ from skfem import Basis, ElementTetP2, ElementVector
 from skfem.models.elasticity import lame_parameters, linear_elasticity
 
 from tests.checks.fem.blocks import Floats, block, face
-from wheelcad.checks.fem.elastic import Body, Elastic, elastic_body, inertia_force, stresses, von_mises
+from wheelcad.checks.fem.elastic import ORDER, Body, Elastic, elastic_body, inertia_force, stresses, von_mises
 from wheelcad.trade.materials import material
 
 STEEL = Elastic.of(material("mild-steel"))
@@ -33,7 +33,7 @@ def test_units() -> None:
 
 
 def test_stiffness_is_scikit_fems(rolled: Body) -> None:
-    vector = Basis(rolled.mesh, ElementVector(ElementTetP2()), intorder=2)
+    vector = Basis(rolled.mesh, ElementVector(ElementTetP2()), intorder=ORDER)
     theirs = linear_elasticity(*lame_parameters(STEEL.youngs, STEEL.poisson)).assemble(vector)
     assert abs(theirs - rolled.stiffness).max() < 1e-12 * abs(theirs).max()
 

@@ -18,6 +18,8 @@ from wheelcad.job.models import Job, Mount
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
 
+FINER = 0.6
+
 
 def designed(job: Job) -> BracketDesign:
     design = design_bracket(job)
@@ -131,12 +133,32 @@ def test_washers() -> None:
     assert washer_diameter(mount, 0.0) == 16.0
     assert washer_diameter(Mount(x=0, y=0, hole=10.5), 20.0) == 20.0
     assert washer_diameter(Mount(x=0, y=0, hole=10.5, thread="M8"), 0.0) == 16.0
-    assert washer_diameter(Mount(x=0, y=0, hole=10.5), 0.0, wide=True) == 30.0
+    assert washer_diameter(Mount(x=0, y=0, hole=10.5), 0.0, wide=5.0) == 30.0
+    # pressed in a cone of 30 degrees from the head's 1.5 bolts: 15 + 2·5·tan 30° through a washer of 5, never less than
+    # a plain washer, never more than there is of it. Source: Shigley, frusta of pressure, from memory
+    assert washer_diameter(Mount(x=0, y=0, hole=10.5), 0.0, 5.0, True) == pytest.approx(15 + 10 / np.sqrt(3))
+    assert washer_diameter(Mount(x=0, y=0, hole=10.5), 0.0, 2.0, True) == 20.0
+    assert washer_diameter(Mount(x=0, y=0, hole=10.5), 0.0, 20.0, True) == 30.0
     # where the circle would meet a slot's sides just beyond their end it is made larger
     travel = float(np.sqrt(10.0**2 - 5.25**2)) - 0.04
     nudged = washer_diameter(Mount(x=0, y=0, hole=10.5), travel)
     assert 20.0 < nudged < 21.0
     assert np.sqrt((nudged / 2) ** 2 - 5.25**2) - travel > 0.25
+
+
+def test_wide_washers_are_a_range_and_no_rigid_discs(flat: tuple[Path, BracketDesign, Job]) -> None:
+    """The softer clamping holds what the bolts' cones meet, far less than the washers' whole width: stiffer than plain
+    washers, and softer than the wide ones held on the block's face all over."""
+    folder, design, _ = flat
+    plain, wide = setup(design), setup(design, wide=True)
+    assert all(a.diameter <= b.diameter for a, b in zip(wide.softer, wide.clamps[::2], strict=True))
+    assert any(a.diameter < b.diameter for a, b in zip(wide.softer, wide.clamps[::2], strict=True))
+    soft, stiff = bracket_coarse(folder / STEP, design, wide=True)
+    before = bracket_coarse(folder / STEP, design)
+    rigid = coarse_hz(folder / STEP, replace(plain, clamps=wide.clamps[::2]))
+    assert before[0].first_hz * 0.995 < soft.first_hz < 0.99 * rigid
+    assert soft.first_hz < stiff.first_hz
+    assert stiff.first_hz > before[1].first_hz
 
 
 def test_two_clampings(answer: StiffnessResult, flat: tuple[Path, BracketDesign, Job]) -> None:
@@ -167,12 +189,22 @@ def test_rounding_keeps_significant_digits() -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", [0, 16, 56, 74])
 def test_the_error_estimate_covers_a_much_finer_mesh(tmp_path: Path, seed: int) -> None:
+    """Elements FINER times as large as those of the last mesh, some 80,000 unknowns; elements half as large took
+    gigabytes and a quarter of an hour."""
     job = random_job(seed)
     design = written(tmp_path, job)
     answer = bracket_stiffness(tmp_path, design)
     given = setup(design)
-    fine = bolt(tmp_path / STEP, given.clamps, given.wall, given.sensor, given.material, fineness(given.thickness, 0.5))
-    assert abs(fine.solver.modes(1).frequencies[0] - answer.first_hz) < answer.error_hz
+    times = FINER * answer.meshes[-1].size_mm / fineness(given.thickness, 1.0, given.area).size
+    fine = bolt(
+        tmp_path / STEP, given.clamps, given.wall, given.sensor, given.material,
+        fineness(given.thickness, times, given.area),
+    )  # fmt: skip
+    assert fine.solver.unknowns > 2 * answer.meshes[-1].unknowns
+    moved = abs(fine.solver.modes(1).frequencies[0] - answer.first_hz)
+    assert moved < answer.error_hz
+    # what falls with the size falls by 1 - FINER of all of it on the way to FINER: all of it, with half as much again
+    assert moved / (1 - FINER) < 1.5 * answer.error_hz
 
 
 @pytest.mark.slow

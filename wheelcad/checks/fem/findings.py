@@ -130,7 +130,7 @@ def _resonance(judged: Judged, plot: Campbell | None) -> Iterator[Finding]:
         SUBJECT,
         low,
         "Hz",
-        rounded(limit, 4),
+        low if times <= 1.0 else rounded(limit, 4),  # rounded up, a frequency would fall short of itself
         "; ".join([why, *(assumed.assumed if assumed else ())]),
         f"{FEM}; free forces and couples by engine dynamics, from memory; shake and limits are {PRACTICE}",
         "warn",

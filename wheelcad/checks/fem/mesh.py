@@ -18,6 +18,7 @@ from scipy.sparse.csgraph import connected_components
 from skfem import ElementTetP2
 
 from wheelcad.checks.fem.model import FemError, Ring, Vector
+from wheelcad.libraries import missing_words
 
 JOIN_TOLERANCE = 1e-4  # mm: faces of plate and gusset nearer than this are one face
 ON_CIRCLE = 1e-3  # mm: a ring's curves lie this close to its circle
@@ -57,7 +58,7 @@ def mesh_step(path: Path, rings: Sequence[Ring], fine: Fineness) -> TetMesh:
 
     Raises FemError.
     """
-    with _mesher() as gmsh:
+    with mesher() as gmsh:
         try:
             volumes = [e for e in gmsh.model.occ.importShapes(str(path), highestDimOnly=True) if e[0] == 3]
             if not volumes:
@@ -81,10 +82,12 @@ def mesh_step(path: Path, rings: Sequence[Ring], fine: Fineness) -> TetMesh:
 
 
 @contextmanager
-def _mesher() -> Iterator[Any]:
-    """The mesher, started afresh and shut down again."""
+def mesher() -> Iterator[Any]:
+    """The mesher, started afresh and shut down again: one thread, a fixed seed. FemError where it cannot be loaded."""
     try:
         import gmsh
+    except ModuleNotFoundError as error:
+        raise FemError(missing_words(error) or str(error)) from None
     except (ImportError, OSError) as error:
         raise FemError(
             f"the mesher cannot be loaded: {error} (on Debian and Ubuntu: apt-get install {LIBRARIES})"

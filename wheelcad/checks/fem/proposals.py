@@ -7,11 +7,9 @@ ratio of frequencies, multiplied; the cheapest combinations that are enough by t
 from __future__ import annotations
 
 import math
-import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from pathlib import Path
 
 from wheelcad.checks.fem.model import Change, FemError, Held
 from wheelcad.checks.fem.setup import STEP, bracket_coarse
@@ -92,11 +90,12 @@ def tried(variant: Variant) -> Change:
 def solved(design: BracketDesign, wide: bool = False) -> tuple[Held, ...]:
     """Both clampings of a bracket on a coarse mesh. Raises FemError."""
     # imported here: the CAD kernel takes seconds to load, and the design's variants need none of it
+    from wheelcad.files.folder import scratch
     from wheelcad.files.step import write_step
     from wheelcad.parts.bracket.solid import bracket_solid
 
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / STEP
+    with scratch() as folder:
+        path = folder / STEP
         write_step(path, bracket_solid(design), "bracket")
         return bracket_coarse(path, design, wide)
 

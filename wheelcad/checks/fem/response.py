@@ -91,7 +91,7 @@ def _gravest(all_of: Iterable[Worst]) -> Worst:
 
 def _peaks(held: Held, shake: ShakeAnswer, order: Order, speeds: Speeds, damping: float) -> Worst:
     rpm = _speeds_of(held, order, speeds)
-    level = np.array([order.level(n / speeds.max_rpm) for n in rpm]) * BLOCK_G / speeds.shake_g
+    level = order.levels(rpm / speeds.max_rpm) * BLOCK_G / speeds.shake_g
     own = np.array(held.frequencies_hz[: len(shake.modes)])[:, None]
     grown = response(order.order * rpm / 60 / own, damping) if len(own) else np.zeros((0, len(rpm)))
     more = grown - 1.0  # a mode's part is in the steady answer once already

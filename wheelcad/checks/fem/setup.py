@@ -22,6 +22,8 @@ STEP = "bracket.step"
 LEAST_BEARING = 1.0  # mm: a washer bears on this much round its hole at least, or it would pull through
 HOLE_OVER_BOLT = 1.1  # a clearance hole over its bolt, for sizes the tables lack; common practice, no source
 WIDE_WASHER = 3.0  # of the bolt: ISO 7093, from memory
+HEAD_BEARS = 1.5  # of the bolt: the washer face of a hexagon head; Shigley, from memory
+CONE_DEG = 30.0  # half angle of the cone in which a bolt presses; Shigley, from memory
 SLOT_END = 0.3  # mm: a ring that would meet a slot's side this close to its end is made to miss the spot
 
 
@@ -74,11 +76,16 @@ def bracket_coarse(path: Path, design: BracketDesign, wide: bool = False) -> tup
 
 
 def setup(design: BracketDesign, wide: bool = False) -> Setup:
-    """Rings under the washers on both faces, those on the block's face alone, the sensor's hole, the sensor as a rod,
-    and three square shakes. wide: with wide washers."""
+    """Rings under the washers on both faces, the softer clamping's, the sensor's hole, the sensor as a rod, and three
+    square shakes.
+
+    Softer is held on the block's face alone. wide: with wide washers, which are no rigid discs: a bolt presses through
+    them in a cone, and the softer clamping holds no more than that cone meets, on the block's face, or as much as plain
+    washers where that is more.
+    """
     return Setup(
         clamps=_rings(design, wide),
-        softer=_rings(design, wide)[::2],
+        softer=_rings(design, wide, pressed=True)[::2],
         wall=_wall(design),
         sensor=_rod(design),
         material=material(design.material),
@@ -100,13 +107,24 @@ def wide_washer_mm(mount: Mount) -> float:
     return WIDE_WASHER * bolt_of(mount)
 
 
-def washer_diameter(mount: Mount, travel: float, wide: bool = False) -> float:
+def pressed_mm(mount: Mount, washer_thickness: float) -> float:
+    """Diameter of the circle that a bolt's head presses on through a washer, mm: the head's bearing face and the cone
+    that spreads from it, half angle 30°. Source: Shigley, frusta of pressure in bolted joints, from memory."""
+    head = HEAD_BEARS * bolt_of(mount)
+    return head + 2 * washer_thickness * math.tan(math.radians(CONE_DEG))
+
+
+def washer_diameter(mount: Mount, travel: float, wide: float = 0.0, pressed: bool = False) -> float:
     """Diameter of the circle that a mount's washer presses on, mm: the parts list has one on every mount bolt.
 
-    travel: of the slot the mount hole is. A circle that would meet the slot's sides just beside its round end is made
+    travel: of the slot the mount hole is. wide: thickness of a wide washer in its place, 0 for a plain one; pressed: no
+    more of that than the bolt's cone meets. A circle that would meet the slot's sides just beside its round end is made
     a little larger, or the mesh would have to fill a splinter there.
     """
-    washer = wide_washer_mm(mount) if wide else plain_washer_mm(bolt_of(mount))
+    plain = plain_washer_mm(bolt_of(mount))
+    washer = wide_washer_mm(mount) if wide else plain
+    if wide and pressed:
+        washer = min(washer, max(plain, pressed_mm(mount, wide)))
     diameter = max(washer, mount.hole + 2 * LEAST_BEARING)
     meets = math.sqrt((diameter / 2) ** 2 - (mount.hole / 2) ** 2) - travel
     if abs(meets) < SLOT_END:
@@ -114,13 +132,14 @@ def washer_diameter(mount: Mount, travel: float, wide: bool = False) -> float:
     return diameter
 
 
-def _rings(design: BracketDesign, wide: bool) -> tuple[Ring, ...]:
-    """By mounts: on the block's face, then on the other."""
+def _rings(design: BracketDesign, wide: bool, pressed: bool = False) -> tuple[Ring, ...]:
+    """By mounts: on the block's face, then on the other. Wide washers are as thick as the plate."""
     bracket = design.asked.bracket
+    thick = bracket.plate.thickness if wide else 0.0
     travel = design.travel_to - design.travel_from
     faces = (bracket.mount_face, bracket.mount_face + bracket.plate.thickness)
     return tuple(
-        Ring((mount.x, mount.y, z), (0.0, 0.0, 1.0), washer_diameter(mount, travel, wide))
+        Ring((mount.x, mount.y, z), (0.0, 0.0, 1.0), washer_diameter(mount, travel, thick, pressed))
         for mount in bracket.mounts
         for z in faces
     )

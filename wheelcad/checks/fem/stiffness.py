@@ -134,9 +134,14 @@ def bolt(
     sensor: RigidSensor,
     material: Material,
     fine: Fineness,
+    imprinted: Sequence[Ring] = (),
 ) -> Bolted:
-    """One mesh, clamped, with the sensor on its wall. FemError when a ring or the wall is not on the solid."""
-    body = elastic_body(mesh_step(step_path, clamps, fine), Elastic.of(material))
+    """One mesh, clamped, with the sensor on its wall. FemError when a ring or the wall is not on the solid.
+
+    imprinted: further rings on its faces, by which it may be clamped afterwards.
+    """
+    rings = list(dict.fromkeys([*clamps, *imprinted]))
+    body = elastic_body(mesh_step(step_path, rings, fine), Elastic.of(material))
     hung = hang(body, wall, sensor)
     held = _held(body, clamps)
     return Bolted(body, Solver(body, np.repeat(held, 3), hung.attached), hung, held)
@@ -168,7 +173,7 @@ def coarse(
 ) -> tuple[Held, ...]:
     """The clampings (the softer first) on one mesh coarser than the first of `stiffness`, for comparing shapes."""
     fine = fineness(thickness, COARSE, area)
-    bolted = bolt(step_path, clamps, wall, sensor, material, fine)
+    bolted = bolt(step_path, clamps, wall, sensor, material, fine, softer)
     out = []
     for how, rings in ((SOFT, softer), (STIFF, clamps)):
         if rings:
@@ -202,8 +207,8 @@ def ring_nodes(body: Body, ring: Ring) -> NDArray[np.int64]:
 def _solved(
     bolted: Bolted, fine: Fineness | None, shakes: Sequence[Shake], keep_off: float, by_mode: bool = True
 ) -> _Solved:
-    """by_mode: whether each mode's share is worked out as well."""
-    modes = bolted.solver.modes(MODES)
+    """by_mode: whether the higher modes, and each mode's share, are worked out as well."""
+    modes = bolted.solver.modes(MODES if by_mode else 1)
     answers, at = _shaken(bolted, modes, shakes, keep_off, by_mode)
     worst = max(answer.stress_mpa for answer in answers)
     size = 0.0 if fine is None else rounded(fine.size)

@@ -22,7 +22,15 @@ from wheelcad.drawing.say import degrees, length
 from wheelcad.job.models import Job
 from wheelcad.parts.adapter.design import AdapterDesign
 from wheelcad.parts.common.openings import job_sense, rounds
-from wheelcad.parts.common.sheets import drawing_units, papers_for, reference_marks, title_block
+from wheelcad.parts.common.sheets import (
+    SECTION,
+    drawing_units,
+    papers_for,
+    reference_marks,
+    section_marks,
+    small_part,
+    title_block,
+)
 from wheelcad.parts.common.stack import Land
 from wheelcad.parts.common.turned import bolt_in_section, lower_half, upper_half
 from wheelcad.trade.layers import CHAIN
@@ -41,9 +49,12 @@ def adapter_sheet(job: Job, design: AdapterDesign) -> Sheet:
     title = title_block(job, "Adapter", "adapter", material=material(design.material).title, mass_kg=mass)
     notes = (Notes("Notes", _notes(job, design), width=120), _cautions())
     views = (_front(job, design), _section(design))
-    return Sheet(
-        "adapter", title, views, notes=notes, units=drawing_units(job), papers=papers_for(job), largest_scale=2.0
+    small, papers, units = (
+        small_part(2 * max(land.radius for land in design.lands)),
+        papers_for(job),
+        drawing_units(job),
     )
+    return Sheet("adapter", title, views, (), notes, papers, units, largest_scale=1.0, small_part=small)
 
 
 def _section(design: AdapterDesign) -> View:
@@ -66,7 +77,7 @@ def _section(design: AdapterDesign) -> View:
         entities.append(Linear((back, -bore), (back, bore), "left", prefix="⌀", datum="A"))
     if pilot is not None:
         entities += _pilot(pilot, front, bore)
-    return View("section", tuple(entities), cell=(1, 0))
+    return View("section", tuple(entities), caption=SECTION, cell=(1, 0))
 
 
 def _pilot(pilot: Land, front: float, bore: float) -> list[Entity]:
@@ -99,7 +110,8 @@ def _front(job: Job, design: AdapterDesign) -> View:
         below = f"on ⌀{length(bolts.circle, drawing_units(job))}, first at {degrees(first)}\nfrom the TDC line"
         entities.append(Diameter(x, y, r, 315.0, count=len(spots), below=below))
     entities += reference_marks(largest, sense, "TDC line")
-    return View("front", tuple(entities), caption="Seen from the front", steps=-1, cell=(0, 0))
+    entities.append(section_marks(largest))
+    return View("front", tuple(entities), cell=(0, 0))
 
 
 def _notes(job: Job, design: AdapterDesign) -> tuple[str, ...]:

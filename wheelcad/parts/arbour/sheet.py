@@ -8,7 +8,7 @@ from wheelcad.drawing.model import CentreLine, Datum, Entity, Line, Linear, Note
 from wheelcad.drawing.say import length
 from wheelcad.job.models import Job
 from wheelcad.parts.arbour.design import TAIL_LONG, ArbourDesign
-from wheelcad.parts.common.sheets import drawing_units, papers_for, title_block
+from wheelcad.parts.common.sheets import drawing_units, papers_for, small_part, title_block
 
 RUN_OUT_MM = 0.01  # of the seat between centres: what a careful turner reaches (common practice, no source)
 
@@ -43,7 +43,18 @@ def arbour_sheet(job: Job, design: ArbourDesign) -> Sheet:
             numbered=False,
         ),
     )
-    return Sheet("arbour", title, (_side(design),), notes=notes, units=units, papers=papers_for(job), largest_scale=1.0)
+    long = design.shank_long + design.shoulder_long + design.seat_long + design.thread_long + TAIL_LONG
+    small, papers = small_part(long), papers_for(job)
+    return Sheet(
+        "arbour",
+        title,
+        (_side(design),),
+        notes=notes,
+        units=units,
+        papers=papers,
+        largest_scale=1.0,
+        small_part=small,
+    )
 
 
 def _side(design: ArbourDesign) -> View:

@@ -62,9 +62,14 @@ def _spread(job: Job, wheel: WheelDesign, made: Correction, mass_kg: float) -> t
     left = initial.vector - taken_out(made.planned, density, wheel.sense)
     vectors, draws = spread(left, np.array(initial.parts[0][1:3]), made.planned, density * 1e-6, wheel.sense)
     drilling, plate = figure(vectors), wheel.form == "plate"
-    limit = None if plate else runout.runout_limit_mm(job, wheel, _permitted(job, mass_kg) - drilling)
     mass = mass_kg * 1000 if plate else runout.turned_again(job, wheel).mass_g
-    offset = runout.plate_offset_mm(job)[0] if plate else (limit or 0.0) / 2
+    budget = _permitted(job, mass_kg) - drilling
+    if plate:  # its seat takes of the same budget; half is the rim's whatever the seat (our judgement)
+        offset = runout.plate_offset_mm(job)[0]
+        budget = max(budget - mass * offset, budget / 2)
+    limit = runout.runout_limit_mm(job, wheel, budget)
+    if not plate:
+        offset = (limit or 0.0) / 2
     if made.readings:  # what was turned off centre is in the reading, what the edges cannot show is not
         last = made.readings[-1]
         vectors, draws = spread(np.array(last.after), np.zeros(2), last.holes, density * 1e-6, wheel.sense)

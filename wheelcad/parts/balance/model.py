@@ -31,7 +31,7 @@ class BalanceDesign:
     holes: the planned ones, then what readings add. rated: the mass the limit counts; mass_kg: of the finished piece.
     readings: what level edges showed, in turn. permissible and aim: g·mm at max_speed, None without one. couple_g_mm2:
     what the holes leave about the plane the unbalance lies in. correct_by: holes or none; plan: what was chosen,
-    or why nothing was. runout_limit_mm: indicator reading for the turned surfaces, None in plate form.
+    or why nothing was. runout_limit_mm: indicator reading for the turned surfaces (a plate's rim).
     against_blank: the unbalance is that of wheel.stl less that of blank.stl; key: added to either, see initial.
     metal: what the holes are in, for checks of walls. other: alternatives to holes, notes: what a
     reader must know, both in words.

@@ -89,15 +89,22 @@ def _bore_mass(job: Job, found: tuple[Land, ...], density: float) -> float:
 def runout_limit_mm(job: Job, wheel: WheelDesign, budget_g_mm: float) -> float | None:
     """Greatest indicator reading (mm, rounded down to 0.01) on the turned surfaces that keeps within `budget_g_mm`.
 
-    Never more than a sensor's target may run out, never less than an indicator shows. None in plate form, or where
-    nothing is turned again. Source: see the module's note; sensor: gear-tooth sensor data sheet.
+    Never more than a sensor's target may run out, never less than an indicator shows. None where nothing is turned
+    again. In plate form the rim is turned about the bore, and all the metal inside the rim weighs. Source: see the
+    module's note; sensor: gear-tooth sensor data sheet.
     """
-    turned = turned_again(job, wheel)
-    if form_of(job) != "turned-down" or turned.mass_g <= 0:
+    if form_of(job) == "plate":
+        if wheel.ring is not None or job.wheel.bore is None:
+            return None
+        density = material(wheel.material).density_kg_m3
+        mass = mass_within_surface_g(2 * wheel.radius_mm, wheel.thickness_mm, density)
+    else:
+        mass = turned_again(job, wheel).mass_g
+    if mass <= 0:
         return None
     if budget_g_mm <= 0:
         return FINEST_RUNOUT_MM
-    reading = min(runout_for_unbalance_mm(budget_g_mm, turned.mass_g), GREATEST_RUNOUT_MM)
+    reading = min(runout_for_unbalance_mm(budget_g_mm, mass), GREATEST_RUNOUT_MM)
     return max(math.floor(reading * 100 + 1e-9) / 100, FINEST_RUNOUT_MM)
 
 

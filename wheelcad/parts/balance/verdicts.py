@@ -16,6 +16,7 @@ from wheelcad.parts.balance.margins import least_margin
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.balance.told import holes_said, reading_findings
 from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.wheel.spinning import drilled_findings
 from wheelcad.trade.nearness import SAME_MM
 from wheelcad.trade.unbalance import centrifugal_n, hole_mass_g, plane_shares, two_planes
 from wheelcad.words import angle, diameter, fine, length, quantity, unbalance
@@ -36,6 +37,9 @@ def verdicts(job: Job, wheel: WheelDesign, design: BalanceDesign) -> BalanceDesi
         found += [_oversize(design), *_depth(design)]
     found += reading_findings(design)
     found.append(_knife_edge(design))
+    if design.max_speed_rpm is not None and design.holes:
+        rims = [(hole.radius_mm, hole.diameter_mm / 2) for hole in design.holes]
+        found += drilled_findings(job, wheel, design.max_speed_rpm, rims)
     found += cautions(job, wheel, design)
     return replace(design, findings=tuple(found), notes=notes(job, design))
 

@@ -34,7 +34,15 @@ from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.blank.found import found_paths, is_turned
 from wheelcad.parts.common.openings import job_sense, rounds
 from wheelcad.parts.common.profile import groove_floor_width
-from wheelcad.parts.common.sheets import drawing_units, papers_for, reference_marks, title_block
+from wheelcad.parts.common.sheets import (
+    SECTION,
+    drawing_units,
+    papers_for,
+    reference_marks,
+    section_marks,
+    small_part,
+    title_block,
+)
 from wheelcad.parts.common.stack import Land
 from wheelcad.parts.common.turned import bolt_in_section, keyed_section, lower_half, upper_half
 from wheelcad.trade.layers import CHAIN, DOUBLE_CHAIN
@@ -55,9 +63,12 @@ def blank_sheet(job: Job, design: BlankDesign, allowed: float | None, allowed_by
     )
     views = (_front(design, job), _section(job, design, allowed))
     notes = (Notes("Notes", _notes(design, allowed, allowed_by), width=135), _cautions(job))
-    return Sheet(
-        "blank", title, views, notes=notes, units=drawing_units(job), papers=papers_for(job), largest_scale=2.0
+    small, papers, units = (
+        small_part(2 * max(land.radius for land in (*design.lands, *design.found))),
+        papers_for(job),
+        drawing_units(job),
     )
+    return Sheet("blank", title, views, (), notes, papers, units, largest_scale=1.0, small_part=small)
 
 
 def blank_mass_kg(design: BlankDesign) -> float:
@@ -88,7 +99,7 @@ def _section(job: Job, design: BlankDesign, allowed: float | None) -> View:
     rim = (ring.z_back + ring.z_front) / 2, ring.radius
     if design.bore_radius_mm > 0 and allowed is not None:
         entities.append(Tolerance(rim, "run-out", allowed, ("A",), toward_deg=60, or_tip=(rim[0], -rim[1])))
-    return View("section", tuple(entities), cell=(1, 0))
+    return View("section", tuple(entities), caption=SECTION, cell=(1, 0))
 
 
 def _bolt_in_section(design: BlankDesign) -> Loop | None:
@@ -218,7 +229,8 @@ def _front(design: BlankDesign, job: Job) -> View:
         tip = polar((0.0, 0.0), design.bore_radius_mm + key.depth, angle)
         entities.append(Note(tip, f"keyway {size}, {where}", angle - 40))
     entities += reference_marks(largest, sense, "TDC line: mark before dismantling")
-    return View("front", tuple(entities), caption="Seen from the front", steps=-1, cell=(0, 0))
+    entities.append(section_marks(largest))
+    return View("front", tuple(entities), cell=(0, 0))
 
 
 def _visible(lands: tuple[Land, ...], radius: float) -> bool:

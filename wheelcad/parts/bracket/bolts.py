@@ -14,6 +14,7 @@ from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.section import BlockMetal
 from wheelcad.parts.bracket.fold_shapes import plan_outlines
 from wheelcad.parts.bracket.model import Asked, BracketDesign, Gusset
+from wheelcad.parts.bracket.setting import astray, set_by
 from wheelcad.parts.sensor.design import TAIL_LENGTH
 from wheelcad.trade.fits import bolt_for_hole
 from wheelcad.trade.heads import screw_length_mm, socket_radius_mm, washer_mm
@@ -28,7 +29,8 @@ from wheelcad.trade.threads import (
     thread,
     tightening_torque_nm,
 )
-from wheelcad.words import length, quantity
+from wheelcad.units import INCH_MM
+from wheelcad.words import diameter, length, quantity
 
 SUBJECT = "bracket design"
 PRACTICE = "common practice, no source"
@@ -153,7 +155,35 @@ def bolt_words(design: BracketDesign) -> list[str]:
     block = design.asked.bracket.block
     metal = material(block or ASSUMED_BLOCK).title + ("" if block else ", assumed")
     lines = [f"Mount {' and '.join(numbers)}: {text} ({metal})." for text, numbers in said.items()]
-    return [*lines, CHASED_THREAD_NOTE] if lines else []
+    return [*lines, spacer_words(design), CHASED_THREAD_NOTE] if lines else []
+
+
+def spacers_mm(design: BracketDesign) -> tuple[float, ...]:
+    """Thicknesses of the spacers that set the gap, one of each under every mount, mm; () where slots or nuts set it.
+
+    Fine ones to set it by, coarser ones up to what folding and measuring may be out (common practice, no source).
+    """
+    if set_by(design.asked) != "shims":
+        return ()
+    finest = 0.1 if design.asked.job.units == "mm" else INCH_MM / 200
+    most = max(2 * astray(design).along, 5 * finest)
+    return tuple(times * finest for times in (1, 2, 5, 10, 20) if times * finest <= most + 1e-9)
+
+
+def spacer_words(design: BracketDesign) -> str:
+    """What stands between plate and block, in a sentence."""
+    holes = diameter(max(hole.diameter for hole in design.mounts))
+    sizes = spacers_mm(design)
+    if not sizes:
+        return (
+            f"No spacer is drawn: the plate lies on the block. Where the face turns out lower, spacers with a hole of "
+            f"{holes}, as large as the washers and alike under every bolt, make it up; the bolts grow by as much."
+        )
+    said = ", ".join(length(size) for size in sizes)
+    return (
+        f"Spacers between block and plate set the gap: {said} thick, a hole of {holes}, as large as the washers, alike "
+        "under every bolt; the bolts grow by as much."
+    )
 
 
 def _overhang(design: BracketDesign) -> float:

@@ -8,8 +8,9 @@ room. Lengths in mm.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from shapely.geometry import LineString, Polygon
@@ -35,7 +36,7 @@ class Block:
     z_low: float
     z_high: float
 
-    @property
+    @cached_property
     def polygon(self) -> Polygon:
         """The footprint."""
         return Polygon(self.footprint)
@@ -98,15 +99,25 @@ def lands_beside(job: Job, z_low: float, z_high: float, clearance: float) -> lis
 
 def least_room(blocks: Iterable[Block], lands: Sequence[Land], slide: Slide) -> Room | None:
     """The least distance between any block and any land through the travel; None when there is nothing to compare."""
-    path = LineString([(-slide.low * slide.x, -slide.low * slide.y), (-slide.high * slide.x, -slide.high * slide.y)])
-    best: Room | None = None
+    best: tuple[Block, Land, float] | None = None
+    for block, land, distance in rooms(blocks, lands, slide):
+        if best is None or distance < best[2]:
+            best = block, land, distance
+    return None if best is None else Room(best[0].what, name_of(best[1]), best[2])
+
+
+def axis_path(slide: Slide) -> LineString:
+    """Where the crank axis lies in x, y, seen from a bracket that goes through its travel."""
+    return LineString([(-slide.low * slide.x, -slide.low * slide.y), (-slide.high * slide.x, -slide.high * slide.y)])
+
+
+def rooms(blocks: Iterable[Block], lands: Sequence[Land], slide: Slide) -> Iterator[tuple[Block, Land, float]]:
+    """The distance from each block to each land through the travel, negative by how much they overlap."""
+    path = axis_path(slide)
     for block in blocks:
         radial = float(block.polygon.distance(path))
         for land in lands:
-            distance = _apart(block, radial - land.radius, land)
-            if best is None or distance < best.distance:
-                best = Room(block.what, name_of(land), distance)
-    return best
+            yield block, land, _apart(block, radial - land.radius, land)
 
 
 def _apart(block: Block, radial: float, land: Land) -> float:

@@ -7,15 +7,16 @@ made but is poor is a Finding of the design.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 from itertools import islice
 
 from wheelcad.errors import DesignError, Faults
-from wheelcad.job.models import Job
+from wheelcad.job.models import Job, Sensor
 from wheelcad.parts.bracket.along_shapes import Maker, along_layouts
 from wheelcad.parts.bracket.bolts import bolt_words
-from wheelcad.parts.bracket.drawn import Drawn, check_nose, draw
+from wheelcad.parts.bracket.drawn import Drawn, check_nose, draw, unhindered
 from wheelcad.parts.bracket.flat import hand_slits
 from wheelcad.parts.bracket.l_shape import layout_l
 from wheelcad.parts.bracket.layout import body_hole, check_mount_holes
@@ -36,16 +37,40 @@ def design_bracket(job: Job) -> BracketDesign | None:
 
     DesignError when it cannot exist, cannot reach or would collide, with the key and the distance in the way.
     """
-    if job.bracket is None or job.sensor is None:
+    if job.sensor is None:
+        return None
+    if job.bracket is None:
+        _check_alone(job, job.sensor)
         return None
     place = sensor_place(job, job.sensor)
     asked = Asked(job, job.bracket, job.sensor, place, sensor_body(job.sensor, place))
     faults = Faults()
     check_mount_holes(job.bracket, faults)
     _check_width(asked, faults)
-    check_nose(asked, faults)
+    check_nose(job, job.sensor, place, faults)
     faults.raise_if_any()
     return _numbers(asked, _first_that_works(asked))
+
+
+def unhindered_bracket(job: Job) -> BracketDesign | None:
+    """The bracket as the job asks for it though it may collide: for showing where. None where nothing can be drawn."""
+    if job.bracket is None or job.sensor is None:
+        return None
+    place = sensor_place(job, job.sensor)
+    asked = Asked(job, job.bracket, job.sensor, place, sensor_body(job.sensor, place))
+    for maker in islice(_makers(asked), TRIES):
+        with suppress(DesignError):
+            return _numbers(asked, unhindered(asked, maker))
+    return None
+
+
+def _check_alone(job: Job, sensor: Sensor) -> None:
+    """A sensor that no bracket of ours carries still needs its room, where the job says how large it is."""
+    if sensor.nose_length is None or (sensor.body_diameter is None and sensor.thread is None):
+        return
+    faults = Faults()
+    check_nose(job, sensor, sensor_place(job, sensor), faults)
+    faults.raise_if_any()
 
 
 def _check_width(asked: Asked, faults: Faults) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from wheelcad.errors import DesignError, Fault, Faults, Key
-from wheelcad.job.models import Bracket, Job
+from wheelcad.job.models import Bracket, Job, Sensor
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.along_shapes import Maker
 from wheelcad.parts.bracket.arm import FILLET_RADII, NoArmError, arm_string
@@ -25,6 +25,7 @@ from wheelcad.parts.bracket.gusset import (
 from wheelcad.parts.bracket.layout import BEND_MARGIN, Layout
 from wheelcad.parts.bracket.model import Asked, Gusset, Hole, Region, bolt_place, hole_distance
 from wheelcad.parts.bracket.sound import KeepOut, Start, Task
+from wheelcad.parts.sensor.design import SensorPlace
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.tangent import NoTangentError, Round
 from wheelcad.words import length
@@ -55,9 +56,15 @@ def draw(asked: Asked, maker: Maker) -> Drawn:
     return drawn
 
 
-def _plain(job: Job, bracket: Bracket, layout: Layout) -> Drawn:
+def unhindered(asked: Asked, maker: Maker) -> Drawn:
+    """The layout drawn out without gussets and whatever stands in its way, to show what does. DesignError where it
+    cannot be drawn at all."""
+    return _plain(asked.job, asked.bracket, maker(0.0), hindered=False)
+
+
+def _plain(job: Job, bracket: Bracket, layout: Layout, hindered: bool = True) -> Drawn:
     _check_holes(layout, bracket.plate.thickness)
-    string = _arm(job, bracket, layout)
+    string = _arm(job, bracket, layout, hindered)
     try:
         return Drawn(layout, whole_outline(layout, string), regions(layout, string, bracket.plate.thickness), ())
     except NoTangentError:
@@ -132,8 +139,9 @@ def _on_footing(asked: Asked, drawn: Drawn, leg: tuple[float, float]) -> Drawn |
     return drawn
 
 
-def _arm(job: Job, bracket: Bracket, layout: Layout) -> list[Round]:
-    """The arm's string, kept off what turns by the aimed clearance, or by half of it where that is all there is."""
+def _arm(job: Job, bracket: Bracket, layout: Layout, hindered: bool) -> list[Round]:
+    """The arm's string, kept off what turns by the aimed clearance, or by half of it where that is all there is; not
+    hindered: straight through it."""
     start = Start(layout.start_x, layout.half) if layout.bends else None
     neck = min(NECK_SHARE * bracket.width, *(NECK_HOLES * hole.diameter for hole in layout.mounts))
     near = layout.tab_holes[0] if start is None else None
@@ -141,7 +149,8 @@ def _arm(job: Job, bracket: Bracket, layout: Layout) -> list[Round]:
     anchors = (first, *((hole.x0, hole.y0) for hole in layout.mounts))
     fault: NoArmError | None = None
     for clearance in (clear.AIMED, clear.AIMED / 2):
-        task = Task(start, layout.mounts, _keep_outs(job, layout, clearance), anchors, neck)
+        keep_outs = _keep_outs(job, layout, clearance) if hindered else ()
+        task = Task(start, layout.mounts, keep_outs, anchors, neck)
         try:
             _check_mounts(layout, bracket)
             return arm_string(task, layout.tab if start is None else ())
@@ -189,12 +198,11 @@ def _keep_outs(job: Job, layout: Layout, clearance: float) -> tuple[KeepOut, ...
     return (KeepOut(float(x), float(y), radius, clear.name_of(land)),)
 
 
-def check_nose(asked: Asked, faults: Faults) -> None:
-    """The nose must run clear of what turns beside the ring, wherever the bracket goes."""
-    place = asked.place
-    beside = [land for land in clear.turning_parts(asked.job) if land.name != "ring"]
+def check_nose(job: Job, sensor: Sensor, place: SensorPlace, faults: Faults) -> None:
+    """The nose must run clear of what turns beside the ring, wherever the bracket goes, and without one."""
+    beside = [land for land in clear.turning_parts(job) if land.name != "ring"]
     room = clear.least_room(nose_blocks(place), beside, clear.Slide(place.out[0], place.out[1], 0.0, 0.0))
-    least = min(clear.LEAST, asked.sensor.air_gap)
+    least = min(clear.LEAST, sensor.air_gap)
     if room is not None and room.distance < least - 1e-6:
         faults.add(
             ("sensor", "body_diameter"),

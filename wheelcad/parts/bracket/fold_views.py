@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from wheelcad.drawing.model import CentreLine, CentreMark, Circle, Entity, Linear, Note, Outline, Path, View
+from wheelcad.drawing.model import SMALL, CentreLine, CentreMark, Circle, Entity, Linear, Note, Outline, Path, View
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.fold_shapes import plan_loop, plan_outlines, profile, profile_point
 from wheelcad.parts.bracket.model import BracketDesign
@@ -69,7 +69,7 @@ def _ring(design: BracketDesign, tip: tuple[float, float]) -> list[Entity]:
     corners.append(start + depth * look - half * across)
     run = tuple((float(x), float(y), 0.0) for x, y in corners)
     words = f"tooth ring, air gap {length(design.gap)}"
-    return [Path(run, "HIDDEN", DOUBLE_CHAIN), Note((run[3][0], run[3][1]), words, 240, end="none", height=2.5)]
+    return [Path(run, "HIDDEN", DOUBLE_CHAIN), Note((run[3][0], run[3][1]), words, 240, end="none", height=SMALL)]
 
 
 def fitted_view(design: BracketDesign, job: Job) -> View:
@@ -89,12 +89,13 @@ def fitted_view(design: BracketDesign, job: Job) -> View:
     entities.append(Note(at_angle(reach, at_deg, sense), words, 90 - sense * at_deg, end="none"))
     for number, (x, y) in enumerate(design.mount_points, 1):
         entities.append(CentreMark(x, y, 4.0))
-        entities.append(Note((x, y), f"M{number}", 30, end="none", height=2.5, on_part=True))
+        entities.append(Note((x, y), f"M{number}", 30, end="none", height=SMALL, on_part=True))
     for x, y in _first_of_each(design.mount_points, 0):
         entities.append(Linear((0.0, 0.0), (x, y), "below" if y < 0 else "above", exact=True))
     for x, y in _first_of_each(design.mount_points, 1):
         entities.append(Linear((0.0, 0.0), (x, y), "left" if x < 0 else "right", exact=True))
     entities += reference_marks(rim, sense, "TDC line", left=face[0] > 0)
+    entities.append(Note(at_angle(rim, at_deg + 180.0, sense), "tooth tops", 90 - sense * (at_deg + 180.0), end="none"))
     return View("fitted", tuple(entities), caption="As fitted, seen from the front", steps=-1, cell=(1, 1))
 
 

@@ -13,6 +13,7 @@ from wheelcad.findings import Finding, at_least, holds
 from wheelcad.parts.bracket.judge_fit import fit_findings
 from wheelcad.parts.bracket.layout import BEND_MARGIN_AIMED
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Hole, hole_distance
+from wheelcad.parts.bracket.obstacles import obstacle_findings
 from wheelcad.parts.bracket.stiffness import firing_finding
 from wheelcad.trade.bending import least_inside_radius_mm, least_radius_source
 from wheelcad.trade.plasma import GOOD_HOLE_PER_THICKNESS, least_bridge_mm
@@ -30,6 +31,7 @@ def bracket_findings(design: BracketDesign) -> list[Finding]:
     out = [*_edge_distances(design), _bridge(design), *_bends(design), *_small_holes(design)]
     out += _gusset(design)
     out += fit_findings(design)
+    out += obstacle_findings(design, SUBJECT)
     return out + firing_finding(design, design.asked.job.engine)
 
 

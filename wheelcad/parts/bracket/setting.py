@@ -32,6 +32,9 @@ from wheelcad.words import angle, length
 SUBJECT = "bracket design"
 PRACTICE = "common practice, no source"
 LEAST_GAP = 0.3  # mm: what is left between nose and teeth where the job gives no air_gap_range; common practice
+# mm: the greatest gap where the job gives no air_gap_range; pickup makers' guides, and a data sheet of flange types
+USUAL_MOST = {"reluctance": 0.8, "hall": 1.5}
+ASSUMED_MOST = "; the greatest gap is assumed, sensor.air_gap_range says yours"
 ONE_WAY = 1.96 / 2.4477  # of a 95 % radius about a point: the 95 % limit along one direction, both of a normal spread
 
 HAND_BEND = 1.0  # mm: how true a bend made by hand comes out; common practice, no source
@@ -154,19 +157,21 @@ def _clears_by_slots(design: BracketDesign, off: Astray) -> Finding:
 
 def _reaches_by_slots(design: BracketDesign, off: Astray) -> Iterator[Finding]:
     """Folded outwards, there is only the play of the bolts: the slots end at the drawn gap."""
-    gaps = design.asked.sensor.air_gap_range
-    if gaps is None:
-        return
+    sensor = design.asked.sensor
+    gaps = sensor.air_gap_range
+    most, assumed = (gaps[1], "") if gaps is not None else (USUAL_MOST[sensor.kind], ASSUMED_MOST)
+    poor: Verdict = "note" if assumed else "warn"
+    most = max(most, design.gap)
     slack = min((hole.diameter - bolt) / 2 for hole, bolt in zip(design.mounts, design.mount_bolts, strict=True))
     left = design.gap + off.outwards - slack
     why = (
         f"the gap that can still be set when the tab stands {length(off.outwards)} too far out "
-        f"({_made_of(off.fold, off.radial)}), the bolts' play of {length(slack)} used up"
+        f"({_made_of(off.fold, off.radial)}), the bolts' play of {length(slack)} used up{assumed}"
     )
-    if left > gaps[1]:
-        wider = max(hole.diameter for hole in design.mounts) + 2 * (left - gaps[1])
-        why += f": make bracket.mounts' hole {length(wider)}, or file the slots {length(left - gaps[1])} longer inwards"
-    yield at_most(Check.GAP_SETTING, SUBJECT, round(left, 3), "mm", gaps[1], why, PRACTICE, "warn")
+    if left > most:
+        wider = max(hole.diameter for hole in design.mounts) + 2 * (left - most)
+        why += f": make bracket.mounts' hole {length(wider)}, or file the slots {length(left - most)} longer inwards"
+    yield at_most(Check.GAP_SETTING, SUBJECT, round(left, 3), "mm", most, why, PRACTICE, poor)
 
 
 def _by_nuts(design: BracketDesign, off: Astray) -> Finding:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from wheelcad.drawing.model import (
+    SMALL,
     CentreLine,
     CentreMark,
     Entity,
@@ -24,6 +25,7 @@ from wheelcad.parts.bracket.model import Bend, BracketDesign, Gusset, Hole
 from wheelcad.parts.bracket.setting import axis_tolerance
 from wheelcad.parts.common.sheets import drawing_units, papers_for, title_block
 from wheelcad.trade.materials import material
+from wheelcad.trade.plasma import THERMAL_CUT
 from wheelcad.words import length as words_length
 
 CAUTIONS = (
@@ -47,7 +49,7 @@ def bracket_sheet(design: BracketDesign, job: Job) -> Sheet:
     tables = [_bend_table(design, job)] if design.bends else []
     tables.append(_hole_table(design, job))
     # cut edges are judged by ISO 9013, and none is machined
-    title = replace(title, general_tolerance="ISO 2768-m, cuts ISO 9013", texture_um=None)
+    title = replace(title, general_tolerance=f"ISO 2768-m, cuts {THERMAL_CUT}", texture="")
     notes = (Notes("Notes", design.notes, width=135), Notes("Caution", CAUTIONS, True, width=135, numbered=False))
     return Sheet(
         "bracket", title, tuple(views), tuple(tables), notes, papers_for(job), drawing_units(job), largest_scale=1.0
@@ -105,7 +107,7 @@ def _bend(design: BracketDesign, bend: Bend) -> list[Entity]:
     words = f"bend {number}: {way} {degrees(bend.angle_deg)}"
     return [
         Line((bend.line_x, bend.y_from), (bend.line_x, bend.y_to), "BEND"),
-        Note((bend.line_x, bend.y_to), words, 75, end="arrow", height=2.5),
+        Note((bend.line_x, bend.y_to), words, 75, end="arrow", height=SMALL),
     ]
 
 
@@ -117,7 +119,7 @@ def _gusset(gusset: Gusset, count: int) -> list[Entity]:
     return [
         Linear((x0, y0), (x1, y0), "below"),
         Linear((x1, y0), (x1, y1), "right"),
-        Note(((x0 + x1) / 2, (y0 + y1) / 2), words, 45, end="none", height=2.5),
+        Note(((x0 + x1) / 2, (y0 + y1) / 2), words, 45, end="none", height=SMALL),
     ]
 
 

@@ -6,10 +6,12 @@ import math
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.job.elements import slowest_rpm
 from wheelcad.job.models import Cam, CamSensor, Engine
 from wheelcad.parts.cam.design import CamDesign
+from wheelcad.trade.hall import hall_findings
 from wheelcad.trade.materials import material
-from wheelcad.trade.sensing import hall_findings, reluctance_findings
+from wheelcad.trade.sensing import reluctance_findings
 
 LEAST_MARGIN_DEG = 30.0  # crank degrees: belts stretch, chains wear and the gap has its own width (our judgement)
 LEAST_STEP_MM = 2.0  # height of tooth or high half; source: gear-tooth sensor data sheet
@@ -46,6 +48,7 @@ def _sensor(engine: Engine | None, sensor: CamSensor, made: CamDesign) -> list[F
     if sensor.kind == "hall":
         found = hall_findings(
             subject="cam",
+            element="hall-selfsetting",  # a cam's sensor has no kind of its own in the job
             tooth_top_mm=top,
             face_width_mm=made.thickness_mm,
             slot_mm=rest,
@@ -53,7 +56,6 @@ def _sensor(engine: Engine | None, sensor: CamSensor, made: CamDesign) -> list[F
             sensing_diameter_mm=sensor.face_diameter,
         )
         return [finding for finding in found if finding.check != Check.SLOT_DEPTH]  # cam-step says the same
-    cranking = engine.cranking_speed if engine is not None else 200.0
     found = reluctance_findings(
         subject="cam",
         tooth_top_mm=top,
@@ -63,7 +65,7 @@ def _sensor(engine: Engine | None, sensor: CamSensor, made: CamDesign) -> list[F
         pole_diameter_mm=sensor.face_diameter,
         air_gap_mm=sensor.air_gap,
         rim_diameter_mm=2 * made.radius_mm,
-        cranking_rpm=cranking / 2,
+        slowest_rpm=slowest_rpm(engine) / 2,
     )
     out = [finding for finding in found if finding.check != Check.SLOT_DEPTH]  # a rule for rows of teeth
     why = (

@@ -23,7 +23,17 @@ from wheelcad.drawing.model import (
 from wheelcad.drawing.say import degrees, length
 from wheelcad.job.models import Job
 from wheelcad.parts.cam.design import CamDesign
-from wheelcad.parts.common.sheets import at_angle, drawing_units, paper_deg, papers_for, reference_marks, title_block
+from wheelcad.parts.common.sheets import (
+    SECTION,
+    at_angle,
+    drawing_units,
+    paper_deg,
+    papers_for,
+    reference_marks,
+    section_marks,
+    small_part,
+    title_block,
+)
 from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.materials import material
@@ -73,7 +83,9 @@ def cam_sheet(job: Job, design: CamDesign) -> Sheet:
         ),
     )
     views = (_front(job, design), _section(design))
-    return Sheet("cam", title, views, (table,), notes, papers_for(job), units, largest_scale=2.0)
+    return Sheet(
+        "cam", title, views, (table,), notes, papers_for(job), units, small_part=small_part(2 * design.radius_mm)
+    )
 
 
 def _front(job: Job, design: CamDesign) -> View:
@@ -105,8 +117,9 @@ def _front(job: Job, design: CamDesign) -> View:
         side: Side = "right" if abs(a[1] - b[1]) > abs(a[0] - b[0]) else "above"
         if min(abs(a[0] - b[0]), abs(a[1] - b[1])) < 1e-6:
             entities.append(Linear(a, b, side))
-    entities.append(Linear((-radius, 0.0), (radius, 0.0), "below", prefix="⌀"))
+    entities.append(Linear((0.0, -radius), (0.0, radius), "left", prefix="⌀"))
     entities += reference_marks(radius, sense, "TDC line", left=not (0 < (at % 360.0) * sense % 360.0 < 90.0))
+    entities.append(section_marks(radius))
     return View("front", tuple(entities), cell=(0, 0))
 
 
@@ -120,4 +133,4 @@ def _section(design: CamDesign) -> View:
         CentreLine((-half, 0.0), (half, 0.0), beyond=8.0),
         Linear((-half, radius), (half, radius), "above"),
     ]
-    return View("section", tuple(entities), cell=(1, 0))
+    return View("section", tuple(entities), caption=SECTION, cell=(1, 0))

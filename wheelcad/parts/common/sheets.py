@@ -6,13 +6,15 @@ from dataclasses import replace
 from functools import lru_cache
 
 from wheelcad.drawing.layout import Page, compose, overlaps
-from wheelcad.drawing.model import CentreLine, Entity, Note, Sheet, TitleBlock, TurnArrow, Units
+from wheelcad.drawing.model import CentreLine, CuttingPlane, Entity, Note, Sheet, TitleBlock, TurnArrow, Units
 from wheelcad.drawing.paper import ISO_PAPERS, US_PAPERS
 from wheelcad.drawing.symbols import XY, polar
 from wheelcad.job.models import Job
 from wheelcad.words import quantity
 
+SMALL_PART_MM = 130.0  # across: so much is drawn at half size or larger on A4
 SMALL_SHEET_SCALE = 0.5  # smaller on A4 or Letter, and each view has a sheet of its own
+ROUGHNESS = {"mm": "Ra 3.2", "in": "Ra 125 µin"}  # finely turned or milled, ISO 1302 and ASME B46.1 (from memory)
 LEADER_OFF = 6.0  # mm beyond the rim (model) where the direction arrow runs
 
 
@@ -20,6 +22,11 @@ def papers_for(job: Job) -> tuple[str, ...]:
     """Sizes a job's drawings may use, smallest first: up to `paper`, or A4 and A3, in inches Letter and Tabloid."""
     family = US_PAPERS if page_paper(job) in US_PAPERS else ISO_PAPERS
     return family if job.paper is None else family[: family.index(job.paper) + 1]
+
+
+def small_part(across_mm: float) -> bool:
+    """Whether a part goes on the small sheet where that takes it at half size."""
+    return across_mm <= SMALL_PART_MM
 
 
 @lru_cache(maxsize=16)  # the files and the packet show the same pages
@@ -30,10 +37,12 @@ def laid_out(sheet: Sheet) -> tuple[Page, ...]:
     together would be too small to read; what cannot be read even so takes the large sheet of the same kind after all.
     """
     if len(sheet.papers) > 1:
-        return compose(sheet)
+        readable = replace(sheet, papers=sheet.papers[:1], smallest_scale=SMALL_SHEET_SCALE)
+        small = _clean(readable) if sheet.small_part else None
+        return small or compose(sheet)
     family = US_PAPERS if sheet.papers[0] in US_PAPERS else ISO_PAPERS
-    whole = _clean(sheet)
-    if whole is not None and whole[0].scale >= SMALL_SHEET_SCALE:
+    whole = _clean(replace(sheet, smallest_scale=SMALL_SHEET_SCALE))
+    if whole is not None:
         return whole
     alone = [replace(sheet, views=(replace(view, cell=(0, 0)),), tables=(), notes=()) for view in sheet.views]
     if sheet.tables or sheet.notes:
@@ -85,7 +94,8 @@ def title_block(
         material=material,
         mass=mass,
         edges=f"break edges {sizes}; sensing edges sharp" if only_new else f"break sharp edges {sizes}",
-        texture_where="Newly cut surfaces" if only_new else "Surfaces not marked",
+        texture=ROUGHNESS["in" if job.units == "in" else "mm"],
+        texture_where="Cut surfaces" if only_new else "All surfaces",
     )
 
 
@@ -97,6 +107,14 @@ def at_angle(radius: float, angle_deg: float, sense: int) -> XY:
 def paper_deg(angle_deg: float, sense: int) -> float:
     """A wheel angle as degrees anticlockwise from +x, the front of the wheel facing the reader."""
     return 90.0 - sense * angle_deg
+
+
+SECTION = "C–C"  # the caption of a section along the TDC line; A and B are datums
+
+
+def section_marks(radius: float) -> CuttingPlane:
+    """Where the section beside a front view is cut: along the TDC line, seen from the left (first angle)."""
+    return CuttingPlane((0.0, -radius), (0.0, radius), SECTION[0], 0.0)
 
 
 def reference_marks(radius: float, sense: int, words: str, left: bool = True) -> list[Entity]:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import shapely
 
-from wheelcad.parts.gauge.lettering import Lettering, boxes, curved_text, straight_text
+from wheelcad.parts.gauge.lettering import Lettering, boxes, curved_text, number_text, straight_text
 from wheelcad.trade.loop import Loop
 
 NUMBER_SIZES = (Lettering(4.0, 0.8), Lettering(3.5, 0.7), Lettering(3.0, 0.6), Lettering(2.5, 0.6))
@@ -62,18 +62,23 @@ class Front:
 
     def __init__(self, free: shapely.Geometry, sense: int) -> None:
         self.free = free
+        self._used: list[shapely.Geometry] = []
         shapely.prepare(self.free)
         self.sense = sense
         self.out = Engraving()
 
     def _use(self, area: shapely.Geometry) -> None:
-        self.free = self.free.difference(area)
-        shapely.prepare(self.free)
+        shapely.prepare(area)
+        self._used.append(area)
+
+    def _has_room(self, area: shapely.Geometry) -> bool:
+        """Whether an area is free and clear of all that was placed: to cut each out of the room takes far longer."""
+        return bool(self.free.covers(area)) and not any(used.intersects(area) for used in self._used)
 
     def take(self, loops: Sequence[Loop], grow: float = APART) -> bool:
         """Place the loops if they have room; whether they had."""
         area = boxes(loops, grow)
-        if not self.free.covers(area):
+        if not self._has_room(area):
             return False
         self.out.loops.extend(loops)
         self._use(area)
@@ -85,7 +90,7 @@ class Front:
         if half > 2.0 or radius < size.least_radius:
             return False
         band = _band(radius, page_deg, half, size.height / 2 + APART)
-        if not self.free.covers(band):
+        if not self._has_room(band):
             return False
         self.out.loops.extend(curved_text(words, size, radius, page_deg))
         self._use(band)
@@ -97,10 +102,13 @@ class Front:
         size, every = _number_size(marks, floor_radius, pitch_deg)
         self.out.size = size
         radius = number_radius(floor_radius, size)
+        most = max((mark.number for mark in marks), default=1)
         for mark in marks:
             if mark.number != 1 and mark.number % every:
                 continue
-            if self.take(straight_text(str(mark.number), size, radius, self.sense * mark.at_deg), grow=0.4):
+            if self.take(
+                straight_text(number_text(mark.number, most), size, radius, self.sense * mark.at_deg), grow=0.4
+            ):
                 self.out.numbered.append(mark.number)
         if self.out.numbered:
             self.out.smallest = size
@@ -118,7 +126,7 @@ class Front:
                     continue
                 for text in _tdc_texts(where, tip, length, base):
                     area = boxes([triangle, *text], APART)
-                    if tip - length < 4.0 or not self.free.covers(area):
+                    if tip - length < 4.0 or not self._has_room(area):
                         continue
                     through = tip - length >= sight[0] and tip <= sight[1]
                     (self.out.through if through else self.out.loops).append(triangle)

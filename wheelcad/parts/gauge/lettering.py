@@ -31,6 +31,7 @@ _STROKES: dict[str, tuple[tuple[tuple[float, float], ...], ...]] = {
     "7": (((0, 6), (4, 6), (1.4, 0)),),
     "8": (((0, 0), (4, 0), (4, 6), (0, 6), (0, 0)), ((0, 3), (4, 3))),
     "9": (((1.2, 0.3), (4, 3), (4, 6), (0, 6), (0, 3), (4, 3)),),
+    ".": (((0, 0), (0.4, 0)),),
     "-": (((0.5, 3), (3.5, 3)),),
     "A": (((0, 0), (0, 6), (4, 6), (4, 0)), ((0, 2.6), (4, 2.6))),
     "B": (((0, 0), (4, 0), (4, 3), (3.2, 3), (3.2, 6), (0, 6), (0, 0)), ((0, 3), (4, 3))),
@@ -59,6 +60,19 @@ _STROKES: dict[str, tuple[tuple[tuple[float, float], ...], ...]] = {
     "Y": (((0, 6), (2, 3), (4, 6)), ((2, 3), (2, 0))),
     "Z": (((0, 6), (4, 6), (0, 0), (4, 0)),),
 }
+
+
+UPSIDE_DOWN = str.maketrans("01689", "01986")
+
+
+def number_text(number: int, most: int) -> str:
+    """A cut's number as it is written, of cuts up to `most`: one that reads as another upside down (6 and 9, 16 and 91)
+    gets a full stop, which stands at its foot."""
+    digits = str(number)
+    if not set(digits) <= set("01689"):
+        return digits
+    other = digits[::-1].translate(UPSIDE_DOWN)
+    return f"{digits}." if other != digits and other[0] != "0" and int(other) <= most else digits
 
 
 @dataclass(frozen=True)

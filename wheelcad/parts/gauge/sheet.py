@@ -15,11 +15,12 @@ from wheelcad.drawing.symbols import arrow
 from wheelcad.job.models import Job
 from wheelcad.parts.common.openings import job_sense
 from wheelcad.parts.common.paper_ink import EDGE_PEN, SMALL, WORDS, clipped, page_ink, thin_line
+from wheelcad.parts.gauge.lettering import number_text
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.paper import PaperPlan, drawn_area
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
-from wheelcad.trade.layers import DASHED
+from wheelcad.trade.layers import CHAIN, DASHED
 from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import LAYOUT_ONLY_NOTE
 
@@ -32,11 +33,11 @@ def gauge_pages(job: Job, wheel: WheelDesign, design: GaugeDesign) -> tuple[Page
     sheet = Sheet("gauge-paper", title, (), papers=(design.paper.paper,))
     drawn = list(_wheel(job, wheel, design))
     within = None if design.keep is None else drawn_area(design.wheel_slot.rim_radius, design.cover)
-    count = len(design.paper.tiles)
+    count, foot = len(design.paper.tiles), _foot(design, _bore(job, wheel) is not None)
     pages = []
     for number, tile in enumerate(design.paper.tiles, start=1):
         head = f"{job.job}: paper gauge, seen from the front, full size"
-        page = page_ink(design.paper, tile, (number, count), job.units, head, _foot(design))
+        page = page_ink(design.paper, tile, (number, count), job.units, head, foot)
         ink = [*clipped(drawn, design.paper, tile, within), *page]
         group = Group("paper gauge", "geometry", tuple(ink))
         pages.append(Page(sheet, PAPERS[design.paper.paper], 1.0, (group,), (), number, count))
@@ -61,10 +62,11 @@ def _wheel(job: Job, wheel: WheelDesign, design: GaugeDesign) -> Iterator[Ink]:
 def _numbers(wheel: WheelDesign, design: GaugeDesign) -> Iterator[Letters]:
     every = 1 if wheel.pitch_deg * math.pi / 180 * wheel.floor_radius_mm > 7.0 else 5
     radius = wheel.floor_radius_mm - 1.6 - WORDS
+    most = max((mark.number for mark in design.marks), default=1)
     for mark in design.marks:
         if mark.number == 1 or mark.number % every == 0:
             x, y = point_at(radius, mark.at_deg, wheel.sense).tolist()
-            yield Letters(x, y, str(mark.number), WORDS, "centre", -wheel.sense * mark.at_deg)
+            yield Letters(x, y, number_text(mark.number, most), WORDS, "centre", -wheel.sense * mark.at_deg)
 
 
 def _bolts(plan: PaperPlan) -> Iterator[Ink]:
@@ -83,10 +85,10 @@ def _centre(job: Job, wheel: WheelDesign, design: GaugeDesign) -> Iterator[Ink]:
     inner = 10.0
     if shoulder > 0:
         yield Ring(0, 0, shoulder, pen("MARK", DASHED, EDGE_PEN))
-    bore = job.wheel.bore if wheel.form == "plate" else pulley.bore if pulley is not None else None
+    bore = _bore(job, wheel)
     if bore is not None:
         inner = max(inner, bore / 2)
-        yield Ring(0, 0, bore / 2, pen("MARK", DASHED, EDGE_PEN))
+        yield Ring(0, 0, bore / 2, pen("MARK", CHAIN if shoulder > 0 else DASHED, EDGE_PEN))
     sense = job_sense(job)
     if pulley is not None and pulley.keyway is not None:
         a, b = point_at([inner, inner + 5.0], pulley.keyway.at, sense).tolist()
@@ -122,8 +124,16 @@ def _direction(design: GaugeDesign, inner: float, outer: float, sense: int) -> I
     yield Letters(x, y, "crank turns", SMALL, "centre", 180.0 - sense * at)
 
 
-def _foot(design: GaugeDesign) -> tuple[str, str]:
-    """The lines at the bottom of a page."""
+def _bore(job: Job, wheel: WheelDesign) -> float | None:
+    """Diameter of the bore that the gauge goes over, mm."""
+    return job.wheel.bore if wheel.form == "plate" else job.pulley.bore if job.pulley is not None else None
+
+
+def _foot(design: GaugeDesign, bored: bool) -> tuple[str, str]:
+    """The lines at the bottom of a page. bored: whether a bore is drawn."""
     joined = "Lay pages over each other so that the crosses meet. " if len(design.paper.tiles) > 1 else ""
-    cut = "Cut out along the dashed circle to clear the shoulder. " if design.seat.shoulder_radius > 0 else ""
+    cut = "The dashed circle is the bore. " if bored else ""
+    if design.seat.shoulder_radius > 0:
+        cut = "Cut out along the dashed circle to clear the shoulder. "
+        cut += "The chain circle is the bore. " if bored else ""
     return LAYOUT_ONLY_NOTE, f"{joined}{cut}TDC line on the TDC mark."

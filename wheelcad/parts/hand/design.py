@@ -14,6 +14,7 @@ from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.wheel.trade import sensor_findings
 from wheelcad.trade.frames import wrap_360
 from wheelcad.words import angle, length
 
@@ -24,6 +25,13 @@ CHORD_MM = 0.1  # dividers set from a rule, ±: at every step anew
 SPACING_SHARE = 0.1  # of a pitch, by which a tooth may pass early or late before a decoder that compares each time with
 # the last sees another speed of more than a tenth; our judgement
 LARGEST_PAPER_MM = 300.0  # wheels over this are divided by dividers alone
+TOLD = {
+    Check.TOOTH_TOP: "narrowest tooth",
+    Check.SLOT_WIDTH: "narrowest slot",
+    Check.SLOT_DEPTH: "shallowest slot",
+    Check.SENSING_PART: "narrowest of both",
+}
+SIZES = frozenset(TOLD)  # the sensor's rules that hand work can break
 SAW_CLEAR = 0.5  # the saw stays this far inside the scribed sides; the file takes the rest
 
 
@@ -99,6 +107,26 @@ def chord_mm(radius: float, degrees: float) -> float:
     return 2 * radius * math.sin(math.radians(degrees) / 2)
 
 
+def _teeth(job: Job, wheel: WheelDesign) -> list[Finding]:
+    """The sensor's own rules, held against the narrowest tooth and slot that hand work gives: each has two sides, and
+    each side is off by all that marking, drilling and filing do. Nothing without a sensor."""
+    off = math.sqrt(2 * sum(error * error for _, error in ERRORS_MM))
+    drawn = {rule.check: rule for rule in sensor_findings(job, wheel)}
+    worst = [rule for rule in sensor_findings(job, wheel, off) if rule.check in SIZES]
+    if not worst:
+        return []
+    broken = [rule for rule in worst if rule.verdict != "pass" and drawn[rule.check].verdict == "pass"]
+    said = "; ".join(f"{TOLD[rule.check]} {length(float(rule.measured), 1)}" for rule in worst)
+    why = (
+        f"by hand a tooth or slot comes out up to {length(off, 1)} narrower than drawn (two sides, ±95 %), and so does "
+        "the slot's depth; held against the sensor's own rules"
+    )
+    if broken:
+        rules = " ".join(f"{rule.why} At least {length(float(rule.limit or 0.0))}." for rule in broken)
+        why += f": {rules} Wider teeth and slots (fewer of them, or a larger wheel) stand it"
+    return [holds(Check.HAND_TEETH, "wheel", not broken, said, why, worst[0].source, "warn")]
+
+
 def _findings(job: Job, wheel: WheelDesign, paper: float, stepped: float) -> tuple[Finding, ...]:
     limit = SPACING_SHARE * wheel.pitch_deg
     two = math.sqrt(2) * paper  # from one slot to the next both are off
@@ -109,7 +137,7 @@ def _findings(job: Job, wheel: WheelDesign, paper: float, stepped: float) -> tup
         f"each spark may be {angle(paper, 2)} off, which the timing light shows tooth by tooth. Fewer or wider teeth, "
         "or a larger wheel, make it better"
     )
-    out = [at_most(Check.HAND_SPACING, "wheel", two, "deg", limit, why, SHOP, "warn")]
+    out = [at_most(Check.HAND_SPACING, "wheel", two, "deg", limit, why, SHOP, "warn"), *_teeth(job, wheel)]
     if wheel.slot.radial:
         said = "parallel sides are filed to a gauge block; sides that point at the axis want a template of their own"
         out.append(holds(Check.HAND_SIDES, "wheel", False, "radial sides", said, SHOP, "warn"))

@@ -22,6 +22,7 @@ STUDS = (20.0, 16.0, 12.0, 10.0, 8.0, 6.0)  # of a clamping set, ISO 261 first c
 STUD_PLAY = 1.0  # the bore over its stud, so that the work can be nudged true
 BEARS = 4.0  # a clamp washer bears on this much metal all round its hole
 FROM_CUT = 2.0  # a clamp stays this far inside whatever is cut
+STRAP = 6.0  # mm of a strap's end that lie on the work
 BACKING = 10.0  # thickness of the backing plate: the cutter runs 1 mm in, and what is left must not bend
 SMALLEST_TABLE = 100.0  # the smallest rotary table in common use, taken where the job gives none
 TO_SLOTS = 15.0  # T slots end about this far inside the table's edge: a strap cannot be bolted further out
@@ -62,7 +63,14 @@ def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bo
     stud = stud_for(bore) if bore else None
     bolts = job.pulley.bolts if job.pulley is not None else None
     bolted = bolts is not None and "bolt" not in works and (lands or wheel.ring is None or bolts is not None)
-    if stud is not None and 2 * free >= bore + 2 * BEARS:
+    drills = [cut.drill for cut in cuts if cut.work == "bolt" and cut.drill is not None]
+    outside = max((drill.radius_mm + drill.diameter_mm / 2 for drill in drills), default=0.0)
+    if works == {"bolt"} and wheel.ring is None and wheel.radius_mm - outside - FROM_CUT >= STRAP:
+        lines.append(
+            "Three straps on the front at the rim, which is not cut here, their ends no nearer to the centre than "
+            f"{length(outside + FROM_CUT)}: the bore, made to size in this clamping, and the bolt holes stay free."
+        )
+    elif stud is not None and 2 * free >= bore + 2 * BEARS:
         by_pin = flat and ground.table is not None  # zero is found again by a pin in a bolt hole drilled before
         pinned = free_radius(ground, cuts, works | {"bolt"}) if by_pin else free
         covered = "bolt" not in works and bore + 2 * BEARS <= 2 * pinned < 2 * free

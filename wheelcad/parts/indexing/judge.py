@@ -20,10 +20,11 @@ SLACK = "geometry of the worm: the slack is turned through before the table move
 POOR_SETTING_DEG = 0.1  # a setting error from which a controller's timing suffers; our judgement
 
 
-def mill_lines(ground: Ground, milling: MillingPlan | None, bolt: Cut | None) -> tuple[list[str], list[Finding]]:
-    """The lines before the first slot, in order, and what they bring to light. bolt: of a plate wheel's bolt holes the
-    first, drilled on this table before the rim was turned."""
+def mill_lines(ground: Ground, milling: MillingPlan | None, bolts: Sequence[Cut]) -> tuple[list[str], list[Finding]]:
+    """The lines before the first slot, in order, and what they bring to light. bolts: a plate wheel's bolt holes,
+    drilled on this table before the rim was turned."""
     job, slot = ground.job, ground.slot
+    bolt = bolts[0] if bolts else None
     packing, findings = access.packing_lines(job, slot)
     lines = setup.mounting_lines(ground.flat, packing, bolt is not None)
     if ground.turns:
@@ -34,12 +35,14 @@ def mill_lines(ground: Ground, milling: MillingPlan | None, bolt: Cut | None) ->
             lines += setup.bolt_zero_lines(ground.table, bolt, ground.wheel)
         else:
             lines += setup.zero_lines(ground.wheel, ground.table, ground.scale, spec.backlash)
+        if bolts:
+            lines.append(setup.go_on_line(ground.table, bolts[-1], ground.wheel))
         if bolt is None:
             lines += setup.counting_lines(ground.table, job.wheel.teeth, spec.scale, ground.wheel.sense)
     if job.shop.readout:
-        lines += setup.readout_lines()
+        lines += setup.readout_lines(None if ground.turns else bolt, job.units)
     if job.shop.rotary_axis:
-        lines += setup.axis_lines(ground.wheel.sense)
+        lines += setup.axis_lines(ground.wheel)
     if toothed(job):
         lines.append(
             "The ring's teeth are cut already: go round with a pointer in the spindle, which each slot has to meet."

@@ -8,11 +8,11 @@ balance holes come after the cutter is put away.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from wheelcad.parts.indexing.ground import Ground, toothed
 from wheelcad.parts.indexing.model import Cut, Lap
+from wheelcad.parts.indexing.nearest import nearest_hole
 from wheelcad.parts.indexing.settings import Move, Table
 from wheelcad.parts.indexing.words import holes, setting, turns
 from wheelcad.parts.indexing.work import Setup
@@ -21,18 +21,17 @@ from wheelcad.trade.indexing import sector_arms
 from wheelcad.words import angle, length, unbalance
 
 GAUGE = "Lay the printed gauge on before anything is cut deep: every scratched line has to lie at its mark."
-BOLTS = "At each stop a centre drill first, then a pilot of half the size, then the drill; the table locked each time."
+BOLTS = "At each stop a centre drill first, then a pilot of half the size, then the drill; {held} locked each time."
 RIM = (
     "Off the table now: on a mandrel in the bore the rim is turned to the drawing's diameter, lightly, and both "
     "faces are "
     "deburred. Then back for the slots."
 )
 HOLES = (
-    "Cutter out, drill chuck in; the work stays clamped on the table. Take the slots' depth stop off the slide, lock "
-    "the "
-    "table at every stop, spot with a centre drill first, then drill."
+    "Cutter out, drill chuck in; the work stays clamped where it is. Take the slots' depth stop off the slide, lock "
+    "{held} at every stop, spot with a centre drill first, then drill."
 )
-MARKS = "Drill out; the work stays clamped. The slots' depth stop is off, the table locked at every mark."
+MARKS = "Drill out; the work stays clamped. The slots' depth stop is off, {held} locked at every mark."
 FEWEST_FOR_TWO_LAPS = 8  # with fewer slots the teeth are stout enough to be cut one after another
 SIDES = {"middle": "floor", "higher": "side towards the next slot", "lower": "side towards the slot before"}
 BACK = "The wheel back on the table: centred on its bore, the middle of the gap at zero again."
@@ -51,7 +50,8 @@ def plan_laps(
     laps = []
     bolts = tuple(cut.number for cut in cuts if cut.work == "bolt")
     if bolts:
-        laps.append(Lap("bolts", "Bolt holes", BOLTS, bolts, setups[0].key, False, RIM))
+        held = _held(ground)
+        laps.append(Lap("bolts", "Bolt holes", BOLTS.format(held=held), bolts, setups[0].key, False, RIM))
     key = next(setup.key for setup in setups if setup.key == "mill")
     laps += [_check_lap(slots, key)] if toothed(ground.job) else _milling_laps(ground, cuts, slots, passes, key)
     laid = setups[-1]
@@ -66,14 +66,21 @@ def plan_laps(
         if mine:
             reads = "" if laid.key != key or not ground.turns else f" {_reads(ground)}"
             then = _on_circle(ground, [cuts[number - 1] for number in mine]) if name == "holes" else ""
-            laps.append(Lap(name, title, f"{do}{before}{reads}", mine, laid.key, False, then))
+            laps.append(
+                Lap(name, title, f"{do.format(held=_held(ground))}{before}{reads}", mine, laid.key, False, then)
+            )
             before = ""
     for reading, (name, title) in READINGS.items():
         mine = tuple(cut.number for cut in cuts if _reading(cut) == reading)
         if mine:
             lying = f" {' '.join(laid.lines)} {laid.says}" if laid.key != key else ""
-            laps.append(Lap(name, title, f"{BACK} {HOLES}{lying}", mine, laid.key))
+            laps.append(Lap(name, title, f"{BACK} {HOLES.format(held=_held(ground))}{lying}", mine, laid.key))
     return laps
+
+
+def _held(ground: Ground) -> str:
+    """What is locked where a hole is drilled."""
+    return "the table" if ground.table is not None else "the axis" if ground.turns else "both slides"
 
 
 def _reading(cut: Cut) -> int:
@@ -139,20 +146,15 @@ def _gauge(ground: Ground, slots: list[int]) -> str:
 
 def _on_circle(ground: Ground, cuts: Sequence[Cut]) -> str:
     """For holes that the circle on the table does not reach: its nearest hole, and what that costs in balance."""
-    table = ground.table
-    if table is None or table.one_circle is None or table.hole_step is None:
-        return ""
     said = []
     for cut in cuts:
-        if cut.drill is None or table.setting(cut.at).circle is not None:
+        found = nearest_hole(ground.table, cut.at, cut.drill)
+        if found is None:
             continue
-        nearest = round(cut.at / table.hole_step) * table.hole_step
-        whole, part = divmod(nearest % 360, table.per_turn)
-        off = abs(nearest - cut.at)
-        cost = cut.drill.moment_g_mm * math.radians(float(off))
-        pin = holes(int(part / table.hole_step), table.one_circle)
+        pin = holes(found.holes, found.circle)
         said.append(
-            f"cut {cut.number} at {turns(int(whole))} and {pin}, {angle(float(off), 2)} off, costs {unbalance(cost)}"
+            f"cut {cut.number} at {turns(found.turns)} and {pin}, {angle(found.off_deg, 2)} off, costs "
+            f"{unbalance(found.cost_g_mm)}"
         )
     return f"By the circle that is on the table: {'; '.join(said)}." if said else ""
 

@@ -11,6 +11,7 @@ from wheelcad.parts.options.choose import Choice, choose
 from wheelcad.parts.options.patterns import Pattern, own_pattern, patterns_for
 from wheelcad.parts.options.row import Option, option_of
 from wheelcad.parts.options.start import Start, read_finding, start_of
+from wheelcad.parts.options.timing import timing_of
 from wheelcad.words import Words
 
 
@@ -18,12 +19,14 @@ from wheelcad.words import Words
 class OptionTable:
     """own: the job's own pattern, None where several gaps make it more than two numbers tell.
 
-    starts: what the controller makes of each on the starter, None where that cannot be told.
+    starts: what the controller makes of each on the starter, None where that cannot be told. timing: after the trim,
+    ± degrees in 95 of 100 wheels, likewise.
     """
 
     units: str
     options: tuple[Option, ...]
     starts: tuple[Start | None, ...]
+    timing: tuple[float | None, ...]
     choice: Choice
     own: Pattern | None
 
@@ -52,9 +55,10 @@ class OptionTable:
                 "recommended": option is self.choice.best,
                 "starter_margin": start.margin if start is not None else None,
                 "starter_error_deg": start.error_deg if start is not None else None,
+                "after_trim_95_deg": None if timing is None else round(timing, 6),
             }
-            for option, start, verdict, reason in zip(
-                self.options, self.starts, self.choice.verdicts, self.choice.reasons, strict=True
+            for option, start, timing, verdict, reason in zip(
+                self.options, self.starts, self.timing, self.choice.verdicts, self.choice.reasons, strict=True
             )
         ]
 
@@ -67,7 +71,8 @@ def options_of(job: Job, asked: Iterable[str] = ()) -> OptionTable:
 def option_table(job: Job, patterns: Sequence[Pattern], start: bool = False) -> OptionTable:
     """All of `patterns` (positions, missing) for one job. DesignError when none of them can be made at all.
 
-    start: work out what the controller makes of each on the starter as well, a twentieth of a second a pattern.
+    start: work out what the controller makes of each on the starter as well, a twentieth of a second a pattern, and
+    how far off its timing may be, a thousandth.
     """
     options = tuple(option_of(job, pattern) for pattern in patterns)
     faults = [option.fault for option in options]
@@ -78,4 +83,5 @@ def option_table(job: Job, patterns: Sequence[Pattern], start: bool = False) -> 
         replace(option, findings=(read_finding(seen), *option.findings)) if seen is not None else option
         for option, seen in zip(options, starts, strict=True)
     )
-    return OptionTable(job.units, judged, starts, choose(judged), own_pattern(job))
+    timing = timing_of(job, options) if start else (None,) * len(options)
+    return OptionTable(job.units, judged, starts, timing, choose(judged), own_pattern(job))

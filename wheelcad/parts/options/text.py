@@ -33,14 +33,15 @@ def options_text(table: OptionTable, width: int = WIDEST) -> str:
 def _heads(words: Words) -> tuple[tuple[str, ...], ...]:
     unit, heavy = words.form("length").unit.strip(), words.form("unbalance").unit.strip()
     return (
-        ("", "pitch", "tooth", "top", "pitches", "table", "unbal.", "starter", ""),
-        ("pattern", "°", unit, "kHz", "a firing", "set by", heavy, "reads/off°", "verdict"),
+        ("", "pitch", "tooth", "top", "pitches", "table", "unbal.", "starter", "timing", ""),
+        ("pattern", "°", unit, "kHz", "a firing", "set by", heavy, "reads/off°", "±°", "verdict"),
     )
 
 
 def _cells(table: OptionTable, option: Option, words: Words) -> tuple[str, ...]:
     wheel, heavy = option.wheel, option.unbalance_g_mm
-    start = table.starts[table.options.index(option)]
+    index = table.options.index(option)
+    start, timing = table.starts[index], table.timing[index]
     mark = "*" if (option.teeth, option.missing) == table.own else ""
     mark += " <" if option is table.choice.best else ""
     return (
@@ -52,7 +53,8 @@ def _cells(table: OptionTable, option: Option, words: Words) -> tuple[str, ...]:
         _set_by(option),
         "-" if heavy is None else words.quantity(heavy, "unbalance", 0).removesuffix(words.form("unbalance").unit),
         "-" if start is None else f"{start.margin:.2f}/{start.error_deg:.1f}",
-        table.choice.verdicts[table.options.index(option)],
+        "-" if timing is None else f"{timing:.1f}",
+        table.choice.verdicts[index],
     )
 
 
@@ -102,7 +104,8 @@ def _legend(table: OptionTable, words: Words, width: int) -> list[str]:
     if seen:
         said += (
             " starter: how surely the controller finds the gap, above 1 it does, and the worst spark's error while "
-            "cranking."
+            "cranking. timing: how far off a spark may be once trimmed with the light, 95 of 100 wheels (wheelcad "
+            "budget)."
         )
         if seen[0].assumed:
             said += f" Assumed, for the job does not say: {', '.join(seen[0].assumed)}."

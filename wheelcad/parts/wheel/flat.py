@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from wheelcad.job.models import Job
 from wheelcad.parts.common.openings import bolt_centres
 from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.wheel.marks import cut_marks
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.loop import Loop
-from wheelcad.trade.plasma import perpendicularity_mm, size_tolerance_mm
+from wheelcad.trade.plasma import PERPENDICULARITY_RANGE, perpendicularity_mm, size_tolerance_mm
 
 Path = tuple[tuple[float, float, float], ...]  # an open cut or mark: x, y, bulge
 
@@ -19,7 +20,6 @@ ROUND_UP = 0.5  # mm: stock is given in steps that a person can measure
 MARK_ARM = 3.0  # mm: half the length of a centre mark's arms, at most
 MARK_SHARE = 0.3  # of the hole's diameter: at most, so that the drill leaves nothing of the mark
 LEAST_BORE = 6.0  # mm of radius: a smaller pierced bore is left as a centre mark to be drilled
-PERPENDICULARITY_RANGE = 4  # ISO 9013 range that a home plasma table keeps (our judgement)
 
 
 @dataclass(frozen=True)
@@ -42,9 +42,17 @@ def stock_mm(wheel: WheelDesign) -> float:
     return math.ceil((tolerance / 2 + lean + CLEAN_UP) / ROUND_UP) * ROUND_UP
 
 
-def finished_flat(wheel: WheelDesign) -> FlatLoops:
-    """The finished outline with all openings, for a process that holds it (laser, water jet, wire)."""
-    return FlatLoops((wheel.outline,), tuple(opening.loop for opening in wheel.openings), ())
+def finished_flat(job: Job, wheel: WheelDesign) -> FlatLoops:
+    """The finished outline with all openings, for a process that holds it (laser, water jet, wire); its marks lie on
+    the front face."""
+    return FlatLoops((wheel.outline,), tuple(opening.loop for opening in wheel.openings), marked(job, wheel))
+
+
+def marked(job: Job, wheel: WheelDesign) -> tuple[Path, ...]:
+    """The TDC line and the job's other marks as open paths, from outside in; a notch by its middle."""
+    marks = cut_marks(job, wheel.floor_radius_mm, wheel.openings, wheel.sense)
+    ends = [point_at([mark.outer, mark.inner], mark.at_deg, wheel.sense).tolist() for mark in marks]
+    return tuple(((ax, ay, 0.0), (bx, by, 0.0)) for (ax, ay), (bx, by) in ends)
 
 
 def plasma_blank(job: Job, wheel: WheelDesign) -> FlatLoops:
@@ -65,8 +73,7 @@ def plasma_blank(job: Job, wheel: WheelDesign) -> FlatLoops:
     arm = MARK_ARM if bolts is None else min(MARK_ARM, MARK_SHARE * bolts.hole)
     for x, y in bolt_centres(job).tolist():
         marks += _cross(x, y, arm)
-    inner, outer = point_at([wheel.floor_radius_mm - 2 * MARK_ARM, wheel.floor_radius_mm], 0.0, wheel.sense).tolist()
-    marks.append(((inner[0], inner[1], 0.0), (outer[0], outer[1], 0.0)))
+    marks += marked(job, wheel)
     return FlatLoops((Loop.circle(0.0, 0.0, rim),), tuple(holes), tuple(marks))
 
 

@@ -20,6 +20,7 @@ from wheelcad.trade.frames import apart_deg
 
 AS_WRITTEN = 0.0051  # degrees: a gap written to two decimals stands for the place on the grid it was rounded from
 PRACTICE = "common practice, no source"
+USUAL_POSITIONS = (12, 16, 18, 20, 24, 30, 32, 36, 40, 48, 60, 72, 90, 120, 180, 360)  # common practice, no source
 
 
 def gaps_of(wheel: Wheel, faults: Faults) -> tuple[Gap, ...]:
@@ -111,6 +112,43 @@ def repeats(teeth: Teeth) -> int:
 
 
 def pattern_findings(job: Job, teeth: Teeth) -> list[Finding]:
+    """Whether the pattern is the one meant, and whether the controller can tell from it where the crank stands."""
+    return [*_counted(job), *_told_apart(job, teeth)]
+
+
+def meant_instead(positions: int, missing: int) -> tuple[int, int] | None:
+    """(positions, missing) of the usual pattern that was likely meant where missing teeth were not counted in.
+
+    35 with 1 missing: 36 with 1; 35 with none: 36 with 1; 58 with 2: 60 with 2. None for a count that is usual, or
+    beside which no usual one lies.
+    """
+    if positions in USUAL_POSITIONS:
+        return None
+    for left_out in (missing,) if missing else (1, 2):
+        if positions + left_out in USUAL_POSITIONS:
+            return positions + left_out, left_out
+    return None
+
+
+def _counted(job: Job) -> list[Finding]:
+    """Asks where `teeth` looks like the count of metal teeth: missing ones are counted in."""
+    wheel = job.wheel
+    if wheel.gaps or (job.cam is not None and not wheel.missing):  # a cam tells the turn: no gap is needed
+        return []
+    meant = meant_instead(wheel.teeth, wheel.missing)
+    if meant is None:
+        return []
+    why = (
+        f"{meant[0]} with {meant[1]} missing? `teeth` counts the missing ones: as written the wheel has "
+        f"{wheel.teeth - wheel.missing} metal teeth {360 / wheel.teeth:.4g} degrees apart, and its controller must be "
+        f"told {wheel.teeth} and {wheel.missing}. If {meant[0]}-{meant[1]} is meant, write teeth: {meant[0]}, missing: "
+        f"{meant[1]}"
+    )
+    said = f"{wheel.teeth} positions, {wheel.missing} missing"
+    return [holds(Check.TEETH_COUNTED, "wheel", False, said, why, PRACTICE, "warn")]
+
+
+def _told_apart(job: Job, teeth: Teeth) -> list[Finding]:
     """Whether the controller can tell from the wheel alone where the crank stands."""
     if teeth.missing == 0:
         said = "no gap" + (", and a cam target in the job" if job.cam is not None else "")

@@ -17,6 +17,7 @@ from wheelcad.parts.common.openings import Opening, bolt_openings
 from wheelcad.parts.common.stack import turned_lands
 from wheelcad.trade.frames import point_at, wrap_360
 from wheelcad.trade.loop import Floats
+from wheelcad.units import INCH_MM
 from wheelcad.words import angle, length
 
 INSIDE_FLOORS = 1.0  # from the slot floors to a mark's outer end
@@ -26,6 +27,7 @@ SHORTEST = 2.0  # a shorter mark is not seen from beside an engine
 NOTCH_DEG = 60.0  # the notch's V, all in
 NOTCH_DEEP = 1.0
 WALL = 0.6  # from a mark's end to a shoulder, bore or hole: half a notch's width, so that its cutter stays off it
+FINEST = {"mm": 0.01, "in": INCH_MM / 1000}  # mm: to which a mark's ends are set
 APART_MM = 1.0  # from mark to mark at their inner ends, below which they run into one
 
 
@@ -115,9 +117,26 @@ def marks_of(
                 allowed=f"at least {length(SHORTEST)}",
             )
             continue
-        out.append(WheelMark(at, kind, outer - min(long, room), outer))
+        out.append(_placed(job, at, kind, outer - min(long, room), outer))
     _apart(out, faults)
     return tuple(out)
+
+
+def _placed(job: Job, at: float, kind: str, inner: float, outer: float) -> WheelMark:
+    """A mark whose ends can be set and printed as they are: hundredths of a mm or thousandths of an inch, inwards."""
+    step = FINEST[job.units]
+    return WheelMark(at, kind, math.ceil(inner / step - 1e-9) * step, math.floor(outer / step + 1e-9) * step)
+
+
+def cut_marks(job: Job, floor_radius: float, openings: tuple[Opening, ...], sense: int) -> tuple[WheelMark, ...]:
+    """What a cutting table marks on the front face: the job's marks, and the TDC line where the job has none of its
+    own; nothing where there is no room for it."""
+    wanted = marks_of(job, floor_radius, openings, sense, Faults())
+    outer = floor_radius - INSIDE_FLOORS
+    room = outer - _taken(job, 0.0, outer, openings, sense) - WALL
+    if room < SHORTEST or any(mark.tdc for mark in wanted):
+        return wanted
+    return (_placed(job, 0.0, "line", outer - min(TDC_LONG, room), outer), *wanted)
 
 
 def _taken(job: Job, at: float, outer: float, openings: tuple[Opening, ...], sense: int) -> float:

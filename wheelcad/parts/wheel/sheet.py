@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Protocol
 
 from wheelcad.drawing.model import (
+    SMALL,
     Angular,
     CentreLine,
     CentreMark,
@@ -16,7 +18,6 @@ from wheelcad.drawing.model import (
     DetailCircle,
     Diameter,
     Entity,
-    Linear,
     Note,
     Notes,
     Outline,
@@ -31,7 +32,16 @@ from wheelcad.job.models import Job, Keyway
 from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.common.openings import Opening, rounds
-from wheelcad.parts.common.sheets import at_angle, drawing_units, paper_deg, papers_for, reference_marks, title_block
+from wheelcad.parts.common.sheets import (
+    at_angle,
+    drawing_units,
+    paper_deg,
+    papers_for,
+    reference_marks,
+    section_marks,
+    small_part,
+    title_block,
+)
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.detail import detail_view
 from wheelcad.parts.wheel.marks import NOTCH_DEG, half_width
@@ -42,27 +52,40 @@ from wheelcad.trade.frames import apart_deg, wrap_360
 from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.materials import material
 from wheelcad.trade.nearness import SAME_MM
+from wheelcad.words import fine
 
 LONGEST_WAY_DEG = 270.0  # beyond this the gap is dimensioned the short way round
 CENTRE_PAST_MM = 3.0  # model mm a radial centre line of a slot runs past the rim
 SLOT_PLACE_DEG = 0.2  # how far a slot may be from its place; less than a timing light shows (our judgement)
 
 
-def wheel_sheet(
-    job: Job, wheel: WheelDesign, blank: BlankDesign | None, drilled: Sequence[CorrectionHole], mass_kg: float
-) -> Sheet:
-    """The wheel's drawing; `blank` is the turned piece it is cut into, None in plate form. drilled: balance holes."""
+class Balanced(Protocol):
+    """What the drawing says of the wheel's balance: holes drilled, mass, and what an indicator on the rim may read."""
+
+    @property
+    def holes(self) -> tuple[CorrectionHole, ...]: ...
+    @property
+    def mass_kg(self) -> float: ...
+    @property
+    def runout_limit_mm(self) -> float | None: ...
+    @property
+    def runout_by(self) -> str: ...
+
+
+def wheel_sheet(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance: Balanced) -> Sheet:
+    """The wheel's drawing; `blank` is the turned piece it is cut into, None in plate form."""
+    drilled, runout = balance.holes, balance.runout_limit_mm
     title = title_block(
         job,
         "Crank trigger wheel",
         "wheel",
         material=material(wheel.material).title,
-        mass_kg=mass_kg,
+        mass_kg=balance.mass_kg,
         only_new=True,
     )
     views = (
         _front(job, wheel, blank, drilled),
-        section_view(wheel, blank, _keyway(job, blank)),
+        section_view(wheel, blank, _keyway(job, blank), _bore_limits(job, wheel), runout),
         detail_view(wheel),
     )
     tables = [_teeth_table(job, wheel)]
@@ -70,8 +93,9 @@ def wheel_sheet(
         tables.append(_ring_table(job, wheel.ring))
     if drilled:
         tables.append(_hole_table(job, drilled))
-    notes = (Notes("Notes", _notes(job, wheel, drilled), width=135), _cautions())
-    return Sheet("wheel", title, views, tuple(tables), notes, papers_for(job), drawing_units(job), largest_scale=1.0)
+    notes = (Notes("Notes", _notes(job, wheel, balance), width=135), _cautions())
+    small, papers, units = small_part(2 * wheel.radius_mm), papers_for(job), drawing_units(job)
+    return Sheet("wheel", title, views, tuple(tables), notes, papers, units, largest_scale=1.0, small_part=small)
 
 
 def _keyway(job: Job, blank: BlankDesign | None) -> Keyway | None:
@@ -89,13 +113,12 @@ def _front(job: Job, wheel: WheelDesign, blank: BlankDesign | None, drilled: Seq
     entities += [Outline(o.loop, "HOLES") if o.round is None else Circle(*o.round, "HOLES") for o in openings]
     entities.append(CentreMark(0.0, 0.0, radius))
     entities += _bolt_marks(job, openings, known=blank is not None)
-    entities += _bore_size(job, wheel, openings) if blank is None else []
     entities += _marks(wheel)
     entities += _corrections(wheel, drilled)
     centre, pitch_at = _places(wheel, drilled)
     entities += _angles(wheel, pitch_at)
-    entities.append(Linear((-radius, 0.0), (radius, 0.0), "below", prefix="⌀"))
     entities += reference_marks(radius, sense, "TDC line", left=_arrow_on_left(wheel))
+    entities.append(section_marks(radius))
     x, y = at_angle(wheel.floor_radius_mm + wheel.slot.depth * 0.6, centre, sense)
     entities.append(DetailCircle(x, y, _detail_reach(wheel), "Z", paper_deg(centre, sense)))
     return View("front", tuple(entities), cell=(0, 0))
@@ -129,15 +152,13 @@ def _bolt_marks(job: Job, openings: tuple[Opening, ...], known: bool) -> list[En
     return out
 
 
-def _bore_size(job: Job, wheel: WheelDesign, openings: tuple[Opening, ...]) -> list[Entity]:
-    bore = next((o.round for o in openings if o.name == "bore" and o.round is not None), None)
-    if bore is None:
-        return []
-    if job.adapter is None or job.adapter.pilot is None:
-        return [Diameter(*bore, 225.0)]
+def _bore_limits(job: Job, wheel: WheelDesign) -> tuple[float, float] | None:
+    """Limit deviations of a plate's bore that sits on a pilot, mm: H7; None where nothing sits in it."""
+    bore = next((o.round for o in wheel.openings if o.name == "bore" and o.round is not None), None)
+    if bore is None or job.adapter is None or job.adapter.pilot is None:
+        return None
     size = 2 * bore[2]
-    lower, upper = limits_mm(size, "H7") if LEAST_MM < size <= GREATEST_MM else (None, None)
-    return [Diameter(*bore, 225.0, fit="H7", upper=upper, lower=lower)]
+    return limits_mm(size, "H7") if LEAST_MM < size <= GREATEST_MM else None
 
 
 def _corrections(wheel: WheelDesign, drilled: Sequence[CorrectionHole]) -> list[Entity]:
@@ -148,7 +169,7 @@ def _corrections(wheel: WheelDesign, drilled: Sequence[CorrectionHole]) -> list[
         way = math.degrees(math.atan2(y, x))
         layer = "HIDDEN" if hole.from_back and not hole.through else "HOLES"
         out += [Circle(x, y, r, layer), CentreMark(x, y, r, way)]
-        out.append(Note(polar((x, y), r, way), f"B{k}", way, end="none", height=2.5, on_part=True))
+        out.append(Note(polar((x, y), r, way), f"B{k}", way, end="none", height=SMALL, on_part=True))
     return out
 
 
@@ -273,29 +294,34 @@ def _hole_table(job: Job, drilled: Sequence[CorrectionHole]) -> Table:
     return Table("Balance holes", columns, tuple(rows))
 
 
-def _notes(job: Job, wheel: WheelDesign, drilled: Sequence[CorrectionHole]) -> tuple[str, ...]:
+def _notes(job: Job, wheel: WheelDesign, balance: Balanced) -> tuple[str, ...]:
     lines = [
         f"Boxed angles are exact. Each slot within ±{SLOT_PLACE_DEG:g}° of its place counted from the gap's centre, "
         "not from its neighbour.",
         "The gap is cleared to the depth of the slot floors, from slot to slot; the outer halves of its slots stay.",
         "Sensing edges sharp but free of burrs; do not chamfer them.",
     ]
-    if drilled:
+    if balance.holes:
         lines.append(
             "Balance holes: depth is that of the full diameter, the drill's point not counted. "
             "They take out the metal that weighs against the missing teeth."
         )
-    lines += _made_from(job, wheel) + _marks_note(job, wheel)
+    lines += _made_from(job, wheel, balance) + _marks_note(job, wheel)
     return tuple(lines)
 
 
-def _made_from(job: Job, wheel: WheelDesign) -> list[str]:
+def _made_from(job: Job, wheel: WheelDesign, balance: Balanced) -> list[str]:
     """What the wheel is cut from, and what of it stays as it came."""
     if wheel.form != "plate":
         return [f"Made from blank {job.job}-blank of job mark {job.source.sha256[:8]}; what it does not change stays."]
     lines = ["Faces stay as rolled. Datum is the bore: rim and slots are made about it, the rim on a mandrel in it."]
     if wheel.ring is not None:
         return lines[:1]
+    if balance.runout_limit_mm is not None:
+        lines.append(
+            f"The indicator may read {fine(balance.runout_limit_mm)} on the rim while the wheel turns about its bore "
+            f"({balance.runout_by}): off centre by half of that, all the plate weighs to one side."
+        )
     if job.shop.plasma is not None:
         lines.append(
             "wheel-flat.dxf is a disc with metal left on rim and bore, to be turned and milled to this drawing; "
@@ -313,7 +339,8 @@ def _made_from(job: Job, wheel: WheelDesign) -> list[str]:
 def _marks_note(job: Job, wheel: WheelDesign) -> list[str]:
     """Which marks the front face carries, or that the line from TDC is to be kept."""
     if not wheel.marks:
-        return ["Keep the TDC line on the face: every angle here is measured from it, the way the crank turns."]
+        kept = "Keep the TDC line on the face: every angle here is measured from it, the way the crank turns."
+        return [kept + _one_way(job, wheel)]
     units = drawing_units(job)
     notch = next((mark for mark in wheel.marks if mark.deep is not None), None)
     lines = [mark for mark in wheel.marks if mark.deep is None]
@@ -328,8 +355,16 @@ def _marks_note(job: Job, wheel: WheelDesign) -> list[str]:
     return [
         f"Timing marks on the front face, from radius {outer} inwards: {'; '.join(said)}. Degrees lie ahead of the "
         "TDC mark, "
-        "the way the crank turns."
+        f"the way the crank turns.{_one_way(job, wheel)}"
     ]
+
+
+def _one_way(job: Job, wheel: WheelDesign) -> str:
+    """That equally spaced bolts let a plate go on in several ways, of which the TDC line tells the right one."""
+    bolts = job.pulley.bolts if job.pulley is not None else None
+    if wheel.form != "plate" or bolts is None or bolts.count < 2:
+        return ""
+    return f" The bolts let the plate go on in {bolts.count} ways: this line on the pulley's TDC mark is the right one."
 
 
 def _marks(wheel: WheelDesign) -> list[Entity]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from wheelcad.codes import Check
@@ -37,10 +38,7 @@ class Place(NamedTuple):
 
 def speed_findings(job: Job, wheel: WheelDesign, rpm: float) -> list[Finding]:
     """Rim stress with slots, bore, bolt holes and keyway, and the old rule for cast-iron rims."""
-    stuff = material(job.wheel.material)
-    brittle = stuff.yield_mpa is None
-    strength = grey_iron_tensile_mpa(wheel.thickness_mm) if brittle else stuff.strength_mpa
-    safety = SAFETY_BRITTLE if brittle else SAFETY_DUCTILE
+    strength, safety = strength_of(job, wheel)
     allowed = strength / safety
     places = sorted(stressed(job, wheel, rpm, allowed), key=lambda place: -place.mpa)
     worst = places[0]
@@ -64,6 +62,44 @@ def speed_findings(job: Job, wheel: WheelDesign, rpm: float) -> list[Finding]:
         source = "Shop Practice, cast-iron flywheels"
         out.append(at_most(Check.RIM_SPEED, "wheel", at_rim, "m/s", limit, why, source, "warn"))
     return out
+
+
+def strength_of(job: Job, wheel: WheelDesign) -> tuple[float, float]:
+    """(strength, MPa; factor that stress must stay below it by): tensile of grey iron, yield of what bends first."""
+    stuff = material(job.wheel.material)
+    if stuff.yield_mpa is None:
+        return grey_iron_tensile_mpa(wheel.thickness_mm), SAFETY_BRITTLE
+    return stuff.strength_mpa, SAFETY_DUCTILE
+
+
+def drilled_findings(job: Job, wheel: WheelDesign, rpm: float, holes: Sequence[tuple[float, float]]) -> list[Finding]:
+    """Stress at the edges of correction holes, (distance from the axis, radius) each, mm; none where none is drilled.
+
+    A blind hole is taken as if it went through: the careful end. Between a hole and the slot floors the field gathers
+    once more where the wall is thin; the closed form does not know that and says how thick it is.
+    """
+    disc = spinning_disc(job, wheel, rpm)
+    strength, safety = strength_of(job, wheel)
+    found = []
+    for at, radius in holes:
+        inner = max(at - radius, disc.bore_radius_mm)
+        if inner < min(at + radius, disc.floor_radius_mm):
+            peak = rotating_stress.hole_peak_mpa(_field(job, wheel, disc, inner))
+            found.append((peak, at, radius))
+    if not found:
+        return []
+    peak, at, radius = max(found)
+    wall = disc.floor_radius_mm - at - radius
+    why = (
+        f"edge of the correction hole of {length(2 * radius)} at radius {length(at)}, {length(max(wall, 0.0))} from "
+        f"the slot floors; {quantity(strength, 'stress', 0)} over a factor of {safety:g}. A thin wall gathers "
+        "more: `wheelcad check --fem` reckons all holes and teeth together"
+    )
+    allowed = strength / safety
+    if peak > allowed:
+        slower = rpm * math.sqrt(allowed / peak)
+        why += f"; holes nearer the hub, or no more than {rpm_words(math.floor(slower / 10) * 10)}"
+    return [at_most(Check.RIM_STRESS_HOLES, "wheel", peak, "MPa", allowed, why, SOURCE)]
 
 
 def spinning_disc(job: Job, wheel: WheelDesign, rpm: float) -> ToothedDisc:

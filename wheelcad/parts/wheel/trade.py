@@ -6,6 +6,7 @@ import math
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.job.elements import element_of, slowest_rpm, spacing_of
 from wheelcad.job.models import Job
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.gaps import pattern_findings
@@ -15,10 +16,11 @@ from wheelcad.parts.wheel.rim import rim_findings
 from wheelcad.parts.wheel.spinning import speed_findings
 from wheelcad.trade import plasma
 from wheelcad.trade.fits import likely_bolt_mm
+from wheelcad.trade.hall import hall_findings
 from wheelcad.trade.materials import material
 from wheelcad.trade.nearness import SAME_MM
-from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, hall_findings, reluctance_findings
-from wheelcad.words import count
+from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, reluctance_findings
+from wheelcad.words import angle, count
 
 RAD = math.pi / 180.0
 PRACTICE = "common practice, no source"
@@ -26,7 +28,7 @@ PRACTICE = "common practice, no source"
 
 def wheel_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
     """All verdicts of the trade on the wheel, in the order of its making."""
-    out = [*pattern_findings(job, wheel.teeth), *_material(job), *_sensor(job, wheel)]
+    out = [*pattern_findings(job, wheel.teeth), *_material(job), *sensor_findings(job, wheel)]
     out += [*_cutter(job, wheel), *_plasma(job, wheel), *rim_findings(job, wheel)]
     if job.engine is not None and job.engine.max_speed is not None:
         out += speed_findings(job, wheel, job.engine.max_speed)
@@ -84,21 +86,26 @@ def _material(job: Job) -> list[Finding]:
     return [holds(Check.MAGNETIC, "wheel", stuff.magnetic, stuff.title, why, PRACTICE, "warn")]
 
 
-def _sensor(job: Job, wheel: WheelDesign) -> list[Finding]:
-    """The sensor's rules, at the radius where it looks."""
+def sensor_findings(job: Job, wheel: WheelDesign, off_mm: float = 0.0) -> list[Finding]:
+    """The sensor's rules, at the radius where it looks. off_mm: by which tooth, slot and depth may each come out less
+    than drawn."""
     sensor = job.sensor
     if sensor is None:
         return []
     along = sensor.looks == "along"
     radius = wheel.read_at_mm(sensor)
     half = wheel.slot.half_deg(radius)
-    slot = radius * 2 * half * RAD
-    tooth = radius * (wheel.pitch_deg - 2 * half) * RAD
+    slot = radius * 2 * half * RAD - off_mm
+    tooth = radius * (wheel.pitch_deg - 2 * half) * RAD - off_mm
     # looking along, the ring's radial depth is the face the sensor sees and its thickness the depth of a slot
-    face, depth = (wheel.slot.depth, wheel.thickness_mm) if along else (wheel.thickness_mm, wheel.slot.depth)
-    if sensor.kind == "hall":
+    deep = wheel.slot.depth - off_mm
+    face, depth = (deep, wheel.thickness_mm) if along else (wheel.thickness_mm, deep)
+    element = element_of(sensor)
+    if element != "pole":
         return hall_findings(
             subject="wheel",
+            element=element,
+            spacing_mm=spacing_of(sensor),
             tooth_top_mm=tooth,
             face_width_mm=face,
             slot_mm=slot,
@@ -116,7 +123,7 @@ def _sensor(job: Job, wheel: WheelDesign) -> list[Finding]:
         pole_diameter_mm=sensor.face_diameter,
         air_gap_mm=sensor.air_gap,
         rim_diameter_mm=2 * radius,
-        cranking_rpm=job.engine.cranking_speed if job.engine is not None else 200.0,
+        slowest_rpm=slowest_rpm(job.engine),
     )
 
 
@@ -146,7 +153,10 @@ def _plasma(job: Job, wheel: WheelDesign) -> list[Finding]:
     tolerance = plasma.size_tolerance_mm(wheel.tooth_top_mm, thickness)
     if tolerance is not None:
         degrees = plasma.tolerance_deg(tolerance, wheel.radius_mm)
-        why = "what the size tolerance of a plasma-cut tooth would mean in crank degrees; milled slots do far better"
+        why = (
+            f"±{angle(degrees, 2)} of crank is what the size tolerance of a plasma-cut tooth would mean; milled slots "
+            "do far better"
+        )
         out.append(
             at_most(Check.PLASMA_TOOTH, "wheel", degrees, "deg", 0.5, why, "ISO 9013; 0.5 deg is our judgement", "note")
         )

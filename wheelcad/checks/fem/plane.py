@@ -1,4 +1,4 @@
-"""A plane finite-element model of a spinning disc with teeth and holes: a second opinion on the closed forms.
+"""Plane finite elements of a flat piece with holes: of a spinning disc with teeth, a second opinion on closed forms.
 
 Plane stress, quadratic triangles (gmsh meshes, scikit-fem solves). Lengths mm, stress MPa, density kg/m³.
 """
@@ -6,61 +6,51 @@ Plane stress, quadratic triangles (gmsh meshes, scikit-fem solves). Lengths mm, 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import skfem
+from skfem.helpers import ddot, dot, eye, sym_grad, trace
 
-from wheelcad.trade.loop import Loop
+from wheelcad.checks.fem.mesh import mesher
+from wheelcad.checks.fem.model import FemError
+from wheelcad.trade.loop import Floats, Loop
 
 E_MPA = 210_000.0  # it cancels out of stresses; any value does
 A_TURN = 40  # elements round a full circle, however small
-TENSION = "tension"
 
 
 @dataclass(frozen=True)
 class Stressed:
-    """points (n, 2) mm; greatest (n,) and least (n,) principal stress at each, MPa."""
+    """points (n, 2) mm; greatest (n,) principal stress at each, MPa."""
 
-    points: np.ndarray
-    greatest: np.ndarray
+    points: Floats
+    greatest: Floats
 
-    def peak(self, near: Callable[[np.ndarray], np.ndarray]) -> float:
+    def peak(self, near: Callable[[Floats], Any]) -> float:
         """The greatest stress among the points for which `near` is true, MPa."""
         return float(self.greatest[near(self.points)].max())
 
 
-@contextmanager
-def _gmsh() -> Iterator[Any]:
-    import gmsh
-
-    gmsh.initialize(readConfigFiles=False, interruptible=False)
-    try:
-        gmsh.option.setNumber("General.Terminal", 0)
-        gmsh.option.setNumber("General.NumThreads", 1)
-        yield gmsh
-    finally:
-        gmsh.finalize()
-
-
 def meshed(outline: Loop, holes: Sequence[Loop], size: float, a_turn: int = A_TURN) -> Any:
-    """A triangle mesh of the outline less the holes; elements of `size` mm, small on small arcs."""
-    import skfem
-
-    with _gmsh() as gmsh:
-        gmsh.model.add("plane")
-        occ = gmsh.model.occ
-        loops = [_curve_loop(occ, loop) for loop in (outline.oriented(), *(hole.oriented() for hole in holes))]
-        occ.addPlaneSurface(loops)
-        occ.synchronize()
-        gmsh.option.setNumber("Mesh.MeshSizeFromCurvature", a_turn)
-        gmsh.option.setNumber("Mesh.MeshSizeMax", size)
-        gmsh.option.setNumber("Mesh.Algorithm", 6)
-        gmsh.model.mesh.generate(2)
-        tags, xyz, _ = gmsh.model.mesh.getNodes()
-        _, _, nodes = gmsh.model.mesh.getElements(2)
+    """A triangle mesh of the outline less the holes; elements of `size` mm, small on small arcs. FemError."""
+    with mesher() as gmsh:
+        try:
+            gmsh.option.setNumber("Mesh.ElementOrder", 1)
+            gmsh.model.add("plane")
+            occ = gmsh.model.occ
+            loops = [_curve_loop(occ, loop) for loop in (outline.oriented(), *(hole.oriented() for hole in holes))]
+            occ.addPlaneSurface(loops)
+            occ.synchronize()
+            gmsh.option.setNumber("Mesh.MeshSizeFromCurvature", a_turn)
+            gmsh.option.setNumber("Mesh.MeshSizeMax", size)
+            gmsh.model.mesh.generate(2)
+            tags, xyz, _ = gmsh.model.mesh.getNodes()
+            _, _, nodes = gmsh.model.mesh.getElements(2)
+        except Exception as error:  # the mesher raises bare exceptions with its own words
+            raise FemError(f"the flat piece could not be meshed: {error}") from None
     index = np.zeros(int(tags.max()) + 1, dtype=int)
     index[tags.astype(int)] = np.arange(len(tags))
     triangles = index[nodes[0].astype(int).reshape(-1, 3)]
@@ -81,15 +71,12 @@ def _curve_loop(occ: Any, loop: Loop) -> int:
     return int(occ.addCurveLoop(curves))
 
 
-def solved(mesh: Any, poisson: float, load: Callable[[Any], np.ndarray] | float) -> Stressed:
+def solved(mesh: Any, poisson: float, load: Callable[[Any], Floats] | float) -> Stressed:
     """Principal stresses. load: force a volume at points (2, …), N/mm³, or the pull (MPa) on both ends in x."""
-    import skfem
-    from skfem.helpers import ddot, dot, eye, sym_grad, trace
-
     lam, mu = E_MPA * poisson / (1 - poisson**2), E_MPA / (2 * (1 + poisson))  # plane stress
     basis = skfem.Basis(mesh, skfem.ElementVector(skfem.ElementTriP2()))
 
-    @skfem.BilinearForm
+    @skfem.BilinearForm  # type: ignore[untyped-decorator]
     def stiffness(u: Any, v: Any, w: Any) -> Any:
         strain = sym_grad(u)
         return ddot(lam * eye(trace(strain), 2) + 2 * mu * strain, sym_grad(v))
@@ -111,17 +98,15 @@ def solved(mesh: Any, poisson: float, load: Callable[[Any], np.ndarray] | float)
     return _principal(mesh, basis, u, lam, mu)
 
 
-def _centre(mesh: Any) -> np.ndarray:
+def _centre(mesh: Any) -> Floats:
     corners = mesh.p[:, mesh.t]
     a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
     area = np.abs((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])) / 2
     return np.asarray((corners.mean(axis=1) * area).sum(axis=1) / area.sum())
 
 
-def _principal(mesh: Any, basis: Any, u: np.ndarray, lam: float, mu: float) -> Stressed:
+def _principal(mesh: Any, basis: Any, u: Floats, lam: float, mu: float) -> Stressed:
     """Stresses at the corners of the elements, averaged over those that share a corner."""
-    import skfem
-
     corners = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0]])
     at_corners = skfem.Basis(mesh, basis.elem, quadrature=(corners, np.ones(3)))
     gradient = at_corners.interpolate(u).grad  # (2, 2, elements, 3)
@@ -132,7 +117,7 @@ def _principal(mesh: Any, basis: Any, u: np.ndarray, lam: float, mu: float) -> S
     return Stressed(mesh.p.T, (sx + sy) / 2 + np.hypot((sx - sy) / 2, sxy))
 
 
-def spin(density_kg_m3: float, rpm: float) -> Callable[[np.ndarray], np.ndarray]:
+def spin(density_kg_m3: float, rpm: float) -> Callable[[Floats], Floats]:
     """The load of spinning about the centre of mass, N/mm³ at points in mm."""
     whole = density_kg_m3 * 1e-12 * (2 * math.pi * rpm / 60) ** 2  # tonnes/mm³ · 1/s²: N/mm³ for each mm
     return lambda x: whole * x

@@ -1,0 +1,70 @@
+"""Hundreds of builds in one process, whose memory must stay flat. Run by hand, the figures go into the closing note:
+
+    python -m tests.endurance 500
+
+The three demos in turn, without packet and finite elements, by one kernel's process that stays warm. Memory is what
+this process and the kernel's hold between two builds (resident set size, Linux).
+"""
+
+from __future__ import annotations
+
+import gc
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import psutil
+
+from tests.conftest import DEMOS, ROOT
+from wheelcad.build import build_job
+from wheelcad.kernel import Kernel
+
+FLAT = 0.05  # share by which the end may lie over the beginning
+WARM = 6  # builds until every library is loaded and every cache filled
+REPORT_EVERY = 25
+
+
+def growth(held: list[float]) -> float:
+    """By which share the last fifth lies over the first fifth, each by its mean."""
+    part = max(1, len(held) // 5)
+    first, last = held[:part], held[-part:]
+    return sum(last) / len(last) / (sum(first) / len(first)) - 1
+
+
+def endure(count: int, folder: Path) -> tuple[list[float], list[float]]:
+    """MB of this process and of the kernel's after each of so many builds, those that warm up left out."""
+    own: list[float] = []
+    kernels: list[float] = []
+    start = time.monotonic()
+    with Kernel() as kernel:
+        here = psutil.Process()
+        (there,) = here.children()
+        for number in range(WARM + count):
+            job = ROOT / "configs" / f"{DEMOS[number % len(DEMOS)]}.yaml"
+            result = build_job(job, folder, packet=False, fem=False, kernel=kernel)
+            assert result.verdict != "fail", result.findings
+            del result
+            gc.collect()
+            if number >= WARM:
+                own.append(here.memory_info().rss / 1e6)
+                kernels.append(there.memory_info().rss / 1e6)
+            if number >= WARM and len(own) % REPORT_EVERY == 0:
+                took = (time.monotonic() - start) / (number + 1)
+                print(
+                    f"{len(own)} builds, {took:.2f} s each: {own[-1]:.0f} MB, kernel {kernels[-1]:.0f} MB", flush=True
+                )
+    return own, kernels
+
+
+def main() -> int:
+    """Build as often as the command line says; 1 where memory grew by more than FLAT."""
+    with tempfile.TemporaryDirectory(prefix="wheelcad-endurance-") as name:
+        own, kernels = endure(int(sys.argv[1]) if len(sys.argv) > 1 else 500, Path(name))
+    grown = growth(own), growth(kernels)
+    print(f"{len(own)} builds: this process {grown[0]:+.1%}, the kernel's {grown[1]:+.1%}; at most {FLAT:+.0%} is flat")
+    return int(max(grown) > FLAT)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

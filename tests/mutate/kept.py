@@ -1,0 +1,111 @@
+"""What is kept of the runs: every verdict in .mutate/, and beside the tool the score, the survivors and who notices.
+
+result.json    date, what was tried of each folder, the score, and every survivor
+killers.json   for each module the fewest tests found that together notice all its noticed faults: what the usual
+               run's sample is tried with
+equal.toml     faults that change nothing anybody can measure, each with the reason
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+import tomllib
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from tests.mutate.faults import PLACES, Fault, faults_of, modules
+
+if TYPE_CHECKING:
+    from tests.mutate.warm import Verdict
+
+ROOT = Path(__file__).resolve().parents[2]
+KEPT = ROOT / ".mutate"
+HERE = Path(__file__).resolve().parent
+MOST_SLIP = 0.05  # of a sample: the score that is asked for is 95 %
+
+Key = tuple[str, str, int, str]
+
+
+class Done(NamedTuple):
+    """A kept verdict. test: that noticed, "" where none did."""
+
+    test: str
+    ran: int
+
+
+def equal() -> dict[Key, str]:
+    """The reasons of equal.toml by fault."""
+    read = tomllib.loads((HERE / "equal.toml").read_text(encoding="utf-8")) if (HERE / "equal.toml").exists() else {}
+    return {(one["file"], one["line"], one["at"], one["now"]): one["why"] for one in read.get("equal", [])}
+
+
+def done() -> dict[Key, Done]:
+    """Every verdict kept, the last of each fault."""
+    path = KEPT / "done.jsonl"
+    lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
+    rows = [json.loads(line) for line in lines]
+    return {(r["file"], r["line"], r["at"], r["now"]): Done(r["test"], r["ran"]) for r in rows}
+
+
+def add(fault: Fault, verdict: Verdict) -> None:
+    """Keeps a verdict."""
+    row = {"file": fault.file, "line": fault.text, "at": fault.column, "now": fault.now, "was": fault.was}
+    with (KEPT / "done.jsonl").open("a", encoding="utf-8") as out:
+        print(json.dumps({**row, "test": verdict.test, "ran": verdict.ran, "how": verdict.how}), file=out)
+
+
+def killers() -> dict[str, list[str]]:
+    """The tests that notice a module's faults, by module."""
+    got: dict[str, list[str]] = json.loads((HERE / "killers.json").read_text(encoding="utf-8"))
+    return got
+
+
+def survivors() -> set[Key]:
+    """The faults that no test noticed, of result.json."""
+    read = json.loads((HERE / "result.json").read_text(encoding="utf-8"))
+    return {(one["file"], one["line"], one["at"], one["now"]) for one in read["survivors"]}
+
+
+def written() -> int:
+    """Writes result.json and killers.json from every verdict kept on code as it is now. 1 where a score is too low."""
+    found, same = done(), equal()
+    folders: dict[str, dict[str, float]] = {}
+    alive, noticed = [], {}
+    for place in PLACES:
+        faults = [f for path in modules(ROOT) if path.is_relative_to(ROOT / place) for f in faults_of(path, ROOT)]
+        counted = [f for f in faults if f.key not in same]
+        tried = [f for f in counted if f.key in found]
+        seen = [f for f in tried if found[f.key].test]
+        alive += [f for f in tried if not found[f.key].test]
+        for fault in seen:
+            noticed.setdefault(fault.file, {}).setdefault(found[fault.key].test, set()).add(fault.key)
+        score = round(len(seen) / len(tried), 4) if tried else 0.0
+        folders[place] = {"faults": len(faults), "equal": len(faults) - len(counted), "tried": len(tried),
+                          "noticed": len(seen), "score": score}  # fmt: skip
+    kept = {
+        "date": datetime.datetime.now(datetime.UTC).date().isoformat(),
+        "folders": folders,
+        "survivors": [{"file": f.file, "line": f.text, "at": f.column, "was": f.was, "now": f.now} for f in alive],
+    }
+    (HERE / "result.json").write_text(json.dumps(kept, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
+    covers = {file: _fewest(by) for file, by in sorted(noticed.items())}
+    (HERE / "killers.json").write_text(json.dumps(covers, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
+    for place, row in folders.items():
+        print(f"{place}: {row['noticed']} of {row['tried']} tried noticed, {row['score']:.1%};"
+              f" {row['faults']} faults, {row['equal']} of them equal")  # fmt: skip
+    return 1 if any(row["tried"] and row["score"] < 1 - MOST_SLIP for row in folders.values()) else 0
+
+
+def _fewest(by: dict[str, set[Key]]) -> list[str]:
+    """Tests that notice everything between them, the one that notices most of what is left first."""
+    left, out = set().union(*by.values()), []
+    while left:
+        best = max(
+            sorted(name for name in by if "::" in name) or [""], key=lambda name: len(by.get(name, set()) & left)
+        )
+        if not by.get(best, set()) & left:
+            return out
+        out.append(best)
+        left -= by[best]
+    return out

@@ -1,0 +1,94 @@
+"""A second opinion on the rim's strength: the whole wheel with teeth, bore and holes as a spinning plane piece.
+
+The closed forms of `parts/wheel/spinning` look at one place at a time; here they lean on each other as they do in the
+wheel. Correction holes are taken as going through, a pulley's tooth ring as a disc of its own down to the bore: both
+are the careful end. A keyway is not in it. A flat floor's corners are as round as `floor_corner` has them: a sharp
+corner has no stress that any mesh could find.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from wheelcad.checks.fem.model import FemError
+from wheelcad.checks.fem.plane import meshed, solved, spin
+from wheelcad.codes import Check
+from wheelcad.findings import Finding, at_most, holds
+from wheelcad.job.models import Job
+from wheelcad.parts.common.holes import CorrectionHole
+from wheelcad.parts.design import Design
+from wheelcad.parts.wheel.design import WheelDesign, design_wheel
+from wheelcad.parts.wheel.spinning import CENTRE_MM, floor_corner, strength_of, stressed
+from wheelcad.trade.frames import angle_of, point_at
+from wheelcad.trade.loop import Loop
+from wheelcad.trade.materials import material
+from wheelcad.words import angle, length, quantity
+
+SIZE_MM = 6.0  # of the elements where nothing is small
+A_TURN = 24  # of them round a full circle
+DIGITS = 4
+SOURCE = "plane finite elements, quadratic triangles; held against Peterson and Shigley (tests/outside)"
+
+
+class Opinion(NamedTuple):
+    """Where the greatest stress is. mpa; radius_mm and at_deg: of the place, from the axis and the TDC line."""
+
+    mpa: float
+    radius_mm: float
+    at_deg: float
+
+
+def disc_opinion(job: Job, wheel: WheelDesign, rpm: float, holes: tuple[CorrectionHole, ...] = ()) -> Opinion:
+    """The greatest principal stress of the spinning wheel. Raises FemError."""
+    stuff = material(job.wheel.material)
+    openings = [opening.loop for opening in wheel.openings]
+    if not openings:
+        bore = job.pulley.bore if job.pulley is not None else None
+        openings = [Loop.circle(0.0, 0.0, bore / 2 if bore else CENTRE_MM)]
+    drilled = []
+    for hole in holes:
+        if hole.radius_mm + hole.diameter_mm / 2 < wheel.floor_radius_mm:
+            x, y = point_at(hole.radius_mm, hole.at_deg, wheel.sense).tolist()
+            drilled.append(Loop.circle(x, y, hole.diameter_mm / 2))
+    mesh = meshed(with_corners(job, wheel).outline, [*openings, *drilled], SIZE_MM, A_TURN)
+    found = solved(mesh, stuff.poisson, spin(stuff.density_kg_m3, rpm))
+    worst = int(np.argmax(found.greatest))
+    x, y = found.points[worst].tolist()
+    at = float(angle_of(x, y, wheel.sense))
+    return Opinion(float(f"{found.greatest[worst]:.{DIGITS}g}"), math.hypot(x, y), at)
+
+
+def with_corners(job: Job, wheel: WheelDesign) -> WheelDesign:
+    """The wheel with the corners that its cutter leaves at flat floors; itself where the job states them."""
+    if wheel.slot.round_floor or wheel.slot.corner_radius > 0:
+        return wheel
+    corner, _ = floor_corner(job, wheel)
+    slot = job.wheel.slot.model_copy(update={"corner_radius": corner})
+    return design_wheel(job.model_copy(update={"wheel": job.wheel.model_copy(update={"slot": slot})}))
+
+
+def disc_findings(design: Design) -> list[Finding]:
+    """One finding beside the closed form's; none without a speed."""
+    job, wheel = design.job, design.wheel
+    rpm = job.engine.max_speed if job.engine is not None else None
+    if rpm is None:
+        return []
+    strength, safety = strength_of(job, wheel)
+    holes = design.balance.holes
+    try:
+        found = disc_opinion(job, wheel, rpm, holes)
+    except FemError as error:
+        why = "the second opinion on the rim; its closed form stands as rim-stress"
+        return [holds(Check.RIM_STRESS_ELEMENTS, "wheel", False, str(error), why, SOURCE, "warn")]
+    allowed = strength / safety
+    closed = max(stressed(job, wheel, rpm, allowed), key=lambda place: place.mpa)
+    _, corners = floor_corner(job, wheel)
+    why = (
+        f"greatest at radius {length(found.radius_mm)} and {angle(found.at_deg, 0)} from the TDC line, with teeth "
+        f"and all holes together, {corners}; the closed form has {quantity(closed.mpa, 'stress')} at the "
+        f"{closed.name.split(',')[0]}. {quantity(strength, 'stress', 0)} over a factor of {safety:g}"
+    )
+    return [at_most(Check.RIM_STRESS_ELEMENTS, "wheel", found.mpa, "MPa", allowed, why, SOURCE)]

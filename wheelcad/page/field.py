@@ -1,0 +1,178 @@
+"""One row of the form: a field to type in and all that belongs to it, or the head of a section or a list's entry."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import Future
+
+from nicegui import ui
+
+from wheelcad.errors import Fault
+from wheelcad.page.faults_panel import fault_words, mend_button
+from wheelcad.page.form import Row, faults_at
+from wheelcad.page.session import State
+from wheelcad.page.view import View, attribute
+
+LEFT_OUT = "(left out)"
+
+
+class Field:
+    """The elements of a row, made where it is constructed; `update` shows another row of the same key and kind."""
+
+    def __init__(self, view: View, row: Row) -> None:
+        self.view, self.row = view, row
+        self._shown: tuple[object, ...] = ()
+        self._value = row.text or ""
+        with (
+            ui.element("div")
+            .classes(f"wc-row wc-is-{row.kind}")
+            .props(f'data-key="{attribute(row.dotted)}"') as self.box
+        ):
+            self.box.style(f"--depth: {row.depth}")
+            if row.kind == "value":
+                self._make_value(row)
+            else:
+                self._make_head(row)
+            self._wrong = ui.element("div").classes("wc-wrong").props("role=status")
+        self._wrong.set_visibility(False)
+
+    def update(self, row: Row, state: State) -> None:
+        """Show what the state says of this row; nothing is sent where it says what was shown."""
+        self.row = row
+        faults = faults_at(row, state.faults)
+        if row.kind == "value":
+            self._show_value(row, state)
+        mends = tuple(self.view.mend_of(fault) for fault in faults)
+        now = (row.echo, row.invented, row.takes, row.text is None, tuple(faults), mends)
+        if now == self._shown:
+            return
+        self._shown = now
+        if row.kind == "value":
+            self._echo.set_text(row.echo or (row.takes if row.text is None else ""))
+            self._settle.set_visibility(row.invented)
+            (self.box.classes("wc-invented") if row.invented else self.box.classes(remove="wc-invented"))
+            self._input.props(
+                "error aria-invalid=true" if faults else "", remove="" if faults else "error aria-invalid"
+            )
+        self._tell(faults)
+
+    def focus(self) -> None:
+        """Put the caret here."""
+        if self.row.kind == "value":
+            self._input.run_method("focus")
+        self.box.run_method("scrollIntoView", {"block": "center"})
+
+    # --- a value ------------------------------------------------------------------------------------------------------
+    def _make_value(self, row: Row) -> None:
+        with ui.element("div").classes("wc-label"):
+            if row.letter:
+                ui.label(row.letter).classes("wc-letter").props(
+                    f'title="on the measuring sheet" data-letter={row.letter}'
+                )
+            ui.label(row.label)
+        name = f"{row.label}{', invented, not measured yet' if row.invented else ''}"
+        if row.words:
+            options = self._options(row)
+            self._input: ui.select | ui.input = ui.select(
+                options, value=row.text if row.text is not None else LEFT_OUT, on_change=lambda e: self._typed(e.value)
+            )
+        else:
+            self._input = ui.input(
+                value=row.text or "", placeholder=row.allowed, on_change=lambda e: self._typed(e.value)
+            ).props("autocomplete=off autocapitalize=off spellcheck=false")
+        self._input.props(f'outlined aria-label="{attribute(name)}" hide-bottom-space').classes("wc-input")
+        self._input.on("focus", lambda: self.view.hold(self.row.key))
+        self._input.on("blur", lambda: self._left())
+        with ui.element("div").classes("wc-beside"):
+            self._echo = ui.label().classes("wc-echo")
+            self._settle = ui.button("measured: it is so", on_click=self._measured).props("flat no-caps dense")
+            self._settle.classes("wc-go")
+            self._settle.set_visibility(False)
+        with ui.element("details").classes("wc-how"), ui.element("summary"):
+            ui.label("how and why")
+        self._details(row)
+
+    def _details(self, row: Row) -> None:
+        with self.box.default_slot.children[-1]:
+            if row.how:
+                ui.label(f"Measure: {row.how}.")
+            ui.label(row.why)
+            if row.allowed:
+                ui.label(f"Takes {row.allowed}.")
+            ui.label(row.dotted).classes("wc-key")
+
+    def _options(self, row: Row) -> list[str]:
+        known = list(row.words) if row.text in row.words or row.text is None else [row.text, *row.words]
+        return [LEFT_OUT, *known]
+
+    def _typed(self, said: str | None) -> None:
+        value = "" if said in (None, LEFT_OUT) else str(said)
+        if value != self._value:
+            self._value = value
+            self.view.set(self.row.key, value)
+
+    def _show_value(self, row: Row, state: State) -> None:
+        """Another value than this field's, unless this page's person is typing in it."""
+        text = row.text or ""
+        if text == self._value or (state.by == self.view.name and self.view.in_hand == row.key):
+            return
+        self._set(text)
+
+    def _left(self) -> None:
+        """The field is left: it shows the value as the file has it."""
+        text = self.row.text or ""
+        state = self.view.state
+        if text != self._value and state.key != self.row.dotted:
+            return
+        if str(self._input.value or "") != text and not self.row.words:
+            self._set(text)
+
+    def _set(self, text: str) -> None:
+        self._value = text
+        if isinstance(self._input, ui.select):
+            self._input.set_options(self._options(self.row), value=text or LEFT_OUT)
+        else:
+            self._input.set_value(text)
+
+    def _measured(self) -> None:
+        self.view.follow(self.view.session.settle(self.row.dotted))
+
+    # --- a head, or what is not there --------------------------------------------------------------------------------
+    def _make_head(self, row: Row) -> None:
+        with ui.element("div").classes("wc-label").props("role=heading aria-level=3"):
+            ui.label(row.label)
+        if row.kind == "head":
+            if row.entry:
+                self._button("one more", lambda: self.view.follow(self._append()), f"one more entry of {row.label}")
+            self._button("take out", self._remove, f"take out {row.label}")
+        elif row.kind == "absent":
+            self._button("add", self._add, f"add {row.label}")
+        else:
+            ui.label(f"{row.text}: no key of a job file").classes("wc-echo")
+            self._button("take out", self._remove, f"take out {row.label}")
+        if row.why:
+            with ui.element("details").classes("wc-how"):
+                with ui.element("summary"):
+                    ui.label("what it brings")
+                ui.label(row.why)
+
+    def _button(self, text: str, click: Callable[[], None], name: str) -> None:
+        ui.button(text, on_click=click).props(f'flat no-caps dense aria-label="{attribute(name)}"').classes("wc-go")
+
+    def _append(self) -> Future[State]:
+        return self.view.session.append(self.row.key, self.row.entry)
+
+    def _remove(self) -> None:
+        self.view.follow(self.view.session.remove(self.row.key))
+
+    def _add(self) -> None:
+        self.view.follow(self.view.session.bring(self.row.key, self.row.put))
+
+    # --- what is wrong -----------------------------------------------------------------------------------------------
+    def _tell(self, faults: list[Fault]) -> None:
+        self._wrong.set_visibility(bool(faults))
+        self._wrong.clear()
+        with self._wrong:
+            for fault in faults:
+                ui.label(f"✗ {fault_words(self.view, fault)}")
+                mend_button(self.view, fault)

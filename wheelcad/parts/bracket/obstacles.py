@@ -1,0 +1,122 @@
+"""Room between the bracket and the things in its way, and what would make room where there is too little.
+
+A thing is taken as a cylinder round its point, along the crank, from the block out to its z: what stands behind it is
+as much in the way. Sensor's nose and nut belong to the bracket; its lead does not. Lengths in mm, engine frame.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from shapely.geometry import Point
+
+from wheelcad.codes import Check
+from wheelcad.errors import DesignError
+from wheelcad.findings import Finding, Verdict
+from wheelcad.job.models import Job
+from wheelcad.job.standing import Obstacle
+from wheelcad.parts.bracket import clear
+from wheelcad.parts.bracket.blocks import fastener_blocks, nose_blocks, plate_blocks
+from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.parts.bracket.model import BracketDesign, bolt_place
+from wheelcad.words import angle, length
+
+PRACTICE = "common practice, no source"
+TURNS_DEG = tuple(sign * by for by in (3, 6, 10, 15, 20, 30) for sign in (1, -1))  # of the sensor, nearest first
+NARROWER = (0.9, 0.8, 0.7)  # widths that are tried, as shares of the job's
+
+
+def all_blocks(design: BracketDesign) -> list[clear.Block]:
+    """Everything of bracket and sensor that could meet a thing: plate, nut, nose."""
+    place, body = design.asked.place, design.asked.body
+    blocks = plate_blocks(design.regions, design.bends, design.gussets, design.thickness)
+    blocks += fastener_blocks(place, body, bolt_place(design.holes, design.regions[-1].frame, place), design.thickness)
+    return blocks + nose_blocks(place)
+
+
+def slide_of(design: BracketDesign) -> clear.Slide:
+    """How the slots let it move."""
+    return clear.Slide(design.slide[0], design.slide[1], design.travel_from, design.travel_to)
+
+
+def room_to(thing: Obstacle, blocks: Sequence[clear.Block], slide: clear.Slide) -> clear.Room:
+    """The least distance to a thing through the slots' travel; negative by how far it would have to move aside."""
+    middle = Point(thing.x, thing.y)
+    best: clear.Room | None = None
+    for block in blocks:
+        along = block.z_low - thing.z
+        # the block slides to and fro on a line, so that its ends and the middle tell it all but for a hair
+        across = min(
+            float(clear.moved(block.polygon, slide, at).distance(middle)) for at in (slide.low, 0.0, slide.high)
+        )
+        across -= thing.radius
+        if across < 0 and along < 0:
+            apart = max(across, along)
+        else:
+            apart = math.hypot(max(across, 0.0), max(along, 0.0))
+        if best is None or apart < best.distance:
+            best = clear.Room(block.what, thing.name, apart)
+    assert best is not None
+    return best
+
+
+def least_of(design: BracketDesign) -> tuple[clear.Room, ...]:
+    """The room to each thing of the job, in its order."""
+    blocks, slide = all_blocks(design), slide_of(design)
+    return tuple(room_to(thing, blocks, slide) for thing in design.asked.bracket.obstacles)
+
+
+def obstacle_findings(design: BracketDesign, subject: str) -> Iterator[Finding]:
+    """A finding for each thing: warned below what is aimed at, failed where it touches."""
+    rooms = least_of(design)
+    mended = mending(design) if any(room.distance < clear.AIMED for room in rooms) else ""
+    for room in rooms:
+        verdict: Verdict = "pass"
+        if room.distance < clear.AIMED:
+            verdict = "fail" if room.distance < clear.LEAST else "warn"
+        why = f"least distance between {room.what} and {room.land}, through the slots' whole travel"
+        if room.distance <= 0:
+            why = f"{room.what} runs into {room.land}, through the slots' whole travel: {room.words}"
+        if verdict != "pass":
+            why += f"; {mended}"
+        yield Finding(
+            Check.ROOM_TO_OBSTACLE,
+            f"{subject}, {room.land}",
+            round(room.distance, 3),
+            "mm",
+            clear.AIMED,
+            verdict,
+            why,
+            PRACTICE,
+        )
+
+
+def mending(design: BracketDesign) -> str:
+    """What would make room to all things at once: the first change that does of those tried, with its number."""
+    asked = design.asked
+    for share in NARROWER:
+        width = round(share * asked.bracket.width, 1)
+        if _clear(asked.job, bracket={"width": width}):
+            return f"bracket.width: {length(width)} makes the room"
+    for by in TURNS_DEG:
+        at = (asked.sensor.at + by) % 360.0
+        if _clear(asked.job, sensor={"at": at}):
+            return (
+                f"sensor.at: {angle(at)} makes the room; turn wheel.gap_at by as much, so that the gap passes as before"
+            )
+    short = clear.AIMED - min(room.distance for room in least_of(design))
+    return (
+        f"no narrower bracket and no place of the sensor within {angle(TURNS_DEG[-2])} makes room: other bolts, or the "
+        f"thing has to go {length(short, 1)} further away"
+    )
+
+
+def _clear(job: Job, **changed: dict[str, float]) -> bool:
+    """Whether the job with these values has a bracket that keeps clear of everything."""
+    sections = {name: getattr(job, name).model_copy(update=values) for name, values in changed.items()}
+    try:
+        design = design_bracket(job.model_copy(update=sections).with_source(job.source))
+    except DesignError:
+        return False
+    return design is not None and min(room.distance for room in least_of(design)) >= clear.AIMED

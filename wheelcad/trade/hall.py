@@ -1,0 +1,191 @@
+"""What Hall sensors want of the teeth they read: rules by the kind of element.
+
+Lengths mm. Rules of thumb: a wheel outside them may work, so a broken rule warns and never forbids.
+
+- differential: two elements along the motion. Over the middle of a tooth much wider than they are apart both see the
+  same, and it is there that it is to switch; a pitch as wide as the elements are apart gives no signal at all.
+- fixed: its level was set once. Over a tooth the field falls as 1/gap, over a deep slot as 1/√(gap² + (slot/2)²), so
+  that one level does for gaps from a to b only where the slot is wide enough.
+- selfsetting: sets its level between the highest and the lowest field of the last teeth; it wants some swing, no more.
+- vane: iron between magnet and element. A blade must hide all of the magnet, a window lay it all bare.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from wheelcad.codes import Check
+from wheelcad.findings import Finding, at_least, at_most
+from wheelcad.trade.sensing import WIDEST_SOURCE, widest_tooth_mm
+
+HallElement = Literal["hall-fixed", "hall-selfsetting", "hall-differential", "vane"]
+
+DATA_SHEET = "gear-tooth sensor data sheet"
+PRACTICE = "common practice, no source"
+SLOT_FIELD = "field opposite a deep slot, 1/√(1 + u²), from memory; how much of it is our judgement"
+LEVEL_ROOM = 1.25  # a fixed level must do for gaps so many times as great: magnets and chips differ; our judgement
+LEAST_DIP = (
+    0.7  # field over a slot's middle over that over a tooth, at most, for a level that sets itself; our judgement
+)
+MOST_PITCH = 0.75  # of a pitch that two elements may be apart: at a whole one both see the same
+VANE_OVER_PART = 1.5  # width of blade and window over the sensing part; common practice, no source
+
+
+@dataclass(frozen=True)
+class HallRule:
+    """Least sizes for one kind of element. face: the ring's thickness. source: of the sizes."""
+
+    tooth: float
+    slot: float
+    depth: float
+    face: float
+    source: str
+
+
+HALL_RULES: dict[HallElement, HallRule] = {
+    "hall-differential": HallRule(2.0, 2.0, 2.0, 3.0, DATA_SHEET),
+    "hall-fixed": HallRule(2.0, 2.0, 2.0, 3.0, f"{DATA_SHEET} of a differential part; a fixed level wants as much"),
+    "hall-selfsetting": HallRule(2.0, 2.0, 2.0, 3.0, f"{DATA_SHEET} of a differential part; one element is no finer"),
+    "vane": HallRule(5.0, 5.0, 5.0, 1.0, PRACTICE),
+}
+
+
+def least_slot_fixed_mm(low_mm: float, high_mm: float) -> float:
+    """Slot (mm) from which one level does from air gap `low_mm` to `high_mm`: 2·√((LEVEL_ROOM·high)² - low²).
+
+    The level lies below the field over a tooth at the greatest gap, 1/high, and above that over a slot at the least,
+    1/√(low² + (slot/2)²). ValueError unless 0 < low ≤ high. Source: conformal map of a deep slot, from memory.
+    """
+    if not 0 < low_mm <= high_mm:
+        raise ValueError("a range of air gaps goes from more than nothing upwards")
+    return 2 * math.sqrt((LEVEL_ROOM * high_mm) ** 2 - low_mm**2)
+
+
+def least_slot_selfsetting_mm(gap_mm: float) -> float:
+    """Slot (mm) over whose middle the field at an air gap falls to LEAST_DIP of that over a tooth; ValueError for ≤ 0.
+
+    Source: 1/√(1 + u²), u = slot/2gap: conformal map of a deep slot, from memory.
+    """
+    if gap_mm <= 0:
+        raise ValueError("an air gap is greater than nothing")
+    return 2 * gap_mm * math.sqrt(1 / LEAST_DIP**2 - 1)
+
+
+def hall_findings(
+    *,
+    subject: str,
+    element: HallElement,
+    tooth_top_mm: float,
+    face_width_mm: float,
+    slot_mm: float,
+    depth_mm: float,
+    sensing_diameter_mm: float | None = None,
+    spacing_mm: float | None = None,
+    air_gap_mm: float | None = None,
+    air_gap_range_mm: tuple[float, float] | None = None,
+) -> list[Finding]:
+    """The rules of an element held against a wheel, one Finding a rule; rules without numbers are left out.
+
+    tooth_top_mm, slot_mm: along the row of teeth. face_width_mm: the ring's thickness. depth_mm: of the slots.
+    sensing_diameter_mm and the gap range are the user's own sensor's; spacing_mm: of a differential's two elements.
+    """
+    rule = HALL_RULES[element]
+    found = [
+        at_least(Check.TOOTH_TOP, subject, tooth_top_mm, "mm", rule.tooth, _TOOTH[element], rule.source, "warn"),
+        at_least(Check.SLOT_WIDTH, subject, slot_mm, "mm", rule.slot, _SLOT[element], rule.source, "warn"),
+        at_least(Check.SLOT_DEPTH, subject, depth_mm, "mm", rule.depth, _DEPTH[element], rule.source, "warn"),
+        at_least(Check.RING_THICKNESS, subject, face_width_mm, "mm", rule.face, _FACE[element], rule.source, "warn"),
+    ]
+    if element == "hall-differential":
+        found += _two_elements(subject, tooth_top_mm, slot_mm, sensing_diameter_mm, spacing_mm, air_gap_mm)
+    elif sensing_diameter_mm is not None:
+        times = VANE_OVER_PART if element == "vane" else 1.0
+        least, why = times * sensing_diameter_mm, _PART[element]
+        found.append(
+            at_least(Check.SENSING_PART, subject, min(tooth_top_mm, slot_mm), "mm", least, why, PRACTICE, "warn")
+        )
+    found += _swing(subject, element, slot_mm, air_gap_mm, air_gap_range_mm)
+    if air_gap_mm is not None and air_gap_range_mm is not None:
+        low, high = air_gap_range_mm
+        found += [
+            at_most(Check.AIR_GAP, subject, air_gap_mm, "mm", high,
+                    "The gap is greater than this sensor allows.", "the job file's sensor", "warn"),
+            at_least(Check.AIR_GAP_LEAST, subject, air_gap_mm, "mm", low,
+                     "The gap is smaller than this sensor allows.", "the job file's sensor", "warn"),
+        ]  # fmt: skip
+    return found
+
+
+def _two_elements(
+    subject: str, tooth: float, slot: float, part_mm: float | None, spacing_mm: float | None, gap_mm: float | None
+) -> Iterator[Finding]:
+    """A differential's upper limits: of tooth and slot, and of the spacing itself."""
+    if spacing_mm is None:
+        return
+    if part_mm is not None and gap_mm is not None:
+        why = (
+            "Over a tooth much wider than its two elements are apart both see the same, and nothing tells where its "
+            "middle is: more teeth, elements farther apart, or an element that sets its own level."
+        )
+        most = widest_tooth_mm(part_mm + spacing_mm, gap_mm)
+        yield at_most(Check.WIDEST_TOOTH, subject, tooth, "mm", most, why, WIDEST_SOURCE, "warn")
+    why = "Two elements a whole pitch apart see the same all the time: fewer teeth, or elements closer together."
+    limit = MOST_PITCH * (tooth + slot)
+    yield at_most(Check.ELEMENT_SPACING, subject, spacing_mm, "mm", limit, why, "geometry; our judgement", "warn")
+
+
+def _swing(
+    subject: str, element: HallElement, slot: float, gap: float | None, range_mm: tuple[float, float] | None
+) -> Iterator[Finding]:
+    """Whether the field falls far enough over a slot for the level to be found in it."""
+    if element == "hall-fixed" and range_mm is not None:
+        least = least_slot_fixed_mm(*range_mm)
+        why = (
+            "One fixed level does over the sensor's whole range of air gaps only from this width of slot on: keep the "
+            "gap and run-out closer (sensor.air_gap_range), or take an element that sets its own level."
+        )
+    elif element == "hall-selfsetting" and gap is not None:
+        least = least_slot_selfsetting_mm(gap)
+        why = "Over a narrower slot the field hardly falls at this air gap: a closer gap, or wider slots."
+    else:
+        return
+    yield at_least(Check.SLOT_SWING, subject, slot, "mm", least, why, SLOT_FIELD, "warn")
+
+
+_IRON = "A Hall sensor needs enough iron in front of it to switch."
+_TOOTH: dict[HallElement, str] = {
+    "hall-differential": "Narrower teeth stand before neither of its two elements alone.",
+    "hall-fixed": _IRON,
+    "hall-selfsetting": _IRON,
+    "vane": "A narrower blade lets the magnet's field round its sides.",
+}
+_OFF = "A narrower slot never lets a Hall sensor switch off."
+_SLOT: dict[HallElement, str] = {
+    "hall-differential": "A narrower slot looks like iron to both of its elements.",
+    "hall-fixed": _OFF,
+    "hall-selfsetting": _OFF,
+    "vane": "A narrower window never lets the field through whole.",
+}
+_FLOOR = "A Hall sensor still sees the floor of a shallower slot."
+_DEPTH: dict[HallElement, str] = {
+    "hall-differential": _FLOOR,
+    "hall-fixed": _FLOOR,
+    "hall-selfsetting": _FLOOR,
+    "vane": "In a shallower window the disc stays between magnet and element.",
+}
+_THIN = "A thinner ring is a weak target and must be met exactly."
+_FACE: dict[HallElement, str] = {
+    "hall-differential": _THIN,
+    "hall-fixed": _THIN,
+    "hall-selfsetting": _THIN,
+    "vane": "A thinner blade is full of field and lets the rest through.",
+}
+_SMEARED = "Where tooth or slot is narrower than the sensing part, edges are smeared."
+_PART: dict[HallElement, str] = {
+    "hall-fixed": _SMEARED,
+    "hall-selfsetting": _SMEARED,
+    "vane": "Blade and window must be wider than the magnet by half: the field spreads on its way.",
+}
