@@ -26,6 +26,7 @@ from wheelcad.codes import Check
 from wheelcad.errors import JobError, UnreadableError
 from wheelcad.findings import Finding, holds
 from wheelcad.packet.marks import marks_of
+from wheelcad.packet.measuring_pictures import pictures
 from wheelcad.packet.measuring_sheet import SHEET, sheet_data
 from wheelcad.packet.page import Page
 from wheelcad.packet.start import ASSEMBLY, LARGEST_GLB
@@ -264,7 +265,11 @@ def _said(blocks: Sequence[dict[str, Any]]) -> Iterator[str]:
 # --- measuring-sheet.pdf --------------------------------------------------------------------------------------------
 def _sheet(folder: Path, design: Design) -> list[Finding]:
     text = _bare(" ".join(pdf_texts(folder / SHEET)))
-    values = [str(row["value"]) for row in _rows(sheet_data(design.job, True)) if row.get("value")]
+    values = [
+        str(row["value"])
+        for row in _rows(sheet_data(design.job, True, pictures(design.job, design.wheel)))
+        if row.get("value")
+    ]
     counted = Counter(_bare(value) for value in values)
     missing = [value for value in counted if text.count(value) < counted[value]]
     why = f"{len(values)} values of the job, printed in"

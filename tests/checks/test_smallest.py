@@ -12,6 +12,7 @@ from tests.checks.seeded import spoil as by
 from tests.checks.seeded.run import narrow
 from tests.conftest import _built
 from wheelcad.build import BuildResult
+from wheelcad.checks.drawings import words_of
 from wheelcad.checks.smallest import SMALLEST, Smallest
 
 PLATE = ("wheel-flat.dxf", "wheel-finished.dxf")  # of the plate demo; all else of the turned one
@@ -54,7 +55,7 @@ def _text_changed(size: float) -> by.Spoil:
     """Of a dimension that says 160, so that its last figure is a millimetre."""
 
     def change(entity: object) -> None:
-        assert entity.dxf.text.endswith("160")  # type: ignore[attr-defined]
+        assert words_of(entity).endswith("160")
         point = entity.dxf.defpoint2  # type: ignore[attr-defined]
         entity.dxf.defpoint2 = point + type(point)(size, 0, 0)  # type: ignore[attr-defined]
         entity.dxf.actual_measurement -= size  # type: ignore[attr-defined]

@@ -132,27 +132,32 @@ def _step(step: dict[str, Any], stop: Stop, before: Fraction, plan: IndexPlan, t
 
 
 def _tables(page: str, plan: IndexPlan, table: Table) -> Iterator[str]:
-    """The rows on paper, in order: cut, turns, dial, pin, move."""
-    rows = re.findall(r"<tr><td><span class=\"box\"></span>(.*?)</tr>", page)
+    """The rows on paper, in order: cut, turns, dial, pin, move, edge."""
+    rows = [row for found in re.findall(r"<table aria-label=.*?</table>", page, re.S) for row in _rows(found)]
     if len(rows) != len(plan.stops):
         yield f"{len(rows)} rows for {len(plan.stops)} stops"
         return
     before = Fraction(0)
     for row, stop in zip(rows, plan.stops, strict=True):
-        cells = row.removesuffix("</td>").split("</td><td>")
-        at = int(cells[1]) * table.per_turn + degrees_of(cells[2])
-        pin = next((cell for cell in cells[3:5] if re.fullmatch(r"\d+/\d+", cell)), "")
-        moved = next((cell for cell in cells[3:] if " + " in cell), "")
-        turns, _, part = moved.partition(" + ")
-        good = cells[0].split()[0] == str(stop.cut) and abs(at - stop.at) <= table.dial_step / 2 + SAME_DEG
-        good = good and bool(moved) and not (int(turns) * table.per_turn + degrees_of(part) - (at - before)) % 360
-        if pin:
-            holes, circle = map(int, pin.split("/"))
-            good = good and (int(cells[1]) + Fraction(holes, circle)) * table.per_turn == stop.at
+        at = int(row["turns"]) * table.per_turn + degrees_of(row["dial"])
+        turns, _, part = row["turn on"].partition(" + ")
+        good = row["cut"].split()[0] == str(stop.cut) and abs(at - stop.at) <= table.dial_step / 2 + SAME_DEG
+        good = good and not (int(turns) * table.per_turn + degrees_of(part) - (at - before)) % 360
+        if row.get("hole"):
+            holes, circle = map(int, row["hole"].split("/"))
+            good = good and (int(row["turns"]) + Fraction(holes, circle)) * table.per_turn == stop.at
         if plan.scale is not None:
             edge = (at if plan.scale_rises else -at) % 360
-            away = abs(degrees_of(cells[-1]) - edge)
+            away = abs(degrees_of(row["edge"]) - edge)
             good = good and min(away, 360 - away) <= Fraction(1, 20) + table.dial_step / 2
         if not good:
-            yield f"row {stop.number}: {' '.join(cells)}"
+            yield f"row {stop.number}: {' '.join(row.values())}"
         before = at
+
+
+def _rows(found: str) -> Iterator[dict[str, str]]:
+    """A table's rows by the heads of its columns."""
+    heads = re.findall(r'<th scope="col">(.*?)</th>', found)
+    for row in re.findall(r"<tr>(<td>.*?)</tr>", found):
+        cells = [re.sub(r"<[^>]*>", "", cell) for cell in re.findall(r"<td>(.*?)</td>", row)]
+        yield dict(zip(heads, cells, strict=False))

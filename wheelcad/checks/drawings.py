@@ -32,6 +32,7 @@ LEVEL = 0.001  # mm, in the drawing: from a dimension's end to a corner elsewher
 SIGNS = {"%%c": "⌀", "%%d": "°", "%%p": "±"}
 PLAIN = str.maketrans({"−": "-", "–": "-", "—": "-", "\u00ad": "-", "\ufffe": "-", "\u2011": "-"})
 NUMBER = re.compile(r"(?:(\d+) )?(\d+)/(\d+)|(\d*\.?\d+)")
+OWN_DATA = "WHEELCAD"  # as the writer names its extended data
 LINEAR, ALIGNED, TWO_LINES, DIAMETER, RADIUS, THREE_POINTS = range(6)
 
 
@@ -45,8 +46,9 @@ def check_drawing(folder: Path, part: str, wanted: Iterable[tuple[str, float]], 
     space = doc.modelspace()
     pieces, rounds, corners = _lines(space)
     dims = [entity for entity in space if entity.dxftype() == "DIMENSION"]
-    said = [said for entity in dims for said in _wrong(entity, doc, units)]
-    hanging = [plain(e.dxf.text) for e in dims if not _stands(e, pieces, rounds, corners)]
+    shown = [entity for entity in space if entity.dxftype() == "TEXT"]
+    said = [said for entity in dims for said in _wrong(entity, doc, units, shown)]
+    hanging = [words_of(e) for e in dims if not _stands(e, pieces, rounds, corners)]
     written = "; ".join(said[:3]) or f"{len(dims)} dimensions"
     out = [
         holds(Check.DIMENSION_TEXT, name, not said and bool(dims), written,
@@ -146,8 +148,8 @@ def said_by(text: str, units: str) -> tuple[float, float] | None:
     return float(found[4]) * factor, ROUNDED * 10.0**-places * factor
 
 
-def _wrong(entity: Any, doc: Any, units: str) -> Iterator[str]:
-    text, value = plain(entity.dxf.text), _measured(entity, doc)
+def _wrong(entity: Any, doc: Any, units: str, shown: list[Any]) -> Iterator[str]:
+    text, value = words_of(entity), _measured(entity, doc)
     said = said_by(text, units)
     if said is None:
         yield f"{text or 'nothing'} says no size"
@@ -159,14 +161,26 @@ def _wrong(entity: Any, doc: Any, units: str) -> Iterator[str]:
     kept = entity.dxf.get("actual_measurement", value)
     if off > said[1] or min(abs(kept - value), abs(360.0 - kept - value) if angular else math.inf) > 1e-5:
         yield f"{text} on {value:.4g}"
-    if not _in_block(entity, doc, text):
+    if not _is_shown(entity, text, shown):
         yield f"{text} is drawn as another"
 
 
-def _in_block(entity: Any, doc: Any, text: str) -> bool:
-    """Whether a dimension's own picture shows its text; what stands on a shelf of its own is beside it."""
-    shown = [plain(e.dxf.text) for e in doc.blocks.get(entity.dxf.geometry) if e.dxftype() == "TEXT"]
-    return not shown or text in shown or text.strip() == " ".join(shown).strip()
+def words_of(entity: Any) -> str:
+    """What a dimension says: its own text is a blank, and its words are kept as extended data."""
+    if entity.has_xdata(OWN_DATA):
+        return plain(str(entity.get_xdata(OWN_DATA)[0].value))
+    return plain(str(entity.dxf.text))
+
+
+def _is_shown(entity: Any, text: str, shown: list[Any]) -> bool:
+    """Whether those words stand where the dimension has its text."""
+    x, y, _ = entity.dxf.text_midpoint
+    for words in shown:
+        if plain(words.dxf.text) == text:
+            at, high = words.get_placement()[1], float(words.dxf.height)
+            if math.hypot(at.x - x, at.y - y) <= high * (2 + len(text)):
+                return True
+    return False
 
 
 def _stands(entity: Any, pieces: Floats, rounds: Floats, corners: Floats) -> bool:
@@ -196,10 +210,26 @@ def _same_words(part: str, doc: Any, folder: Path) -> Finding:
         if entity.dxftype() == "DIMENSION":
             texts += [e.dxf.text for e in doc.blocks.get(entity.dxf.geometry) if e.dxftype() == "TEXT"]
     words = Counter(_tokens(texts)), Counter(_tokens(pdf_texts(folder / f"{part}-drawing.pdf")))
-    odd = [*(words[0] - words[1]), *(words[1] - words[0])]
+    left, right = words[0] - words[1], words[1] - words[0]
+    for one, other in ((left, right), (right, left)):  # a reader of PDF runs words together that stand close
+        _joined(one, other)
+    odd = [*left, *right]
     why = f"the same words and figures in {part}-drawing.dxf and {part}-drawing.pdf, each as often"
     said = ", ".join(odd[:4]) or f"{sum(words[0].values())} words"
     return holds(Check.DRAWN_ALIKE, f"{part}-drawing.pdf", not odd, said, why, OWN)
+
+
+def _joined(whole: Counter[str], parts: Counter[str]) -> None:
+    """Take out of both what are two words of `parts` in one of `whole`."""
+    for token in [*whole]:
+        for at in range(1, len(token)):
+            two = Counter([token[:at], token[at:]])
+            if whole[token] and two <= parts:
+                whole.subtract([token])
+                parts.subtract(two)
+    for counted in (whole, parts):
+        for token in [token for token, number in counted.items() if number <= 0]:
+            del counted[token]
 
 
 def _tokens(texts: Iterable[str]) -> list[str]:
@@ -219,7 +249,7 @@ def pdf_texts(path: Path) -> list[str]:
 
 def _sizes(name: str, dims: list[Any], wanted: list[tuple[str, float]], units: str) -> Finding:
     """Every size that the part is made to stands in some dimension."""
-    said = [size for size in (said_by(entity.dxf.text, units) for entity in dims) if size is not None]
+    said = [size for size in (said_by(words_of(entity), units) for entity in dims) if size is not None]
     missing = [what for what, size in wanted if not any(abs(size - value) <= within for value, within in said)]
     text = f"not there: {', '.join(missing)}" if missing else f"{len(wanted)} sizes"
     why = f"sizes the part is made to: {', '.join(what for what, _ in wanted)}"

@@ -139,17 +139,22 @@ def _dims(space: Any) -> list[Any]:
 
 
 def _dimension_says_more(doc: Any, space: Any) -> None:
+    """What it says and what it shows, both."""
     e = _dims(space)[-1]
-    digits = [k for k, ch in enumerate(e.dxf.text) if ch.isdigit()]
-    at = digits[-1]
-    e.dxf.text = e.dxf.text[:at] + str((int(e.dxf.text[at]) + 1) % 10) + e.dxf.text[at + 1 :]
+    said = str(e.get_xdata("WHEELCAD")[0].value)
+    at = [k for k, ch in enumerate(said) if ch.isdigit()][-1]
+    more = said[:at] + str((int(said[at]) + 1) % 10) + said[at + 1 :]
+    e.set_xdata("WHEELCAD", [(1000, more)])
+    for shown in space:
+        if shown.dxftype() == "TEXT" and shown.dxf.text == said:
+            shown.dxf.text = more
 
 
 def _dimension_shows_another(doc: Any, space: Any) -> None:
-    for shown in doc.blocks.get(_dims(space)[0].dxf.geometry):
-        if shown.dxftype() == "TEXT":
-            shown.dxf.text = shown.dxf.text.replace(shown.dxf.text[-1], "7" if shown.dxf.text[-1] != "7" else "4")
-            return
+    said = str(_dims(space)[0].get_xdata("WHEELCAD")[0].value)
+    for shown in space:
+        if shown.dxftype() == "TEXT" and shown.dxf.text == said:
+            shown.dxf.text = said[:-1] + ("7" if said[-1] != "7" else "4")
 
 
 def _dimension_moved(doc: Any, space: Any) -> None:
