@@ -77,10 +77,12 @@ def _pictures() -> str:
 
 
 def _sources() -> str:
-    lines = ["| work | by | where in it | how we know it |", "| --- | --- | --- | --- |"]
+    lines = ["| name | work | by | where in it | how we know it | held by |", "| --- | --- | --- | --- | --- | --- |"]
     for s in SOURCES:
         year = f", {s.year}" if s.year else ""
-        lines.append(f"| {_cell(s.title)}{year} ({', '.join(s.cited)}) | {_cell(s.by)} | {_cell(s.place)} | {s.seen} |")
+        work = f"{_cell(s.title)}{year} ({', '.join(s.cited)})"
+        held = ", ".join(f"`{one}`" for one in s.proved_by) or "-"
+        lines.append(f"| `{s.id}` | {work} | {_cell(s.by)} | {_cell(s.place)} | {s.seen} | {held} |")
     return "\n".join(lines)
 
 

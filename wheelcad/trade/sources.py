@@ -185,6 +185,12 @@ def cited_in(words: str) -> tuple[Source, ...]:
     return tuple(source for source in SOURCES if any(name in words for name in source.cited))
 
 
+def marked(words: str) -> str:
+    """A finding's source as pages print it: its words, and in brackets the works' names in this register."""
+    found = ", ".join(source.id for source in cited_in(words))
+    return f"{words} [{found}]" if found else words
+
+
 def accounted_for(words: str) -> bool:
     """Whether a finding's source names a registered work, or says that it is our own reckoning or a custom."""
     return bool(cited_in(words)) or any(own in words for own in OWN_WORDS)
