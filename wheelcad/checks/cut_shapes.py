@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from wheelcad.checks.flats import FLAT_LIMIT, OWN, Wanted, check_flat, check_shapes
+from wheelcad.checks.flats import FLAT_LIMIT, Wanted, check_flat, check_shapes
+from wheelcad.checks.sections import OWN
 from wheelcad.codes import Check
 from wheelcad.files.dxf import CutFile
 from wheelcad.files.dxf_reader import read_cut_dxf

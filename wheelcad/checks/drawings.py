@@ -250,7 +250,11 @@ def pdf_texts(path: Path) -> list[str]:
 def _sizes(name: str, dims: list[Any], wanted: list[tuple[str, float]], units: str) -> Finding:
     """Every size that the part is made to stands in some dimension."""
     said = [size for size in (said_by(words_of(entity), units) for entity in dims) if size is not None]
-    missing = [what for what, size in wanted if not any(abs(size - value) <= within for value, within in said)]
+    missing = []
+    for what, size in wanted:  # sizes that are equal need as many dimensions
+        alike = sum(abs(other - size) < 1e-6 for _, other in wanted)
+        if sum(abs(size - value) <= within for value, within in said) < alike:
+            missing.append(what)
     text = f"not there: {', '.join(missing)}" if missing else f"{len(wanted)} sizes"
     why = f"sizes the part is made to: {', '.join(what for what, _ in wanted)}"
     return holds(Check.DIMENSIONS, name, not missing, text, why, OWN)

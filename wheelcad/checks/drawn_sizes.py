@@ -40,8 +40,8 @@ def wanted_sizes(design: Design) -> dict[str, list[Size]]:
         sizes = [("length of the flat", long), ("width of the flat", wide), ("plate", bracket.thickness)]
         sizes += [("sensor hole from the tab's end", bracket.hole("body").middle[0])]
         sizes += [(f"bend {n} from the tab's end", bend.line_x) for n, bend in enumerate(bracket.bends, 1)]
-        sizes += [(f"mount {n}, {axis}", abs(value)) for n, point in enumerate(bracket.mount_points, 1)
-                  for axis, value in zip("xy", point, strict=True) if abs(value) > 1e-6]  # fmt: skip
+        places = {round(abs(value), 6) for point in bracket.mount_points for value in point}
+        sizes += [("a mount's place", value) for value in sorted(places) if value > 1e-6]
         out["bracket"] = sizes
     if design.cam is not None:
         cam = design.cam
