@@ -17,7 +17,6 @@ HEAPS = {
     "tdc": "stays in full",
     "rest": "",
 }
-NO_CARE = 0.02  # a share that is not worth anybody's care
 
 
 def advice(report: Json) -> str:

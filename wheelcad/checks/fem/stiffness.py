@@ -22,17 +22,17 @@ from wheelcad.checks.fem.elastic import (
 from wheelcad.checks.fem.mesh import Fineness, mesh_step, unit
 from wheelcad.checks.fem.model import (
     FemError,
+    HeadRing,
     Held,
     MeshStep,
     Mode,
     ModeShare,
     RigidSensor,
-    Ring,
     Shake,
     ShakeAnswer,
     StiffnessResult,
+    TabWall,
     Vector,
-    Wall,
 )
 from wheelcad.checks.fem.sensor import Hung, hang
 from wheelcad.checks.fem.solve import Modes, Solver
@@ -87,8 +87,8 @@ class _Solved:
 
 def stiffness(
     step_path: Path,
-    clamps: Sequence[Ring],
-    wall: Wall,
+    clamps: Sequence[HeadRing],
+    wall: TabWall,
     sensor: RigidSensor,
     material: Material,
     thickness: float,
@@ -129,12 +129,12 @@ def fineness(thickness: float, times: float, area: float = 0.0) -> Fineness:
 
 def bolt(
     step_path: Path,
-    clamps: Sequence[Ring],
-    wall: Wall,
+    clamps: Sequence[HeadRing],
+    wall: TabWall,
     sensor: RigidSensor,
     material: Material,
     fine: Fineness,
-    imprinted: Sequence[Ring] = (),
+    imprinted: Sequence[HeadRing] = (),
 ) -> Bolted:
     """One mesh, clamped, with the sensor on its wall. FemError when a ring or the wall is not on the solid.
 
@@ -147,14 +147,14 @@ def bolt(
     return Bolted(body, Solver(body, np.repeat(held, 3), hung.attached), hung, held)
 
 
-def _held(body: Body, rings: Sequence[Ring]) -> NDArray[np.bool_]:
+def _held(body: Body, rings: Sequence[HeadRing]) -> NDArray[np.bool_]:
     held = np.zeros(body.size, dtype=bool)
     for ring in rings:
         held[ring_nodes(body, ring)] = True
     return held
 
 
-def clamped_by(bolted: Bolted, rings: Sequence[Ring]) -> Bolted:
+def clamped_by(bolted: Bolted, rings: Sequence[HeadRing]) -> Bolted:
     """The same mesh held by other rings, which must have been imprinted on it."""
     held = _held(bolted.body, rings)
     return replace(bolted, solver=Solver(bolted.body, np.repeat(held, 3), bolted.hung.attached), held=held)
@@ -162,14 +162,14 @@ def clamped_by(bolted: Bolted, rings: Sequence[Ring]) -> Bolted:
 
 def coarse(
     step_path: Path,
-    clamps: Sequence[Ring],
-    wall: Wall,
+    clamps: Sequence[HeadRing],
+    wall: TabWall,
     sensor: RigidSensor,
     material: Material,
     thickness: float,
     shakes: Sequence[Shake],
     area: float = 0.0,
-    softer: Sequence[Ring] = (),
+    softer: Sequence[HeadRing] = (),
 ) -> tuple[Held, ...]:
     """The clampings (the softer first) on one mesh coarser than the first of `stiffness`, for comparing shapes."""
     fine = fineness(thickness, COARSE, area)
@@ -186,7 +186,7 @@ def _as_held(how: str, solved: _Solved) -> Held:
     return Held(how, tuple(rounded(hz) for hz in solved.modes.frequencies), solved.answers)
 
 
-def ring_nodes(body: Body, ring: Ring) -> NDArray[np.int64]:
+def ring_nodes(body: Body, ring: HeadRing) -> NDArray[np.int64]:
     """Nodes of the outer triangles within the ring. FemError when there are none."""
     centre, normal = np.array(ring.centre), unit(ring.normal)
 
