@@ -49,6 +49,7 @@ def free_port() -> int:
 def served(folder: Path, *arguments: str, port: int = 0) -> Iterator[Served]:
     """`wheelcad design ARGUMENTS` in a folder, ended at the end."""
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    environment.pop("PYTEST_CURRENT_TEST", None)  # by which the library would take itself to be tested
     named = ["--no-browser", "--port", str(port or free_port())]
     process = subprocess.Popen(
         [sys.executable, "-m", "wheelcad", "design", *arguments, *named],
