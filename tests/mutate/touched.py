@@ -60,10 +60,10 @@ class Touched:
         node = next((n for n in tree.body if _first(n) <= line <= (n.end_lineno or 0)), None)
         if isinstance(node, ast.FunctionDef | ast.ClassDef):
             return {file: set(range(node.lineno, (node.end_lineno or 0) + 1))}
-        targets = (
-            node.targets if isinstance(node, ast.Assign) else [node.target] if isinstance(node, ast.AnnAssign) else []
-        )
-        names = {part.id for target in targets for part in ast.walk(target) if isinstance(part, ast.Name)}
+        names = _made(node)
+        for other in tree.body:  # what is made from it at import, in the order of the module
+            if any(_name_of(part) in names for part in ast.walk(other)):
+                names |= _made(other)
         out: dict[str, set[int]] = {}
         for path in sorted((self.root / "wheelcad").rglob("*.py")):
             text = path.read_text(encoding="utf-8")
@@ -95,6 +95,12 @@ class Touched:
         if file not in self._trees:
             self._trees[file] = ast.parse((self.root / file).read_text(encoding="utf-8"))
         return self._trees[file]
+
+
+def _made(node: ast.stmt | None) -> set[str]:
+    """The names that a statement of a module gives values to."""
+    targets = node.targets if isinstance(node, ast.Assign) else [node.target] if isinstance(node, ast.AnnAssign) else []
+    return {part.id for target in targets for part in ast.walk(target) if isinstance(part, ast.Name)}
 
 
 def _body(node: ast.FunctionDef | ast.AsyncFunctionDef | ast.Lambda) -> int:

@@ -150,6 +150,8 @@ def test_a_slot_by_hand() -> None:
 def test_turned_moved_and_run_the_other_way() -> None:
     assert SHAPE.reversed().area == pytest.approx(-SHAPE.area)
     assert SHAPE.oriented() is SHAPE
+    small = Loop.polygon([(0, 0), (0.5, 0), (0, 0.5)])
+    assert small.oriented() is small
     assert SHAPE.oriented(anticlockwise=False).area == pytest.approx(-SHAPE.area)
     assert SHAPE.reversed().oriented().area == pytest.approx(SHAPE.area)
     for made, want in (

@@ -2,6 +2,7 @@ import pytest
 
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.parts.wheel.trade import wheel_findings
 from wheelcad.trade.materials import MATERIALS, grey_iron_tensile_mpa, material
 
 
@@ -24,7 +25,7 @@ def test_what_a_sensor_sees(name):
         f"slot: {{width: 6, depth: 6.35}}, material: {name}}}\n"
         "sensor: {at: 60, kind: hall, looks: in, air_gap: 0.8}\n"
     )
-    found = {finding.check: finding.verdict for finding in design_wheel(job).findings}
+    found = {finding.check: finding.verdict for finding in wheel_findings(job, design_wheel(job))}
     assert found["magnetic"] == ("pass" if sees else "warn")
 
 
