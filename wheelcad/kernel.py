@@ -29,6 +29,9 @@ if TYPE_CHECKING:
     from wheelcad.parts.design import Design
     from wheelcad.parts.solids import Solids
     from wheelcad.signalled import Seen
+    from wheelcad.trade.loop import Floats
+
+    Read = tuple[dict[str, BodyFigures], dict[str, Floats]]  # figures and meshes of STEP files, by name
 
 Answer = TypeVar("Answer")
 ASIDE = "gauge"  # the part that is made in a fork
@@ -113,7 +116,7 @@ def _load() -> None:
 
 def _work(tell: Tell, design: Design, folder: Path, write: bool, solve: bool) -> None:
     solving = _Solving(design.bracket, folder) if solve and design.bracket is not None else None
-    aside = beside(lambda: _aside(tell, design, folder, write)) if ASIDE in design.parts else dict
+    aside = beside(lambda: _aside(tell, design, folder, write)) if ASIDE in design.parts else _nothing
     from wheelcad.parts.solids import Solids, write_solids
     from wheelcad.signalled import can_be_seen, seen_in
 
@@ -140,7 +143,11 @@ def _work(tell: Tell, design: Design, folder: Path, write: bool, solve: bool) ->
         tell(CHANGES, solving.changes())
 
 
-def _measured(solids: Solids, folder: Path, aside: Callable[[], dict[str, BodyFigures]]) -> KernelResult:
+def _nothing() -> Read:
+    return {}, {}
+
+
+def _measured(solids: Solids, folder: Path, aside: Callable[[], Read]) -> KernelResult:
     from wheelcad.checks.assembly import facing_turn_deg, step_meetings
     from wheelcad.checks.bracket_step import step_faces
     from wheelcad.checks.solids import step_figures
@@ -156,9 +163,10 @@ def _measured(solids: Solids, folder: Path, aside: Callable[[], dict[str, BodyFi
         meetings = Meetings((), (), math.nan)
         with contextlib.suppress(KernelError):
             meetings = step_meetings(assembly, facing_turn_deg(design))
-    figures = step_figures(folder, [name for name in design.parts if name != ASIDE])
+    figures, meshes = step_figures(folder, [name for name in design.parts if name != ASIDE])
     undrilled = solids.undrilled()
-    return KernelResult(figures | aside(), undrilled, faces, meetings, solids.before_readings())
+    more, meshed = aside()
+    return KernelResult(figures | more, undrilled, faces, meetings, solids.before_readings(), meshes=meshes | meshed)
 
 
 class _Solving:
@@ -207,7 +215,7 @@ def _or_why_not(answer: Callable[[], Answer]) -> Answer | Exception:
         return FemError(f"{type(error).__name__}: {error}")
 
 
-def _aside(tell: Tell, design: Design, folder: Path, write: bool) -> dict[str, BodyFigures]:
+def _aside(tell: Tell, design: Design, folder: Path, write: bool) -> Read:
     from wheelcad.checks.solids import step_figures
     from wheelcad.parts.solids import Solids, write_part_meshes, write_part_step
 

@@ -302,16 +302,6 @@ def speed_rpm(value: object) -> float:
     return parse(value, "speed", "rpm")
 
 
-def frequency_hz(value: object) -> float:
-    """A frequency in Hz; bare numbers are Hz."""
-    return parse(value, "frequency", "Hz")
-
-
 def mass_kg(value: object) -> float:
     """A mass in kg; bare numbers are kg."""
     return parse(value, "mass", "kg")
-
-
-def time_ms(value: object) -> float:
-    """A time in ms; bare numbers are ms."""
-    return parse(value, "time", "ms")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+import resource
 from pathlib import Path
 
 import ezdxf
@@ -80,10 +81,21 @@ def test_a_layer_that_there_is_none_of() -> None:
         cut_dxf_bytes({"CUTS": [SLOT]})
 
 
-def test_a_failed_write_leaves_nothing_behind(tmp_path: Path) -> None:
-    with pytest.raises(KeyError):
-        write_cut_dxf(tmp_path / "a.dxf", {"CUTS": [SLOT]})
-    assert list(tmp_path.iterdir()) == []
+def test_a_write_that_fails_half_way_leaves_what_was_there(tmp_path: Path) -> None:
+    """The system lets no file grow beyond 2000 bytes: the old one stays whole and nothing lies beside it."""
+    path = tmp_path / "a.dxf"
+    write_cut_dxf(path, {"OUTLINE": [SLOT]})
+    before = path.read_bytes()
+    assert len(before) > 2000
+    usual = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (2000, usual[1]))
+    try:
+        with pytest.raises(OSError, match="File too large"):
+            write_cut_dxf(path, {"OUTLINE": [SLOT, SLOT.moved(80, 0)]})
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, usual)
+    assert path.read_bytes() == before
+    assert list(tmp_path.iterdir()) == [path]
 
 
 def test_what_a_table_cannot_follow_is_named(tmp_path: Path) -> None:

@@ -8,8 +8,9 @@ from tests.conftest import demo_text, edited
 from wheelcad.job import describe
 from wheelcad.job.kinds import Quantity
 from wheelcad.job.models import Job
-from wheelcad.job.plausible import USUAL, likely_slips
+from wheelcad.job.plausible import likely_slips
 from wheelcad.job.reader import parse_job
+from wheelcad.job.sizes import SIZES
 from wheelcad.words import Words
 
 SIX, TWIN, FOUR = (demo_text(name) for name in ("tarn-six", "fell-twin", "beck-four"))
@@ -67,13 +68,16 @@ def test_a_value_nobody_wrote_is_not_asked_about() -> None:
 
 
 def test_every_range_is_of_a_key_there_is_and_of_its_kind() -> None:
-    for key, usual in USUAL.items():
+    for key, size in SIZES.items():
         field = describe.field_at(tuple(key.split(".")))
         assert field is not None, key
         kind = describe.kind_of(field)
         assert isinstance(kind, Quantity), key
-        assert kind.kind == usual.kind, key
-        assert kind.low <= usual.low < usual.high <= kind.high, key
+        assert kind.kind == size.kind, key
+        assert kind.low <= size.low < size.high <= kind.high, key
+        if size.why:  # what cannot be meant lies beyond what is usual, and within what is read
+            assert kind.low <= size.least < size.low < size.high < size.most <= kind.high, key
+    assert sum(bool(size.why) for size in SIZES.values()) > 40
 
 
 UNUSED = [

@@ -1,8 +1,8 @@
 """Tests run again and again, each time in a fork of a process that has everything loaded, with one fault in place.
 
 A fault inside a function is put into the running function itself (its code is exchanged). A fault in what runs at
-import (a table, a default, a class body) takes a fork that has not imported wheelcad yet and reads the faulty text
-instead.
+import (a table, a default, a class body) is grafted (see `graft`) or, where that finds nothing, takes a fork that has
+not imported wheelcad yet and reads the faulty text instead.
 """
 
 from __future__ import annotations
@@ -29,13 +29,15 @@ from typing import Any, NoReturn
 import pytest
 
 from tests.mutate.faults import Fault
+from tests.mutate.graft import forget, graft
 
 LIBRARIES = ("numpy", "scipy.optimize", "scipy.spatial", "shapely", "ezdxf", "trimesh", "cadquery", "pydantic",
              "hypothesis", "ruamel.yaml", "typer", "reportlab.pdfgen.canvas", "PIL.Image", "skfem",
              "pypdf")  # fmt: skip
 PATIENCE = 8.0  # times a test's usual CPU time before it counts as having noticed by never ending
 LEAST_S = 5.0
-WALL_S = 240.0  # of one fault in all, whatever waits for whatever
+WALL_S = 90.0  # of one fault in all, whatever waits for whatever
+NOT_HERE = "nothing to exchange in what is loaded"
 ROOM = 6 << 30  # bytes of address space beyond what is loaded that a fault may eat
 
 
@@ -70,11 +72,12 @@ class Warm:
 
     def tried(self, fault: Fault | None, tests: Sequence[str], seconds: dict[str, float]) -> Verdict:
         """Runs the tests, in their order, until the first that fails. fault None: as the code is."""
-        change = None if fault is None else self._change(fault)
-        if fault is not None and change is None:
-            return self.cold.tried(fault, tests, seconds)
         items = [self.items[name] for name in tests if name in self.items]
-        return _forked(lambda: _run(self.session, items, seconds, change))
+        change = None if fault is None else self._change(fault) or self._grafted(fault)
+        verdict = _forked(lambda: _run(self.session, items, seconds, change))
+        if verdict.how == NOT_HERE and fault is not None:
+            return self.cold.tried(fault, tests, seconds)
+        return verdict
 
     def sure(self, fault: Fault, tests: Sequence[str], seconds: dict[str, float]) -> Verdict:
         """As `tried`, with every test that notices for the first time run without the fault as well: it must pass."""
@@ -104,6 +107,19 @@ class Warm:
         def exchange() -> None:
             for function in live:
                 function.__code__ = pair[1]
+            forget()
+
+        return exchange
+
+    def _grafted(self, fault: Fault) -> Callable[[], None]:
+        """What puts the fault into what the module made when it was imported."""
+        path = self.root / fault.file
+        text = fault.applied(path.read_text(encoding="utf-8"))
+
+        def exchange() -> None:
+            name = fault.file.removesuffix(".py").removesuffix("/__init__").replace("/", ".")
+            if not graft(sys.modules[name], text, str(path)):
+                raise LookupError(NOT_HERE)
 
         return exchange
 
@@ -135,9 +151,10 @@ def _collected(root: Path, files: Sequence[str]) -> tuple[Any, dict[str, pytest.
     """A pytest session that has collected the files and is ready to run their tests one by one."""
     from _pytest.config import _prepareconfig
     from _pytest.main import Session
-    from hypothesis import settings
+    from hypothesis import Phase, settings
 
-    settings.register_profile("mutate", database=None, derandomize=True, deadline=None)
+    phases = (Phase.explicit, Phase.generate)  # one that fails is enough: no time is spent on making it small
+    settings.register_profile("mutate", database=None, derandomize=True, deadline=None, max_examples=25, phases=phases)
     settings.load_profile("mutate")
     os.chdir(root)
     config = _prepareconfig(["-q", "-p", "no:cacheprovider", "--capture=no", "-m", "slow or not slow", *files])
@@ -155,7 +172,12 @@ def _run(
     from _pytest.runner import runtestprotocol
 
     if change is not None:
-        change()
+        try:
+            change()
+        except LookupError as error:
+            if error.args == (NOT_HERE,):
+                return {"test": "", "ran": 0, "how": NOT_HERE}
+            raise
     for n, item in enumerate(items):
         limit = max(LEAST_S, PATIENCE * seconds.get(item.nodeid, 1.0))
         _say({"now": item.nodeid, "ran": n + 1})

@@ -21,8 +21,8 @@ from wheelcad.trade import bending, cutting, drills, fits, heads, indexing, plas
 from wheelcad.trade import rotating_stress as rotating
 from wheelcad.trade import unbalance as ub
 from wheelcad.trade.beam import cantilever_frequency_hz, first_root
+from wheelcad.trade.hall import HALL_RULES
 from wheelcad.trade.materials import grey_iron_tensile_mpa, material
-from wheelcad.trade.sensing import HALL_LEAST_DEPTH_MM, HALL_LEAST_FACE_MM, HALL_LEAST_SLOT_MM, HALL_LEAST_TOOTH_MM
 from wheelcad.trade.sources import BY_ID
 
 Kind = Literal["table", "formula", "worked", "elsewhere"]
@@ -242,9 +242,9 @@ def _the_rest() -> Iterator[Value]:
     for feet, inches in ((80, 0.5), (100, 0.25), (300, 6.0)):
         yield Value("od1644", f"12V/πD, {feet} ft/min on {inches} in", "formula", 12 * feet / (math.pi * inches),
                     _of(cutting.spindle_rpm, feet * 0.3048, inches * 25.4), 1e-6)  # fmt: skip
-    for what, least, ours in (("tooth", 2.0, HALL_LEAST_TOOTH_MM), ("valley", 2.0, HALL_LEAST_SLOT_MM),
-                              ("depth", 2.0, HALL_LEAST_DEPTH_MM), ("face", 3.0, HALL_LEAST_FACE_MM)):  # fmt: skip
-        yield Value("gear-sensor", what, "table", least, lambda ours=ours: ours)
+    for what, least in (("tooth", 2.0), ("slot", 2.0), ("depth", 2.0), ("face", 3.0)):
+        yield Value("gear-sensor", what, "table", least,
+                    lambda what=what: getattr(HALL_RULES["hall-differential"], what))  # fmt: skip
 
 
 def _elsewhere() -> Iterator[Value]:

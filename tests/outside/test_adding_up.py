@@ -7,13 +7,26 @@ Source: JCGM 101:2008, 9.2 (additive model Y = X1 + X2 + X3 + X4): 9.2.2 four st
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pytest
 
-from wheelcad.signal.sample import NORMAL_95, Spread, sums, within_95
+from wheelcad.signal.sample import CHUNK, NORMAL_95, SEED, Spread, generator, within_95
+from wheelcad.trade.frames import Floats
 
 DRAWS = 1_000_000
 NORMAL = Spread("normal", NORMAL_95)
+
+
+def sums(spreads: Sequence[Spread], count: int, seed: int = SEED) -> Floats:
+    """(count,) draws of the sum of independent values, in chunks."""
+    out = np.zeros(count)
+    for start in range(0, count, CHUNK):
+        part = out[start : start + CHUNK]
+        for source, spread in enumerate(spreads):
+            part += spread.draw(generator(source, start // CHUNK, seed), len(part))
+    return out
 
 
 def rectangle(sd: float) -> Spread:

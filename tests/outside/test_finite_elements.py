@@ -12,7 +12,7 @@ from scipy.linalg import eigh
 from tests.checks.fem.blocks import Floats, block, face, plate_step, pressure, round_hole
 from wheelcad.checks.fem.elastic import Body, Elastic, elastic_body, stresses
 from wheelcad.checks.fem.mesh import Fineness, mesh_step
-from wheelcad.checks.fem.model import RigidSensor, Ring, Shake, Wall
+from wheelcad.checks.fem.model import HeadRing, RigidSensor, Shake, TabWall
 from wheelcad.checks.fem.sensor import mean_motion
 from wheelcad.checks.fem.solve import Attached, Solver
 from wheelcad.checks.fem.stiffness import stiffness
@@ -184,8 +184,8 @@ def test_a_straight_bracket_from_its_step_file(tmp_path: Path, length_of_sensor:
     path = plate_step(tmp_path / "bar.step", *BAR, holes=[round_hole(at, 0.0, d)])
     middle = BAR[2] / 2
     sensor = RigidSensor(mass, (at, 0.0, middle + length_of_sensor / 2), (0.0, 0.0, 1.0), length_of_sensor, d)
-    clamp = Ring((0.0, 0.0, middle), (1.0, 0.0, 0.0), 3 * BAR[1])
-    wall = Wall((at, 0.0, 0.0), (at, 0.0, BAR[2]), d)
+    clamp = HeadRing((0.0, 0.0, middle), (1.0, 0.0, 0.0), 3 * BAR[1])
+    wall = TabWall((at, 0.0, 0.0), (at, 0.0, BAR[2]), d)
     given = (path, [clamp], wall, sensor, material("mild-steel"), BAR[2], [Shake("up", (0.0, 0.0, 1.0))])
     result = stiffness(*given, start=1.0)
     rotary = mass * 1e-3 * (length_of_sensor**2 / 12 + d**2 / 16)
@@ -204,7 +204,8 @@ def test_a_straight_bracket_from_its_step_file(tmp_path: Path, length_of_sensor:
     assert -1.0 < result.shakes[0].gap_change_mm / (rod + own) < -1 / 1.03**2
     # the coarser meshes of a build are as good as they say
     usual = stiffness(*given)
-    assert abs(usual.first_hz - result.first_hz) < usual.error_hz < 0.01 * result.first_hz
+    # never under 2 per cent: a bracket was found whose two meshes agreed to 0.15 and a finer one not to 0.7
+    assert abs(usual.first_hz - result.first_hz) < usual.error_hz < 0.025 * result.first_hz
 
 
 def test_the_rotary_inertia_matters_in_that_comparison() -> None:
@@ -225,7 +226,7 @@ def test_pressure_on_a_face_pushes_with_its_area() -> None:
 def test_bolt_head_rings_hold_exactly_their_area(tmp_path: Path) -> None:
     """Imprinted circles: π/4·(D² - d²) is clamped on the coarsest mesh too, or frequencies would not settle."""
     path = plate_step(tmp_path / "p.step", 60.0, 40.0, 5.0, holes=[round_hole(20.0, 0.0, 10.5)])
-    ring = Ring((20.0, 0.0, 5.0), (0.0, 0.0, 1.0), 16.0)
+    ring = HeadRing((20.0, 0.0, 5.0), (0.0, 0.0, 1.0), 16.0)
     wanted = math.pi / 4 * (16.0**2 - 10.5**2)
     for rings, exact in (([ring], True), ([], False)):
         body = elastic_body(mesh_step(path, rings, Fineness(10.0, 8)), STEEL)

@@ -13,12 +13,30 @@ import numpy as np
 import pytest
 
 from tests.outside.plain_differences import permeances
+from tests.signal.closed import (
+    compression_speed,
+    false_gap_swing,
+    greatest_slowing,
+    linear_early_deg,
+    missed_gap_swing,
+    sinusoid,
+    smooth_face_flux,
+)
 from tests.signal.simulated import failing_dip, failing_swing, margin_over_places, pattern
-from wheelcad.signal.decode import decode_margins, false_gap_swing, intervals_of, missed_gap_swing, ratios
+from wheelcad.signal.decode import (
+    decode_margins,
+    intervals_of,
+    ratios,
+)
 from wheelcad.signal.detect import half_swing, refined, seen_edge_mm
-from wheelcad.signal.field import Flux, Rack, flux_over, smooth_face_flux
-from wheelcad.signal.sparks import linear_early_deg
-from wheelcad.signal.speed import compression_speed, from_speed, greatest_slowing, sinusoid
+from wheelcad.signal.field import (
+    Flux,
+    Rack,
+    flux_over,
+)
+from wheelcad.signal.speed import (
+    from_speed,
+)
 
 # --- speed on the starter -------------------------------------------------------------------------------------------
 

@@ -12,7 +12,7 @@ from tests.conftest import DEMOS, ROOT, demo_text
 from tests.unit_jobs import INCH_SIX
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.design import design_job
-from wheelcad.trade.sources import BY_ID, SOURCES, accounted_for, cited_in
+from wheelcad.trade.sources import BY_ID, SOURCES, accounted_for, cited_in, marked
 
 MOST_FROM_MEMORY = 14  # may only shrink: a work that was looked up leaves this count
 OUTSIDE = Path(__file__).parent
@@ -74,6 +74,12 @@ def test_what_is_said_to_prove_a_source_is_a_test_that_is_there() -> None:
     for name, proof in proofs:
         file, function = proof.split("::")
         assert f"def {function}(" in (OUTSIDE / file).read_text(encoding="utf-8"), (name, proof)
+
+
+def test_pages_print_the_name_a_work_has_here() -> None:
+    assert marked("ISO 21940-11") == "ISO 21940-11 [iso-21940-11]"
+    assert marked("ISO 286-2 H7; ISO 273, Table 1").endswith("[iso-273, iso-286]")
+    assert marked("our judgement") == "our judgement"
 
 
 def test_an_unregistered_work_is_noticed() -> None:

@@ -48,7 +48,8 @@ def free_port() -> int:
 @contextmanager
 def served(folder: Path, *arguments: str, port: int = 0) -> Iterator[Served]:
     """`wheelcad design ARGUMENTS` in a folder, ended at the end."""
-    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    # what tells a library that it is being tested must not reach the server
+    environment = {k: v for k, v in os.environ.items() if not k.startswith("PYTEST")} | {"PYTHONPATH": str(ROOT)}
     named = ["--no-browser", "--port", str(port or free_port())]
     process = subprocess.Popen(
         [sys.executable, "-m", "wheelcad", "design", *arguments, *named],

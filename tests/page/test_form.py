@@ -11,8 +11,9 @@ from wheelcad.job.invented import dotted
 from wheelcad.job.measuring import MEASURES, plain
 from wheelcad.job.reader import source_of
 from wheelcad.job.starter import starter_text
+from wheelcad.page.brought import starter_section
 from wheelcad.page.form import Row, rows_of, section_names
-from wheelcad.page.session import Session, State, starter_section
+from wheelcad.page.session import Session, State
 from wheelcad.page.verdict import dotted_all
 
 CONFIGS = Path(__file__).parents[2] / "configs"
@@ -35,7 +36,7 @@ def test_every_key_is_reached_by_pressing_add_alone() -> None:
         seen |= {plain(dotted(row.key)) for row in rows}
         for row in rows:
             if row.kind == "absent":
-                text = put_text(text, row.key, row.put or starter_section(state, str(row.key[0])))
+                text = put_text(text, row.key, row.put or starter_section(None, "mm", str(row.key[0])))
             elif plain(row.dotted) == "bracket.mount_face" and row.kind == "value":
                 text = put_text(text, row.key, "{behind_front: 38}")
     assert set(every_key()) - seen == set()

@@ -110,8 +110,8 @@ def test_the_map_sets_the_gap_and_a_collision_is_told(browser: Browser, at: tupl
     page.wait_for_selector(".wc-map svg")
     box = page.locator(".wc-map svg").bounding_box()
     assert box is not None
-    scale = box["width"] / 408
-    page.mouse.click(box["x"] + (34 + 100) * scale, box["y"] + 60 * scale)
+    scale = box["width"] / 414
+    page.mouse.click(box["x"] + (40 + 100) * scale, box["y"] + 60 * scale)
     assert until(job, "gap_at", 210.0) == pytest.approx(210.0, abs=1.1)  # 310 - 100
     page.wait_for_timeout(800)
     before = load_job(job).wheel.gap_at

@@ -20,7 +20,7 @@ from wheelcad.parts.balance.initial import WHOLE_PULLEY, circle_in_disc, initial
 from wheelcad.parts.balance.metal import metal_of
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.outline import wheel_outline
-from wheelcad.parts.wheel.teeth import Gap, lay_out
+from wheelcad.parts.wheel.teeth import ToothGap, lay_out
 from wheelcad.trade.frames import angle_of, wrap_180
 from wheelcad.trade.unbalance import annular_sector
 
@@ -53,7 +53,7 @@ def test_a_radial_tooth_is_an_annular_sector_but_for_its_floor() -> None:
 def test_several_gaps_add_as_vectors() -> None:
     wheel = design_wheel(plate_job(36, 1))
     one = np.array(wheel.outline.moments()[1:3])
-    gaps = (Gap(0.0, 1), Gap(120.0, 1))
+    gaps = (ToothGap(0.0, 1), ToothGap(120.0, 1))
     teeth = lay_out(36, gaps)
     two = wheel_outline(wheel.slot, teeth.slot_centres_deg, set(teeth.gap_after), 1)
     turned = np.radians(120)
@@ -69,7 +69,7 @@ def test_several_gaps_add_as_vectors() -> None:
 
 def test_three_even_gaps_need_no_holes() -> None:
     wheel = design_wheel(plate_job(36, 1))
-    teeth = lay_out(36, (Gap(0.0, 1), Gap(120.0, 1), Gap(240.0, 1)))
+    teeth = lay_out(36, (ToothGap(0.0, 1), ToothGap(120.0, 1), ToothGap(240.0, 1)))
     outline = wheel_outline(wheel.slot, teeth.slot_centres_deg, set(teeth.gap_after), 1)
     balance = design_balance(plate_job(36, 1, extra="balance: {}"), replace(wheel, teeth=teeth, outline=outline))
     assert balance.holes == ()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+import re
 from importlib.resources import files
 
 import pytest
@@ -13,6 +15,8 @@ from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.chart import chart_of
+from wheelcad.parts.indexing.model import IndexPlan
+from wheelcad.parts.indexing.text import chart_text
 from wheelcad.words import Words
 
 EDGE = "{width: 3, depth: 4, sides: parallel, floor: flat}"
@@ -112,3 +116,31 @@ def test_every_set_up_says_everything() -> None:
             made = [stop.cut for stop in plan.stops if stop.setup == setup.key and stop.work != "side"]
             assert str(min(made)) in heads["Made here"]
             assert str(max(made)) in heads["Made here"]
+
+
+def of_shop(shop: str) -> IndexPlan:
+    text = re.sub(r"  rotary_table: .*", f"  {shop}", demo_text("beck-four"))
+    return chart_of(parse_job(text, "shop.yaml"))
+
+
+def test_a_readouts_sheet_is_whole_without_a_table() -> None:
+    """No handwheel, no turns, no bench page; zero again from a pin in bolt hole 1, its X and Y by geometry."""
+    plan = of_shop("readout: yes")
+    said = chart_text(plan)
+    for word in ("handwheel", "turns and dial", "bench page", "moves from the stop before", "table locked"):
+        assert word not in said, word
+    again = Words("mm").text(" ".join(plan.setup_of("mill").lines))
+    x, y = 45 * math.sin(math.radians(135)), 45 * math.cos(math.radians(135))  # 15 + 120° from TDC, clockwise
+    assert f"X {x:.2f} Y {y:.2f}, with a close pin of ⌀6.6 mm" in again
+    assert "both slides locked" in said
+
+
+def test_a_driven_axis_says_its_zero_in_every_set_up() -> None:
+    """The gap is centred 90° from TDC: with the TDC line under the cutter the axis stands at 360 - 90."""
+    plan = of_shop("rotary_axis: yes")
+    for key in ("plate", "mill"):
+        lines = " ".join(plan.setup_of(key).lines)
+        assert "set the axis to A 270. Send it to A 0: that brings the centre of the gap under the cutter" in lines
+    said = chart_text(plan)
+    for word in ("handwheel", "turns and dial", "bench page", "moves from the stop before"):
+        assert word not in said, word

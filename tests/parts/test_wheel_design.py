@@ -11,14 +11,14 @@ from tests.conftest import demo_text, edited, plate_job
 from wheelcad.errors import DesignError, JobError
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.wheel.design import design_wheel
-from wheelcad.parts.wheel.teeth import Gap, lay_out
+from wheelcad.parts.wheel.teeth import ToothGap, lay_out
 from wheelcad.trade.frames import angle_of, wrap_180
 
 
 @pytest.mark.parametrize(("teeth", "missing"), [(12, 1), (24, 1), (36, 1), (36, 2), (60, 2), (120, 2), (8, 0), (30, 5)])
 @pytest.mark.parametrize("gap_at", [0.0, 37.5, -60.0, 719.0])
 def test_slots_start_after_the_gap_and_rise_by_one_pitch(teeth: int, missing: int, gap_at: float) -> None:
-    laid = lay_out(teeth, (Gap(gap_at, missing),))
+    laid = lay_out(teeth, (ToothGap(gap_at, missing),))
     count = teeth - missing + 1 if missing else teeth
     assert len(laid.slot_centres_deg) == count
     expected = gap_at + missing * 180 / teeth + 360 / teeth * np.arange(count)
@@ -27,16 +27,16 @@ def test_slots_start_after_the_gap_and_rise_by_one_pitch(teeth: int, missing: in
 
 
 def test_several_gaps_keep_to_the_tooth_grid() -> None:
-    laid = lay_out(36, (Gap(0, 1), Gap(90, 1), Gap(185, 2)))
+    laid = lay_out(36, (ToothGap(0, 1), ToothGap(90, 1), ToothGap(185, 2)))
     assert laid.missing == 4
     assert len(laid.tooth_centres_deg) == 32
     # two slots bound each gap; the slot inside the double gap is swallowed
     assert len(laid.slot_centres_deg) == 35
     assert 185.0 not in np.round(laid.slot_centres_deg, 6)
     with pytest.raises(ValueError, match="off the tooth grid"):
-        lay_out(36, (Gap(0, 1), Gap(93, 1)))
+        lay_out(36, (ToothGap(0, 1), ToothGap(93, 1)))
     with pytest.raises(ValueError, match="overlap"):
-        lay_out(36, (Gap(0, 3), Gap(10, 1)))
+        lay_out(36, (ToothGap(0, 3), ToothGap(10, 1)))
 
 
 @pytest.mark.parametrize("turns", ["clockwise", "anticlockwise"])

@@ -18,7 +18,7 @@ from wheelcad.parts.ignition import design_ignition
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.gaps import meant_instead, pattern_findings, repeats
 from wheelcad.parts.wheel.solid import wheel_solid
-from wheelcad.parts.wheel.teeth import Gap, lay_out
+from wheelcad.parts.wheel.teeth import ToothGap, lay_out
 from wheelcad.trade.frames import wrap_180
 
 
@@ -135,7 +135,7 @@ def failed(folder: Path, wheel: WheelDesign) -> set[str]:
     ],
 )
 def test_how_often_a_pattern_looks_the_same(teeth: int, gaps: list[tuple[float, int]], times: int) -> None:
-    laid = lay_out(teeth, tuple(Gap(at, missing) for at, missing in gaps))
+    laid = lay_out(teeth, tuple(ToothGap(at, missing) for at, missing in gaps))
     assert repeats(laid) == times
     # by hand: the present positions, turned by a share of the circle
     centres = np.sort(laid.tooth_centres_deg)

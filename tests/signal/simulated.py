@@ -6,8 +6,13 @@ from collections.abc import Callable
 
 import numpy as np
 
+from tests.signal.closed import sinusoid
 from wheelcad.signal.decode import Compares, decode_margins
-from wheelcad.signal.speed import Speed, gas_work, sinusoid, speed_at_dip
+from wheelcad.signal.speed import (
+    Speed,
+    gas_work,
+    speed_at_dip,
+)
 
 PLACES = np.arange(0.0, 360.0)
 

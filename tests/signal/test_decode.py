@@ -7,19 +7,20 @@ import math
 import numpy as np
 import pytest
 
+from tests.signal.closed import compression_speed, fooled_by, many_wheels
 from tests.signal.simulated import pattern
 from wheelcad.signal.decode import (
     decode_margins,
     default_ratio,
-    fooled_by,
     gap_expected,
-    many_wheels,
     margins,
     margins_of_lost,
     wheel_margin,
 )
 from wheelcad.signal.edges import ideal_edges, passing
-from wheelcad.signal.speed import compression_speed, even_speed
+from wheelcad.signal.speed import (
+    even_speed,
+)
 
 
 @pytest.mark.parametrize(("teeth", "missing"), [(12, 1), (36, 1), (60, 2), (36, 3), (4, 1)])

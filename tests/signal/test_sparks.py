@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from tests.signal.closed import linear_early_deg, sinusoid
 from tests.signal.wheels import edges_of, inputs_for, job_of
 from wheelcad.signal.edges import ideal_edges, off_centre, passing
 from wheelcad.signal.inputs import inputs_of
@@ -17,10 +18,11 @@ from wheelcad.signal.sparks import (
     extrapolation_early_deg,
     lag_deg,
     last_before,
-    linear_early_deg,
     rotor_window_deg,
 )
-from wheelcad.signal.speed import even_speed, sinusoid
+from wheelcad.signal.speed import (
+    even_speed,
+)
 
 
 def test_an_ideal_wheel_at_even_speed_is_exact() -> None:

@@ -5,14 +5,13 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from tests.signal.closed import compression_speed, sinusoid
 from wheelcad.signal.speed import (
     at_other_speed,
-    compression_speed,
     compression_work,
     even_speed,
     from_speed,
     gas_work,
-    sinusoid,
 )
 
 

@@ -12,7 +12,7 @@ from wheelcad.survey.bundle import CARD_SD, FLAT_SD, FOCUS_SD
 from wheelcad.survey.pictures import Picture
 from wheelcad.survey.sighted import Sighted
 from wheelcad.survey.tags import TagSheet
-from wheelcad.survey.unknowns import Corners, Setting
+from wheelcad.survey.unknowns import Corners, PhotoSetting
 
 HOLES = {"m1": (-132.0, 84.0, -38.0), "m2": (-130.0, 152.0, -38.0)}  # m2 is 200 mm from the crank
 TARGET = np.array([-66.0, 55.0, -20.0])
@@ -41,7 +41,7 @@ def corners_of(
 
 def simulated(
     sheet: TagSheet, rng: np.random.Generator, pictures: int, noise_px: float = 0.15
-) -> tuple[Scene, Corners, Setting]:
+) -> tuple[Scene, Corners, PhotoSetting]:
     """A scene whose print, cards and lens are off as chance has it, and what is seen of it."""
     scene = engine_scene(sheet, rng, HOLES)
     scene.scale = tuple(np.exp(rng.normal(0, 1, 2) * BAR_SD))
@@ -53,14 +53,14 @@ def simulated(
     return scene, corners, setting_of(pictures, len(names), lens)
 
 
-def setting_of(pictures: int, pieces: int, lens: Lens) -> Setting:
+def setting_of(pictures: int, pieces: int, lens: Lens) -> PhotoSetting:
     """One camera, held one way."""
     sizes = np.array([lens.size] * pictures, dtype=float)
     none = np.zeros(pictures, dtype=int)
-    return Setting(sizes, none, none, np.zeros(pieces), (0.0, 0.0), BAR_SD)
+    return PhotoSetting(sizes, none, none, np.zeros(pieces), (0.0, 0.0), BAR_SD)
 
 
-def sighted_of(corners: Corners, setting: Setting) -> Sighted:
+def sighted_of(corners: Corners, setting: PhotoSetting) -> Sighted:
     """The corners as if they had been found in pictures called a1.jpg and on."""
     grey = np.zeros((2, 2), dtype=np.uint8)
     pictures = tuple(Picture(Path(f"a{k + 1}.jpg"), grey, 1, (), 0.0) for k in range(setting.pictures))

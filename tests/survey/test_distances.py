@@ -14,7 +14,7 @@ from wheelcad.errors import DesignError
 from wheelcad.survey.adjust import Net
 from wheelcad.survey.distances import solve_distances
 from wheelcad.survey.model import Distances, Reading, Survey
-from wheelcad.survey.snoop import resolves
+from wheelcad.survey.snoop import UNCHECKED
 
 B = 40 / math.sqrt(2)
 KNOWN = {
@@ -182,6 +182,24 @@ def test_a_thousand_random_engines_lie_within_their_95_per_cent() -> None:
     inside, total, declined = coverage(1000, seed=1)
     assert 0.93 <= inside / total <= 0.97
     assert declined <= 30
+
+
+def resolves(directions: np.ndarray, read_to_mm: float) -> np.ndarray:
+    """How large a mistake in each reading must be to stand out as its own, mm: the 95 % figure of a reading's error as
+    the others give it, told from a mistake in any one of them. inf where nothing checks it, or none can tell.
+
+    With Q the residuals' cofactors, q their diagonal and ρ their correlation: read_to / √(q·(1 - ρ²)).
+    """
+    u, s, _ = np.linalg.svd(directions, full_matrices=False)
+    kept = u[:, s > 1e-9 * s.max(initial=1.0)]
+    cofactors = np.eye(len(directions)) - kept @ kept.T
+    own = np.clip(np.diag(cofactors), 1e-12, None)
+    tied = np.abs(cofactors) / np.sqrt(np.outer(own, own))
+    np.fill_diagonal(tied, 0.0)
+    tied[:, own < UNCHECKED] = 0.0
+    apart = own * (1.0 - np.clip(tied.max(axis=1, initial=0.0), 0.0, 1.0) ** 2)
+    out = np.where((own < UNCHECKED) | (apart < 1e-6), np.inf, read_to_mm / np.sqrt(np.maximum(apart, 1e-12)))
+    return np.asarray(out, dtype=float)
 
 
 def seeded(count: int, seed: int) -> tuple[int, int, int]:

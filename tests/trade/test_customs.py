@@ -23,6 +23,7 @@ from wheelcad.trade import (
     threads,
 )
 from wheelcad.trade import unbalance as ub
+from wheelcad.trade.materials import MATERIALS, grey_iron_tensile_mpa
 
 # As the job file's own description names them, in its units
 TAKEN = {
@@ -136,3 +137,26 @@ def test_usual_orders() -> None:
         ("vee", 12): (1, 7, 5, 11, 3, 9, 6, 12, 2, 8, 4, 10), ("flat", 2): (1, 2), ("flat", 4): (1, 3, 2, 4),
         ("flat", 6): (1, 6, 2, 4, 3, 5),
     }  # fmt: skip
+
+
+def test_materials_from_memory() -> None:
+    """Densities, moduli and what has no standard here, beside the strengths that tests/outside holds."""
+    kept = {name: (m.density_kg_m3, m.youngs_gpa, m.poisson) for name, m in MATERIALS.items()}
+    assert kept == {
+        "grey-iron": (7200, 110, 0.26), "ductile-iron": (7100, 169, 0.275), "mild-steel": (7850, 200, 0.30),
+        "stainless-430": (7700, 200, 0.28), "aluminium-6061": (2700, 68.9, 0.33),
+    }  # fmt: skip
+    strengths = {name: (m.tensile_mpa, m.yield_mpa) for name, m in MATERIALS.items()}
+    assert strengths == {
+        "grey-iron": (250, None), "ductile-iron": (400, 250), "mild-steel": (360, 235), "stainless-430": (450, 205),
+        "aluminium-6061": (310, 276),
+    }  # fmt: skip
+    assert [grey_iron_tensile_mpa(wall) for wall in (0.5, 3, 5, 7.5, 30, 80, 200)] == [
+        250,
+        250,
+        250,
+        237.5,
+        182.5,
+        155,
+        155,
+    ]

@@ -11,16 +11,16 @@ def test_every_fit_clears():
 
 
 def test_fit_refusals():
-    for call in (
-        lambda: fits.limits_mm(70, "p6"),
-        lambda: fits.limits_mm(3, "H7"),
-        lambda: fits.limits_mm(251, "H7"),
-        lambda: fits.iso2768_m(0.4),
-        lambda: fits.iso2768_m(2001),
-        lambda: fits.clearance_hole_mm(7),
-        lambda: fits.clearance_hole_mm(8, "loose"),
+    for call, words in (
+        (lambda: fits.limits_mm(70, "p6"), "H7, h6, g6, f7"),
+        (lambda: fits.limits_mm(3, "H7"), "250"),
+        (lambda: fits.limits_mm(251, "H7"), "250"),
+        (lambda: fits.iso2768_m(0.4), "0.5 to 2000"),
+        (lambda: fits.iso2768_m(2001), "0.5 to 2000"),
+        (lambda: fits.clearance_hole_mm(7), "M6, M8"),
+        (lambda: fits.clearance_hole_mm(8, "loose"), "fine, medium or coarse"),
     ):
-        with pytest.raises(ValueError, match=r"\w+"):
+        with pytest.raises(ValueError, match=words):
             call()
 
 

@@ -75,12 +75,14 @@ def test_coil_windows_and_gap():
 
 
 def test_refusals():
-    for call in (
-        lambda: ig.firing_angles_even(0),
-        lambda: ig.us_per_degree(0),
+    for call, words in (
+        (lambda: ig.firing_angles_even(0), "at least one cylinder"),
+        (lambda: ig.us_per_degree(0), "stands still"),
+        (lambda: ig.from_cylinder_one(()), "at least one cylinder"),
     ):
-        with pytest.raises(ValueError, match=r"\w+"):
+        with pytest.raises(ValueError, match=words):
             call()
+    assert ig.us_per_degree(0.5) == pytest.approx(1e6 / 3)
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,8 @@
 import pytest
 
+from wheelcad.job.reader import parse_job
+from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.parts.wheel.trade import wheel_findings
 from wheelcad.trade.materials import MATERIALS, grey_iron_tensile_mpa, material
 
 
@@ -13,8 +16,17 @@ def test_every_material_is_physical():
         assert entry.source
 
 
-def test_only_aluminium_is_no_target():
-    assert [name for name, entry in MATERIALS.items() if not entry.magnetic] == ["aluminium-6061"]
+@pytest.mark.parametrize("name", MATERIALS)
+def test_what_a_sensor_sees(name):
+    """Iron is ferromagnetic, cast, as mild steel and as ferritic stainless; aluminium is not."""
+    sees = not MATERIALS[name].title.startswith("Aluminium")
+    job = parse_job(
+        f"job: m\nwheel: {{form: plate, teeth: 36, missing: 1, outside_diameter: 160, thickness: 4, bore: 40, "
+        f"slot: {{width: 6, depth: 6.35}}, material: {name}}}\n"
+        "sensor: {at: 60, kind: hall, looks: in, air_gap: 0.8}\n"
+    )
+    found = {finding.check: finding.verdict for finding in wheel_findings(job, design_wheel(job))}
+    assert found["magnetic"] == ("pass" if sees else "warn")
 
 
 def test_unknown_material_names_the_known():

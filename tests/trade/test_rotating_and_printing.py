@@ -112,19 +112,36 @@ def test_holes_and_keyways():
 
 
 def test_refusals():
-    for call in (
-        lambda: rs.annular_disc(0, 10, 5, 1, 0.3, 1),
-        lambda: rs.annular_disc(5, 10, 11, 1, 0.3, 1),
-        lambda: rs.rim_pull(10, 5, 7, 1),
-        lambda: rs.keyway_peak_mpa(1, -1, 1),
-        lambda: toothed(bore_radius_mm=74.0),
-        lambda: rs.rpm_at_rim_speed(0),
-        lambda: printing.printed_hole_mm(0.1, -0.2),
-        lambda: printing.shrinkage_scale(0.2),
-        lambda: printing.gauge_slop(1, 0.4, 80, 80),
+    for call, words in (
+        (lambda: rs.annular_disc(0, 10, 5, 1, 0.3, 1), "0 < bore < rim"),
+        (lambda: rs.annular_disc(5, 10, 11, 1, 0.3, 1), "0 < bore < rim"),
+        (lambda: rs.annular_disc(5, 10, 4.9, 1, 0.3, 1), "0 < bore < rim"),
+        (lambda: rs.rim_pull(10, 5, 7, 1), "0 < bore < rim"),
+        (lambda: rs.rim_pull(0, 5, 3, 1), "0 < bore < rim"),
+        (lambda: rs.rim_pull(2, 5, 5.1, 1), "0 < bore < rim"),
+        (lambda: rs.keyway_peak_mpa(1, -1, 1), "cannot be negative"),
+        (lambda: toothed(bore_radius_mm=74.0), "bore < slot floor < rim"),
+        (lambda: toothed(tooth_share=1.1), "tooth share of 0 to 1"),
+        (lambda: toothed(tooth_share=-0.1), "tooth share of 0 to 1"),
+        (lambda: rs.rpm_at_rim_speed(0), "a diameter is greater"),
+        (lambda: printing.printed_hole_mm(0.1, -0.2), "closes the hole"),
+        (lambda: printing.printed_hole_mm(0.2, -0.2), "closes the hole"),
+        (lambda: printing.shrinkage_scale(0.2), "0 to 0.1"),
+        (lambda: printing.shrinkage_scale(0.1), "0 to 0.1"),
+        (lambda: printing.shrinkage_scale(-0.001), "0 to 0.1"),
+        (lambda: printing.gauge_slop(1, 0.4, 80, 80), "two bolts at least"),
+        (lambda: printing.gauge_slop(2, -0.1, 80, 80), "no negative clearance"),
+        (lambda: printing.gauge_slop(2, 0.4, 0, 80), "circles have a size"),
+        (lambda: printing.gauge_slop(2, 0.4, 80, 0), "circles have a size"),
     ):
-        with pytest.raises(ValueError, match=r"\w+"):
+        with pytest.raises(ValueError, match=words):
             call()
+    assert printing.shrinkage_scale(0.0) == 1
+    assert printing.gauge_slop(2, 0.0, 0.5, 0.5).worst_deg == 0
+    assert rs.annular_disc(0.2, 0.5, 0.2, 7850, 0.3, 60).hoop_mpa > 0
+    assert rs.rpm_at_rim_speed(0.5, 1.0) == pytest.approx(60_000 / (0.5 * math.pi))
+    assert rs.keyway_peak_mpa(10.0, 0.0, 0.5) == 10
+    assert rs.corner_peak_mpa(10, 5, 0.5, 0.5) == pytest.approx(10 + 0.42 * 15)
 
 
 def test_text_and_walls_follow_the_nozzle():

@@ -51,6 +51,8 @@ def step_meetings(path: Path, turn_deg: float) -> Meetings:
     sensor, degrees anticlockwise seen from the front."""
     from wheelcad.files.brep import common_volume, distance, turned  # the kernel lives in its own process alone
     from wheelcad.files.step_named import read_named_step
+    from wheelcad.files.stl_writer import triangles_of
+    from wheelcad.parts.assembly.looks import LOOKS, LOOKS_ANGLE
 
     parts = read_named_step(path)
     shared = []
@@ -63,7 +65,8 @@ def step_meetings(path: Path, turn_deg: float) -> Meetings:
     gap = math.nan
     if "sensor" in found and "wheel" in found:
         gap = distance(turned(found["wheel"], turn_deg), found["sensor"])
-    return Meetings(tuple(name for name, _ in parts), tuple(shared), gap)
+    meshes = {name: triangles_of(shape, LOOKS, LOOKS_ANGLE) for name, shape in parts}
+    return Meetings(tuple(name for name, _ in parts), tuple(shared), gap, meshes)
 
 
 def _belong(a: str, b: str) -> bool:

@@ -24,7 +24,6 @@ SPACING = 3.0  # mm between the places where a line is measured
 OFF_END = 1.0  # mm from a line's end that is not measured
 ALONE = 0.9  # mm to each side that must hold no other line
 STRAIGHT = 0.3  # mm: length over which a line's direction is taken
-DASH_GAP = 3.0  # mm: no dash pattern here leaves a longer gap
 OWN = "computed from the job's own numbers"
 
 

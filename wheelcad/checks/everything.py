@@ -12,17 +12,24 @@ import numpy as np
 
 from wheelcad.catalogue import entry_of
 from wheelcad.checks.assembly import check_assembly, check_room
+from wheelcad.checks.axis_program import check_axis_program
 from wheelcad.checks.balance import check_balance
+from wheelcad.checks.bench import BENCH, check_bench
 from wheelcad.checks.bracket import check_bracket
 from wheelcad.checks.bracket_paper import check_bracket_paper
 from wheelcad.checks.bracket_step import check_step
 from wheelcad.checks.cam import check_cam
-from wheelcad.checks.cut_files import check_cut_files
+from wheelcad.checks.chart_columns import check_chart_columns
+from wheelcad.checks.cut_files import check_cut_files, check_drawing_marks
+from wheelcad.checks.cut_shapes import check_bracket_flats, check_cam_flat, check_wheel_flats
+from wheelcad.checks.drawn_sizes import check_drawings, drawn_parts
 from wheelcad.checks.gauge import check_gauge
 from wheelcad.checks.gauge_over_wheel import check_gauge_over_wheel
 from wheelcad.checks.gauge_paper import check_gauge_paper
 from wheelcad.checks.index_chart import check_index_chart
+from wheelcad.checks.shown import GLB, STEP, check_glb, check_shown
 from wheelcad.checks.solids import check_solids
+from wheelcad.checks.solids_truth import check_step_solid, check_stl
 from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, residual, three_ways
 from wheelcad.checks.wheel import check_wheel, sound_body, volume_agrees, wheel_moments
 from wheelcad.checks.wheel_flat import check_wheel_flat
@@ -31,6 +38,7 @@ from wheelcad.errors import JobFileError, UnreadableError
 from wheelcad.files.figures import KernelResult
 from wheelcad.findings import Finding, holds
 from wheelcad.parts.design import Design
+from wheelcad.parts.indexing.chart import PROGRAM_FILE
 from wheelcad.parts.marks import marks_of
 from wheelcad.trade.materials import material
 
@@ -100,6 +108,11 @@ def _checks(folder: Path, design: Design) -> list[_Check]:
     ]
     if design.blank is not None:
         out.append(_Check("blank", "blank.stl", lambda: [sound_body(folder / "blank.stl")]))
+    for name in design.parts:
+        if name not in ("gauge", "adapter"):  # the one has checks of its own, the other no mesh
+            out.append(_Check(name, f"{name}.stl", partial(check_stl, folder, name, design)))
+    if design.wheel.form == "plate":
+        out.append(_Check("", "wheel-flat.dxf", lambda: check_wheel_flats(folder, design)))
     if design.gauge is not None:
         gauge = design.gauge
         out.append(_Check("gauge", "gauge.stl", lambda: check_gauge(folder, gauge)))
@@ -108,6 +121,7 @@ def _checks(folder: Path, design: Design) -> list[_Check]:
     if design.bracket is not None:
         bracket = design.bracket
         out.append(_Check("bracket", "bracket-flat.dxf", lambda: check_bracket(folder, bracket)))
+        out.append(_Check("", "bracket-flat.dxf", lambda: check_bracket_flats(folder, bracket)))
         out.append(_Check("", "bracket-paper.pdf", lambda: check_bracket_paper(folder, bracket)))
         out.append(_Check("bracket", "bracket.stl, wheel.stl", lambda: check_room(folder, bracket, design)))
     cut = sorted(
@@ -115,15 +129,26 @@ def _checks(folder: Path, design: Design) -> list[_Check]:
     )
     if cut:
         out.append(_Check("", cut[0], lambda: check_cut_files(folder, cut, marks_of(design), ABOUT_AXIS)))
+    drawn = sorted(path.name for path in folder.glob("*-drawing.dxf") if entry_of(path.name))
+    if drawn:
+        out.append(_Check("", drawn[0], lambda: check_drawing_marks(folder, drawn, marks_of(design))))
     flat = [name for name in cut if name in PLATE_WHEEL]
     if flat and design.wheel.ring is None:
         out.append(_Check("", flat[0], lambda: check_wheel_flat(folder, flat, design)))
     if design.cam is not None:
         cam = design.cam
         out.append(_Check("cam", "cam.stl", lambda: check_cam(folder, cam)))
+        out.append(_Check("", "cam-flat.dxf", lambda: check_cam_flat(folder, cam)))
     if design.indexing is not None:
         plan = design.indexing
         out.append(_Check("", "index-chart.csv", lambda: check_index_chart(folder, plan)))
+        out.append(_Check("", "index-chart.csv", lambda: check_chart_columns(folder, plan)))
+        if plan.job.shop.rotary_axis:
+            out.append(_Check("", PROGRAM_FILE, lambda: check_axis_program(folder, plan)))
+        if plan.table is not None:
+            out.append(_Check("", BENCH, lambda: check_bench(folder, plan)))
+    for part in drawn_parts(design):
+        out.append(_Check("", f"{part}-drawing.dxf", partial(check_drawings, folder, part, design)))
     return out
 
 
@@ -139,18 +164,31 @@ def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[li
         measured = Measured(result.figures["wheel"].volume * density, moments.polar * density, balance)
         return [*residual(balance, design.balance), *three_ways(design.wheel, design.balance, balance)]
 
+    out = _guarded(_Check("wheel", "wheel.stl, wheel.step", wheel))
+    return out + check_steps(folder, design, result), measured
+
+
+def check_steps(folder: Path, design: Design, result: KernelResult) -> list[Finding]:
+    """What the kernel read again in the STEP files, each against the design and its own mesh. Files that are not in
+    `result` are left out."""
+
     def volume(name: str) -> list[Finding]:
         return [volume_agrees(name, wheel_moments(folder, name), result.figures[name].volume)]
 
-    out = _guarded(_Check("wheel", "wheel.stl, wheel.step", wheel))
+    out: list[Finding] = []
     for name in design.parts:
         if name in result.figures and (folder / f"{name}.stl").exists():
             out += _guarded(_Check(name, f"{name}.stl", partial(volume, name)))
+    for name, mesh in result.meshes.items():
+        out += _guarded(_Check(name, f"{name}.step", partial(check_step_solid, name, mesh, design, folder)))
     if design.bracket is not None:
         out += check_step(result.bracket_faces, design.bracket)
     if result.meetings is not None:
-        out += check_assembly(result.meetings, design)
-    return out, measured
+        meetings = result.meetings
+        out += check_assembly(meetings, design)
+        out += _guarded(_Check("assembly", STEP, lambda: check_shown(STEP, meetings.meshes, design)))
+        out += _guarded(_Check("assembly", GLB, lambda: check_glb(folder, design, meetings.meshes)))
+    return out
 
 
 def _guarded(check: _Check) -> list[Finding]:

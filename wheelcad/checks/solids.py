@@ -9,18 +9,22 @@ from pathlib import Path
 from wheelcad.codes import Check
 from wheelcad.files.figures import BodyFigures
 from wheelcad.findings import Finding, holds
+from wheelcad.trade.loop import Floats
 
 
-def step_figures(folder: Path, names: Iterable[str]) -> dict[str, BodyFigures]:
-    """The kernel's figures of each NAME.step in the folder that it can read, by name."""
-    from wheelcad.files.brep import KernelError, figures  # the kernel is loaded in its own process alone
+def step_figures(folder: Path, names: Iterable[str]) -> tuple[dict[str, BodyFigures], dict[str, Floats]]:
+    """The kernel's figures of each NAME.step in the folder that it can read, by name, and its mesh, (n, 3, 3) mm."""
+    from wheelcad.files.brep import MESH_ANGLE, MESH_DEFLECTION, KernelError, figures  # loaded in its own process alone
     from wheelcad.files.step import read_step
+    from wheelcad.files.stl_writer import triangles_of
 
-    out = {}
+    out, meshes = {}, {}
     for name in names:
         with contextlib.suppress(KernelError, FileNotFoundError):  # `check_solids` tells of what is not here
-            out[name] = figures(read_step(existing(folder / f"{name}.step")))
-    return out
+            shape = read_step(existing(folder / f"{name}.step"))
+            out[name] = figures(shape)
+            meshes[name] = triangles_of(shape, MESH_DEFLECTION, MESH_ANGLE)
+    return out, meshes
 
 
 def existing(path: Path) -> Path:

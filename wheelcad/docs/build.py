@@ -32,6 +32,7 @@ NAV = (
     ("trouble.md", "What you see, what it is"),
     ("job-file.md", "The job file"),
     ("numbers.md", "Where the numbers come from"),
+    ("checks.md", "What is checked"),
     ("python.md", "From Python"),
 )
 
@@ -45,6 +46,7 @@ def made() -> Mapping[str, Callable[[], str]]:
         "sources": _sources,
         "assumed": _assumed,
         "faults": _faults,
+        "smallest": _smallest,
     }
 
 
@@ -75,10 +77,12 @@ def _pictures() -> str:
 
 
 def _sources() -> str:
-    lines = ["| work | by | where in it | how we know it |", "| --- | --- | --- | --- |"]
+    lines = ["| name | work | by | where in it | how we know it | held by |", "| --- | --- | --- | --- | --- | --- |"]
     for s in SOURCES:
         year = f", {s.year}" if s.year else ""
-        lines.append(f"| {_cell(s.title)}{year} ({', '.join(s.cited)}) | {_cell(s.by)} | {_cell(s.place)} | {s.seen} |")
+        work = f"{_cell(s.title)}{year} ({', '.join(s.cited)})"
+        held = ", ".join(f"`{one}`" for one in s.proved_by) or "-"
+        lines.append(f"| `{s.id}` | {work} | {_cell(s.by)} | {_cell(s.place)} | {s.seen} | {held} |")
     return "\n".join(lines)
 
 
@@ -100,6 +104,12 @@ def _faults() -> str:
         lines += [f"| {_cell(f.seen)} | {_cell(f.likely)} | {_cell(f.do)} |" for f in fault_table(_starter(sensor))]
         blocks.append("\n".join(lines))
     return "\n\n".join(blocks)
+
+
+def _smallest() -> str:
+    from wheelcad.checks.smallest import smallest_markdown
+
+    return smallest_markdown()
 
 
 def _starter(sensor: str = "hall", form: str = "turned-down", given: Mapping[str, str] | None = None) -> Job:

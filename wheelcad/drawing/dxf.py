@@ -17,7 +17,7 @@ from typing import Any
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.math import Vec3
 
-from wheelcad.drawing.ink import Fill, Group, HatchArea, Ink, Letters, Measure, Pen, Ring, Stroke
+from wheelcad.drawing.ink import Fill, Group, HatchArea, Ink, Letters, Measure, Pen, RingStroke, Stroke
 from wheelcad.drawing.layout import Page, compose
 from wheelcad.drawing.linear import ABOVE, EXTENSION_GAP, EXTENSION_PAST, HEIGHT, NEXT_MM
 from wheelcad.drawing.model import Sheet
@@ -133,7 +133,7 @@ class _Sheet:
             self._hatch(space, ink)
         elif isinstance(ink, Fill):
             self._fill(space, ink)
-        elif isinstance(ink, Ring):
+        elif isinstance(ink, RingStroke):
             centre, r = self.at(ink.x, ink.y), round(ink.radius * self.grow, 9)
             if ink.start is None or ink.end is None:
                 space.add_circle(centre, r, dxfattribs=self._attribs(ink.pen))

@@ -16,7 +16,6 @@ FOLDER = Path(__file__).parent / "fonts"
 REGULAR = "DejaVuSansCondensed"
 BOLD = "DejaVuSansCondensed-Bold"
 CAPITAL = 0.729  # height of a capital letter, in em; drawing text is sized by its capitals (ISO 3098)
-DESCENT = 0.24  # how far g and brackets hang below the base line, in em
 
 
 @dataclass(frozen=True)

@@ -72,7 +72,7 @@ class Stroke:
 
 
 @dataclass(frozen=True)
-class Ring:
+class RingStroke:
     """A whole circle, or where start and end (degrees, anticlockwise) are given an arc."""
 
     x: float
@@ -97,7 +97,7 @@ class Ring:
         a = np.radians((self.start or 0.0) + self.sweep * np.arange(n + 1) / n)
         return np.column_stack([self.x + self.radius * np.cos(a), self.y + self.radius * np.sin(a)])
 
-    def moved(self, dx: float, dy: float) -> Ring:
+    def moved(self, dx: float, dy: float) -> RingStroke:
         """Shifted by dx, dy."""
         return replace(self, x=self.x + dx, y=self.y + dy)
 
@@ -188,7 +188,7 @@ class Letters:
         return replace(self, x=self.x + dx, y=self.y + dy)
 
 
-Ink = Stroke | Ring | Fill | HatchArea | Letters
+Ink = Stroke | RingStroke | Fill | HatchArea | Letters
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from wheelcad.drawing import font
-from wheelcad.drawing.ink import Fill, HatchArea, Ink, Letters, Pen, Ring, Stroke
+from wheelcad.drawing.ink import Fill, HatchArea, Ink, Letters, Pen, RingStroke, Stroke
 from wheelcad.drawing.layout import Page, compose
 from wheelcad.drawing.model import Sheet
 from wheelcad.save import save
@@ -75,7 +75,7 @@ def _draw(canvas: Any, ink: Ink) -> None:
     else:
         _use(canvas, ink.pen)
         path = canvas.beginPath()
-        if isinstance(ink, Ring):
+        if isinstance(ink, RingStroke):
             _arc(path, (ink.x, ink.y), ink.radius, math.radians(ink.start or 0.0), math.radians(ink.sweep), first=True)
             if ink.start is None:
                 path.close()

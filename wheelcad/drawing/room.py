@@ -7,7 +7,18 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from wheelcad.drawing.ink import Box, Floats, Group, HatchArea, Ink, Letters, Ring, Stroke, letters_box, segments_of
+from wheelcad.drawing.ink import (
+    Box,
+    Floats,
+    Group,
+    HatchArea,
+    Ink,
+    Letters,
+    RingStroke,
+    Stroke,
+    letters_box,
+    segments_of,
+)
 
 TEXT_GAP = 0.4  # mm kept free round text
 EDGE = 1e-6  # share of a line at its ends that may touch another
@@ -114,7 +125,7 @@ class Room:
         self._chunks: dict[str, list[Floats]] = {"any": [], "dimension-line": [], "leader": [], "solid": [], "hole": []}
         self._joined: dict[str, Lines] = {}
         self._array: Floats | None = None
-        self._shapes: list[tuple[Box, Ring | Floats]] = []
+        self._shapes: list[tuple[Box, RingStroke | Floats]] = []
 
     def copy(self) -> Room:
         """Another room in which the same stands."""
@@ -140,13 +151,13 @@ class Room:
             if not len(segments):
                 continue
             self._put("any", segments)
-            if isinstance(ink, Stroke | Ring) and ink.role in ("dimension-line", "leader"):
+            if isinstance(ink, Stroke | RingStroke) and ink.role in ("dimension-line", "leader"):
                 self._put(ink.role, segments)
-            if isinstance(ink, HatchArea) or (isinstance(ink, Stroke | Ring) and ink.pen.layer in SOLID_LAYERS):
+            if isinstance(ink, HatchArea) or (isinstance(ink, Stroke | RingStroke) and ink.pen.layer in SOLID_LAYERS):
                 self._put("solid", segments)
-                if isinstance(ink, Stroke | Ring) and ink.pen.layer == "HOLES":
+                if isinstance(ink, Stroke | RingStroke) and ink.pen.layer == "HOLES":
                     self._put("hole", segments)
-                if isinstance(ink, Ring) and ink.start is None:
+                if isinstance(ink, RingStroke) and ink.start is None:
                     r = ink.radius
                     self._shapes.append(((ink.x - r, ink.y - r, ink.x + r, ink.y + r), ink))
                 elif isinstance(ink, Stroke) and len(ink.vertices) > 2:
@@ -213,7 +224,7 @@ class Room:
             for box in wide[_boxes_meet(wide, grown(reach, EDGE))]:
                 if segments_in_box(own, tuple(box.tolist())):
                     yield "a line through text"
-        if not isinstance(ink, Stroke | Ring) or ink.role not in ("dimension-line", "leader"):
+        if not isinstance(ink, Stroke | RingStroke) or ink.role not in ("dimension-line", "leader"):
             return
         for one in segments:
             if side_by_side(self.segments("dimension-line").all, one, PARALLEL_GAP).any():
@@ -223,8 +234,8 @@ class Room:
                     yield f"a {ink.role} over {'the part' if kind == 'solid' else 'a ' + kind}"
 
 
-def _inside(shape: Ring | Floats, x: float, y: float) -> bool:
-    if isinstance(shape, Ring):
+def _inside(shape: RingStroke | Floats, x: float, y: float) -> bool:
+    if isinstance(shape, RingStroke):
         return (x - shape.x) ** 2 + (y - shape.y) ** 2 < shape.radius**2
     ahead = np.roll(shape, -1, axis=0)
     spans = (shape[:, 1] > y) != (ahead[:, 1] > y)

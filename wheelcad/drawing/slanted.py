@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from wheelcad.drawing import say, symbols
 from wheelcad.drawing.font import text_width
-from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, Ring, box_of, line, pen
+from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, RingStroke, box_of, line, pen
 from wheelcad.drawing.linear import ABOVE, EXTENSION_GAP, EXTENSION_PAST, FIRST_MM, HEIGHT, NEXT_MM
 from wheelcad.drawing.model import Aligned, Angular, Units
 from wheelcad.drawing.symbols import ARROW, XY, arrow, polar
@@ -52,7 +52,7 @@ def _angle_at(dim: Angular, made: Made, centre: XY, r: float, place: float, text
     # an arc whose text stands beyond its end runs on to the text
     begin, stop = min(begin, place), max(stop, place)
     thin = pen("DIM")
-    ink: list[Ink] = [Ring(centre[0], centre[1], r, thin, begin, stop, "dimension-line")]
+    ink: list[Ink] = [RingStroke(centre[0], centre[1], r, thin, begin, stop, "dimension-line")]
     for ray in (dim.from_deg, dim.to_deg):
         a = polar(centre, dim.radius * made.scale + EXTENSION_GAP, ray)
         ink.append(line(a, polar(centre, r + EXTENSION_PAST, ray), role="extension-line"))

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 
 from wheelcad.drawing.font import text_width
-from wheelcad.drawing.ink import Fill, Ink, Letters, Ring, Stroke, line, pen
+from wheelcad.drawing.ink import Fill, Ink, Letters, RingStroke, Stroke, line, pen
 from wheelcad.drawing.model import SMALL
 
 ARROW = 3.0  # mm long
@@ -84,7 +84,7 @@ def _characteristic(symbol: str, x: float, y: float) -> tuple[Ink, ...]:
             out += [line((x + dx, y - 2), (x + dx + 2.1, y + 1.4)), arrow((x + dx + 2.4, y + 2), 234, size=2.0)]
         return tuple(out)
     if symbol == "position":
-        return Ring(x, y, 1.5, thin), line((x - 2.4, y), (x + 2.4, y)), line((x, y - 2.4), (x, y + 2.4))
+        return RingStroke(x, y, 1.5, thin), line((x - 2.4, y), (x + 2.4, y)), line((x, y - 2.4), (x, y + 2.4))
     if symbol == "perpendicular":
         return line((x - 2.2, y - 1.8), (x + 2.2, y - 1.8)), line((x, y - 1.8), (x, y + 2))
     if symbol == "parallel":
@@ -93,7 +93,7 @@ def _characteristic(symbol: str, x: float, y: float) -> tuple[Ink, ...]:
         corners = ((x - 2.4, y - 1.2), (x + 1.2, y - 1.2), (x + 2.4, y + 1.2), (x - 1.2, y + 1.2))
         return (Stroke(tuple((px, py, 0.0) for px, py in corners), thin, closed=True),)
     if symbol == "concentric":
-        return Ring(x, y, 1.1, thin), Ring(x, y, 2.1, thin)
+        return RingStroke(x, y, 1.1, thin), RingStroke(x, y, 2.1, thin)
     raise ValueError(f"no such characteristic: {symbol}")
 
 
@@ -144,8 +144,8 @@ def projection_symbol(x: float, y: float, h: float = 2.5) -> tuple[Ink, ...]:
     end = cx + large + 0.5 * h
     return (
         Stroke(tuple((px, py, 0.0) for px, py in frustum), thin, closed=True),
-        Ring(cx, y, small, thin),
-        Ring(cx, y, large, thin),
+        RingStroke(cx, y, small, thin),
+        RingStroke(cx, y, large, thin),
         Stroke(((x, y, 0.0), (left + long + 0.4 * h, y, 0.0)), chain),
         Stroke(((cx - large - 0.4 * h, y, 0.0), (end, y, 0.0)), chain),
         Stroke(((cx, y - large - 0.4 * h, 0.0), (cx, y + large + 0.4 * h, 0.0)), chain),

@@ -10,7 +10,7 @@ from typing import TypeVar
 import numpy as np
 
 from wheelcad.drawing.font import text_width
-from wheelcad.drawing.ink import Box, Group, HatchArea, Ink, Letters, Ring, Stroke, box_of, line, pen
+from wheelcad.drawing.ink import Box, Group, HatchArea, Ink, Letters, RingStroke, Stroke, box_of, line, pen
 from wheelcad.drawing.linear import stack
 from wheelcad.drawing.model import (
     Aligned,
@@ -175,12 +175,12 @@ def _width(layer: str, other: str | None) -> float | None:
 
 
 def _circle(e: Circle, s: float) -> tuple[Ink, ...]:
-    return (Ring(e.x * s, e.y * s, e.radius * s, pen(e.layer, e.line, _width(e.layer, e.line))),)
+    return (RingStroke(e.x * s, e.y * s, e.radius * s, pen(e.layer, e.line, _width(e.layer, e.line))),)
 
 
 def _arc(e: Arc, s: float) -> tuple[Ink, ...]:
     own = pen(e.layer, e.line, _width(e.layer, e.line))
-    return (Ring(e.x * s, e.y * s, e.radius * s, own, e.start_deg, e.end_deg),)
+    return (RingStroke(e.x * s, e.y * s, e.radius * s, own, e.start_deg, e.end_deg),)
 
 
 def _outline(e: Outline, s: float) -> tuple[Ink, ...]:
@@ -238,7 +238,7 @@ def _turn_arrow(e: TurnArrow, s: float) -> tuple[Ink, ...]:
     start, end = (e.from_deg, e.to_deg) if way > 0 else (e.to_deg, e.from_deg)
     lean = math.degrees(ARROW / 2 / r)
     tip = polar(at, r, e.to_deg)
-    return Ring(at[0], at[1], r, pen("DIM"), start, end), arrow(tip, e.to_deg - way * (90.0 - lean))
+    return RingStroke(at[0], at[1], r, pen("DIM"), start, end), arrow(tip, e.to_deg - way * (90.0 - lean))
 
 
 def _plane(e: CuttingPlane, s: float) -> tuple[Ink, ...]:
@@ -271,7 +271,7 @@ def _cutting_end(e: CuttingPlane, s: float, view: str, last: bool) -> Iterator[G
 
 
 def _detail_ring(e: DetailCircle, s: float) -> tuple[Ink, ...]:
-    return (Ring(e.x * s, e.y * s, e.radius * s, pen("TEXT")),)
+    return (RingStroke(e.x * s, e.y * s, e.radius * s, pen("TEXT")),)
 
 
 def _detail_letter(e: DetailCircle, s: float, view: str) -> Iterator[Group]:

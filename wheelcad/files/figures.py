@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+
+from wheelcad.trade.loop import Floats
 
 
 @dataclass(frozen=True)
@@ -40,21 +42,25 @@ class FaceFigure:
 @dataclass(frozen=True)
 class Meetings:
     """What the kernel finds in assembly.step. names: of its parts; shared: pairs of parts with their common volume,
-    mm³, where there is any; gap: distance from the sensor to a tooth turned to face it, mm (NaN without a sensor)."""
+    mm³, where there is any; gap: distance from the sensor to a tooth turned to face it, mm (NaN without a sensor).
+    meshes: of every part, coarse, triangles (n, 3, 3) mm."""
 
     names: tuple[str, ...]
     shared: tuple[tuple[str, str, float], ...]
     gap: float
+    meshes: dict[str, Floats] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class KernelResult:
     """figures: of each NAME.step as re-read; undrilled: of the wheel before correction holes; bracket_faces: of
     bracket.step as re-read, empty without one; meetings: in assembly.step, None without one; before_readings: of the
-    wheel as it was when each reading on level edges was taken."""
+    wheel as it was when each reading on level edges was taken. meshes: of each NAME.step as re-read, triangles
+    (n, 3, 3) mm."""
 
     figures: dict[str, BodyFigures]
     undrilled: BodyFigures
     bracket_faces: tuple[FaceFigure, ...] = ()
     meetings: Meetings | None = None
     before_readings: tuple[BodyFigures, ...] = ()
+    meshes: dict[str, Floats] = field(default_factory=dict)

@@ -14,10 +14,10 @@ from pydantic_core import PydanticCustomError
 
 from wheelcad.errors import Key
 from wheelcad.job import describe, meant
-from wheelcad.job.impossible import LIMITS
 from wheelcad.job.kinds import Kind, Plain, Quantity, Whole
 from wheelcad.job.measuring import plain
-from wheelcad.job.plausible import USUAL, meant_instead, round_figure
+from wheelcad.job.plausible import meant_instead, round_figure
+from wheelcad.job.sizes import SIZES
 from wheelcad.job.starter_text import MANY, usual_pattern
 
 PATTERN_KEY = "wheel.teeth"  # asked with the missing ones: 36-1
@@ -120,13 +120,13 @@ def _value(key: str, path: Key, said: str, kind: Kind, units: str) -> Answer:
     if not isinstance(value, float) or not isinstance(kind, Quantity):
         return Answer(str(value) if not isinstance(value, int) else said.lstrip("+"))
     name = plain(key)
-    usual, limit = USUAL.get(name), LIMITS.get(name)
+    usual = SIZES.get(name)
     remark = ""
     if usual is not None and not usual.low <= value <= usual.high:
         low, high = (round_figure(end, usual.kind) for end in (usual.low, usual.high))
         remark = f"{usual.of} is usually {low} to {high}"
         likely = meant_instead(units, value, usual)
-        if limit is not None and not limit.low <= value <= limit.high:
+        if not usual.least <= value <= usual.most:
             raise AnswerError(remark + (f": {likely}" if likely else ""))
         remark += f": {likely}" if likely else ""
     return Answer(said, value, remark)

@@ -11,7 +11,6 @@ from wheelcad.job.source import JobSource, Place
 IN_QUOTES = "put text that begins so in quotes"
 LONGEST_KEY = 1024  # characters before a colon: YAML 1.2.2, 7.4.3
 _TABBED = re.compile(r"^ *\t")
-_KEY_LINE = re.compile(r"^\s*(?:- )?\s*[\w-]+\s*:(\s|$)")
 _TWO_COLONS = re.compile(r"^\s*(?:- )?\s*[\w-]+:\s+[^\"'{\[#][^#]*?:\s")
 _QUOTED = re.compile(r"^\s*(?:- )?[\w-]+:\s+(?P<mark>[\"'])(?:(?!(?P=mark)).)*(?P=mark)(?P<rest>[^\s#,}\]'\"].*)$")
 _LISTED = re.compile(r"^\s*(?:- )?[\w-]+:\s+(?:\[[^\]]*\]|\{[^}]*\})\s*(?P<rest>[^\s#].*)$")

@@ -10,74 +10,15 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from wheelcad.errors import Fault, Key
 from wheelcad.job.models import Job, Step
-from wheelcad.job.plausible import USUAL, dotted, likely_meant, round_figure, shown, written_values
+from wheelcad.job.plausible import dotted, likely_meant, round_figure, shown, written_values
+from wheelcad.job.sizes import SIZES
 from wheelcad.units import UnitError, parse
 from wheelcad.words import about
 
-
-@dataclass(frozen=True)
-class Limit:
-    """The range outside which a size is not believed, in base units, and the reason: in it {3} is a length in mm."""
-
-    low: float
-    high: float
-    why: str
-
-
-TURNED = "pulleys and adapters are {60} to {200} across"
-# By dotted key without list indexes; each has its usual range in `plausible.USUAL`.
-LIMITS: Mapping[str, Limit] = {
-    "engine.max_speed": Limit(300, 30_000, "piston engines reach 1500 to 15,000 rpm"),
-    "engine.cranking_speed": Limit(10, 3000, "starters turn engines at 100 to 400 rpm"),
-    "engine.idle_speed": Limit(80, 10_000, "engines idle at 500 to 1500 rpm"),
-    "engine.dwell": Limit(0.1, 75, "coils are charged for 1 to 8 ms"),
-    "wheel.outside_diameter": Limit(8, 1000, "trigger wheels are {60} to {200}"),
-    "wheel.thickness": Limit(0.2, 100, "tooth rings are {2} to {12} thick"),
-    "wheel.slot.width": Limit(0.2, 100, "slots are {3} to {15} wide"),
-    "wheel.slot.depth": Limit(0.2, 100, "slots are {3} to {12} deep"),
-    "wheel.bore": Limit(1.5, 800, "bores are {15} to {120}"),
-    "pulley.bore": Limit(1.5, 500, "a crank's nose is {15} to {60}"),
-    "pulley.keyway.width": Limit(0.3, 100, "keys are {3} to {14} wide"),
-    "pulley.keyway.depth": Limit(0.1, 50, "keyways are {1} to {6} deep"),
-    "pulley.bolts.circle": Limit(4, 1000, "bolt circles are {30} to {150}"),
-    "pulley.bolts.hole": Limit(0.5, 100, "bolts here are M5 to M14"),
-    "pulley.recess.diameter": Limit(1.5, 1000, "a recess lies inside its pulley"),
-    "pulley.recess.depth": Limit(0.1, 500, "a recess lies inside its pulley"),
-    "pulley.as_found.length": Limit(0.1, 1000, "a pulley is {20} to {120} long"),
-    "pulley.as_found.diameter": Limit(4, 1000, TURNED),
-    "pulley.turned.length": Limit(0.1, 1000, "a pulley is {20} to {120} long"),
-    "pulley.turned.diameter": Limit(4, 1000, TURNED),
-    "adapter.length": Limit(0.2, 1000, "adapters are {5} to {60} long"),
-    "adapter.outside_diameter": Limit(4, 1000, TURNED),
-    "sensor.air_gap": Limit(0.02, 15, "sensors read over {0.4} to {2}"),
-    "sensor.face_diameter": Limit(0.15, 125, "a sensor's face is {2} to {12}"),
-    "sensor.body_diameter": Limit(0.8, 200, "a sensor's body is {8} to {22}"),
-    "sensor.nose_length": Limit(0.8, 600, "a sensor's nose is {10} to {60} long"),
-    "sensor.bolt.hole": Limit(0.5, 75, "a sensor is held by M5 to M8"),
-    "sensor.bolt.offset": Limit(1, 400, "a sensor's bolt is {15} to {35} off"),
-    "sensor.mass": Limit(0.001, 5, "sensors weigh 20 to 150 g"),
-    "sensor.max_tooth_rate": Limit(100, 1_000_000, "sensors follow 3 to 50 kHz"),
-    "bracket.plate.thickness": Limit(0.3, 30, "brackets are bent from {3} to {6} plate"),
-    "bracket.mounts.x": Limit(-4000, 4000, "mounts lie within {400} of the crank"),
-    "bracket.mounts.y": Limit(-4000, 4000, "mounts lie within {400} of the crank"),
-    "bracket.obstacles.x": Limit(-4000, 4000, "what is in the bracket's way lies within {400} of the crank"),
-    "bracket.obstacles.y": Limit(-4000, 4000, "what is in the bracket's way lies within {400} of the crank"),
-    "bracket.obstacles.z": Limit(-2000, 2000, "what is in the bracket's way lies within {400} of the ring"),
-    "bracket.mounts.hole": Limit(0.6, 130, "a block's bolts are M6 to M12"),
-    "survey.readings.is": Limit(1.5, 4500, "mounts lie within {400} of the crank"),
-    "gauge.thickness": Limit(0.2, 75, "gauges are printed {3} to {6} thick"),
-    "balance.largest_drill": Limit(0.3, 130, "a home shop drills up to {16}"),
-    "balance.reading.putty": Limit(0.00002, 0.5, "a wheel is out by 0.5 to 20 g"),
-    "balance.recheck.putty": Limit(0.00002, 0.5, "a wheel is out by 0.5 to 20 g"),
-    "shop.printer.bed": Limit(16, 5000, "printers' beds are {180} to {400}"),
-    "shop.printer.nozzle": Limit(0.02, 7.5, "nozzles are {0.25} to {0.8}"),
-    "shop.plasma.kerf": Limit(0.04, 30, "a plasma cut is {1} to {3} wide"),
-}
 HEAVIEST = 200.0  # kg; pulleys of this kind weigh 2 to 8 kg, the largest 40
 DENSITY = 7.2e-6  # kg/mm³: grey iron, the lightest that pulleys are made of
 _LENGTH = re.compile(r"\{([0-9.]+)\}")
@@ -90,18 +31,17 @@ def impossible_sizes(job: Job) -> list[Fault]:
     out = []
     for key, value in written_values(job):
         name = dotted(key)
-        limit = LIMITS.get(name)
-        if limit is None or limit.low <= value <= limit.high or is_allowed(job, name):
+        size = SIZES.get(name)
+        if size is None or size.least <= value <= size.most or is_allowed(job, name):
             continue
-        usual = USUAL[name]
-        low, high = (round_figure(end, usual.kind) for end in (limit.low, limit.high))
+        low, high = (round_figure(end, size.kind) for end in (size.least, size.most))
         out.append(
             Fault(
-                f"cannot be meant: {_reason(limit.why)}",
+                f"cannot be meant: {_reason(size.why)}",
                 key,
-                found=shown(value, usual.kind),
+                found=shown(value, size.kind),
                 allowed=f"{low} to {high}; if it is meant, `allow: [{name}]` at the top of the file",
-                hint=likely_meant(job, value, usual),
+                hint=likely_meant(job, value, size),
             )
         )
     return out or _too_heavy(job)
@@ -146,7 +86,7 @@ def unit_slip(data: Mapping[str, Any], job_units: str) -> Fault | None:
     other = "mm" if job_units == "in" else "in"
     suspects, sound = [], 0
     for key, text in _bare(data, ()):
-        usual = USUAL.get(dotted(key))
+        usual = SIZES.get(dotted(key))
         if usual is None or usual.kind != "length":
             continue
         try:

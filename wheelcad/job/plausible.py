@@ -7,7 +7,6 @@ about, never refused; what cannot be meant at all is `impossible`'s to say.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 
 from wheelcad.codes import Check
@@ -16,84 +15,12 @@ from wheelcad.findings import Finding
 from wheelcad.job.agree import form_of
 from wheelcad.job.elements import element_of
 from wheelcad.job.models import Job
+from wheelcad.job.sizes import SIZES, Size
 from wheelcad.units import INCH_MM, fraction_text
 from wheelcad.words import Words, about, number, quantity, typed
 
 PRACTICE = "common practice, no source"
 
-
-@dataclass(frozen=True)
-class Usual:
-    """The range a value usually lies in, in base units, and what it is the range of."""
-
-    low: float
-    high: float
-    of: str
-    kind: str = "length"
-
-
-# By dotted key without list indexes. Lengths in mm, angles in degrees, speeds in rpm, rates in Hz, masses in kg.
-USUAL: dict[str, Usual] = {
-    "engine.max_speed": Usual(1000, 20000, "an engine's highest speed", "speed"),
-    "engine.cranking_speed": Usual(50, 600, "a starter's speed", "speed"),
-    "engine.idle_speed": Usual(400, 2000, "an idle speed", "speed"),
-    "engine.dwell": Usual(0.5, 15, "a coil's charging time", "time"),
-    "wheel.outside_diameter": Usual(40, 450, "a wheel's diameter"),
-    "wheel.thickness": Usual(1, 30, "a tooth ring's thickness"),
-    "wheel.slot.width": Usual(1, 40, "a slot's width"),
-    "wheel.slot.depth": Usual(1, 30, "a slot's depth"),
-    "wheel.bore": Usual(8, 250, "a wheel's bore"),
-    "pulley.bore": Usual(8, 120, "a pulley's bore"),
-    "pulley.keyway.width": Usual(1.5, 25, "a keyway's width"),
-    "pulley.keyway.depth": Usual(0.7, 12, "a keyway's depth"),
-    "pulley.bolts.circle": Usual(20, 300, "a bolt circle"),
-    "pulley.bolts.hole": Usual(2.5, 25, "a bolt hole"),
-    "pulley.recess.diameter": Usual(8, 300, "a recess"),
-    "pulley.recess.depth": Usual(0.5, 100, "a recess's depth"),
-    "pulley.as_found.length": Usual(0.5, 250, "a pulley's length"),
-    "pulley.as_found.diameter": Usual(20, 450, "a pulley's diameter"),
-    "pulley.turned.length": Usual(0.5, 250, "a pulley's length"),
-    "pulley.turned.diameter": Usual(20, 450, "a pulley's diameter"),
-    "adapter.length": Usual(1, 200, "an adapter's length"),
-    "adapter.outside_diameter": Usual(20, 400, "an adapter's diameter"),
-    "sensor.air_gap": Usual(0.1, 3, "an air gap"),
-    "sensor.face_diameter": Usual(0.8, 25, "a sensor's face"),
-    "sensor.body_diameter": Usual(4, 40, "a sensor's body"),
-    "sensor.nose_length": Usual(4, 120, "a sensor's nose"),
-    "sensor.bolt.hole": Usual(2.5, 15, "a sensor's bolt hole"),
-    "sensor.bolt.offset": Usual(6, 80, "the distance of a sensor's bolt"),
-    "sensor.mass": Usual(0.005, 1, "a sensor's mass", "mass"),
-    "sensor.max_tooth_rate": Usual(500, 200_000, "a sensor's fastest tooth rate", "frequency"),
-    "sensor.element_spacing": Usual(0.5, 10, "the distance of two elements"),
-    "sensor.delay": Usual(0, 0.2, "a sensor's delay", "time"),
-    "bracket.plate.thickness": Usual(1.5, 20, "a bracket's plate"),
-    "bracket.plate.inside_radius": Usual(0, 40, "a bend's inside radius"),
-    "bracket.mounts.x": Usual(-800, 800, "a mount's distance"),
-    "bracket.mounts.y": Usual(-800, 800, "a mount's distance"),
-    "bracket.obstacles.x": Usual(-800, 800, "an obstacle's distance"),
-    "bracket.obstacles.y": Usual(-800, 800, "an obstacle's distance"),
-    "bracket.obstacles.z": Usual(-400, 300, "how far an obstacle stands out"),
-    "bracket.obstacles.radius": Usual(0, 250, "an obstacle's radius"),
-    "bracket.mounts.hole": Usual(3, 26, "a mounting hole"),
-    "bracket.width": Usual(10, 200, "a bracket's width"),
-    "bracket.adjust": Usual(0, 40, "a slot's travel"),
-    "survey.read_to": Usual(0.02, 5, "the limit of a reading"),
-    "survey.readings.is": Usual(8, 900, "a distance on an engine"),
-    "controller.filter": Usual(0, 1, "an input filter's time constant", "time"),
-    "gauge.thickness": Usual(1, 15, "a printed gauge's thickness"),
-    "balance.largest_drill": Usual(1.5, 26, "a drill"),
-    "balance.turns_with": Usual(0.2, 60, "a crank's mass", "mass"),
-    "balance.reading.putty": Usual(0.0001, 0.1, "the putty on a wheel", "mass"),
-    "balance.recheck.putty": Usual(0.0001, 0.1, "the putty on a wheel", "mass"),
-    "shop.rotary_table.diameter": Usual(60, 600, "a rotary table"),
-    "shop.rotary_table.centre_height": Usual(40, 350, "the axis of a table on edge"),
-    "shop.rotary_table.dial_step": Usual(0.001, 3, "a dial's division", "angle"),
-    "shop.rotary_table.backlash": Usual(0, 3, "a table's backlash", "angle"),
-    "shop.cutter.diameter": Usual(1, 40, "a slot cutter"),
-    "shop.printer.bed": Usual(80, 1000, "a printer's bed"),
-    "shop.printer.nozzle": Usual(0.1, 1.5, "a printer's nozzle"),
-    "shop.plasma.kerf": Usual(0.2, 6, "a plasma cut's kerf"),
-}
 
 _UNITS = {"length": "mm", "angle": "deg", "speed": "rpm", "frequency": "Hz", "mass": "kg", "time": "ms"}
 # What may have been meant: the factor from what was read, and the unit the same number would then have carried; ""
@@ -116,7 +43,7 @@ def likely_slips(job: Job) -> list[Finding]:
 
 
 def _slip(job: Job, key: Key, value: float) -> Finding | None:
-    usual = USUAL.get(dotted(key))
+    usual = SIZES.get(dotted(key))
     if usual is None or usual.low <= value <= usual.high:
         return None
     fault = job.source.located(Fault("", key=key))
@@ -134,7 +61,7 @@ def slip_faults(job: Job) -> list[Fault]:
     """The likely slips of the unit as faults, told before those of a job that cannot be, for they may be its cause."""
     out = []
     for key, value in written_values(job):
-        usual = USUAL.get(dotted(key))
+        usual = SIZES.get(dotted(key))
         if usual is not None and not usual.low <= value <= usual.high:
             low, high = (round_figure(limit, usual.kind) for limit in (usual.low, usual.high))
             out.append(
@@ -157,12 +84,12 @@ def dotted(key: Key) -> str:
     return ".".join(part for part in key if isinstance(part, str))
 
 
-def likely_meant(job: Job, value: float, usual: Usual) -> str:
+def likely_meant(job: Job, value: float, usual: Size) -> str:
     """As `meant_instead`, of a job's value."""
     return meant_instead(job.units, value, usual)
 
 
-def meant_instead(units: str, value: float, usual: Usual) -> str:
+def meant_instead(units: str, value: float, usual: Size) -> str:
     """As in `was 85 g meant?`: what the number would be in a unit in which it is usual; "" where there is none."""
     per = Words(units).form("length").per if usual.kind == "length" else 1.0
     written = number(value / per, 4)

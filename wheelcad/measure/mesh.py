@@ -40,7 +40,7 @@ DENSITY = 7850.0  # kg/m³, mild steel, where no job says what the wheel is made
 
 
 @dataclass(frozen=True, eq=False)
-class Ring:
+class MeshRing:
     """The tooth ring in the axis frame: heights low, high; rim; floor radius; teeth counted."""
 
     low: float
@@ -162,7 +162,7 @@ def _frame(axis: Floats) -> Floats:
     return np.stack([x, np.cross(axis, x), axis])
 
 
-def find_ring(solid: Solid) -> Ring | None:
+def find_ring(solid: Solid) -> MeshRing | None:
     """The tooth ring of a mesh whose axis is Z, or None. The middle need not be at the origin."""
     bottom, top = float(solid.low.min()), float(solid.high.max())
     count = int(np.clip((top - bottom) / LEVEL_MM, FEWEST_LEVELS, MOST_LEVELS))
@@ -184,7 +184,7 @@ def find_ring(solid: Solid) -> Ring | None:
     floor = _floor_radius(*section, rim, most)
     if not _has_sides(*section, rim, floor):
         return None
-    return Ring(best[int(run[0])][0] - step / 2, best[int(run[-1])][0] + step / 2, rim, floor, most)
+    return MeshRing(best[int(run[0])][0] - step / 2, best[int(run[-1])][0] + step / 2, rim, floor, most)
 
 
 def _teeth_in(segments: Floats, normals: Floats) -> tuple[int, tuple[float, float, float]] | None:
@@ -242,7 +242,7 @@ def _even(starts: Floats, ends: Floats) -> bool:
 def _measured(
     path: Path,
     solid: Solid,
-    ring: Ring,
+    ring: MeshRing,
     about: About | None,
     sense: int,
     density: float,
@@ -282,7 +282,7 @@ def _measured(
     )
 
 
-def _bore(points: Floats, solid: Solid, rim: Round, ring: Ring) -> Round | None:
+def _bore(points: Floats, solid: Solid, rim: Round, ring: MeshRing) -> Round | None:
     """The innermost circle about the rim's middle: of the ring's own corners, else of the whole mesh's."""
     for heights in (None, (-np.inf, np.inf)):
         among = points if heights is None else solid.corners(*heights)
@@ -307,7 +307,9 @@ def _bore(points: Floats, solid: Solid, rim: Round, ring: Ring) -> Round | None:
     return None
 
 
-def _sides(path: Path, solid: Solid, ring: Ring, rim: Round, centre: Floats, sense: int) -> tuple[Sides, float, float]:
+def _sides(
+    path: Path, solid: Solid, ring: MeshRing, rim: Round, centre: Floats, sense: int
+) -> tuple[Sides, float, float]:
     """Lines along both sides of each tooth (starts first, then ends), the radius half-way down, and an edge's
     deviation."""
     depth = rim.radius - ring.floor_radius

@@ -17,6 +17,7 @@ from wheelcad.parts.design import Design
 from wheelcad.parts.wheel.flat import stock_mm
 from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import material
+from wheelcad.trade.sources import marked
 from wheelcad.units import INCH_MM
 from wheelcad.words import Words, count, diameter, fine, length, unbalance
 
@@ -230,7 +231,9 @@ def verdicts(design: Design, findings: Sequence[Finding]) -> Page:
     rows = [[f.verdict, f"{f.subject}: {f.check}", _measured(f, words), f.why] for f in poor(findings)]
     if rows:
         page.head("Failed and warned").grid(["", "Check", "Measured / limit", "Why"], rows, shares=(0, 3, 4, 7))
-    passed = [[f"{f.subject}: {f.check}", _measured(f, words), f.source] for f in findings if f.verdict == "pass"]
+    passed = [
+        [f"{f.subject}: {f.check}", _measured(f, words), marked(f.source)] for f in findings if f.verdict == "pass"
+    ]
     page.head("Passed").grid(["Check", "Measured / limit", "Source"], passed, small=True, shares=(4, 4, 4))
     return page
 

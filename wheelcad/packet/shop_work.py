@@ -155,12 +155,21 @@ def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
         mine = stops[k * each : (k + 1) * each]
         off = max((abs(float(stop.setting.error)) for stop in mine if stop.setting), default=0.0) if pair else 0.0
         said = f" The dial's nearest marks put these at most {angle(off)} off." if off else ""
-        page.words(f"{lap.do} {lap.then} All from zero at {plan.zero_name}; turn on from the stop before.{said}")
+        page.words(f"{lap.do} {lap.then} {_counted_from(plan)}{said}")
         head, rows = columns(plan, mine, angles=not pair)
         large = not pair and len(head) <= LARGE
         page.grid(head, rows, "r" * len(head), large=large, tick=True, close=pair or each > ROOMY, pair=pair)
         page.words(*order_lines(mine, plan.job.units))
         yield page
+
+
+def _counted_from(plan: IndexPlan) -> str:
+    """From where the rows of a lap count."""
+    if plan.table is not None:
+        return f"All from zero at {plan.zero_name}; turn on from the stop before."
+    if plan.job.shop.rotary_axis:
+        return f"Angles of the axis, from zero at {plan.zero_name}."
+    return f"X and Y from the bore's centre, the TDC line along +Y; angles from {plan.zero_name}."
 
 
 def _sentence(text: str) -> str:

@@ -30,7 +30,7 @@ def write_zips(design: Design, folder: Path) -> list[str]:
     for whom, files in sorted_by_whom(names).items():
         if whom in ZIPS:
             held = [name for name, _ in files] + [name for name in WITH_SOLIDS.get(whom, ()) if name in names]
-            _write(folder, ZIPS[whom], _ask(design, whom, files), held)
+            _write(folder, ZIPS[whom], asked(design, whom, files), held)
             written.append(ZIPS[whom])
     return written
 
@@ -44,7 +44,7 @@ def _write(folder: Path, zip_name: str, ask: str, names: list[str]) -> None:
             archive.writestr(info, data)
 
 
-def _ask(design: Design, whom: For, files: list[tuple[str, Output]]) -> str:
+def asked(design: Design, whom: For, files: list[tuple[str, Output]]) -> str:
     """The page: the pieces with material and size, what matters, and each file with its line; CR LF for any editor."""
     job = design.job
     said = {For.LATHE: _lathe, For.PLASMA: plasma_asks, For.PRINTER: _printer}[whom]

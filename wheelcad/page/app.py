@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import logging
 from pathlib import Path
 from urllib.parse import quote
 
@@ -92,6 +93,18 @@ def serve(desk: Desk, host: str) -> None:
 
 def _page(view: View) -> None:
     """The whole page of a job: bar, form, numbers and faults, and a tab for every panel."""
+    _bar(view)
+    file_panel.ask_outside(view)
+    with ui.element("main").classes("wc-body"):
+        with ui.element("div"):
+            _tabs(view)
+        with ui.element("aside").classes("wc-side").props('aria-label="Numbers and faults"'):
+            figures_panel.draw(view)
+            faults_panel.draw(view)
+
+
+def _bar(view: View) -> None:
+    """The job's name, whether it is saved, what is wrong, the next value to measure, and undo."""
     with ui.element("header").classes("wc-bar"):
         ui.label(view.session.path.stem).classes("wc-name").props("role=heading aria-level=1")
         saved = ui.label().classes("wc-saved").props("role=status")
@@ -99,38 +112,6 @@ def _page(view: View) -> None:
         following = ui.button("", on_click=lambda: next_guess(view)).props("no-caps flat data-do=next").classes("wc-go")
         undo = ui.button("Undo", on_click=lambda: view.follow(view.session.undo())).classes("wc-button")
         redo = ui.button("Redo", on_click=lambda: view.follow(view.session.redo())).classes("wc-button")
-    file_panel.ask_outside(view)
-    shown = [Panel("form", "Measure", form_panel.draw), *panels(view.session)]
-    with ui.element("main").classes("wc-body"):
-        with ui.element("div"):
-            with (
-                ui.tabs()
-                .classes("wc-tabs")
-                .props('align=left outside-arrows mobile-arrows aria-label="Panels"') as tabs
-            ):
-                for panel in shown:
-                    ui.tab(panel.name, panel.title).props(f"data-panel={panel.name}")
-            with ui.tab_panels(tabs, value="form").classes("wc-panels").props("keep-alive"):
-                places = {panel.name: ui.tab_panel(panel.name) for panel in shown}
-        with ui.element("aside").classes("wc-side").props('aria-label="Numbers and faults"'):
-            figures_panel.draw(view)
-            faults_panel.draw(view)
-    drawn: set[str] = set()
-
-    def opened(name: str) -> None:
-        """A panel is drawn when it is first looked at."""
-        if name not in drawn:
-            drawn.add(name)
-            with places[name]:
-                next(panel for panel in shown if panel.name == name).draw(view)
-
-    tabs.on_value_change(lambda event: opened(event.value))
-
-    def open_tab(name: str) -> None:
-        tabs.set_value(name)
-
-    view.open_tab = open_tab
-    opened("form")
 
     def heard(state: State) -> None:
         saved.set_text(saved_words(state))
@@ -142,6 +123,36 @@ def _page(view: View) -> None:
         redo.set_enabled(view.session.history.can_redo)
 
     view.watch(heard)
+
+
+def _tabs(view: View) -> None:
+    """The form and every panel, each drawn when it is first looked at."""
+    shown = {panel.name: panel for panel in (Panel("form", "Measure", form_panel.draw), *panels(view.session))}
+    named = 'align=left outside-arrows mobile-arrows aria-label="Panels"'
+    with ui.tabs().classes("wc-tabs").props(named) as tabs:
+        for panel in shown.values():
+            ui.tab(panel.name, panel.title).props(f"data-panel={panel.name}")
+    with ui.tab_panels(tabs, value="form").classes("wc-panels").props("keep-alive"):
+        places = {name: ui.tab_panel(name) for name in shown}
+    drawn: set[str] = set()
+
+    def opened(name: str) -> None:
+        if name in drawn:
+            return
+        drawn.add(name)
+        with places[name]:
+            try:
+                shown[name].draw(view)
+            except Exception as error:  # a panel's own mistake: the rest of the page stays of use
+                logging.getLogger("wheelcad").exception("a panel could not be drawn")
+                ui.label(f"This panel made a mistake of its own: {error!r}").classes("wc-wrong")
+
+    def open_tab(name: str) -> None:
+        tabs.set_value(name)
+
+    tabs.on_value_change(lambda event: opened(event.value))
+    view.open_tab = open_tab
+    opened("form")
 
 
 def next_guess(view: View) -> None:

@@ -50,6 +50,8 @@ class Field:
         if row.kind == "value":
             self._echo.set_text(row.echo or (row.takes if row.text is None else ""))
             self._settle.set_visibility(row.invented)
+            name = f"{row.label}, invented, not measured yet" if row.invented else row.label
+            self._input.props(f'aria-label="{attribute(name)}"')
             (self.box.classes("wc-invented") if row.invented else self.box.classes(remove="wc-invented"))
             self._input.props(
                 "error aria-invalid=true" if faults else "", remove="" if faults else "error aria-invalid"
@@ -70,7 +72,6 @@ class Field:
                     f'title="on the measuring sheet" data-letter={row.letter}'
                 )
             ui.label(row.label)
-        name = f"{row.label}{', invented, not measured yet' if row.invented else ''}"
         if row.words:
             options = self._options(row)
             self._input: ui.select | ui.input = ui.select(
@@ -80,9 +81,9 @@ class Field:
             self._input = ui.input(
                 value=row.text or "", placeholder=row.allowed, on_change=lambda e: self._typed(e.value)
             ).props("autocomplete=off autocapitalize=off spellcheck=false")
-        self._input.props(f'outlined aria-label="{attribute(name)}" hide-bottom-space').classes("wc-input")
-        self._input.on("focus", lambda: self.view.hold(self.row.key))
-        self._input.on("blur", lambda: self._left())
+        self._input.props(f'outlined aria-label="{attribute(row.label)}" hide-bottom-space').classes("wc-input")
+        self._input.on("focus", self._held)
+        self._input.on("blur", self._left)
         with ui.element("div").classes("wc-beside"):
             self._echo = ui.label().classes("wc-echo")
             self._settle = ui.button("measured: it is so", on_click=self._measured).props("flat no-caps dense")
@@ -109,23 +110,24 @@ class Field:
         value = "" if said in (None, LEFT_OUT) else str(said)
         if value != self._value:
             self._value = value
-            self.view.set(self.row.key, value)
+            self._pending = self.view.set(self.row.key, value)
 
     def _show_value(self, row: Row, state: State) -> None:
         """Another value than this field's, unless this page's person is typing in it."""
         text = row.text or ""
-        if text == self._value or (state.by == self.view.name and self.view.in_hand == row.key):
+        if text == self._value or (self._focused and state.by == self.view.name):
             return
         self._set(text)
 
+    def _held(self) -> None:
+        self._focused = True
+        self.view.hold(self.row.key)
+
     def _left(self) -> None:
-        """The field is left: it shows the value as the file has it."""
-        text = self.row.text or ""
-        state = self.view.state
-        if text != self._value and state.key != self.row.dotted:
-            return
-        if str(self._input.value or "") != text and not self.row.words:
-            self._set(text)
+        """The field is left: it shows the value as the file has it, now or when what was typed is taken in."""
+        self._focused = False
+        if self._pending is None or self._pending.done():
+            self._show_value(self.row, self.view.state)
 
     def _set(self, text: str) -> None:
         self._value = text

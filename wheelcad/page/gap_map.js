@@ -5,7 +5,7 @@ export default {
     <div class="wc-map" role="group" :aria-label="label">
       <p v-if="!map" class="wc-note">{{ why }}</p>
       <template v-else>
-        <svg ref="svg" viewBox="-34 -8 408 222" tabindex="0" role="slider" aria-label="Where the gap passes the sensor"
+        <svg ref="svg" viewBox="-40 -18 414 218" tabindex="0" role="slider" aria-label="Where the gap passes the sensor"
              aria-valuemin="0" aria-valuemax="359" :aria-valuenow="at" :aria-valuetext="words"
              @pointermove="hover" @click="click" @keydown="key">
           <defs><pattern id="wc-bad" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
@@ -13,13 +13,16 @@ export default {
           <rect v-for="(band, k) in bad" :key="k" :x="band[0]" y="0" :width="band[1] - band[0]" height="120" fill="url(#wc-bad)" />
           <path :d="margin" class="curve" /><path :d="clear" class="curve" />
           <line x1="0" x2="359" :y1="y(1)" :y2="y(1)" class="limit" /><line x1="0" x2="359" :y1="z(0)" :y2="z(0)" class="limit" />
-          <text x="-32" :y="y(1) + 4">syncs</text><text x="-32" :y="z(0) + 4">clear</text>
-          <text x="0" y="8">margin: above the line the gap is found</text><text x="0" y="140">degrees clear of the coils</text>
-          <g v-for="d in 12" :key="'d' + d"><text :x="(d - 1) * 30" y="212" text-anchor="middle">{{ (d - 1) * 30 }}</text></g>
-          <line :x1="map.here" :x2="map.here" y1="0" y2="198" class="here" /><line :x1="map.best" :x2="map.best" y1="0" y2="198" class="best" />
-          <line :x1="at" :x2="at" y1="0" y2="198" class="pointed" />
-          <text :x="label_x(map.here)" y="20">now</text><text :x="label_x(map.best)" y="32">best</text>
+          <text x="-38" :y="y(1) + 4">syncs</text><text x="-38" :y="z(0) + 4">clear</text>
+          <g v-for="d in 12" :key="'d' + d"><text :x="(d - 1) * 30" y="197" text-anchor="middle">{{ (d - 1) * 30 }}</text></g>
+          <line :x1="map.here" :x2="map.here" y1="0" y2="184" class="here" /><line :x1="map.best" :x2="map.best" y1="0" y2="184" class="best" />
+          <line :x1="at" :x2="at" y1="0" y2="184" class="pointed" />
+          <text :x="map.here" y="-5" text-anchor="middle">now</text>
+          <text v-if="away(map.here, map.best) > 26" :x="map.best" y="-5" text-anchor="middle">best</text>
         </svg>
+        <p class="wc-note">Across: degrees of crank after TDC of cylinder 1 at which the gap passes the sensor. Upper curve: sync
+          margin, above the dashed line the gap is found. Lower curve: degrees clear of the coils' work. Hatched: not found,
+          or in a coil's work. Dotted: the best place. Click a place, or walk with the arrow keys and press Enter.</p>
         <output aria-live="polite">{{ words }}</output>
         <div>
           <button type="button" @click="choose(at)">Put the gap here</button>
@@ -70,10 +73,10 @@ export default {
       return 120 - (110 * v) / this.top;
     },
     z(v) {
-      return 170 - (24 * v) / this.widest;
+      return 156 - (24 * v) / this.widest;
     },
-    label_x(at) {
-      return at > 320 ? at - 30 : at + 3;
+    away(a, b) {
+      return Math.abs(a - b);
     },
     place(event) {
       const m = this.$refs.svg.getScreenCTM().inverse();

@@ -4,6 +4,10 @@ import { THREE, OrbitControls } from "nicegui-scene";
 const TOUCH_MM = 9; // radius of the striped mark on the metal round a place where parts touch
 const MOST_TOUCHES = 4; // of them striped at once
 const DRAG_SNAP = 20; // degrees within which a dragged sensor jumps to a place that is allowed
+const SOFTWARE = /swiftshader|llvmpipe|softpipe|software|basic render/i; // drawn by the processor, not by a graphics chip
+const FRAME_MS = 34; // a moving picture that takes longer is drawn coarser until it rests
+const COARSEST = 0.3; // of the screen's dots, while moving
+const REST_MS = 180; // without a change, after which it is drawn sharp again
 const VIEWS = { front: [0, 0, 1], side: [1, 0, 0.001], above: [0, 1, 0.001], corner: [0.55, 0.35, 0.9] };
 
 const bytes = (text) => Uint8Array.from(atob(text), (c) => c.charCodeAt(0)).buffer;
@@ -13,6 +17,7 @@ const away = (a, b) => Math.abs(((a - b + 540) % 360) - 180);
 function striped(material, touches) {
   material.onBeforeCompile = (shader) => {
     shader.uniforms.touchAt = touches;
+    if (!material.defines?.TOUCHED) return;
     shader.vertexShader = shader.vertexShader
       .replace("#include <common>", "#include <common>\nvarying vec3 vPlace;")
       .replace("#include <project_vertex>", "#include <project_vertex>\nvPlace = (modelMatrix * vec4(transformed, 1.0)).xyz;");
@@ -163,6 +168,7 @@ export default {
   unmounted() {
     const t = this.three;
     t.watcher?.disconnect();
+    clearTimeout(t.resting);
     t.controls?.dispose();
     for (const name in t.objects) this.drop(name);
     t.renderer?.dispose();
@@ -171,9 +177,14 @@ export default {
   methods: {
     begin() {
       const t = this.three;
-      t.renderer = new THREE.WebGLRenderer({ canvas: this.$refs.canvas, antialias: true, alpha: true, powerPreference: "low-power" });
-      t.renderer.setPixelRatio(Math.min(window.devicePixelRatio || 1, 1.5));
+      t.slow = this.by_software();
+      t.sharp = Math.min(window.devicePixelRatio || 1, t.slow ? 1 : 1.5);
+      t.ratio = t.sharp;
+      t.coarse = t.slow ? 0.6 * t.sharp : t.sharp; // what moves is drawn with; found by how long it takes
+      t.renderer = new THREE.WebGLRenderer({ canvas: this.$refs.canvas, antialias: !t.slow, alpha: false });
+      t.renderer.setPixelRatio(t.ratio);
       t.scene = new THREE.Scene();
+      t.scene.background = new THREE.Color(document.body.classList.contains("body--dark") ? 0x2a3138 : 0xe3e8ed);
       t.turning = new THREE.Group();
       t.standing = new THREE.Group();
       t.signs = new THREE.Group();
@@ -194,6 +205,12 @@ export default {
       canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
       canvas.addEventListener("webglcontextrestored", this.draw);
     },
+    by_software() {
+      const probe = document.createElement("canvas").getContext("webgl"), told = probe?.getExtension("WEBGL_debug_renderer_info");
+      const name = told ? probe.getParameter(told.UNMASKED_RENDERER_WEBGL) : "";
+      probe?.getExtension("WEBGL_lose_context")?.loseContext();
+      return SOFTWARE.test(name);
+    },
     fitBox() {
       const t = this.three, wide = this.$refs.box.clientWidth, tall = this.$refs.box.clientHeight;
       if (!wide || !tall || !t.renderer) return;
@@ -210,7 +227,7 @@ export default {
       const triangles = drawn.reduce((sum, name) => sum + objects[name].group.children[0].geometry.index.count / 3, 0);
       return {
         drawn, triangles, turned: t.turning ? (t.turning.rotation.z * 180) / Math.PI : 0, dragging: Boolean(t.dragging),
-        striped: t.touchAt.value.filter((v) => v.w > 0).length, frames: t.frames || 0, shownAt: t.shownAt, tookMs: t.tookMs,
+        ratio: t.ratio, software: t.slow, striped: t.touchAt.value.filter((v) => v.w > 0).length, frames: t.frames || 0, shownAt: t.shownAt, tookMs: t.tookMs,
       };
     },
     on_screen(name) {
@@ -223,6 +240,7 @@ export default {
       const t = this.three, began = performance.now();
       for (let k = 0; k < pictures; k++) {
         t.turning.rotation.z += 0.03;
+        this.pace(performance.now());
         t.renderer.render(t.scene, t.camera);
         const one = new Uint8Array(4), gl = t.renderer.getContext();
         gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, one); // waits until it is really drawn
@@ -282,9 +300,10 @@ export default {
       const group = new THREE.Group(), colour = new THREE.Color(...part.colour);
       const material = striped(new THREE.MeshLambertMaterial({
         color: colour, flatShading: true, transparent: part.ghost, opacity: part.ghost ? 0.22 : 1, depthWrite: !part.ghost,
-        side: part.ghost ? THREE.FrontSide : THREE.DoubleSide, vertexColors: solid.hasAttribute("color"),
+        side: part.name === "coloured" ? THREE.DoubleSide : THREE.FrontSide, vertexColors: solid.hasAttribute("color"),
         polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1,
       }), t.touchAt);
+      if (t.touched) material.defines = { ...material.defines, TOUCHED: 1 };
       const body = new THREE.Mesh(solid, material);
       body.name = part.name;
       const edge = new THREE.LineSegments(lines, new THREE.LineBasicMaterial({
@@ -333,7 +352,17 @@ export default {
     takeTouching(touching) {
       this.touching = touching;
       const hits = touching.filter((touch) => touch.hits);
-      this.three.touchAt.value.forEach((v, k) => (hits[k] ? v.set(...hits[k].at, TOUCH_MM) : v.set(0, 0, 0, 0)));
+      const t = this.three;
+      t.touchAt.value.forEach((v, k) => (hits[k] ? v.set(...hits[k].at, TOUCH_MM) : v.set(0, 0, 0, 0)));
+      if (Boolean(t.touched) === hits.length > 0) return;
+      t.touched = hits.length > 0; // the stripes cost time in every dot: they are left out where nothing touches
+      for (const { group } of Object.values(t.objects)) {
+        const material = group.children[0].material;
+        material.defines = { ...material.defines };
+        if (t.touched) material.defines.TOUCHED = 1;
+        else delete material.defines.TOUCHED;
+        material.needsUpdate = true;
+      }
     },
     takeArrow(arrow) {
       const t = this.three;
@@ -369,13 +398,40 @@ export default {
     draw() {
       const t = this.three;
       if (!t.renderer || t.pending) return;
-      t.pending = requestAnimationFrame(() => {
+      t.pending = requestAnimationFrame((now) => {
         t.pending = 0;
+        this.pace(now);
         t.renderer.render(t.scene, t.camera);
         t.frames = (t.frames || 0) + 1;
         t.shownAt = performance.now();
         this.place_tags();
       });
+    },
+    // one change after another is a moving picture: as coarse as it must be to follow, and sharp again when it rests
+    pace(now) {
+      const t = this.three, since = now - (t.drawnAt || 0);
+      t.drawnAt = now;
+      clearTimeout(t.resting);
+      if (since < 1000 && since > 0 && t.moving) {
+        if (since > FRAME_MS) t.coarse = Math.max(COARSEST * t.sharp, t.coarse * 0.85);
+        else if (since < FRAME_MS / 2) t.coarse = Math.min(t.sharp, t.coarse * 1.05);
+      }
+      t.moving = since < 1000;
+      this.dots(t.moving ? t.coarse : t.sharp);
+      if (t.ratio < t.sharp) t.resting = setTimeout(this.rest, REST_MS);
+    },
+    rest() {
+      const t = this.three;
+      t.moving = false;
+      t.drawnAt = 0;
+      this.draw();
+    },
+    dots(ratio) {
+      const t = this.three;
+      if (Math.abs(ratio - t.ratio) < 0.02 && !(ratio === t.sharp && t.ratio !== t.sharp)) return;
+      t.ratio = ratio;
+      t.renderer.setPixelRatio(ratio);
+      for (const { group } of Object.values(t.objects)) group.children[1].visible = ratio > 0.75 * t.sharp; // edges
     },
     place_tags() {
       const t = this.three, wide = this.$refs.box.clientWidth, tall = this.$refs.box.clientHeight, out = [];

@@ -31,7 +31,7 @@ def section_svg(made: Made, units: str, arrow: Arrow | None = None) -> str:
     z0, z1 = min(land.z_back for land in every), max(land.z_front for land in every)
     radius = max(land.radius for land in every)
     size = max(z1 - z0, 2 * radius)
-    edge, thin, letter = MARGIN * size, size / 400, size / 32
+    edge, thin, letter = MARGIN * size, size / 400, size / 28
     words = Words(units)
     parts = [_hatch(size), *_metal(section, thin), *_lower(lands, thin)]
     if found:
@@ -44,7 +44,6 @@ def section_svg(made: Made, units: str, arrow: Arrow | None = None) -> str:
         for sign in (1, -1):
             box = [(ring.z_back, sign * floor), (ring.z_front, sign * floor)]
             parts.append(_path(box, thin, dash=f"{size / 90:g}"))
-        parts.append(_text("teeth", ((ring.z_back + ring.z_front) / 2, ring.radius + letter * 0.5), letter))
     parts.append(
         _path(
             [(z0 - edge / 3, 0.0), (z1 + edge / 3, 0.0)],
@@ -52,11 +51,12 @@ def section_svg(made: Made, units: str, arrow: Arrow | None = None) -> str:
             dash=f"{size / 30:g} {size / 120:g} {size / 120:g} {size / 120:g}",
         )
     )
-    parts += _sizes(lands, words, letter, thin, z0 - edge * 0.55)
+    parts += _sizes(lands, words, letter, thin, z1 + edge * 0.5)
     parts.append(_text("front face →", (z1, -radius - letter * 1.6), letter, "end"))
     if arrow is not None and not arrow.is_angle:
         parts += _arrow(arrow, words, thin * 3, letter)
-    view = f"{z0 - edge:.3f} {-radius - edge:.3f} {z1 - z0 + 2 * edge:.3f} {2 * radius + 2 * edge:.3f}"
+    wide = z1 - z0 + 2 * edge + 6 * letter
+    view = f"{z0 - edge:.3f} {-radius - 1.3 * edge:.3f} {wide:.3f} {2 * radius + 2.3 * edge:.3f}"
     name = "The lathe piece cut in half: turned metal hatched, as found dashed"
     return (
         f"<svg xmlns='http://www.w3.org/2000/svg' viewBox='{view}' role='img' aria-label='{name}' "
@@ -101,19 +101,21 @@ def _lower(lands: tuple[Land, ...], thin: float) -> list[str]:
     return [_path(profile, thin * 2), *edges]
 
 
-def _sizes(lands: tuple[Land, ...], words: Words, letter: float, thin: float, left: float) -> list[str]:
-    """Each land's diameter on its lower half, its length above."""
+def _sizes(lands: tuple[Land, ...], words: Words, letter: float, thin: float, right: float) -> list[str]:
+    """Each length above the piece, each diameter once at its right, with a line to where it is."""
     out = []
+    top = max(land.radius for land in lands)
     for number, land in enumerate(lands):
         middle = (land.z_front + land.z_back) / 2
-        drop = letter * (1.3 + 1.25 * (number % 3))
-        out.append(_text(words.length(land.length), (middle, land.radius + drop), letter * 0.8))
-        out.append(_path([(middle, land.radius), (middle, land.radius + drop - letter * 0.1)], thin / 2))
-        out.append(
-            _text(
-                f"⌀{words.length(2 * land.radius)}", (middle, -land.radius * (0.35 + 0.18 * (number % 3))), letter * 0.8
-            )
-        )
+        tall = top + letter * (1.6 + 1.3 * (number % 3))
+        out.append(_text(words.length(land.length), (middle, tall), letter))
+        out.append(_path([(middle, land.radius), (middle, tall - letter * 0.2)], thin / 2))
+    at = float("inf")
+    for radius in sorted({round(land.radius, 6) for land in lands}):
+        land = next(one for one in lands if abs(one.radius - radius) < 1e-5)
+        at = min(at - letter * 1.3, -radius + letter * 0.3)
+        out.append(_path([(land.z_front, -radius), (right, at + letter * 0.3)], thin / 2))
+        out.append(_text(f"⌀{words.length(2 * radius)}", (right + letter * 0.2, at), letter, "start"))
     return out
 
 

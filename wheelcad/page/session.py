@@ -24,6 +24,7 @@ from wheelcad.job.models import Job
 from wheelcad.job.reader import source_of
 from wheelcad.job.source import JobSource
 from wheelcad.job.text import read_text
+from wheelcad.page.brought import starter_section
 from wheelcad.page.figures import Figure, compared, design_figures, quick_figures, slow_figures, with_first_frequency
 from wheelcad.page.history import History, digest
 from wheelcad.page.typed import Typed, as_typed
@@ -32,14 +33,6 @@ from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.design import Design
 from wheelcad.save import save
 
-# Sections that no starter has, with what each needs.
-BROUGHT = {
-    "adapter": "{length: 12, outside_diameter: 100, pilot: {diameter: 69.95, length: 2}}",
-    "survey": "{readings: [{from: centre, to: m1, is: 158.6}]}",
-    "cam": "{sensor: {kind: hall, at: 90 deg}}",
-    "controller": "{arming: 0}",
-    "tolerances": "{centring: 0.05}",
-}
 OUTSIDE = "changed outside this page"
 
 
@@ -141,7 +134,7 @@ class Session:
         """A section that is not there: as its example has it, or a section of the job as a starter has it."""
 
         def change(text: str) -> str:
-            put = example or starter_section(self.state, str(key[0]))
+            put = example or starter_section(self._good_job(), self.state.units, str(key[0]))
             return put_text(text, key, put, self.path.name)
 
         return self.change(change, f"{dotted_all(key)} brought in", by, key)
@@ -255,10 +248,10 @@ class Session:
         if not change.value:
             return without(text, change.key, file)
         marked = dotted(change.key)
-        source = source_of(text, file)
-        if marked in invented_keys(source):
-            settled = _with_ends_of(text, settled_text(source, marked, value_text(source, marked)))
-            with contextlib.suppress(JobError):
+        if marked in self.state.invented:
+            source = source_of(text, file)
+            with contextlib.suppress(JobError, ValueError):  # it went with another change of these
+                settled = _with_ends_of(text, settled_text(source, marked, value_text(source, marked)))
                 return put_text(settled, change.key, change.value, file)
         return put_text(text, change.key, change.value, file)
 
@@ -314,6 +307,10 @@ class Session:
             figures=self._figures(design or old.design, None),
             first_hz=None,
         )
+
+    def _good_job(self) -> Job | None:
+        """The last job that could be designed."""
+        return self.state.design.job if self.state.design is not None else None
 
     def _figures(
         self, design: Design | None, slow: Mapping[str, Any] | None, first_hz: float | None = None
@@ -385,26 +382,6 @@ class Session:
             callbacks = list(self._callbacks)
         for callback in callbacks:
             callback(state)
-
-
-def starter_section(state: State, name: str) -> str:
-    """YAML of a whole section that fits the job's wheel: the starter's where it has one, else an empty one."""
-    from wheelcad.job.starter import starter_text
-
-    job = state.design.job if state.design is not None else None
-    text = starter_text(
-        pattern=f"{job.wheel.teeth}-{job.wheel.missing}" if job is not None and not job.wheel.gaps else None,
-        diameter=f"{job.wheel.outside_diameter:.4g} mm" if job is not None else None,
-        units=state.units,
-        form=job.wheel.form if job is not None else None,
-    )
-    lines = text.split("\n")
-    start = next((n for n, line in enumerate(lines) if line.startswith(f"{name}:")), None)
-    if start is None:
-        return BROUGHT.get(name, "{}")
-    end = next((n for n in range(start + 1, len(lines)) if not lines[n].startswith(" ")), len(lines))
-    first = lines[start].partition(":")[2].strip()
-    return "\n".join(["" if not first or first.startswith("#") else first, *lines[start + 1 : end]])
 
 
 def _with_ends_of(text: str, settled: str) -> str:

@@ -108,9 +108,11 @@ class View:
         self.in_hand = ()
         self.hold(key)
 
-    def set(self, key: Key, said: str) -> None:
+    def set(self, key: Key, said: str) -> Future[State]:
         """Change a value as typed; "" leaves the key out."""
-        self.follow(self.session.set(key, said, self.name))
+        future = self.session.set(key, said, self.name)
+        self.follow(future)
+        return future
 
     def follow(self, future: Future[State]) -> None:
         """Let a change run; what it refuses is shown on this page."""
@@ -155,4 +157,7 @@ class View:
         self._arriving = False
         with self._client:
             for heard in list(self._heard):
-                heard(self.state)
+                try:
+                    heard(self.state)
+                except Exception:  # one panel's mistake must not leave the others behind the job
+                    logging.getLogger("wheelcad").exception("a panel could not follow the job")

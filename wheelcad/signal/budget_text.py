@@ -17,7 +17,6 @@ HEAPS = {
     "tdc": "stays in full",
     "rest": "",
 }
-NO_CARE = 0.02  # a share that is not worth anybody's care
 
 
 def advice(report: Json) -> str:
@@ -115,7 +114,7 @@ def budget_text(report: Json, units: str = "mm") -> str:
 
 
 _LENGTHS = ("centring", "bore_clearance", "sensor_angle", "gap_hot")  # of the tolerances; the others are angles
-_PLAYS = ("play of the", "a slot marked", "bracket's sway")
+_PLAYS = ("play of the", "a slot marked", "bracket's sway", "survey's ±")
 _TURNS = ("gauge's play", "layout of", "crank torsion")
 
 

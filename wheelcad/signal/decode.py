@@ -15,7 +15,7 @@ from typing import Literal
 
 import numpy as np
 
-from wheelcad.signal.edges import Bools, Edges, Ints, passing, steps_between
+from wheelcad.signal.edges import Bools, Edges, Ints, passing
 from wheelcad.signal.speed import Speed
 from wheelcad.trade.assumed import assumed_ratio
 from wheelcad.trade.frames import Floats
@@ -139,59 +139,3 @@ def wheel_margin(
     one = passing(edges, sensor_deg, "centre")
     q = default_ratio(edges.missing) if ratio is None else ratio
     return float(decode_margins(one.crank_deg, one.steps, speed, q, compares))
-
-
-def many_wheels(
-    centres_deg: Floats,
-    teeth: int,
-    missing: tuple[int, ...],
-    sensor_deg: float,
-    speed: Speed,
-    ratio: float | None = None,
-    compares: Compares = "last",
-) -> Floats:
-    """(w,) margins of wheels (w, n) given by their tooth centres (wheel angles, ascending), all of one pattern.
-
-    Each wheel's own widest steps are taken for its gaps, as in `edges.steps_between`; wheels whose gaps come at
-    different places are done in one call each.
-    """
-    q = default_ratio(missing) if ratio is None else ratio
-    steps = steps_between(centres_deg, teeth, missing)
-    crank = sensor_deg - centres_deg[:, ::-1]  # passing order: falling wheel angle
-    before = steps[:, ::-1]  # a tooth's step upwards is the one that passes just before it
-    out = np.empty(len(centres_deg))
-    patterns, which = np.unique(before, axis=0, return_inverse=True)
-    for k, pattern in enumerate(patterns):
-        rows = which.reshape(-1) == k
-        out[rows] = decode_margins(crank[rows], pattern, speed, q, compares)
-    return out
-
-
-def fooled_by(steps: Ints, ratio: float, compares: Compares) -> tuple[bool, bool]:
-    """Whether (one missed tooth, one edge of noise half-way between teeth) makes a false gap at even speed."""
-    at = np.cumsum(steps).astype(float)
-    period = float(at[-1])
-    expected = gap_expected(steps, ratio, compares)
-    plain = np.flatnonzero(~expected & (steps == 1) & ~np.roll(expected, -1) & ~np.roll(expected, 1))
-    if not expected.any() or len(plain) == 0:
-        return False, False
-    k = int(plain[len(plain) // 2])
-    lost = np.zeros(len(at), dtype=bool)
-    lost[k] = True
-    missed = bool(margins_of_lost(at[None], period, steps, ratio, compares, lost[None])[0] < 1)
-    noisy = np.insert(at, k, at[k] - 0.5)
-    gap = np.insert(expected, k, False)
-    found = ratios(intervals_of(noisy, period), compares) > ratio
-    return missed, bool((found & ~gap).any())
-
-
-def false_gap_swing(ratio: float, order: float, pitch_deg: float) -> float:
-    """Closed form: swing of 1 + s·cos hθ above which a tooth looks like a gap: x/√(1 + x²), x = ln q/(h·p)."""
-    x = np.log(ratio) / (order * np.radians(pitch_deg))
-    return float(x / np.hypot(1, x))
-
-
-def missed_gap_swing(missing: int, ratio: float, order: float, pitch_deg: float) -> float:
-    """Closed form: swing above which a gap is missed; as `false_gap_swing`, x = ln((m + 1)/q)/(h·p·(m + 2)/2)."""
-    x = np.log((missing + 1) / ratio) / (order * np.radians(pitch_deg) * (missing + 2) / 2)
-    return float(x / np.hypot(1, x))

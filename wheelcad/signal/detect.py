@@ -89,8 +89,3 @@ def slope_of(x: Floats, curve: Floats) -> Floats:
     """dcurve/dx of a curve that goes round at its ends, by central differences."""
     step = float(x[1] - x[0])
     return np.asarray((np.roll(curve, -1) - np.roll(curve, 1)) / (2 * step))
-
-
-def lag_time_deg(rpm: float, delay_us: float) -> float:
-    """Degrees at mean speed by which a delay shifts every edge: 6·n·τ."""
-    return 6e-6 * rpm * delay_us

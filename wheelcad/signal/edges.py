@@ -73,7 +73,7 @@ class Edges:
         return float(np.radians(self.radius_mm))
 
 
-class Gap(NamedTuple):
+class GapSeen(NamedTuple):
     """A gap: its middle (wheel angle, 0 ≤ a < 360) and how many teeth are left out in it."""
 
     at_deg: float
@@ -118,17 +118,17 @@ def steps_between(centres_deg: Floats, teeth: int, missing: tuple[int, ...]) -> 
     return steps
 
 
-def gaps_in(edges: Edges) -> tuple[Gap, ...]:
+def gaps_in(edges: Edges) -> tuple[GapSeen, ...]:
     """The gaps by rising angle of their middles; () for a wheel without one."""
     centres = edges.centres_deg
     steps = steps_between(centres, edges.teeth, edges.missing)
     width = np.mod(np.roll(centres, -1) - centres, 360.0)
     at = wrap_360(centres + width / 2)
-    found = [Gap(float(at[k]), int(steps[k]) - 1) for k in np.flatnonzero(steps > 1)]
+    found = [GapSeen(float(at[k]), int(steps[k]) - 1) for k in np.flatnonzero(steps > 1)]
     return tuple(sorted(found))
 
 
-def first_gap(edges: Edges, near_deg: float | None = None) -> Gap | None:
+def first_gap(edges: Edges, near_deg: float | None = None) -> GapSeen | None:
     """The gap that counting starts from: the one nearest `near_deg`, or the widest (of equals the lowest angle)."""
     gaps = gaps_in(edges)
     if not gaps:

@@ -113,17 +113,6 @@ def columns_for(rack: Rack) -> int:
     return 2 * round(min(max(wanted, COLUMNS[0]), COLUMNS[1]) / 2)
 
 
-def smooth_face_flux(rack: Rack, gap_mm: float, columns: int | None = None) -> tuple[Floats, Floats]:
-    """(x, flux per mm) into a smooth face over the whole row, at `gap_mm`, for checks: its mean gives Carter's factor.
-
-    Columns beside tooth edges are not evenly wide below the face, but on it they are.
-    """
-    n = (columns or columns_for(rack)) * rack.positions
-    half = _rack_half(rack, 2 * gap_mm, n)
-    h = rack.length / n
-    return _columns(n, rack.length)[:-1], half.stiffness.sum(axis=1) / h
-
-
 def _rack_half(rack: Rack, gap: float, n: int) -> _Half:
     """From the slot floors to the line: columns moved onto the tooth edges, back to even spacing at the line."""
     depth_rows = _graded(rack.depth, gap / 2 / ROWS_IN_GAP)

@@ -24,13 +24,6 @@ def gap_map_svg(report: Json) -> str:
     return _svg(_gap_map(report))
 
 
-def gap_map_png(report: Json, dpi: int = 150) -> bytes:
-    """The same as PNG."""
-    held = io.BytesIO()
-    _gap_map(report).savefig(held, format="png", dpi=dpi, metadata={"Software": None})
-    return held.getvalue()
-
-
 def scope_svg(trace: Scope) -> str:
     """The sensor round the gap, right way round and swapped, one above the other."""
     figure, axes = _figure(2, (1, 1), SMALL_IN)

@@ -7,7 +7,6 @@ what one source is told never changes what another draws.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -51,16 +50,6 @@ class Spread:
 def generator(source: int, chunk: int, seed: int = SEED) -> np.random.Generator:
     """The random numbers of one source in one chunk."""
     return np.random.Generator(np.random.SFC64(np.random.SeedSequence([seed, source, chunk])))
-
-
-def sums(spreads: Sequence[Spread], count: int, seed: int = SEED) -> Floats:
-    """(count,) draws of the sum of independent values, in chunks."""
-    out = np.zeros(count)
-    for start in range(0, count, CHUNK):
-        part = out[start : start + CHUNK]
-        for source, spread in enumerate(spreads):
-            part += spread.draw(generator(source, start // CHUNK, seed), len(part))
-    return out
 
 
 def within_95(values: Floats) -> Floats:

@@ -89,12 +89,6 @@ def _pitch(passing: Passing) -> float:
     return 360.0 / float(passing.steps.sum())
 
 
-def linear_early_deg(slowing: float, from_edge_deg: float, last_deg: float) -> float:
-    """Closed form, small slowing: -(dlnω/dθ per radian)·D·(D + p)/2, D from the last edge, p the last interval."""
-    d, p = np.radians(from_edge_deg), np.radians(last_deg)
-    return float(-np.degrees(slowing * d * (d + p) / 2))
-
-
 def worst_error_by_place(inputs: Inputs, passing: Passing, speed: Speed, later_deg: Floats) -> Floats:
     """(p,) greatest |error| of any cylinder's spark on the starter, for places by which the wheel passes later."""
     asked = np.array(inputs.firing_deg)[None, :] - inputs.advance_cranking

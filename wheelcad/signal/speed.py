@@ -95,18 +95,6 @@ def even_speed() -> Speed:
     return from_speed(np.ones_like(_GRID))
 
 
-def sinusoid(swing: float, order: float, phase_deg: float = 0.0) -> Speed:
-    """speed = 1 + swing·cos(order·(θ - phase)): `order` swings in a turn. ValueError unless 0 ≤ swing < 1."""
-    if not 0 <= swing < 1:
-        raise ValueError("the swing is at least 0 and less than 1: the crank does not stop")
-    return from_speed(1 + swing * np.cos(np.radians(order * (_GRID - phase_deg))))
-
-
-def greatest_slowing(swing: float, order: float) -> float:
-    """Greatest |dlnω/dθ| (per radian) of 1 + s·cos hθ: h·s/√(1 - s²)."""
-    return float(order * swing / np.sqrt(1 - swing**2))
-
-
 def compression_work(
     crank_deg: ArrayLike, compression: float, rod_ratio: float = ROD_RATIO, exponent: float = EXPONENT
 ) -> Floats:
@@ -132,16 +120,6 @@ def gas_work(firing_deg: Sequence[float], compression: float, rod_ratio: float =
     for at in firing_deg:
         total += compression_work(_GRID - at, compression, rod_ratio)
     return np.asarray(total - total.mean())
-
-
-def compression_speed(
-    firing_deg: Sequence[float], dip: float, compression: float = 8.5, rod_ratio: float = ROD_RATIO
-) -> Speed:
-    """Speed on the starter whose slowest moment is `dip` of the mean: ω² = ω0²·(1 - κ·W), κ found so that it is.
-
-    firing_deg: firing TDCs over 720. ValueError unless 0 < dip ≤ 1.
-    """
-    return speed_at_dip(gas_work(firing_deg, compression, rod_ratio), dip)
 
 
 def speed_at_dip(work: Floats, dip: float) -> Speed:

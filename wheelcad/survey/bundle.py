@@ -14,7 +14,7 @@ import numpy as np
 from scipy.optimize import least_squares
 
 from wheelcad.survey.camera import Camera, pixels_of, turned
-from wheelcad.survey.unknowns import Corners, Floats, Ints, Setting, Slots, State, slots_of
+from wheelcad.survey.unknowns import Corners, Floats, Ints, PhotoSetting, Slots, State, slots_of
 
 # standard deviations of what is known beforehand
 K1_SD, K2_SD = 0.3, 0.3  # radial distortion of any lens: 3 % in a corner is a k1 of about 0.06
@@ -33,7 +33,7 @@ class Bundle:
     Residuals are in standard deviations: two a corner, then one for everything known beforehand.
     """
 
-    def __init__(self, seen: Corners, setting: Setting, base: State, corner_sd_px: float) -> None:
+    def __init__(self, seen: Corners, setting: PhotoSetting, base: State, corner_sd_px: float) -> None:
         self.seen, self.setting, self.base, self.sd = seen, setting, base, corner_sd_px
         self.slots = slots_of(base)
         self.longer = setting.size_px.max(axis=1)
@@ -201,7 +201,7 @@ class Solved:
     off_px: Floats
     corner_sd_px: float
 
-    def camera(self, setting: Setting, picture: int) -> Camera:
+    def camera(self, setting: PhotoSetting, picture: int) -> Camera:
         """The camera of one picture; its world is the disc's."""
         state, lens = self.state, int(setting.lens[picture])
         width, height = setting.size_px[picture]
@@ -216,7 +216,7 @@ class Solved:
         )
 
 
-def solve_bundle(seen: Corners, setting: Setting, first: State, rough_px: float = 2.0) -> Solved:
+def solve_bundle(seen: Corners, setting: PhotoSetting, first: State, rough_px: float = 2.0) -> Solved:
     """The state that fits best, from a first guess. Twice: roughly, to learn how well corners fit, then with that.
 
     Corners that fit badly count less (Huber's loss); the covariance is that of the last, with what they count for. The

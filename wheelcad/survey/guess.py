@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from wheelcad.survey.camera import Camera, project
 from wheelcad.survey.library import cv2
-from wheelcad.survey.unknowns import Corners, Setting, State
+from wheelcad.survey.unknowns import Corners, PhotoSetting, State
 
 Floats = NDArray[np.float64]
 
@@ -32,7 +32,7 @@ class Guess:
     cards: tuple[int, ...]
 
 
-def guess(seen: Corners, setting: Setting, focal_share: dict[int, float] | None = None) -> Guess:
+def guess(seen: Corners, setting: PhotoSetting, focal_share: dict[int, float] | None = None) -> Guess:
     """A first state. focal_share: lens -> focal length as a share of the longer side, where the pictures tell."""
     lenses = int(setting.lens.max()) + 1
     focal = np.empty(lenses)
@@ -55,7 +55,7 @@ def guess(seen: Corners, setting: Setting, focal_share: dict[int, float] | None 
     return Guess(_state(setting, focal, poses, cards, tags), tuple(sorted(poses)), tuple(sorted(cards)))
 
 
-def _state(setting: Setting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose], tags: int) -> State:
+def _state(setting: PhotoSetting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose], tags: int) -> State:
     longer = np.ones(len(focal))
     longer[setting.lens] = setting.size_px.max(axis=1)
     lost: Pose = (np.eye(3), np.array([0.0, 0.0, 500.0]))
@@ -77,7 +77,7 @@ def _state(setting: Setting, focal: Floats, poses: dict[int, Pose], cards: dict[
     )
 
 
-def _focal(seen: Corners, setting: Setting, lens: int) -> float:
+def _focal(seen: Corners, setting: PhotoSetting, lens: int) -> float:
     """The share of the longer side with which the discs of this lens's pictures fit best."""
     best = (np.inf, 0.8)
     for share in FOCALS.tolist():
@@ -93,7 +93,7 @@ def _focal(seen: Corners, setting: Setting, lens: int) -> float:
     return best[1]
 
 
-def _of_disc(seen: Corners, setting: Setting, picture: int, focal: float) -> Pose | None:
+def _of_disc(seen: Corners, setting: PhotoSetting, picture: int, focal: float) -> Pose | None:
     own = (seen.picture == picture) & (seen.piece == 0)
     if own.sum() < LEAST_CORNERS:
         return None
@@ -125,7 +125,7 @@ def _flat(place_mm: Floats) -> Floats:
     return np.concatenate([place_mm, np.zeros((len(place_mm), 1))], axis=1)
 
 
-def _off(setting: Setting, picture: int, focal: float, pose: Pose, points: Floats, pixel: Floats) -> Floats:
+def _off(setting: PhotoSetting, picture: int, focal: float, pose: Pose, points: Floats, pixel: Floats) -> Floats:
     """How far off points of the world appear in a picture, px."""
     width, height = setting.size_px[picture]
     camera = Camera(focal, 0.0, 0.0, ((width - 1) / 2, (height - 1) / 2), *pose)
@@ -134,7 +134,7 @@ def _off(setting: Setting, picture: int, focal: float, pose: Pose, points: Float
 
 
 def _place_cards(
-    seen: Corners, setting: Setting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose]
+    seen: Corners, setting: PhotoSetting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose]
 ) -> list[int]:
     """Place every card that a placed picture shows: the pose, among those of its pictures, that all of them fit."""
     placed = []
@@ -164,7 +164,7 @@ def _place_cards(
 
 
 def _place_pictures(
-    seen: Corners, setting: Setting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose]
+    seen: Corners, setting: PhotoSetting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose]
 ) -> list[int]:
     """Place every picture that does not show the disc but cards that are placed."""
     library = cv2()

@@ -15,7 +15,6 @@ FINE = 2  # decimals of a mm
 FEW_PICTURES = 4
 FEW_VIEWS = 3
 NARROW_DEG = 25.0  # lines of sight that differ by less leave a place loose along them
-STRAIGHT_DEG = 12.0  # pictures all taken within this of the crank's direction
 POOR_MM = 1.0  # a place worse than this is remarked
 LOOSE_PX = 1.0  # a picture that fits worse than this is blurred, or something in it is bent
 LEAST_DEG = 0.1  # no glued card lies flatter

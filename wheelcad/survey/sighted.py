@@ -14,7 +14,7 @@ from wheelcad.survey.library import cv2
 from wheelcad.survey.pictures import Picture
 from wheelcad.survey.sheetfile import Printed
 from wheelcad.survey.tags import DISC
-from wheelcad.survey.unknowns import Corners, Setting
+from wheelcad.survey.unknowns import Corners, PhotoSetting
 
 Floats = NDArray[np.float64]
 
@@ -32,7 +32,7 @@ class Sighted:
     pictures: tuple[Picture, ...]
     pieces: tuple[str, ...]
     corners: Corners
-    setting: Setting
+    setting: PhotoSetting
     focal_share: dict[int, float]
     tags: tuple[int, ...]
     said: tuple[str, ...]
@@ -139,7 +139,7 @@ def _gathered(
     pictures = tuple(p for p, _ in used)
     cameras = list(dict.fromkeys(p.camera for p in pictures))
     middles = list(dict.fromkeys((p.camera, p.size_px) for p in pictures))
-    setting = Setting(
+    setting = PhotoSetting(
         size_px=np.array([p.size_px for p in pictures], dtype=float),
         lens=np.array([cameras.index(p.camera) for p in pictures]),
         middle=np.array([middles.index((p.camera, p.size_px)) for p in pictures]),

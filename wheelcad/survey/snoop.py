@@ -38,24 +38,6 @@ def redundancy(directions: Floats) -> Floats:
     return np.asarray(np.clip(1.0 - (kept**2).sum(axis=1), 0.0, 1.0), dtype=float)
 
 
-def resolves(directions: Floats, read_to_mm: float) -> Floats:
-    """How large a mistake in each reading must be to stand out as its own, mm: the 95 % figure of a reading's error as
-    the others give it, told from a mistake in any one of them. inf where nothing checks it, or none can tell.
-
-    With Q the residuals' cofactors, q their diagonal and ρ their correlation: read_to / √(q·(1 - ρ²)).
-    """
-    u, s, _ = np.linalg.svd(directions, full_matrices=False)
-    kept = u[:, s > 1e-9 * s.max(initial=1.0)]
-    cofactors = np.eye(len(directions)) - kept @ kept.T
-    own = np.clip(np.diag(cofactors), 1e-12, None)
-    tied = np.abs(cofactors) / np.sqrt(np.outer(own, own))
-    np.fill_diagonal(tied, 0.0)
-    tied[:, own < UNCHECKED] = 0.0
-    apart = own * (1.0 - np.clip(tied.max(axis=1, initial=0.0), 0.0, 1.0) ** 2)
-    out = np.where((own < UNCHECKED) | (apart < 1e-6), np.inf, read_to_mm / np.sqrt(np.maximum(apart, 1e-12)))
-    return np.asarray(out, dtype=float)
-
-
 def worst_w(net: Net, fit: Fit) -> float:
     """The greatest |w| of a fit; 0 where nothing is checked."""
     share = redundancy(net.directions(fit.at))

@@ -28,7 +28,7 @@ class Corners:
 
 
 @dataclass(frozen=True)
-class Setting:
+class PhotoSetting:
     """What belongs to what. size_px: (pictures, 2) width and height; lens: of each picture; middle: of each picture, as
     a phone held upright has its lens's middle elsewhere; page_turn: each piece's turn against its page, radians.
     scale: log of what the bars say, level and upright, and their standard deviations."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-FIRST_ROOT = 1.8751040687119611  # first root of 1 + cos x · cosh x = 0: no tip mass
+BEYOND = 2.0  # past the first root, which is 1.8751 without a tip mass and less with one; the next lies above 3
 
 
 def _characteristic(x: float, ratio: float) -> float:
@@ -24,8 +24,8 @@ def first_root(ratio: float) -> float:
     """
     if ratio < 0:
         raise ValueError("a mass is not negative")
-    low, high = 1e-6, FIRST_ROOT + 1e-9
-    for _ in range(200):
+    low, high = 0.0, BEYOND
+    for _ in range(60):
         middle = (low + high) / 2
         if _characteristic(middle, ratio) > 0:
             low = middle

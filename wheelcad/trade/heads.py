@@ -6,16 +6,12 @@ import math
 from collections.abc import Mapping
 from types import MappingProxyType
 
-# Width across flats by nominal diameter. Source: ISO 4014/4017, from memory.
-ACROSS_FLATS_MM: Mapping[float, float] = MappingProxyType(
-    {3: 5.5, 4: 7, 5: 8, 6: 10, 8: 13, 10: 16, 12: 18, 14: 21, 16: 24, 20: 30}
-)
-# Outside diameter of plain washers by nominal diameter. Source: ISO 7089, from memory.
-WASHER_MM: Mapping[float, float] = MappingProxyType(
-    {3: 7, 4: 9, 5: 10, 6: 12, 8: 16, 10: 20, 12: 24, 14: 28, 16: 30, 20: 37}
-)
-WASHER_OTHERWISE = 2.0  # of the diameter, for sizes the table lacks; common practice, no source
-OTHERWISE = 1.5  # of the diameter, for sizes the table lacks; common practice, no source
+# Width across flats by nominal diameter, where it is not one and a half times that. Source: ISO 4014/4017.
+ACROSS_FLATS_MM: Mapping[float, float] = MappingProxyType({3: 5.5, 4: 7, 5: 8, 6: 10, 8: 13, 10: 16})
+# Outside diameter of plain washers by nominal diameter, where it is not twice that. Source: ISO 7089.
+WASHER_MM: Mapping[float, float] = MappingProxyType({3: 7, 4: 9, 16: 30, 20: 37})
+WASHER_OTHERWISE = 2.0  # of the diameter: ISO 7089 from M5 to M14; for sizes it lacks common practice, no source
+OTHERWISE = 1.5  # of the diameter: ISO 4017 from M12 to M20; for sizes it lacks common practice, no source
 # The rest in nominal diameters: common practice, no source.
 NUT_REACH = 0.95  # half the width a nut with its washer takes, at least
 NUT_HEIGHT = 0.9  # nut and thread standing out of it

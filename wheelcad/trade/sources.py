@@ -176,13 +176,19 @@ OWN_WORDS = (
     "arithmetic", "geometry", "finite elements", "OpenCASCADE", "trimesh", "reading it back", "file against file",
     "B-rep against mesh", "stack of lengths", "shifted disc", "half-key", "clearances", "the cutter's width", "shop.",
     "rolling resistance", "beam theory", "720", "closed form", "three kinds of calculation", "list of stops",
-    "the hash",    "U·ω²", "friction", "mounting",
+    "the hash", "U·ω²", "friction", "mounting", "the file system", "what a job brings", "fonts that drawings carry",
 )  # fmt: skip
 
 
 def cited_in(words: str) -> tuple[Source, ...]:
     """The works of the register that a finding's source names."""
     return tuple(source for source in SOURCES if any(name in words for name in source.cited))
+
+
+def marked(words: str) -> str:
+    """A finding's source as pages print it: its words, and in brackets the works' names in this register."""
+    found = ", ".join(source.id for source in cited_in(words))
+    return f"{words} [{found}]" if found else words
 
 
 def accounted_for(words: str) -> bool:

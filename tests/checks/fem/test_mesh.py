@@ -10,7 +10,7 @@ import pytest
 
 from tests.checks.fem.blocks import block, plate_step, round_hole
 from wheelcad.checks.fem.mesh import SIDES, SLIVER, Fineness, distortion, mesh_step, tidy
-from wheelcad.checks.fem.model import FemError, Ring
+from wheelcad.checks.fem.model import FemError, HeadRing
 
 UP = (0.0, 0.0, 1.0)
 
@@ -30,7 +30,7 @@ def two_plates(path: Path, apart: float) -> Path:
 
 def test_the_same_file_gives_the_same_mesh(tmp_path: Path) -> None:
     path = plate_step(tmp_path / "p.step", 40, 30, 5, [round_hole(12, 0, 10)])
-    ring = Ring((12.0, 0.0, 5.0), UP, 16.0)
+    ring = HeadRing((12.0, 0.0, 5.0), UP, 16.0)
     first, second = (mesh_step(path, [ring], Fineness(8.0, 10)) for _ in range(2))
     assert first.points.tobytes() == second.points.tobytes()
     assert first.tets.tobytes() == second.tets.tobytes()
@@ -63,7 +63,7 @@ def test_what_is_no_solid_is_said_so(tmp_path: Path) -> None:
 
 def test_rings_beyond_the_plate_leave_nothing_behind(tmp_path: Path) -> None:
     path = plate_step(tmp_path / "p.step", 40, 30, 5)
-    over_edge = mesh_step(path, [Ring((0.0, 0.0, 5.0), UP, 20.0)], Fineness(8.0, 8))
+    over_edge = mesh_step(path, [HeadRing((0.0, 0.0, 5.0), UP, 20.0)], Fineness(8.0, 8))
     assert over_edge.points[:, 0].min() == pytest.approx(0.0, abs=1e-9)
 
 
@@ -88,5 +88,20 @@ def test_a_mesh_that_cannot_be_mended_is_refused() -> None:
 
 def test_a_missing_mesher_is_said_with_its_remedy(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "gmsh", None)
+    with pytest.raises(FemError, match="pip install gmsh"):
+        mesh_step(tmp_path / "p.step", [], Fineness(5.0, 8))
+
+
+def test_a_mesher_without_its_system_libraries_names_them(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    class Broken:
+        """As the mesher is on a bare machine."""
+
+        @staticmethod
+        def find_spec(name: str, *_: object) -> None:
+            if name == "gmsh":
+                raise OSError("libGLU.so.1: cannot open shared object file")
+
+    monkeypatch.delitem(sys.modules, "gmsh", raising=False)
+    monkeypatch.setattr(sys, "meta_path", [Broken, *sys.meta_path])
     with pytest.raises(FemError, match="apt-get install libglu1-mesa"):
         mesh_step(tmp_path / "p.step", [], Fineness(5.0, 8))

@@ -11,13 +11,13 @@ import pytest
 from tests.checks.fem.blocks import plate_step, round_hole
 from wheelcad.checks.fem.elastic import Body, Elastic, elastic_body
 from wheelcad.checks.fem.mesh import Fineness, mesh_step
-from wheelcad.checks.fem.model import FemError, RigidSensor, Wall
+from wheelcad.checks.fem.model import FemError, RigidSensor, TabWall
 from wheelcad.checks.fem.sensor import Hung, hang, wall_surface
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.materials import material
 
 STEEL = Elastic.of(material("mild-steel"))
-WALL = Wall((20.0, 3.0, 0.0), (20.0, 3.0, 5.0), 12.0)
+WALL = TabWall((20.0, 3.0, 0.0), (20.0, 3.0, 5.0), 12.0)
 ROD = RigidSensor(0.08, (20.0, 3.0, 31.0), (0.0, 0.0, 1.0), 40.0, 12.0)
 
 
@@ -68,12 +68,12 @@ def test_inertia_force_has_its_size_and_its_lever(body: Body, hung: Hung) -> Non
 @pytest.mark.parametrize(
     "wrong",
     [
-        Wall((21.0, 3.0, 0.0), (21.0, 3.0, 5.0), 12.0),
-        Wall((20.0, 3.0, 0.0), (20.0, 3.0, 5.0), 11.0),
-        Wall((20.0, 3.0, 0.0), (20.0, 3.0, 8.0), 12.0),
+        TabWall((21.0, 3.0, 0.0), (21.0, 3.0, 5.0), 12.0),
+        TabWall((20.0, 3.0, 0.0), (20.0, 3.0, 5.0), 11.0),
+        TabWall((20.0, 3.0, 0.0), (20.0, 3.0, 8.0), 12.0),
     ],
 )
-def test_a_hole_that_is_not_there_is_noticed(body: Body, wrong: Wall) -> None:
+def test_a_hole_that_is_not_there_is_noticed(body: Body, wrong: TabWall) -> None:
     with pytest.raises(FemError, match="hole"):
         hang(body, wrong, ROD)
 
@@ -81,5 +81,5 @@ def test_a_hole_that_is_not_there_is_noticed(body: Body, wrong: Wall) -> None:
 def test_a_slot_carries_the_sensor_on_all_of_its_wall(tmp_path: Path) -> None:
     slot = Loop.slot(17, 0, 23, 0, 10)
     body = elastic_body(mesh_step(plate_step(tmp_path / "s.step", 40, 30, 5, [slot]), [], Fineness(6.0, 12)), STEEL)
-    wall = Wall((20.0, 0.0, 0.0), (20.0, 0.0, 5.0), 10.0, (6.0, 0.0, 0.0))
+    wall = TabWall((20.0, 0.0, 0.0), (20.0, 0.0, 5.0), 10.0, (6.0, 0.0, 0.0))
     assert wall_surface(body, wall).dx.sum() == pytest.approx(5 * (math.pi * 10 + 12), rel=1e-4)

@@ -11,7 +11,7 @@ import pytest
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job, random_job
 from wheelcad.apart import beside
-from wheelcad.checks.fem.model import FemError, Proposals, Ring, StiffnessResult
+from wheelcad.checks.fem.model import FemError, HeadRing, Proposals, StiffnessResult
 from wheelcad.checks.fem.setup import STEP, Setup, bracket_coarse, bracket_stiffness, setup, washer_diameter
 from wheelcad.checks.fem.stiffness import LEAST_ERROR, REFINE, STANDS_STILL, bolt, coarse, fineness, rounded
 from wheelcad.job.models import Job, Mount
@@ -124,7 +124,7 @@ def test_clamps_off_the_plate_are_refused(flat: tuple[Path, BracketDesign, Job])
     x, y, z = given.clamps[0].centre
     for centre in ((x, y, z + 1.0), (x + 300.0, y, z)):
         with pytest.raises(FemError, match="bolt head"):
-            coarse_hz(folder / STEP, replace(given, clamps=(Ring(centre, (0.0, 0.0, 1.0), 13.0),)))
+            coarse_hz(folder / STEP, replace(given, clamps=(HeadRing(centre, (0.0, 0.0, 1.0), 13.0),)))
 
 
 def test_washers() -> None:

@@ -17,7 +17,7 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 from skfem import ElementTetP2
 
-from wheelcad.checks.fem.model import FemError, Ring, Vector
+from wheelcad.checks.fem.model import FemError, HeadRing, Vector
 from wheelcad.libraries import missing_words
 
 JOIN_TOLERANCE = 1e-4  # mm: faces of plate and gusset nearer than this are one face
@@ -53,7 +53,7 @@ class Fineness:
     least: float = 0.0
 
 
-def mesh_step(path: Path, rings: Sequence[Ring], fine: Fineness) -> TetMesh:
+def mesh_step(path: Path, rings: Sequence[HeadRing], fine: Fineness) -> TetMesh:
     """Mesh of all solids in the STEP file, joined where they touch, with the rings' circles imprinted on their faces.
 
     Raises FemError.
@@ -113,7 +113,7 @@ def mesher() -> Iterator[Any]:
         gmsh.finalize()
 
 
-def _disc(gmsh: Any, ring: Ring) -> tuple[int, int]:
+def _disc(gmsh: Any, ring: HeadRing) -> tuple[int, int]:
     r = ring.diameter / 2
     return 2, gmsh.model.occ.addDisk(*ring.centre, r, r, zAxis=list(ring.normal))
 
@@ -128,15 +128,15 @@ def _remove_strays(gmsh: Any) -> None:
         gmsh.model.occ.synchronize()
 
 
-def _sizes(gmsh: Any, rings: Sequence[Ring], fine: Fineness) -> None:
+def _sizes(gmsh: Any, rings: Sequence[HeadRing], fine: Fineness) -> None:
     """Sizes: all over, along curves, and falling towards the rings' circles."""
     gmsh.option.setNumber("Mesh.MeshSizeMax", fine.size)
     gmsh.option.setNumber("Mesh.MeshSizeMin", fine.least or fine.size / 20)
     gmsh.option.setNumber("Mesh.MeshSizeFromCurvature", round(fine.per_turn))
     field = gmsh.model.mesh.field
-    falling = []
+    falling, curves = [], _curves(gmsh)
     for ring in rings:
-        arcs = _arcs(gmsh, ring)
+        arcs = _arcs(curves, ring)
         if not arcs:
             continue
         distance, size = field.add("Distance"), field.add("Threshold")
@@ -157,13 +157,21 @@ def _sizes(gmsh: Any, rings: Sequence[Ring], fine: Fineness) -> None:
         field.setAsBackgroundMesh(least)
 
 
-def _arcs(gmsh: Any, ring: Ring) -> list[int]:
-    """The curves that the ring's circle left on the solid."""
-    centre, normal = np.array(ring.centre), unit(ring.normal)
+def _curves(gmsh: Any) -> list[tuple[int, NDArray[np.float64]]]:
+    """Every curve of the solid: its number, and five points on it (5, 3)."""
     out = []
     for _, tag in gmsh.model.getEntities(1):
         (low,), (high,) = gmsh.model.getParametrizationBounds(1, tag)
-        at = np.array(gmsh.model.getValue(1, tag, list(np.linspace(low, high, 5)))).reshape(-1, 3) - centre
+        out.append((tag, np.array(gmsh.model.getValue(1, tag, list(np.linspace(low, high, 5)))).reshape(-1, 3)))
+    return out
+
+
+def _arcs(curves: Sequence[tuple[int, NDArray[np.float64]]], ring: HeadRing) -> list[int]:
+    """The curves that the ring's circle left on the solid."""
+    centre, normal = np.array(ring.centre), unit(ring.normal)
+    out = []
+    for tag, points in curves:
+        at = points - centre
         off_circle = np.abs(np.linalg.norm(at, axis=1) - ring.diameter / 2)
         if off_circle.max() < ON_CIRCLE and np.abs(at @ normal).max() < ON_CIRCLE:
             out.append(tag)

@@ -13,7 +13,7 @@ class FemError(Exception):
 
 
 @dataclass(frozen=True)
-class Ring:
+class HeadRing:
     """A disc on a plane face, clamped where there is metal. normal: unit vector; diameter: what the head bears on."""
 
     centre: Vector
@@ -22,7 +22,7 @@ class Ring:
 
 
 @dataclass(frozen=True)
-class Wall:
+class TabWall:
     """The inside of a hole between two plane faces. start, end: centres of its two mouths; diameter: its width.
 
     travel: from one end centre to the other where the hole is a slot (start and end are then in its middle), else 0s.

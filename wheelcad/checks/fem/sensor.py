@@ -15,7 +15,7 @@ from skfem import FacetBasis, LinearForm
 
 from wheelcad.checks.fem.elastic import Body
 from wheelcad.checks.fem.mesh import unit
-from wheelcad.checks.fem.model import FemError, RigidSensor, Wall
+from wheelcad.checks.fem.model import FemError, RigidSensor, TabWall
 from wheelcad.checks.fem.solve import Attached
 from wheelcad.checks.fem.surface import nodes_of, outer_facets, surface
 
@@ -47,7 +47,7 @@ class Hung:
         return np.asarray(self.attached.motion.T @ np.concatenate([force, np.cross(self.to_mass, force)]))
 
 
-def hang(body: Body, wall: Wall, sensor: RigidSensor) -> Hung:
+def hang(body: Body, wall: TabWall, sensor: RigidSensor) -> Hung:
     """Hang the sensor on the wall. FemError when the mesh has no such hole."""
     centre, motion = mean_motion(body, wall_surface(body, wall))
     look = unit(sensor.look)
@@ -72,7 +72,7 @@ def _inertia(mass: float, to_mass: Floats, axis: Floats, sensor: RigidSensor) ->
     return out
 
 
-def wall_surface(body: Body, wall: Wall) -> FacetBasis:
+def wall_surface(body: Body, wall: TabWall) -> FacetBasis:
     """Outer triangles of the wall. FemError when less of it is there than there should be."""
     start, end, travel = np.array(wall.start), np.array(wall.end), np.array(wall.travel)
     depth = float(np.linalg.norm(end - start))

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from wheelcad.checks.fem.model import Held, RigidSensor, Ring, Shake, StiffnessResult, Vector, Wall
+from wheelcad.checks.fem.model import HeadRing, Held, RigidSensor, Shake, StiffnessResult, TabWall, Vector
 from wheelcad.checks.fem.stiffness import coarse, stiffness
 from wheelcad.job.models import Mount
 from wheelcad.parts.bracket.model import BracketDesign
@@ -31,14 +31,14 @@ SLOT_END = 0.3  # mm: a ring that would meet a slot's side this close to its end
 class Setup:
     """What `stiffness` takes, worked out from a design."""
 
-    clamps: tuple[Ring, ...]
-    wall: Wall
+    clamps: tuple[HeadRing, ...]
+    wall: TabWall
     sensor: RigidSensor
     material: Material
     thickness: float
     shakes: tuple[Shake, ...]
     area: float = 0.0
-    softer: tuple[Ring, ...] = ()
+    softer: tuple[HeadRing, ...] = ()
 
 
 def bracket_stiffness(folder: Path, design: BracketDesign) -> StiffnessResult:
@@ -132,26 +132,26 @@ def washer_diameter(mount: Mount, travel: float, wide: float = 0.0, pressed: boo
     return diameter
 
 
-def _rings(design: BracketDesign, wide: bool, pressed: bool = False) -> tuple[Ring, ...]:
+def _rings(design: BracketDesign, wide: bool, pressed: bool = False) -> tuple[HeadRing, ...]:
     """By mounts: on the block's face, then on the other. Wide washers are as thick as the plate."""
     bracket = design.asked.bracket
     thick = bracket.plate.thickness if wide else 0.0
     travel = design.travel_to - design.travel_from
     faces = (bracket.mount_face, bracket.mount_face + bracket.plate.thickness)
     return tuple(
-        Ring((mount.x, mount.y, z), (0.0, 0.0, 1.0), washer_diameter(mount, travel, thick, pressed))
+        HeadRing((mount.x, mount.y, z), (0.0, 0.0, 1.0), washer_diameter(mount, travel, thick, pressed))
         for mount in bracket.mounts
         for z in faces
     )
 
 
-def _wall(design: BracketDesign) -> Wall:
+def _wall(design: BracketDesign) -> TabWall:
     hole = design.hole("body")
     frame = design.region(hole.region).frame
     x, y = hole.middle
     start, end = frame.points([(x, y, 0.0), (x, y, design.thickness)])
     travel = frame.points((hole.x1, hole.y1, 0.0)) - frame.points((hole.x0, hole.y0, 0.0))
-    return Wall(_vector(start), _vector(end), hole.diameter, _vector(travel))
+    return TabWall(_vector(start), _vector(end), hole.diameter, _vector(travel))
 
 
 def _rod(design: BracketDesign) -> RigidSensor:

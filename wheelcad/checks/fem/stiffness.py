@@ -22,17 +22,17 @@ from wheelcad.checks.fem.elastic import (
 from wheelcad.checks.fem.mesh import Fineness, mesh_step, unit
 from wheelcad.checks.fem.model import (
     FemError,
+    HeadRing,
     Held,
     MeshStep,
     Mode,
     ModeShare,
     RigidSensor,
-    Ring,
     Shake,
     ShakeAnswer,
     StiffnessResult,
+    TabWall,
     Vector,
-    Wall,
 )
 from wheelcad.checks.fem.sensor import Hung, hang
 from wheelcad.checks.fem.solve import Modes, Solver
@@ -49,7 +49,9 @@ STANDS_STILL = 0.01  # refinement is over when it moves the first frequency by l
 SIZE = 2.0  # of the plate's thickness: the elements of the second mesh
 PER_TURN = 8.0  # of them round a full circle, at least
 AT_RING = 0.08  # of a washer's diameter: on its edge
-LEAST_ERROR = 0.005  # of the frequency: two meshes may agree better than this by chance; measured on random brackets
+LEAST_ERROR = (
+    0.02  # of the frequency: two meshes may agree better by chance; measured on random brackets, seed 0 of them
+)
 REFINE = 0.75  # each mesh's size over the one before
 START = 1 / REFINE  # of the first mesh over the sizes above: coarse, good to one or two per cent
 COARSE = 2.0  # of a mesh that only compares shapes
@@ -87,8 +89,8 @@ class _Solved:
 
 def stiffness(
     step_path: Path,
-    clamps: Sequence[Ring],
-    wall: Wall,
+    clamps: Sequence[HeadRing],
+    wall: TabWall,
     sensor: RigidSensor,
     material: Material,
     thickness: float,
@@ -129,12 +131,12 @@ def fineness(thickness: float, times: float, area: float = 0.0) -> Fineness:
 
 def bolt(
     step_path: Path,
-    clamps: Sequence[Ring],
-    wall: Wall,
+    clamps: Sequence[HeadRing],
+    wall: TabWall,
     sensor: RigidSensor,
     material: Material,
     fine: Fineness,
-    imprinted: Sequence[Ring] = (),
+    imprinted: Sequence[HeadRing] = (),
 ) -> Bolted:
     """One mesh, clamped, with the sensor on its wall. FemError when a ring or the wall is not on the solid.
 
@@ -147,14 +149,14 @@ def bolt(
     return Bolted(body, Solver(body, np.repeat(held, 3), hung.attached), hung, held)
 
 
-def _held(body: Body, rings: Sequence[Ring]) -> NDArray[np.bool_]:
+def _held(body: Body, rings: Sequence[HeadRing]) -> NDArray[np.bool_]:
     held = np.zeros(body.size, dtype=bool)
     for ring in rings:
         held[ring_nodes(body, ring)] = True
     return held
 
 
-def clamped_by(bolted: Bolted, rings: Sequence[Ring]) -> Bolted:
+def clamped_by(bolted: Bolted, rings: Sequence[HeadRing]) -> Bolted:
     """The same mesh held by other rings, which must have been imprinted on it."""
     held = _held(bolted.body, rings)
     return replace(bolted, solver=Solver(bolted.body, np.repeat(held, 3), bolted.hung.attached), held=held)
@@ -162,14 +164,14 @@ def clamped_by(bolted: Bolted, rings: Sequence[Ring]) -> Bolted:
 
 def coarse(
     step_path: Path,
-    clamps: Sequence[Ring],
-    wall: Wall,
+    clamps: Sequence[HeadRing],
+    wall: TabWall,
     sensor: RigidSensor,
     material: Material,
     thickness: float,
     shakes: Sequence[Shake],
     area: float = 0.0,
-    softer: Sequence[Ring] = (),
+    softer: Sequence[HeadRing] = (),
 ) -> tuple[Held, ...]:
     """The clampings (the softer first) on one mesh coarser than the first of `stiffness`, for comparing shapes."""
     fine = fineness(thickness, COARSE, area)
@@ -186,7 +188,7 @@ def _as_held(how: str, solved: _Solved) -> Held:
     return Held(how, tuple(rounded(hz) for hz in solved.modes.frequencies), solved.answers)
 
 
-def ring_nodes(body: Body, ring: Ring) -> NDArray[np.int64]:
+def ring_nodes(body: Body, ring: HeadRing) -> NDArray[np.int64]:
     """Nodes of the outer triangles within the ring. FemError when there are none."""
     centre, normal = np.array(ring.centre), unit(ring.normal)
 

@@ -12,11 +12,9 @@ from wheelcad.files.glb import Mesh, write_glb
 from wheelcad.files.step_named import write_named_step
 from wheelcad.files.stl_writer import triangles_of
 from wheelcad.job.models import Job
+from wheelcad.parts.assembly.looks import LOOKS, LOOKS_ANGLE
 from wheelcad.parts.assembly.solid import Part, assembly_parts
 from wheelcad.parts.bracket.model import BracketDesign
-
-LOOKS = 0.1  # mm: how far the shown mesh may lie from the true surface
-LOOKS_ANGLE = 0.4  # radians between its facets
 
 
 def write_assembly(job: Job, bracket: BracketDesign | None, folder: Path, built: Mapping[str, cq.Shape]) -> None:

@@ -43,7 +43,7 @@ class Block:
 
 
 @dataclass(frozen=True)
-class Room:
+class LeastRoom:
     """The least distance found: from `what` of the bracket to `land`, mm; negative where they overlap.
 
     belt: the belt's number in the job, from 1; 0 for what is none.
@@ -97,13 +97,13 @@ def lands_beside(job: Job, z_low: float, z_high: float, clearance: float) -> lis
     return [land for land in turning_parts(job) if axial_gap(z_low, z_high, land) < clearance - 1e-9]
 
 
-def least_room(blocks: Iterable[Block], lands: Sequence[Land], slide: Slide) -> Room | None:
+def least_room(blocks: Iterable[Block], lands: Sequence[Land], slide: Slide) -> LeastRoom | None:
     """The least distance between any block and any land through the travel; None when there is nothing to compare."""
     best: tuple[Block, Land, float] | None = None
     for block, land, distance in rooms(blocks, lands, slide):
         if best is None or distance < best[2]:
             best = block, land, distance
-    return None if best is None else Room(best[0].what, name_of(best[1]), best[2])
+    return None if best is None else LeastRoom(best[0].what, name_of(best[1]), best[2])
 
 
 def axis_path(slide: Slide) -> LineString:
@@ -145,12 +145,12 @@ def belt_sector(job: Job, belt: Belt) -> tuple[Polygon, float, float]:
     return Polygon(ring).buffer(0), middle - belt.width / 2, middle + belt.width / 2
 
 
-def belt_room(job: Job, blocks: Sequence[Block], slide: Slide) -> Room | None:
+def belt_room(job: Job, blocks: Sequence[Block], slide: Slide) -> LeastRoom | None:
     """The least distance between a block and a belt's sector at the belt's depth; None when no belt reaches that depth.
 
     A belt is taken to lie anywhere in its arc, from the pulley outwards.
     """
-    best: Room | None = None
+    best: LeastRoom | None = None
     for number, belt in enumerate(job.pulley.belts if job.pulley is not None else (), 1):
         sector, z_low, z_high = belt_sector(job, belt)
         for block in blocks:
@@ -160,7 +160,7 @@ def belt_room(job: Job, blocks: Sequence[Block], slide: Slide) -> Room | None:
             across = min(float(moved(block.polygon, slide, at).distance(sector)) for at in (slide.low, slide.high))
             distance = math.hypot(across, along)
             if best is None or distance < best.distance:
-                best = Room(block.what, f"belt {number}", distance, number)
+                best = LeastRoom(block.what, f"belt {number}", distance, number)
     return best
 
 

@@ -102,9 +102,3 @@ def place_gussets(
         nested = loop.moved(x - left + number * (right - left + NESTED_APART), y)
         out.append(Gusset(loop, own, nested, thickness))
     return tuple(out)
-
-
-def weld_length(gusset: Gusset) -> float:
-    """Length of the two welded legs of a gusset, mm."""
-    v = gusset.loop.vertices[:, :2]
-    return float(math.dist(v[0], v[1]) + math.dist(v[4], v[5]))

@@ -40,10 +40,10 @@ def slide_of(design: BracketDesign) -> clear.Slide:
     return clear.Slide(design.slide[0], design.slide[1], design.travel_from, design.travel_to)
 
 
-def room_to(thing: Obstacle, blocks: Sequence[clear.Block], slide: clear.Slide) -> clear.Room:
+def room_to(thing: Obstacle, blocks: Sequence[clear.Block], slide: clear.Slide) -> clear.LeastRoom:
     """The least distance to a thing through the slots' travel; negative by how far it would have to move aside."""
     middle = Point(thing.x, thing.y)
-    best: clear.Room | None = None
+    best: clear.LeastRoom | None = None
     for block in blocks:
         along = block.z_low - thing.z
         # the block slides to and fro on a line, so that its ends and the middle tell it all but for a hair
@@ -56,12 +56,12 @@ def room_to(thing: Obstacle, blocks: Sequence[clear.Block], slide: clear.Slide) 
         else:
             apart = math.hypot(max(across, 0.0), max(along, 0.0))
         if best is None or apart < best.distance:
-            best = clear.Room(block.what, thing.name, apart)
+            best = clear.LeastRoom(block.what, thing.name, apart)
     assert best is not None
     return best
 
 
-def least_of(design: BracketDesign) -> tuple[clear.Room, ...]:
+def least_of(design: BracketDesign) -> tuple[clear.LeastRoom, ...]:
     """The room to each thing of the job, in its order."""
     blocks, slide = all_blocks(design), slide_of(design)
     return tuple(room_to(thing, blocks, slide) for thing in design.asked.bracket.obstacles)

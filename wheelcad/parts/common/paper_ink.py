@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 import shapely
 
 from wheelcad.drawing import font
-from wheelcad.drawing.ink import Fill, Ink, Letters, Ring, Stroke, pen
+from wheelcad.drawing.ink import Fill, Ink, Letters, RingStroke, Stroke, pen
 from wheelcad.drawing.symbols import rectangle
 from wheelcad.parts.common.paper import BAR_TICK, BARS_MM, CROSS, EDGE, FOOT_STRIP, LEFT_STRIP, Bar, Tile, Tiling
 from wheelcad.trade.layers import DASHED, NARROW_MM
@@ -38,7 +38,7 @@ def clipped(
         if isinstance(ink, Letters):
             if window.contains(shapely.Polygon(ink.corners())):
                 yield ink.moved(dx, dy)
-        elif isinstance(ink, Stroke | Ring):
+        elif isinstance(ink, Stroke | RingStroke):
             line = shapely.LineString(ink.points()).intersection(window)
             for part in shapely.get_parts(line):
                 if part.geom_type == "LineString" and part.length > 0.05:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from wheelcad.drawing.ink import Group, Ink, Letters, Ring, Stroke, pen
+from wheelcad.drawing.ink import Group, Ink, Letters, RingStroke, Stroke, pen
 from wheelcad.drawing.layout import Page
 from wheelcad.drawing.model import Sheet, TitleBlock
 from wheelcad.drawing.paper import PAPERS
@@ -72,7 +72,7 @@ def _numbers(wheel: WheelDesign, design: GaugeDesign) -> Iterator[Letters]:
 def _bolts(plan: PaperPlan) -> Iterator[Ink]:
     r = plan.hole_radius
     for x, y in plan.bolts:
-        yield Ring(x, y, r, pen("MARK", None, EDGE_PEN))
+        yield RingStroke(x, y, r, pen("MARK", None, EDGE_PEN))
         yield thin_line([(x - r - 3, y), (x + r + 3, y)])
         yield thin_line([(x, y - r - 3), (x, y + r + 3)])
 
@@ -84,11 +84,11 @@ def _centre(job: Job, wheel: WheelDesign, design: GaugeDesign) -> Iterator[Ink]:
     pulley, shoulder = job.pulley, design.seat.shoulder_radius
     inner = 10.0
     if shoulder > 0:
-        yield Ring(0, 0, shoulder, pen("MARK", DASHED, EDGE_PEN))
+        yield RingStroke(0, 0, shoulder, pen("MARK", DASHED, EDGE_PEN))
     bore = _bore(job, wheel)
     if bore is not None:
         inner = max(inner, bore / 2)
-        yield Ring(0, 0, bore / 2, pen("MARK", CHAIN if shoulder > 0 else DASHED, EDGE_PEN))
+        yield RingStroke(0, 0, bore / 2, pen("MARK", CHAIN if shoulder > 0 else DASHED, EDGE_PEN))
     sense = job_sense(job)
     if pulley is not None and pulley.keyway is not None:
         a, b = point_at([inner, inner + 5.0], pulley.keyway.at, sense).tolist()

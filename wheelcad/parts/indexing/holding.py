@@ -25,7 +25,6 @@ FROM_CUT = 2.0  # a clamp stays this far inside whatever is cut
 STRAP = 6.0  # mm of a strap's end that lie on the work
 BACKING = 10.0  # thickness of the backing plate: the cutter runs 1 mm in, and what is left must not bend
 SMALLEST_TABLE = 100.0  # the smallest rotary table in common use, taken where the job gives none
-TO_SLOTS = 15.0  # T slots end about this far inside the table's edge: a strap cannot be bolted further out
 
 
 class Holding(NamedTuple):

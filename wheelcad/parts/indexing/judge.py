@@ -40,9 +40,9 @@ def mill_lines(ground: Ground, milling: MillingPlan | None, bolts: Sequence[Cut]
         if bolt is None:
             lines += setup.counting_lines(ground.table, job.wheel.teeth, spec.scale, ground.wheel.sense)
     if job.shop.readout:
-        lines += setup.readout_lines()
+        lines += setup.readout_lines(None if ground.turns else bolt, job.units)
     if job.shop.rotary_axis:
-        lines += setup.axis_lines(ground.wheel.sense)
+        lines += setup.axis_lines(ground.wheel)
     if toothed(job):
         lines.append(
             "The ring's teeth are cut already: go round with a pointer in the spindle, which each slot has to meet."

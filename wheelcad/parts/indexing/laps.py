@@ -18,21 +18,20 @@ from wheelcad.parts.indexing.words import holes, setting, turns
 from wheelcad.parts.indexing.work import Setup
 from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.indexing import sector_arms
-from wheelcad.words import angle, length, unbalance
+from wheelcad.words import angle, fine, length, unbalance
 
 GAUGE = "Lay the printed gauge on before anything is cut deep: every scratched line has to lie at its mark."
-BOLTS = "At each stop a centre drill first, then a pilot of half the size, then the drill; the table locked each time."
+BOLTS = "At each stop a centre drill first, then a pilot of half the size, then the drill; {held} locked each time."
 RIM = (
     "Off the table now: on a mandrel in the bore the rim is turned to the drawing's diameter, lightly, and both "
     "faces are "
     "deburred. Then back for the slots."
 )
 HOLES = (
-    "Cutter out, drill chuck in; the work stays clamped on the table. Take the slots' depth stop off the slide, lock "
-    "the "
-    "table at every stop, spot with a centre drill first, then drill."
+    "Cutter out, drill chuck in; the work stays clamped where it is. Take the slots' depth stop off the slide, lock "
+    "{held} at every stop, spot with a centre drill first, then drill."
 )
-MARKS = "Drill out; the work stays clamped. The slots' depth stop is off, the table locked at every mark."
+MARKS = "Drill out; the work stays clamped. The slots' depth stop is off, {held} locked at every mark."
 FEWEST_FOR_TWO_LAPS = 8  # with fewer slots the teeth are stout enough to be cut one after another
 SIDES = {"middle": "floor", "higher": "side towards the next slot", "lower": "side towards the slot before"}
 BACK = "The wheel back on the table: centred on its bore, the middle of the gap at zero again."
@@ -51,7 +50,8 @@ def plan_laps(
     laps = []
     bolts = tuple(cut.number for cut in cuts if cut.work == "bolt")
     if bolts:
-        laps.append(Lap("bolts", "Bolt holes", BOLTS, bolts, setups[0].key, False, RIM))
+        held = _held(ground)
+        laps.append(Lap("bolts", "Bolt holes", BOLTS.format(held=held), bolts, setups[0].key, False, RIM))
     key = next(setup.key for setup in setups if setup.key == "mill")
     laps += [_check_lap(slots, key)] if toothed(ground.job) else _milling_laps(ground, cuts, slots, passes, key)
     laid = setups[-1]
@@ -66,14 +66,21 @@ def plan_laps(
         if mine:
             reads = "" if laid.key != key or not ground.turns else f" {_reads(ground)}"
             then = _on_circle(ground, [cuts[number - 1] for number in mine]) if name == "holes" else ""
-            laps.append(Lap(name, title, f"{do}{before}{reads}", mine, laid.key, False, then))
+            laps.append(
+                Lap(name, title, f"{do.format(held=_held(ground))}{before}{reads}", mine, laid.key, False, then)
+            )
             before = ""
     for reading, (name, title) in READINGS.items():
         mine = tuple(cut.number for cut in cuts if _reading(cut) == reading)
         if mine:
             lying = f" {' '.join(laid.lines)} {laid.says}" if laid.key != key else ""
-            laps.append(Lap(name, title, f"{BACK} {HOLES}{lying}", mine, laid.key))
+            laps.append(Lap(name, title, f"{BACK} {HOLES.format(held=_held(ground))}{lying}", mine, laid.key))
     return laps
+
+
+def _held(ground: Ground) -> str:
+    """What is locked where a hole is drilled."""
+    return "the table" if ground.table is not None else "the axis" if ground.turns else "both slides"
 
 
 def _reading(cut: Cut) -> int:
@@ -170,7 +177,7 @@ def _across(one: SlotPass) -> str:
     if abs(one.offset_mm) < 1e-6:
         return ", cutter on the centre line"
     way = "towards the next slot" if one.offset_mm > 0 else "towards the slot before"
-    return f", cutter {length(abs(one.offset_mm))} off the centre line {way}"
+    return f", cutter {fine(abs(one.offset_mm))} off the centre line {way}"
 
 
 def steady(moves: Sequence[Move | None], table: Table | None, pitch_deg: float) -> str:

@@ -14,7 +14,7 @@ from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.trade.cutting import CHATTER_NOTE, GREY_IRON_NOTE, ONE_HEAD_SETTING_NOTE, MillingPlan
 from wheelcad.trade.indexing import exact_angle, forgotten_part_turn_divisions
-from wheelcad.words import diameter, length, quantity
+from wheelcad.words import Words, diameter, length, quantity
 
 CENTRED_MM = 0.05  # cutter over the table's axis; common practice, no source
 
@@ -92,10 +92,12 @@ def turning_lines(job: Job, sense: int) -> list[str]:
     """Where the cutter stands over a table or axis that turns, and which way the work goes."""
     way = way_round(sense)
     near = length(CENTRED_MM)
+    find = "Find out now which way that is at the handwheel, and mark it with an arrow."
+    if job.shop.rotary_table is None:
+        find = "Jog the axis by 90° and see that it does."
     return [
         f"Bring the cutter's centre line over the table's axis, within {near}, and lock that slide.",
-        f"From cut to cut the work always turns {way}, seen on its front. Find out now which way that is at the "
-        "handwheel, and mark it with an arrow.",
+        f"From cut to cut the work always turns {way}, seen on its front. {find}",
     ]
 
 
@@ -232,19 +234,36 @@ def cutting_lines(job: Job, slot: SlotShape, flat: bool, plan: MillingPlan | Non
     return [*lines, ONE_HEAD_SETTING_NOTE, CHATTER_NOTE]
 
 
-def readout_lines() -> list[str]:
-    """Set-up for a mill with a digital readout and no rotary table."""
+def readout_lines(bolt: Cut | None = None, units: str = "mm") -> list[str]:
+    """Set-up for a mill with a digital readout and no rotary table. bolt: the first bolt hole of a plate wheel that
+    comes back from the lathe: a pin in it stands truer than a scribed line."""
+    turned = (
+        "turn the work so that its TDC line points straight away from you (+Y), clamp it, and set X and Y to 0 on the "
+        "bore's centre."
+    )
+    if bolt is not None and bolt.points_mm and bolt.drill is not None:
+        x, y = bolt.points_mm[0]
+        turned = (
+            "set X and Y to 0 on the bore's centre, move the spindle to bolt hole 1, "
+            f"X {Words(units).bare(x, 3)} Y {Words(units).bare(y, 3)}, with a close pin of "
+            f"{diameter(bolt.drill.diameter_mm)} in it, turn the work by hand until the pin drops into that hole, and "
+            "clamp: the TDC line then points straight away from you (+Y). Every other bolt hole must take the pin at "
+            "its own X and Y."
+        )
     return [
-        "For the readout: turn the work so that its TDC line points straight away from you (+Y), clamp it, and set X "
-        "and Y to 0 on the bore's centre. X is positive to the right.",
+        f"For the readout: {turned} X is positive to the right.",
         "The chart gives each cut's deepest point; readout-points.csv has all of them, to be plunged in that order: "
         "the deepest first, then outwards.",
     ]
 
 
-def axis_lines(sense: int) -> list[str]:
-    """Set-up for a driven rotary axis."""
+def axis_lines(wheel: WheelDesign) -> list[str]:
+    """Set-up for a driven rotary axis: its sense, its zero, and the program's first run."""
+    zero = zero_name(tuple(gap.missing for gap in wheel.gaps))
+    at_tdc = (-exact_angle(wheel.gap_at_deg)) % WHOLE
     return [
-        f"For the driven axis: plus must turn the work {way_round(sense)}, seen on its front; try it with 90° before "
-        "you clamp a cutter. Run the program once with no cutter in.",
+        f"For the driven axis: plus must turn the work {way_round(wheel.sense)}, seen on its front; try it with 90° "
+        "before you clamp a cutter. Run the program once with no cutter in.",
+        f"Jog until the TDC line is exactly under the cutter, clamp, and set the axis to A {angle(at_tdc)[:-1]}. "
+        f"Send it to A 0: that brings {zero} under the cutter, from which all angles count.",
     ]

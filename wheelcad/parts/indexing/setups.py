@@ -83,6 +83,8 @@ def _plate(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
         lines += setup.counting_lines(table, job.wheel.teeth, spec.scale, ground.wheel.sense)
     if job.shop.readout:
         lines += setup.readout_lines()
+    if job.shop.rotary_axis:
+        lines += setup.axis_lines(ground.wheel)
     sheet = Sheet(
         holds=" ".join(made.holds),
         spindle="Upright, along the wheel's axis, centre drill first and then the drill.",
@@ -100,7 +102,7 @@ def _plate(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
 def _mill(
     ground: Ground, cuts: tuple[Cut, ...], made: Holding, works: frozenset[str], lines: Sequence[str], more: bool
 ) -> Setup:
-    lying = "flat" if ground.flat else "on edge"
+    lying, turner = "flat" if ground.flat else "on edge", "table" if ground.table is not None else "axis"
     radius = ALONG_SLIDE if ground.flat else "along the spindle"
     middle = length(ground.wheel.thickness_mm / 2)
     spindle = (
@@ -114,12 +116,10 @@ def _mill(
         spindle=spindle,
         zero=_zero(ground),
         cut=_what(cuts, works),
-        then="The same table laid flat, its count untouched." if more else "Deburr, gauge on, then off the table.",
+        then=f"The same {turner} laid flat, its count untouched." if more else "Deburr, gauge on, then off the table.",
         wrong=first
-        + "A slot cut in the wrong place cannot be put back: spindle off, write down cut, turns and dial, see which "
-        "cuts stand wrong (Where am I? on the bench page) and cut none of the rest before you know; what is left of "
-        "the "
-        "wheel may still serve (wheelcad measure says which pattern).",
+        + f"A slot cut in the wrong place cannot be put back: spindle off, write down {_noted(ground)} and cut none of "
+        "the rest before you know; what is left of the wheel may still serve (wheelcad measure says which pattern).",
     )
     built = Setup(
         "mill", "At the mill", lying, OVER_AXIS if ground.turns else "", radius if ground.turns else "", (), sheet
@@ -127,6 +127,15 @@ def _mill(
     said = [*lines, built.says] if ground.turns else list(lines)
     at = 1 if len(said) > 1 else 0
     return built._replace(lines=(*said[:at], *made.holds, *said[at:]))
+
+
+def _noted(ground: Ground) -> str:
+    """What is written down when a cut went wrong, and how it is seen which cuts stand wrong."""
+    if ground.table is not None:
+        return "cut, turns and dial, see which cuts stand wrong (Where am I? on the bench page)"
+    if ground.turns:
+        return "cut and the axis's angle, see on the chart which cuts stand wrong"
+    return "cut, X and Y, see on the chart which cuts stand wrong"
 
 
 def _laid(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:

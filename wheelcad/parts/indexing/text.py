@@ -24,7 +24,7 @@ def chart_text(plan: IndexPlan) -> str:
     parts = [[head, *([plan.job.title] if plan.job.title else []), plan.marks]]
     parts.append(["Before the first cut", *_numbered(words, plan.setup)])
     parts += [[f"Set-up: {setup.title}", *_heads(words, setup)] for setup in plan.setups]
-    parts.append([f"The work, stop by stop: settings from zero at {plan.zero_name}, moves from the stop before"])
+    parts.append([f"The work, stop by stop: {_counted_from(plan)}"])
     parts += [_lap(plan, words, number, lap) for number, lap in enumerate(plan.laps, start=1)]
     placed = [stop for stop in plan.cuts if stop.points_mm]
     if placed and plan.table is not None:
@@ -41,6 +41,15 @@ def chart_text(plan: IndexPlan) -> str:
         parts.append(["Plates", *_plates(plan, words)])
     parts.append(["Take care", *_numbered(words, plan.cautions)])
     return "\n\n".join("\n".join(part) for part in parts) + "\n"
+
+
+def _counted_from(plan: IndexPlan) -> str:
+    """From where the rows count."""
+    if plan.table is not None:
+        return f"settings from zero at {plan.zero_name}, moves from the stop before"
+    if plan.job.shop.rotary_axis:
+        return f"angles of the axis from zero at {plan.zero_name}"
+    return f"X and Y from the bore's centre, the TDC line along +Y; angles from {plan.zero_name}"
 
 
 def _numbered(words: Words, lines: Sequence[str], start: int = 1) -> list[str]:

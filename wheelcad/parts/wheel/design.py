@@ -18,7 +18,7 @@ from wheelcad.parts.wheel.gaps import gaps_of
 from wheelcad.parts.wheel.marks import WheelMark, marks_of
 from wheelcad.parts.wheel.outline import SlotShape, wheel_outline
 from wheelcad.parts.wheel.plate import plate_openings
-from wheelcad.parts.wheel.teeth import Gap, Teeth, lay_out
+from wheelcad.parts.wheel.teeth import Teeth, ToothGap, lay_out
 from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.ignition import first_tooth_centre_deg
 from wheelcad.trade.loop import Floats, Loop
@@ -58,7 +58,7 @@ class WheelDesign:
         return self.teeth.pitch_deg
 
     @property
-    def gaps(self) -> tuple[Gap, ...]:
+    def gaps(self) -> tuple[ToothGap, ...]:
         """The gaps, the first of which fixes the tooth grid."""
         return self.teeth.gaps
 

@@ -15,7 +15,7 @@ from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, holds
 from wheelcad.job.models import Job, Wheel
-from wheelcad.parts.wheel.teeth import Gap, Teeth, grid_step
+from wheelcad.parts.wheel.teeth import Teeth, ToothGap, grid_step
 from wheelcad.trade.frames import apart_deg
 
 AS_WRITTEN = 0.0051  # degrees: a gap written to two decimals stands for the place on the grid it was rounded from
@@ -23,12 +23,12 @@ PRACTICE = "common practice, no source"
 USUAL_POSITIONS = (12, 16, 18, 20, 24, 30, 32, 36, 40, 48, 60, 72, 90, 120, 180, 360)  # common practice, no source
 
 
-def gaps_of(wheel: Wheel, faults: Faults) -> tuple[Gap, ...]:
+def gaps_of(wheel: Wheel, faults: Faults) -> tuple[ToothGap, ...]:
     """The gaps of a job, each exactly on the grid of the first; faults for those that are off it or collide."""
     if not wheel.gaps:
-        return (Gap(wheel.gap_at, wheel.missing),)
+        return (ToothGap(wheel.gap_at, wheel.missing),)
     _check_plain_keys(wheel, faults)
-    first = Gap(wheel.gaps[0].at, wheel.gaps[0].missing)
+    first = ToothGap(wheel.gaps[0].at, wheel.gaps[0].missing)
     total = sum(gap.missing for gap in wheel.gaps)
     if total > wheel.teeth - 2:
         allowed = f"at most {wheel.teeth - 2} of {wheel.teeth}"
@@ -36,7 +36,9 @@ def gaps_of(wheel: Wheel, faults: Faults) -> tuple[Gap, ...]:
         return (first,)
     gaps = [first]
     for i, written in enumerate(wheel.gaps[1:], start=1):
-        gaps.append(_on_grid(Gap(written.at, written.missing), first, wheel.teeth, ("wheel", "gaps", i, "at"), faults))
+        gaps.append(
+            _on_grid(ToothGap(written.at, written.missing), first, wheel.teeth, ("wheel", "gaps", i, "at"), faults)
+        )
     _check_apart(gaps, wheel.teeth, faults)
     return tuple(gaps)
 
@@ -64,7 +66,7 @@ def _check_plain_keys(wheel: Wheel, faults: Faults) -> None:
         )
 
 
-def _on_grid(gap: Gap, first: Gap, teeth: int, key: Key, faults: Faults) -> Gap:
+def _on_grid(gap: ToothGap, first: ToothGap, teeth: int, key: Key, faults: Faults) -> ToothGap:
     """The gap at the grid's own angle; a fault naming the angles on either side when it is off the grid."""
     pitch = 360.0 / teeth
     step = grid_step(gap, first, pitch)
@@ -78,10 +80,10 @@ def _on_grid(gap: Gap, first: Gap, teeth: int, key: Key, faults: Faults) -> Gap:
             allowed=f"{below} deg or {above} deg",
             hint=f"positions are {round(pitch, 4):g} deg apart, counted from the first gap at {first.at_deg:g} deg",
         )
-    return Gap(places[2], gap.missing)
+    return ToothGap(places[2], gap.missing)
 
 
-def _check_apart(gaps: list[Gap], teeth: int, faults: Faults) -> None:
+def _check_apart(gaps: list[ToothGap], teeth: int, faults: Faults) -> None:
     """No two gaps share a position or lie side by side without a tooth between them."""
     pitch = 360.0 / teeth
     taken: dict[int, int] = {}

@@ -20,7 +20,7 @@ ON_GRID = 1e-6  # degrees: how far a further gap may be from the tooth grid and 
 
 
 @dataclass(frozen=True)
-class Gap:
+class ToothGap:
     """Teeth left out: at_deg is the middle of the gap, missing how many."""
 
     at_deg: float
@@ -36,7 +36,7 @@ class Teeth:
     """
 
     count: int
-    gaps: tuple[Gap, ...]
+    gaps: tuple[ToothGap, ...]
     slot_centres_deg: Floats
     tooth_centres_deg: Floats
     gap_after: frozenset[int]
@@ -67,14 +67,14 @@ class Teeth:
         return sum(gap.missing for gap in self.gaps)
 
 
-def grid_step(gap: Gap, first: Gap, pitch_deg: float) -> float:
+def grid_step(gap: ToothGap, first: ToothGap, pitch_deg: float) -> float:
     """How many pitches the gap's first missing tooth lies after the first gap's; whole when it is on the tooth grid."""
     start = gap.at_deg - pitch_deg * (gap.missing - 1) / 2
     origin = first.at_deg - pitch_deg * (first.missing - 1) / 2
     return (start - origin) / pitch_deg
 
 
-def lay_out(count: int, gaps: tuple[Gap, ...]) -> Teeth:
+def lay_out(count: int, gaps: tuple[ToothGap, ...]) -> Teeth:
     """The pattern of `count` positions with these gaps, the first of which fixes the grid.
 
     A single gap of 0 missing teeth gives a full wheel with its first slot at the gap's angle. ValueError when a gap

@@ -1,0 +1,131 @@
+"""Formulas just at, just before and just beyond the limits they name, and at sizes under one."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+import pytest
+
+from wheelcad.trade import beam, bending, cutting, drills, fits, frames, heads
+from wheelcad.trade.excitation import Order, firing_orders, inertia_orders
+from wheelcad.words import Words
+
+
+def test_a_bar_thinner_than_a_millimetre() -> None:
+    """f goes with the thickness: the 6 mm bar's 339.742 Hz, by hand."""
+    assert beam.cantilever_frequency_hz(120, 50, 0.6, 200, 7850) == pytest.approx(33.9742, abs=1e-3)
+    assert beam.cantilever_frequency_hz(120, 0.5, 6, 200, 7850) == pytest.approx(339.742, abs=2e-3)
+    for sizes in ((120, 0, 6), (120, 50, 0), (-1, 50, 6)):
+        with pytest.raises(ValueError, match="length"):
+            beam.cantilever_frequency_hz(*sizes, 200, 7850)
+
+
+def test_bends_at_their_limits() -> None:
+    assert bending.setback(90.5, 5, 4) == 9  # beyond a right angle: the tangent square to the leg
+    assert bending.setback(89.5, 5, 4) == pytest.approx(9 * math.tan(math.radians(44.75)))
+    for angle in (0.5, 179.5):
+        assert bending.allowance(angle, 5, 4) == pytest.approx(math.radians(angle) * (5 + bending.din6935_k(5, 4) * 2))
+    assert bending.din6935_k(0.5, 0.5) == 0.65
+    assert bending.din6935_k(0.3, 6) == pytest.approx(0.15)  # no sharper than a tenth of the thickness
+    assert bending.din6935_k(0.9, 6) == pytest.approx(0.65 + 0.5 * math.log10(0.15))
+    assert bending.least_inside_radius_mm("mild-steel", 0.5) == 0.5
+    assert "to 12.7 mm" in Words("mm").text(bending.least_radius_source("mild-steel"))
+    for s in (13.0, 13.9):
+        assert bending.least_inside_radius_mm("mild-steel", s) == 2 * s
+
+
+def test_cuts_at_their_limits() -> None:
+    assert cutting.spindle_rpm(0.5, 0.5) == pytest.approx(1000 / math.pi)
+    for bad in ((0, 6), (-0.5, 6), (20, 0), (20, -0.5)):
+        with pytest.raises(ValueError, match="greater than nothing"):
+            cutting.spindle_rpm(*bad)
+    assert cutting.passes(0.5, 0.5) == 1
+    assert cutting.passes(1.1, 0.1) == 11  # 1.1/0.1 is a hair over 11 in binary
+    assert cutting.passes(1.12, 0.1) == 12
+    for bad in ((0, 1), (1, 0), (-0.5, 1)):
+        with pytest.raises(ValueError, match="greater than nothing"):
+            cutting.passes(*bad)
+    assert cutting.slot_pass_depth_mm(10, "mild-steel", 60.0) == pytest.approx(2.5 / 4)
+
+
+def test_drills_by_name_and_size() -> None:
+    metric = {drill.name: drill.diameter_mm for drill in drills.metric_drills()}
+    assert list(metric.values()) == pytest.approx([*(n / 10 for n in range(10, 101)), 10.5, 11, 11.5, 12, 12.5, 13])
+    assert all(float(name.removesuffix(" mm")) == size for name, size in metric.items())
+    inches = {drill.name: drill.diameter_mm for drill in drills.fraction_drills()}
+    assert [Fraction(name.removesuffix(" in")) for name in inches] == [Fraction(n, 64) for n in range(1, 33)]
+    assert all(25.4 * Fraction(name.removesuffix(" in")) == pytest.approx(size) for name, size in inches.items())
+    both = drills.drills("inch")
+    names = [drill.name for drill in both]
+    assert names.index("1/4 in") + 1 == names.index("E")  # the same size: the fraction first
+    assert [drill.diameter_mm for drill in both] == sorted(drill.diameter_mm for drill in both)
+    assert drills.flute_length_mm(0.5) == 12
+    assert drills.flute_length_mm(14) == 108
+    for bad in (0, -1, 14.1, 15):
+        with pytest.raises(ValueError, match="14 mm"):
+            drills.flute_length_mm(bad)
+
+
+def test_orders_at_their_limits() -> None:
+    twelve = [k * 60.0 for k in range(12)]
+    twelve[5] += 25  # one out of step brings half orders near the firing order
+    named = {order.order: order.names for order in firing_orders(12, twelve)}
+    assert named[6.0] == ("firing",)
+    assert named[12.0] == ("2 × firing",)
+    one = {order.order: order for order in firing_orders(1)}
+    assert sorted(one) == [0.5, 1.0, 1.5]
+    two = {order.order: order for order in firing_orders(2, (0.0, 315.0))}
+    assert two[0.5].names == ("order 0.5",)
+    assert two[0.5].falls == 1.0  # below the mean firing order nothing is lost
+    assert two[1.5].falls == pytest.approx(1 / 1.5)
+    near = {order.order: order.names for order in firing_orders(12, [k * 55.0 for k in range(12)])}
+    assert near[6.5] == ("order 6.5",)  # 13/12 of firing, and not it
+    near = {order.order: order.names for order in firing_orders(12, [k * 30.0 for k in range(12)])}
+    assert (near[11.5], near[12.5]) == (("order 11.5",), ("order 12.5",))
+    assert Order(1.0, 0.5).level(1.0) == 0.5
+    assert Order(1.0, 0.9, inertia=0.3).level(1.0) == 1.0
+    assert Order(1.0, 0.2, inertia=0.4).level(0.5) == pytest.approx(0.3)
+    assert inertia_orders("single", 0.0, 1)[0].inertia == 1.0
+    # a couple and a force of one order are added: 90 degree twin vee, pistons' second order is the root of two of two
+    vee = {order.order: order for order in inertia_orders("vee", 90.0, 2, (1, 2), (0.0, 270.0))}
+    assert vee[2.0].inertia == pytest.approx(math.sqrt(2) / 2)
+
+
+def test_tolerances_at_their_steps() -> None:
+    assert [fits.iso2768_m(size) for size in (1000, 1050, 2000)] == [0.8, 1.2, 1.2]
+    for size in (0.49, 2001, 2100):
+        with pytest.raises(ValueError, match="2000"):
+            fits.iso2768_m(size)
+
+
+def test_angles_at_their_limits() -> None:
+    assert frames.wrap_180([180.0, 180.5, -180.0, 190.0, 539.0]).tolist() == [180.0, -179.5, 180.0, -170.0, 179.0]
+    assert frames.wrap_360([360.0, -1e-12, 359.95, 720.5, -0.5]).tolist() == [0.0, 0.0, 359.95, 0.5, 359.5]
+    for a, b, apart in (
+        (10, 350, 20),
+        (350, 10, 20),
+        (0, 180, 180),
+        (0, 181, 179),
+        (5, 725, 0),
+        (-170, 170, 20),
+        (90, 1, 89),
+    ):
+        assert frames.apart_deg(a, b) == pytest.approx(apart)
+    assert frames.turned(0, 10, 90) == pytest.approx((10, 0))
+    assert frames.turned(3, 4, 30) == pytest.approx((3 * math.sqrt(3) / 2 + 2, 2 * math.sqrt(3) - 1.5))
+    assert frames.sense_of("anticlockwise") == -frames.sense_of("clockwise") == -1
+    with pytest.raises(ValueError, match="clockwise"):
+        frames.sense_of("left")
+    x, y = frames.point_at(10, [0, 90, 200], -1).T
+    assert frames.angle_of(x, y, -1) == pytest.approx([0, 90, 200])
+    assert (x[1], y[0]) == pytest.approx((-10, 10))
+
+
+def test_screws_and_sockets_at_their_limits() -> None:
+    assert heads.screw_length_mm(16 + 1e-12) == 16
+    assert heads.screw_length_mm(16.05) == 20
+    assert heads.screw_length_mm(0.5) == 8
+    assert heads.plain_washer_mm(0.5) == 1
+    assert heads.across_flats_mm(0.5) == 0.75
+    assert [heads.washer_mm(d) for d in (5, 6, 8, 10, 12, 14, 16, 20)] == [1, 1.6, 1.6, 2, 2.5, 2.5, 3, 3]
