@@ -6,9 +6,15 @@ import math
 from fractions import Fraction
 
 import pytest
+from shapely.geometry import Point, Polygon
+from shapely.ops import unary_union
 
-from wheelcad.trade import beam, bending, cutting, drills, fits, frames, heads
+from wheelcad.trade import beam, bending, cutting, drills, fits, frames, heads, printing
+from wheelcad.trade import rotating_stress as rotating
+from wheelcad.trade import unbalance as ub
 from wheelcad.trade.excitation import Order, firing_orders, inertia_orders
+from wheelcad.trade.offset import grown
+from wheelcad.trade.tangent import Round, hull, outline, turns
 from wheelcad.words import Words
 
 
@@ -129,3 +135,65 @@ def test_screws_and_sockets_at_their_limits() -> None:
     assert heads.plain_washer_mm(0.5) == 1
     assert heads.across_flats_mm(0.5) == 0.75
     assert [heads.washer_mm(d) for d in (5, 6, 8, 10, 12, 14, 16, 20)] == [1, 1.6, 1.6, 2, 2.5, 2.5, 3, 3]
+
+
+def test_prints_and_plates_at_their_limits() -> None:
+    assert printing.shrinkage_scale() == pytest.approx(1 / 0.998)
+    assert printing.shrinkage_scale(0.05) == pytest.approx(1 / 0.95)
+    assert ub.hole_mass_g(0.5, 0.5, 0.5) == pytest.approx(math.pi / 4 * 0.125 * 0.5e-6)
+    assert ub.hole_mass_g(0, 0, 0) == 0
+    assert ub.point_length_mm(10, 0.5) == pytest.approx(5 / math.tan(math.radians(0.25)))
+    for bad in (0, -1, 181):
+        with pytest.raises(ValueError, match="point"):
+            ub.point_length_mm(10, bad)
+    assert ub.knife_edge_visible_g_mm(0.5, 0.5) == 250
+    for bad in ((0, 0.5), (0.5, 0)):
+        with pytest.raises(ValueError, match="greater than nothing"):
+            ub.knife_edge_visible_g_mm(*bad)
+    with pytest.raises(ValueError, match="greater than nothing"):
+        rotating.corner_peak_mpa(10, 5, 0, 1)
+
+
+def test_kerfs_at_their_limits() -> None:
+    rounded = outline([Round(0, 0, 0.5), Round(30, 0, 0.5), Round(15, 20, 0.5)])
+    assert grown(rounded, 2.0).area == pytest.approx(rounded.area + rounded.length * 2 + math.pi * 4)
+    hollow = outline([Round(0, 0, 10), Round(60, 0, 10), Round(30, 14, 6, inside=False)])
+    with pytest.raises(ValueError, match="tighter"):
+        grown(hollow, 6.0)
+    assert grown(hollow, 5.9).area > hollow.area
+
+
+def test_short_pieces_are_closed_half_way() -> None:
+    """A corner cut off by 0.2 mm: its two ends become one point midway between them."""
+    loop = outline([Round(0, 0, 0), Round(40, 0, 0), Round(40, 19.8, 0), Round(39.8, 20, 0), Round(0, 20, 0)])
+    corners = {(round(x, 6), round(y, 6)) for x, y, _ in loop.vertices.tolist()}
+    kept = {(0, 0), (40, 0), (0, 20)}
+    assert kept <= corners
+    assert corners - kept in ({(39.9, 19.9)}, {(40, 19.8), (39.8, 20)})
+    near = outline([Round(0, 0, 0), Round(40, 0, 0), Round(40, 20, 0), Round(39.9, 20, 0), Round(0, 20, 0)])
+    assert near.area == pytest.approx(800, abs=1.5)
+    assert min(edge.length for edge in near.edges()) > 0.25
+
+
+def test_hull_of_many_is_that_of_shapely() -> None:
+    spots = [
+        (0, 0, 3),
+        (20, 1, 0),
+        (20, 1, 0),
+        (9, -14, 6),
+        (5, 5, 1),
+        (-8, 12, 2),
+        (-8, 12, 1),
+        (0, 30, 0),
+        (14, 22, 4),
+    ]
+    rounds = [Round(float(x), float(y), float(r)) for x, y, r in spots]
+    wanted = unary_union([Point(r.x, r.y).buffer(max(r.radius, 1e-9), quad_segs=400) for r in rounds]).convex_hull
+    touched = hull(rounds)
+    found = Polygon(outline(touched).flatten(1e-4))
+    assert found.symmetric_difference(wanted).area < 0.05
+    assert touched[0].y - touched[0].radius == min(r.y - r.radius for r in rounds)
+    assert sum(turns(touched)) == pytest.approx(2 * math.pi)
+    assert hull([Round(0, 0, 5), Round(1, 0, 2)]) == [Round(0, 0, 5)]
+    line = hull([Round(0, 0, 0), Round(10, 0, 0), Round(5, 0, 0)])
+    assert {(r.x, r.y) for r in line} == {(0, 0), (10, 0)}

@@ -160,3 +160,36 @@ def test_materials_from_memory() -> None:
         155,
         155,
     ]
+
+
+def test_plasma_sizes_whole() -> None:
+    """ISO 9013, class 2: the columns that tests/outside does not hold, and where the table has no row."""
+    sizes = (1, 5, 20, 100, 200, 500, 1500)
+    rows = {
+        0.8: (0.5, 0.6, 0.6, 0.7, 0.7, 0.8, 0.9), 2: (0.6, 0.6, 0.7, 0.7, 0.8, 0.9, 1.0),
+        5: (0.7, 0.8, 0.9, 0.9, 1.1, 1.2, 1.3), 8: (None, 1.0, 1.1, 1.3, 1.4, 1.5, 1.6),
+        12: (None, 1.8, 1.8, 1.8, 1.9, 2.3, 3.0),
+    }  # fmt: skip
+    for thick, row in rows.items():
+        assert tuple(plasma.size_tolerance_mm(size, thick) for size in sizes) == row
+    steps = {
+        2.99: 0.7,
+        3: 0.8,
+        9.99: 0.8,
+        10: 0.9,
+        35: 0.9,
+        124.9: 0.9,
+        125: 1.1,
+        314.9: 1.1,
+        315: 1.2,
+        999: 1.2,
+        1000: 1.3,
+    }
+    assert {size: plasma.size_tolerance_mm(size, 6.3) for size in steps} == steps
+    assert [plasma.size_tolerance_mm(20, thick) for thick in (1.0, 1.01, 3.15, 6.31, 10, 10.1, 15, 15.1)] == [
+        0.6, 0.7, 0.7, 1.1, 1.1, 1.8, 1.8, None,
+    ]  # fmt: skip
+    for size, thick in ((0, 5), (-1, 5), (2000, 5), (20, 0), (20, -1)):
+        assert plasma.size_tolerance_mm(size, thick) is None
+    assert plasma.size_tolerance_mm(0.5, 0.5) == 0.5
+    assert plasma.tolerance_deg(1, 0.5) == pytest.approx(114.591559)
