@@ -13,8 +13,10 @@ from wheelcad.trade import beam, bending, cutting, drills, fits, frames, heads, 
 from wheelcad.trade import rotating_stress as rotating
 from wheelcad.trade import unbalance as ub
 from wheelcad.trade.excitation import Order, firing_orders, inertia_orders
+from wheelcad.trade.loop import Loop
 from wheelcad.trade.offset import grown
 from wheelcad.trade.tangent import Round, hull, outline, turns
+from wheelcad.trade.wall import Wall, floors_of, turns_inwards
 from wheelcad.words import Words
 
 
@@ -197,3 +199,31 @@ def test_hull_of_many_is_that_of_shapely() -> None:
     assert hull([Round(0, 0, 5), Round(1, 0, 2)]) == [Round(0, 0, 5)]
     line = hull([Round(0, 0, 0), Round(10, 0, 0), Round(5, 0, 0)])
     assert {(r.x, r.y) for r in line} == {(0, 0), (10, 0)}
+
+
+def test_corners_that_hardly_turn() -> None:
+    """A hundred corners of 3.6 degrees are rounded like any; one of over 0.15 radians that points inwards is refused."""
+    spots = [(50 * math.cos(math.radians(3.6 * k)), 50 * math.sin(math.radians(3.6 * k))) for k in range(100)]
+    many = Loop.polygon(spots)
+    assert grown(many, 2.0).area == pytest.approx(many.area + many.length * 2 + math.pi * 4, rel=1e-9)
+    assert grown(many, 0.0).area == pytest.approx(many.area)
+    for turn, ok in ((0.14, True), (0.156, False)):
+        dip = 20 * math.tan(turn / 2)
+        loop = Loop.polygon([(0, 0), (40, 0), (40, 30), (20, 30 - dip), (0, 30)])
+        if ok:
+            assert grown(loop, 1.0).area > loop.area
+        else:
+            with pytest.raises(ValueError, match="inwards"):
+                grown(loop, 1.0)
+    with pytest.raises(ValueError, match="not shrunk"):
+        grown(many, -0.1)
+    assert len(Loop.circle(0, 0, 50).flatten()) == len(Loop.circle(0, 0, 50).flatten(0.01))
+
+
+def test_what_lies_just_inside_a_slanted_wall() -> None:
+    slanted = [Loop.polygon([(0, 0), (30, 40), (26, 43), (-4, 3)]), Loop.polygon([(0.2, 0.1), (0.5, 0.5), (0.1, 0.6)])]
+    for outline_ in (slanted[0], slanted[0].reversed(), slanted[1], slanted[1].reversed()):
+        assert turns_inwards([Wall(outline_, 0, 4)]) == [False]
+    ring = [Wall(slanted[0], 0, 4), Wall(Loop.polygon([(10, 15), (12, 17.6), (10.5, 18.5)]), 0, 4)]
+    assert turns_inwards(ring) == [False, True]
+    assert [(f.z, f.outer, f.inner, f.up) for f in floors_of(ring)] == [(0, 0, (1,), False), (4, 0, (1,), True)]
