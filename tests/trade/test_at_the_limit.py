@@ -202,7 +202,7 @@ def test_hull_of_many_is_that_of_shapely() -> None:
 
 
 def test_corners_that_hardly_turn() -> None:
-    """A hundred corners of 3.6 degrees are rounded like any; one of over 0.15 radians that points inwards is refused."""
+    """A hundred corners of 3.6 degrees are rounded; one of over 0.15 radians that points inwards is refused."""
     spots = [(50 * math.cos(math.radians(3.6 * k)), 50 * math.sin(math.radians(3.6 * k))) for k in range(100)]
     many = Loop.polygon(spots)
     assert grown(many, 2.0).area == pytest.approx(many.area + many.length * 2 + math.pi * 4, rel=1e-9)
