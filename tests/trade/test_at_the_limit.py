@@ -54,6 +54,7 @@ def test_cuts_at_their_limits() -> None:
     for bad in ((0, 1), (1, 0), (-0.5, 1)):
         with pytest.raises(ValueError, match="greater than nothing"):
             cutting.passes(*bad)
+    assert cutting.slot_pass_depth_mm(10, "mild-steel", 20.0) == 2.5
     assert cutting.slot_pass_depth_mm(10, "mild-steel", 60.0) == pytest.approx(2.5 / 4)
 
 
