@@ -193,3 +193,18 @@ def test_plasma_sizes_whole() -> None:
         assert plasma.size_tolerance_mm(size, thick) is None
     assert plasma.size_tolerance_mm(0.5, 0.5) == 0.5
     assert plasma.tolerance_deg(1, 0.5) == pytest.approx(114.591559)
+
+
+def test_bolts_of_the_inch_and_the_largest_metric_one() -> None:
+    """Holes a little over the inch sizes from 3/16 to 3/4; ISO 273's M20, from memory."""
+    inches = {5.2: 3 / 16, 6.52: 1 / 4, 8.2: 5 / 16, 9.8: 3 / 8, 11.4: 7 / 16, 12.9: 1 / 2, 14.7: 9 / 16, 16.2: 5 / 8,
+              19.4: 3 / 4}  # fmt: skip
+    assert {hole: fits.likely_bolt_mm(hole) for hole in inches} == pytest.approx(
+        {h: 25.4 * n for h, n in inches.items()}
+    )
+    assert [fits.likely_bolt_mm(hole) for hole in (4.9, 6.49, 8.08, 2.0)] == [4, 6, 6.35, None]
+    assert [fits.clearance_hole_mm(20, series) for series in ("fine", "medium", "coarse")] == [21, 22, 24]
+    assert (fits.LEAST_MM, fits.GREATEST_MM) == (3, 250)
+    for size in (3, 250.1, 260):
+        with pytest.raises(ValueError, match="250"):
+            fits.limits_mm(size, "H7")
