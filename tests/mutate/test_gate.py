@@ -14,7 +14,7 @@ from tests.mutate.faults import faults_of, modules
 from tests.mutate.kept import HERE, MOST_SLIP, ROOT, equal
 from tests.mutate.known import known
 
-SAMPLE = 15
+SAMPLE = 12
 LEAST_TRIED = 1500  # of the formulas' faults; parts and checks are sampled
 GATED = ("wheelcad/trade", "wheelcad/parts", "wheelcad/checks")
 
