@@ -176,7 +176,7 @@ OWN_WORDS = (
     "arithmetic", "geometry", "finite elements", "OpenCASCADE", "trimesh", "reading it back", "file against file",
     "B-rep against mesh", "stack of lengths", "shifted disc", "half-key", "clearances", "the cutter's width", "shop.",
     "rolling resistance", "beam theory", "720", "closed form", "three kinds of calculation", "list of stops",
-    "the hash",    "U·ω²", "friction", "mounting",
+    "the hash", "U·ω²", "friction", "mounting", "the file system", "what a job brings", "fonts that drawings carry",
 )  # fmt: skip
 
 

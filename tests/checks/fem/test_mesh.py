@@ -88,5 +88,20 @@ def test_a_mesh_that_cannot_be_mended_is_refused() -> None:
 
 def test_a_missing_mesher_is_said_with_its_remedy(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "gmsh", None)
+    with pytest.raises(FemError, match="pip install gmsh"):
+        mesh_step(tmp_path / "p.step", [], Fineness(5.0, 8))
+
+
+def test_a_mesher_without_its_system_libraries_names_them(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    class Broken:
+        """As the mesher is on a bare machine."""
+
+        @staticmethod
+        def find_spec(name: str, *_: object) -> None:
+            if name == "gmsh":
+                raise OSError("libGLU.so.1: cannot open shared object file")
+
+    monkeypatch.delitem(sys.modules, "gmsh", raising=False)
+    monkeypatch.setattr(sys, "meta_path", [Broken, *sys.meta_path])
     with pytest.raises(FemError, match="apt-get install libglu1-mesa"):
         mesh_step(tmp_path / "p.step", [], Fineness(5.0, 8))
