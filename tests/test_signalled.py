@@ -8,9 +8,14 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import ROOT, demo_text
+from tests.survey.jobs import survey_job
 from wheelcad.errors import JobError
-from wheelcad.job.reader import load_job
-from wheelcad.signalled import budget_output, built_folder, can_be_seen, edges_of, signal_output
+from wheelcad.job.reader import load_job, parse_job
+from wheelcad.parts.places import settled
+from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.parts.wheel.teeth_seen import designed_edges
+from wheelcad.signal.tolerances import work_of
+from wheelcad.signalled import budget_output, built_folder, can_be_seen, edges_of, signal_output, with_survey
 
 TWIN = ROOT / "configs" / "fell-twin.yaml"
 
@@ -70,3 +75,26 @@ def test_a_text_is_in_the_jobs_unit(tmp_path: Path) -> None:
     text = signal_output(job, tmp_path, as_json=False)
     assert " mm" not in text
     assert " in" in text
+
+
+def test_the_survey_s_own_spread_is_the_sensor_s_place() -> None:
+    """Read twice as badly, the mounts are known half as well, and so is the sensor's place before the trim. A tolerance
+    that the job gives is taken before it; without a survey it is assumed."""
+
+    def sensor_mm(text: str) -> tuple[float, dict[str, bool]]:
+        job = settled(parse_job(text))
+        assert job.sensor is not None
+        work = work_of(job, designed_edges(design_wheel(job), job.sensor), with_survey(job, {}))
+        return work.sensor_angle_mm, {row.key: row.given for row in work.rows}
+
+    fine, keys = sensor_mm(survey_job())
+    rough, _ = sensor_mm(survey_job().replace("read_to: 0.5", "read_to: 1.0"))
+    assert rough == pytest.approx(2 * fine, rel=0.02)
+    assert keys["survey's ± of the mounts"]
+    assert "tolerances.sensor_angle" not in keys
+    said, keys = sensor_mm(survey_job() + "tolerances: {sensor_angle: 0.7}\n")
+    assert said == 0.7
+    assert keys["tolerances.sensor_angle"]
+    assumed, keys = sensor_mm(demo_text("tarn-six"))
+    assert assumed == 1.0
+    assert not keys["tolerances.sensor_angle"]

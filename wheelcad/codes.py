@@ -246,6 +246,7 @@ class Check(StrEnum):
     STIFFER_SHORTER_ARM = "stiffer-shorter-arm"
     STIFFER_SHORTER_TAB = "stiffer-shorter-tab"
     STIFFER_THICKNESS = "stiffer-thickness"
+    STIFFER_THICKNESS_THRICE = "stiffer-thickness-thrice"
     STIFFER_THICKNESS_TWICE = "stiffer-thickness-twice"
     STIFFER_WASHER = "stiffer-washer"
     STIFFER_WIDTH = "stiffer-width"

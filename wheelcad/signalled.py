@@ -65,8 +65,22 @@ def timing_in(job: Job, signal: Signal, report: dict[str, Any]) -> tuple[list[Fi
     from wheelcad.signal.budget import budget_of as budget_of_signal
     from wheelcad.signal.budget_text import budget_findings
 
-    budget = budget_of_signal(job, signal, report).report()
+    budget = budget_of_signal(job, signal, with_survey(job, report)).report()
     return budget_findings(budget), budget
+
+
+def with_survey(job: Job, report: dict[str, Any]) -> dict[str, Any]:
+    """The report, and how well the survey's readings fix the mounts that the sensor hangs on, as `survey --json` has
+    it; the report alone where a job has no survey, or one that leaves its places open: the command says so."""
+    if job.survey is None or job.bracket is None:
+        return report
+    from wheelcad.parts.places import face_z, front_as_found_z
+    from wheelcad.survey.from_job import survey_of
+
+    try:
+        return report | {"survey": survey_of(job, front_as_found_z(job), face_z(job)).as_json()}
+    except DesignError:
+        return report
 
 
 def quick_budget(job: Job, wheel: WheelDesign | None = None) -> dict[str, Any]:
@@ -143,7 +157,7 @@ def budget_of(job: Job, out: str | Path = OUTPUTS) -> Budget:
 
     edges, folder = edges_of(job, Path(out))
     with placed_in(job):
-        return budget_of_signal(job, signal_of_edges(job, edges), report_in(folder))
+        return budget_of_signal(job, signal_of_edges(job, edges), with_survey(job, report_in(folder)))
 
 
 @contextmanager

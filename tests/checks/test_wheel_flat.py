@@ -8,11 +8,15 @@ import ezdxf
 import pytest
 
 from tests.conftest import demo_text
+from wheelcad.checks.cut_files import check_drawing_marks
 from wheelcad.checks.wheel_flat import check_wheel_flat
+from wheelcad.drawing.dxf import write_dxf
 from wheelcad.findings import Finding
 from wheelcad.job.reader import parse_job
-from wheelcad.packet.sheets import _wheel
+from wheelcad.packet.sheets import _wheel, drawing_sheets
+from wheelcad.parts.common.sheets import laid_out
 from wheelcad.parts.design import Design, design_job
+from wheelcad.parts.marks import marks_of
 
 FILES = ("wheel-flat.dxf", "wheel-finished.dxf")
 
@@ -68,3 +72,13 @@ def test_what_is_wrong_is_seen(change: str, wrong: set[str], tmp_path: Path) -> 
     spoil(tmp_path / "wheel-finished.dxf", change)
     found = check_wheel_flat(tmp_path, ["wheel-finished.dxf"], design)
     assert {f.check for f in found if f.verdict == "fail"} == wrong
+
+
+def test_a_drawing_of_another_job_is_seen(tmp_path: Path) -> None:
+    design = design_job(parse_job(demo_text("fell-twin")))
+    sheet = drawing_sheets(design)["adapter"]
+    write_dxf(laid_out(sheet), tmp_path / "adapter-drawing.dxf")
+    (found,) = check_drawing_marks(tmp_path, ["adapter-drawing.dxf"], marks_of(design))
+    assert found.verdict == "pass"
+    (other,) = check_drawing_marks(tmp_path, ["adapter-drawing.dxf"], "job 00000000 plan 000000")
+    assert other.verdict == "fail"

@@ -204,7 +204,8 @@ def test_a_straight_bracket_from_its_step_file(tmp_path: Path, length_of_sensor:
     assert -1.0 < result.shakes[0].gap_change_mm / (rod + own) < -1 / 1.03**2
     # the coarser meshes of a build are as good as they say
     usual = stiffness(*given)
-    assert abs(usual.first_hz - result.first_hz) < usual.error_hz < 0.01 * result.first_hz
+    # never under 2 per cent: a bracket was found whose two meshes agreed to 0.15 and a finer one not to 0.7
+    assert abs(usual.first_hz - result.first_hz) < usual.error_hz < 0.025 * result.first_hz
 
 
 def test_the_rotary_inertia_matters_in_that_comparison() -> None:

@@ -22,6 +22,7 @@ from wheelcad.parts.balance.design import design_balance
 from wheelcad.parts.blank.design import design_blank
 from wheelcad.parts.blank.found import found_paths, is_turned
 from wheelcad.parts.blank.sheet import blank_mass_kg, blank_sheet
+from wheelcad.parts.common.sheets import laid_out
 from wheelcad.parts.design import design_job
 from wheelcad.parts.marks import marks_of
 from wheelcad.parts.wheel.design import design_wheel
@@ -310,3 +311,17 @@ def test_every_sheet_carries_the_marks_of_job_and_plan(demo: Job) -> None:
 def test_thermal_cuts_are_designated_with_their_class() -> None:
     design = design_job(parse_job(demo_text("tarn-six")))
     assert "ISO 9013-442" in drawing_sheets(design)["bracket"].title.general_tolerance
+
+
+def test_a_small_part_is_drawn_on_a4() -> None:
+    """A wheel of ⌀58 and a target of ⌀60 at full size, on what a printer at home takes."""
+    text = (
+        "job: small\nengine: {turns: clockwise, max_speed: 6000}\nwheel: {form: plate, teeth: 24, missing: 1, "
+        "outside_diameter: 58, thickness: 4, bore: 12, slot: {width: 3, depth: 4}}\n"
+        "shop: {rotary_table: {ratio: 40}, cutter: {diameter: 3}}\n"
+    )
+    for sheet in drawing_sheets(design_job(parse_job(text))).values():
+        pages = laid_out(sheet)
+        assert {page.paper.name for page in pages} == {"A4"}
+        assert pages[0].scale >= 0.5
+        assert overlaps(pages) == []

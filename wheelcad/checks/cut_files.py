@@ -43,6 +43,15 @@ def check_cut_files(folder: Path, names: list[str], marks: str, about_origin: fr
     return out
 
 
+def check_drawing_marks(folder: Path, names: list[str], marks: str) -> list[Finding]:
+    """That each drawing's title block says which job and plan it is of. OSError when one cannot be read."""
+    why = f"the title block says which job and plan the drawing is of: {marks}"
+    said = [(name, marks.encode("ascii") in (folder / name).read_bytes().splitlines()) for name in names]
+    return [
+        holds(Check.FILE_MARKS, name, there, marks if there else "none, or others", why, OWN) for name, there in said
+    ]
+
+
 def _extents(name: str, cut: CutFile) -> Finding:
     drawn = bounds_of(cut)
     off = float("inf")

@@ -20,7 +20,7 @@ from wheelcad.checks.bracket_paper import check_bracket_paper
 from wheelcad.checks.bracket_step import check_step
 from wheelcad.checks.cam import check_cam
 from wheelcad.checks.chart_columns import check_chart_columns
-from wheelcad.checks.cut_files import check_cut_files
+from wheelcad.checks.cut_files import check_cut_files, check_drawing_marks
 from wheelcad.checks.cut_shapes import check_bracket_flats, check_cam_flat, check_wheel_flats
 from wheelcad.checks.drawn_sizes import check_drawings, drawn_parts
 from wheelcad.checks.gauge import check_gauge
@@ -129,6 +129,9 @@ def _checks(folder: Path, design: Design) -> list[_Check]:
     )
     if cut:
         out.append(_Check("", cut[0], lambda: check_cut_files(folder, cut, marks_of(design), ABOUT_AXIS)))
+    drawn = sorted(path.name for path in folder.glob("*-drawing.dxf") if entry_of(path.name))
+    if drawn:
+        out.append(_Check("", drawn[0], lambda: check_drawing_marks(folder, drawn, marks_of(design))))
     flat = [name for name in cut if name in PLATE_WHEEL]
     if flat and design.wheel.ring is None:
         out.append(_Check("", flat[0], lambda: check_wheel_flat(folder, flat, design)))

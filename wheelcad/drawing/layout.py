@@ -16,7 +16,7 @@ from wheelcad.drawing.frame import frame_group, title_group
 from wheelcad.drawing.ink import Group
 from wheelcad.drawing.model import Sheet, Table
 from wheelcad.drawing.overlap import overlaps_on
-from wheelcad.drawing.paper import Paper, standard_scale, step_scale
+from wheelcad.drawing.paper import PAPERS, Paper, standard_scale, step_scale
 from wheelcad.words import Words
 
 SMALLEST_SCALE = 0.5  # smaller, holes and bend lines of a hand-sized part run together on paper
@@ -102,9 +102,16 @@ def _pages(sheet: Sheet) -> list[Page]:
             raise ValueError(f"a table or note of {sheet.name!r} is larger than {sheet.papers[-1]}")
         tables = sheet.tables[keep:]
         notes = sheet.notes[max(0, keep - len(sheet.tables)) :]
-        rest = replace(sheet, views=(), tables=tables, notes=notes, scale=pages[0].scale, papers=(pages[0].paper.name,))
+        rest = replace(
+            sheet, views=(), tables=tables, notes=notes, scale=pages[0].scale, papers=(_key(pages[0].paper),)
+        )
         pages += _pages(rest)
     return pages
+
+
+def _key(paper: Paper) -> str:
+    """The paper's key: its name, and which way it lies where that is not the usual one."""
+    return next(key for key, other in PAPERS.items() if other == paper)
 
 
 def _with_fewer(inked: Inked, all_of_them: Arranged | None, blocks: int) -> tuple[Arranged, int]:

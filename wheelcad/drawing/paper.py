@@ -46,6 +46,10 @@ PAPERS: dict[str, Paper] = {
         Paper("Tabloid", 431.8, 279.4),
     )
 }
+LANDSCAPE = " landscape"
+PAPERS |= {
+    small + LANDSCAPE: Paper(small, PAPERS[small].height, PAPERS[small].width) for small in ("A4", "Letter")
+}  # for small parts, whose views stand side by side
 ISO_PAPERS = ("A4", "A3")
 US_PAPERS = ("Letter", "Tabloid")
 

@@ -66,15 +66,15 @@ def budget_page(report: Mapping[str, Any] | None) -> Iterator[Page]:
     )
     page.words(advice(budget), known(budget))
     rows = share_rows(budget)
-    page.picture("budget", budget_svg([(name, float(a), float(b)) for name, a, b, _ in rows]), 125.0)
+    page.picture("budget", budget_svg([(name, float(a), float(b)) for name, a, b, _ in rows]), 140.0)
     each = [
         [str(row["cylinder"]), f"{row['before_95_deg']:.2f}", f"{row['after_95_deg']:.2f}"]
         for row in budget["per_cylinder"]
     ]
     told = [[row["key"], row_text(row["key"], row["value"]), _given(row)] for row in _of_shop(budget["inputs"])]
     left = Page("").grid(["Cylinder", "before, °", "after, °"], each, "rrr", small=True, close=True)
-    right = Page("").grid(["Rests on", "Value", ""], told, "lll", small=True, close=True)
-    yield page.beside(left, right, (4, 7))
+    right = Page("").grid(["Rests on", "Value", ""], told, "lll", small=True, close=True, shares=(9, 7, 4))
+    yield page.beside(left, right, (5, 9)).words("What is assumed is common practice, without a source.")
 
 
 def _of_shop(rows: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
@@ -83,7 +83,7 @@ def _of_shop(rows: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
 
 
 def _given(row: Mapping[str, Any]) -> str:
-    return "given" if row["given"] else "assumed, common practice"
+    return "given" if row["given"] else "assumed"
 
 
 def _gap_page(signal: dict[str, Any], pictures: Mapping[str, str], findings: Sequence[Finding]) -> Page:

@@ -114,7 +114,7 @@ def budget_text(report: Json, units: str = "mm") -> str:
 
 
 _LENGTHS = ("centring", "bore_clearance", "sensor_angle", "gap_hot")  # of the tolerances; the others are angles
-_PLAYS = ("play of the", "a slot marked", "bracket's sway")
+_PLAYS = ("play of the", "a slot marked", "bracket's sway", "survey's ±")
 _TURNS = ("gauge's play", "layout of", "crank torsion")
 
 

@@ -5,7 +5,7 @@ Degrees of crank and mm; 95 per cent limits where nothing else is said. Assumpti
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -86,7 +86,7 @@ def work_of(job: Job, edges: Edges, report: Mapping[str, Any], *, real: bool = F
         clearance_mm=_clearance(job, note),
         tdc_mark_deg=take("tdc_mark"),
         stop_marks_deg=take("stop_marks"),
-        sensor_angle_mm=take("sensor_angle"),
+        sensor_angle_mm=_sensor_place(job, report, take, note),
         layout_deg=_layout(report, note),
         light_deg=take("light_reading"),
         gap_hot_mm=take("gap_hot"),
@@ -94,6 +94,19 @@ def work_of(job: Job, edges: Edges, report: Mapping[str, Any], *, real: bool = F
         bracket_mm=_sway(report, note),
         rows=tuple(rows),
     )
+
+
+def _sensor_place(job: Job, report: Mapping[str, Any], take: Callable[[str], float], note: Any) -> float:
+    """How far the sensor may stand from its place round the crank: as the job says, or as well as the survey knows the
+    worst of its mounts, or assumed."""
+    said = job.tolerances.sensor_angle if job.tolerances is not None else None
+    held = report.get("survey")
+    points = held.get("points") if isinstance(held, dict) else None
+    if said is not None or not points:
+        return take("sensor_angle")
+    worst = max(float(point["within_95_mm"]) for point in points)
+    note("survey's ± of the mounts", round(worst, 6), True)
+    return worst
 
 
 def _dial(job: Job, note: Any) -> float:

@@ -9,7 +9,7 @@ from wheelcad.checks.fem import mending
 from wheelcad.checks.fem.limits import keeps, limits_of, speeds_of
 from wheelcad.checks.fem.mending import by_sensor_at, mount_within_mm, proposals
 from wheelcad.checks.fem.model import Change, Held, scaled
-from wheelcad.checks.fem.proposals import Variant, changes, combined, next_plate, solved, tried, variants
+from wheelcad.checks.fem.proposals import THICKER, Variant, changes, combined, next_plate, solved, tried, variants
 from wheelcad.checks.fem.response import worst
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
@@ -40,7 +40,10 @@ def test_each_variant_changes_one_thing() -> None:
     job = in_job()
     design = designed(job)
     made = {v.name: v for v in variants(design)}
-    assert list(made) == ["gusset", "thickness", "thickness-twice", "width", "shorter-arm", "shorter-tab", "washer"]
+    assert list(made) == ["gusset", *THICKER, "width", "shorter-arm", "shorter-tab", "washer"]
+    thicknesses = [v.made.thickness for name in THICKER if not isinstance((v := made[name]).made, str)]
+    assert thicknesses == [6.0, 8.0, 10.0][: len(thicknesses)]
+    assert thicknesses
     thicker = made["thickness"].made
     assert not isinstance(thicker, str)
     assert thicker.thickness == 6.0
@@ -61,8 +64,7 @@ def test_what_is_there_already_is_not_offered() -> None:
     assert "gusset" not in [v.name for v in variants(designed(gusseted))]
     flat = flat_job()
     assert [v.name for v in variants(designed(flat))] == [
-        "thickness",
-        "thickness-twice",
+        *THICKER,
         "width",
         "shorter-arm",
         "washer",

@@ -9,7 +9,7 @@ from itertools import combinations
 
 from wheelcad.checks.fem.limits import Limits, keeps, limits_of, speeds_of, wanted_times
 from wheelcad.checks.fem.model import Change, Held, Proposals, scaled
-from wheelcad.checks.fem.proposals import Variant, changes, combined, edits, solved, tried
+from wheelcad.checks.fem.proposals import THICKER, Variant, changes, combined, edits, solved, tried
 from wheelcad.checks.fem.response import Speeds, worst
 from wheelcad.errors import DesignError
 from wheelcad.parts.bracket.design import design_bracket
@@ -44,9 +44,7 @@ def _combinations(
     """Those that are enough by finite elements, cheapest first, and how many were reckoned."""
     ratios = {one.name: one.first_hz / base[0].first_hz for one in singles if one.first_hz}
     good = [name for name in edits(design) if ratios.get(name, 0.0) > 1.0]
-    sets = [
-        s for n in range(1, MOST + 1) for s in combinations(good, n) if not {"thickness", "thickness-twice"} <= {*s}
-    ]
+    sets = [s for n in range(1, MOST + 1) for s in combinations(good, n) if len({*THICKER} & {*s}) <= 1]
     reckoned = [(Variant("+".join(s), "", "").cost, s, math.prod(ratios[name] for name in s)) for s in sets]
     enough = [entry for entry in reckoned if keeps(worst([scaled(b, entry[2]) for b in base], speeds), limits)]
     order = sorted(enough, key=lambda entry: entry[:2])

@@ -134,9 +134,9 @@ def _sizes(gmsh: Any, rings: Sequence[HeadRing], fine: Fineness) -> None:
     gmsh.option.setNumber("Mesh.MeshSizeMin", fine.least or fine.size / 20)
     gmsh.option.setNumber("Mesh.MeshSizeFromCurvature", round(fine.per_turn))
     field = gmsh.model.mesh.field
-    falling = []
+    falling, curves = [], _curves(gmsh)
     for ring in rings:
-        arcs = _arcs(gmsh, ring)
+        arcs = _arcs(curves, ring)
         if not arcs:
             continue
         distance, size = field.add("Distance"), field.add("Threshold")
@@ -157,13 +157,21 @@ def _sizes(gmsh: Any, rings: Sequence[HeadRing], fine: Fineness) -> None:
         field.setAsBackgroundMesh(least)
 
 
-def _arcs(gmsh: Any, ring: HeadRing) -> list[int]:
-    """The curves that the ring's circle left on the solid."""
-    centre, normal = np.array(ring.centre), unit(ring.normal)
+def _curves(gmsh: Any) -> list[tuple[int, NDArray[np.float64]]]:
+    """Every curve of the solid: its number, and five points on it (5, 3)."""
     out = []
     for _, tag in gmsh.model.getEntities(1):
         (low,), (high,) = gmsh.model.getParametrizationBounds(1, tag)
-        at = np.array(gmsh.model.getValue(1, tag, list(np.linspace(low, high, 5)))).reshape(-1, 3) - centre
+        out.append((tag, np.array(gmsh.model.getValue(1, tag, list(np.linspace(low, high, 5)))).reshape(-1, 3)))
+    return out
+
+
+def _arcs(curves: Sequence[tuple[int, NDArray[np.float64]]], ring: HeadRing) -> list[int]:
+    """The curves that the ring's circle left on the solid."""
+    centre, normal = np.array(ring.centre), unit(ring.normal)
+    out = []
+    for tag, points in curves:
+        at = points - centre
         off_circle = np.abs(np.linalg.norm(at, axis=1) - ring.diameter / 2)
         if off_circle.max() < ON_CIRCLE and np.abs(at @ normal).max() < ON_CIRCLE:
             out.append(tag)

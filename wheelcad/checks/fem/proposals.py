@@ -41,7 +41,9 @@ SHORTER = 0.95  # a free length over the present one that is worth the change
 
 # What each costs, in the order a home shop would try them; common practice, no source.
 COSTS = {"washer": 1.0, "shorter-tab": 2.0, "thickness": 3.0, "width": 4.0, "gusset": 5.0, "thickness-twice": 5.5}
+COSTS["thickness-thrice"] = 6.0
 COSTS["shorter-arm"] = 7.0  # the timing is set anew
+THICKER = ("thickness", "thickness-twice", "thickness-thrice")  # by so many stock sizes; one of them at a time
 
 
 @dataclass(frozen=True)
@@ -109,7 +111,7 @@ def variants(design: BracketDesign) -> Iterator[Variant]:
 def edits(design: BracketDesign) -> tuple[str, ...]:
     """Names of the single changes that apply."""
     names = ["gusset"] if design.bends and not design.asked.bracket.gusset else []
-    names += ["thickness", "thickness-twice", "width", "shorter-arm"]
+    names += [*THICKER, "width", "shorter-arm"]
     return (*names, "shorter-tab", "washer") if design.bends else (*names, "washer")
 
 
@@ -185,7 +187,7 @@ def _thicker(design: BracketDesign, times: int = 1) -> Variant:
     if radius > plate.inside_radius:
         what += f", inside_radius: {length(radius, 3)}"
     changed = plate.model_copy(update={"thickness": thickness, "inside_radius": radius})
-    return Variant("thickness" if times == 1 else "thickness-twice", what, _made(_with(asked, plate=changed)))
+    return Variant(THICKER[times - 1], what, _made(_with(asked, plate=changed)))
 
 
 def _wider(design: BracketDesign) -> Variant:
@@ -235,6 +237,7 @@ MAKERS: dict[str, Callable[[BracketDesign], Variant]] = {
     "shorter-arm": _nearer,
     "thickness": _thicker,
     "thickness-twice": lambda design: _thicker(design, 2),
+    "thickness-thrice": lambda design: _thicker(design, 3),
     "width": _wider,
     "shorter-tab": _packed,
     "gusset": _gusset,

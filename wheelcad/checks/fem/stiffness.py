@@ -49,7 +49,9 @@ STANDS_STILL = 0.01  # refinement is over when it moves the first frequency by l
 SIZE = 2.0  # of the plate's thickness: the elements of the second mesh
 PER_TURN = 8.0  # of them round a full circle, at least
 AT_RING = 0.08  # of a washer's diameter: on its edge
-LEAST_ERROR = 0.005  # of the frequency: two meshes may agree better than this by chance; measured on random brackets
+LEAST_ERROR = (
+    0.02  # of the frequency: two meshes may agree better by chance; measured on random brackets, seed 0 of them
+)
 REFINE = 0.75  # each mesh's size over the one before
 START = 1 / REFINE  # of the first mesh over the sizes above: coarse, good to one or two per cent
 COARSE = 2.0  # of a mesh that only compares shapes

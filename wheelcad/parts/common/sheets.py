@@ -7,12 +7,13 @@ from functools import lru_cache
 
 from wheelcad.drawing.layout import Page, compose, overlaps
 from wheelcad.drawing.model import CentreLine, CuttingPlane, Entity, Note, Sheet, TitleBlock, TurnArrow, Units
-from wheelcad.drawing.paper import ISO_PAPERS, US_PAPERS
+from wheelcad.drawing.paper import ISO_PAPERS, LANDSCAPE, US_PAPERS
 from wheelcad.drawing.symbols import XY, polar
 from wheelcad.job.models import Job
 from wheelcad.words import quantity
 
 SMALL_PART_MM = 130.0  # across: so much is drawn at half size or larger on A4
+SMALL_SCALES = (1.0, 0.5)  # tried in turn
 SMALL_SHEET_SCALE = 0.5  # smaller on A4 or Letter, and each view has a sheet of its own
 ROUGHNESS = {"mm": "Ra 3.2", "in": "Ra 125 µin"}  # finely turned or milled, ISO 1302 and ASME B46.1 (from memory)
 LEADER_OFF = 6.0  # mm beyond the rim (model) where the direction arrow runs
@@ -37,9 +38,9 @@ def laid_out(sheet: Sheet) -> tuple[Page, ...]:
     together would be too small to read; what cannot be read even so takes the large sheet of the same kind after all.
     """
     if len(sheet.papers) > 1:
-        readable = replace(sheet, papers=sheet.papers[:1], smallest_scale=SMALL_SHEET_SCALE)
-        small = _clean(readable) if sheet.small_part else None
-        return small or compose(sheet)
+        lying = (sheet.papers[0], sheet.papers[0] + LANDSCAPE) if sheet.small_part else ()
+        tries = (_clean(replace(sheet, papers=(paper,), scale=scale)) for scale in SMALL_SCALES for paper in lying)
+        return next((small for small in tries if small is not None), None) or compose(sheet)
     family = US_PAPERS if sheet.papers[0] in US_PAPERS else ISO_PAPERS
     whole = _clean(replace(sheet, smallest_scale=SMALL_SHEET_SCALE))
     if whole is not None:

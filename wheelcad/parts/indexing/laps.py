@@ -18,7 +18,7 @@ from wheelcad.parts.indexing.words import holes, setting, turns
 from wheelcad.parts.indexing.work import Setup
 from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.indexing import sector_arms
-from wheelcad.words import angle, length, unbalance
+from wheelcad.words import angle, fine, length, unbalance
 
 GAUGE = "Lay the printed gauge on before anything is cut deep: every scratched line has to lie at its mark."
 BOLTS = "At each stop a centre drill first, then a pilot of half the size, then the drill; {held} locked each time."
@@ -177,7 +177,7 @@ def _across(one: SlotPass) -> str:
     if abs(one.offset_mm) < 1e-6:
         return ", cutter on the centre line"
     way = "towards the next slot" if one.offset_mm > 0 else "towards the slot before"
-    return f", cutter {length(abs(one.offset_mm))} off the centre line {way}"
+    return f", cutter {fine(abs(one.offset_mm))} off the centre line {way}"
 
 
 def steady(moves: Sequence[Move | None], table: Table | None, pitch_deg: float) -> str:
