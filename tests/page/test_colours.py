@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import shutil
+import time
+from pathlib import Path
+
 import numpy as np
 import pytest
 
+from tests.conftest import ROOT
 from wheelcad.job.models import Job
 from wheelcad.page.aside import COLOURS
 from wheelcad.page.colours import Coloured, colours_of
 from wheelcad.page.scene_parts import made_of, scene_parts
+from wheelcad.page.session import Session
+from wheelcad.page.stiff import StiffWork
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.words import unwritten
 
@@ -50,7 +57,6 @@ def test_one_mesh_comes_near_what_a_build_finds(six: Job) -> None:
 def built_hz(job: Job) -> float:
     """What `build` reports for this bracket, solved as it solves it."""
     import tempfile
-    from pathlib import Path
 
     from wheelcad.checks.fem.setup import bracket_stiffness
     from wheelcad.files.step import write_step
@@ -61,3 +67,32 @@ def built_hz(job: Job) -> float:
     with tempfile.TemporaryDirectory() as folder:
         write_step(Path(folder) / "bracket.step", bracket_solid(bracket), "bracket")
         return bracket_stiffness(Path(folder), bracket).modes[0].hz
+
+
+@pytest.mark.slow
+def test_a_job_left_alone_gets_its_bracket_solved_and_keeps_it_while_that_stays_the_same(tmp_path: Path) -> None:
+    session = Session(Path(shutil.copy(ROOT / "configs" / "tarn-six.yaml", tmp_path)))
+    work = StiffWork(session, 0.2)
+    try:
+        work.start()
+        first = until_solved(session, 120.0)
+        assert first is not None
+        session.set(("wheel", "gap_at"), "20 deg").result()
+        assert until_solved(session, 20.0) == first  # another gap, the same bracket: nothing is solved again
+        wider = session.set(("bracket", "width"), "60").result()
+        assert wider.first_hz is None
+        after = until_solved(session, 120.0)
+        assert after is not None
+        assert after > first
+    finally:
+        work.stop()
+        session.close()
+        COLOURS.end()
+
+
+def until_solved(session: Session, seconds: float) -> float | None:
+    """The first frequency the session is told, None where it is told none in that time."""
+    end = time.monotonic() + seconds
+    while session.state.first_hz is None and time.monotonic() < end:
+        time.sleep(0.1)
+    return session.state.first_hz

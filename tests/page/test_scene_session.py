@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import shutil
+import time
 from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
 
 from tests.conftest import ROOT
+from wheelcad.page import stiff
 from wheelcad.page.figures import BY_ELEMENTS, ESTIMATE
 from wheelcad.page.session import Session, State
+from wheelcad.parts.bracket.model import BracketDesign
 
 
 def first_frequency(state: State) -> tuple[str, str]:
@@ -30,3 +36,37 @@ def test_finite_elements_take_the_place_of_the_estimate_until_the_bracket_change
         assert first_frequency(session.tell_stiffness(old, 412.3).result())[1] == ESTIMATE  # of another bracket
     finally:
         session.close()
+
+
+def test_a_job_left_alone_is_solved_once_for_each_bracket(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked: list[float] = []
+
+    def solved(bracket: BracketDesign) -> SimpleNamespace:  # the solver's own answers: test_colours.py, slow
+        asked.append(bracket.width)
+        return SimpleNamespace(hz=400.0 + bracket.width)
+
+    monkeypatch.setattr(stiff, "solved", solved)
+    session = Session(Path(shutil.copy(ROOT / "configs" / "tarn-six.yaml", tmp_path)))
+    work = stiff.StiffWork(session, 0.01)
+    try:
+        work.start()
+        assert until(session, 445.0)
+        session.set(("bracket", "width"), "47").result()
+        assert until(session, 447.0)
+        session.set(("bracket", "width"), "0").result()  # no bracket: nothing to solve
+        time.sleep(0.1)
+        assert asked[-1] == 47.0
+    finally:
+        work.stop()
+        session.close()
+    work.join(5.0)
+    assert not work.is_alive()
+
+
+def until(session: Session, hz: float) -> bool:
+    """Whether the session is told this frequency before long."""
+    for _ in range(300):
+        if session.state.first_hz == hz:
+            return True
+        time.sleep(0.05)
+    return False

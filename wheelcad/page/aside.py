@@ -32,10 +32,10 @@ class Aside:
         self._lock = threading.Lock()
         self._apart: Apart | None = None
 
-    def ask(self, *task: Any) -> Any:
+    def ask(self, *task: Any, key: str = "") -> Any:
         """What a task came to, at once for one of the last few. Blocks for seconds: for a thread. TaskError in words
-        where it cannot be done."""
-        key = key_of(*task)
+        where it cannot be done. key: what the answer follows from, "" for all of the task."""
+        key = key or key_of(*task)
         with self._lock:
             if key not in self._known:
                 self._known[key] = self._asked(task)

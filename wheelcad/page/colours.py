@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.page.aside import key_of
 from wheelcad.page.scene_solid import Mesh
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.trade.loop import Floats
@@ -46,6 +47,16 @@ class Coloured:
             f"({count(self.unknowns, 'unknown')}; {GOOD_TO})."
         )
         return Words(units).text(said)
+
+
+def bracket_key(bracket: BracketDesign) -> str:
+    """What a bracket is to the finite elements: the same word for the same plate with the same sensor on it."""
+    b = bracket
+    mounts = [(m.x, m.y, m.hole, m.thread) for m in b.asked.bracket.mounts]
+    face = b.asked.bracket.mount_face
+    return key_of(
+        b.regions, b.bends, b.holes, b.gussets, b.thickness, b.material, b.sensor_mass_kg, b.asked.place, mounts, face
+    )
 
 
 def colours_of(share: Floats) -> Floats:

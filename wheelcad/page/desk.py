@@ -17,6 +17,7 @@ from wheelcad.page.builder import Builder
 from wheelcad.page.doors import Keys
 from wheelcad.page.session import Session
 from wheelcad.page.slow import SlowWork
+from wheelcad.page.stiff import StiffWork
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,7 @@ class Work:
 
     session: Session
     slow: SlowWork
+    stiff: StiffWork
     builder: Builder
     out: Path
     folder: Path
@@ -101,9 +103,11 @@ class Desk:
                 session = Session(path)
                 slow = SlowWork(session)
                 slow.start()
+                stiff = StiffWork(session)
+                stiff.start()
                 given = Path(self._given.name) / str(len(self._works))
                 builder = Builder(path, self.out)
-                self._works[name] = Work(session, slow, builder, self.out, self.folder, given)
+                self._works[name] = Work(session, slow, stiff, builder, self.out, self.folder, given)
             return self._works[name]
 
     def look(self) -> None:
@@ -115,6 +119,7 @@ class Desk:
         """End all that is at work."""
         for work in self._works.values():
             work.slow.stop()
+            work.stiff.stop()
             work.builder.stop()
             work.session.close()
         self._given.cleanup()

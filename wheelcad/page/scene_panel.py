@@ -11,12 +11,14 @@ from nicegui import background_tasks, run, ui
 
 from wheelcad.errors import Key
 from wheelcad.job.invented import dotted
-from wheelcad.page.aside import ASIDE, COLOURS, PLACES, TaskError, key_of
+from wheelcad.page.aside import ASIDE, PLACES, TaskError
 from wheelcad.page.collide import touches
+from wheelcad.page.colours import bracket_key
 from wheelcad.page.scene_arrow import arrow_of
 from wheelcad.page.scene_parts import Made, ScenePart, made_of, scene_parts
 from wheelcad.page.scene_view import Places, SceneView, coloured_json, packed, touch_json
 from wheelcad.page.session import State
+from wheelcad.page.stiff import solved
 from wheelcad.page.strip import Strip, strip_of
 from wheelcad.page.view import View
 from wheelcad.parts.bracket.model import BracketDesign
@@ -119,7 +121,7 @@ class ScenePanel:
         if self._coloured is not bracket:
             return
         try:
-            found = await run.io_bound(COLOURS.ask, bracket)
+            found = await run.io_bound(solved, bracket)
         except TaskError:  # plain then, with the estimate
             return
         if self._coloured is bracket and found is not None:
@@ -153,14 +155,8 @@ def _places_key(made: Made) -> str:
 
 
 def same_bracket(a: BracketDesign, b: BracketDesign | None) -> bool:
-    """Whether two brackets are one to the finite elements: same plate, same sensor on it."""
-    if b is None:
-        return False
-    told = [
-        key_of(x.regions, x.bends, x.holes, x.gussets, x.thickness, x.material, x.sensor_mass_kg, x.asked.place)
-        for x in (a, b)
-    ]
-    return told[0] == told[1]
+    """Whether two brackets are one to the finite elements."""
+    return b is not None and bracket_key(a) == bracket_key(b)
 
 
 def use_css() -> None:
