@@ -357,6 +357,9 @@ def measure(
     ratio: Annotated[int | None, typer.Option("--ratio", metavar="N", help="Of the rotary table: 40 for 40:1.")] = None,
     dpi: Annotated[float | None, typer.Option("--dpi", metavar="N", help="Of the scan, dots per inch.")] = None,
     diameter: Annotated[float | None, typer.Option("--diameter", metavar="D", help="Over the teeth, mm.")] = None,
+    bar: Annotated[
+        float | None, typer.Option("--bar", metavar="L", help="Length of a printed bar beside the wheel, mm.")
+    ] = None,
     face: Annotated[
         str, typer.Option("--face", help="front | back: which lies on the glass, or looks along +Z.")
     ] = "front",
@@ -375,7 +378,7 @@ def measure(
     from wheelcad.measure.command import Asked, shown
     from wheelcad.measure.command import measure as measure_files
 
-    asked = Asked(tuple(files), job, pattern, ratio, dpi, diameter, face, about, turns, report, write)
+    asked = Asked(tuple(files), job, pattern, ratio, dpi, diameter, face, about, turns, report, write, bar)
     with terminal.progress(f"measuring {files[0]}", quiet=json):
         measured = measure_files(asked)
     if json:

@@ -129,6 +129,36 @@ def test_several_scans_tell_the_bed_from_the_wheel(tmp_path: Path) -> None:
     assert "same way" in " ".join(same.reading.notes)
 
 
+def with_bar(picture: np.ndarray, corner: tuple[float, float], long: float, wide: float, upright: bool) -> np.ndarray:
+    """The picture with a printed bar, its ends a part of a pixel inside their pixels."""
+    out = picture.astype(float)
+    high, broad = (long, wide) if upright else (wide, long)
+
+    def share(start: float, size: float, pixels: int) -> np.ndarray:
+        k = np.arange(pixels)
+        return np.clip(np.minimum(k + 1, start + size) - np.maximum(k, start), 0, 1)
+
+    cover = np.outer(share(corner[1], high, picture.shape[0]), share(corner[0], broad, picture.shape[1]))
+    return out * (1 - cover) + 40.0 * cover
+
+
+def test_a_printed_bar_gives_the_scale(tmp_path: Path) -> None:
+    rng = np.random.default_rng(61)
+    plate = wheel_polygon(list(nominal_slots(36, 1)), 1, points=720)
+    picture = scanned(plate, 150, rng, turned=20.0, margin=25.0)
+    scale = 150 / 25.4
+    for upright in (False, True):
+        barred = with_bar(picture, (8.3 * scale, 6.1 * scale), 100.0 * scale, 5.0 * scale, upright)
+        file = save_picture(tmp_path / "bar.png", barred, dpi=300)  # whose dpi is a lie
+        wheel = measured_wheel(scan_reading([file], "front", None, "clockwise", None, None, 100.0))
+        assert 2 * wheel.reading.rim_radius_mm == pytest.approx(150.0, rel=0.002)  # type: ignore[operator]
+        with pytest.raises(JobFileError, match="bar or the diameter"):
+            scan_reading([file], "front", None, "clockwise", None, 120.0, 100.0)
+    none = save_picture(tmp_path / "none.png", picture, dpi=150)
+    with pytest.raises(JobFileError, match="no bar"):
+        scan_reading([none], "front", None, "clockwise", None, None, 100.0)
+
+
 def test_face_turns_and_scale(tmp_path: Path) -> None:
     rng = np.random.default_rng(31)
     slots = nominal_slots(24, 1)

@@ -108,7 +108,13 @@ class Case:
 
 
 def advise(case: Case) -> list[Advice]:
-    """Everything that can be done, best first; at least one entry."""
+    """Everything that can be done, best first; at least one entry. Of a wheel part way through first how to carry on,
+    then what would be done with it once the rest is cut so."""
+    if case.wheel.uncut:
+        from wheelcad.measure.advice_partway import carry_on, completed
+
+        done = completed(case)
+        return [carry_on(case, done), *(one for one in advise(done) if one.action != "use")]
     from wheelcad.measure.advice_gap import move_gap
     from wheelcad.measure.advice_pattern import another_pattern, turn_off
     from wheelcad.measure.advice_recut import recut

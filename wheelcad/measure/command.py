@@ -40,6 +40,7 @@ class Asked:
     turns: str | None = None
     report: Path | None = None
     write: Path | None = None
+    bar: float | None = None
 
 
 def measure(asked: Asked) -> Measured:
@@ -56,6 +57,8 @@ def measure(asked: Asked) -> Measured:
     ratio, dial_step = _table(asked, job)
     case = _case(wheel, wanted, job, ratio, dial_step)
     _hidden_gap(wheel, wanted, assumed)
+    if wheel.uncut and not asked.pattern and job is None:
+        assumed.append("no tooth is to be left out: a wheel part way through does not show it (--pattern 36-1)")
     measured = Measured(
         wheel,
         case.mechanism,
@@ -65,7 +68,7 @@ def measure(asked: Asked) -> Measured:
         assumed,
         ", ".join(file.name for file in asked.files),
         "mm" if job is None else job.units,
-        real_budget(wheel, standing_teeth(as_it_became(case))[0], job),
+        None if wheel.uncut else real_budget(wheel, standing_teeth(as_it_became(case))[0], job),
     )
     _written(asked, measured, job)
     return measured
@@ -153,7 +156,7 @@ def _scan(asked: Asked, job: Job | None, face: Face, about: About | None, turns:
         if not file.is_file():
             raise refused(file, "cannot be read: there is no such file")
     diameter = asked.diameter or (None if job is None else job.wheel.outside_diameter)
-    return scan_reading(asked.files, face, about, turns, asked.dpi, diameter)
+    return scan_reading(asked.files, face, about, turns, asked.dpi, diameter, asked.bar)
 
 
 def _density(job: Job) -> float:
@@ -204,7 +207,7 @@ def _miscounts(teeth: int) -> tuple[float, ...]:
 
 
 def _hidden_gap(wheel: MeasuredWheel, wanted: tuple[int, int] | None, assumed: list[str]) -> None:
-    if wheel.reading.slots_deg is None or wheel.gap_cleared:
+    if wheel.reading.slots_deg is None or wheel.gap_cleared or (wheel.uncut and wanted is None):
         return
     if wanted is None:
         assumed.append("no tooth is missing: slots alone do not show a gap of one tooth (--pattern 36-1)")

@@ -16,6 +16,7 @@ import numpy as np
 
 from wheelcad.checks.mesh import circle_crossings, section_segments
 from wheelcad.measure.mesh_files import open_share, read_triangles
+from wheelcad.measure.partway import part_voids
 from wheelcad.measure.pattern import FEWEST, find_pattern
 from wheelcad.measure.reading import About, Face, Reading, refused
 from wheelcad.measure.rounds import Round, circle_through, hull_circle
@@ -231,8 +232,11 @@ def _has_sides(segments: Floats, normals: Floats, rim: tuple[float, float, float
 
 def _even(starts: Floats, ends: Floats) -> bool:
     ends = np.roll(ends, -1) if ends[0] < starts[0] else ends
-    centres = np.sort(wrap_360(starts + np.mod(ends - starts, 360.0) / 2))
-    return find_pattern(np.mod(np.roll(centres, -1) - centres, 360.0)) is not None
+    widths = np.mod(ends - starts, 360.0)
+    centres = np.sort(wrap_360(starts + widths / 2))
+    if find_pattern(np.mod(np.roll(centres, -1) - centres, 360.0)) is not None:
+        return True
+    return part_voids(np.column_stack([starts, starts + widths])) is not None
 
 
 def _measured(

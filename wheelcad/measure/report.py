@@ -54,6 +54,8 @@ class Measured:
             "mechanism": self.mechanism.as_json(),
             "advice": [words.through(one.as_json()) for one in self.advice],
         }
+        if wheel.uncut:
+            out["uncut"] = wheel.uncut
         if self.budget is not None:
             out["budget"] = words.through(self.budget)
         if reading.source == "recording":
@@ -103,7 +105,8 @@ class Measured:
         wheel, r = self.wheel, self.wheel.reading
         about = "" if r.about is None else f", measured about the {r.about}"
         out = [
-            f"{self.file}: {wheel.teeth}-{wheel.missing}, {count(len(wheel.at_deg), 'slot')}{about}",
+            f"{self.file}: {wheel.teeth}-{wheel.missing}, {count(len(wheel.at_deg), 'slot')}"
+            f"{f', part way through: {wheel.uncut} still to cut' if wheel.uncut else ''}{about}",
             f"single pitch error up to {angle(wheel.single_pitch_max_deg, 3)}, total cumulative "
             f"{angle(wheel.total_cumulative_deg, 3)} (terms of ISO 1328-1); each slot to "
             f"±{angle(wheel.uncertainty_deg, 3)} (95 %)",

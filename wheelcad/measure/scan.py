@@ -15,6 +15,7 @@ import numpy as np
 
 from wheelcad.libraries import told
 from wheelcad.measure.reading import About, Face, Reading, refused
+from wheelcad.measure.scan_bar import checked_bar, mm_per_size
 from wheelcad.measure.scan_bed import LEAST_TURN_DEG, Bed, close_circle, fit_bed
 from wheelcad.measure.scan_edges import Edges, find_edges, find_teeth
 from wheelcad.measure.scan_picture import find_wheel, read_picture, scale_of
@@ -72,10 +73,15 @@ def scan_reading(
     turns: str,
     dpi: float | None = None,
     diameter: float | None = None,
+    bar_mm: float | None = None,
 ) -> Reading:
-    """Measure a wheel from its scans. JobFileError, in one sentence, for what is no wheel or cannot be trusted."""
+    """Measure a wheel from its scans. bar_mm: length of the printed bars beside it, which then give the scale.
+
+    JobFileError, in one sentence, for what is no wheel or cannot be trusted.
+    """
+    checked_bar(bar_mm, paths[0])
     with told("a scan"):  # the picture library is an extra
-        scans = [_one(path, about, dpi, diameter) for path in paths]
+        scans = [_one(path, about, dpi, diameter, bar_mm) for path in paths]
     first = scans[0]
     sign = 1.0 if (face == "front") == (turns == "clockwise") else -1.0
     edges, rim_edges, sd = first.edges, first.rim_edges, first.slot_sd_deg
@@ -116,7 +122,9 @@ def _times(value: float | None, scale: float | None) -> float | None:
     return None if value is None or scale is None else value * scale
 
 
-def _one(path: Path, about: About | None, dpi: float | None, diameter: float | None) -> OneScan:
+def _one(
+    path: Path, about: About | None, dpi: float | None, diameter: float | None, bar_mm: float | None = None
+) -> OneScan:
     picture = read_picture(path)
     scale = scale_of(picture, dpi)
     rough = find_wheel(picture)
@@ -127,7 +135,10 @@ def _one(path: Path, about: About | None, dpi: float | None, diameter: float | N
         raise refused(path, "shows the wheel too small to measure: scan at 300 dpi or more")
     edges = find_edges(picture, rough, teeth)
     bed = fit_bed(edges.tops, edges.bore, teeth.centre, teeth.rim)
-    mm = _mm_per_size(path, bed, teeth.rim, scale, diameter)
+    if bar_mm is None:
+        mm = _mm_per_size(path, bed, teeth.rim, scale, diameter)
+    else:
+        mm = by_bar(path, bed, mm_per_size(picture, rough, bed, bar_mm), diameter)
     _sharp(path, edges, bed, mm, teeth.floor)
     return _straightened(path, edges, bed, about, mm, teeth.floor / teeth.rim)
 
@@ -145,6 +156,18 @@ def _mm_per_size(path: Path, bed: Bed, rim_pixels: float, dpi: float | None, dia
         if not LEAST_MM <= across <= MOST_MM:
             raise refused(path, f"shows a wheel {across:.3g} mm across at {dpi:g} dpi: the dpi is wrong")
     return by_dpi if diameter is None else diameter / 2 / float(bed.rim[2])
+
+
+def by_bar(path: Path, bed: Bed, mm: float, diameter: float | None) -> float:
+    """The bar's scale. JobFileError where the wheel would then be no size for a scanner, or not the diameter stated."""
+    across = 2 * float(bed.rim[2]) * mm
+    if not LEAST_MM <= across <= MOST_MM:
+        raise refused(path, f"shows a wheel {across:.3g} mm across by its bar: --bar is wrong")
+    if diameter is not None and abs(across / diameter - 1) > MISFIT:
+        raise refused(
+            path, f"does not show a wheel of {diameter:g} mm: --bar or the diameter is wrong", found=f"{across:.2f} mm"
+        )
+    return mm
 
 
 def _sharp(path: Path, edges: Edges, bed: Bed, mm: float | None, floor: float) -> None:

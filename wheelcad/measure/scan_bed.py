@@ -60,6 +60,12 @@ def _straightened(p: Floats, axis: int, terms: Floats) -> Floats:
     return out
 
 
+def stretched(points: Floats, bed: Bed) -> Floats:
+    """Points (…, 2) of the picture with the bed's stretch and shear taken out and nothing else, in units of its size:
+    the higher powers are known under the wheel alone."""
+    return _straightened((points - bed.middle) / bed.size, bed.axis, bed.terms[:2])
+
+
 def fit_bed(tops: Floats, bore: Floats | None, middle: Floats, size: float) -> Bed:
     """The bed under a wheel whose tooth tops (t, k, 2) and bore (m, 2) are round; pixels. The carriage's axis is the
     one that leaves less."""

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.measure.partway import part_voids
 from wheelcad.measure.pattern import FEWEST, find_pattern, steps_round
 from wheelcad.measure.rounds import circle_through, hull_circle
 from wheelcad.measure.scan_picture import Bools, Picture, Rough
@@ -84,7 +85,9 @@ def find_teeth(rough: Rough) -> Teeth | str:
     starts = _in_order([crossings[i][0] for i in used], middle)
     ends = _in_order([crossings[i][1] for i in used], middle)
     widths = np.mod(ends[:, middle] - starts[:, middle], 360.0)
-    if find_pattern(steps_round(np.sort(wrap_360(starts[:, middle] + widths / 2)))) is None:
+    metal_edges = np.column_stack([starts[:, middle], starts[:, middle] + widths])
+    even = find_pattern(steps_round(np.sort(wrap_360(starts[:, middle] + widths / 2)))) is not None
+    if not even and part_voids(metal_edges) is None:
         return f"shows {len(starts)} teeth that fit no even spacing round a circle"
     if not _has_sides(starts, ends, radii[used], r):
         return "shows no teeth with sides: only corners or points stand out all round"

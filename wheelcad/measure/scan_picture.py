@@ -97,8 +97,8 @@ def find_wheel(picture: Picture) -> Rough:
     from skimage.filters import threshold_otsu
 
     factor = max(1, round(max(picture.light.shape) / ROUGH))
-    light = _reduced(picture.light, factor)
-    away = light - _background(light)
+    light = reduced(picture.light, factor)
+    away = light - background(light)
     strip = _strip(light.shape)
     noise = 1.4826 * float(np.median(np.abs(away[strip])))
     size = np.abs(ndimage.gaussian_filter(away, 1.0))
@@ -130,7 +130,8 @@ def _largest(picture: Picture, metal: Bools) -> Bools:
     return np.asarray(labels == int(sizes.argmax()))
 
 
-def _reduced(light: np.ndarray[tuple[int, ...], np.dtype[np.float32]], factor: int) -> Floats:
+def reduced(light: np.ndarray[tuple[int, ...], np.dtype[np.float32]], factor: int) -> Floats:
+    """The light in blocks of factor × factor pixels."""
     h, w = (side // factor * factor for side in light.shape)
     blocks = light[:h, :w].reshape(h // factor, factor, w // factor, factor)
     return np.asarray(blocks.mean(axis=(1, 3)), dtype=float)
@@ -143,7 +144,7 @@ def _strip(shape: tuple[int, ...]) -> Bools:
     return strip
 
 
-def _background(light: Floats) -> Floats:
+def background(light: Floats) -> Floats:
     """A smooth surface of second degree through the border strip, what does not belong to it left out."""
     h, w = light.shape
     y, x = np.mgrid[0:h, 0:w]

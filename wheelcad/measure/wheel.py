@@ -17,6 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.measure.partway import is_part_cut, part_voids, positions
 from wheelcad.measure.pattern import Ints, Pattern, find_pattern, steps_round
 from wheelcad.measure.reading import Reading
 from wheelcad.trade.frames import wrap_180, wrap_360
@@ -38,7 +39,8 @@ class MeasuredWheel:
     gap_cleared: False where slots alone are known and a gap of one tooth could not be seen. zero_deg: this wheel's zero
     in the reading's own. slot_centres_deg: (n,) 0 ≤ a < 360. at_deg: (n,) the same, rising, not wrapped. nominal: (n,)
     pitches from the first slot. slot_width_deg: median. tooth_edges_deg: (t, 2) at the rim. single, cumulative: (n,);
-    single[0] is the step across the gap to the first slot.
+    single[0] is the step across the gap to the first slot. uncut: slots that are still to be cut, of a wheel part way
+    through, which are in none of these; its single[0] is 0, and missing what was wanted.
     """
 
     reading: Reading
@@ -53,6 +55,7 @@ class MeasuredWheel:
     tooth_edges_deg: Floats | None
     single_deg: Floats
     cumulative_deg: Floats
+    uncut: int = 0
 
     @property
     def pitch_deg(self) -> float:
@@ -96,6 +99,9 @@ def measured_wheel(reading: Reading, intended: tuple[int, int] | None = None, ga
     NoWheelError when teeth are too few or too uneven to be a wheel's.
     """
     if reading.edges_deg is not None:
+        voids = part_voids(reading.edges_deg)
+        if voids is not None:
+            return _part_cut(reading, voids.mean(axis=1), intended, gap_at_deg, float(np.median(np.diff(voids))))
         return _from_edges(reading, reading.edges_deg, gap_at_deg)
     if reading.tooth_centres_deg is not None:
         return _from_centres(reading, reading.tooth_centres_deg, gap_at_deg)
@@ -176,6 +182,8 @@ def _from_centres(reading: Reading, centres: Floats, gap_at: float) -> MeasuredW
 
 def _from_slots(reading: Reading, slots: Floats, intended: tuple[int, int] | None, gap_at: float) -> MeasuredWheel:
     """Slot centres alone: a gap of one tooth does not show, so that --pattern or the job has to tell of it."""
+    if is_part_cut(slots, None if intended is None else intended[1]):
+        return _part_cut(reading, slots, intended, gap_at, None)
     first = float(slots[0])
     rising = np.sort(np.mod(slots - first + 1e-9, 360.0))
     found = _pattern(steps_round(rising), "slots")
@@ -196,6 +204,33 @@ def _from_slots(reading: Reading, slots: Floats, intended: tuple[int, int] | Non
     single, cumulative = pitch_errors(at, nominal, found.teeth)
     return MeasuredWheel(
         reading, found.teeth, missing, gap, not hidden, zero, at - zero, nominal, None, None, single, cumulative
+    )
+
+
+def _part_cut(
+    reading: Reading, slots: Floats, intended: tuple[int, int] | None, gap_at: float, width: float | None
+) -> MeasuredWheel:
+    """A wheel part way through: its first slot is the one after the stretch that is not cut, taken to be the first of
+    the order of cutting, half the gap from the gap's middle."""
+    teeth = positions(slots, None if intended is None else intended[0])
+    if teeth is None:
+        raise NoWheelError(
+            f"{len(slots)} slots were found over part of the circle, and their spacing tells of no one pattern: name "
+            "it with --pattern, or cut more"
+        )
+    rising = np.sort(wrap_360(slots))
+    rising = np.roll(rising, -(int(np.argmax(steps_round(rising))) + 1))
+    at = np.unwrap(rising, period=360.0)
+    nominal = np.rint((at - at[0]) * teeth / 360.0).astype(np.int64)
+    missing = intended[1] if intended is not None else 0
+    whole = teeth - missing + (1 if missing else 0)
+    if len(np.unique(nominal)) != len(nominal) or len(at) > whole:
+        raise NoWheelError(f"{len(slots)} slots were found over part of the circle, more than one at the same place")
+    single, cumulative = pitch_errors(at, nominal, teeth)
+    single[0] = 0.0
+    zero = float(at[0]) - missing * 180.0 / teeth - gap_at
+    return MeasuredWheel(
+        reading, teeth, missing, 1, False, zero, at - zero, nominal, width, None, single, cumulative, whole - len(at)
     )
 
 
