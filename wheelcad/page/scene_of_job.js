@@ -235,6 +235,7 @@ export default {
       const t = this.three, box = this.$refs.canvas.getBoundingClientRect(), geometry = t.objects[name].group.children[0].geometry;
       const places = geometry.getAttribute("position"), index = geometry.index;
       t.scene.updateMatrixWorld();
+      t.camera.updateMatrixWorld(); // the view may have been turned since the last picture
       for (let k = 0; k < index.count; k += 3 * Math.ceil(index.count / 600)) {
         const at = new THREE.Vector3();
         for (let c = 0; c < 3; c++) at.add(new THREE.Vector3().fromBufferAttribute(places, index.getX(k + c)));
