@@ -73,7 +73,7 @@ def test_one_more_entry_and_an_added_section_make_a_job_again(tmp_path: Path) ->
     state = session.append(belts.key, belts.entry).result()
     assert len(state.data["pulley"]["belts"]) == 2
     assert state.text == with_entry((CONFIGS / "tarn-six.yaml").read_text(), belts.key, belts.entry)
-    for name in ("gauge", "sensor"):
+    for name in ("gauge",):
         session.remove((name,)).result()
         state = session.bring((name,), "").result()
         assert state.job is not None, [str(fault) for fault in state.faults]

@@ -19,11 +19,11 @@ TARN = (Path(__file__).parents[2] / "configs" / "tarn-six.yaml").read_text()
     ("key", "typed", "offered"),
     [
         (("sensor", "air_gap"), "3", "sensor.air_gap: 1.5"),
-        (("wheel", "form"), "turned", "wheel.form: turned-down"),
-        (("wheel", "outside_diameter"), "175", "wheel.outside_diameter: 168"),
         (("pulley", "boar"), "20", "call it bore"),
-        (("sensor", "air_gap"), "a hair", "sensor.air_gap: 0.8"),
-        (("wheel", "teeth"), "600", "wheel.teeth: 36"),
+        pytest.param(("wheel", "form"), "turned", "wheel.form: turned-down", marks=pytest.mark.slow),
+        pytest.param(("wheel", "outside_diameter"), "175", "wheel.outside_diameter: 168", marks=pytest.mark.slow),
+        pytest.param(("sensor", "air_gap"), "a hair", "sensor.air_gap: 0.8", marks=pytest.mark.slow),
+        pytest.param(("wheel", "teeth"), "600", "wheel.teeth: 36", marks=pytest.mark.slow),
     ],
 )
 def test_a_fault_is_given_the_nearest_value_that_works(key: Key, typed: str, offered: str) -> None:
@@ -37,6 +37,7 @@ def test_a_fault_is_given_the_nearest_value_that_works(key: Key, typed: str, off
     assert left == ()
 
 
+@pytest.mark.slow
 def test_a_finding_is_given_a_change_that_takes_it_away_and_brings_no_other() -> None:
     _, before = judged(TARN)
     (problem, mend), *_ = mends_of(TARN)

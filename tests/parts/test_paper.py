@@ -7,13 +7,16 @@ from dataclasses import replace
 import pytest
 
 from tests.conftest import demo_text
+from wheelcad.drawing.ink import Letters, letters_box
 from wheelcad.drawing.layout import compose, overlaps
 from wheelcad.drawing.model import Line, Sheet, View
 from wheelcad.errors import JobError
 from wheelcad.job.reader import parse_job
 from wheelcad.packet.sheets import drawing_sheets
+from wheelcad.parts.bracket.paper_sheet import bracket_pages
 from wheelcad.parts.common.sheets import drawing_units, laid_out, page_paper, papers_for
 from wheelcad.parts.design import design_job
+from wheelcad.parts.marks import marks_of
 
 
 def sheets_of(name: str, lines: str) -> dict[str, Sheet]:
@@ -81,3 +84,15 @@ def test_dual_dimensions_say_both() -> None:
     texts = [group.measure.text for group in compose(sheet)[0].groups if group.measure]
     assert any("160 [6.299" in text for text in texts), texts
     assert sheet.units == drawing_units(parse_job(demo_text("tarn-six") + "\ndimensions: dual\n")) == "dual"
+
+
+@pytest.mark.parametrize("name", ["tarn-six", "fell-twin", "beck-four"])
+def test_no_words_run_off_the_paper(name: str) -> None:
+    """Headings with job, marks and part are long on a Letter sheet: they then take smaller letters."""
+    design = design_job(parse_job(demo_text(name)))
+    assert design.bracket is not None
+    for page in bracket_pages(design.bracket, design.job, marks_of(design)):
+        boxes = [letters_box(i) for group in page.groups for i in group.ink if isinstance(i, Letters)]
+        assert boxes
+        assert max(box[2] for box in boxes) <= page.paper.width - 5
+        assert min(box[0] for box in boxes) >= 5

@@ -16,7 +16,8 @@ from OCP.TCollection import TCollection_AsciiString
 from wheelcad.files.brep import KernelError
 
 # What a reader would mend in silence, and a check must see as it stands in the file. What completes a file that leaves
-# out curves on surfaces, as these do, stays on.
+# out curves on surfaces, as these do, stays on, and so does what adds the edge of no length at a cone's tip, which STEP
+# cannot hold.
 _MENDING = (
     "FixOrientationMode",
     "FixIntersectingWiresMode",
@@ -32,7 +33,6 @@ _MENDING = (
     "FixShellOrientationMode",
     "FixFaceOrientationMode",
     "FixSmallAreaWireMode",
-    "FixDegeneratedMode",
     "FixLackingMode",
     "FixSmallMode",
 )

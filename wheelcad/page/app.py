@@ -31,6 +31,15 @@ LOOK_EVERY_S = 1.0  # how often the job file is looked at for changes from outsi
 def serve(desk: Desk, host: str) -> None:
     """Serve until stopped."""
     app.add_middleware(Doors, keys=desk.keys)
+    add_pages(desk)
+    ui.run(
+        host=host, port=desk.keys.port, title="wheelcad", show=False, reload=False, dark=None,
+        show_welcome_message=False, reconnect_timeout=30.0, favicon="⚙", tailwind=False,
+    )  # fmt: skip
+
+
+def add_pages(desk: Desk) -> None:
+    """The pages and files of all jobs."""
 
     @ui.page("/", title="wheelcad", dark=None)
     def first_page() -> Response | None:
@@ -85,10 +94,6 @@ def serve(desk: Desk, host: str) -> None:
 
     app.timer(LOOK_EVERY_S, desk.look)
     app.on_shutdown(desk.close)
-    ui.run(
-        host=host, port=desk.keys.port, title="wheelcad", show=False, reload=False, dark=None,
-        show_welcome_message=False, reconnect_timeout=30.0, favicon="⚙", tailwind=False,
-    )  # fmt: skip
 
 
 def _page(view: View) -> None:

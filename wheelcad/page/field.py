@@ -23,6 +23,8 @@ class Field:
         self.view, self.row = view, row
         self._shown: tuple[object, ...] = ()
         self._value = row.text or ""
+        self._focused = False
+        self._pending: Future[State] | None = None
         with (
             ui.element("div")
             .classes(f"wc-row wc-is-{row.kind}")
@@ -82,6 +84,7 @@ class Field:
                 value=row.text or "", placeholder=row.allowed, on_change=lambda e: self._typed(e.value)
             ).props("autocomplete=off autocapitalize=off spellcheck=false")
         self._input.props(f'outlined aria-label="{attribute(row.label)}" hide-bottom-space').classes("wc-input")
+        self._input.mark(row.dotted)
         self._input.on("focus", self._held)
         self._input.on("blur", self._left)
         with ui.element("div").classes("wc-beside"):

@@ -32,7 +32,7 @@ class Form:
                     ) as button:
                         ui.label(TITLES[name])
                         badge = ui.label().classes("wc-badge")
-                    button.props(f"data-section={name}")
+                    button.props(f"data-section={name}").mark(f"section-{name}")
                     self._tabs[name] = (button, badge)
             with ui.element("section").classes("wc-fields").props('aria-label="Fields"'):
                 self._title = ui.label().classes("wc-head").props("role=heading aria-level=2")

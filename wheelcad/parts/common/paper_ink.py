@@ -97,6 +97,12 @@ def _words(
     ]
     for k, text in enumerate(lines):
         yield Letters(right, y - 6.0 - 4.2 * k, text, SMALL, bold=k == 0)
-    yield Letters(x, EDGE + 11.0 + 4.2 * max(0, len(foot) - 2), words.text(title), WORDS, bold=True)
+    head, up = words.text(title), EDGE + 11.0 + 4.2 * max(0, len(foot) - 2)
+    wide = plan.window[2] - x
+    if font.text_width(head, WORDS, bold=True) <= wide:
+        yield Letters(x, up, head, WORDS, bold=True)
+    else:  # two smaller lines, the second on the first one's place
+        for k, text in enumerate(reversed(font.wrap(head, SMALL, wide, bold=True)[:2])):
+            yield Letters(x, up + 3.6 * k, text, SMALL, bold=True)
     for k, text in enumerate(reversed(foot)):
         yield Letters(x, EDGE + 2.0 + 4.2 * k, words.text(text), SMALL)
