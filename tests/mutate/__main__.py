@@ -71,6 +71,8 @@ def _run(faults: list[Fault], again: bool) -> int:
     print(f"{len(todo)} of {len(faults)} faults to try, {len(warm.items)} tests", flush=True)
     for fault in todo:
         there = [name for name in tests[fault] if name in warm.items and name not in warm.unsound]
+        if fault.text not in (ROOT / fault.file).read_text(encoding="utf-8"):
+            continue  # the module was changed while this ran
         verdict = warm.sure(fault, _within(there, touch.seconds), touch.seconds)
         kept.add(fault, verdict)
         word = "noticed " if verdict.test else "SURVIVED"

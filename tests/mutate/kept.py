@@ -88,7 +88,7 @@ def written() -> int:
     for place in PLACES:
         faults = [f for path in modules(ROOT) if path.is_relative_to(ROOT / place) for f in faults_of(path, ROOT)]
         counted = [f for f in faults if f.key not in same]
-        tried = [f for f in counted if f.key in found]
+        tried = [f for f in counted if f.key in found and found[f.key].ran]  # what no mapped test touches was not tried
         seen = [f for f in tried if found[f.key].test]
         alive += [f for f in tried if not found[f.key].test]
         for fault in seen:
