@@ -108,9 +108,15 @@ def _differs(held: Any, again: Any, where: str) -> Iterator[str]:
             yield from _differs(one, two, f"{where}[{number}]")
     elif isinstance(held, int | float) and isinstance(again, int | float) and not isinstance(held, bool):
         if not math.isclose(held, again, rel_tol=SAME, abs_tol=SAME):
-            yield f"{where}: {held} for {again}"
+            yield f"{where}: {_shown(held)} for {_shown(again)}"
     elif held != again:
-        yield f"{where}: {str(held)[:60]} for {str(again)[:60]}"
+        yield f"{where}: {_shown(held)} for {_shown(again)}"
+
+
+def _shown(value: Any) -> str:
+    """A value in a few words; a file that is spoilt has no number to be told."""
+    said = str(value)
+    return "what cannot be measured" if "nan" in re.findall("[a-z]+", said) else said[:60]
 
 
 # --- start.html -----------------------------------------------------------------------------------------------------

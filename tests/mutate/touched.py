@@ -16,7 +16,8 @@ import pytest
 
 from tests.mutate.faults import PLACES
 
-TABLES = ("tests/outside/test_published.py", "tests/trade/test_customs.py")  # tried first: each holds many figures
+# tried first: quick, and each holds many figures
+TABLES = ("tests/outside/test_published.py", "tests/trade/test_customs.py", "tests/trade/test_at_the_limit.py")
 
 
 class Touched:

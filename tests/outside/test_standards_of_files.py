@@ -40,7 +40,9 @@ def test_units_in_a_dxf(tmp_path: Path) -> None:
     # Source: DXF reference, $INSUNITS: 1 inches, 4 millimetres; ezdxf, a reader by others, says the same
     assert (ezdxf.units.IN, ezdxf.units.MM) == (1, 4)
     write_cut_dxf(tmp_path / "cut.dxf", {"OUTLINE": [Loop.circle(0, 0, 10)]})
-    assert ezdxf.readfile(tmp_path / "cut.dxf").units == 4
+    written = ezdxf.readfile(tmp_path / "cut.dxf")
+    assert written.units == 4
+    assert written.layers.get("OUTLINE").color == 7  # black on white, white on black: the index colour 7 of the format
 
 
 @pytest.mark.parametrize(("name", "sheet", "space"), [("A4", (210, 297), (180, 277)), ("A3", (420, 297), (390, 277))])

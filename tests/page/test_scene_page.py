@@ -80,8 +80,8 @@ def test_crank_sensor_and_parts_by_mouse_and_by_keys(browser: Browser, at: tuple
     page.keyboard.press("ArrowRight")
     assert until(job, "at", 311.0) == pytest.approx(311.0)
 
-    page.click("text=front")
-    page.wait_for_timeout(300)
+    page.click(".wc-scene-views button:has-text('front')")
+    page.wait_for_timeout(1500)
     x, y = page.evaluate(f"{SCENE}.on_screen('sensor')")
     page.mouse.move(x, y)
     page.mouse.down()

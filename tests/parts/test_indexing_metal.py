@@ -16,7 +16,7 @@ from tests.conftest import plate_job
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
-from wheelcad.parts.wheel.passes import RIDGE_MM
+from wheelcad.parts.wheel.passes import RIDGE_MM, widest_step_deg
 
 CASES = [
     # teeth, missing, diameter, slot, cutter, lying
@@ -106,3 +106,12 @@ def test_a_pass_too_few_in_the_gap_would_be_seen() -> None:
 
     proud = disc.difference(cut_away(replace(plan, stops=fewer), wheel)).difference(drawn)
     assert proud.area > 0.5
+
+
+def test_a_flat_end_leaves_its_ridge_by_pythagoras() -> None:
+    """Flats tangent to the floor circle meet at floor/cos(half step): by hand, for a corner that stays out of it."""
+    wheel = design_wheel(plate_job(24, 1, 120, slot="{width: 9, depth: 7.62, floor: flat, corner_radius: 0.5}"))
+    floor = 60 - 7.62
+    half = math.degrees(math.acos(floor / (floor + RIDGE_MM)))
+    assert floor * math.tan(math.radians(half)) < 4 - 0.5
+    assert widest_step_deg(wheel.slot, 8.0) == pytest.approx(2 * half, rel=1e-6)

@@ -80,6 +80,7 @@ def test_missing_is_still_wanted_in_the_plain_form() -> None:
         ("[{at: 0, missing: 1}, {at: 90, missing: 2}]", 36, "85 deg or 95 deg"),
         ("[{at: 5, missing: 2}, {at: -94, missing: 1}]", 36, "-100 deg or -90 deg"),
         ("[{at: 0, missing: 1}, {at: 100, missing: 1}]", 22, "98.1818 deg or 114.5455 deg"),
+        ("[{at: 0, missing: 1}, {at: 98.15, missing: 1}]", 22, "81.8182 deg or 98.1818 deg"),  # not rounded: 0.03 off
     ],
 )
 def test_a_gap_off_the_grid_is_told_the_nearest_angles(gaps: str, teeth: int, allowed: str) -> None:

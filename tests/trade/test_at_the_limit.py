@@ -6,9 +6,17 @@ import math
 from fractions import Fraction
 
 import pytest
+from shapely.geometry import Point, Polygon
+from shapely.ops import unary_union
 
-from wheelcad.trade import beam, bending, cutting, drills, fits, frames, heads
+from wheelcad.trade import beam, bending, cutting, drills, fits, frames, heads, printing
+from wheelcad.trade import rotating_stress as rotating
+from wheelcad.trade import unbalance as ub
 from wheelcad.trade.excitation import Order, firing_orders, inertia_orders
+from wheelcad.trade.loop import Loop
+from wheelcad.trade.offset import grown
+from wheelcad.trade.tangent import Round, hull, outline, turns
+from wheelcad.trade.wall import Wall, floors_of, turns_inwards
 from wheelcad.words import Words
 
 
@@ -46,6 +54,7 @@ def test_cuts_at_their_limits() -> None:
     for bad in ((0, 1), (1, 0), (-0.5, 1)):
         with pytest.raises(ValueError, match="greater than nothing"):
             cutting.passes(*bad)
+    assert cutting.slot_pass_depth_mm(10, "mild-steel", 20.0) == 2.5
     assert cutting.slot_pass_depth_mm(10, "mild-steel", 60.0) == pytest.approx(2.5 / 4)
 
 
@@ -129,3 +138,93 @@ def test_screws_and_sockets_at_their_limits() -> None:
     assert heads.plain_washer_mm(0.5) == 1
     assert heads.across_flats_mm(0.5) == 0.75
     assert [heads.washer_mm(d) for d in (5, 6, 8, 10, 12, 14, 16, 20)] == [1, 1.6, 1.6, 2, 2.5, 2.5, 3, 3]
+
+
+def test_prints_and_plates_at_their_limits() -> None:
+    assert printing.shrinkage_scale() == pytest.approx(1 / 0.998)
+    assert printing.shrinkage_scale(0.05) == pytest.approx(1 / 0.95)
+    assert ub.hole_mass_g(0.5, 0.5, 0.5) == pytest.approx(math.pi / 4 * 0.125 * 0.5e-6)
+    assert ub.hole_mass_g(0, 0, 0) == 0
+    assert ub.point_length_mm(10, 0.5) == pytest.approx(5 / math.tan(math.radians(0.25)))
+    for bad in (0, -1, 181):
+        with pytest.raises(ValueError, match="point"):
+            ub.point_length_mm(10, bad)
+    assert ub.knife_edge_visible_g_mm(0.5, 0.5) == 250
+    for bad in ((0, 0.5), (0.5, 0)):
+        with pytest.raises(ValueError, match="greater than nothing"):
+            ub.knife_edge_visible_g_mm(*bad)
+    with pytest.raises(ValueError, match="greater than nothing"):
+        rotating.corner_peak_mpa(10, 5, 0, 1)
+
+
+def test_kerfs_at_their_limits() -> None:
+    rounded = outline([Round(0, 0, 0.5), Round(30, 0, 0.5), Round(15, 20, 0.5)])
+    assert grown(rounded, 2.0).area == pytest.approx(rounded.area + rounded.length * 2 + math.pi * 4)
+    hollow = outline([Round(0, 0, 10), Round(60, 0, 10), Round(30, 14, 6, inside=False)])
+    with pytest.raises(ValueError, match="tighter"):
+        grown(hollow, 6.0)
+    assert grown(hollow, 5.9).area > hollow.area
+
+
+def test_short_pieces_are_closed_half_way() -> None:
+    """A corner cut off by 0.2 mm: its two ends become one point midway between them."""
+    loop = outline([Round(0, 0, 0), Round(40, 0, 0), Round(40, 19.8, 0), Round(39.8, 20, 0), Round(0, 20, 0)])
+    corners = {(round(x, 6), round(y, 6)) for x, y, _ in loop.vertices.tolist()}
+    kept = {(0, 0), (40, 0), (0, 20)}
+    assert kept <= corners
+    assert corners - kept in ({(39.9, 19.9)}, {(40, 19.8), (39.8, 20)})
+    near = outline([Round(0, 0, 0), Round(40, 0, 0), Round(40, 20, 0), Round(39.9, 20, 0), Round(0, 20, 0)])
+    assert near.area == pytest.approx(800, abs=1.5)
+    assert min(edge.length for edge in near.edges()) > 0.25
+
+
+def test_hull_of_many_is_that_of_shapely() -> None:
+    spots = [
+        (0, 0, 3),
+        (20, 1, 0),
+        (20, 1, 0),
+        (9, -14, 6),
+        (5, 5, 1),
+        (-8, 12, 2),
+        (-8, 12, 1),
+        (0, 30, 0),
+        (14, 22, 4),
+    ]
+    rounds = [Round(float(x), float(y), float(r)) for x, y, r in spots]
+    wanted = unary_union([Point(r.x, r.y).buffer(max(r.radius, 1e-9), quad_segs=400) for r in rounds]).convex_hull
+    touched = hull(rounds)
+    found = Polygon(outline(touched).flatten(1e-4))
+    assert found.symmetric_difference(wanted).area < 0.05
+    assert touched[0].y - touched[0].radius == min(r.y - r.radius for r in rounds)
+    assert sum(turns(touched)) == pytest.approx(2 * math.pi)
+    assert hull([Round(0, 0, 5), Round(1, 0, 2)]) == [Round(0, 0, 5)]
+    line = hull([Round(0, 0, 0), Round(10, 0, 0), Round(5, 0, 0)])
+    assert {(r.x, r.y) for r in line} == {(0, 0), (10, 0)}
+
+
+def test_corners_that_hardly_turn() -> None:
+    """A hundred corners of 3.6 degrees are rounded; one of over 0.15 radians that points inwards is refused."""
+    spots = [(50 * math.cos(math.radians(3.6 * k)), 50 * math.sin(math.radians(3.6 * k))) for k in range(100)]
+    many = Loop.polygon(spots)
+    assert grown(many, 2.0).area == pytest.approx(many.area + many.length * 2 + math.pi * 4, rel=1e-9)
+    assert grown(many, 0.0).area == pytest.approx(many.area)
+    for turn, ok in ((0.14, True), (0.156, False)):
+        dip = 20 * math.tan(turn / 2)
+        loop = Loop.polygon([(0, 0), (40, 0), (40, 30), (20, 30 - dip), (0, 30)])
+        if ok:
+            assert grown(loop, 1.0).area > loop.area
+        else:
+            with pytest.raises(ValueError, match="inwards"):
+                grown(loop, 1.0)
+    with pytest.raises(ValueError, match="not shrunk"):
+        grown(many, -0.1)
+    assert len(Loop.circle(0, 0, 50).flatten()) == len(Loop.circle(0, 0, 50).flatten(0.01))
+
+
+def test_what_lies_just_inside_a_slanted_wall() -> None:
+    slanted = [Loop.polygon([(0, 0), (30, 40), (26, 43), (-4, 3)]), Loop.polygon([(0.2, 0.1), (0.5, 0.5), (0.1, 0.6)])]
+    for outline_ in (slanted[0], slanted[0].reversed(), slanted[1], slanted[1].reversed()):
+        assert turns_inwards([Wall(outline_, 0, 4)]) == [False]
+    ring = [Wall(slanted[0], 0, 4), Wall(Loop.polygon([(10, 15), (12, 17.6), (10.5, 18.5)]), 0, 4)]
+    assert turns_inwards(ring) == [False, True]
+    assert [(f.z, f.outer, f.inner, f.up) for f in floors_of(ring)] == [(0, 0, (1,), False), (4, 0, (1,), True)]

@@ -160,3 +160,51 @@ def test_materials_from_memory() -> None:
         155,
         155,
     ]
+
+
+def test_plasma_sizes_whole() -> None:
+    """ISO 9013, class 2: the columns that tests/outside does not hold, and where the table has no row."""
+    sizes = (1, 5, 20, 100, 200, 500, 1500)
+    rows = {
+        0.8: (0.5, 0.6, 0.6, 0.7, 0.7, 0.8, 0.9), 2: (0.6, 0.6, 0.7, 0.7, 0.8, 0.9, 1.0),
+        5: (0.7, 0.8, 0.9, 0.9, 1.1, 1.2, 1.3), 8: (None, 1.0, 1.1, 1.3, 1.4, 1.5, 1.6),
+        12: (None, 1.8, 1.8, 1.8, 1.9, 2.3, 3.0),
+    }  # fmt: skip
+    for thick, row in rows.items():
+        assert tuple(plasma.size_tolerance_mm(size, thick) for size in sizes) == row
+    steps = {
+        2.99: 0.7,
+        3: 0.8,
+        9.99: 0.8,
+        10: 0.9,
+        35: 0.9,
+        124.9: 0.9,
+        125: 1.1,
+        314.9: 1.1,
+        315: 1.2,
+        999: 1.2,
+        1000: 1.3,
+    }
+    assert {size: plasma.size_tolerance_mm(size, 6.3) for size in steps} == steps
+    assert [plasma.size_tolerance_mm(20, thick) for thick in (1.0, 1.01, 3.15, 6.31, 10, 10.1, 15, 15.1)] == [
+        0.6, 0.7, 0.7, 1.1, 1.1, 1.8, 1.8, None,
+    ]  # fmt: skip
+    for size, thick in ((0, 5), (-1, 5), (2000, 5), (20, 0), (20, -1)):
+        assert plasma.size_tolerance_mm(size, thick) is None
+    assert plasma.size_tolerance_mm(0.5, 0.5) == 0.5
+    assert plasma.tolerance_deg(1, 0.5) == pytest.approx(114.591559)
+
+
+def test_bolts_of_the_inch_and_the_largest_metric_one() -> None:
+    """Holes a little over the inch sizes from 3/16 to 3/4; ISO 273's M20, from memory."""
+    inches = {5.2: 3 / 16, 6.52: 1 / 4, 8.2: 5 / 16, 9.8: 3 / 8, 11.4: 7 / 16, 12.9: 1 / 2, 14.7: 9 / 16, 16.2: 5 / 8,
+              19.4: 3 / 4}  # fmt: skip
+    assert {hole: fits.likely_bolt_mm(hole) for hole in inches} == pytest.approx(
+        {h: 25.4 * n for h, n in inches.items()}
+    )
+    assert [fits.likely_bolt_mm(hole) for hole in (4.9, 6.49, 8.08, 2.0)] == [4, 6, 6.35, None]
+    assert [fits.clearance_hole_mm(20, series) for series in ("fine", "medium", "coarse")] == [21, 22, 24]
+    assert (fits.LEAST_MM, fits.GREATEST_MM) == (3, 250)
+    for size in (3, 250.1, 260):
+        with pytest.raises(ValueError, match="250"):
+            fits.limits_mm(size, "H7")

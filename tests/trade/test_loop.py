@@ -18,9 +18,9 @@ def dense(loop: Loop) -> Polygon:
     return Polygon(loop.flatten(1e-5))
 
 
-# an L with a rounded inner and an outer corner, off the origin
+# an L with a rounded inner and an outer corner of other radii, off the origin
 SHAPE = Loop(
-    [(3, 2, 0), (15, 2, QUARTER), (18, 5, 0), (18, 9, 0), (12, 9, -QUARTER), (9, 12, 0), (9, 20, 0), (3, 20, 0)]
+    [(3, 2, 0), (15, 2, QUARTER), (18, 5, 0), (18, 9, 0), (13, 9, -QUARTER), (9, 13, 0), (9, 20, 0), (3, 20, 0)]
 )
 HALF = Loop([(10, 0, 1.0), (-10, 0, 0.0)])
 

@@ -385,7 +385,7 @@ class TitleBlock:
     general_tolerance: str = "ISO 2768-m"
     edges: str = "break sharp edges 0.2–0.5"
     texture: str = "Ra 3.2"
-    texture_where: str = "Surfaces not marked"  # what the texture holds for
+    texture_where: str = "All surfaces"  # what the texture holds for
 
 
 @dataclass(frozen=True)

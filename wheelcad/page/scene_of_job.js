@@ -230,10 +230,28 @@ export default {
         ratio: t.ratio, software: t.slow, striped: t.touchAt.value.filter((v) => v.w > 0).length, frames: t.frames || 0, shownAt: t.shownAt, tookMs: t.tookMs,
       };
     },
+    // a dot of the screen at which a part is the first thing seen, null where it is hidden
     on_screen(name) {
-      const t = this.three, box = this.$refs.canvas.getBoundingClientRect();
-      const at = new THREE.Box3().setFromObject(t.objects[name].group).getCenter(new THREE.Vector3()).project(t.camera);
-      return [box.left + ((at.x + 1) / 2) * box.width, box.top + ((1 - at.y) / 2) * box.height];
+      const t = this.three, box = this.$refs.canvas.getBoundingClientRect(), geometry = t.objects[name].group.children[0].geometry;
+      const places = geometry.getAttribute("position"), index = geometry.index;
+      t.scene.updateMatrixWorld();
+      t.camera.updateMatrixWorld(); // the view may have been turned since the last picture
+      for (let k = 0; k < index.count; k += 3 * Math.ceil(index.count / 600)) {
+        const at = new THREE.Vector3();
+        for (let c = 0; c < 3; c++) at.add(new THREE.Vector3().fromBufferAttribute(places, index.getX(k + c)));
+        at.divideScalar(3).applyMatrix4(t.objects[name].group.matrixWorld).project(t.camera);
+        if (this.seen_at(new THREE.Vector2(at.x, at.y))?.object.name === name)
+          return [box.left + ((at.x + 1) / 2) * box.width, box.top + ((1 - at.y) / 2) * box.height];
+      }
+      return null;
+    },
+    // what is seen first at a point of the picture, ghosts left out
+    seen_at(point) {
+      const t = this.three, ray = new THREE.Raycaster();
+      ray.setFromCamera(point, t.camera);
+      const bodies = Object.values(t.objects).filter((o) => o.group.visible).map((o) => o.group.children[0]).filter((b) => b.material.opacity === 1);
+      const first = ray.intersectObjects(bodies, false)[0];
+      return first && { object: first.object, point: first.point, ray: ray.ray };
     },
     // how many whole pictures a second this browser draws while the crank turns
     async measure(pictures) {
@@ -539,17 +557,14 @@ export default {
     grab(event) {
       const t = this.three, sensor = t.objects.sensor;
       if (!sensor || !this.places) return;
-      const ray = new THREE.Raycaster();
-      ray.setFromCamera(this.point_of(event), t.camera);
-      const bodies = Object.values(t.objects).filter((o) => o.group.visible).map((o) => o.group.children[0]).filter((b) => b.material.opacity === 1);
-      const first = ray.intersectObjects(bodies, false)[0];
+      const first = this.seen_at(this.point_of(event));
       if (!first || !["sensor", "sensor-fasteners"].includes(first.object.name)) return;
       t.dragging = true;
       t.at_sensor = first.point.toArray();
       t.plane = new THREE.Plane(new THREE.Vector3(0, 0, 1), -first.point.z);
       t.controls.enabled = false;
       this.$refs.canvas.setPointerCapture(event.pointerId);
-      const hit = ray.ray.intersectPlane(t.plane, new THREE.Vector3());
+      const hit = first.ray.intersectPlane(t.plane, new THREE.Vector3());
       t.off = hit ? this.places.at - this.angle(hit) : 0;
     },
     angle(point) {

@@ -101,8 +101,8 @@ def timed_by(
     used, where = np.unique(np.concatenate([k, (k - 1) % n]), return_inverse=True)
     cases = np.arange(len(k))
     weights = np.zeros((len(k), len(used)))
-    np.add.at(weights, (cases, where[: len(k)]), 1 + go)
-    np.add.at(weights, (cases, where[len(k) :]), -go)
+    weights[cases, where[: len(k)]] += 1 + go  # no case names an edge twice
+    weights[cases, where[len(k) :]] -= go
     slots, slot_deg = _slots(inputs, edges, one, used)
     slope = _gap_slope(inputs, view, closer)
     sign = {"leading": 1.0, "trailing": -1.0, "centre": 0.0}[inputs.on]
@@ -142,7 +142,7 @@ def _slots(inputs: Inputs, edges: Edges, one: Passing, used: Ints) -> tuple[Floa
     where = where.reshape(2, -1)
     shares, at = np.zeros((len(used), len(kept))), np.zeros(len(kept))
     for side, weight in enumerate(share):
-        np.add.at(shares, (np.arange(len(used)), where[side]), weight)
+        shares[np.arange(len(used)), where[side]] += weight
         at[where[side]] = middle + (half if side == 0 else -half)
     return shares, at
 
