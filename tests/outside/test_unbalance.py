@@ -129,8 +129,8 @@ def _small_plate(seed: int, alone: bool = False) -> Job:
     turning = "turns_with: 52 g, " if alone else ""
     return parse_job(
         f"job: p\nengine: {{cylinders: {draw.choice([1, 3, 4, 6, 8])}, max_speed: {draw.randrange(4000, 9500, 500)}}}\n"
-        f"wheel: {{form: plate, teeth: {teeth}, missing: 1, outside_diameter: 60, thickness: {thickness}, bore: {bore}, "
-        f"gap_at: {draw.randrange(360)}, slot: {{width: {slot}, depth: {draw.choice([5, 6])}}}}}\n"
+        f"wheel: {{form: plate, teeth: {teeth}, missing: 1, outside_diameter: 60, thickness: {thickness}, "
+        f"bore: {bore}, gap_at: {draw.randrange(360)}, slot: {{width: {slot}, depth: {draw.choice([5, 6])}}}}}\n"
         f"adapter: {{length: 5, outside_diameter: 40, pilot: {{diameter: {bore - 0.018:.3f}, length: 2}}}}\n"
         f"balance: {{grade: {grade}, {turning}largest_drill: 4}}\nallow: [balance.turns_with, balance.grade]\n",
         "p.yaml",
