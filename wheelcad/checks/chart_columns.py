@@ -69,6 +69,7 @@ def _wrong(row: Row, stop: Stop) -> Iterator[str]:
         ("radius_mm", "inner_mm", "diameter_mm", "depth_mm", "x_mm", "y_mm")
     )
     numbers["at_deg"] = float(stop.at)
+    numbers["scale_deg"] = stop.scale_deg if stop.setting is not None else None
     if stop.points_mm:
         numbers["x_mm"], numbers["y_mm"] = stop.points_mm[0]
     if drill is not None:

@@ -85,6 +85,7 @@ def narrow(folder: Path, design: Design, file: str, held: BuildResult) -> list[F
         paper = check.subject.endswith("-paper.pdf")
         named = part in check.subject.replace(",", " ").replace(".", " ").replace("-", " ").split()
         cut = file.endswith(".dxf") and check.subject.endswith("-flat.dxf")  # one check looks at all that is cut
+        named = named or (part in ("readout", "rotary") and check.subject.endswith((".csv", ".nc")))
         if (named or cut) and paper == file.endswith("-paper.pdf"):
             out += everything._guarded(check)
     return out + _steps(folder, design, file)
