@@ -101,7 +101,7 @@ def _as_the_command_says(path: Path, state: State) -> None:
 
 
 def test_a_few_random_edits_equal_the_command_line(tmp_path: Path) -> None:
-    run(Path(shutil.copy(ROOT / "configs" / "tarn-six.yaml", tmp_path)), edits=5, seed=3, commands=1)
+    run(Path(shutil.copy(ROOT / "configs" / "tarn-six.yaml", tmp_path)), edits=3, seed=3, commands=1)
 
 
 @pytest.mark.slow

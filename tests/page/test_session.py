@@ -36,6 +36,8 @@ def test_what_cannot_be_read_is_kept_but_not_saved_and_outlives_the_server(job_f
     assert job_file.read_text() == before
     again = Session(job_file)  # the first was never closed: as after a kill
     assert again.state.data["sensor"]["air_gap"] == "a hair"
+    assert not again.state.saved
+    assert {figure.name: figure.text for figure in again.state.figures}["air_gap"] == "0.8 mm"  # the file's
     assert again.undo().result().text == before
 
 

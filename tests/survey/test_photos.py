@@ -352,7 +352,7 @@ def test_a_missing_library_is_told_with_how_to_get_it(monkeypatch: pytest.Monkey
 
     def without(name: str, *args: object, **more: object) -> object:
         if name == "cv2":
-            raise ModuleNotFoundError(f"No module named {name!r}", name=name)  # as Python says it
+            raise ModuleNotFoundError(f"No module named '{name}'", name=name)
         return real(name, *args, **more)
 
     monkeypatch.setattr(builtins, "__import__", without)

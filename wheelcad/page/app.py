@@ -184,4 +184,7 @@ def saved_words(state: State) -> str:
         return f"Not saved: {state.trouble}"
     if state.outside is not None:
         return "Not saved: the file was changed by another program"
-    return "Saved" if state.saved else "Not saved: a job file with faults is kept here until it can be read"
+    if state.saved:
+        return "Saved"
+    faulty = state.job is None
+    return "Not saved: a job file with faults is kept here until it can be read" if faulty else "Saving …"

@@ -436,7 +436,8 @@ export default {
       }
       t.moving = since < 1000;
       this.dots(t.moving ? t.coarse : t.sharp);
-      if (t.ratio < t.sharp) t.resting = setTimeout(this.rest, REST_MS);
+      // longer than a picture takes, or what is slow would be drawn sharp each time and be slower still
+      if (t.ratio < t.sharp) t.resting = setTimeout(this.rest, Math.max(REST_MS, Math.min(3 * since, 1500)));
     },
     rest() {
       const t = this.three;

@@ -225,7 +225,9 @@ class Session:
             self.history.add(self._disk, OUTSIDE)
             self.history.note_saved()
         text = self.history.text
-        self.state = self._read(text, State(number=0, saved=text == self._disk))
+        if text != self._disk:  # what is unsaved may not be readable: the numbers are the file's until it is
+            self.state = self._read(self._disk, State())
+        self.state = self._read(text, self.state)
         if text != self._disk:  # typed before a crash
             self._keep(text)
 
@@ -288,6 +290,7 @@ class Session:
             findings=(),
             invented=invented_keys(source),
             data=data_of(text),
+            saved=text == self._disk,  # until it is written the page must not say that it is
             slow=None,
         )
         if job is None:

@@ -13,7 +13,7 @@ from tests.parts.bracket_jobs import along_job, flat_job, in_job, random_job
 from wheelcad.apart import beside
 from wheelcad.checks.fem.model import FemError, HeadRing, Proposals, StiffnessResult
 from wheelcad.checks.fem.setup import STEP, Setup, bracket_coarse, bracket_stiffness, setup, washer_diameter
-from wheelcad.checks.fem.stiffness import LEAST_ERROR, REFINE, STANDS_STILL, bolt, coarse, fineness, rounded
+from wheelcad.checks.fem.stiffness import STANDS_STILL, bolt, coarse, fineness, mesh_error, rounded
 from wheelcad.job.models import Job, Mount
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
@@ -58,8 +58,7 @@ def test_the_answer_hangs_together(answer: StiffnessResult, flat: tuple[Path, Br
     assert answer.converged
     first = [step.first_hz for step in answer.meshes]
     assert abs(first[-1] / first[-2] - 1) < STANDS_STILL
-    series = abs(first[-1] - first[-2]) * REFINE / (1 - REFINE)
-    assert answer.error_hz == pytest.approx(max(series, LEAST_ERROR * first[-1]), rel=0.1)
+    assert answer.error_hz == pytest.approx(mesh_error(first), rel=0.1)
     hz = [mode.hz for mode in answer.modes]
     assert hz == sorted(hz)
     assert hz[0] == answer.first_hz == first[-1]
@@ -75,6 +74,14 @@ def test_the_answer_hangs_together(answer: StiffnessResult, flat: tuple[Path, Br
     report = answer.report()
     assert report["frequencies_hz"] == hz
     assert report["converged"] is True
+
+
+def test_the_error_left_is_a_geometric_series_and_never_nothing() -> None:
+    """By hand: 10 Hz at the last refinement to 3/4 of the size are the first term, 7.5 the next, 30 all of them."""
+    assert mesh_error([410.0, 400.0]) == pytest.approx(10 * (0.75 + 0.75**2 + 0.75**3) / (1 - 0.75**3))
+    assert mesh_error([999.0, 410.0, 400.0]) == pytest.approx(30.0)
+    assert mesh_error([400.1, 400.0]) == pytest.approx(8.0)  # two meshes that agree by chance: 2 per cent
+    assert mesh_error([400.0]) == float("inf")
 
 
 def test_directions_of_shaking_are_square(flat: tuple[Path, BracketDesign, Job]) -> None:
