@@ -1,7 +1,7 @@
 """A second solution of the field over a row of teeth, by nothing but five-point differences on a square grid.
 
 Only what it takes to see which of two figures is right: a pole over teeth without a gap, iron at 0 and the pole at 1,
-the open top at 0. Coarse on purpose, a quarter of a millimetre: that is what a rough script does.
+the open top at 0. Coarse, as a rough script is.
 """
 
 from __future__ import annotations
@@ -18,9 +18,10 @@ def permeances(
     pitch: float, slot: float, pole: float, gap: float, step: float, places: int
 ) -> tuple[np.ndarray, np.ndarray]:
     """(places,) permeance of a pole with its sides, and of its tip alone, at places round one pitch from a slot's
-    middle on."""
+    middle on. step: of the grid, mm, across a little more or less: a whole number of steps from place to place, or the
+    pole would be a step wider at some places than at others."""
     length = POSITIONS * pitch
-    nx = round(length / step)
+    nx = POSITIONS * places * round(pitch / (places * step))
     hx = length / nx
     depth, rows = round(DEPTH_MM / step), max(1, round(gap / step))
     y = np.concatenate(
