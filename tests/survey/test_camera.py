@@ -71,6 +71,7 @@ def test_every_change_of_every_residual_is_exact() -> None:
         card_size=rng.normal(size=cards) * 0.01,
         scale=np.array([0.01, -0.02]),
         lift=rng.normal(size=5),
+        bow=rng.normal(size=cards + 1) * 0.1,
     )
     bundle = Bundle(seen, setting, state, 0.3)
     row = state.vector() + rng.normal(size=slots_of(state).count) * 1e-2
