@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import sys
 from pathlib import Path
 
@@ -38,6 +39,11 @@ def heard(child: pexpect.spawn[str]) -> str:
     return said.replace("\r\n", "\n")
 
 
+def lines_left(said: str) -> list[str]:
+    """What stands on the screen in the end: a line that was wiped and written again is its last writing."""
+    return [re.sub(r"\x1b\[[0-9;?]*[A-Za-z]", "", re.split(r"\r|\x1b\[2K", line)[-1]) for line in said.split("\n")]
+
+
 def answered(folder: Path) -> str:
     child = spawned("new shed", folder)
     for answer in ANSWERS:
@@ -48,9 +54,13 @@ def answered(folder: Path) -> str:
     return heard(child)
 
 
+def printed_sheet(folder: Path) -> None:
+    assert "measuring-sheet.pdf written" in heard(spawned("sheet", folder))
+    assert (folder / "measuring-sheet.pdf").stat().st_size > 10_000
+
+
 def test_a_stranger_gets_from_the_sheet_to_a_job(tmp_path: Path) -> None:
-    assert "measuring-sheet.pdf written" in heard(spawned("sheet", tmp_path))
-    assert (tmp_path / "measuring-sheet.pdf").stat().st_size > 10_000
+    printed_sheet(tmp_path)
     said = answered(tmp_path)
     assert "what you gave is in shed.yaml" in said
     text = (tmp_path / "shed.yaml").read_text("utf-8")
@@ -66,10 +76,16 @@ def test_a_stranger_gets_from_the_sheet_to_a_job(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_and_from_the_job_to_the_packet(tmp_path: Path) -> None:
+def test_a_stranger_gets_from_the_sheet_to_the_packet_in_one_go(tmp_path: Path) -> None:
+    printed_sheet(tmp_path)
     answered(tmp_path)
-    said = heard(spawned("build shed.yaml", tmp_path))
-    assert "invented: measure before you cut" in said
-    assert said.index("invented") < said.index("wheel  ")
-    assert "next: open outputs/shed/start.html" in said
-    assert (tmp_path / "outputs" / "shed" / "packet.pdf").exists()
+    built = heard(spawned("build shed.yaml", tmp_path))
+    assert "invented: measure before you cut" in built
+    assert built.index("invented") < built.index("wheel  ")
+    assert "next: open outputs/shed/start.html" in built
+    packet = tmp_path / "outputs" / "shed" / "packet.pdf"
+    assert packet.read_bytes().startswith(b"%PDF-")
+    assert (tmp_path / "outputs" / "shed" / "start.html").stat().st_size > 1_000
+    checked = heard(spawned("check shed.yaml", tmp_path))
+    for said in (built, checked):
+        assert max(map(len, lines_left(said))) <= 80

@@ -56,19 +56,20 @@ def look_at(place: Floats, target: Floats, roll_deg: float) -> tuple[Floats, Flo
 @dataclass
 class Scene:
     """pieces: name -> rotation (3, 3), shift (3,) of the printed piece in the disc's frame; scale: of the print, along
-    the page's x and y; own: a piece's own scale against that; lift: mm by which a tag stands before its piece."""
+    the page's x and y; own: a piece's own scale against that; lift: mm by which a tag, or
+    each of its corners (4, 1), stands before its piece."""
 
     sheet: TagSheet
     pieces: dict[str, tuple[Floats, Floats]]
     scale: tuple[float, float] = (1.0, 1.0)
     own: dict[str, float] = field(default_factory=dict)
-    lift: dict[int, float] = field(default_factory=dict)
+    lift: dict[int, float | Floats] = field(default_factory=dict)
 
     def hole(self, name: str) -> Floats:
         """Where a piece's middle is."""
         return self.pieces[name][1]
 
-    def corners(self, name: str, corners_mm: Floats, lift: float = 0.0) -> Floats:
+    def corners(self, name: str, corners_mm: Floats, lift: float | Floats = 0.0) -> Floats:
         """World places (n, 3) of corners of a piece (n, 2); pieces lie on the page unturned."""
         turn, shift = self.pieces[name]
         flat = corners_mm * np.array(self.scale) * self.own.get(name, 1.0)

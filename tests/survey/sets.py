@@ -8,10 +8,10 @@ from pathlib import Path
 import numpy as np
 
 from tests.survey.scene import Lens, Scene, engine_scene, phone, round_about
-from wheelcad.survey.bundle import CARD_SD, FLAT_SD, FOCUS_SD
+from wheelcad.survey.bundle import BOW_SD, CARD_SD, FLAT_SD, FOCUS_SD
 from wheelcad.survey.pictures import Picture
 from wheelcad.survey.sighted import Sighted
-from wheelcad.survey.tags import TagSheet
+from wheelcad.survey.tags import Tag, TagSheet
 from wheelcad.survey.unknowns import Corners, PhotoSetting
 
 HOLES = {"m1": (-132.0, 84.0, -38.0), "m2": (-130.0, 152.0, -38.0)}  # m2 is 200 mm from the crank
@@ -39,6 +39,13 @@ def corners_of(
     return Corners(np.array(picture), np.array(piece), np.array(number), np.concatenate(place), np.concatenate(pixel))
 
 
+def bowed(sheet: TagSheet, tag: Tag, bow_mm: float) -> np.ndarray:
+    """(4, 1) mm by which a tag's corners stand before the plane of a print that is a dome, its edge bow_mm before its
+    middle."""
+    far = max(float((other.corners_mm**2).sum(axis=1).max()) for other in sheet.tags if other.on == tag.on)
+    return bow_mm * ((tag.corners_mm**2).sum(axis=1, keepdims=True) / far - 0.5)
+
+
 def simulated(
     sheet: TagSheet, rng: np.random.Generator, pictures: int, noise_px: float = 0.15
 ) -> tuple[Scene, Corners, PhotoSetting]:
@@ -46,7 +53,8 @@ def simulated(
     scene = engine_scene(sheet, rng, HOLES)
     scene.scale = tuple(np.exp(rng.normal(0, 1, 2) * BAR_SD))
     scene.own = {name: float(np.exp(rng.normal(0, CARD_SD))) for name in HOLES}
-    scene.lift = {tag.number: float(rng.normal(0, FLAT_SD)) for tag in sheet.tags}
+    bows = {name: float(rng.normal(0, BOW_SD)) for name in ("disc", *HOLES)}
+    scene.lift = {t.number: float(rng.normal(0, FLAT_SD)) + bowed(sheet, t, bows.get(t.on, 0.0)) for t in sheet.tags}
     lens = phone(rng)
     names = ("disc", *HOLES)
     corners = corners_of(scene, lens, round_about(rng, pictures, TARGET), rng, noise_px, names)

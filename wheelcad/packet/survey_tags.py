@@ -149,16 +149,23 @@ def _words(canvas: Any, job: Job, sheet: TagSheet, page: int) -> None:
             y -= 4.0
 
 
+RULER = (
+    f"and hold a ruler's edge across it both ways: no light under it more than a sheet of paper's ({length(0.1)}); "
+    "a dome puts holes off by as much as it is high."
+)
 ON_DISC_PAGE = (
     "Print at 100 %, all pages on one printer. Measure bars A and B on the print, for the program: --bars A,B.",
     "Engine off and cold, key out, battery off. Cylinder 1 at top dead centre, and it stays there for all pictures.",
-    "Glue flat on stiff card, cut round. Cut the middle to the circle that fits the crank nose, or prick the bolt "
+    "Glue flat on stiff card, cut round, "
+    + RULER
+    + " Cut the middle to the circle that fits the crank nose, or prick the bolt "
     "holes and use the bolts. TDC line straight up where the job has it, face flat on the pulley's front.",
     f"Four to eight pictures from different sides, about {length(500, 0)} away, none zoomed, disc and cards in each, "
     "each card in at least three. Off to the left, right, above, below; not all from straight ahead.",
 )
 ON_CARD_PAGE = (
-    "Cut out, glue flat on the block's face where the bracket will lie; a bolt through the middle centres a card, "
+    "Cut out, glue flat on the block's face where the bracket will lie (ruler's edge across, as the disc); a bolt "
+    "through the middle centres a card, "
     "then take the bolt out. Punch the middle clean. Any way up.",
     f"{THING}1 and on: stick them on what is in the way (pump, cover, belt guard), the middle where the place counts.",
 )

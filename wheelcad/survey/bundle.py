@@ -23,6 +23,7 @@ FOCUS_SD = 0.005  # focal length from picture to picture of one camera, as it fo
 FOCAL_SD = 1.0  # log focal length: as good as nothing
 CARD_SD = 0.002  # size of one card against the disc: paper that took up glue or damp
 FLAT_SD = 0.05  # mm by which a tag of a print glued to card lies before or behind the print's plane: 0.1 mm in 95 %
+BOW_SD = 0.1  # mm by which a print's edge stands before or behind its middle: card and glue make domes of a print
 LEAST_PX = 0.03  # no corner is found better
 ROBUST = 3.0  # standard deviations beyond which a corner counts less (Huber)
 
@@ -48,6 +49,7 @@ class Bundle:
         # the place in page directions, and those directions in the piece
         self.to_piece = np.stack([np.stack([c, -s], 1), np.stack([s, c], 1)], 1)
         self.on_page = np.einsum("nji,nj->ni", self.to_piece, seen.place_mm)
+        self.dome = domed(seen)
 
     def state(self, row: Floats) -> State:
         """The state that a row of unknowns means."""
@@ -66,6 +68,7 @@ class Bundle:
             card_size=row[at.card_size],
             scale=row[at.scale],
             lift=row[at.lift],
+            bow=row[at.bow],
         )
 
     def _parts(self, row: Floats) -> dict[str, Floats]:
@@ -75,7 +78,8 @@ class Bundle:
         printed = self.on_page * np.exp(state.scale)  # (n, 2) in page directions
         flat = np.einsum("nij,nj->ni", self.to_piece, printed)
         size = np.where(self.on_card, np.exp(state.card_size[self.card]) if len(state.card_size) else 1.0, 1.0)
-        local = np.concatenate([flat * size[:, None], state.lift[seen.tag][:, None]], axis=1)
+        before = state.lift[seen.tag] + state.bow[seen.piece] * self.dome
+        local = np.concatenate([flat * size[:, None], before[:, None]], axis=1)
         world, turn_p = local.copy(), np.tile(np.eye(3), (len(flat), 1, 1))
         if len(state.card_turn):
             card = self.card[self.on_card]
@@ -121,6 +125,7 @@ class Bundle:
                 row[at.focus] / FOCUS_SD,
                 row[at.card_size] / CARD_SD,
                 row[at.lift] / FLAT_SD,
+                row[at.bow] / BOW_SD,
                 (row[at.scale] - wanted) / np.array(self.setting.scale_sd),
             ]
         )
@@ -164,6 +169,7 @@ class Bundle:
                 for k in range(columns.shape[1]):
                     out[np.flatnonzero(on), :, columns[:, k]] += change[:, :, k]
         put(at.lift[seen.tag][:, None], by_local[:, :, 2:])
+        put(at.bow[seen.piece][:, None], by_local[:, :, 2:] * self.dome[:, None, None])
         for k in range(2):  # the print's scale along each direction of the page
             along = self.to_piece[:, :, k] * (part["printed"][:, k] * part["size"])[:, None]
             out[:, :, at.scale[k]] += np.einsum("nij,nj->ni", by_local[:, :, :2], along)
@@ -172,7 +178,7 @@ class Bundle:
     def _known_change(self) -> Floats:
         at = self.slots
         blocks = [(at.focal, FOCAL_SD), (at.bend[:, 0], K1_SD), (at.bend[:, 1], K2_SD), (at.middle, CENTRE_SD)]
-        blocks += [(at.focus, FOCUS_SD), (at.card_size, CARD_SD), (at.lift, FLAT_SD)]
+        blocks += [(at.focus, FOCUS_SD), (at.card_size, CARD_SD), (at.lift, FLAT_SD), (at.bow, BOW_SD)]
         rows = []
         for columns, sd in blocks:
             for column in columns.ravel():
@@ -184,6 +190,15 @@ class Bundle:
             row[column] = 1.0 / scale_sd
             rows.append(row)
         return np.array(rows)
+
+
+def domed(seen: Corners) -> Floats:
+    """(n,) how far each corner stands before its piece's plane, of the piece's bow: as the square of the distance
+    from the middle, half before and half behind, as nobody knows whether middle or edge lies on what is underneath."""
+    squares = (seen.place_mm**2).sum(axis=1)
+    widest = np.zeros(int(seen.piece.max()) + 1)
+    np.maximum.at(widest, seen.piece, squares)
+    return np.asarray(squares / widest[seen.piece] - 0.5)
 
 
 def _crossed(rows: Floats, v: Floats) -> Floats:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wheelcad.errors import Fault, JobFileError
-from wheelcad.survey.bundle import CARD_SD, FLAT_SD, LEAST_PX, Bundle, Solved, solve_bundle
+from wheelcad.survey.bundle import BOW_SD, CARD_SD, FLAT_SD, LEAST_PX, Bundle, Solved, solve_bundle
 from wheelcad.survey.guess import Guess, guess
 from wheelcad.survey.sighted import Sighted
 from wheelcad.survey.tags import DISC
@@ -107,7 +107,8 @@ def clustered(sighted: Sighted, solved: Solved) -> float:
 
 def unflat(solved: Solved) -> float:
     """How far from flat the prints turned out, over what is assumed of them; never under 1."""
-    return max(1.0, float(np.sqrt(np.mean(solved.state.lift**2))) / FLAT_SD)
+    bow = float(np.sqrt(np.mean(solved.state.bow**2))) / BOW_SD
+    return max(1.0, float(np.sqrt(np.mean(solved.state.lift**2))) / FLAT_SD, bow)
 
 
 def _nowhere(sighted: Sighted, solved: Solved) -> Fault:

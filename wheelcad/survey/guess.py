@@ -74,6 +74,7 @@ def _state(setting: PhotoSetting, focal: Floats, poses: dict[int, Pose], cards: 
         card_size=np.zeros(setting.cards),
         scale=np.array(setting.scale),
         lift=np.zeros(tags),
+        bow=np.zeros(setting.cards + 1),
     )
 
 

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wheelcad.errors import JobFileError
-from wheelcad.survey.bundle import Solved, solve_bundle
+from wheelcad.survey.bundle import BOW_SD, Solved, solve_bundle
 from wheelcad.survey.camera import Camera
 from wheelcad.survey.contradictions import clustered, contradictions, unflat, unplaced
 from wheelcad.survey.guess import Guess, guess
@@ -125,7 +125,8 @@ def survey_photos(
     if faults:
         raise JobFileError(faults)
     bent = unflat(solved)
-    solved = replace(solved, covariance=solved.covariance * clustered(sighted, solved) * bent**2)
+    wider = clustered(sighted, solved) * bent**2
+    solved = replace(solved, covariance=seated(replace(solved, covariance=solved.covariance * wider)))
     cameras = [solved.camera(sighted.setting, k) for k in range(len(sighted.pictures))]
     points = tuple(_point(sighted.pieces[c], c, solved, mounting) for c in placed.cards)
     photos = tuple(
@@ -142,10 +143,22 @@ def survey_photos(
     }
     said = sighted.said
     if bent > BENT:
-        far = length(float(np.abs(solved.state.lift).max()), 1)
+        far = length(max(float(np.abs(part).max()) for part in (solved.state.lift, solved.state.bow)), 1)
         said += (f"The prints do not lie flat (up to {far}): glue them to stiff card, and the places gain.",)
     on_face = [c for c in placed.cards if sighted.pieces[c] in mounts]
     return PhotoSurvey(points, _face(on_face, solved, mounting), photos, views, rays, bars, said)
+
+
+def seated(solved: Solved) -> Floats:
+    """The covariance with what no picture tells: whether the middle of a bowed print or its edge lies on the face under
+    it, half the bow either way. The disc's moves all cards alike, along the crank."""
+    out = solved.covariance.copy()
+    apart = (BOW_SD / 2) ** 2
+    at = solved.slots.card_shift
+    out[np.ix_(at[:, 2], at[:, 2])] += apart
+    for card, turn in zip(at, solved.state.card_turn, strict=True):
+        out[np.ix_(card, card)] += apart * np.outer(turn[:, 2], turn[:, 2])
+    return out
 
 
 def solve_sighted(sighted: Sighted) -> tuple[Solved, Guess, Sighted]:

@@ -56,7 +56,8 @@ class State:
     """Everything unknown. focal: log px of each lens; bend: (lenses, 2) k1, k2; middle: (groups, 2) shares of the
     longer side; focus: log change of each picture; camera_turn, camera_shift: (pictures, …) engine -> camera;
     card_turn, card_shift: (cards, …) card -> engine; card_size: log of each card's size; scale: log of the print's
-    scale, level and upright; lift: mm by which each tag stands before its piece's plane."""
+    scale, level and upright; lift: mm by which each tag stands before its piece's plane; bow: mm by which each piece's
+    edge stands before its middle, as a dome's."""
 
     focal: Floats
     bend: Floats
@@ -69,12 +70,13 @@ class State:
     card_size: Floats
     scale: Floats
     lift: Floats
+    bow: Floats
 
     def vector(self) -> Floats:
         """All in a row; turns are those on top of the base, so none."""
         flat = [self.focal, self.bend, self.middle, self.focus]
         flat += [np.zeros((len(self.camera_turn), 3)), self.camera_shift]
-        flat += [np.zeros((len(self.card_turn), 3)), self.card_shift, self.card_size, self.scale, self.lift]
+        flat += [np.zeros((len(self.card_turn), 3)), self.card_shift, self.card_size, self.scale, self.lift, self.bow]
         return np.concatenate([part.ravel() for part in flat])
 
 
@@ -93,6 +95,7 @@ class Slots:
     card_size: Ints
     scale: Ints
     lift: Ints
+    bow: Ints
     count: int
 
 
@@ -110,6 +113,7 @@ def slots_of(state: State) -> Slots:
         "card_size": state.card_size.shape,
         "scale": state.scale.shape,
         "lift": state.lift.shape,
+        "bow": state.bow.shape,
     }
     at, places = 0, {}
     for name, shape in shapes.items():

@@ -105,11 +105,8 @@ def plate_setting(angle_deg: Fraction | float, ratio: int, circles: Iterable[int
 
 def common_circle(angles_deg: Iterable[Fraction | float], ratio: int, circles: Iterable[int]) -> int | None:
     """The smallest circle that reaches every one of the angles exactly, so that the pin is set once, or None."""
-    angles = list(angles_deg)
-    for circle in sorted(set(circles)):
-        if all(plate_setting(angle, ratio, (circle,)) for angle in angles):
-            return circle
-    return None
+    parts = {(exact_angle(angle) * ratio / 360).denominator for angle in angles_deg}  # of a turn
+    return next((c for c in sorted(set(circles)) if all(c % part == 0 for part in parts)), None)
 
 
 def simple_indexing(divisions: int, ratio: int, circles: Iterable[int]) -> PlateSetting | None:

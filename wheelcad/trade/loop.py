@@ -103,7 +103,7 @@ class Loop:
     __slots__ = ("_vertices",)
 
     def __init__(self, vertices: Iterable[Sequence[float]]) -> None:
-        array = np.array([tuple(v) for v in vertices], dtype=float)
+        array = np.array(vertices if isinstance(vertices, np.ndarray) else [tuple(v) for v in vertices], dtype=float)
         if array.ndim != 2 or array.shape[1] != 3 or len(array) < 2:
             raise ValueError("a loop takes at least two vertices of x, y, bulge")
         array.setflags(write=False)

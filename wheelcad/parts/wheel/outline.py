@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.trade.frames import turned
 from wheelcad.trade.loop import Floats, Loop, arc_bulge
 
 Row = tuple[float, float, float]  # s, h, bulge of the edge that starts here
@@ -147,16 +146,19 @@ def wheel_outline(slot: SlotShape, slot_centres_deg: Floats, gap_after: set[int]
     n = len(slot_centres_deg)
     rim_half = math.radians(slot.rim_half_deg)
     rows: list[Row] = []
-    for i, centre_deg in enumerate(slot_centres_deg.tolist()):
-        step = math.radians((float(slot_centres_deg[(i + 1) % n]) - centre_deg) % 360.0 or 360.0)
-        part = slot.right_half() if (i - 1) % n in gap_after else slot.flank()
+    flank, right, left = slot.flank(), slot.right_half(), [*slot.left_half(), (0.0, slot.floor_radius, 0.0)]
+    centres = slot_centres_deg.tolist()
+    for i, centre_deg in enumerate(centres):
+        step = math.radians((centres[(i + 1) % n] - centre_deg) % 360.0 or 360.0)
+        part = right if (i - 1) % n in gap_after else flank
         if i in gap_after:
-            part = [*slot.left_half(), (0.0, slot.floor_radius, 0.0)]
+            part = left
             last_bulge = -arc_bulge(step)
         else:
             last_bulge = -arc_bulge(step - 2 * rim_half)
         s, h, _ = part[-1]
-        part = [*part[:-1], (s, h, last_bulge)]
-        rows += [(*turned(p, q, centre_deg), b) for p, q, b in part]
+        at = math.radians(centre_deg)
+        cos, sin = math.cos(at), math.sin(at)  # as trade.frames.turned, once a slot
+        rows += [(p * cos + q * sin, -p * sin + q * cos, b) for p, q, b in (*part[:-1], (s, h, last_bulge))]
     loop = Loop(np.array(rows))
     return (loop if sense > 0 else loop.mirrored_x()).oriented()
