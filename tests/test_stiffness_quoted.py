@@ -8,7 +8,9 @@ from typing import Any
 
 import pytest
 
+from tests.conftest import ROOT
 from tests.parts.bracket_jobs import in_job
+from wheelcad.build import build_job, check_folder
 from wheelcad.files.folder import digest
 from wheelcad.parts.design import Design, design_job
 from wheelcad.stiffness import BRACKET, quoted
@@ -69,3 +71,21 @@ def test_a_build_without_finite_elements_has_nothing_to_quote(tmp_path: Path, de
     (tmp_path / BRACKET).write_text("a solid")
     (tmp_path / "report.json").write_text('{"bracket": {}, "findings": []}')
     assert quoted(design, tmp_path).findings == ()
+
+
+@pytest.mark.slow
+def test_a_whole_build_and_both_kinds_of_check_tell_the_same(tmp_path: Path) -> None:
+    """Quoted from the build, solved again from the file that is there, and a figure altered in the report."""
+    made = build_job(ROOT / "configs" / "tarn-six.yaml", tmp_path, packet=False)
+    folder = tmp_path / "tarn-six"
+    told = made.report["bracket"]["stiffness"]
+    for fem in (False, True):
+        found = check_folder(folder, fem=fem)
+        assert [f for f in found.findings if f.verdict == "fail"] == []
+        again = found.report["bracket"]["stiffness"]
+        assert again["frequencies_hz"] == told["frequencies_hz"]
+        assert again["first_frequency_range_hz"] == pytest.approx(told["first_frequency_range_hz"], rel=1e-6)
+    report = json.loads((folder / "report.json").read_text())
+    report["bracket"]["stiffness"]["frequencies_hz"][0] += 50.0
+    (folder / "report.json").write_text(json.dumps(report))
+    assert "report.json" in {f.subject for f in check_folder(folder).findings if f.verdict == "fail"}
