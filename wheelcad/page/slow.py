@@ -16,11 +16,11 @@ from typing import Any
 from wheelcad.apart import Apart, TaskError, Tell, serve
 from wheelcad.errors import JobError, Key
 from wheelcad.page.session import Session, State
+from wheelcad.surroundings import ONE_THREAD
 
 MENDS, SIGNAL, BUDGET = "mends", "signal", "budget"
 QUIET_S = 0.6  # without a change, before anything is begun
 NICE = 10  # what people wait for goes first
-ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
 
 class SlowWork(threading.Thread):
