@@ -14,6 +14,7 @@ import math
 import sys
 import traceback
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -165,8 +166,12 @@ def _measured(solids: Solids, folder: Path, aside: Callable[[], Read]) -> Kernel
             meetings = step_meetings(assembly, facing_turn_deg(design))
     figures, meshes = step_figures(folder, [name for name in design.parts if name != ASIDE])
     undrilled = solids.undrilled()
+    before = solids.before_readings()
     more, meshed = aside()
-    return KernelResult(figures | more, undrilled, faces, meetings, solids.before_readings(), meshes=meshes | meshed)
+    result = KernelResult(figures | more, undrilled, faces, meetings, before, meshes=meshes | meshed)
+    from wheelcad.checks.everything import judge_steps
+
+    return replace(result, meshes={}, judged=tuple(judge_steps(folder, design, result)))
 
 
 class _Solving:

@@ -169,8 +169,17 @@ def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[li
 
 
 def check_steps(folder: Path, design: Design, result: KernelResult) -> list[Finding]:
-    """What the kernel read again in the STEP files, each against the design and its own mesh. Files that are not in
-    `result` are left out."""
+    """What the kernel read again in the STEP files, each against the design and its own mesh; and assembly.glb against
+    assembly.step. Files that are not in `result` are left out."""
+    out = judge_steps(folder, design, result) if result.judged is None else list(result.judged)
+    if result.meetings is not None:
+        solids = result.meetings.meshes
+        out += _guarded(_Check("assembly", GLB, lambda: check_glb(folder, design, solids)))
+    return out
+
+
+def judge_steps(folder: Path, design: Design, result: KernelResult) -> list[Finding]:
+    """What the kernel read again in the STEP files alone: a build does it beside the kernel, where the meshes are."""
 
     def volume(name: str) -> list[Finding]:
         return [volume_agrees(name, wheel_moments(folder, name), result.figures[name].volume)]
@@ -187,7 +196,6 @@ def check_steps(folder: Path, design: Design, result: KernelResult) -> list[Find
         meetings = result.meetings
         out += check_assembly(meetings, design)
         out += _guarded(_Check("assembly", STEP, lambda: check_shown(STEP, meetings.meshes, design)))
-        out += _guarded(_Check("assembly", GLB, lambda: check_glb(folder, design, meetings.meshes)))
     return out
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from wheelcad.findings import Finding
 from wheelcad.trade.loop import Floats
 
 
@@ -56,7 +57,7 @@ class KernelResult:
     """figures: of each NAME.step as re-read; undrilled: of the wheel before correction holes; bracket_faces: of
     bracket.step as re-read, empty without one; meetings: in assembly.step, None without one; before_readings: of the
     wheel as it was when each reading on level edges was taken. meshes: of each NAME.step as re-read, triangles
-    (n, 3, 3) mm."""
+    (n, 3, 3) mm. judged: what was found in the STEP files where that was done already beside the kernel, else None."""
 
     figures: dict[str, BodyFigures]
     undrilled: BodyFigures
@@ -64,3 +65,4 @@ class KernelResult:
     meetings: Meetings | None = None
     before_readings: tuple[BodyFigures, ...] = ()
     meshes: dict[str, Floats] = field(default_factory=dict)
+    judged: tuple[Finding, ...] | None = None
