@@ -35,11 +35,12 @@ from wheelcad.checks.wheel import check_wheel, sound_body, volume_agrees, wheel_
 from wheelcad.checks.wheel_flat import check_wheel_flat
 from wheelcad.codes import Check
 from wheelcad.errors import JobFileError, UnreadableError
-from wheelcad.files.figures import KernelResult
+from wheelcad.files.figures import BodyFigures, KernelResult, Meetings
 from wheelcad.findings import Finding, holds
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.chart import PROGRAM_FILE
 from wheelcad.parts.marks import marks_of
+from wheelcad.trade.loop import Floats
 from wheelcad.trade.materials import material
 
 PLATE_WHEEL = frozenset({"wheel-flat.dxf", "wheel-finished.dxf"})
@@ -180,23 +181,33 @@ def check_steps(folder: Path, design: Design, result: KernelResult) -> list[Find
 
 def judge_steps(folder: Path, design: Design, result: KernelResult) -> list[Finding]:
     """What the kernel read again in the STEP files alone: a build does it beside the kernel, where the meshes are."""
-
-    def volume(name: str) -> list[Finding]:
-        return [volume_agrees(name, wheel_moments(folder, name), result.figures[name].volume)]
-
     out: list[Finding] = []
     for name in design.parts:
-        if name in result.figures and (folder / f"{name}.stl").exists():
-            out += _guarded(_Check(name, f"{name}.stl", partial(volume, name)))
+        out += judge_volume(folder, name, result.figures.get(name))
     for name, mesh in result.meshes.items():
-        out += _guarded(_Check(name, f"{name}.step", partial(check_step_solid, name, mesh, design, folder)))
+        out += judge_solid(folder, design, name, mesh)
     if design.bracket is not None:
         out += check_step(result.bracket_faces, design.bracket)
-    if result.meetings is not None:
-        meetings = result.meetings
-        out += check_assembly(meetings, design)
-        out += _guarded(_Check("assembly", STEP, lambda: check_shown(STEP, meetings.meshes, design)))
-    return out
+    return out + (judge_assembly(design, result.meetings) if result.meetings is not None else [])
+
+
+def judge_volume(folder: Path, name: str, figures: BodyFigures | None) -> list[Finding]:
+    """NAME.stl's volume against the solid's; nothing where one of them is not there: its own check says so."""
+    if figures is None or not (folder / f"{name}.stl").exists():
+        return []
+    solid = figures.volume
+    return _guarded(_Check(name, f"{name}.stl", lambda: [volume_agrees(name, wheel_moments(folder, name), solid)]))
+
+
+def judge_solid(folder: Path, design: Design, name: str, mesh: Floats) -> list[Finding]:
+    """NAME.step, meshed as re-read, against the design."""
+    return _guarded(_Check(name, f"{name}.step", partial(check_step_solid, name, mesh, design, folder)))
+
+
+def judge_assembly(design: Design, meetings: Meetings) -> list[Finding]:
+    """assembly.step as re-read, against the design."""
+    out = check_assembly(meetings, design)
+    return out + _guarded(_Check("assembly", STEP, lambda: check_shown(STEP, meetings.meshes, design)))
 
 
 def _guarded(check: _Check) -> list[Finding]:

@@ -66,3 +66,25 @@ class KernelResult:
     before_readings: tuple[BodyFigures, ...] = ()
     meshes: dict[str, Floats] = field(default_factory=dict)
     judged: tuple[Finding, ...] | None = None
+
+
+@dataclass(frozen=True)
+class PartFound:
+    """What was found in the re-read files of one part. figures: None where its STEP file cannot be read; volume: its
+    mesh against its solid; solid: its solid against the design; faces_judged: a bracket's plane and round faces.
+    undrilled, before: of the wheel alone, as in KernelResult."""
+
+    figures: BodyFigures | None
+    volume: tuple[Finding, ...]
+    solid: tuple[Finding, ...]
+    faces_judged: tuple[Finding, ...] = ()
+    undrilled: BodyFigures | None = None
+    before: tuple[BodyFigures, ...] = ()
+
+
+@dataclass(frozen=True)
+class AssemblyFound:
+    """What was found in assembly.step, and how it was judged."""
+
+    meetings: Meetings
+    judged: tuple[Finding, ...]
