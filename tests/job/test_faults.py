@@ -199,3 +199,13 @@ def test_a_radius_is_none_or_has_a_size(radius: str) -> None:
 def test_a_radius_too_small_to_be_made_is_refused(radius: str) -> None:
     (fault,) = faults_in(edited(SMALL, ("depth: 6}", f"depth: 6, floor: flat, corner_radius: {radius}}}")))
     assert fault.allowed == "0, or 0.01 to 5000 mm"
+
+
+def test_a_list_whose_entries_are_wrong_is_not_too_short_as_well() -> None:
+    """Two mounts, each with a thread nobody knows, were once told as 'too few: found 2, at least 1'."""
+    text = demo_text("tarn-six")
+    assert "thread: M8" in text or "thread: M10" in text
+    wrong = text.replace("thread: M8", "thread: 5/16-18").replace("thread: M10", "thread: 5/16-18")
+    with pytest.raises(JobError) as caught:
+        parse_job(wrong)
+    assert "too few" not in str(caught.value)

@@ -33,7 +33,7 @@ def faults_of(error: ValidationError, source: JobSource, job_units: str, below: 
     if meant.PATTERN.match(str(refused.get(("wheel", "teeth"), ""))):
         misspelt.add(("wheel", "missing"))  # teeth: 36-1 says both
     # a list whose entries were refused is not too short as well
-    parents = {key[:-1] for key in refused if key and isinstance(key[-1], int)}
+    parents = {key[:place] for key in refused for place, part in enumerate(key) if isinstance(part, int)}
     kept = [
         item
         for item in items
@@ -129,7 +129,7 @@ def _missing(key: Key, job_units: str) -> Fault:
         return Fault("holds too few values", key[:-1], allowed=f"{length} values" if length else "")
     where = f"the section `{Fault('', key[:-1]).dotted}` needs it" if len(key) > 1 else "every job needs it"
     what = f" ({field.description})" if field is not None and field.description else ""
-    example = describe.example_of(field) if field is not None else None
+    example = describe.example_of(field, job_units) if field is not None else None
     hint = f"write for example `{key[-1]}: {describe.flow(example)}`" if example is not None else ""
     if key == ("wheel",):
         hint = "write for example `wheel:` and below it, two spaces in, its keys"
@@ -168,7 +168,7 @@ def _structure(kind: str, key: Key, found: object, message: str, job_units: str)
         known = ", ".join(describe.keys_of(section)) if section is not None else ""
         dash = "take away the dash before its keys" if isinstance(found, list) and len(found) == 1 else ""
         field = describe.field_at(key)
-        example = describe.example_of(field) if field is not None else None
+        example = describe.example_of(field, job_units) if field is not None else None
         write = f"write for example `{key[-1]}: {describe.flow(example)}`" if isinstance(example, Mapping) else ""
         return Fault("should be a section", key, found=shown(found), allowed=f"the keys {known}", hint=dash or write)
     if kind == "dict_type":
@@ -177,7 +177,7 @@ def _structure(kind: str, key: Key, found: object, message: str, job_units: str)
     if kind == "tuple_type":
         field = describe.field_at(key)
         numbers = meant.list_meant(key, found)
-        example = describe.flow(numbers or describe.example_of(field)) if field is not None else ""
+        example = describe.flow(numbers or describe.example_of(field, job_units)) if field is not None else ""
         what = "" if numbers else "for example "
         return Fault(
             "should be a list",
