@@ -21,7 +21,7 @@ from wheelcad.drawing.model import (
 from wheelcad.drawing.say import degrees, length
 from wheelcad.job.models import Job
 from wheelcad.parts.adapter.design import AdapterDesign
-from wheelcad.parts.common.openings import job_sense, rounds
+from wheelcad.parts.common.openings import rounds
 from wheelcad.parts.common.sheets import (
     SECTION,
     drawing_units,
@@ -92,7 +92,7 @@ def _pilot(pilot: Land, front: float, bore: float) -> list[Entity]:
 
 
 def _front(job: Job, design: AdapterDesign) -> View:
-    sense = job_sense(job)
+    sense = job.sense
     radii = {land.radius for land in design.lands}
     entities: list[Entity] = [Circle(0.0, 0.0, r) for r in sorted(radii)]
     if design.bore_radius_mm > 0:
@@ -100,8 +100,8 @@ def _front(job: Job, design: AdapterDesign) -> View:
     largest = max(radii)
     entities.append(CentreMark(0.0, 0.0, largest))
     spots = rounds(design.bolts)
-    if spots and job.pulley is not None and job.pulley.bolts is not None:
-        bolts = job.pulley.bolts
+    if spots and job.bolts is not None:
+        bolts = job.bolts
         entities.append(Circle(0.0, 0.0, bolts.circle / 2, "CENTRE", CHAIN))
         for x, y, r in spots:
             entities += [Circle(x, y, r, "HOLES"), CentreMark(x, y, r, math.degrees(math.atan2(y, x)))]

@@ -45,7 +45,7 @@ def _not_asked(job: Job) -> str:
 
 
 def speed_of(job: Job) -> float | None:
-    return job.engine.max_speed if job.engine is not None else None
+    return job.max_speed
 
 
 def aim_of(job: Job, own_kg: float) -> float | None:

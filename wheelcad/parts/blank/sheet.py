@@ -32,7 +32,7 @@ from wheelcad.drawing.symbols import polar
 from wheelcad.job.models import Bolts, Groove, Job
 from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.blank.found import found_paths, is_turned
-from wheelcad.parts.common.openings import job_sense, rounds
+from wheelcad.parts.common.openings import rounds
 from wheelcad.parts.common.profile import groove_floor_width
 from wheelcad.parts.common.sheets import (
     SECTION,
@@ -208,7 +208,7 @@ def _groove(land: Land, groove: Groove, known: bool) -> list[Entity]:
 
 def _front(design: BlankDesign, job: Job) -> View:
     """From the front: what is already in the piece, and the TDC line it is measured from."""
-    sense = job_sense(job)
+    sense = job.sense
     radii = sorted({round(land.radius, 6) for land in design.lands})
     largest = radii[-1]
     seen = [r for r in radii if _visible(design.lands, r)]

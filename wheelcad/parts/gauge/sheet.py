@@ -13,7 +13,6 @@ from wheelcad.drawing.model import Sheet, TitleBlock
 from wheelcad.drawing.paper import PAPERS
 from wheelcad.drawing.symbols import arrow
 from wheelcad.job.models import Job
-from wheelcad.parts.common.openings import job_sense
 from wheelcad.parts.common.paper_ink import EDGE_PEN, SMALL, WORDS, clipped, page_ink, thin_line
 from wheelcad.parts.gauge.lettering import number_text
 from wheelcad.parts.gauge.model import GaugeDesign
@@ -89,7 +88,7 @@ def _centre(job: Job, wheel: WheelDesign, design: GaugeDesign) -> Iterator[Ink]:
     if bore is not None:
         inner = max(inner, bore / 2)
         yield RingStroke(0, 0, bore / 2, pen("MARK", CHAIN if shoulder > 0 else DASHED, EDGE_PEN))
-    sense = job_sense(job)
+    sense = job.sense
     if pulley is not None and pulley.keyway is not None:
         a, b = point_at([inner, inner + 5.0], pulley.keyway.at, sense).tolist()
         yield thin_line([tuple(a), tuple(b)])

@@ -12,7 +12,7 @@ import numpy as np
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job, Sensor, Wheel
-from wheelcad.parts.common.openings import Opening, job_sense
+from wheelcad.parts.common.openings import Opening
 from wheelcad.parts.common.stack import Land, form_of, looking_radius, turned_lands
 from wheelcad.parts.wheel.gaps import gaps_of
 from wheelcad.parts.wheel.marks import WheelMark, marks_of
@@ -144,7 +144,7 @@ def design_wheel(job: Job) -> WheelDesign:
     else:
         _check_shoulders(turned_lands(job), slot, faults)
     faults.raise_if_any()
-    sense = job_sense(job)
+    sense = job.sense
     marks = marks_of(job, slot.floor_radius, openings, sense, faults)
     faults.raise_if_any()
     teeth = lay_out(job.wheel.teeth, gaps)

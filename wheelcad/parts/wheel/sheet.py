@@ -139,9 +139,9 @@ def _pulley_circles(wheel: WheelDesign, blank: BlankDesign) -> list[Entity]:
 
 def _bolt_marks(job: Job, openings: tuple[Opening, ...], known: bool) -> list[Entity]:
     spots = rounds(o for o in openings if o.name == "bolt")
-    if not spots or job.pulley is None or job.pulley.bolts is None:
+    if not spots or job.bolts is None:
         return []
-    bolts = job.pulley.bolts
+    bolts = job.bolts
     out: list[Entity] = [Circle(0.0, 0.0, bolts.circle / 2, "CENTRE", CHAIN)]
     out += [CentreMark(x, y, r, math.degrees(math.atan2(y, x))) for x, y, r in spots]
     x, y, r = max(spots, key=lambda p: round(p[0] - p[1], 6))
@@ -155,7 +155,7 @@ def _bolt_marks(job: Job, openings: tuple[Opening, ...], known: bool) -> list[En
 def _bore_limits(job: Job, wheel: WheelDesign) -> tuple[float, float] | None:
     """Limit deviations of a plate's bore that sits on a pilot, mm: H7; None where nothing sits in it."""
     bore = next((o.round for o in wheel.openings if o.name == "bore" and o.round is not None), None)
-    if bore is None or job.adapter is None or job.adapter.pilot is None:
+    if bore is None or job.pilot is None:
         return None
     size = 2 * bore[2]
     return limits_mm(size, "H7") if LEAST_MM < size <= GREATEST_MM else None
@@ -361,7 +361,7 @@ def _marks_note(job: Job, wheel: WheelDesign) -> list[str]:
 
 def _one_way(job: Job, wheel: WheelDesign) -> str:
     """That equally spaced bolts let a plate go on in several ways, of which the TDC line tells the right one."""
-    bolts = job.pulley.bolts if job.pulley is not None else None
+    bolts = job.bolts
     if wheel.form != "plate" or bolts is None or bolts.count < 2:
         return ""
     return f" The bolts let the plate go on in {bolts.count} ways: this line on the pulley's TDC mark is the right one."
