@@ -44,13 +44,9 @@ def _not_asked(job: Job) -> str:
     return "not asked for: balance.correct_by is none"
 
 
-def speed_of(job: Job) -> float | None:
-    return job.max_speed
-
-
 def aim_of(job: Job, own_kg: float) -> float | None:
     """What is aimed at, g·mm; None without a speed. own_kg: of the piece."""
-    speed, grade = speed_of(job), job.balance.grade if job.balance is not None else LIMIT_GRADE
+    speed, grade = job.max_speed, job.balance.grade if job.balance is not None else LIMIT_GRADE
     if speed is None:
         return None
     return permissible_g_mm(min(GRADES[grade], GRADES[AIM_GRADE]), rated(job, own_kg).kg, speed)
