@@ -13,14 +13,12 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.job.models import Bolts, Job, Mount
 from wheelcad.survey.from_job import known_points
 from wheelcad.trade.threads import thread
 from wheelcad.units import INCH_MM
-
-Floats = NDArray[np.float64]
 
 DICTIONARY = "DICT_5X5_1000"
 CELLS = 7  # of a tag's side: five of code and a black one at either end

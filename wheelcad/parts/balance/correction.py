@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import DesignError, Fault, Faults
 from wheelcad.job.models import Balance, Job
 from wheelcad.job.workshop import LevelReading
@@ -23,7 +24,6 @@ from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.drills import Drill, drills, sized
 from wheelcad.trade.frames import angle_of
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import AIM_GRADE, GRADES, LIMIT_GRADE, permissible_g_mm
 from wheelcad.words import count, length
 

@@ -13,13 +13,14 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from wheelcad.arrays import Floats
 from wheelcad.drawing.ink import Letters
 from wheelcad.parts.bracket.model import BracketDesign, Frame, Hole
 from wheelcad.parts.common.paper import CROSS, Bounds, Point, Tiling, tiled
 from wheelcad.parts.common.paper_ink import SMALL
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.trade.frames import point_at
-from wheelcad.trade.loop import Floats, Loop
+from wheelcad.trade.loop import Loop
 
 PAPER_FILE = "bracket-paper.pdf"
 FLAT = 0.005  # mm: arcs are drawn as chords this close

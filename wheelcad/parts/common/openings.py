@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Faults
 from wheelcad.job.models import Bolts, Job, Keyway
 from wheelcad.trade.frames import point_at, turned
@@ -75,14 +76,14 @@ def pulley_bore(job: Job, faults: Faults) -> Opening | None:
     return keyed_bore(pulley.bore / 2, pulley.keyway, job.sense)
 
 
-def bolt_centres(job: Job) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+def bolt_centres(job: Job) -> Floats:
     """(n, 2) centres of the pulley's bolt holes, mm; empty without bolts."""
     if job.bolts is None:
         return np.zeros((0, 2))
     return circle_centres(job.bolts, job.sense)
 
 
-def circle_centres(bolts: Bolts, sense: int) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+def circle_centres(bolts: Bolts, sense: int) -> Floats:
     """(n, 2) centres of the holes of a bolt circle, mm, beginning with the first."""
     angles = bolts.first_at + 360.0 / bolts.count * np.arange(bolts.count)
     return point_at(bolts.circle / 2, angles, sense)

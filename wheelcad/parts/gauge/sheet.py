@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.drawing.ink import Group, Ink, Letters, RingStroke, Stroke, pen
 from wheelcad.drawing.layout import Page
 from wheelcad.drawing.model import Sheet, TitleBlock
@@ -20,7 +21,6 @@ from wheelcad.parts.gauge.paper import PaperPlan, drawn_area
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.layers import CHAIN, DASHED
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import LAYOUT_ONLY_NOTE
 
 FLAT = 0.01  # mm: arcs are drawn as chords this close

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job, Sensor, Wheel
 from wheelcad.parts.common.openings import Opening
@@ -21,7 +22,7 @@ from wheelcad.parts.wheel.plate import plate_openings
 from wheelcad.parts.wheel.teeth import Teeth, ToothGap, lay_out
 from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.ignition import first_tooth_centre_deg
-from wheelcad.trade.loop import Floats, Loop
+from wheelcad.trade.loop import Loop
 from wheelcad.trade.nearness import EXACT_MM
 from wheelcad.words import diameter, length
 
