@@ -12,11 +12,11 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import section_segments
 from wheelcad.checks.metal import Body
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most
-from wheelcad.trade.loop import Floats
 from wheelcad.words import length
 
 MESH_LIMIT = 0.01  # twice the mesh's deflection: chords inside arcs, and single precision
@@ -85,7 +85,7 @@ def _distances(points: Floats, pieces: Floats) -> Floats:
     square = np.einsum("ij,ij->i", along, along)
     share = np.einsum("ij,ij->i", points - start, along) / np.where(square > 0, square, 1.0)
     off = points - start - np.clip(share, 0.0, 1.0)[:, None] * along
-    return np.hypot(off[:, 0], off[:, 1])
+    return np.asarray(np.hypot(off[:, 0], off[:, 1]))
 
 
 def worst_section(triangles: Floats, body: Body) -> Worst:

@@ -8,12 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from wheelcad.trade.loop import Floats
+from wheelcad.arrays import Floats, Ints
 from wheelcad.trade.rows import distinct_rows
-
-Numbers = NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -47,7 +44,7 @@ def topology(triangles: Floats) -> Topology:
     return Topology(bool((sizes == 2).all()), opposite, len(np.unique(bodies)))
 
 
-def hanging_together(count: int, one: Numbers, other: Numbers) -> Numbers:
+def hanging_together(count: int, one: Ints, other: Ints) -> Ints:
     """For each of so many things the least number of all that hang together with it; one, other: pairs that do."""
     least = np.arange(count)
     while True:

@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import UnreadableError
 from wheelcad.files.glb import METRES_PER_MM, Mesh
 
@@ -42,7 +43,8 @@ def _chunks(data: bytes) -> tuple[Json, bytes]:
     magic, version, length = struct.unpack_from("<4sII", data)
     if (magic, version, length) != (b"glTF", 2, len(data)):
         raise ValueError(f"{length} bytes of version {version} announced, {len(data)} there")
-    parts, at = {}, 12
+    parts: dict[bytes, bytes] = {}
+    at = 12
     while at < length:
         size, kind = struct.unpack_from("<I4s", data, at)
         parts.setdefault(kind, data[at + 8 : at + 8 + size])
@@ -53,7 +55,7 @@ def _chunks(data: bytes) -> tuple[Json, bytes]:
     return head, parts[b"BIN\0"][: head["buffers"][0]["byteLength"]]
 
 
-def _under(head: Json, body: bytes, number: int, above: NDArray[np.float64], deep: int) -> Iterator[Mesh]:
+def _under(head: Json, body: bytes, number: int, above: Floats, deep: int) -> Iterator[Mesh]:
     """The meshes of a node and of those below it. above: where the node it hangs on stands."""
     node = head["nodes"][number]
     if UNKNOWN & set(node) or deep > len(head["nodes"]):
@@ -67,7 +69,7 @@ def _under(head: Json, body: bytes, number: int, above: NDArray[np.float64], dee
         yield from _under(head, body, child, place, deep + 1)
 
 
-def _mesh(head: Json, body: bytes, name: str, primitive: Json, place: NDArray[np.float64]) -> Mesh:
+def _mesh(head: Json, body: bytes, name: str, primitive: Json, place: Floats) -> Mesh:
     if primitive.get("mode", TRIANGLES) != TRIANGLES:
         raise ValueError(f"{name} is not made of triangles")
     corners = _array(head, body, primitive["attributes"]["POSITION"], 3).astype(np.float64)
