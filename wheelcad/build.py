@@ -27,7 +27,7 @@ from wheelcad.kernel import Kernel
 from wheelcad.libraries import told
 from wheelcad.on_disk import measurable, unchanged
 from wheelcad.parts.design import Design, design_job
-from wheelcad.repeated import check_everything, digests, key_of, once, write_sheets
+from wheelcad.repeated import check_everything, once, write_sheets
 from wheelcad.report import ignition_report, with_stiffness
 from wheelcad.signalled import OUTPUTS, Seen, can_be_seen, timing_in
 from wheelcad.stiffness import Stiffness, quoted, rim_again, stiffness_of
@@ -103,7 +103,7 @@ def build_job(
     Raises a JobError (nothing written or changed) when the job is wrong or a place cannot be written.
     """
     if kernel is None:
-        with Kernel() as kernel:
+        with Kernel(lasts=False) as kernel:
             return build_job(path, out, say, packet, fem, kernel, replace)
     job = load_job(path)
     design = design_job(job)
@@ -173,7 +173,7 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent,
         raise JobFileError(
             Fault("is no folder that wheelcad wrote: it has no manifest.json with a job in it", file=str(folder))
         )
-    with told("check"), measurable(folder) as (sound, about), Kernel() as kernel:
+    with told("check"), measurable(folder) as (sound, about), Kernel(lasts=False) as kernel:
         design = design_job(parse_job(text, str(held.get("file", "job"))))
         kernel.start(design, sound.absolute(), False, fem)  # measure only
         findings, report, seen = _measured(design, sound, kernel, say)
@@ -248,9 +248,10 @@ class _Early:
             self.say(SHEET)
         if self.design.job.sensor is not None:
             self.kernel.written(ASSEMBLY, self.say)
-        shown = [entry for entry in digests(self.folder) if str(entry["name"]).endswith((".glb", ".stl"))]
-        key = key_of("picture", self.design.job, shown)
-        self.picture = once(self.kernel.memo, key, lambda: standing_picture(self.folder))
+        solids = sorted(path for path in self.folder.iterdir() if path.suffix in (".glb", ".stl"))
+        self.picture = once(
+            self.kernel.memo, "picture", lambda: standing_picture(self.folder), job=self.design.job, files=solids
+        )
 
 
 def _traces(seen: Seen | None) -> dict[str, str]:
@@ -285,8 +286,9 @@ def _with_budget(
     if seen is None or seen.signal is None:
         return findings, report
     signal = seen.signal
-    key = key_of("budget", job, digest(folder / WHEEL), report)
-    more, budget = once(memo, key, lambda: timing_in(job, signal, report))
+    more, budget = once(
+        memo, "budget", lambda: timing_in(job, signal, report), job=job, files=[folder / WHEEL], more=report
+    )
     findings = [*findings, *more]
     told = [finding.as_json(Words(job.units)) for finding in findings]
     return findings, {**report, "budget": budget, "findings": told}

@@ -52,6 +52,11 @@ class Memo:
             self._bytes -= len(gone)
 
     @property
+    def keeps(self) -> bool:
+        """Whether anything is kept at all: else nobody need ask for keys."""
+        return self._most > 0
+
+    @property
     def size(self) -> int:
         """Bytes held."""
         return self._bytes

@@ -23,19 +23,31 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
 from wheelcad.errors import BuildError, Fault, JobError, LibraryError
 from wheelcad.hashed import hashed
-from wheelcad.kept import ASIDE, ASSEMBLY, WHEEL, Kept, Memo, for_solids, part_keys, put_files, taken, together
+from wheelcad.kept import (
+    ASIDE,
+    ASSEMBLY,
+    MOST_BYTES,
+    WHEEL,
+    Kept,
+    Memo,
+    for_solids,
+    part_keys,
+    put_files,
+    taken,
+    together,
+)
 from wheelcad.libraries import hush, missing_words
 from wheelcad.parts.gauge.printing import write_gauge_3mf
 from wheelcad.surroundings import ONE_THREAD
 
 if TYPE_CHECKING:
+    from wheelcad.arrays import Floats
     from wheelcad.checks.fem.model import Proposals, StiffnessResult
     from wheelcad.files.figures import AssemblyFound, BodyFigures, KernelResult, PartFound
     from wheelcad.parts.bracket.model import BracketDesign
     from wheelcad.parts.design import Design
     from wheelcad.parts.solids import Solids
     from wheelcad.signalled import Seen
-    from wheelcad.trade.loop import Floats
 
 Answer = TypeVar("Answer")
 LATER = (  # what a task loads as it comes to it, and what is not loaded yet when the first one has been done
@@ -67,9 +79,10 @@ class KernelMistakeError(Exception):
 class Kernel(Apart):
     """The caller's end: give it (design, folder, whether to write, whether to solve), then ask for what it found."""
 
-    def __init__(self) -> None:
+    def __init__(self, lasts: bool = True) -> None:
+        """lasts: whether more than one design may come: then what is made of each is kept for the next."""
         super().__init__("wheelcad.kernel", "the CAD kernel's process", ONE_THREAD)
-        self.memo = Memo()
+        self.memo = Memo(MOST_BYTES if lasts else 0)
         self._known: dict[str, Kept] = {}
         self._seen: Seen | None = None
 
@@ -85,7 +98,7 @@ class Kernel(Apart):
         """
         bare = for_solids(design)
         self._design, self._folder = design, folder
-        self._keys = part_keys(bare) if write else {}
+        self._keys = part_keys(bare) if write and self.memo.keeps else {}
         kept = {name: self.memo.get(key) for name, key in self._keys.items()}
         self._known = {name: one for name, one in kept.items() if one is not None}
         called = design.job.job
@@ -125,7 +138,8 @@ class Kernel(Apart):
         """Wait for what the sensor sees of the wheel written; only for a job that `signalled.can_be_seen`."""
         if self._seen is None:
             self._seen = self._part(SEEN, say)
-            self.memo.put(_seen_key(self._design, (self._folder / WHEEL).read_bytes()), self._seen)
+            if self._keys:
+                self.memo.put(_seen_key(self._design, (self._folder / WHEEL).read_bytes()), self._seen)
         return self._seen
 
     def stiffness(self, say: Say) -> StiffnessResult:

@@ -6,13 +6,14 @@ is kept is taken for no other job and for no other file.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from wheelcad.apart import Say
 from wheelcad.checks.everything import Kernel, Measured
+from wheelcad.checks.everything import check_everything as measured
 from wheelcad.files.figures import KernelResult
 from wheelcad.files.folder import digest
 from wheelcad.findings import Finding
@@ -24,8 +25,14 @@ from wheelcad.parts.design import Design
 Answer = TypeVar("Answer")
 
 
-def once(memo: Memo, key: str, make: Callable[[], Answer]) -> Answer:
-    """What is kept under the key, or else what `make` makes, kept from now on."""
+def once(
+    memo: Memo, step: str, make: Callable[[], Answer], *, job: Job, files: Iterable[Path] = (), more: object = None
+) -> Answer:
+    """What a step came to: what is kept, or else what `make` makes, kept from now on. What it rests on is the job, the
+    files it opens and `more`."""
+    if not memo.keeps:
+        return make()
+    key = hashed(step, job, job.source.file, job.source.text, [digest(path) for path in files], more)
     held: Answer | None = memo.get(key)
     if held is None:
         held = make()
@@ -33,26 +40,25 @@ def once(memo: Memo, key: str, make: Callable[[], Answer]) -> Answer:
     return held
 
 
-def key_of(step: str, job: Job, *given: Any) -> str:
-    """The key of a step of a job. given: whatever else it rests on."""
-    return hashed(step, job, job.source.file, job.source.text, given)
-
-
 def write_sheets(design: Design, folder: Path, say: Say, memo: Memo) -> None:
     """Everything that needs no kernel: cutting files, drawings, charts."""
-    key = key_of("sheets", design.job)
-    held: dict[str, bytes] | None = memo.get(key)
-    if held is None:
-        from wheelcad.packet.sheets import write_sheets as made  # imported here: ezdxf is slow to load
+    from wheelcad.packet.sheets import write_sheets as written  # imported here: ezdxf is slow to load
 
-        held = {}
-        for name in made(design, folder):
-            held[name] = (folder / name).read_bytes()
+    told: list[str] = []
+
+    def made() -> dict[str, bytes]:
+        for name in written(design, folder):
             say(name)
-        memo.put(key, held)
+            told.append(name)
+        return {name: (folder / name).read_bytes() for name in told}
+
+    if not memo.keeps:
+        for name in written(design, folder):
+            say(name)
         return
-    for name, data in held.items():
-        (folder / name).write_bytes(data)
+    sheets = once(memo, "sheets", made, job=design.job)
+    for name in sheets if not told else ():
+        (folder / name).write_bytes(sheets[name])
         say(name)
 
 
@@ -75,19 +81,11 @@ def check_everything(
 ) -> tuple[list[Finding], Measured]:
     """As `checks.everything.check_everything`. ready: whether every file is in the folder already: then the files may
     be the very ones that were measured before."""
-    from wheelcad.checks.everything import check_everything as measure
-
+    if not memo.keeps:
+        return measured(folder, design, kernel)
     if ready:
-        result = kernel.result()
-        held: tuple[list[Finding], Measured] | None = memo.get(key_of("checks", design.job, digests(folder)))
-        if held is not None:
-            return held
-        kernel = _Ready(result)
-    out = measure(folder, design, kernel)
-    memo.put(key_of("checks", design.job, digests(folder)), out)
-    return out
-
-
-def digests(folder: Path) -> list[dict[str, object]]:
-    """Name, size and hash of every file in a folder."""
-    return [digest(path) for path in sorted(folder.iterdir())]
+        kernel = _Ready(kernel.result())
+        files = sorted(folder.iterdir())
+        return once(memo, "checks", lambda: measured(folder, design, kernel), job=design.job, files=files)
+    out = measured(folder, design, kernel)
+    return once(memo, "checks", lambda: out, job=design.job, files=sorted(folder.iterdir()))

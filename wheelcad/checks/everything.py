@@ -10,6 +10,7 @@ from typing import Protocol
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.catalogue import entry_of
 from wheelcad.checks.assembly import check_assembly, check_room
 from wheelcad.checks.axis_program import check_axis_program
@@ -40,7 +41,6 @@ from wheelcad.findings import Finding, holds
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.chart import PROGRAM_FILE
 from wheelcad.parts.marks import marks_of
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.materials import material
 
 PLATE_WHEEL = frozenset({"wheel-flat.dxf", "wheel-finished.dxf"})

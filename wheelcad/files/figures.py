@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from wheelcad.arrays import Floats
 from wheelcad.findings import Finding
-from wheelcad.trade.loop import Floats
 
 
 @dataclass(frozen=True)

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.files.stl import read_stl
 from wheelcad.parts.gauge.model import BoltHole, GaugeDesign
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import shrinkage_scale, usable_bed
 from wheelcad.trade.rows import distinct_rows
 
