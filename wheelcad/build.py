@@ -13,7 +13,6 @@ from typing import Any, Literal
 from wheelcad.apart import Say
 from wheelcad.catalogue import MANIFEST, REPORT, entry_of
 from wheelcad.changes import Changes, changes_since, note_place, refuse_another
-from wheelcad.checks.everything import get_ready
 from wheelcad.codes import Check
 from wheelcad.errors import BuildError, Fault, JobError, JobFileError
 from wheelcad.files.data import write_json
@@ -300,10 +299,8 @@ def _measured(
     """All findings, the report, and what the sensor sees, from the files in the folder."""
     from wheelcad.report import report_of
 
-    waiting, ready = _Waiting(kernel, say, meanwhile), kernel.has_all
-    if not ready:
-        get_ready()
-    findings, measured = check_everything(folder, design, waiting, kernel.memo, ready)
+    waiting = _Waiting(kernel, say, meanwhile)
+    findings, measured = check_everything(folder, design, waiting, kernel.memo, kernel.has_all)
     seen = kernel.seen(say) if can_be_seen(design.job) else None
     findings = [*design.findings, *findings, *(() if seen is None else seen.findings)]
     signal = None if seen is None or seen.signal is None else seen.signal.report()

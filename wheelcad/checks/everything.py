@@ -96,11 +96,6 @@ def check_everything(folder: Path, design: Design, kernel: Kernel) -> tuple[list
     return out + more, measured
 
 
-def get_ready() -> None:
-    """Load what the checks need and is slow to load: while the kernel is still at work."""
-    import trimesh  # noqa: F401
-
-
 def _checks(folder: Path, design: Design) -> list[_Check]:
     """All checks that need nothing of the kernel but files, in the order in which they are told."""
     out = [
