@@ -248,9 +248,7 @@ class _Early:
         if self.design.job.sensor is not None:
             self.kernel.written(ASSEMBLY, self.say)
         solids = sorted(path for path in self.folder.iterdir() if path.suffix in (".glb", ".stl"))
-        self.picture = once(
-            self.kernel.memo, "picture", lambda: standing_picture(self.folder), job=self.design.job, files=solids
-        )
+        self.picture = once(self.kernel.memo, "picture", lambda: standing_picture(self.folder), job=None, files=solids)
 
 
 def _traces(seen: Seen | None) -> dict[str, str]:

@@ -26,13 +26,20 @@ Answer = TypeVar("Answer")
 
 
 def once(
-    memo: Memo, step: str, make: Callable[[], Answer], *, job: Job, files: Iterable[Path] = (), more: object = None
+    memo: Memo,
+    step: str,
+    make: Callable[[], Answer],
+    *,
+    job: Job | None,
+    files: Iterable[Path] = (),
+    more: object = None,
 ) -> Answer:
-    """What a step came to: what is kept, or else what `make` makes, kept from now on. What it rests on is the job, the
-    files it opens and `more`."""
+    """What a step came to: what is kept, or else what `make` makes, kept from now on. What it rests on is the job (None
+    where nothing of it counts), the files it opens and `more`."""
     if not memo.keeps:
         return make()
-    key = hashed(step, job, job.source.file, job.source.text, [digest(path) for path in files], more)
+    text = None if job is None else (job.source.file, job.source.text)
+    key = hashed(step, job, text, [digest(path) for path in files], more)
     held: Answer | None = memo.get(key)
     if held is None:
         held = make()
