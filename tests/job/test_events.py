@@ -18,14 +18,55 @@ from wheelcad.job.reader import parse_job
 CONFIGS = sorted((ROOT / "configs").glob("*.yaml"))
 # texts whose lines at the left edge are no sections, or that are no block mapping
 HOSTILE = [
-    "a: 'one\nb: two'\nc: 3\n", "a: [1,\nb: 2]\n", "a: {x: 1,\nb: 2}\nc: 1\n", "a: |\n  b: 1\nc: 2\n", "a: >-\nb: 1\n",
-    "---\na: 1\nb: 2\n", "a: 1\n---\nb: 2\n", "a: 1\n...\nb: 2\n", "%YAML 1.1\n---\na: 1\nb: 2\n", "a: &x 1\nb: *x\n",
-    "%TAG !e! tag:e,1:\n---\na: !e!x 1\nb: 2\n", "a: *x\nb: &x 1\n", "- a: 1\nb: 2\n", "a: 1\n- b\nc: 2\n", "a: 1\n b: 2\nc: 3\n",
-    "a:\nb:\nc:\n", "a:\n- 1\n- 2\nb: 1\n", "? a\n: 1\nb: 2\n", "a: 1 # x: y\nb: 2 #\n", "# only\n\n  # this\na: 1\n", "a: \"\\U99999999\"\nb: 1\n",
-    "a: {\nb: 1\n", "a: 1\nb: }\n", "{a: 1,\nb: 2}\n", "a: \"x\n\ny\"\nb: 2", "a: x\n  y\nb: z", "a: 1\n\tb: 2\nc: 3\n", "a: b: c\nd: 1\n",
-    "a: 1\u2028b: 2\nc: 3\n", "a: 1\r\nb: 2\r\n", "word\na: 1\n", "a: 1\nb", "a : 1\nb\t: 2\n", "!!map\na: 1\nb: 2\n", "&r\na: 1\nb: 2\n",
-    "a: !!str 1\nb: ~\n", "a: ''\nb: \"\"\n", "a: |2\n   x\nb: 1\n", "a: 1\n#c\nb: 2\n#d", "", "\n", "#\n", "a:", "a: [\n", "a: 1\na: 2\n",
-]  # fmt: skip
+    "a: 'one\nb: two'\nc: 3\n",
+    "a: [1,\nb: 2]\n",
+    "a: {x: 1,\nb: 2}\nc: 1\n",
+    "a: |\n  b: 1\nc: 2\n",
+    "a: >-\nb: 1\n",
+    "---\na: 1\nb: 2\n",
+    "a: 1\n---\nb: 2\n",
+    "a: 1\n...\nb: 2\n",
+    "%YAML 1.1\n---\na: 1\nb: 2\n",
+    "a: &x 1\nb: *x\n",
+    "%TAG !e! tag:e,1:\n---\na: !e!x 1\nb: 2\n",
+    "a: *x\nb: &x 1\n",
+    "- a: 1\nb: 2\n",
+    "a: 1\n- b\nc: 2\n",
+    "a: 1\n b: 2\nc: 3\n",
+    "a:\nb:\nc:\n",
+    "a:\n- 1\n- 2\nb: 1\n",
+    "? a\n: 1\nb: 2\n",
+    "a: 1 # x: y\nb: 2 #\n",
+    "# only\n\n  # this\na: 1\n",
+    'a: "\\U99999999"\nb: 1\n',
+    "a: {\nb: 1\n",
+    "a: 1\nb: }\n",
+    "{a: 1,\nb: 2}\n",
+    'a: "x\n\ny"\nb: 2',
+    "a: x\n  y\nb: z",
+    "a: 1\n\tb: 2\nc: 3\n",
+    "a: b: c\nd: 1\n",
+    "a: 1\u2028b: 2\nc: 3\n",
+    "a: 1\r\nb: 2\r\n",
+    "word\na: 1\n",
+    "a: 1\nb",
+    "a : 1\nb\t: 2\n",
+    "!!map\na: 1\nb: 2\n",
+    "&r\na: 1\nb: 2\n",
+    "a: !!str 1\nb: ~\n",
+    "a: ''\nb: \"\"\n",
+    "a: |2\n   x\nb: 1\n",
+    "a: 1\n#c\nb: 2\n#d",
+    "",
+    "\n",
+    "#\n",
+    "a:",
+    "a: [\n",
+    "a: 1\na: 2\n",
+]
+
+
+PUT = ["", "\n", "x", ": ", "'", '"', "{", "[", "]", "# ", "\nb: 1\n", "- ", "|\n", "&a ", "*a", "\t", "---\n"]
 
 
 def told(found: Any) -> list[tuple[Any, ...]] | str:
@@ -59,7 +100,27 @@ def test_sections_of_many_changed_job_files_are_as_in_the_whole() -> None:
         dice = random.Random(path.name)
         for _ in range(40):
             at, cut = dice.randrange(len(text)), dice.choice([0, 0, 1, 3, 20])
-            put = dice.choice(["", "\n", "x", ": ", "'", '"', "{", "[", "]", "# ", "\nb: 1\n", "- ", "|\n", "&a ", "*a", "\t", "---\n"])
+            put = dice.choice(
+                [
+                    "",
+                    "\n",
+                    "x",
+                    ": ",
+                    "'",
+                    '"',
+                    "{",
+                    "[",
+                    "]",
+                    "# ",
+                    "\nb: 1\n",
+                    "- ",
+                    "|\n",
+                    "&a ",
+                    "*a",
+                    "\t",
+                    "---\n",
+                ]
+            )
             changed = text[:at] + put + text[at + cut :]
             assert told(events_of(changed)) == told(whole(changed)), changed
             taken_apart += events._by_sections(changed) is not None
@@ -69,7 +130,9 @@ def test_sections_of_many_changed_job_files_are_as_in_the_whole() -> None:
 def spots(node: Any) -> Any:
     """A node's words and where each begins and ends."""
     value = node.value
-    inner = value if isinstance(value, str) else [[spots(n) for n in (e if isinstance(e, tuple) else [e])] for e in value]
+    inner = (
+        value if isinstance(value, str) else [[spots(n) for n in (e if isinstance(e, tuple) else [e])] for e in value]
+    )
     ends = (node.start_mark.index, node.start_mark.column, node.end_mark.index if isinstance(value, str) else None)
     return type(node).__name__, ends, getattr(node, "flow_style", None), inner
 

@@ -38,7 +38,7 @@ _NOTHING = re.compile(r"(?:[ \t]*(?:#[^\n]*)?(?:\n|$))*")
 
 
 def events_of(text: str) -> Iterator[Event]:
-    """The events of a text, as ruamel.yaml tells them of the whole. YAMLError, ValueError or OverflowError where it stumbles."""
+    """The events of a text, as ruamel.yaml tells them of the whole. Its own errors pass."""
     parts = _by_sections(text)
     return YAML(typ="safe", pure=True).parse(text) if parts is None else iter(parts)
 

@@ -2,33 +2,46 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from nicegui import ui
 
 from wheelcad.errors import Fault
 from wheelcad.findings import Finding, poor, tally
+from wheelcad.page.live_text import LiveText
 from wheelcad.page.session import State
 from wheelcad.page.view import View, attribute
+
+
+class Item(NamedTuple):
+    """One line of the list. shape: what its elements follow from; text: what may change without them."""
+
+    shape: tuple[object, ...]
+    text: str
+    what: Fault | Finding
 
 
 def draw(view: View) -> None:
     """Faults first, then findings that failed or warned."""
     with ui.element("section").classes("wc-faults").props('id=wc-faults aria-label="Faults and findings" tabindex=-1'):
-        head = ui.label().classes("wc-head").props("role=heading aria-level=2 aria-live=polite")
+        head = LiveText().classes("wc-head").props("role=heading aria-level=2 aria-live=polite")
         box = ui.element("ul").classes("wc-list")
-    shown: list[object] = [None]
+    shapes: list[tuple[object, ...]] = []
+    texts: list[LiveText] = []
 
     def heard(state: State) -> None:
-        now = (state.faults, state.findings, state.slow and state.slow.get("mends"))
-        if now == shown[0] or state.is_working:
+        if state.is_working:
             return
-        shown[0] = now
         head.set_text(_head(state))
-        box.clear()
-        with box:
-            for fault in state.faults:
-                _fault(view, fault)
-            for finding in poor(state.findings):
-                _finding(view, finding)
+        items = [_item(view, what) for what in (*state.faults, *poor(state.findings))]
+        fresh = [item.shape for item in items]
+        if fresh != shapes:
+            shapes[:] = fresh
+            box.clear()
+            with box:
+                texts[:] = [_line(view, item) for item in items]
+        for item, text in zip(items, texts, strict=True):
+            text.set_text(item.text)
 
     view.watch(heard)
 
@@ -40,23 +53,26 @@ def _head(state: State) -> str:
     return tally(state.findings)
 
 
-def _fault(view: View, fault: Fault) -> None:
-    with ui.element("li").classes("wc-fault").props("data-kind=fault"):
-        ui.label("✗ fault").classes("wc-mark")
-        ui.label(fault_words(view, fault))
-        if fault.key:
-            ui.button(f"go to {fault.dotted}", on_click=lambda: view.take(fault.key)).props("flat no-caps").classes(
-                "wc-go"
-            )
-        mend_button(view, fault)
+def _item(view: View, what: Fault | Finding) -> Item:
+    mend = view.mend_of(what)
+    if isinstance(what, Fault):
+        return Item(("fault", what.key, mend), fault_words(view, what), what)
+    return Item((what.verdict, what.check, what.subject, mend), what.told(view.words), what)
 
 
-def _finding(view: View, finding: Finding) -> None:
-    sign = "✗ fails" if finding.verdict == "fail" else "! warns"
-    with ui.element("li").classes(f"wc-{finding.verdict}").props(f"data-kind={finding.verdict}"):
+def _line(view: View, item: Item) -> LiveText:
+    """Its elements; the text among them."""
+    what = item.what
+    kind = "fault" if isinstance(what, Fault) else what.verdict
+    sign = {"fault": "✗ fault", "fail": "✗ fails"}.get(kind, "! warns")
+    with ui.element("li").classes(f"wc-{kind}").props(f"data-kind={kind}"):
         ui.label(sign).classes("wc-mark")
-        ui.label(finding.told(view.words))
-        mend_button(view, finding)
+        text = LiveText(item.text)
+        if isinstance(what, Fault) and what.key:
+            go = ui.button(f"go to {what.dotted}", on_click=lambda: view.take(what.key))
+            go.props("flat no-caps").classes("wc-go")
+        mend_button(view, what)
+    return text
 
 
 def mend_button(view: View, what: Fault | Finding) -> None:

@@ -10,6 +10,7 @@ from nicegui import ui
 from wheelcad.errors import Fault
 from wheelcad.page.faults_panel import fault_words, mend_button
 from wheelcad.page.form import Row, faults_at
+from wheelcad.page.live_text import LiveText
 from wheelcad.page.session import State
 from wheelcad.page.view import View, attribute
 
@@ -21,7 +22,7 @@ class Field:
 
     def __init__(self, view: View, row: Row) -> None:
         self.view, self.row = view, row
-        self._shown: tuple[object, ...] = ()
+        self._shown: tuple[object, ...] = (None,) * 6
         self._value = row.text or ""
         self._focused = False
         self._pending: Future[State] | None = None
@@ -48,9 +49,12 @@ class Field:
         now = (row.echo, row.invented, row.takes, row.text is None, tuple(faults), mends)
         if now == self._shown:
             return
-        self._shown = now
+        before, self._shown = self._shown, now
         if row.kind == "value":
             self._echo.set_text(row.echo or (row.takes if row.text is None else ""))
+        if before[4:] == now[4:] and before[1] == now[1]:
+            return
+        if row.kind == "value":
             self._settle.set_visibility(row.invented)
             name = f"{row.label}, invented, not measured yet" if row.invented else row.label
             self._input.props(f'aria-label="{attribute(name)}"')
@@ -88,7 +92,7 @@ class Field:
         self._input.on("focus", self._held)
         self._input.on("blur", self._left)
         with ui.element("div").classes("wc-beside"):
-            self._echo = ui.label().classes("wc-echo")
+            self._echo = LiveText().classes("wc-echo")
             self._settle = ui.button("measured: it is so", on_click=self._measured).props("flat no-caps dense")
             self._settle.classes("wc-go")
             self._settle.set_visibility(False)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
 import html
 import re
 
-from nicegui import run, ui
+from nicegui import background_tasks, run, ui
 
 from wheelcad.errors import Key
 from wheelcad.job.measuring import PICTURES
@@ -13,6 +14,8 @@ from wheelcad.page.field import Field
 from wheelcad.page.form import TITLES, Row, picture_letter, rows_of, section_names, section_of_key
 from wheelcad.page.session import State
 from wheelcad.page.view import View
+
+PICTURE_S = 0.3  # without a change, before the picture is drawn anew
 
 
 class Form:
@@ -105,10 +108,17 @@ class Form:
         self._figure.set_visibility(bool(letter))
         if letter and (state.number, letter + str(self.view.in_hand)) != self._drawn:
             self._drawn = (state.number, letter + str(self.view.in_hand))
-            ui.timer(0, lambda: self._show_picture(state, letter), once=True)
+            background_tasks.create(self._show_picture(state, letter), name="picture")
 
     async def _show_picture(self, state: State, letter: str) -> None:
+        await asyncio.sleep(PICTURE_S)  # while a person types, the last is good enough
+        if self._drawn[0] != state.number:
+            return
         drawn = await run.io_bound(picture_svg, state, letter)
+        with self._figure:
+            self._put(drawn, letter)
+
+    def _put(self, drawn: str | None, letter: str) -> None:
         row = self._fields.get(self.view.in_hand)
         self._caption.set_text(f"{letter}: {PICTURES[letter]}")
         self._figure.set_visibility(bool(drawn))

@@ -10,12 +10,12 @@ from __future__ import annotations
 import contextlib
 import os
 import sys
-import threading
 from typing import Any
 
 from wheelcad.apart import Apart, TaskError, Tell, serve
 from wheelcad.errors import JobError, Key
 from wheelcad.page.session import Session, State
+from wheelcad.page.when_quiet import WhenQuiet
 from wheelcad.surroundings import ONE_THREAD
 
 MENDS, SIGNAL, BUDGET = "mends", "signal", "budget"
@@ -23,38 +23,19 @@ QUIET_S = 0.6  # without a change, before anything is begun
 NICE = 10  # what people wait for goes first
 
 
-class SlowWork(threading.Thread):
+class SlowWork(WhenQuiet):
     """Follows a session and tells it what the slow work found of its text (`Session.tell_slow`)."""
 
     def __init__(self, session: Session, quiet_s: float = QUIET_S) -> None:
-        super().__init__(daemon=True, name=f"slow {session.path.stem}")
-        self._session, self._quiet_s = session, quiet_s
-        self._changed = threading.Event()
-        self._stopped = False
         self._apart: Apart | None = None
         self._at_work_on: str | None = None
         self._good = ""
-        self._end = session.subscribe(self._heard)
-
-    def run(self) -> None:
-        """Until `stop`."""
-        self._changed.set()
-        while not self._stopped:
-            self._changed.wait()
-            self._changed.clear()
-            while not self._stopped and self._changed.wait(self._quiet_s):
-                self._changed.clear()
-            state = self._session.state
-            if not self._stopped and not state.is_working and state.slow is None:
-                self._work(state)
-        self._drop()
+        super().__init__(session, quiet_s, "slow")
 
     def stop(self) -> None:
         """End it, and its process."""
-        self._stopped = True
-        self._end()
+        super().stop()
         self._drop()
-        self._changed.set()
 
     def _heard(self, state: State) -> None:
         if state.is_current:
@@ -62,7 +43,7 @@ class SlowWork(threading.Thread):
         at_work_on = self._at_work_on
         if at_work_on is not None and state.text != at_work_on:
             self._drop()
-        self._changed.set()
+        super()._heard(state)
 
     def _drop(self) -> None:
         apart, self._apart = self._apart, None
@@ -70,8 +51,10 @@ class SlowWork(threading.Thread):
             with contextlib.suppress(OSError, ValueError):
                 apart.__exit__()
 
-    def _work(self, state: State) -> None:
+    def work(self, state: State) -> None:
         """Ask for everything of a text, and tell the session of each part as it comes."""
+        if state.is_working or state.slow is not None:
+            return
         found: dict[str, Any] = {}
         self._at_work_on = state.text
         try:
@@ -89,6 +72,8 @@ class SlowWork(threading.Thread):
                 self._session.tell_slow(state.text, {**found, "why": f"could not be worked out: {error}"})
         finally:
             self._at_work_on = None
+            if self._stopped:
+                self._drop()
 
 
 def _silent(_: str) -> None:

@@ -1,0 +1,18 @@
+// A text that changes while somebody types: told to this element alone, so that the page is not rendered anew for it.
+export default {
+  props: { text: String },
+  template: `<div>{{ now }}</div>`,
+  data() {
+    return { now: this.text };
+  },
+  watch: {
+    text(said) {
+      this.now = said;
+    },
+  },
+  methods: {
+    say(said) {
+      this.now = said;
+    },
+  },
+};
