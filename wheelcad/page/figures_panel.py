@@ -41,6 +41,7 @@ def draw(view: View) -> None:
             value.set_text(figure.text or "…")
             note.set_text(figure.note)
         if not state.is_working:
-            box.classes(remove="wc-old") if state.is_current else box.classes("wc-old")
+            for was, _, _ in list(made.values())[:1]:
+                was.class_around(".wc-figures", "wc-old", not state.is_current)
 
     view.watch(heard)

@@ -12,6 +12,7 @@ from wheelcad.errors import Key
 from wheelcad.job.measuring import PICTURES
 from wheelcad.page.field import Field
 from wheelcad.page.form import TITLES, Row, picture_letter, rows_of, section_names, section_of_key
+from wheelcad.page.live_text import LiveText
 from wheelcad.page.session import State
 from wheelcad.page.view import View
 
@@ -25,7 +26,7 @@ class Form:
         self.view = view
         self._fields: dict[Key, Field] = {}
         self._shape: tuple[object, ...] = ()
-        self._tabs: dict[str, tuple[ui.button, ui.label]] = {}
+        self._tabs: dict[str, tuple[ui.button, LiveText]] = {}
         self._drawn: tuple[int, str] = (0, "")
         with ui.element("div").classes("wc-form"):
             with ui.element("nav").classes("wc-sections").props('aria-label="Sections of the job"'):
@@ -34,7 +35,7 @@ class Form:
                         "flat no-caps align=left"
                     ) as button:
                         ui.label(TITLES[name])
-                        badge = ui.label().classes("wc-badge")
+                        badge = LiveText().classes("wc-badge")
                     button.props(f"data-section={name}").mark(f"section-{name}")
                     self._tabs[name] = (button, badge)
             with ui.element("section").classes("wc-fields").props('aria-label="Fields"'):
@@ -83,6 +84,8 @@ class Form:
 
     def _mark(self, state: State) -> None:
         """How many faults and unmeasured values each section has."""
+        if state.is_working:
+            return
         wrong = [section_of_key(fault.key) for fault in state.faults]
         guessed = [section_of_key((key.split(".")[0],)) for key in state.invented]
         for name, (button, badge) in self._tabs.items():

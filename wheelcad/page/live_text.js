@@ -11,6 +11,10 @@ export default {
     },
   },
   methods: {
+    // a class of something round this text
+    class_around(around, name, on) {
+      this.$el.closest(around)?.classList.toggle(name, on);
+    },
     say(said) {
       this.now = said;
     },

@@ -15,6 +15,7 @@ class LiveText(Element, component="live_text.js"):
     def __init__(self, text: str = "") -> None:
         super().__init__()
         self._props["text"] = text
+        self._marks: dict[str, bool] = {}
 
     @property
     def text(self) -> str:
@@ -27,3 +28,9 @@ class LiveText(Element, component="live_text.js"):
             with self._props.suspend_updates():  # for a page that is drawn later; this one is told below
                 self._props["text"] = text
             self.run_method("say", text)
+
+    def class_around(self, around: str, name: str, on: bool) -> None:
+        """Give something round this text, by its selector, a class or take it away."""
+        if self._marks.get(name) != on:
+            self._marks[name] = on
+            self.run_method("class_around", around, name, on)

@@ -1,14 +1,13 @@
 """What takes longer than a change may: sync and timing by the whole field, and values that mend. In its own process.
 
 `python -m wheelcad.page.slow` is started when it is first needed and asked for one text after another, each done in a
-fork of what was loaded once (`wheelcad.apart`). A text that is out of date before its answer came is given up: the
-process is ended, and started again. Nothing is asked until nobody has changed anything for a moment.
+fork of what was loaded once (`wheelcad.apart`). A text that is out of date before its answer came is given up: its fork
+is ended. Nothing is asked until nobody has changed anything for a moment.
 """
 
 from __future__ import annotations
 
 import contextlib
-import os
 import sys
 from typing import Any
 
@@ -41,8 +40,9 @@ class SlowWork(WhenQuiet):
         if state.is_current:
             self._good = state.text
         at_work_on = self._at_work_on
-        if at_work_on is not None and state.text != at_work_on:
-            self._drop()
+        apart = self._apart
+        if at_work_on is not None and state.text != at_work_on and apart is not None:
+            apart.break_off()
         super()._heard(state)
 
     def _drop(self) -> None:
@@ -60,14 +60,15 @@ class SlowWork(WhenQuiet):
         try:
             apart = self._apart
             if apart is None or not apart.lives:
-                self._apart = apart = Apart("wheelcad.page.slow", "the slow work's process", ONE_THREAD).__enter__()
+                self._apart = apart = Apart("wheelcad.page.slow", "the slow work", ONE_THREAD, NICE).__enter__()
             whole = state.is_current
             apart.give(state.text, str(self._session.path.name), self._good, _key(state), whole)
             for name in (MENDS, SIGNAL, BUDGET) if whole else (MENDS,):
                 found |= apart.wait_for(name, _silent)
                 self._session.tell_slow(state.text, dict(found))
         except (TaskError, OSError, ValueError) as error:
-            self._drop()
+            if not isinstance(error, TaskError):
+                self._drop()
             if self._session.state.text == state.text and not self._stopped:
                 self._session.tell_slow(state.text, {**found, "why": f"could not be worked out: {error}"})
         finally:
@@ -95,8 +96,6 @@ def work(tell: Tell, text: str, file: str, last_good: str, changed: Key, whole: 
     """Tell what mends the text, then what its sensor sees, then how far off its timing may be."""
     from wheelcad.page.mend import mends_of
 
-    with contextlib.suppress(OSError, AttributeError):
-        os.nice(NICE)
     tell(MENDS, {MENDS: dict(mends_of(text, last_good, changed, file))})
     if not whole:
         return
