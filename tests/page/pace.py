@@ -114,7 +114,7 @@ def frames(page: Page, seconds: float) -> tuple[float, int]:
     """Pictures a second while the crank is turned by its slider, as drawn, and the scene's triangles."""
     page.click("[data-panel=scene]")
     page.wait_for_function("window.wcScene && window.wcScene.state().drawn.includes('sensor')")
-    page.wait_for_timeout(4000)
+    page.wait_for_timeout(15000)
     drawn = page.evaluate(
         """(ms) => new Promise((done) => {
           const slider = document.querySelector(".wc-scene-crank"), began = performance.now();
