@@ -21,8 +21,8 @@ Ints = NDArray[np.int64]
 # mm between a true arc and what is drawn: under half a dot of the screen, and few enough triangles to be drawn by a
 # processor thirty times a second. An outline's arcs have points where they reach furthest, so its size is true.
 CHORD = 0.06  # where it bulges outwards
-ROUND_SHARE = 0.0025  # of an arc's radius at most: what is small is round as well, its volume within half a per cent
-INNER_CHORD = 0.15  # of holes, slot floors and other arcs that bulge inwards
+ROUND_SHARE = 0.0025  # of its radius at most: what is small is round as well, its volume within half a per cent
+INNER_CHORD, INNER_SHARE = 0.06, 0.012  # of holes, slot floors and other arcs that bulge inwards
 SPLINTER = 1e-4  # mm²: a level face no larger than this is rounding
 CREASE_COS = 0.9  # cosine of the bend in an outline from which on its edge is drawn as a line (26 degrees)
 
@@ -79,7 +79,11 @@ def ring_of(loop: Loop, chord: float = CHORD) -> Floats:
     """An outer outline's points (n, 2), anticlockwise: arcs within `chord` and with a point wherever they reach
     furthest along x or y; those that bulge inwards within INNER_CHORD."""
     edges = loop.oriented().edges()
-    return np.vstack([_outward(edge, chord) if edge.bulge > 0 else edge.points(INNER_CHORD) for edge in edges])
+    return np.vstack([_outward(edge, chord) if edge.bulge > 0 else _inward(edge, INNER_CHORD) for edge in edges])
+
+
+def _inward(edge: Edge, chord: float) -> Floats:
+    return edge.points(chord if edge.is_line else min(chord, INNER_SHARE * edge.radius))
 
 
 def _outward(edge: Edge, chord: float) -> Floats:
@@ -98,7 +102,7 @@ def _outward(edge: Edge, chord: float) -> Floats:
 
 def hole_of(loop: Loop, chord: float = INNER_CHORD) -> Polygon:
     """A hole's plan, arcs within `chord`."""
-    return Polygon(loop.flatten(chord))
+    return Polygon(np.vstack([_inward(edge, chord) for edge in loop.edges()]))
 
 
 def area_of(loop: Loop, holes: Iterable[Loop] = (), chord: float = CHORD) -> Polygon | MultiPolygon:
