@@ -12,12 +12,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import MultiPolygon, Polygon
 
-from wheelcad.trade.loop import Edge, Floats, Loop
+from wheelcad.arrays import Floats, Ints
+from wheelcad.trade.loop import Edge, Loop
 
-Ints = NDArray[np.int64]
 # mm between a true arc and what is drawn: under half a dot of the screen, and few enough triangles to be drawn by a
 # processor thirty times a second. An outline's arcs have points where they reach furthest, so its size is true.
 CHORD = 0.06  # where it bulges outwards
