@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import islice
-from typing import Any, NamedTuple
+from typing import Any
 
 from ruamel.yaml import YAML
 from ruamel.yaml.composer import ComposerError
@@ -92,7 +93,8 @@ def _section(line: int, text: str) -> Part | None:
     return (events[:3], events[3:-3], events[-3:]) if whole else None
 
 
-class Spot(NamedTuple):
+@dataclass(frozen=True)
+class Spot:
     """A place in a text: index of the character, line and column, all from 0."""
 
     index: int
@@ -132,7 +134,7 @@ class _Composer:
         index = mark.index if self.lines is None else self.lines[mark.line] + mark.column
         return Spot(index, mark.line, mark.column)
 
-    def _node(self, event: Event, depth: int) -> Node:
+    def _node(self, event: Any, depth: int) -> Node:
         """The node that begins with `event`; takes its further events."""
         if depth > DEEPEST_NODE:
             raise ComposerError(None, None, "is nested too deeply", event.start_mark)
