@@ -56,7 +56,7 @@ def _holes_and_heads() -> Iterator[Value]:
         for series, hole in zip(("fine", "medium", "coarse"), row, strict=True):
             yield Value("iso-273", f"M{bolt} {series}", "table", hole, _of(fits.clearance_hole_mm, bolt, series))
     for bolt, (across, thick) in tables.ISO_7089.items():
-        yield Value("iso-7089", f"M{bolt} outside", "table", across, _of(heads.plain_washer_mm, bolt))
+        yield Value("iso-7089", f"M{bolt} outside", "table", across, _of(heads.washer_across_mm, bolt))
         if bolt >= 5:
             yield Value("iso-7089", f"M{bolt} thickness", "table", thick, _of(heads.washer_mm, bolt))
     for bolt, flats in tables.ISO_272.items():

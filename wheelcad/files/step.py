@@ -5,11 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import cadquery as cq
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
 from OCP.Resource import Resource_DataMapOfAsciiStringAsciiString
+from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType, STEPControl_Writer
 from OCP.TCollection import TCollection_AsciiString
 
@@ -45,14 +47,19 @@ def write_step(path: Path, shape: cq.Shape, name: str) -> None:
     """Write `shape` in mm as AP214 under the product name `name`. KernelError when the kernel refuses."""
     writer = STEPControl_Writer()
     Interface_Static.SetCVal_s("write.step.product.name", name)
+    transfer(writer, shape.wrapped, path)
+    rewrite(path, _plain_product)
+
+
+def transfer(writer: STEPControl_Writer | STEPCAFControl_Writer, what: Any, path: Path) -> None:
+    """A shape or document written by a writer, in mm. KernelError when the kernel refuses."""
     Interface_Static.SetCVal_s("write.step.unit", "MM")
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)  # curves in space say it all: a third of the size and time
-    done = writer.Transfer(shape.wrapped, STEPControl_StepModelType.STEPControl_AsIs)
-    if done != IFSelect_ReturnStatus.IFSelect_RetDone:
+    done = writer.Transfer(what, STEPControl_StepModelType.STEPControl_AsIs)
+    if done not in (True, IFSelect_ReturnStatus.IFSelect_RetDone):
         raise KernelError(f"{path.name} could not be turned into STEP")
     if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError(f"{path.name} could not be written")
-    rewrite(path, _plain_product)
 
 
 def _plain_product(text: str) -> str:

@@ -9,9 +9,7 @@ from pathlib import Path
 
 import cadquery as cq
 from OCP.IFSelect import IFSelect_ReturnStatus
-from OCP.Interface import Interface_Static
 from OCP.STEPCAFControl import STEPCAFControl_Reader, STEPCAFControl_Writer
-from OCP.STEPControl import STEPControl_StepModelType
 from OCP.TCollection import TCollection_ExtendedString
 from OCP.TDataStd import TDataStd_Name
 from OCP.TDF import TDF_Label, TDF_LabelSequence
@@ -20,7 +18,7 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
 from wheelcad.files.brep import KernelError
-from wheelcad.files.step import rewrite, unmended
+from wheelcad.files.step import rewrite, transfer, unmended
 
 _USE = re.compile(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+'")
 
@@ -41,12 +39,7 @@ def write_named_step(path: Path, parts: Sequence[tuple[str, cq.Shape]], name: st
     tool.UpdateAssemblies()
     writer = STEPCAFControl_Writer()
     writer.SetNameMode(True)
-    Interface_Static.SetCVal_s("write.step.unit", "MM")
-    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
-    if not writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs):
-        raise KernelError(f"{path.name} could not be turned into STEP")
-    if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
-        raise KernelError(f"{path.name} could not be written")
+    transfer(writer, document, path)
     rewrite(path, _renumbered)
 
 

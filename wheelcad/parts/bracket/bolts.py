@@ -17,7 +17,7 @@ from wheelcad.parts.bracket.model import Asked, BracketDesign, Gusset
 from wheelcad.parts.bracket.setting import astray, set_by
 from wheelcad.parts.sensor.design import TAIL_LENGTH
 from wheelcad.trade.fits import bolt_for_hole
-from wheelcad.trade.heads import screw_length_mm, socket_radius_mm, washer_mm
+from wheelcad.trade.heads import screw_length_mm, socket_radius_mm, washer_thickness_mm
 from wheelcad.trade.materials import material
 from wheelcad.trade.threads import (
     CHASED_THREAD_NOTE,
@@ -130,7 +130,7 @@ def mount_bolts(design: BracketDesign) -> tuple[MountBolt, ...]:
             of = thread(mount.thread or f"M{bolt_for_hole(mount.hole) or 0:g}")
         except ValueError:
             continue
-        washer = washer_mm(of.diameter_mm, asked.bracket.adjust > 0)
+        washer = washer_thickness_mm(of.diameter_mm, asked.bracket.adjust > 0)
         need = block_engagement_mm(of, block, material(block).tensile_mpa)
         length_mm = screw_length_mm(washer + design.thickness + need)
         engaged = need if length_mm is None else length_mm - washer - design.thickness

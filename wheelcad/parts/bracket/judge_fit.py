@@ -10,9 +10,9 @@ from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_least, holds
 from wheelcad.job.models import Belt, Job
 from wheelcad.parts.bracket import clear
-from wheelcad.parts.bracket.blocks import fastener_blocks, plate_blocks
+from wheelcad.parts.bracket.blocks import held_blocks, slide_of
 from wheelcad.parts.bracket.bolts import bolt_findings
-from wheelcad.parts.bracket.model import BracketDesign, bolt_place
+from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.bracket.setting import setting_findings
 from wheelcad.parts.common.stack import pulley_front_z, rotating_lands
 from wheelcad.parts.sensor.design import SensorBody
@@ -25,10 +25,8 @@ PRACTICE = "common practice, no source"
 
 def fit_findings(design: BracketDesign) -> list[Finding]:
     """Every finding about fitting."""
-    job, place, body = design.asked.job, design.asked.place, design.asked.body
-    slide = clear.Slide(design.slide[0], design.slide[1], design.travel_from, design.travel_to)
-    blocks = plate_blocks(design.regions, design.bends, design.gussets, design.thickness)
-    blocks += fastener_blocks(place, body, bolt_place(design.holes, design.regions[-1].frame, place), design.thickness)
+    job, body = design.asked.job, design.asked.body
+    slide, blocks = slide_of(design), held_blocks(design)
     out = list(_turning(job, blocks, slide))
     out += _belts(job, blocks, slide)
     out += setting_findings(design)
