@@ -106,17 +106,8 @@ def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         near = points[np.hypot(*(points - tip).T).argmin()]
         angle = abs(float(wrap_180(angle_of(near[0], near[1], design.sense))))
         lost = float(np.hypot(*(near - tip))) > 0.1
-        out.append(
-            at_most(
-                Check.GAUGE_TDC,
-                STL,
-                float("nan") if lost else angle,
-                "deg",
-                0.02,
-                "the TDC pointer's tip must lie on the TDC line",
-                OWN,
-            )
-        )
+        why = "the TDC pointer's tip must lie on the TDC line"
+        out.append(at_most(Check.GAUGE_TDC, STL, float("nan") if lost else angle, "deg", 0.02, why, OWN))
     return out
 
 
@@ -218,16 +209,8 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     said = f"{len(design.engraving.numbered) - len(missing)} of {len(design.engraving.numbered)} in place" + (
         f", not {', '.join(missing)}" if missing else ""
     )
-    out.append(
-        holds(
-            Check.GAUGE_NUMBERS_IN_PLACE,
-            STL,
-            not missing,
-            said,
-            "each cut's number stands inside its slot, with as many digits as it has",
-            OWN,
-        )
-    )
+    why = "each cut's number stands inside its slot, with as many digits as it has"
+    out.append(holds(Check.GAUGE_NUMBERS_IN_PLACE, STL, not missing, said, why, OWN))
     return out
 
 

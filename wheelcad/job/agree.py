@@ -84,12 +84,8 @@ def _firing_order(order: tuple[int, ...], cylinders: int | None, faults: Faults)
 def _pattern(job: Job, faults: Faults) -> None:
     wheel, slot = job.wheel, job.wheel.slot
     if wheel.missing > wheel.teeth - 2 and not wheel.gaps:
-        faults.add(
-            ("wheel", "missing"),
-            "leaves fewer than two teeth",
-            found=wheel.missing,
-            allowed=f"at most {wheel.teeth - 2} of {wheel.teeth}",
-        )
+        allowed = f"at most {wheel.teeth - 2} of {wheel.teeth}"
+        faults.add(("wheel", "missing"), "leaves fewer than two teeth", found=wheel.missing, allowed=allowed)
     key = ("wheel", "slot")
     if slot.sides == "radial" and slot.floor == "round":
         faults.add((*key, "floor"), "a slot with radial sides has no round floor", found="round", allowed="flat")
@@ -109,11 +105,8 @@ def _sensor(sensor: Sensor, faults: Faults) -> None:
         low, high = gaps
         key = ("sensor", "air_gap_range")
         if low >= high:
-            faults.add(
-                key,
-                "should be the least gap, then the greatest",
-                found=f"{typed(low)} to {typed(high)}",
-            )
+            why = "should be the least gap, then the greatest"
+            faults.add(key, why, found=f"{typed(low)} to {typed(high)}")
         elif not low <= sensor.air_gap <= high:
             faults.add(
                 ("sensor", "air_gap"),
@@ -142,23 +135,16 @@ def _sees_teeth(job: Job, sensor: Sensor, faults: Faults) -> None:
     """A sensor that looks along at the solid disc, or past the rim, never sees a tooth."""
     rim, depth = job.wheel.outside_diameter / 2, job.wheel.slot.depth
     if sensor.looks == "along" and sensor.radius is not None and not rim - depth < sensor.radius < rim:
-        faults.add(
-            ("sensor", "radius"),
-            "looks where there are no teeth",
-            found=typed(sensor.radius),
-            allowed=f"between the slots' floor at {typed(rim - depth)} and the rim at {typed(rim)}",
-        )
+        allowed = f"between the slots' floor at {typed(rim - depth)} and the rim at {typed(rim)}"
+        faults.add(("sensor", "radius"), "looks where there are no teeth", found=typed(sensor.radius), allowed=allowed)
 
 
 def _forms(job: Job, faults: Faults) -> None:
     """Keys of one form of wheel in a job of the other."""
     if form_of(job) == "plate":
         if job.pilot is not None and job.wheel.bore is None:
-            faults.add(
-                ("adapter", "pilot"),
-                "has no bore to enter",
-                allowed="wheel.bore given as well, or an adapter without it",
-            )
+            allowed = "wheel.bore given as well, or an adapter without it"
+            faults.add(("adapter", "pilot"), "has no bore to enter", allowed=allowed)
         return
     if job.wheel.as_found is not None:
         faults.add(
@@ -167,12 +153,8 @@ def _forms(job: Job, faults: Faults) -> None:
             allowed="pulley.as_found for the piece it is cut into, or wheel.form: plate",
         )
     elif job.wheel.bore is not None:
-        faults.add(
-            ("wheel", "bore"),
-            "belongs to a plate wheel; one that is turned down has the pulley's bore",
-            found=typed(job.wheel.bore),
-            allowed="pulley.bore, or wheel.form: plate",
-        )
+        why = "belongs to a plate wheel; one that is turned down has the pulley's bore"
+        faults.add(("wheel", "bore"), why, found=typed(job.wheel.bore), allowed="pulley.bore, or wheel.form: plate")
     if job.pulley is None:
         faults.add(
             ("wheel", "form"),
@@ -223,21 +205,13 @@ def _names(bracket: Bracket, faults: Faults) -> None:
     things = [thing.name for thing in bracket.obstacles]
     for i, name in enumerate(things):
         if name in things[:i] or name in [mount.name for mount in bracket.mounts] or is_reserved(name):
-            faults.add(
-                ("bracket", "obstacles", i, "name"),
-                "is that of another point",
-                found=name,
-                allowed="a name of its own, such as pump or hose",
-            )
+            allowed = "a name of its own, such as pump or hose"
+            faults.add(("bracket", "obstacles", i, "name"), "is that of another point", found=name, allowed=allowed)
     names = [mount.name for mount in bracket.mounts]
     for i, name in enumerate(names):
         if name in names[:i]:
-            faults.add(
-                ("bracket", "mounts", i, "name"),
-                f"is that of mounts[{names.index(name)}] too",
-                found=name,
-                allowed="a name of its own",
-            )
+            why = f"is that of mounts[{names.index(name)}] too"
+            faults.add(("bracket", "mounts", i, "name"), why, found=name, allowed="a name of its own")
         elif is_reserved(name):
             faults.add(
                 ("bracket", "mounts", i, "name"),
@@ -252,11 +226,8 @@ def _balance(job: Job, faults: Faults) -> None:
     if balance is None:
         return
     if balance.band is not None and balance.band[0] >= balance.band[1]:
-        faults.add(
-            ("balance", "band"),
-            "should be the least radius, then the greatest",
-            found=" to ".join(typed(radius) for radius in balance.band),
-        )
+        why = "should be the least radius, then the greatest"
+        faults.add(("balance", "band"), why, found=" to ".join(typed(radius) for radius in balance.band))
     if balance.recheck is not None and balance.reading is None:
         faults.add(
             ("balance", "recheck"),

@@ -64,14 +64,8 @@ def slip_faults(job: Job) -> list[Fault]:
         usual = SIZES.get(dotted(key))
         if usual is not None and not usual.low <= value <= usual.high:
             low, high = (round_figure(limit, usual.kind) for limit in (usual.low, usual.high))
-            out.append(
-                Fault(
-                    f"looks like a slip of the unit: {usual.of} is usually {low} to {high}",
-                    key,
-                    found=shown(value, usual.kind),
-                    hint=likely_meant(job, value, usual),
-                )
-            )
+            why = f"looks like a slip of the unit: {usual.of} is usually {low} to {high}"
+            out.append(Fault(why, key, found=shown(value, usual.kind), hint=likely_meant(job, value, usual)))
     return out
 
 

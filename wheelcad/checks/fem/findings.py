@@ -99,17 +99,11 @@ def _trust(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
     )
     first = [step.first_hz for step in result.meshes]
     moved = 100 * abs(first[-1] / first[-2] - 1) if len(first) > 1 else math.inf
-    yield at_most(
-        Check.MESH_FINE_ENOUGH,
-        SUBJECT,
-        rounded(moved, 3),
-        "%",
-        100 * STANDS_STILL,
+    why = (
         f"the last refinement moved the first frequency by this much, to {frequency(result.first_hz)}, error of the "
-        f"mesh about {frequency(result.error_hz)}; {result.method}",
-        FEM,
-        "warn",
+        f"mesh about {frequency(result.error_hz)}; {result.method}"
     )
+    yield at_most(Check.MESH_FINE_ENOUGH, SUBJECT, rounded(moved, 3), "%", 100 * STANDS_STILL, why, FEM, "warn")
 
 
 def _resonance(judged: Judged, plot: Campbell | None) -> Iterator[Finding]:

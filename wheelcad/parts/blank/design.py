@@ -81,19 +81,11 @@ def _check_grooves(name: str, steps: tuple[Step | str, ...], faults: Faults) -> 
             continue
         key: Key = ("pulley", name, i, "groove")
         if step.groove.width > step.length + SAME_MM:
-            faults.add(
-                (*key, "width"),
-                "is wider than the step it is in",
-                found=length(step.groove.width),
-                allowed=f"at most {length(step.length)}",
-            )
+            why = "is wider than the step it is in"
+            faults.add((*key, "width"), why, found=length(step.groove.width), allowed=f"at most {length(step.length)}")
         if step.groove.depth >= step.diameter / 2:
-            faults.add(
-                (*key, "depth"),
-                "reaches the axis",
-                found=length(step.groove.depth),
-                allowed=f"less than {length(step.diameter / 2)}",
-            )
+            allowed = f"less than {length(step.diameter / 2)}"
+            faults.add((*key, "depth"), "reaches the axis", found=length(step.groove.depth), allowed=allowed)
         if groove_floor_width(step.groove) < -SAME_MM:
             faults.add(
                 (*key, "depth"),
@@ -109,12 +101,8 @@ def _check_against_found(pulley: Pulley, lands: tuple[Land, ...], found: tuple[L
         return
     turned_length, found_length = lands[0].z_front - lands[-1].z_back, found[0].z_front - found[-1].z_back
     if turned_length > found_length + SAME_MM:
-        faults.add(
-            ("pulley", "turned"),
-            "is longer than the piece as found",
-            found=length(turned_length),
-            allowed=f"at most {length(found_length)}",
-        )
+        why = "is longer than the piece as found"
+        faults.add(("pulley", "turned"), why, found=length(turned_length), allowed=f"at most {length(found_length)}")
         return
     breaks = [z for _, z in (*outer_points(lands), *outer_points(found))]
     for i, land in enumerate(lands):
@@ -133,13 +121,8 @@ def _check_against_found(pulley: Pulley, lands: tuple[Land, ...], found: tuple[L
                 left, behind = 2 * radius_at(found, at), found[0].z_front - at
                 allowed = f"{diameter(left)} in its groove, {length(behind)} behind its front face"
                 hint = "the rear faces are one face: count the lengths of pulley.turned forward from it to the groove"
-            faults.add(
-                key,
-                "is fatter than the piece as found at that place",
-                found=length(2 * land.radius),
-                allowed=allowed,
-                hint=hint,
-            )
+            why = "is fatter than the piece as found at that place"
+            faults.add(key, why, found=length(2 * land.radius), allowed=allowed, hint=hint)
 
 
 def _check_hub(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float, faults: Faults) -> None:
@@ -151,18 +134,11 @@ def _check_hub(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float, faul
             faults.add(("pulley", "keyway"), "needs a bore to lie in", allowed="pulley.bore given as well")
         key_radius = float((pulley.keyway.width**2 / 4 + (bore_radius + pulley.keyway.depth) ** 2) ** 0.5)
     if bore_radius >= least:
-        faults.add(
-            ("pulley", "bore"),
-            "is as large as the pulley where it is thinnest",
-            found=length(2 * bore_radius),
-            allowed=f"less than {length(2 * least)}",
-        )
+        why = "is as large as the pulley where it is thinnest"
+        faults.add(("pulley", "bore"), why, found=length(2 * bore_radius), allowed=f"less than {length(2 * least)}")
     elif key_radius >= least:
-        faults.add(
-            ("pulley", "keyway", "depth"),
-            "breaks through the pulley where it is thinnest",
-            found=length(pulley.keyway.depth if pulley.keyway else 0),
-        )
+        why = "breaks through the pulley where it is thinnest"
+        faults.add(("pulley", "keyway", "depth"), why, found=length(pulley.keyway.depth if pulley.keyway else 0))
     if pulley.recess is not None:
         _check_recess(pulley.recess, lands, bore_radius, faults)
     if pulley.bolts is not None:

@@ -125,15 +125,8 @@ def _bends(design: BracketDesign) -> Iterator[Finding]:
 
 def _gusset(design: BracketDesign) -> Iterator[Finding]:
     if design.asked.bracket.gusset and not design.gussets:
-        yield holds(
-            Check.GUSSET,
-            SUBJECT,
-            False,
-            "not made",
-            "a flat bracket and a gentle Z have no corner for a gusset",
-            PRACTICE,
-            "warn",
-        )
+        why = "a flat bracket and a gentle Z have no corner for a gusset"
+        yield holds(Check.GUSSET, SUBJECT, False, "not made", why, PRACTICE, "warn")
 
 
 def _small_holes(design: BracketDesign) -> Iterator[Finding]:

@@ -53,29 +53,16 @@ def _turning(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterato
 def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[Finding]:
     belts = job.belts
     if job.pulley is not None and not belts:
-        yield holds(
-            Check.BELT_LINE,
-            SUBJECT,
-            False,
-            "no belts in the job",
+        why = (
             "without pulley.belts nothing is known of where belts run: hold a straight edge along them before "
-            "cutting plate",
-            PRACTICE,
-            "warn",
+            "cutting plate"
         )
+        yield holds(Check.BELT_LINE, SUBJECT, False, "no belts in the job", why, PRACTICE, "warn")
         return
     room = clear.belt_room(job, blocks, slide)
     if room is not None:
-        yield at_least(
-            Check.ROOM_TO_BELT,
-            SUBJECT,
-            round(room.distance, 3),
-            "mm",
-            clear.AIMED,
-            f"least distance between {room.what} and {room.land}'s arc, where their depths meet",
-            PRACTICE,
-            "warn",
-        )
+        why = f"least distance between {room.what} and {room.land}'s arc, where their depths meet"
+        yield at_least(Check.ROOM_TO_BELT, SUBJECT, round(room.distance, 3), "mm", clear.AIMED, why, PRACTICE, "warn")
     for number, belt in enumerate(belts, 1):
         run = _straight_runs(job, belt, blocks, slide)
         if run is not None:
@@ -134,15 +121,8 @@ def _seat(design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
 def _held(design: BracketDesign) -> Iterator[Finding]:
     sensor = design.asked.sensor
     if sensor.bolt is None and sensor.thread is None:
-        yield holds(
-            Check.SENSOR_FIXING,
-            SUBJECT,
-            False,
-            "neither bolt nor thread given",
-            "only the body's hole is made: nothing in the job says how the sensor is held",
-            PRACTICE,
-            "warn",
-        )
+        why = "only the body's hole is made: nothing in the job says how the sensor is held"
+        yield holds(Check.SENSOR_FIXING, SUBJECT, False, "neither bolt nor thread given", why, PRACTICE, "warn")
     if sensor.senses == "across" and sensor.bolt is not None:
         bolt, hole = design.hole("bolt"), design.hole("body")
         yield holds(

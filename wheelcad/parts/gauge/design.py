@@ -71,11 +71,8 @@ def _holes(job: Job, faults: Faults) -> tuple[BoltHole, ...]:
         return ()
     between = job.pulley.bolts.circle * math.sin(math.pi / job.pulley.bolts.count) - diameter
     if job.pulley.bolts.count > 1 and between <= 0:
-        faults.add(
-            ("gauge", "hole_allowance"),
-            "lets neighbouring bolt holes run into each other",
-            found=length(job.gauge.hole_allowance),
-        )
+        why = "lets neighbouring bolt holes run into each other"
+        faults.add(("gauge", "hole_allowance"), why, found=length(job.gauge.hole_allowance))
     return tuple(BoltHole(x, y, diameter / 2) for x, y in bolt_centres(job).tolist())
 
 

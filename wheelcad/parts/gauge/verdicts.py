@@ -37,30 +37,10 @@ def _writing(design: GaugeDesign) -> list[Finding]:
         out.append(holds(Check.GAUGE_LETTERING, "gauge", False, f"{text} is left out", why, OWN, "note"))
     height, stroke = (round(v, 6) for v in least_text(design.nozzle_mm))
     small = engraving.smallest
-    out.append(
-        at_least(
-            Check.GAUGE_TEXT_HEIGHT,
-            "gauge",
-            small.height,
-            "mm",
-            height,
-            "smallest lettering on the gauge",
-            PRINT_GUIDES,
-            "warn",
-        )
-    )
-    out.append(
-        at_least(
-            Check.GAUGE_TEXT_STROKE,
-            "gauge",
-            small.stroke,
-            "mm",
-            stroke,
-            "narrowest stroke of the lettering for this nozzle",
-            PRINT_GUIDES,
-            "warn",
-        )
-    )
+    why = "smallest lettering on the gauge"
+    out.append(at_least(Check.GAUGE_TEXT_HEIGHT, "gauge", small.height, "mm", height, why, PRINT_GUIDES, "warn"))
+    why = "narrowest stroke of the lettering for this nozzle"
+    out.append(at_least(Check.GAUGE_TEXT_STROKE, "gauge", small.stroke, "mm", stroke, why, PRINT_GUIDES, "warn"))
     return out
 
 

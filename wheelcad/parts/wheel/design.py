@@ -186,12 +186,8 @@ def _check_slots(wheel: Wheel, slot: SlotShape, faults: Faults) -> None:
             allowed=f"less than {length(widest - LEAST_TOOTH)} for {wheel.teeth} on {diameter(2 * slot.rim_radius)}",
         )
     elif 2 * slot.widest_half_deg >= pitch:
-        faults.add(
-            (*key, "depth"),
-            "lets neighbouring slots run into each other at the floor",
-            found=length(slot.depth),
-            allowed="a shallower or narrower slot",
-        )
+        why = "lets neighbouring slots run into each other at the floor"
+        faults.add((*key, "depth"), why, found=length(slot.depth), allowed="a shallower or narrower slot")
     if slot.corner_radius > 0 and slot.floor_half_width - slot.tangent < -EXACT_MM:
         faults.add(
             (*key, "corner_radius"),
@@ -200,12 +196,8 @@ def _check_slots(wheel: Wheel, slot: SlotShape, faults: Faults) -> None:
             allowed=f"at most {length(slot.floor_half_width)}",
         )
     elif slot.straight < LEAST_STRAIGHT:
-        faults.add(
-            (*key, "depth"),
-            "leaves no straight side: the floor's rounding reaches the rim",
-            found=length(slot.depth),
-            allowed="a deeper slot or a smaller rounding",
-        )
+        why = "leaves no straight side: the floor's rounding reaches the rim"
+        faults.add((*key, "depth"), why, found=length(slot.depth), allowed="a deeper slot or a smaller rounding")
 
 
 def _check_shoulders(lands: tuple[Land, ...], slot: SlotShape, faults: Faults) -> None:

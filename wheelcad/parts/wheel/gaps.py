@@ -95,12 +95,8 @@ def _check_apart(gaps: list[ToothGap], teeth: int, faults: Faults) -> None:
         if other is not None:
             faults.add(("wheel", "gaps", i, "at"), f"overlaps gaps[{other}]", found=f"{gap.at_deg:g} deg")
         elif beside is not None:
-            faults.add(
-                ("wheel", "gaps", i, "at"),
-                f"leaves no tooth between this gap and gaps[{beside}]",
-                found=f"{gap.at_deg:g} deg",
-                hint="write the two as one gap",
-            )
+            why = f"leaves no tooth between this gap and gaps[{beside}]"
+            faults.add(("wheel", "gaps", i, "at"), why, found=f"{gap.at_deg:g} deg", hint="write the two as one gap")
         taken |= dict.fromkeys(own, i)
 
 

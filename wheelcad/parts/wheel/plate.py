@@ -15,12 +15,8 @@ def plate_openings(job: Job, slot: SlotShape, faults: Faults) -> tuple[tuple[Ope
     wheel = job.wheel
     bore_radius = wheel.bore / 2 if wheel.bore is not None else 0.0
     if bore_radius >= slot.floor_radius:
-        faults.add(
-            ("wheel", "bore"),
-            "reaches the slot floors",
-            found=length(2 * bore_radius),
-            allowed=f"less than {length(2 * slot.floor_radius)}",
-        )
+        allowed = f"less than {length(2 * slot.floor_radius)}"
+        faults.add(("wheel", "bore"), "reaches the slot floors", found=length(2 * bore_radius), allowed=allowed)
     _check_pilot(job, faults)
     bolts = _bolts(job, slot, bore_radius, faults)
     work = None

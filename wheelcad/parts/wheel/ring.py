@@ -90,12 +90,8 @@ def open_up(
 def _bore(found: float | None, wanted: float, faults: Faults) -> RingStep:
     found = found or 0.0
     if found > wanted + SAME_SIZE:
-        faults.add(
-            ("wheel", "bore"),
-            "is smaller than the ring's bore as found",
-            found=length(wanted),
-            allowed=f"at least {length(found)}: metal cannot be put back",
-        )
+        allowed = f"at least {length(found)}: metal cannot be put back"
+        faults.add(("wheel", "bore"), "is smaller than the ring's bore as found", found=length(wanted), allowed=allowed)
     leave = abs(found - wanted) <= SAME_SIZE
     return RingStep("bore", "leave" if leave else "bore", None, 0.0, found, wanted)
 
