@@ -59,12 +59,9 @@ def _firing(engine: Engine, faults: Faults) -> None:
         said = "firing_order" if order is not None else "cylinders"
         faults.add(key, f"does not hold one angle for each of engine.{said}", found=len(angles), allowed=count)
     if any(b < a for a, b in pairwise(angles)):
-        faults.add(
-            key,
-            "should rise from each cylinder to the next in the firing order",
-            found=", ".join(f"{angle:g}" for angle in angles),
-            allowed="rising angles from 0 up to 720",
-        )
+        why = "should rise from each cylinder to the next in the firing order"
+        allowed = "rising angles from 0 up to 720"
+        faults.add(key, why, found=", ".join(f"{angle:g}" for angle in angles), allowed=allowed)
 
 
 def _firing_order(order: tuple[int, ...], cylinders: int | None, faults: Faults) -> None:
@@ -91,12 +88,9 @@ def _pattern(job: Job, faults: Faults) -> None:
         faults.add((*key, "floor"), "a slot with radial sides has no round floor", found="round", allowed="flat")
     rounded = slot.floor == "round" or (slot.floor is None and slot.sides == "parallel")
     if rounded and slot.corner_radius > 0:
-        faults.add(
-            (*key, "corner_radius"),
-            "belongs to a flat floor",
-            found=f"{typed(slot.corner_radius)}, with a round floor",
-            allowed="floor: flat, or no corner_radius",
-        )
+        found = f"{typed(slot.corner_radius)}, with a round floor"
+        allowed = "floor: flat, or no corner_radius"
+        faults.add((*key, "corner_radius"), "belongs to a flat floor", found=found, allowed=allowed)
 
 
 def _sensor(sensor: Sensor, faults: Faults) -> None:
@@ -116,19 +110,13 @@ def _sensor(sensor: Sensor, faults: Faults) -> None:
             )
     if sensor.element is not None and KIND_OF[sensor.element] != sensor.kind:
         right = [element for element, kind in KIND_OF.items() if kind == sensor.kind]
-        faults.add(
-            ("sensor", "element"),
-            f"is no element of a {sensor.kind} sensor",
-            found=f"{sensor.element}, with kind: {sensor.kind}",
-            allowed=f"{', '.join(right)}, or kind: {KIND_OF[sensor.element]}",
-        )
+        found = f"{sensor.element}, with kind: {sensor.kind}"
+        allowed = f"{', '.join(right)}, or kind: {KIND_OF[sensor.element]}"
+        faults.add(("sensor", "element"), f"is no element of a {sensor.kind} sensor", found=found, allowed=allowed)
     if sensor.bolt is not None and sensor.thread is not None:
-        faults.add(
-            ("sensor", "thread"),
-            "and sensor.bolt do not go together",
-            found=f"{sensor.thread} and a bolt",
-            allowed="bolt for a flange sensor, or thread for a barrel with two nuts",
-        )
+        why = "and sensor.bolt do not go together"
+        allowed = "bolt for a flange sensor, or thread for a barrel with two nuts"
+        faults.add(("sensor", "thread"), why, found=f"{sensor.thread} and a bolt", allowed=allowed)
 
 
 def _sees_teeth(job: Job, sensor: Sensor, faults: Faults) -> None:
@@ -147,32 +135,25 @@ def _forms(job: Job, faults: Faults) -> None:
             faults.add(("adapter", "pilot"), "has no bore to enter", allowed=allowed)
         return
     if job.wheel.as_found is not None:
-        faults.add(
-            ("wheel", "as_found"),
-            "is a ready-made ring, which is no wheel that is turned down",
-            allowed="pulley.as_found for the piece it is cut into, or wheel.form: plate",
-        )
+        why = "is a ready-made ring, which is no wheel that is turned down"
+        allowed = "pulley.as_found for the piece it is cut into, or wheel.form: plate"
+        faults.add(("wheel", "as_found"), why, allowed=allowed)
     elif job.wheel.bore is not None:
         why = "belongs to a plate wheel; one that is turned down has the pulley's bore"
         faults.add(("wheel", "bore"), why, found=typed(job.wheel.bore), allowed="pulley.bore, or wheel.form: plate")
     if job.pulley is None:
-        faults.add(
-            ("wheel", "form"),
-            "turned-down needs a pulley to cut the wheel into, and the section `pulley` is missing",
-            found="turned-down",
-            allowed="a `pulley` section with `turned`, or form: plate",
-        )
+        why = "turned-down needs a pulley to cut the wheel into, and the section `pulley` is missing"
+        allowed = "a `pulley` section with `turned`, or form: plate"
+        faults.add(("wheel", "form"), why, found="turned-down", allowed=allowed)
     elif job.pulley.turned.count("wheel") != 1:
         _where_the_wheel_is(job.pulley, faults)
 
 
 def _where_the_wheel_is(pulley: Pulley, faults: Faults) -> None:
     if not pulley.turned:
-        faults.add(
-            ("pulley", "turned"),
-            "is missing: a wheel that is turned down needs to know the pulley as it leaves the lathe",
-            allowed="steps from the front face backwards, with the word `wheel` once where the tooth ring is",
-        )
+        why = "is missing: a wheel that is turned down needs to know the pulley as it leaves the lathe"
+        allowed = "steps from the front face backwards, with the word `wheel` once where the tooth ring is"
+        faults.add(("pulley", "turned"), why, allowed=allowed)
         return
     count = pulley.turned.count("wheel")
     faults.add(
@@ -189,12 +170,9 @@ def _bracket(job: Job, faults: Faults) -> None:
     _names(job.bracket, faults)
     behind = job.bracket.face
     if isinstance(behind, BehindFront) and job.pulley is None:
-        faults.add(
-            ("bracket", "mount_face", "behind_front"),
-            "is measured from the pulley's front face, and the section `pulley` is missing",
-            found=typed(behind.behind_front),
-            allowed="a `pulley` section, or mount_face as a bare length from the ring's middle",
-        )
+        why = "is measured from the pulley's front face, and the section `pulley` is missing"
+        allowed = "a `pulley` section, or mount_face as a bare length from the ring's middle"
+        faults.add(("bracket", "mount_face", "behind_front"), why, found=typed(behind.behind_front), allowed=allowed)
     places = [(mount.given_x, mount.given_y) for mount in job.bracket.mounts]
     for i, place in enumerate(places):
         if None not in place and place in places[:i]:
@@ -213,12 +191,9 @@ def _names(bracket: Bracket, faults: Faults) -> None:
             why = f"is that of mounts[{names.index(name)}] too"
             faults.add(("bracket", "mounts", i, "name"), why, found=name, allowed="a name of its own")
         elif is_reserved(name):
-            faults.add(
-                ("bracket", "mounts", i, "name"),
-                "is what readings call another point",
-                found=name,
-                allowed="any name but centre, bolt-1, bolt-2 and so on",
-            )
+            why = "is what readings call another point"
+            allowed = "any name but centre, bolt-1, bolt-2 and so on"
+            faults.add(("bracket", "mounts", i, "name"), why, found=name, allowed=allowed)
 
 
 def _balance(job: Job, faults: Faults) -> None:
@@ -229,12 +204,9 @@ def _balance(job: Job, faults: Faults) -> None:
         why = "should be the least radius, then the greatest"
         faults.add(("balance", "band"), why, found=" to ".join(typed(radius) for radius in balance.band))
     if balance.recheck is not None and balance.reading is None:
-        faults.add(
-            ("balance", "recheck"),
-            "is a second reading, and there is no first",
-            found="recheck alone",
-            allowed="`balance.reading` with it, or the name `reading` for this one",
-        )
+        why = "is a second reading, and there is no first"
+        allowed = "`balance.reading` with it, or the name `reading` for this one"
+        faults.add(("balance", "recheck"), why, found="recheck alone", allowed=allowed)
 
 
 def _list(numbers: list[int]) -> str:

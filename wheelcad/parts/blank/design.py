@@ -87,12 +87,9 @@ def _check_grooves(name: str, steps: tuple[Step | str, ...], faults: Faults) -> 
             allowed = f"less than {length(step.diameter / 2)}"
             faults.add((*key, "depth"), "reaches the axis", found=length(step.groove.depth), allowed=allowed)
         if groove_floor_width(step.groove) < -SAME_MM:
-            faults.add(
-                (*key, "depth"),
-                "is deeper than the sides of the groove meet",
-                found=length(step.groove.depth),
-                allowed="a shallower or wider groove, or a smaller angle",
-            )
+            why = "is deeper than the sides of the groove meet"
+            allowed = "a shallower or wider groove, or a smaller angle"
+            faults.add((*key, "depth"), why, found=length(step.groove.depth), allowed=allowed)
 
 
 def _check_against_found(pulley: Pulley, lands: tuple[Land, ...], found: tuple[Land, ...], faults: Faults) -> None:
@@ -144,19 +141,13 @@ def _check_hub(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float, faul
     if pulley.bolts is not None:
         circle, hole = pulley.bolts.circle / 2, pulley.bolts.hole / 2
         if circle + hole >= least:
-            faults.add(
-                ("pulley", "bolts", "circle"),
-                "puts the bolt holes outside the hub",
-                found=length(2 * circle),
-                allowed=f"less than {length(2 * (least - hole))}: the hub's smallest diameter is {length(2 * least)}",
-            )
+            why = "puts the bolt holes outside the hub"
+            allowed = f"less than {length(2 * (least - hole))}: the hub's smallest diameter is {length(2 * least)}"
+            faults.add(("pulley", "bolts", "circle"), why, found=length(2 * circle), allowed=allowed)
         if circle - hole <= key_radius:
-            faults.add(
-                ("pulley", "bolts", "circle"),
-                "puts the bolt holes into the bore or its keyway",
-                found=length(2 * circle),
-                allowed=f"more than {length(2 * (key_radius + hole))}",
-            )
+            why = "puts the bolt holes into the bore or its keyway"
+            allowed = f"more than {length(2 * (key_radius + hole))}"
+            faults.add(("pulley", "bolts", "circle"), why, found=length(2 * circle), allowed=allowed)
 
 
 def _cut_to_floors(job: Job, lands: tuple[Land, ...]) -> tuple[Land, ...]:
@@ -168,27 +159,18 @@ def _cut_to_floors(job: Job, lands: tuple[Land, ...]) -> tuple[Land, ...]:
 def _check_recess(recess: Recess, lands: tuple[Land, ...], bore_radius: float, faults: Faults) -> None:
     z_floor = lands[0].z_front - recess.depth
     if z_floor <= lands[-1].z_back + SAME_MM:
-        faults.add(
-            ("pulley", "recess", "depth"),
-            "goes through the whole pulley",
-            found=length(recess.depth),
-            allowed=f"less than {length(lands[0].z_front - lands[-1].z_back)}",
-        )
+        why = "goes through the whole pulley"
+        allowed = f"less than {length(lands[0].z_front - lands[-1].z_back)}"
+        faults.add(("pulley", "recess", "depth"), why, found=length(recess.depth), allowed=allowed)
     around = min(land.least_radius for land in lands if land.z_front > z_floor)
     if recess.diameter / 2 >= around:
-        faults.add(
-            ("pulley", "recess", "diameter"),
-            "is as large as the pulley around it",
-            found=length(recess.diameter),
-            allowed=f"less than {length(2 * around)}",
-        )
+        why = "is as large as the pulley around it"
+        allowed = f"less than {length(2 * around)}"
+        faults.add(("pulley", "recess", "diameter"), why, found=length(recess.diameter), allowed=allowed)
     if recess.diameter / 2 <= bore_radius:
-        faults.add(
-            ("pulley", "recess", "diameter"),
-            "is no larger than the bore",
-            found=length(recess.diameter),
-            allowed=f"more than {length(2 * bore_radius)}",
-        )
+        why = "is no larger than the bore"
+        allowed = f"more than {length(2 * bore_radius)}"
+        faults.add(("pulley", "recess", "diameter"), why, found=length(recess.diameter), allowed=allowed)
 
 
 def _walls(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float) -> list[Finding]:

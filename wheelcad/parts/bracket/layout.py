@@ -143,12 +143,9 @@ def check_mount_holes(bracket: Bracket, faults: Faults) -> None:
     """Holes must be wide enough for the thread named beside them."""
     for number, mount in enumerate(bracket.mounts):
         if mount.thread is not None and mount.hole <= nominal_mm(mount.thread):
-            faults.add(
-                ("bracket", "mounts", number, "hole"),
-                f"does not let an {mount.thread} bolt through",
-                found=length(mount.hole),
-                allowed=f"more than {length(nominal_mm(mount.thread))}",
-            )
+            why = f"does not let an {mount.thread} bolt through"
+            allowed = f"more than {length(nominal_mm(mount.thread))}"
+            faults.add(("bracket", "mounts", number, "hole"), why, found=length(mount.hole), allowed=allowed)
 
 
 def unit(x: float, y: float) -> Floats:

@@ -136,12 +136,9 @@ def design_cam(job: Job, wheel: WheelDesign | None) -> CamDesign | None:
 def _check(cam: Cam, faults: Faults) -> None:
     root = cam.root_diameter
     if root >= cam.outside_diameter:
-        faults.add(
-            ("cam", "root_diameter"),
-            "leaves nothing standing out of the disc",
-            found=length(root),
-            allowed=f"less than {length(cam.outside_diameter)}",
-        )
+        why = "leaves nothing standing out of the disc"
+        allowed = f"less than {length(cam.outside_diameter)}"
+        faults.add(("cam", "root_diameter"), why, found=length(root), allowed=allowed)
     if cam.style == "tooth":
         if cam.tooth_width is None:
             faults.add(("cam", "tooth_width"), "is missing: a single tooth needs a width")

@@ -30,12 +30,9 @@ def design_gauge(job: Job, wheel: WheelDesign) -> GaugeDesign | None:
     faults = Faults()
     gauge = job.gauge
     if gauge.thickness < LEAST_THICKNESS:
-        faults.add(
-            ("gauge", "thickness"),
-            "is too thin to print and engrave",
-            found=length(gauge.thickness),
-            allowed=f"at least {length(LEAST_THICKNESS)}",
-        )
+        why = "is too thin to print and engrave"
+        allowed = f"at least {length(LEAST_THICKNESS)}"
+        faults.add(("gauge", "thickness"), why, found=length(gauge.thickness), allowed=allowed)
     holes = _holes(job, faults)
     seat = find_seat(job, gauge.covers, faults)
     shoulder = seat.cavities[-1].radius if seat.cavities else 0.0

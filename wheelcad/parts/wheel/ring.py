@@ -111,12 +111,9 @@ def _check_old(old: list[Spot], bore_radius: float, floor_radius: float, faults:
             allowed = f"less than {length(2 * (floor_radius - radius))}"
             faults.add(key, "puts the ring's own holes into its slots", allowed=allowed)
         if at - radius < bore_radius < at + radius:
-            faults.add(
-                key,
-                "puts the ring's own holes across the edge of wheel.bore",
-                found=length(2 * at),
-                allowed=f"holes clear of {diameter(2 * bore_radius)}, or wholly inside it",
-            )
+            why = "puts the ring's own holes across the edge of wheel.bore"
+            allowed = f"holes clear of {diameter(2 * bore_radius)}, or wholly inside it"
+            faults.add(key, why, found=length(2 * at), allowed=allowed)
 
 
 def _wanted_hole(
