@@ -146,10 +146,9 @@ def bolt_words(design: BracketDesign) -> list[str]:
         guess = ", taken from the hole: the job names no thread" if bolt.assumed else ""
         name = f"{bolt.of.name} × {bolt.length:g}" if bolt.length else f"{bolt.of.name}, longer than screws are sold"
         text = (
-            f"{name}{guess}, class {GRADE}: {length(bolt.washer)} of washer ({over}), "
-            f"{length(design.thickness)} of plate, {length(bolt.engaged)} in the block, which needs "
-            f"{length(bolt.need)}; packing adds to the length, and a blind "
-            f"hole must be deeper. Tighten to {quantity(bolt.torque_nm, 'torque', 0)}, dry"
+            f"{name}{guess}, class {GRADE}: {length(bolt.washer)} of washer ({over}), {length(design.thickness)} of "
+            f"plate, {length(bolt.engaged)} in the block, which needs {length(bolt.need)}; packing adds to the length, "
+            f"and a blind hole must be deeper. Tighten to {quantity(bolt.torque_nm, 'torque', 0)}, dry"
         )
         said.setdefault(text, []).append(str(bolt.mount))
     block = design.asked.bracket.block

@@ -72,9 +72,8 @@ def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[
                 round(run, 3),
                 "mm",
                 clear.AIMED,
-                "distance to the straight runs if the belt leaves the pulley along the tangents at the ends of "
-                "its arc; "
-                "look at the real belt",
+                "distance to the straight runs if the belt leaves the pulley along the tangents at the ends of its "
+                "arc; look at the real belt",
                 PRACTICE,
                 "warn",
             )
@@ -111,8 +110,7 @@ def _seat(design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
                 "mm",
                 round(body.flange_radius, 3),
                 "flat plate from the sensor's axis to the bend; a flange or nut that reaches further sits on the "
-                "bend's curve "
-                f"(flange or nut taken as {length(2 * body.flange_radius, 1)} across)",
+                f"bend's curve (flange or nut taken as {length(2 * body.flange_radius, 1)} across)",
                 PRACTICE,
                 "warn",
             )
@@ -130,9 +128,8 @@ def _held(design: BracketDesign) -> Iterator[Finding]:
             SUBJECT,
             abs(bolt.y0 - hole.y0) > 1e-6,
             "bolt across" if abs(bolt.y0 - hole.y0) > 1e-6 else "bolt along",
-            "the sensor's face has to lie across, so its bolt belongs beside it; a tab too narrow for that puts "
-            "it along "
-            "the crank, where this sensor does not read right: widen the bracket",
+            "the sensor's face has to lie across, so its bolt belongs beside it; a tab too narrow for that puts it "
+            "along the crank, where this sensor does not read right: widen the bracket",
             PRACTICE,
             "warn",
         )

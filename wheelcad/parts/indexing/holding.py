@@ -75,9 +75,8 @@ def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bo
         covered = "bolt" not in works and bore + 2 * BEARS <= 2 * pinned < 2 * free
         widest, begins = (2 * pinned, "the pin goes in") if covered else (2 * free, "the cut begins")
         lines.append(
-            f"A stud M{stud:g} through the bore, with a washer of ⌀{length(bore + 2 * BEARS)} to ⌀{length(widest)} "
-            "on the "
-            f"front; nothing of washer or nut beyond {diameter(widest)}, where {begins}."
+            f"A stud M{stud:g} through the bore, with a washer of ⌀{length(bore + 2 * BEARS)} to ⌀{length(widest)} on "
+            f"the front; nothing of washer or nut beyond {diameter(widest)}, where {begins}."
         )
     elif bolted and bolts is not None:
         lines.append(
@@ -88,8 +87,7 @@ def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bo
     else:
         lines.append(
             f"Two straps on the front, ends no further out than {length(free)} from the centre; move them one at a "
-            "time "
-            "when a cut lies under one, the other tight."
+            "time when a cut lies under one, the other tight."
         )
         why = (
             f"neither a stud through the bore nor bolts hold the work inside {diameter(max(2 * free, 0.0))}: straps "
@@ -102,8 +100,7 @@ def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bo
     if arbour is not None and not flat:
         lines = [
             f"The wheel sits on its arbour (arbour-drawing.pdf: seat {diameter(arbour.seat_mm)}, nut {arbour.thread} "
-            "on a "
-            f"washer of {diameter(arbour.washer_mm)}), the arbour in a chuck on the table and on the tailstock's "
+            f"on a washer of {diameter(arbour.washer_mm)}), the arbour in a chuck on the table and on the tailstock's "
             "centre."
         ]
     return Holding(tuple(lines), free, findings)
@@ -152,8 +149,7 @@ def _flat(ground: Ground, across: float) -> tuple[Finding, ...]:
     bare = max(0.0, backed - across / 2)
     why = (
         f"on a table of {diameter(across)} the wheel hangs over by {length(max(over, 0.0))} all round; up to a third "
-        "of the "
-        "table's radius the packing carries that, beyond it the cut springs the work: lay a plate at least "
+        "of the table's radius the packing carries that, beyond it the cut springs the work: lay a plate at least "
         f"{diameter(2 * backed)} across and {length(2 * BACKING)} thick under it"
     )
     return (at_least(Check.TABLE_SIZE, "indexing", across / 6 - bare, "mm", 0.0, why, SHOP, "warn"),)
@@ -184,10 +180,9 @@ def _holder(ground: Ground, across: float | None) -> tuple[Finding, ...]:
     more = table / 2 + CLEAR_MM - ground.wheel.floor_radius_mm
     given = "" if across is not None else ", the smallest in common use (shop.rotary_table.diameter says yours)"
     why = (
-        f"at full depth the holder of {diameter(cutter.holder_diameter)} stands {length(nose)} from the axis, and "
-        "the ring's "
-        f"middle only {length(off)} off the face of a table of {diameter(table)}{given}: let the cutter stick out "
-        f"{length(max(more, 0.0))}, or put the work on an arbour or packing that holds the ring's middle "
+        f"at full depth the holder of {diameter(cutter.holder_diameter)} stands {length(nose)} from the axis, and the "
+        f"ring's middle only {length(off)} off the face of a table of {diameter(table)}{given}: let the cutter stick "
+        f"out {length(max(more, 0.0))}, or put the work on an arbour or packing that holds the ring's middle "
         f"{length(cutter.holder_diameter / 2 + CLEAR_MM)} off that face"
     )
     return (at_least(Check.HOLDER_TABLE, "indexing", nose - table / 2, "mm", CLEAR_MM, why, SHOP, "warn"),)

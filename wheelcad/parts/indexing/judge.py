@@ -85,8 +85,7 @@ def setting_findings(ground: Ground, settings: Sequence[TableSetting], ridge: fl
         back = setup.back_words(ground.table, spec.backlash)
         why = (
             f"half a turn of this handwheel is {angle(half)}: where that is less than the slack, going back by the "
-            "usual half "
-            f"turn does not even move the table; after an overshoot go back {back}"
+            f"usual half turn does not even move the table; after an overshoot go back {back}"
         )
         out.append(at_most(Check.BACKLASH, "indexing", spec.backlash, "deg", half, why, SLACK, "warn"))
     if ridge is not None and ground.cutter is not None:
