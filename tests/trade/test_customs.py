@@ -81,8 +81,8 @@ def test_bolts_and_heads() -> None:
     assert (heads.NUT_HEIGHT, heads.BARREL_NUT_HEIGHT, heads.HEAD_HEIGHT) == (0.9, 0.4, 0.65)
     assert heads.nut_radius_mm(12) == pytest.approx(11.4)  # a nut's washer reaches 0.95 d
     assert heads.nut_radius_mm(6) == pytest.approx(10 / 3**0.5)  # its corners further
-    assert [heads.washer_mm(d) for d in (7, 18)] == pytest.approx([1.4, 3.6])
-    assert [heads.washer_mm(d, over_slot=True) for d in (5, 6, 8, 10, 12, 14, 16, 20, 18)] == pytest.approx(
+    assert [heads.washer_thickness_mm(d) for d in (7, 18)] == pytest.approx([1.4, 3.6])
+    assert [heads.washer_thickness_mm(d, over_slot=True) for d in (5, 6, 8, 10, 12, 14, 16, 20, 18)] == pytest.approx(
         [1.2, 1.6, 2.0, 2.5, 3.0, 3.0, 3.0, 4.0, 4.5]
     )
     assert heads.socket_radius_mm(8) == pytest.approx(13 / 3**0.5 + 2.5)
