@@ -17,7 +17,7 @@ from wheelcad.checks.mesh import circle_crossings, fitted_circle, section_segmen
 from wheelcad.checks.section import narrowest, section_area
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import OWN, PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.parts.gauge.lettering import number_text
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.frames import angle_of, wrap_180
@@ -32,7 +32,6 @@ SNUG_MM = 0.001  # a hole's flats inside its circle, on the diameter: what singl
 SIZE_LIMIT_MM = 0.02  # over all
 STROKE_LIMIT_MM = LEAST_TEXT_STROKE_MM - 0.03  # less what measuring it is good to
 WIDE_MM = 4.0  # walls are not measured beyond this
-OWN = "computed from the job's own numbers"
 
 
 def check_gauge(folder: Path, design: GaugeDesign) -> list[Finding]:
@@ -236,7 +235,7 @@ def check_walls(triangles: Floats, design: GaugeDesign) -> list[Finding]:
             "mm",
             least_wall_mm(design.nozzle_mm),
             why,
-            "common practice, no source",
+            PRACTICE,
             "warn",
         )
     ]

@@ -16,7 +16,7 @@ from wheelcad.checks.mesh import MeshMoments, circle_crossings, fitted_circle, m
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.marks import WheelMark, half_width
 from wheelcad.trade.frames import point_at, wrap_180, wrap_360
@@ -26,7 +26,6 @@ EDGE_LIMIT_DEG = 0.001  # measured edges against theory
 RUN_OUT_LIMIT_MM = 0.01  # of the rim about the axis: twice the mesh's deflection
 VOLUME_LIMIT = 0.001  # relative, mesh against B-rep
 HALF_TURN_DEG = 180.0
-OWN = "computed from the job's own numbers"
 
 
 @dataclass(frozen=True)

@@ -11,16 +11,13 @@ from fractions import Fraction
 
 from wheelcad.codes import Check
 from wheelcad.errors import Fault, Key
-from wheelcad.findings import Finding
+from wheelcad.findings import PRACTICE, Finding
 from wheelcad.job.agree import form_of
 from wheelcad.job.elements import element_of
 from wheelcad.job.models import Job
 from wheelcad.job.sizes import SIZES, Size
 from wheelcad.units import INCH_MM, fraction_text
 from wheelcad.words import Words, about, number, quantity, typed
-
-PRACTICE = "common practice, no source"
-
 
 _UNITS = {"length": "mm", "angle": "deg", "speed": "rpm", "frequency": "Hz", "mass": "kg", "time": "ms"}
 # What may have been meant: the factor from what was read, and the unit the same number would then have carried; ""

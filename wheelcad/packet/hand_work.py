@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wheelcad.findings import PRACTICE
 from wheelcad.packet.page import Page
 from wheelcad.parts.design import Design
 from wheelcad.parts.hand.design import SAW_CLEAR, HandPlan, design_hand
@@ -21,7 +22,7 @@ def hand(design: Design) -> Iterator[Page]:
     page.words(
         "No mill and no rotary table: the slots are marked, drilled, sawn and filed. "
         f"By the dividing paper a slot comes out within ±{angle(plan.spread_deg, 2)} of its place, by dividers stepped "
-        f"round within ±{angle(plan.stepped_deg, 2)} (95 %, {_source()})."
+        f"round within ±{angle(plan.stepped_deg, 2)} (95 %, {PRACTICE})."
     )
     page.steps(_steps(design, plan))
     yield page.caution(
@@ -45,10 +46,6 @@ def hand(design: Design) -> Iterator[Page]:
     for k in range(0, len(rows), COLUMNS_A_SHEET):
         sheet = Page("Chords, slot by slot", joins=k == 0 and len(rows) <= 12)
         yield sheet.grid(heads, rows[k : k + COLUMNS_A_SHEET], "rrrr", tick=True)
-
-
-def _source() -> str:
-    return "common practice, no source"
 
 
 def _steps(design: Design, plan: HandPlan) -> list[str]:

@@ -18,13 +18,12 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most
+from wheelcad.findings import PRACTICE, Finding, at_least, at_most
 from wheelcad.trade.sensing import WIDEST_SOURCE, widest_tooth_mm
 
 HallElement = Literal["hall-fixed", "hall-selfsetting", "hall-differential", "vane"]
 
 DATA_SHEET = "gear-tooth sensor data sheet"
-PRACTICE = "common practice, no source"
 SLOT_FIELD = "field opposite a deep slot, 1/√(1 + u²), from memory; how much of it is our judgement"
 LEVEL_ROOM = 1.25  # a fixed level must do for gaps so many times as great: magnets and chips differ; our judgement
 LEAST_DIP = (

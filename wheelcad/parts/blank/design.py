@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
-from wheelcad.findings import Finding, at_least
+from wheelcad.findings import PRACTICE, Finding, at_least
 from wheelcad.job.models import Job, Pulley, Recess, Step
 from wheelcad.parts.common.openings import Opening, bolt_openings, pulley_bore
 from wheelcad.parts.common.profile import groove_floor_width, half_section, outer_points, radius_at
@@ -179,30 +179,10 @@ def _walls(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float) -> list[
     if pulley.bolts is not None:
         circle, hole = pulley.bolts.circle / 2, pulley.bolts.hole / 2
         outside = min(land.least_radius for land in lands) - circle - hole
-        out.append(
-            at_least(
-                Check.BOLT_WALL,
-                "blank",
-                outside,
-                "mm",
-                LEAST_WALL,
-                "metal left between bolt holes and the hub's thinnest place",
-                "common practice, no source",
-                "warn",
-            )
-        )
+        why = "metal left between bolt holes and the hub's thinnest place"
+        out.append(at_least(Check.BOLT_WALL, "blank", outside, "mm", LEAST_WALL, why, PRACTICE, "warn"))
         if pulley.recess is not None:
             edge = abs(circle - pulley.recess.diameter / 2) - hole
-            out.append(
-                at_least(
-                    Check.BOLT_RECESS_WALL,
-                    "blank",
-                    edge,
-                    "mm",
-                    0.0,
-                    "bolt holes should lie wholly inside or wholly outside the recess",
-                    "common practice, no source",
-                    "warn",
-                )
-            )
+            why = "bolt holes should lie wholly inside or wholly outside the recess"
+            out.append(at_least(Check.BOLT_RECESS_WALL, "blank", edge, "mm", 0.0, why, PRACTICE, "warn"))
     return out

@@ -10,7 +10,7 @@ import numpy as np
 from shapely.geometry import Point, Polygon
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.job.section import BlockMetal
 from wheelcad.parts.bracket.fold_shapes import plan_outlines
 from wheelcad.parts.bracket.model import Asked, BracketDesign, Gusset
@@ -33,7 +33,6 @@ from wheelcad.units import INCH_MM
 from wheelcad.words import diameter, length, quantity
 
 SUBJECT = "bracket design"
-PRACTICE = "common practice, no source"
 GRAVITY = 9.80665  # m/s²
 SHAKE = 10.0  # times gravity: what the mounts must hold without slipping; common practice, no source
 ASSUMED_BLOCK: BlockMetal = "grey-iron"

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from shapely.geometry import LineString
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, holds
 from wheelcad.job.models import Belt, Job
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.blocks import held_blocks, slide_of
@@ -20,7 +20,6 @@ from wheelcad.trade.frames import point_at
 from wheelcad.words import length
 
 SUBJECT = "bracket design"
-PRACTICE = "common practice, no source"
 
 
 def fit_findings(design: BracketDesign) -> list[Finding]:

@@ -13,7 +13,7 @@ from shapely.geometry import Point
 
 from wheelcad.codes import Check
 from wheelcad.errors import DesignError
-from wheelcad.findings import Finding, Verdict
+from wheelcad.findings import PRACTICE, Finding, Verdict
 from wheelcad.job.models import Job
 from wheelcad.job.standing import Obstacle
 from wheelcad.parts.bracket import clear
@@ -22,7 +22,6 @@ from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.words import angle, length
 
-PRACTICE = "common practice, no source"
 TURNS_DEG = tuple(sign * by for by in (3, 6, 10, 15, 20, 30) for sign in (1, -1))  # of the sensor, nearest first
 NARROWER = (0.9, 0.8, 0.7)  # widths that are tried, as shares of the job's
 

@@ -7,7 +7,7 @@ import math
 import shapely
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import OWN, Finding, at_least, at_most, holds
 from wheelcad.parts.gauge.joints import JOINT_GAP, fits_bed
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.shape import sector
@@ -15,7 +15,6 @@ from wheelcad.trade.printing import BED_MARGIN_MM, least_text
 from wheelcad.words import diameter, length
 
 PRINT_GUIDES = "print guides"
-OWN = "computed from the job's own numbers"
 
 
 def design_findings(design: GaugeDesign) -> list[Finding]:

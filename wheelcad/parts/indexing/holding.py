@@ -9,11 +9,11 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.common.stack import turned_lands
-from wheelcad.parts.indexing.access import BREAK_MM, CLEAR_MM, SHOP
+from wheelcad.parts.indexing.access import BREAK_MM, CLEAR_MM
 from wheelcad.parts.indexing.ground import Ground
 from wheelcad.parts.indexing.model import Cut
 from wheelcad.words import diameter, length
@@ -95,7 +95,10 @@ def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bo
             "the way of the cut and are moved one at a time, or the wheel goes on a spigot glued or screwed from behind"
         )
         said = f"{length(max(free, 0.0))} free from the centre"
-        findings = (*findings, holds(Check.CLAMP_ROOM, "indexing", free > bore / 2 + BEARS, said, why, SHOP, "warn"))
+        findings = (
+            *findings,
+            holds(Check.CLAMP_ROOM, "indexing", free > bore / 2 + BEARS, said, why, PRACTICE, "warn"),
+        )
     arbour = design_arbour(job)
     if arbour is not None and not flat:
         lines = [
@@ -152,7 +155,7 @@ def _flat(ground: Ground, across: float) -> tuple[Finding, ...]:
         "of the table's radius the packing carries that, beyond it the cut springs the work: lay a plate at least "
         f"{diameter(2 * backed)} across and {length(2 * BACKING)} thick under it"
     )
-    return (at_least(Check.TABLE_SIZE, "indexing", across / 6 - bare, "mm", 0.0, why, SHOP, "warn"),)
+    return (at_least(Check.TABLE_SIZE, "indexing", across / 6 - bare, "mm", 0.0, why, PRACTICE, "warn"),)
 
 
 def _on_edge(ground: Ground, height: float) -> tuple[Finding, ...]:
@@ -163,7 +166,7 @@ def _on_edge(ground: Ground, height: float) -> tuple[Finding, ...]:
         f"parallels at least {length(max(CLEAR_MM - room, 0.0))} high, or lay it flat and take a cutter of the "
         "floor's form"
     )
-    return (at_least(Check.SWING, "indexing", room, "mm", CLEAR_MM, why, SHOP, "warn"),)
+    return (at_least(Check.SWING, "indexing", room, "mm", CLEAR_MM, why, PRACTICE, "warn"),)
 
 
 def _holder(ground: Ground, across: float | None) -> tuple[Finding, ...]:
@@ -185,4 +188,4 @@ def _holder(ground: Ground, across: float | None) -> tuple[Finding, ...]:
         f"out {length(max(more, 0.0))}, or put the work on an arbour or packing that holds the ring's middle "
         f"{length(cutter.holder_diameter / 2 + CLEAR_MM)} off that face"
     )
-    return (at_least(Check.HOLDER_TABLE, "indexing", nose - table / 2, "mm", CLEAR_MM, why, SHOP, "warn"),)
+    return (at_least(Check.HOLDER_TABLE, "indexing", nose - table / 2, "mm", CLEAR_MM, why, PRACTICE, "warn"),)

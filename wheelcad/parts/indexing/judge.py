@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import PRACTICE, Finding, at_most, holds
 from wheelcad.parts.indexing import access, setup
 from wheelcad.parts.indexing.ground import Ground, toothed
 from wheelcad.parts.indexing.model import Cut
@@ -66,7 +66,7 @@ def _corners(ground: Ground, radius: float) -> list[Finding]:
         "drawn"
     )
     said = f"radius {length(radius)}"
-    return [holds(Check.FLOOR_CORNERS, "indexing", False, said, why, access.SHOP, "warn")]
+    return [holds(Check.FLOOR_CORNERS, "indexing", False, said, why, PRACTICE, "warn")]
 
 
 def setting_findings(ground: Ground, settings: Sequence[TableSetting], ridge: float | None) -> list[Finding]:

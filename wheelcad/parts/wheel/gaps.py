@@ -13,13 +13,12 @@ import numpy as np
 
 from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
-from wheelcad.findings import Finding, holds
+from wheelcad.findings import PRACTICE, Finding, holds
 from wheelcad.job.models import Job, Wheel
 from wheelcad.parts.wheel.teeth import Teeth, ToothGap, grid_step
 from wheelcad.trade.frames import apart_deg
 
 AS_WRITTEN = 0.0051  # degrees: a gap written to two decimals stands for the place on the grid it was rounded from
-PRACTICE = "common practice, no source"
 USUAL_POSITIONS = (12, 16, 18, 20, 24, 30, 32, 36, 40, 48, 60, 72, 90, 120, 180, 360)  # common practice, no source
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.job.models import Bolts, Job, Ring
 from wheelcad.parts.common.openings import Opening, circle_centres, round_opening, rounds
 from wheelcad.trade.frames import angle_of
@@ -21,7 +21,6 @@ SAME_PLACE = 0.1  # centres closer than this are one hole: a drill follows it
 SAME_SIZE = 0.05  # diameters closer than this are one size
 LEAST_WALL = 2.0  # left between holes (common practice, no source)
 LOOSE = 1.0  # a hole this much larger than the job's is loose: ISO 273 coarse is about that over fine
-PRACTICE = "common practice, no source"
 
 Spot = tuple[float, float, float]  # a round hole: x, y, radius, mm
 
