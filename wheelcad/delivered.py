@@ -180,7 +180,7 @@ def _packet(folder: Path, design: Design, findings: Sequence[Finding], report: d
     texts = pdf_texts(folder / PACKET)
     lines = [" ".join(line.split()) for text in texts for line in text.split("\n")]
     numbers = [*_settings(lines, design.indexing), *_controller(lines, design)]
-    pages = list(packet_pages(design, findings, report))
+    pages = list(packet_pages(design, findings, report, pictured=False))
     pages = [
         page for page in pages[1:-1] if not page.title.startswith("How stiff")
     ]  # tallies, verdicts, finite elements

@@ -5,17 +5,16 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import cadquery as cq
 from OCP.IFSelect import IFSelect_ReturnStatus
 from OCP.Interface import Interface_Static
 from OCP.Resource import Resource_DataMapOfAsciiStringAsciiString
-from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType, STEPControl_Writer
 from OCP.TCollection import TCollection_AsciiString
 
 from wheelcad.files.brep import KernelError
+from wheelcad.files.step_name import WRITTEN_AS, named
 
 # What a reader would mend in silence, and a check must see as it stands in the file. What completes a file that leaves
 # out curves on surfaces, as these do, stays on, and so does what adds the edge of no length at a cone's tip, which STEP
@@ -38,42 +37,31 @@ _MENDING = (
     "FixLackingMode",
     "FixSmallMode",
 )
-_PRODUCT = re.compile(r"PRODUCT\('((?:[^']|'')*) \d+','(?:[^']|'')*'")
-_STAMP = re.compile(r"FILE_NAME\('(?:[^']|'')*','[^']*'")
+_STAMP = re.compile(rb"FILE_NAME\('(?:[^']|'')*','[^']*'")
 FIXED_TIME = "1970-01-01T00:00:00"  # a date in the header would make every run differ
 
 
 def write_step(path: Path, shape: cq.Shape, name: str) -> None:
     """Write `shape` in mm as AP214 under the product name `name`. KernelError when the kernel refuses."""
     writer = STEPControl_Writer()
-    Interface_Static.SetCVal_s("write.step.product.name", name)
-    transfer(writer, shape.wrapped, path)
-    rewrite(path, _plain_product)
-
-
-def transfer(writer: STEPControl_Writer | STEPCAFControl_Writer, what: Any, path: Path) -> None:
-    """A shape or document written by a writer, in mm. KernelError when the kernel refuses."""
+    Interface_Static.SetCVal_s("write.step.product.name", WRITTEN_AS)
     Interface_Static.SetCVal_s("write.step.unit", "MM")
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)  # curves in space say it all: a third of the size and time
-    done = writer.Transfer(what, STEPControl_StepModelType.STEPControl_AsIs)
-    if done not in (True, IFSelect_ReturnStatus.IFSelect_RetDone):
+    done = writer.Transfer(shape.wrapped, STEPControl_StepModelType.STEPControl_AsIs)
+    if done != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError(f"{path.name} could not be turned into STEP")
     if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError(f"{path.name} could not be written")
+    rewrite(path, lambda text: named(text, name))
 
 
-def _plain_product(text: str) -> str:
-    """The product's name without the number the writer counts on over all files of one process."""
-    return _PRODUCT.sub(lambda found: f"PRODUCT('{found[1]}','{found[1]}'", text, count=1)
-
-
-def rewrite(path: Path, change: Callable[[str], str]) -> None:
+def rewrite(path: Path, change: Callable[[bytes], bytes]) -> None:
     """Put a fixed name and time into a written file's header, and `change` its text. KernelError without a header."""
-    text = path.read_text(encoding="latin-1")
-    text, found = _STAMP.subn(f"FILE_NAME('{path.name}','{FIXED_TIME}'", text, count=1)
+    text = path.read_bytes()
+    text, found = _STAMP.subn(f"FILE_NAME('{path.name}','{FIXED_TIME}'".encode(), text, count=1)
     if found != 1:
         raise KernelError(f"{path.name} has no header to fix the time in")
-    path.write_text(change(text), encoding="latin-1", newline="\n")
+    path.write_bytes(change(text))
 
 
 def unmended() -> Resource_DataMapOfAsciiStringAsciiString:

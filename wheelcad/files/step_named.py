@@ -9,7 +9,9 @@ from pathlib import Path
 
 import cadquery as cq
 from OCP.IFSelect import IFSelect_ReturnStatus
+from OCP.Interface import Interface_Static
 from OCP.STEPCAFControl import STEPCAFControl_Reader, STEPCAFControl_Writer
+from OCP.STEPControl import STEPControl_StepModelType
 from OCP.TCollection import TCollection_ExtendedString
 from OCP.TDataStd import TDataStd_Name
 from OCP.TDF import TDF_Label, TDF_LabelSequence
@@ -18,9 +20,11 @@ from OCP.TopLoc import TopLoc_Location
 from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
 from wheelcad.files.brep import KernelError
-from wheelcad.files.step import rewrite, transfer, unmended
+from wheelcad.files.step import rewrite, unmended
+from wheelcad.files.step_name import named
 
-_USE = re.compile(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+'")
+_USE = re.compile(rb"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+'")
+_TOP = "part 1"  # what `named` takes for the product's own name
 
 
 def write_named_step(path: Path, parts: Sequence[tuple[str, cq.Shape]], name: str) -> None:
@@ -31,7 +35,7 @@ def write_named_step(path: Path, parts: Sequence[tuple[str, cq.Shape]], name: st
     document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
     tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
     top = tool.NewShape()
-    _call(top, name)
+    _call(top, _TOP)
     for part, shape in parts:
         label = tool.AddShape(shape.wrapped, False)
         _call(label, part)
@@ -39,14 +43,19 @@ def write_named_step(path: Path, parts: Sequence[tuple[str, cq.Shape]], name: st
     tool.UpdateAssemblies()
     writer = STEPCAFControl_Writer()
     writer.SetNameMode(True)
-    transfer(writer, document, path)
-    rewrite(path, _renumbered)
+    Interface_Static.SetCVal_s("write.step.unit", "MM")
+    Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
+    if not writer.Transfer(document, STEPControl_StepModelType.STEPControl_AsIs):
+        raise KernelError(f"{path.name} could not be turned into STEP")
+    if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
+        raise KernelError(f"{path.name} could not be written")
+    rewrite(path, lambda text: named(_renumbered(text), name))
 
 
-def _renumbered(text: str) -> str:
+def _renumbered(text: bytes) -> bytes:
     """The uses of parts numbered from 1: the writer counts on over all files it ever wrote."""
     count = itertools.count(1)
-    return _USE.sub(lambda found: f"{found[1]}{next(count)}'", text)
+    return _USE.sub(lambda found: b"%b%d'" % (found[1], next(count)), text)
 
 
 def _call(label: TDF_Label, name: str) -> None:
