@@ -57,7 +57,7 @@ def _write_solid(design: Design, name: str, kind: str, folder: Path) -> None:
     aside.mkdir(exist_ok=True)
     solids = Solids(design)
     if name == "assembly":
-        write_assembly(design.job, design.bracket, aside, {part: solids.part(part) for part in design.parts
+        write_assembly(design.job, design.job.job, design.bracket, aside, {part: solids.part(part) for part in design.parts
                                                             if part in ("wheel", "adapter", "bracket")})  # fmt: skip
     else:
         shape = write_part_step(solids, name, aside)
