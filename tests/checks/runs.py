@@ -1,4 +1,4 @@
-"""What is kept of the long runs: a line a verdict in .runs/ (a run broken off is taken up again), the sum in result.json.
+"""What is kept of the long runs: a line a verdict in .runs/ (one broken off is taken up again), sums in result.json.
 
 A verdict is kept with the commit it was found on; one with "+" had changes that were not committed.
 """
@@ -21,7 +21,7 @@ Row = dict[str, Any]
 
 def commit() -> str:
     """The commit of the tree that is run, short."""
-    said = [_git("rev-parse", "--short=7", "HEAD"), "+" if _git("status", "--porcelain", "wheelcad", "tests") else ""]
+    said = [_git("rev-parse", "--short=7", "HEAD"), "+" if _git("status", "--porcelain", "*.py", "*.yaml") else ""]
     return "".join(said)
 
 

@@ -1,10 +1,11 @@
-"""Sound jobs through design, files and every check: `python -m tests.checks.sound [FIRST] [COUNT] [--turns] [--again] [--seconds N]`.
+"""Sound jobs through design, files and every check: `python -m tests.checks.sound [FIRST] [COUNT] [OPTIONS]`.
 
 Any failed check of such a job is a false alarm. Solids are made and read again in this process: a kernel's process each
 would take as long again. The seeds that the design refuses (chance made something impossible) are counted apart.
 
 Whole, a job has every file written and read, about 5 s of processor. With `--turns` it has the files of one kind (see
-`GROUPS`), the kinds by turns, about 0.6 s. Broken off, or ended after N seconds, either is taken up again; `--again` begins anew.
+`GROUPS`), the kinds by turns, about 0.9 s. Broken off, or ended by `--seconds N`, either is taken up
+again; `--again` begins anew.
 """
 
 from __future__ import annotations
@@ -182,7 +183,7 @@ def _write(group: str, design: Design, folder: Path) -> None:
             for file, write in sheets._drawing(name, sheet):
                 write(folder / file)
         return
-    with mock.patch.object(sheets, "drawing_sheets", lambda design: {}):  # to lay them out takes longest
+    with mock.patch.object(sheets, "drawing_sheets", return_value={}):  # to lay them out takes longest
         for name, write in sheets._all(design):
             if ("-paper." in name) == (group == "paper"):
                 write(folder / name)
