@@ -53,7 +53,7 @@ def main() -> int:
         print("\n".join(map(str, faults)), f"\n{len(faults)} faults")
         return 0
     if given.tried:
-        done = kept.done()
+        done = kept.before(faults) | kept.done()
         faults = [fault for fault in faults if fault.key in done]
     return _known(faults, given.sample, given.seed) if given.known else _run(faults, given.again)
 
@@ -63,7 +63,7 @@ def _run(faults: list[Fault], again: bool) -> int:
     from tests.mutate.warm import Warm
 
     touch = touched.Touched(KEPT, ROOT)
-    done = kept.done()
+    done = kept.before(faults) | kept.done()
     todo = [f for f in faults if f.key not in done or (again and not done[f.key].test)]
     tests = {fault: touch.by(fault.file, fault.line) for fault in todo}
     files = sorted({name.split("::")[0] for names in tests.values() for name in names})
