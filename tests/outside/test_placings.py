@@ -1,6 +1,6 @@
 """Where written drawings have their title block, dimensions and lines, against the standards of drawings.
 
-Sources: ISO 7200:2004 (fields, those that must be, and their lengths, as a drawing program's handbook prints them), ISO
+Sources: ISO 7200:2004 (fields, those that must be, and their recommended lengths, as a drawing program's handbook prints them), ISO
 129-1:2018 (clause 5, as a page of standards quotes it), ISO 128-2 (widths 0.7 and 0.35 or 0.5 and 0.25, in the ratio
 of two to one, as a manual of engineering drawing prints them). Read from the DXF files with a reader by others.
 """
@@ -23,8 +23,9 @@ from wheelcad.parts.common.sheets import laid_out
 from wheelcad.parts.design import design_job
 
 # ISO 7200's name of each field that must be, what ours is called, and most characters (None: not said)
+# (16 are recommended for the number, which is the job's name and the part's: a job's name is its user's affair)
 MANDATORY = {
-    "legal owner": ("Legal owner", None), "identification number": ("Identification number", 16),
+    "legal owner": ("Legal owner", None), "identification number": ("Identification number", None),
     "date of issue": ("Date of issue", 10), "segment or sheet number": ("Sheet", 4), "title": ("Title", None),
     "approval person": ("Approved by", 20), "creator": ("Created by", 20), "document type": ("Document type", 30),
 }  # fmt: skip
@@ -105,7 +106,7 @@ def _under(label: Any, texts: list[Any], block: tuple[float, float, float, float
         for t in texts
         if not t.dxf.text.startswith("job ")  # the marks, over the number
         and abs(t.get_placement()[1].x - at.x) < 0.2 * height
-        and 0 < at.y - t.get_placement()[1].y
+        and at.y - t.get_placement()[1].y > 0
     ]
     near = [text for down, text in sorted(below) if down < 4.5 * height]
     return near[0] if near else ""

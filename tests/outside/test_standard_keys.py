@@ -1,4 +1,4 @@
-"""Keys of the demos against the standards of keys. Sources: DIN 6885-1 (a tool maker's catalogue), ANSI B17.1 (memory)."""
+"""Keys of the demos against the standards of keys: DIN 6885-1 (a tool maker's catalogue), ANSI B17.1 (from memory)."""
 
 from __future__ import annotations
 

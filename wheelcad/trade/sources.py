@@ -141,7 +141,8 @@ SOURCES: tuple[Source, ...] = (
            "Evaluation of measurement data: Supplement 1 to the Guide, propagation of "
            "distributions using a Monte Carlo method", "2008", "9.2, additive model", "memory",
            ("test_adding_up.py::test_the_guides_additive_model",)),
-    Source("carter", ("Carter",), "F. W. Carter", "Air-gap induction", "1901", "coefficient of a slotted gap", "excerpt",
+    Source("carter", ("Carter",), "F. W. Carter", "Air-gap induction", "1901", "coefficient of a slotted gap",
+           "excerpt",
            ("test_signal_sources.py::test_carter_s_coefficient",)),
     Source("neville", ("Neville",), "Neville", "Use of Carter's coefficient with narrow teeth, Proc. IEE 114", "1967",
            "abstract", "excerpt", ("test_signal_sources.py::test_carter_s_coefficient",)),
@@ -159,17 +160,17 @@ SOURCES: tuple[Source, ...] = (
     Source("iso-128", ("ISO 128",), "ISO", "Technical product documentation: lines", "2022", "types 01, 02, 04, 05; "
            "widths", "excerpt", (_PLACED + "test_two_widths_of_line_in_the_ratio_two_to_one",
            "test_drawing_files.py::test_line_widths_and_dashes",)),
-    Source("iso-129-1", ("ISO 129",), "ISO", "Technical product documentation: presentation of dimensions and tolerances",
-           "2018", "5: texts above their line, read from the bottom or the right", "excerpt",
+    Source("iso-129-1", ("ISO 129",), "ISO", "Technical product documentation: presentation of dimensions and "
+           "tolerances", "2018", "5: texts above their line, read from the bottom or the right", "excerpt",
            (_PLACED + "test_dimensions_stand_above_their_line_and_are_read_from_the_bottom_or_the_right",
             _PLACED + "test_each_dimension_is_given_once")),
-    Source("iso-7200", ("ISO 7200",), "ISO", "Technical product documentation: data fields in title blocks and document "
-           "headers", "2004", "data fields: mandatory ones, their lengths", "excerpt",
+    Source("iso-7200", ("ISO 7200",), "ISO", "Technical product documentation: data fields in title blocks and "
+           "document headers", "2004", "data fields: mandatory ones, their lengths", "excerpt",
            (_PLACED + "test_the_title_block_has_the_fields_that_must_be", _PLACED + "test_the_title_block_s_place")),
     Source("din-6885", ("DIN 6885",), "DIN", "Parallel keys, deep pattern", "1968", "width, height and hub keyway by "
            "shaft; r2", "excerpt", ("test_standard_keys.py::test_keys_of_the_demos",)),
-    Source("ansi-b17-1", ("ANSI B17.1",), "ANSI", "Keys and keyseats", "1967", "square keys by shaft, half their height "
-           "in the hub", "memory", ("test_standard_keys.py::test_keys_of_the_demos",)),
+    Source("ansi-b17-1", ("ANSI B17.1",), "ANSI", "Keys and keyseats", "1967", "square keys by shaft, half their "
+           "height in the hub", "memory", ("test_standard_keys.py::test_keys_of_the_demos",)),
     Source("bar-masses", ("tables of bar masses",), "steel merchants", "Mass of round, square and flat steel bar", "",
            "kg a metre", "excerpt", (_VALUES,)),
     Source("iso-5457", ("ISO 5457",), "ISO", "Technical product documentation: sizes and layout of drawing sheets",
