@@ -196,7 +196,7 @@ def _candidates(fault: Fault, text: str, last_good: str) -> Iterator[Mend]:
     before = text_at(last_good, key) if last_good else None
     if before is not None and before != written:
         yield Mend(key, scalar_text(before, True))
-    example = describe.example_of(field)
+    example = describe.example_of(field, fault.units)
     if written is None and example is not None:
         yield Mend(key, describe.flow(example))
     if written is not None and not field.is_required():

@@ -13,7 +13,7 @@ from wheelcad.parts.common.profile import groove_floor_width, half_section, oute
 from wheelcad.parts.common.stack import Land, as_found_lands, form_of, turned_lands
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.nearness import SAME_MM
-from wheelcad.words import length
+from wheelcad.words import diameter, length
 
 BESIDE = 1e-5  # mm: how far from a step two profiles are compared
 SAME_RADIUS = 1e-4  # mm: radii beside a step that differ by less are the same
@@ -119,7 +119,7 @@ def _check_against_found(pulley: Pulley, lands: tuple[Land, ...], found: tuple[L
     breaks = [z for _, z in (*outer_points(lands), *outer_points(found))]
     for i, land in enumerate(lands):
         beside = [z + d for z in breaks for d in (-BESIDE, BESIDE) if land.z_back < z + d < land.z_front]
-        worst = max((radius_at([land], z) - radius_at(found, z) for z in beside), default=0.0)
+        worst, at = max(((radius_at([land], z) - radius_at(found, z), z) for z in beside), default=(0.0, 0.0))
         if worst > SAME_RADIUS:
             ring = pulley.turned[i] == "wheel"
             key: Key = ("wheel", "outside_diameter") if ring else ("pulley", "turned", i, "diameter")
@@ -128,13 +128,17 @@ def _check_against_found(pulley: Pulley, lands: tuple[Land, ...], found: tuple[L
                 for other in found
                 if other.z_back < land.z_front - SAME_MM and other.z_front > land.z_back + SAME_MM
             )
-            allowed = (
-                f"at most {length(2 * limit)}"
-                if land.radius > limit + SAME_MM
-                else "metal is missing in a groove of the piece as found"
-            )
+            allowed, hint = f"at most {length(2 * limit)}", ""
+            if land.radius <= limit + SAME_MM:
+                left, behind = 2 * radius_at(found, at), found[0].z_front - at
+                allowed = f"{diameter(left)} in its groove, {length(behind)} behind its front face"
+                hint = "the rear faces are one face: count the lengths of pulley.turned forward from it to the groove"
             faults.add(
-                key, "is fatter than the piece as found at that place", found=length(2 * land.radius), allowed=allowed
+                key,
+                "is fatter than the piece as found at that place",
+                found=length(2 * land.radius),
+                allowed=allowed,
+                hint=hint,
             )
 
 
