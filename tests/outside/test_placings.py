@@ -1,6 +1,6 @@
 """Where written drawings have their title block, dimensions and lines, against the standards of drawings.
 
-Sources: ISO 7200:2004 (fields, those that must be, and their recommended lengths, as a drawing program's handbook prints them), ISO
+Sources: ISO 7200:2004 (fields, those that must be, and their lengths, as a drawing program's handbook prints them), ISO
 129-1:2018 (clause 5, as a page of standards quotes it), ISO 128-2 (widths 0.7 and 0.35 or 0.5 and 0.25, in the ratio
 of two to one, as a manual of engineering drawing prints them). Read from the DXF files with a reader by others.
 """
