@@ -23,13 +23,13 @@ from wheelcad.libraries import hush, missing_words
 from wheelcad.surroundings import ONE_THREAD
 
 if TYPE_CHECKING:
+    from wheelcad.arrays import Floats
     from wheelcad.checks.fem.model import Proposals, StiffnessResult
     from wheelcad.files.figures import BodyFigures, FaceFigure, KernelResult
     from wheelcad.parts.bracket.model import BracketDesign
     from wheelcad.parts.design import Design
     from wheelcad.parts.solids import Solids
     from wheelcad.signalled import Seen
-    from wheelcad.trade.loop import Floats
 
     Read = tuple[dict[str, BodyFigures], dict[str, Floats]]  # figures and meshes of STEP files, by name
 

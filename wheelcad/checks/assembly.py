@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.bracket_folded import separate_bodies
 from wheelcad.codes import Check
 from wheelcad.files.figures import Meetings
@@ -23,7 +24,6 @@ from wheelcad.parts.bracket.clear import LEAST, turning_parts
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.stack import Land
 from wheelcad.parts.design import Design
-from wheelcad.trade.loop import Floats
 from wheelcad.words import length
 
 SUBJECT = "assembly.step"

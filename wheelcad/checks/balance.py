@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import fitted_circle, section_segments
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
@@ -17,7 +18,6 @@ from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.drills import sized
 from wheelcad.trade.frames import angle_of
-from wheelcad.trade.loop import Floats
 from wheelcad.words import angle, diameter, length
 
 PLACE_LIMIT_MM = 0.02  # a hole's centre and diameter in the mesh against the plan: a few times the mesh's deflection

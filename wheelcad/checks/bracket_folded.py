@@ -11,13 +11,13 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import fitted_circle, mesh_moments
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign, Frame, Hole, Region
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.rows import distinct_rows
 from wheelcad.words import angle as angle_text
 from wheelcad.words import length, quantity

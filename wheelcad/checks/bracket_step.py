@@ -10,11 +10,11 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.codes import Check
 from wheelcad.files.figures import FaceFigure
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.bracket.model import Bend, BracketDesign
-from wheelcad.trade.loop import Floats
 from wheelcad.words import angle as angle_text
 from wheelcad.words import length
 

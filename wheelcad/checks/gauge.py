@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import shapely
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.gauge_print import check_gauge_print
 from wheelcad.checks.mesh import circle_crossings, fitted_circle, section_segments
 from wheelcad.checks.section import narrowest, section_area
@@ -20,7 +21,6 @@ from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.parts.gauge.lettering import number_text
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.frames import angle_of, wrap_180
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import LEAST_TEXT_STROKE_MM, least_wall_mm
 from wheelcad.trade.rows import distinct_rows
 from wheelcad.words import diameter, length, quantity

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import mesh_moments
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
@@ -13,7 +14,6 @@ from wheelcad.files.threemf import Body3mf, merged, read_3mf
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.printing import as_printed
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import BED_MARGIN_MM, shrinkage_scale, usable_bed
 from wheelcad.words import length
 

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.trade.frames import angle_of
-from wheelcad.trade.loop import Floats
 
 
 @dataclass(frozen=True)

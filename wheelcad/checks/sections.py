@@ -12,11 +12,11 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import section_segments
 from wheelcad.checks.metal import Body
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most
-from wheelcad.trade.loop import Floats
 from wheelcad.words import length
 
 MESH_LIMIT = 0.01  # twice the mesh's deflection: chords inside arcs, and single precision

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import MeshMoments, circle_crossings, fitted_circle, mesh_moments, section_segments
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
@@ -19,7 +20,6 @@ from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.marks import WheelMark, half_width
 from wheelcad.trade.frames import point_at, wrap_180, wrap_360
-from wheelcad.trade.loop import Floats
 from wheelcad.words import angle, count, fine, length, quantity
 
 EDGE_LIMIT_DEG = 0.001  # measured edges against theory

@@ -12,6 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.codes import Check
 from wheelcad.files.dxf import CutFile, CutPath
 from wheelcad.files.dxf_reader import read_cut_dxf
@@ -19,7 +20,6 @@ from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.common.openings import bolt_centres
 from wheelcad.parts.design import Design
 from wheelcad.trade.frames import angle_of, apart_deg
-from wheelcad.trade.loop import Floats
 from wheelcad.words import count
 
 TDC_LIMIT_DEG = 0.001  # of the line's direction, as of every tooth edge

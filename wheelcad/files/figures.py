@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from wheelcad.trade.loop import Floats
+from wheelcad.arrays import Floats
 
 
 @dataclass(frozen=True)

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats, Ints
 from wheelcad.errors import UnreadableError
 
 METRES_PER_MM = 0.001
@@ -24,8 +24,8 @@ class Mesh:
     """points (n, 3) mm; triangles (m, 3) of indices, anticlockwise from outside; colour red, green, blue, 0 to 1."""
 
     name: str
-    points: NDArray[np.float64]
-    triangles: NDArray[np.int64]
+    points: Floats
+    triangles: Ints
     colour: tuple[float, float, float]
 
 

@@ -153,7 +153,7 @@ def _sees_teeth(job: Job, sensor: Sensor, faults: Faults) -> None:
 def _forms(job: Job, faults: Faults) -> None:
     """Keys of one form of wheel in a job of the other."""
     if form_of(job) == "plate":
-        if job.adapter is not None and job.adapter.pilot is not None and job.wheel.bore is None:
+        if job.pilot is not None and job.wheel.bore is None:
             faults.add(
                 ("adapter", "pilot"),
                 "has no bore to enter",

@@ -155,6 +155,36 @@ class Job(Section):
         return cls.model_validate(data, context={"units": units_of(data)})
 
     @property
+    def sense(self) -> int:
+        """+1 where the crank turns clockwise, as it is taken to where no engine says otherwise; -1 anticlockwise."""
+        return -1 if self.engine is not None and self.engine.turns == "anticlockwise" else 1
+
+    @property
+    def max_speed(self) -> float | None:
+        """The engine's highest speed, rpm."""
+        return self.engine.max_speed if self.engine is not None else None
+
+    @property
+    def bolts(self) -> Bolts | None:
+        """The pulley's bolt circle."""
+        return self.pulley.bolts if self.pulley is not None else None
+
+    @property
+    def belts(self) -> tuple[Belt, ...]:
+        """The belts that run on the pulley."""
+        return self.pulley.belts if self.pulley is not None else ()
+
+    @property
+    def pilot(self) -> Pilot | None:
+        """The adapter's pilot."""
+        return self.adapter.pilot if self.adapter is not None else None
+
+    @property
+    def mounts(self) -> tuple[Mount, ...]:
+        """The bracket's mounts on the block."""
+        return self.bracket.mounts if self.bracket is not None else ()
+
+    @property
     def source(self) -> JobSource:
         """Where the job was read from, for messages; empty for a job made in a script."""
         return self._source

@@ -20,7 +20,7 @@ def is_reserved(name: str) -> bool:
 
 def point_names(job: Job) -> list[str]:
     """Every point a reading may name: centre, the pulley's bolts, the bracket's mounts."""
-    count = job.pulley.bolts.count if job.pulley is not None and job.pulley.bolts is not None else 0
+    count = job.bolts.count if job.bolts is not None else 0
     return [CENTRE, *(f"{BOLT}{n}" for n in range(1, count + 1)), *_mounts(job)]
 
 
@@ -61,7 +61,7 @@ def survey_faults(job: Job) -> list[Fault]:
 
 def _unplaced(job: Job, faults: Faults) -> None:
     read = {name for r in (job.survey.readings if job.survey is not None else ()) for name in (r.from_, r.to)}
-    for i, mount in enumerate(job.bracket.mounts if job.bracket is not None else ()):
+    for i, mount in enumerate(job.mounts):
         missing = [word for word, value in (("x", mount.given_x), ("y", mount.given_y)) if value is None]
         if not missing or (len(missing) == 2 and mount.name in read):
             continue

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import circle_crossings, section_segments
 from wheelcad.measure.mesh_files import open_share, read_triangles
 from wheelcad.measure.partway import part_voids
@@ -22,7 +23,6 @@ from wheelcad.measure.reading import About, Face, Reading, refused
 from wheelcad.measure.rounds import Round, circle_through, hull_circle
 from wheelcad.measure.sides import Sides, fit_sides
 from wheelcad.trade.frames import angle_of, sense_of, wrap_360
-from wheelcad.trade.loop import Floats
 
 LEAST_TRIANGLES = 60
 LEAST_MM, MOST_MM = 20.0, 1200.0  # diameters of what can be a trigger wheel or the pulley it is cut into

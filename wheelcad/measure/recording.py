@@ -11,11 +11,11 @@ from typing import Any
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.measure.crossings import Passes, find_passes, read_wav
 from wheelcad.measure.reading import Reading, refused
 from wheelcad.measure.ripple import NoTurnError, Ripple, Turns, find_turns, fit_ripple, in_few_steps
 from wheelcad.trade.frames import wrap_360
-from wheelcad.trade.loop import Floats
 
 MOST_MISSING = 6
 WEAK = 0.7  # of the median level: a tooth below this is called weak

@@ -14,9 +14,10 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.files.glb import read_glb
 from wheelcad.files.stl import read_stl
-from wheelcad.packet.raster import Eye, Floats, shaded
+from wheelcad.packet.raster import Eye, shaded
 
 FINER = 3  # pixels are worked out this many times finer each way, then averaged
 SHADES = 64  # grey levels kept: more cannot be told apart in print

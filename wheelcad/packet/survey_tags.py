@@ -12,6 +12,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
+from wheelcad.arrays import Floats
 from wheelcad.drawing import font
 from wheelcad.files.data import as_json
 from wheelcad.job.models import Job
@@ -28,7 +29,6 @@ from wheelcad.survey.tags import (
     SHEET_JSON,
     SHEET_PDF,
     THING,
-    Floats,
     Piece,
     TagSheet,
     plan_tags,

@@ -119,7 +119,7 @@ def _belts(made: Made, bracket: BracketDesign) -> Iterator[Touch]:
     job = made.job
     slide = clear.Slide(bracket.slide[0], bracket.slide[1], bracket.travel_from, bracket.travel_to)
     blocks: Sequence[clear.Block] = [*_blocks(bracket), *nose_blocks(bracket.asked.place)]
-    for number, belt in enumerate(job.pulley.belts if job.pulley is not None else (), 1):
+    for number, belt in enumerate(job.belts, 1):
         one = job.model_copy(update={"pulley": job.pulley.model_copy(update={"belts": (belt,)})}) if job.pulley else job
         sector, z_low, z_high = clear.belt_sector(job, belt)
         for block in blocks:

@@ -15,7 +15,7 @@ from wheelcad.parts.bracket.clear import BELT_PROUD
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Frame, Gusset, Hole, Region
 from wheelcad.parts.common.stack import pulley_front_z, rotating_lands
 from wheelcad.parts.sensor.design import FLANGE_THICKNESS, TAIL_LENGTH, SensorBody, SensorPlace
-from wheelcad.trade.frames import point_at, sense_of
+from wheelcad.trade.frames import point_at
 from wheelcad.trade.heads import BARREL_NUT_HEIGHT, HEAD_HEIGHT, NUT_HEIGHT, across_flats_mm
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.tangent import Round, hull, outline
@@ -153,7 +153,7 @@ def block_mesh(points: Sequence[tuple[float, float]], bolts: Sequence[float], fa
 
 def belt_mesh(job: Job, belt: Belt) -> Mesh:
     """A belt where it touches the pulley, and the straight runs along the tangents at the ends of its arc."""
-    sense = sense_of(job.engine.turns if job.engine is not None else "clockwise")
+    sense = job.sense
     z = pulley_front_z(job) - belt.at
     radii = [land.radius for land in rotating_lands(job) if land.name == "pulley" and land.z_back <= z <= land.z_front]
     radius = (radii[0] if radii else job.wheel.outside_diameter / 2) + BELT_PROUD / 2

@@ -22,7 +22,6 @@ from wheelcad.page.stiff import solved
 from wheelcad.page.strip import Strip, strip_of
 from wheelcad.page.view import View
 from wheelcad.parts.bracket.model import BracketDesign
-from wheelcad.parts.common.openings import job_sense
 
 HERE = Path(__file__).parent
 SETTLED_S = 1.2  # without a change, before the places of the sensor are looked for
@@ -53,7 +52,7 @@ def shown_of(state: State, wanted: dict[str, bool]) -> Shown | None:
             packed(part.mesh)
     touching = [touch_json(touch, state.units) for touch in touches(made)]
     strip = strip_of(made.job, made.wheel) if made.wheel is not None else None
-    return Shown(made, parts, touching, strip, job_sense(made.job), design is None)
+    return Shown(made, parts, touching, strip, made.job.sense, design is None)
 
 
 class ScenePanel:

@@ -11,12 +11,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import MultiPolygon, Polygon
 
-from wheelcad.trade.loop import Floats, Loop
+from wheelcad.arrays import Floats, Ints
+from wheelcad.trade.loop import Loop
 
-Ints = NDArray[np.int64]
 CHORD = 0.01  # mm between a true arc and what is drawn, where it bulges outwards and so decides a body's size
 INNER_CHORD = 0.04  # mm, of holes, slot floors and other arcs that bulge inwards
 SPLINTER = 1e-4  # mm²: a level face no larger than this is rounding

@@ -10,13 +10,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.signal.decode import Compares, decode_margins, margins_of_lost
 from wheelcad.signal.edges import Edges, Passing, first_gap, gaps_in, passing
 from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.sparks import worst_error_by_place
 from wheelcad.signal.speed import Speed, gas_work, speed_at_dip
 from wheelcad.signal.weak import Strength, lost_teeth
-from wheelcad.trade.frames import Floats, wrap_360
+from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.ignition import CYCLE_DEG, coil_windows_deg, gap_clearance_deg, passes_sensor_deg
 
 PLACES_DEG = np.arange(360.0)

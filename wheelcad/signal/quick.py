@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.job.models import Job
 from wheelcad.signal.budget import NAMED, Change, changes_of, rounded
 from wheelcad.signal.edges import Edges, passing
@@ -23,7 +24,6 @@ from wheelcad.signal.sample import NORMAL_95
 from wheelcad.signal.speed import Speed, at_other_speed, gas_work, speed_at_dip
 from wheelcad.signal.timing import SPEEDS, Timed, known_early_deg, spreads_of, timed_by, variances
 from wheelcad.signal.tolerances import Work, work_of
-from wheelcad.trade.frames import Floats
 
 FURTHEST = 8.0  # standard deviations of what is known, beyond which only one tail counts
 ONE_TAIL_95 = NormalDist().inv_cdf(0.95)

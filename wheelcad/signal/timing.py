@@ -17,7 +17,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.signal.edges import Edges, Ints, Passing
+from wheelcad.arrays import Floats, Ints
+from wheelcad.signal.edges import Edges, Passing
 from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.report import Signal, crossings_of
 from wheelcad.signal.sample import CHUNK, SEED, Spread, generator
@@ -25,7 +26,6 @@ from wheelcad.signal.sparks import extrapolation_early_deg, lag_deg, last_before
 from wheelcad.signal.speed import Speed
 from wheelcad.signal.tolerances import Work
 from wheelcad.signal.view import View
-from wheelcad.trade.frames import Floats
 
 SPEEDS = ("cranking", "idle", "top")
 MM_TO_DEG = 180.0 / np.pi

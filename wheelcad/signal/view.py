@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.signal.detect import (
     differential,
     half_swing,
@@ -22,7 +23,6 @@ from wheelcad.signal.detect import (
 from wheelcad.signal.edges import Edges, first_gap
 from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.weak import Strength
-from wheelcad.trade.frames import Floats
 
 if TYPE_CHECKING:
     from wheelcad.signal.field import Flux, Rack

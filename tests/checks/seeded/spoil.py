@@ -11,8 +11,9 @@ from typing import Any
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.files.dxf import MARKED_BY, _marked
-from wheelcad.files.stl import Floats, read_stl, write_triangles
+from wheelcad.files.stl import read_stl, write_triangles
 
 Spoil = Callable[[Path], None]
 

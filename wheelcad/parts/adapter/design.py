@@ -62,7 +62,7 @@ def design_adapter(job: Job) -> AdapterDesign | None:
         return None
     faults = Faults()
     bore = job.pulley.bore / 2 if job.pulley is not None and job.pulley.bore is not None else 0.0
-    circle = job.pulley.bolts if job.pulley is not None else None
+    circle = job.bolts
     _check_pilot(job.adapter, bore, faults)
     if circle is not None:
         _check_bolts(job.adapter, circle, bore, faults)

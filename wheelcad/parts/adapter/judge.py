@@ -16,8 +16,8 @@ PRACTICE = "common practice, no source"
 def adapter_findings(job: Job, adapter: Adapter, bore_radius: float) -> list[Finding]:
     """All verdicts on the adapter of a job that has one."""
     out = []
-    if job.pulley is not None and job.pulley.bolts is not None:
-        bolts = job.pulley.bolts
+    if job.bolts is not None:
+        bolts = job.bolts
         inner = adapter.pilot.diameter / 2 if adapter.pilot is not None else bore_radius
         outside = (adapter.outside_diameter - bolts.circle - bolts.hole) / 2
         inside = (bolts.circle - bolts.hole) / 2 - inner

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 from shapely.geometry import MultiPoint
 
+from wheelcad.arrays import Floats
 from wheelcad.parts.bracket.clear import Block
 from wheelcad.parts.bracket.model import Bend, Frame, Gusset, Region
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace
@@ -18,7 +18,7 @@ from wheelcad.trade.heads import BARREL_NUT_HEIGHT, NUT_HEIGHT, nut_radius_mm
 SLICES = 8  # stretches of z that a sloping or round piece is cut into
 CHORD = 0.02  # mm between an arm's arcs and the footprint's chords
 
-Points = NDArray[np.float64]
+Points = Floats
 
 
 def plate_blocks(

@@ -16,7 +16,7 @@ from wheelcad.parts.bracket.model import BracketDesign, bolt_place
 from wheelcad.parts.bracket.setting import setting_findings
 from wheelcad.parts.common.stack import pulley_front_z, rotating_lands
 from wheelcad.parts.sensor.design import SensorBody
-from wheelcad.trade.frames import point_at, sense_of
+from wheelcad.trade.frames import point_at
 from wheelcad.words import length
 
 SUBJECT = "bracket design"
@@ -53,7 +53,7 @@ def _turning(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterato
 
 
 def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[Finding]:
-    belts = job.pulley.belts if job.pulley is not None else ()
+    belts = job.belts
     if job.pulley is not None and not belts:
         yield holds(
             Check.BELT_LINE,
@@ -98,7 +98,7 @@ def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[
 def _straight_runs(job: Job, belt: Belt, blocks: list[clear.Block], slide: clear.Slide) -> float | None:
     """Distance from the blocks at the belt's depth to the tangents at the ends of its arc; None where depths do
     not meet."""
-    sense = sense_of(job.engine.turns if job.engine is not None else "clockwise")
+    sense = job.sense
     z = pulley_front_z(job) - belt.at
     near = [b for b in blocks if b.z_low - belt.width / 2 < z < b.z_high + belt.width / 2]
     radii = [land.radius for land in rotating_lands(job) if land.name == "pulley" and land.z_back <= z <= land.z_front]

@@ -9,8 +9,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Faults
 from wheelcad.job.models import Bracket, Sensor
 from wheelcad.parts.bracket.clear import Slide
@@ -151,18 +151,18 @@ def check_mount_holes(bracket: Bracket, faults: Faults) -> None:
             )
 
 
-def unit(x: float, y: float) -> NDArray[np.float64]:
+def unit(x: float, y: float) -> Floats:
     """Unit vector (3,) square to the crank."""
     return np.array([x, y, 0.0]) / math.hypot(x, y)
 
 
-def vector(values: NDArray[np.float64]) -> Vector:
+def vector(values: Floats) -> Vector:
     """As plain floats."""
     x, y, z = (float(v) for v in values)
     return x, y, z
 
 
-def arm_frame(p: NDArray[np.float64], side: float, at: NDArray[np.float64], x_there: float, z_low: float) -> Frame:
+def arm_frame(p: Floats, side: float, at: Floats, x_there: float, z_low: float) -> Frame:
     """The arm's frame: ex along p, ez along side·Z; the point `at` (engine, z ignored) has flat x `x_there` and y 0.
 
     z_low: z of the arm's lower side (w = 0).

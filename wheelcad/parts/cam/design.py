@@ -15,7 +15,7 @@ import numpy as np
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Bolts, Cam, Job, Sensor
-from wheelcad.parts.common.openings import Opening, bore_opening, circle_centres, job_sense, round_opening
+from wheelcad.parts.common.openings import Opening, bore_opening, circle_centres, round_opening
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import angle_of, point_at, sense_of, wrap_180, wrap_360
 from wheelcad.trade.ignition import passes_sensor_deg
@@ -103,10 +103,10 @@ def design_cam(job: Job, wheel: WheelDesign | None) -> CamDesign | None:
     faults = Faults()
     _check(cam, faults)
     faults.raise_if_any()
-    sense = sense_of(cam.turns) if cam.turns is not None else job_sense(job)
+    sense = sense_of(cam.turns) if cam.turns is not None else job.sense
     outline, openings = cam_outline(cam, sense), _openings(cam, sense)
     mass, unbalance, heavy = _mass(cam, outline, openings, sense)
-    top = job.engine.max_speed if job.engine is not None else None
+    top = job.max_speed
     lead, trail = _to_tdc(cam)
     passes = None if wheel is None or job.sensor is None else _first_edge_passes(job.sensor, wheel)
     high, margin, best = _at_gap(cam, passes)

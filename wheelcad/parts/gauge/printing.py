@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.parts.gauge.model import BoltHole, GaugeDesign
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import shrinkage_scale, usable_bed
 from wheelcad.trade.rows import distinct_rows
 

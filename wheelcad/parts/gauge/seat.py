@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job, Keyway
-from wheelcad.parts.common.openings import job_sense, keyed_bore
+from wheelcad.parts.common.openings import keyed_bore
 from wheelcad.parts.common.stack import Land, form_of, pulley_front_z, turned_lands
 from wheelcad.trade.loop import Loop
 from wheelcad.words import diameter
@@ -139,7 +139,7 @@ def _in_bore(job: Job, fit: float) -> Register:
     """A boss in the plate wheel's bore, in front of the adapter's pilot."""
     if job.wheel.bore is None:
         return Register("bolts")
-    pilot = job.adapter.pilot.length if job.adapter is not None and job.adapter.pilot is not None else 0.0
+    pilot = job.pilot.length if job.pilot is not None else 0.0
     depth = min(BOSS_LONGEST, job.wheel.thickness - pilot - 0.5)
     return _boss("bore", job.wheel.bore, depth, fit)
 
@@ -164,7 +164,7 @@ def _in_hub(job: Job, fit: float) -> Register:
     ):
         return register
     key = Keyway(width=pulley.keyway.width - fit, depth=max(pulley.keyway.depth - fit, 0.5), at=pulley.keyway.at)
-    outline = keyed_bore(register.printed_diameter / 2, key, job_sense(job)).loop
+    outline = keyed_bore(register.printed_diameter / 2, key, job.sense).loop
     return Register("bore", register.metal_diameter, register.printed_diameter, outline, register.boss_depth, True)
 
 

@@ -60,7 +60,7 @@ def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bo
     findings = _judged(ground, flat)
     lines = [_support(ground, flat)]
     stud = stud_for(bore) if bore else None
-    bolts = job.pulley.bolts if job.pulley is not None else None
+    bolts = job.bolts
     bolted = bolts is not None and "bolt" not in works and (lands or wheel.ring is None or bolts is not None)
     drills = [cut.drill for cut in cuts if cut.work == "bolt" and cut.drill is not None]
     outside = max((drill.radius_mm + drill.diameter_mm / 2 for drill in drills), default=0.0)

@@ -85,7 +85,7 @@ def option_of(job: Job, pattern: Pattern) -> Option:
     table, slot = job.shop.rotary_table, job.wheel.slot.width
     pitches = tuple(interval * teeth / 360 for interval in sorted(set(intervals_deg(job.engine))))
     reach = table_reach(table, teeth, missing) if table is not None else None
-    top = job.engine.max_speed if job.engine is not None else None
+    top = job.max_speed
     rate = teeth * top / 60 if top is not None else None
     try:
         wheel = design_wheel(job)

@@ -15,7 +15,7 @@ from wheelcad.errors import Faults
 from wheelcad.job.models import Job, Sensor
 from wheelcad.parts.common.stack import looking_radius
 from wheelcad.trade.fits import bolt_for_hole
-from wheelcad.trade.frames import point_at, sense_of
+from wheelcad.trade.frames import point_at
 from wheelcad.trade.heads import nut_radius_mm
 from wheelcad.trade.threads import nominal_mm
 from wheelcad.words import diameter, length
@@ -75,7 +75,7 @@ def sensor_place(job: Job, sensor: Sensor) -> SensorPlace:
         faults.add(("sensor", "nose_length"), "is missing: the bracket needs it for how far the tab stands off")
     faults.raise_if_any()
     nose = nose or 0.0
-    sense = sense_of(job.engine.turns if job.engine is not None else "clockwise")
+    sense = job.sense
     ox, oy = point_at(1.0, sensor.at, sense).tolist()
     reach = sensor.air_gap + nose
     radius = looking_radius(sensor, job.wheel.outside_diameter / 2, job.wheel.slot.depth)

@@ -6,8 +6,8 @@ import math
 
 import cadquery as cq
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.files.brep import fused, prism
 from wheelcad.parts.sensor.design import (
     FLANGE_THICKNESS,
@@ -19,7 +19,7 @@ from wheelcad.trade.heads import BARREL_NUT_HEIGHT, HEAD_HEIGHT, NUT_HEIGHT, acr
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.tangent import Round, hull, outline
 
-Vector = NDArray[np.float64]
+Vector = Floats
 
 
 def sensor_solids(

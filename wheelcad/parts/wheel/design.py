@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job, Sensor, Wheel
-from wheelcad.parts.common.openings import Opening, job_sense
+from wheelcad.parts.common.openings import Opening
 from wheelcad.parts.common.stack import Land, form_of, looking_radius, turned_lands
 from wheelcad.parts.wheel.gaps import gaps_of
 from wheelcad.parts.wheel.marks import WheelMark, marks_of
@@ -21,7 +22,7 @@ from wheelcad.parts.wheel.plate import plate_openings
 from wheelcad.parts.wheel.teeth import Teeth, ToothGap, lay_out
 from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.ignition import first_tooth_centre_deg
-from wheelcad.trade.loop import Floats, Loop
+from wheelcad.trade.loop import Loop
 from wheelcad.trade.nearness import EXACT_MM
 from wheelcad.words import diameter, length
 
@@ -144,7 +145,7 @@ def design_wheel(job: Job) -> WheelDesign:
     else:
         _check_shoulders(turned_lands(job), slot, faults)
     faults.raise_if_any()
-    sense = job_sense(job)
+    sense = job.sense
     marks = marks_of(job, slot.floor_radius, openings, sense, faults)
     faults.raise_if_any()
     teeth = lay_out(job.wheel.teeth, gaps)

@@ -11,12 +11,12 @@ from typing import NamedTuple
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.common.openings import Opening, bolt_openings
 from wheelcad.parts.common.stack import turned_lands
 from wheelcad.trade.frames import point_at, wrap_360
-from wheelcad.trade.loop import Floats
 from wheelcad.units import INCH_MM
 from wheelcad.words import angle, length
 

@@ -32,7 +32,7 @@ def plate_openings(job: Job, slot: SlotShape, faults: Faults) -> tuple[tuple[Ope
 
 
 def _check_pilot(job: Job, faults: Faults) -> None:
-    pilot, bore = job.adapter.pilot if job.adapter is not None else None, job.wheel.bore
+    pilot, bore = job.pilot, job.wheel.bore
     if pilot is not None and bore is not None and pilot.diameter > bore:
         faults.add(
             ("adapter", "pilot", "diameter"),
@@ -43,9 +43,9 @@ def _check_pilot(job: Job, faults: Faults) -> None:
 
 
 def _bolts(job: Job, slot: SlotShape, bore_radius: float, faults: Faults) -> list[Opening]:
-    if job.pulley is None or job.pulley.bolts is None:
+    if job.bolts is None:
         return []
-    bolts = job.pulley.bolts
+    bolts = job.bolts
     if bolts.circle / 2 - bolts.hole / 2 <= bore_radius:
         faults.add(
             ("pulley", "bolts", "circle"),

@@ -13,7 +13,7 @@ from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
 from wheelcad.findings import Finding, at_least, at_most, holds
 from wheelcad.job.models import Bolts, Job, Ring
-from wheelcad.parts.common.openings import Opening, circle_centres, job_sense, round_opening, rounds
+from wheelcad.parts.common.openings import Opening, circle_centres, round_opening, rounds
 from wheelcad.trade.frames import angle_of
 from wheelcad.words import diameter, length
 
@@ -104,7 +104,7 @@ def _old_holes(bolts: Bolts | None, job: Job) -> list[Spot]:
     """x, y and radius of the holes the ring came with."""
     if bolts is None:
         return []
-    return [(x, y, bolts.hole / 2) for x, y in circle_centres(bolts, job_sense(job)).tolist()]
+    return [(x, y, bolts.hole / 2) for x, y in circle_centres(bolts, job.sense).tolist()]
 
 
 def _check_old(old: list[Spot], bore_radius: float, floor_radius: float, faults: Faults) -> None:
@@ -148,7 +148,7 @@ def _wanted_hole(
 
 
 def _step(do: str, x: float, y: float, before: float, after: float, job: Job) -> RingStep:
-    at = float(angle_of(x, y, job_sense(job)))
+    at = float(angle_of(x, y, job.sense))
     return RingStep("bolt hole", do, at, math.hypot(x, y), before, after)
 
 
@@ -160,7 +160,7 @@ def _findings(
     if walls:
         why = "metal between the ring's holes, its bore and its slots once it is opened up"
         out.append(at_least(Check.RING_WALL, "ring", min(walls), "mm", LEAST_WALL, why, PRACTICE, "warn"))
-    bolts = job.pulley.bolts if job.pulley is not None else None
+    bolts = job.bolts
     if bolts is not None:
         widest = max((step.to_mm for step in steps if step.what == "bolt hole" and step.do == "leave"), default=0.0)
         why = "an old hole larger than the bolts want lets the ring sit anywhere: it must be centred by its bore"

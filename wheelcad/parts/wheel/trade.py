@@ -60,11 +60,11 @@ def _rubber_ring(form: str, rubber: bool) -> Finding:
 
 def _centring(job: Job) -> list[Finding]:
     """What centres a plate on the crank, and how far off it can sit: the indicator reads the whole clearance."""
-    bore, pilot = job.wheel.bore, job.adapter.pilot if job.adapter is not None else None
+    bore, pilot = job.wheel.bore, job.pilot
     if bore is None:
         why = "no wheel.bore given: the plate has no hole in the middle, so nothing centres it on the crank"
         return [holds(Check.BORE, "wheel", False, "no bore", why, "the job file", "warn")]
-    bolts = job.pulley.bolts if job.pulley is not None else None
+    bolts = job.bolts
     if pilot is not None:
         clearance = bore - pilot.diameter
         why = "run-out a wheel can have on its pilot, and its bore's clearance on it: the two are the same"
