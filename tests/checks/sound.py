@@ -102,6 +102,11 @@ def groups_of(design: Design) -> list[str]:
 
 def alarms_of(group: str, design: Design, folder: Path) -> list[Finding]:
     """What fails in the job's files of one kind, each written and read; at least one check runs."""
+    return _failed(findings_of(group, design, folder))
+
+
+def findings_of(group: str, design: Design, folder: Path) -> list[Finding]:
+    """All that is found in the job's files of one kind."""
     if group in PARTS:
         found = _of_part(group, design, folder)
     elif group == "assembly":
@@ -109,7 +114,7 @@ def alarms_of(group: str, design: Design, folder: Path) -> list[Finding]:
     else:
         found = _of_sheets(group, design, folder)
     assert found, (group, design.job.job)
-    return _failed(found)
+    return found
 
 
 def _failed(findings: list[Finding]) -> list[Finding]:

@@ -38,12 +38,13 @@ def main() -> int:
     parser.add_argument("places", nargs="*", help="map: tests; the others: modules or folders of wheelcad")
     parser.add_argument("--sample", type=int, default=0)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--slow", action="store_true", help="map: the slow tests of these places as well")
     parser.add_argument("--again", action="store_true", help="what survived the last time is tried again")
     parser.add_argument("--tried", action="store_true", help="nothing that was not tried before: with --again")
     parser.add_argument("--known", action="store_true", help="with the tests that noticed each module's faults before")
     given = parser.parse_args()
     if given.do == "map":
-        return touched.make(given.places, KEPT, ROOT)
+        return touched.make(given.places, KEPT, ROOT, given.slow)
     if given.do == "score":
         return kept.written()
     if given.do == "known":
