@@ -24,7 +24,8 @@ def check_cut_files(folder: Path, names: list[str], marks: str, about_origin: fr
     out: list[Finding] = []
     for name in names:
         cut = read_cut_dxf(folder / name)
-        strange = sorted(set(cut.kinds) - PLAIN - (WORDS if cut.texts else set()))
+        asked = set(cut.texts) <= {"TEXT"}  # words on another layer would be cut
+        strange = sorted(set(cut.kinds) - PLAIN - (WORDS if cut.texts and asked else set()))
         plain = cut.version == R2000 and not strange
         said = f"{cut.version}: {', '.join(cut.kinds)}"
         why = "DXF R2000 with lines, arcs and circles alone is read by every table's program"
