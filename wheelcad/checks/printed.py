@@ -12,8 +12,6 @@ from fractions import Fraction
 from pathlib import Path
 from typing import NamedTuple
 
-import numpy as np
-
 from wheelcad.files.dxf_reader import read_cut_dxf
 from wheelcad.job.models import Job
 from wheelcad.parts.design import Design
@@ -93,10 +91,8 @@ def _bracket(design: Design, folder: Path) -> Iterator[Wanted]:
 
 def _extent(path: Path) -> tuple[float, float]:
     """Length and width, mm, of the largest outline of a cutting file, the longer first."""
-    boxes = [loop.flatten(1e-4) for loop in read_cut_dxf(path).loops["OUTLINE"]]
-    sizes = [tuple(np.ptp(points, axis=0).tolist()) for points in boxes]
-    long, wide = max(sizes, key=lambda size: size[0] * size[1])
-    return long, wide
+    sizes = [loop.extent() for loop in read_cut_dxf(path).loops["OUTLINE"]]
+    return max(sizes, key=lambda size: size[0] * size[1])
 
 
 def _lands(text: str, design: Design) -> Iterator[str]:

@@ -63,7 +63,7 @@ def _check(file: str, name: str, triangles: Floats, design: Design) -> list[Find
 
 
 def _gauge_holes(name: str, triangles: Floats, design: GaugeDesign) -> list[Finding]:
-    """The bolt holes of the re-read solid: the furthest corners of its mesh lie on the very cylinders it stands for, the
+    """The bolt holes of the re-read solid: the furthest corners of its mesh lie on the very cylinders, the
     others on their chords. A hole that is elsewhere reaches further out as well."""
     if not design.holes:
         return []
