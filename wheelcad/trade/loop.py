@@ -202,15 +202,15 @@ class Loop:
         return bool(np.count_nonzero(above & (x < at)) % 2)
 
     def bounds(self) -> tuple[float, float, float, float]:
-        """xmin, ymin, xmax, ymax in mm, arcs taken to 1 µm."""
-        p = self.flatten(1e-3)
-        return float(p[:, 0].min()), float(p[:, 1].min()), float(p[:, 0].max()), float(p[:, 1].max())
+        """xmin, ymin, xmax, ymax in mm, exactly."""
+        boxes = np.array([edge.box for edge in self.edges()])
+        (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+        return float(x0), float(y0), float(x1), float(y1)
 
     def extent(self) -> tuple[float, float]:
         """Size in x and y, mm, exactly."""
-        boxes = np.array([edge.box for edge in self.edges()])
-        x, y = boxes[:, 2:].max(axis=0) - boxes[:, :2].min(axis=0)
-        return float(x), float(y)
+        x0, y0, x1, y1 = self.bounds()
+        return x1 - x0, y1 - y0
 
     def reversed(self) -> Loop:
         """The same outline run the other way."""
