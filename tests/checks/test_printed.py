@@ -19,7 +19,8 @@ def _lines(path: Path) -> list[str]:
 
 def test_a_length_is_read_to_half_of_its_last_figure() -> None:
     assert said("6.35", "mm") == pytest.approx((6.35, 0.005))
-    assert said("1 3/4", "in") == (44.45, 0.0)
+    assert said("1 3/4", "in") == pytest.approx((44.45, 0.0))
+    assert said("5", "mm") == pytest.approx((5, 0.005))  # and not 4.76
     assert said("0.300", "in") == pytest.approx((7.62, 0.0127))
     assert Length(6.35, 0.005).is_(6.354)
     assert not Length(6.35, 0.005).is_(6.356)

@@ -12,6 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import NamedTuple
 
+from wheelcad.checks.drawings import METRIC_PLACES
 from wheelcad.files.dxf_reader import read_cut_dxf
 from wheelcad.job.models import Job
 from wheelcad.parts.design import Design
@@ -40,7 +41,10 @@ def said(number: str, unit: str) -> Length:
     per = INCH_MM if unit == "in" else 1.0
     if "/" in number:
         return Length(float(sum(Fraction(part) for part in number.split())) * per, 0.0)
-    return Length(float(number) * per, 0.5 * 10.0 ** -len(number.partition(".")[2]) * per)
+    places = len(number.partition(".")[2])
+    if unit == "mm":
+        places = max(places, METRIC_PLACES)  # its noughts are left out
+    return Length(float(number) * per, 0.5 * 10.0**-places * per)
 
 
 def wrong_numbers(lines: Sequence[str], design: Design, folder: Path) -> Iterator[str]:
