@@ -186,7 +186,7 @@ def _packet(folder: Path, design: Design, findings: Sequence[Finding], report: d
         *_controller(lines, design),
         *wrong_numbers(lines, design, folder),
     ]
-    pages = list(packet_pages(design, findings, report))
+    pages = list(packet_pages(design, findings, report, pictured=False))
     pages = [
         page for page in pages[1:-1] if not page.title.startswith("How stiff")
     ]  # tallies, verdicts, finite elements

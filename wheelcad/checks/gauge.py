@@ -13,8 +13,9 @@ import shapely
 
 from wheelcad.arrays import Floats
 from wheelcad.checks.gauge_print import check_gauge_print
-from wheelcad.checks.mesh import circle_crossings, fitted_circle, section_segments
+from wheelcad.checks.mesh import circle_crossings, fitted_circle, mesh_moments, section_segments
 from wheelcad.checks.section import narrowest, section_area
+from wheelcad.checks.topology import topology
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_least, at_most, holds
@@ -22,7 +23,6 @@ from wheelcad.parts.gauge.lettering import number_text
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.frames import angle_of, wrap_180
 from wheelcad.trade.printing import LEAST_TEXT_STROKE_MM, least_wall_mm
-from wheelcad.trade.rows import distinct_rows
 from wheelcad.words import diameter, length, quantity
 
 STL = "gauge.stl"
@@ -51,17 +51,13 @@ def check_gauge(folder: Path, design: GaugeDesign) -> list[Finding]:
 
 
 def check_bodies(triangles: Floats, design: GaugeDesign) -> list[Finding]:
-    """Watertight bodies, as many as the gauge has pieces, as trimesh sees them."""
-    import trimesh
-
-    corners, rows = distinct_rows(triangles.reshape(-1, 3))
-    mesh = trimesh.Trimesh(corners, rows.reshape(-1, 3), process=False)
-    closed = bool(mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0)
-    count = mesh.body_count
-    said = f"{'watertight' if closed else 'not watertight'}, {count} of {design.pieces} bodies"
-    said += f", {quantity(float(mesh.volume), 'volume')}"
+    """Watertight bodies, as many as the gauge has pieces."""
+    found, volume = topology(triangles), mesh_moments(triangles).volume
+    closed = found.closed and volume > 0
+    said = f"{'watertight' if closed else 'not watertight'}, {found.bodies} of {design.pieces} bodies"
+    said += f", {quantity(volume, 'volume')}"
     why = "every printed piece is one closed body"
-    return [holds(Check.GAUGE_BODIES, STL, closed and count == design.pieces, said, why, "trimesh, mesh topology")]
+    return [holds(Check.GAUGE_BODIES, STL, closed and found.bodies == design.pieces, said, why, "mesh topology")]
 
 
 def check_size(triangles: Floats, design: GaugeDesign) -> list[Finding]:

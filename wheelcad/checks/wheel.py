@@ -13,6 +13,7 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import MeshMoments, circle_crossings, fitted_circle, mesh_moments, section_segments
+from wheelcad.checks.topology import topology
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
 from wheelcad.files.stl import read_stl
@@ -214,29 +215,16 @@ def _off_round(tops: Floats, wheel: WheelDesign) -> float:
 
 
 def sound_body(path: Path) -> Finding:
-    """One watertight body of positive volume, as trimesh sees it."""
-    import trimesh
-
-    try:
-        body = trimesh.load_mesh(path)
-    except Exception as error:  # the library ends in whatever the damage leads it to
-        raise UnreadableError(f"{path.name} is no mesh: {error}") from None
-    if body.is_empty:
-        return holds(
-            Check.SOUND_BODY, path.name, False, "no triangles", "there must be a body", "trimesh, mesh topology"
-        )
-    bodies = body.body_count
-    tight = "watertight" if body.is_watertight else "not watertight"
-    said = f"{tight}, {count(bodies, 'body', 'bodies')}, {quantity(body.volume, 'volume')}"
-    good = bool(body.is_watertight and body.is_winding_consistent and bodies == 1 and body.volume > 0)
-    return holds(
-        Check.SOUND_BODY,
-        path.name,
-        good,
-        said,
-        "a printed or machined part is one closed body",
-        "trimesh, mesh topology",
-    )
+    """One watertight body of positive volume."""
+    triangles = read_stl(path)
+    if not len(triangles):
+        return holds(Check.SOUND_BODY, path.name, False, "no triangles", "there must be a body", "mesh topology")
+    found, volume = topology(triangles), mesh_moments(triangles).volume
+    tight = "watertight" if found.watertight else "not watertight"
+    said = f"{tight}, {count(found.bodies, 'body', 'bodies')}, {quantity(volume, 'volume')}"
+    good = found.closed and found.bodies == 1 and volume > 0
+    why = "a printed or machined part is one closed body"
+    return holds(Check.SOUND_BODY, path.name, good, said, why, "mesh topology")
 
 
 def volume_agrees(name: str, moments: MeshMoments, brep_volume: float) -> Finding:

@@ -1,7 +1,7 @@
 """GLB (binary glTF 2.0): named, coloured triangle meshes in one file that browsers and phones show.
 
 Meshes come in mm in the engine frame (X right, Y up, Z towards the reader), whose axes are glTF's own; glTF is in
-metres, so every node scales by 0.001. Written and read by trimesh.
+metres, so every node scales by 0.001. Written by trimesh; read back by `glb_reader`.
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from pathlib import Path
 import numpy as np
 
 from wheelcad.arrays import Floats, Ints
-from wheelcad.errors import UnreadableError
 
 METRES_PER_MM = 0.001
 ROUGHNESS, METAL = 0.55, 0.35
@@ -54,21 +53,3 @@ def glb_bytes(meshes: Sequence[Mesh]) -> bytes:
         shown.visual = trimesh.visual.TextureVisuals(material=look)
         scene.add_geometry(shown, node_name=mesh.name, geom_name=mesh.name, transform=scale)
     return bytes(scene.export(file_type="glb", include_normals=True))
-
-
-def read_glb(path: Path) -> list[Mesh]:
-    """The meshes of a file, in mm, in the order they were written. ValueError when it is none."""
-    import trimesh
-
-    try:
-        scene = trimesh.load_scene(path, process=False)
-    except Exception as error:  # the library ends in whatever the damage leads it to
-        raise UnreadableError(f"{path.name} is no GLB file, or is cut short: {error}") from None
-    out = []
-    nodes = scene.graph.geometry_nodes
-    for name, mesh in scene.geometry.items():
-        place = scene.graph[nodes[name][0]][0]
-        points = trimesh.transform_points(mesh.vertices, place) / METRES_PER_MM
-        colour = np.asarray(mesh.visual.material.baseColorFactor[:3]) / 255.0
-        out.append(Mesh(name, points, np.asarray(mesh.faces), tuple(colour.tolist())))
-    return out

@@ -86,12 +86,16 @@ def packet_pages(
     plot_svg: str = "",
     parts_png: bytes | None = None,
     traces: Mapping[str, str] = MappingProxyType({}),
+    pictured: bool = True,
 ) -> Iterator[Page]:
-    """The pages, in the order of the work; those that do not apply are left out."""
+    """The pages, in the order of the work; those that do not apply are left out.
+
+    pictured: with the drawings and pictures that are made for it; without, its words alone, in a tenth of the time.
+    """
     from wheelcad.packet import balance_page, cover, engine_work, hand_work, shop_work, signal_pages
     from wheelcad.packet.drawings import drawing_pages
 
-    drawings = drawing_pages(design)
+    drawings = drawing_pages(design) if pictured else {}
     yield cover.cover(design, findings, report, parts_png)
     yield cover.things_to_have(design)
     yield cover.files(design, bool(plot_svg))
@@ -100,7 +104,7 @@ def packet_pages(
     yield from shop_work.turning(design, findings)
     yield from drawings.get("blank", [])
     yield from drawings.get("adapter", [])
-    yield from drawings["wheel"]
+    yield from drawings.get("wheel", [])
     yield from shop_work.milling(design)
     yield from hand_work.hand(design)
     yield from balance_page.gap_and_balance(design, report, findings)
@@ -110,5 +114,5 @@ def packet_pages(
     yield engine_work.controller(design, findings)
     yield engine_work.first_start(design)
     yield from signal_pages.signal_pages(design.job, report.get("signal"), traces, findings)
-    yield from signal_pages.budget_page(report.get("budget"))
+    yield from signal_pages.budget_page(report.get("budget"), pictured)
     yield cover.verdicts(design, findings)

@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 
 from wheelcad.arrays import Floats
-from wheelcad.files.glb import read_glb
+from wheelcad.files.glb_reader import read_glb
 from wheelcad.files.stl import read_stl
 from wheelcad.packet.raster import Eye, shaded
 
