@@ -94,7 +94,8 @@ def _coarse(value: object) -> object:
 
 
 FILES = {
-    "tarn-six": GROUPS, "fell-twin": ("wheel", "bracket", "adapter", "drawings"), "beck-four": ("wheel", CUT, "drawings")
+    "tarn-six": GROUPS, "fell-twin": ("wheel", "bracket", "adapter", "drawings"),
+    "beck-four": ("wheel", CUT, "drawings"),
 }  # fmt: skip
 
 
