@@ -20,7 +20,7 @@ from wheelcad.trade.bending import allowance, allowance_k_factor
 from wheelcad.units import INCH_MM
 
 Q = r"⌀?((?:\d+ )?\d+/\d+|\d+(?:\.\d+)?) (mm|in)\b"  # a length as pages print it
-FINE_MM = 0.02  # what is said more coarsely is advice, no value of the job
+AS_WRITTEN = 1e-3  # mm
 FLAT = "bracket-flat.dxf"
 
 Wanted = tuple[str, str, tuple[float, ...]]  # what it is; its words, Q where a length stands; the lengths, mm
@@ -166,12 +166,12 @@ def _bends(text: str, design: Design) -> Iterator[str]:
 def unsaid_lengths(lines: Sequence[str], job: Job) -> list[str]:
     """Of the measuring sheet: the job's own lengths that stand on it less often than the job has them."""
     text = " ".join(" ".join(lines).split())
-    printed = [length for length in (said(*found) for found in re.findall(Q, text)) if length.within < FINE_MM]
+    printed = [said(*found).mm for found in re.findall(Q, text)]  # as the user wrote them, so to the last figure
     wanted = list(_measured(job))
     out = []
     for what, mm in wanted:
         alike = sum(abs(other - mm) < 1e-6 for _, other in wanted)
-        if sum(length.is_(mm) for length in printed) < alike:
+        if sum(abs(length - mm) < AS_WRITTEN for length in printed) < alike:
             out.append(f"{what}: {mm:g} mm")
     return out
 
