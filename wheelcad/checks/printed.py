@@ -15,12 +15,15 @@ from typing import NamedTuple
 from wheelcad.checks.drawings import METRIC_PLACES
 from wheelcad.files.dxf_reader import read_cut_dxf
 from wheelcad.job.models import Job
+from wheelcad.parts.common.stack import form_of
 from wheelcad.parts.design import Design
 from wheelcad.trade.bending import allowance, allowance_k_factor
-from wheelcad.units import INCH_MM
+from wheelcad.units import INCH_MM, LENGTHS, length_mm
 
 Q = r"⌀?((?:\d+ )?\d+/\d+|\d+(?:\.\d+)?) (mm|in)\b"  # a length as pages print it
-AS_WRITTEN = 1e-3  # mm
+SAME_MM = 1e-3
+_UNITS = "|".join(sorted(map(re.escape, LENGTHS), key=len, reverse=True))
+AS_WRITTEN = re.compile(rf"(?:(?:\d+ )?\d+/\d+|\d+(?:\.\d+)?|\.\d+) ?(?:{_UNITS})(?!\w)")
 FLAT = "bracket-flat.dxf"
 
 Wanted = tuple[str, str, tuple[float, ...]]  # what it is; its words, Q where a length stands; the lengths, mm
@@ -166,12 +169,12 @@ def _bends(text: str, design: Design) -> Iterator[str]:
 def unsaid_lengths(lines: Sequence[str], job: Job) -> list[str]:
     """Of the measuring sheet: the job's own lengths that stand on it less often than the job has them."""
     text = " ".join(" ".join(lines).split())
-    printed = [said(*found).mm for found in re.findall(Q, text)]  # as the user wrote them, so to the last figure
+    printed = [length_mm(found) for found in AS_WRITTEN.findall(text)]  # as the user wrote them, so to the last figure
     wanted = list(_measured(job))
     out = []
     for what, mm in wanted:
         alike = sum(abs(other - mm) < 1e-6 for _, other in wanted)
-        if sum(abs(length - mm) < AS_WRITTEN for length in printed) < alike:
+        if sum(abs(length - mm) < SAME_MM for length in printed) < alike:
             out.append(f"{what}: {mm:g} mm")
     return out
 
@@ -180,10 +183,11 @@ def _measured(job: Job) -> Iterator[tuple[str, float]]:
     """What is measured on the pulley, sensor and block, by name, mm."""
     pulley, sensor = job.pulley, job.sensor
     if pulley is not None:
-        for land in pulley.as_found or ():
+        asked = 1 if form_of(job) == "plate" else 2  # the sheet has rows for so many lands, the last with its groove
+        for number, land in enumerate((pulley.as_found or ())[:asked], start=1):
             yield "length", land.length
             yield "diameter", land.diameter
-            if land.groove is not None:
+            if land.groove is not None and number == asked:
                 yield "groove's width", land.groove.width
                 yield "groove's depth", land.groove.depth
         if pulley.bore is not None:
