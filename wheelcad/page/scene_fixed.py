@@ -21,6 +21,7 @@ from wheelcad.trade.loop import Loop
 from wheelcad.trade.tangent import Round, hull, outline
 from wheelcad.trade.threads import CAST_IRON_ENGAGEMENT_D
 
+PLATE_CHORD = 0.01  # mm: a bracket's plates stand at any angle, so that its size lies anywhere on their arcs
 BLOCK_THICK = 12.0  # mm of the block that is shown behind its face
 BLOCK_ROUND = 30.0  # mm of face shown round the mounts
 BELT_RUN = 90.0  # mm of a belt's straight runs that are shown
@@ -33,19 +34,19 @@ def plate_mesh(
     """The folded bracket with its gussets: plane regions, bends between them."""
     parts = []
     for region in regions:
-        plan = area_of(region.loop, [hole.loop for hole in holes if hole.region == region.name])
+        plan = area_of(region.loop, [hole.loop for hole in holes if hole.region == region.name], PLATE_CHORD)
         parts.append(in_frame(solid([Slab(0.0, thickness, plan)]), region.frame))
     frame = regions[0].frame
     for bend, beyond in zip(bends, regions[1:], strict=True):
         parts.append(_sector(frame, bend, thickness))
         frame = beyond.frame
-    parts += [in_frame(solid([Slab(0.0, g.thickness, area_of(g.loop))]), g.frame) for g in gussets]
+    parts += [in_frame(solid([Slab(0.0, g.thickness, area_of(g.loop, (), PLATE_CHORD))]), g.frame) for g in gussets]
     return joined(parts)
 
 
 def flat_mesh(design: BracketDesign) -> Mesh:
     """The plate before bending, where its arm lies when folded: slits are not cut out."""
-    plan = area_of(design.outline, [hole.loop for hole in design.holes])
+    plan = area_of(design.outline, [hole.loop for hole in design.holes], PLATE_CHORD)
     return in_frame(solid([Slab(0.0, design.thickness, plan)]), design.regions[0].frame)
 
 
