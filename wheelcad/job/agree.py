@@ -205,14 +205,16 @@ def _bracket(job: Job, faults: Faults) -> None:
     if job.bracket is None:
         return
     _names(job.bracket, faults)
-    behind = job.bracket.face
-    if isinstance(behind, BehindFront) and job.pulley is None:
-        faults.add(
-            ("bracket", "mount_face", "behind_front"),
-            "is measured from the pulley's front face, and the section `pulley` is missing",
-            found=typed(behind.behind_front),
-            allowed="a `pulley` section, or mount_face as a bare length from the ring's middle",
-        )
+    faces: list[tuple[Key, float | BehindFront]] = [(("bracket", "mount_face"), job.bracket.face)]
+    faces += [(("bracket", "obstacles", i, "z"), thing.front) for i, thing in enumerate(job.bracket.obstacles)]
+    for key, behind in faces:
+        if isinstance(behind, BehindFront) and job.pulley is None:
+            faults.add(
+                (*key, "behind_front"),
+                "is measured from the pulley's front face, and the section `pulley` is missing",
+                found=typed(behind.behind_front),
+                allowed=f"a `pulley` section, or {key[-1]} as a bare length from the ring's middle",
+            )
     places = [(mount.given_x, mount.given_y) for mount in job.bracket.mounts]
     for i, place in enumerate(places):
         if None not in place and place in places[:i]:
