@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from wheelcad.errors import Fault, Faults
+from wheelcad.errors import Fault, Faults, Key
 from wheelcad.job.elements import KIND_OF
 from wheelcad.job.models import BehindFront, Bracket, Engine, Job, Pulley, Sensor
 from wheelcad.job.points import is_reserved, survey_faults, unknown_allowed

@@ -40,8 +40,9 @@ class Reading:
     edges_deg: (t, 2) tooth edges [from, to] half-way down the sides, or None where only slots or tooth centres are
     known. rim_edges_deg: (t, 2) the same sides carried on to the rim. slots_deg: (n,) slot centres in the order of
     cutting where that is all there is. tooth_centres_deg: (t,) where only they are known. sd_deg: of one slot's
-    centre. lengths: None where the source cannot tell; lengths_95_mm: half-widths that hold the true offset, run-out and
-    roundness in 95 % at least, by their names. radius_mm: where edges_deg were taken. notes: what a person should know. extra: a recording's own numbers.
+    centre. lengths: None where the source cannot tell; lengths_95_mm: half-widths that hold the true offset, run-out
+    and roundness in 95 % at least, by their names. radius_mm: where edges_deg were taken. notes: what a person should
+    know. extra: a recording's own numbers.
     """
 
     source: Source

@@ -59,7 +59,7 @@ class Measured:
             "tooth_centres_deg": wheel.tooth_centres_deg,
             "tooth_widths_deg": wheel.tooth_widths_deg,
             "unbalance": _unbalance(wheel),
-            "within_95": wheel.within_95 | reading.lengths_95_mm,
+            "within_95": {**wheel.within_95, **reading.lengths_95_mm},
         }
         if wheel.uncut:
             out["uncut"] = wheel.uncut

@@ -73,7 +73,7 @@ def _outermost(points: Floats) -> Floats:
     apart = long > 0
     inner = float((np.abs(px * dy - py * dx)[apart] / long[apart]).min()) if apart.any() else 0.0
     x, y = (points - middle).T
-    return points[x * x + y * y >= (0.999 * inner) ** 2]
+    return np.asarray(points[x * x + y * y >= (0.999 * inner) ** 2])
 
 
 def hull_circle(points: Floats) -> tuple[float, float, float] | None:

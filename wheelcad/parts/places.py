@@ -1,4 +1,5 @@
-"""Where the bracket's mounts, the block's face and things in the way are, settled once: every part after this reads plain x, y and z.
+"""Where the bracket's mounts, the block's face and things in the way are, settled once: every part after this reads
+plain x, y and z.
 
 A job may leave them to be worked out: x and y to the survey's distances, faces to a depth read from the pulley's front
 face. `settled` is the only place that fills them in.
