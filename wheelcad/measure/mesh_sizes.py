@@ -18,7 +18,7 @@ from wheelcad.trade.loop import Floats
 if TYPE_CHECKING:
     from wheelcad.measure.mesh import Solid
 
-FINEST = 1e-5  # mm: single precision of corners some 100 mm from the origin
+FINEST = 3e-5  # mm: single precision of corners some 300 mm from the origin
 NORMAL_95, PLANE_95 = 1.96, 2.448  # standard deviations that hold 95 %: either way of a line; round a point of a plane
 ROUGH_SAMPLE = 100_000  # triangles that are asked how large they are
 
@@ -45,7 +45,7 @@ def lengths(tops: Floats, rim: Round, bore: Round | None) -> dict[str, Any]:
         "runout_mm": float(np.ptp(tops)),
         "roundness_mm": float(np.ptp(rim.rest)),
         "lengths_95_mm": {
-            **({} if bore is None else {"centre_offset_mm": PLANE_95 * sd}),
+            **({} if bore is None else {"centre_offset_mm": PLANE_95 * max(sd, FINEST)}),
             "runout_mm": spread + 2 * NORMAL_95 * sd,
             "roundness_mm": spread,
         },

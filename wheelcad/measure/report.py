@@ -82,6 +82,7 @@ class Measured:
                 "cumulative_pitch_error_deg",
                 "explained_deg",
                 "uncertainty_deg",
+                "slot_width_deg",
             ]
         )
         explained = self.mechanism.per_cut or (0.0,) * len(wheel.at_deg)
@@ -92,8 +93,10 @@ class Measured:
             explained,
             strict=True,
         )
-        for cut, row in enumerate(rows, start=1):
-            writer.writerow([cut, *(csv_field(float(value)) for value in row), csv_field(wheel.uncertainty_deg)])
+        widths = wheel.slot_widths_deg or [None] * len(wheel.at_deg)
+        for cut, (row, width) in enumerate(zip(rows, widths, strict=True), start=1):
+            last = [csv_field(wheel.uncertainty_deg), "" if width is None else csv_field(width)]
+            writer.writerow([cut, *(csv_field(float(value)) for value in row), *last])
         return handle.getvalue()
 
     def lines(self) -> list[str]:

@@ -128,9 +128,8 @@ class MeasuredWheel:
         if self.tooth_centres_deg is not None:
             out["tooth_centre_deg"] = slot
         if self.reading.edges_deg is not None:
-            out["width_deg"] = (
-                2 * NORMAL_95 * self.reading.sd_deg
-            )  # a difference of two edges, as a centre is their mean
+            # the difference of two edges, as a centre is their mean
+            out["width_deg"] = 2 * NORMAL_95 * self.reading.sd_deg
         return out
 
 

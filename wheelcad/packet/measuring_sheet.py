@@ -45,8 +45,8 @@ CHOOSE = (
 )
 _EVEN = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # cylinders the blank sheet names
 THINGS_WORDS = (
-    "More things in the way, measured as in picture H: a belt's run, a cover, a pump, a hose. The bracket is held clear "
-    "of each, through its slots' whole travel. They go into the job's `bracket.obstacles`."
+    "More things in the way, measured as in picture H: a belt's run, a cover, a pump, a hose. The bracket is held "
+    "clear of each, through its slots' whole travel. They go into the job's `bracket.obstacles`."
 )
 LEAST_ROWS = 4  # of the table for more things
 SURVEY = (
