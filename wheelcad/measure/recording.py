@@ -1,7 +1,7 @@
 """A wheel from a recording of its sensor, on the engine, with nothing taken apart; or from the times of its teeth.
 
-The sensor's two wires go to the sound card's line input through a resistor divider (see CAUTIONS); a few turns on the
-starter or at idle are enough, ten seconds are better.
+The sensor's two wires go to the sound card's line input through a resistor divider (see `how.CAUTIONS`); a few
+turns on the starter or at idle are enough, ten seconds are better.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 
 from wheelcad.measure.crossings import Passes, find_passes, read_wav
+from wheelcad.measure.how import CAUTIONS
 from wheelcad.measure.reading import Reading, refused
 from wheelcad.measure.ripple import NoTurnError, Ripple, Turns, find_turns, fit_ripple, in_few_steps
 from wheelcad.trade.frames import wrap_360
@@ -19,11 +20,6 @@ from wheelcad.trade.loop import Floats
 
 MOST_MISSING = 6
 WEAK = 0.7  # of the median level: a tooth below this is called weak
-CAUTIONS = (
-    "A reluctance sensor gives tens of volts at speed: put a divider (100 kΩ in series, 4.7 kΩ across the input) "
-    "before the line input, use a computer on its battery, and keep the leads off high tension and moving parts.",
-    "On the starter, with ignition and fuel disabled, nothing else may be within reach of belts and fan.",
-)
 
 
 def wav_reading(path: Path, diameter_mm: float | None = None) -> Reading:
@@ -84,6 +80,8 @@ def _reading(
         "level": None if height is None else _level(height, times, turns, angles, diameter_mm, pitch),
     }
     notes = (f"{len(turns.seconds)} turns laid over each other; ripple of order {_orders(ripple)} taken out",)
+    if height is not None:  # heard by a sound card, and perhaps again
+        notes += CAUTIONS
     return Reading(
         "recording",
         None,
