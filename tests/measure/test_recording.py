@@ -111,6 +111,7 @@ def test_weak_teeth_and_run_out(tmp_path: Path) -> None:
     level = wav_reading(file, 160.0).extra["level"]
     assert level["weak_teeth"] == []
     assert level["runout_mm"] == pytest.approx(0.2, abs=0.05)
+    assert level["runout_95_mm"] < 0.02
     levels[20] *= 0.4
     file = write_wav(tmp_path / "weak.wav", RATE, reluctance(angle, places, 2.5, levels), 0.005, rng)
     weak = wav_reading(file, 160.0).extra["level"]["weak_teeth"]

@@ -19,6 +19,8 @@ from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.loop import Floats
 
 MOST_MISSING = 6
+PLANE_95 = 2.448  # standard deviations round a point of a plane that hold 95 %
+RUNOUT = ("runout_mm", "runout_95_mm")  # of a recording's level, None where no diameter is known
 WEAK = 0.7  # of the median level: a tooth below this is called weak
 
 
@@ -144,12 +146,14 @@ def _level(
     """The signal's height tooth by tooth, speed taken out; weak teeth; run-out from its wave once a turn.
 
     The voltage falls with the gap as exp(-2π·gap/λ), λ the tooth pitch at the rim: a model, from memory of magnetic
-    recording, and its optimistic end. Teeth are numbered in the order in which they pass, from the gap on.
+    recording, and its optimistic end; runout_95_mm holds what single teeth scatter about that wave, not what the model
+    is off. Teeth are numbered in the order in which they pass, from the gap on.
     """
     n = turns.per_turn
     rows = np.array([height[s : s + n] for s in turns.starts if s + n <= len(height)])
     if not len(rows):
-        return {"of_full_scale": float(np.median(height)) / 2, "weak_teeth": [], "weakest": None, "runout_mm": None}
+        nothing: dict[str, Any] = {"of_full_scale": float(np.median(height)) / 2, "weakest": None, "weak_teeth": []}
+        return nothing | dict.fromkeys(RUNOUT)
     before = np.diff(angles, prepend=angles[-1] - 2 * np.pi)
     gaps = np.array([np.diff(times[s - 1 : s + n]) if s > 0 else np.full(n, np.nan) for s in turns.starts[: len(rows)]])
     after = np.diff(angles, append=angles[0] + 2 * np.pi)
@@ -159,15 +163,20 @@ def _level(
     level = level / float(np.median(level))
     inner = level[1:-1]  # the teeth beside the gap give larger lobes
     wave = np.column_stack([np.ones(n - 2), np.cos(angles[1:-1]), np.sin(angles[1:-1])])
-    parts = np.linalg.lstsq(wave, np.log(np.maximum(inner, 1e-3)), rcond=None)[0]
-    runout = None
+    heights = np.log(np.maximum(inner, 1e-3))
+    parts = np.linalg.lstsq(wave, heights, rcond=None)[0]
+    runout = within = None
     if diameter_mm is not None:
-        runout = 2 * float(np.hypot(parts[1], parts[2])) * diameter_mm * np.radians(pitch_deg) / 2 / (2 * np.pi)
+        to_mm = 2 * diameter_mm * np.radians(pitch_deg) / 2 / (2 * np.pi)
+        runout = float(np.hypot(parts[1], parts[2])) * to_mm
+        scatter = float(np.std(heights - wave @ parts)) * np.sqrt(len(inner) / max(len(inner) - 3, 1))
+        within = PLANE_95 * scatter * float(np.sqrt(2 / len(inner))) * to_mm
     return {
         "of_full_scale": float(np.median(rows)) / 2,
         "weakest": float(level.min()),
         "weak_teeth": (np.flatnonzero(level < WEAK) + 1).tolist(),
         "runout_mm": runout,
+        "runout_95_mm": within,
     }
 
 
