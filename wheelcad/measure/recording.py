@@ -81,7 +81,9 @@ def _reading(
         "wires_swapped": swapped,
         "level": None if height is None else _level(height, times, turns, angles, diameter_mm, pitch),
     }
-    notes = (f"{len(turns.seconds)} turns laid over each other; ripple of order {_orders(ripple)} taken out",)
+    notes: tuple[str, ...] = (
+        f"{len(turns.seconds)} turns laid over each other; ripple of order {_orders(ripple)} taken out",
+    )
     if height is not None:  # heard by a sound card, and perhaps again
         notes += CAUTIONS
     return Reading(

@@ -147,8 +147,8 @@ class Measured:
             if level and level["weak_teeth"]:
                 out.append(f"weak teeth, counted from the gap: {numbers(level['weak_teeth'])}")
             if level and level["runout_mm"] is not None:
-                said = f"run-out about {fine(level['runout_mm'])} ± {fine(level['runout_95_mm'])}"
-                out.append(f"{said}, by how the signal's height goes up and down once a turn")
+                wave = f"run-out about {fine(level['runout_mm'])} ± {fine(level['runout_95_mm'])}"
+                out.append(f"{wave}, by how the signal's height goes up and down once a turn")
         return out
 
     def _give_or_take(self, name: str, value: float | None) -> str | None:
