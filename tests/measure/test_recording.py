@@ -9,7 +9,7 @@ import pytest
 from scipy.io import wavfile
 
 from tests.measure.sounds import crank_angles, reluctance, write_wav
-from wheelcad.docs.build import _bring_a_wheel
+from wheelcad.docs.build import _scanning
 from wheelcad.errors import JobFileError
 from wheelcad.measure.how import MEASURE_HELP
 from wheelcad.measure.mechanism import find_mechanism
@@ -93,7 +93,7 @@ def test_a_recording_tells_the_forgotten_part_turn(tmp_path: Path) -> None:
 
 def test_whoever_records_is_told_what_can_hurt(tmp_path: Path) -> None:
     reading, _ = recorded((36, 1, 3, False, "step"), tmp_path, 4)
-    told = [" ".join(reading.notes), MEASURE_HELP, " ".join(_bring_a_wheel().split())]
+    told = [" ".join(reading.notes), MEASURE_HELP, " ".join(_scanning().split())]
     for said in told:
         assert "put a divider" in said
         assert "ignition and fuel disabled" in said

@@ -43,7 +43,7 @@ def made() -> Mapping[str, Callable[[], str]]:
         "reference": _reference,
         "files": _files,
         "pictures": _pictures,
-        "bring a wheel": _bring_a_wheel,
+        "scanning": _scanning,
         "sources": _sources,
         "assumed": _assumed,
         "faults": _faults,
@@ -63,7 +63,7 @@ def _files() -> str:
     return files_markdown()
 
 
-def _bring_a_wheel() -> str:
+def _scanning() -> str:
     """How a wheel is scanned, traced or heard, with its cautions."""
     from wheelcad.measure.how import EVERY
 

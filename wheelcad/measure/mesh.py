@@ -16,7 +16,7 @@ import numpy as np
 
 from wheelcad.checks.mesh import circle_crossings, section_segments
 from wheelcad.measure.mesh_files import open_share, read_triangles
-from wheelcad.measure.mesh_sizes import ROUGH_SAMPLE, lengths, unbalance
+from wheelcad.measure.mesh_sizes import lengths, unbalance
 from wheelcad.measure.partway import part_voids
 from wheelcad.measure.pattern import FEWEST, find_pattern
 from wheelcad.measure.reading import About, Face, Reading, refused
@@ -98,19 +98,6 @@ class Solid:
             (ax, ay, az), (bx, by, bz), (cx, cy, cz) = self.columns
             self._six_volumes = ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx)
         return self._six_volumes
-
-    def rough_moment(self, centre: Floats) -> float:
-        """What the first moments scatter, mm³, to 1 mm of scatter of every corner across the surface.
-
-        A corner moved by δ adds δ · A/3 of volume, A being the triangles round it, and a corner has six of them: so
-        √(2 Σ x² A²) over all triangles, x² as r²/2 in either direction.
-        """
-        n = self.columns.shape[2]
-        some = np.arange(0, n, max(1, n // ROUGH_SAMPLE))
-        a, b, c = self.columns[:, :, some].transpose(0, 2, 1)
-        areas = np.linalg.norm(np.cross(b - a, c - a), axis=1) / 2
-        far = (((a + b + c)[:, :2] / 3 - centre) ** 2).sum(axis=1)
-        return float(np.sqrt((far * areas**2).sum() * n / len(some)))
 
 
 def mesh_reading(path: Path, face: Face, about: About | None, turns: str, density: float = DENSITY) -> Reading:
