@@ -167,11 +167,8 @@ def _air_gap(faces: list[Face], design: BracketDesign) -> list[Finding]:
     wanted = float(outward @ np.array(design.face))
     face = _pick(faces, outward, wanted)
     if face is None:
-        return [
-            ABOUT.holds(
-                Check.TAB_FACE, False, "no plane face found", "the sensor needs a plane face square to its nose"
-            )
-        ]
+        why = "the sensor needs a plane face square to its nose"
+        return [ABOUT.holds(Check.TAB_FACE, False, "no plane face found", why)]
     tilt = math.degrees(math.acos(max(-1.0, min(1.0, float(face.normal @ outward)))))
     gap = face.offset - design.nose_length - design.wheel_at
     return [

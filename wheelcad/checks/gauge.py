@@ -119,11 +119,8 @@ def check_holes(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         away = np.hypot(*(middles - centre).T)
         own = segments[(away < 1.2 * hole.radius) & (away > 0.8 * hole.radius)]
         if len(own) < 8:
-            return [
-                ABOUT.holds(
-                    Check.GAUGE_HOLES, False, "a bolt hole is missing", "every bolt of the pulley needs its hole"
-                )
-            ]
+            why = "every bolt of the pulley needs its hole"
+            return [ABOUT.holds(Check.GAUGE_HOLES, False, "a bolt hole is missing", why)]
         x, y, radius = fitted_circle(own.reshape(-1, 2))
         place.append(float(np.hypot(x - hole.x, y - hole.y)))
         size.append(abs(2 * radius - 2 * hole.radius))
