@@ -63,7 +63,9 @@ class Pins:
 
     def _card(self, pin: Pin) -> None:
         with ui.element("li").classes("wc-pattern").props(f'data-pin="{attribute(pin.name)}"'):
-            ui.label(f"{pin.name} ({pin.pattern})").props("role=heading aria-level=3").classes("wc-head")
+            ui.label(pin.name if pin.name == pin.pattern else f"{pin.name} ({pin.pattern})").props(
+                "role=heading aria-level=3"
+            ).classes("wc-head")
             ui.html(pin.svg, sanitize=False)  # our own SVG
             with ui.element("dl").classes("wc-pin"):
                 for figure in pin.figures:
