@@ -155,8 +155,11 @@ def serve(
     work: Callable[..., Any],
     words: Callable[[Exception], tuple[str, str]],
     ready: Callable[[], None] = lambda: None,
+    settled: Callable[[], None] = lambda: None,
 ) -> int:
     """The process's end: `ready` while waiting, then `work(tell, *task)` for every task that comes; the exit code.
+
+    settled: done once, after the first task: what the forks of all further ones would each have to load for themselves.
 
     work tells each part's name when it is done, and what it came to. Its forks may tell as well, but names alone: what
     is longer could be torn apart in the pipe. words: how an exception is told to a user, and which part it is
@@ -204,8 +207,14 @@ def serve(
         if code not in (0, 2):  # it was killed, or crashed in a library: it could not say so itself
             with contextlib.suppress(BrokenPipeError):
                 tell("error", ("the process ended without an answer", ""))
+        settled()
+        settled = _nothing
         task = _task()
     return code
+
+
+def _nothing() -> None:
+    """Do nothing."""
 
 
 def _task() -> bytes:
