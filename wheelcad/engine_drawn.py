@@ -11,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import DesignError, Fault, JobFileError
 from wheelcad.job.models import Job
 from wheelcad.job.standing import Obstacle
@@ -21,7 +22,6 @@ from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.survey.overlay import Line, draw_into, engine_camera
 from wheelcad.survey.photos import Mounting, PhotoSurvey
 from wheelcad.survey.tags import THING
-from wheelcad.trade.frames import Floats
 
 WHEEL, BRACKET, SENSOR, IN_THE_WAY = (255, 140, 0), (0, 200, 255), (255, 0, 255), (255, 0, 0)
 CHORD = 0.2  # mm between an arc and its chords

@@ -176,11 +176,8 @@ def _plate(text: str, name: str, job: Job) -> float:
     except UnitError as error:
         raise JobValueError(Fault(f"--{name}: {error}", found=text, hint=error.hint)) from None
     if not 0 <= thickness <= 50:
-        raise JobValueError(
-            Fault(
-                f"--{name}: is no plate to stick a print on", found=text, allowed=f"0 to {length(50)}", units=job.units
-            )
-        )
+        why = f"--{name}: is no plate to stick a print on"
+        raise JobValueError(Fault(why, found=text, allowed=f"0 to {length(50)}", units=job.units))
     return thickness
 
 

@@ -12,6 +12,7 @@ import pytest
 
 from tests.parts.gauge_files import gauge_of, write_gauge, write_wheel
 from tests.parts.gauge_jobs import job_of, plate, random_gauge_job, turned
+from wheelcad.arrays import Floats
 from wheelcad.build import BuildResult
 from wheelcad.checks.gauge import check_gauge
 from wheelcad.checks.gauge_over_wheel import OVERLAY_LIMIT_DEG, check_gauge_over_wheel, marks_over_slots
@@ -27,7 +28,6 @@ from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.solid import gauge_solid
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.outline import wheel_outline
-from wheelcad.trade.loop import Floats
 
 
 @dataclass(frozen=True)

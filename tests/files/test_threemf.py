@@ -8,8 +8,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from wheelcad.arrays import Floats
 from wheelcad.files.threemf import Body3mf, read_3mf, write_3mf
-from wheelcad.trade.loop import Floats
 
 
 def tetrahedron(x: float = 0.0) -> Floats:

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from wheelcad import units
 from wheelcad.errors import JobError
+from wheelcad.job import describe
 from wheelcad.job.explain import SEEN_IN, WITHOUT, every_key, explain_text, explained, find_key, letters
+from wheelcad.job.kinds import Quantity
 from wheelcad.job.measuring import MEASURES, PICTURES, plain
 
 
@@ -48,3 +51,38 @@ def test_a_word_alone_finds_its_keys_and_a_misspelt_one_the_nearest() -> None:
 def test_ranges_are_told_in_the_unit_asked_for() -> None:
     assert "0.01 to 5000 mm" in explain_text("wheel.thickness")
     assert "in" in dict(explained("wheel.thickness", "in"))["allowed"]
+
+
+def lengths_of(value, field):
+    """Every bare length inside an example, with the field that it belongs to."""
+    if isinstance(value, list):
+        return [pair for entry in value for pair in lengths_of(entry, field)]
+    if isinstance(value, dict):
+        section = describe.section_of(field.annotation)
+        fields = describe.keys_of(section) if section is not None else {}
+        return [pair for key, held in value.items() if key in fields for pair in lengths_of(held, fields[key])]
+    kind = describe.kind_of(field)
+    return [(value, kind)] if isinstance(kind, Quantity) and kind.kind == "length" else []
+
+
+def test_an_example_can_be_typed_as_it_stands_in_both_units() -> None:
+    """A job in inches was once told to write `mount_face: -30`, which is -30 in there."""
+    tried = 0
+    for path, section in describe.sections():
+        for name, field in describe.keys_of(section).items():
+            metric = lengths_of(describe.example_of(field), field)
+            inches = lengths_of(describe.example_of(field, "in"), field)
+            for (mm, kind), (inch, _) in zip(metric, inches, strict=True):
+                if isinstance(mm, str):
+                    continue  # it carries its own unit
+                read = units.parse(str(inch), "length", "in")
+                assert abs(read - mm) <= 25.4 / 32, (path, name)
+                assert kind._holds(read), (path, name)
+                tried += 1
+    assert tried > 60
+
+
+def test_what_is_taken_is_told_in_the_units_of_the_job() -> None:
+    metric, inches = (dict(explained("gauge.thickness", unit))["left out"] for unit in ("mm", "in"))
+    assert metric == "4 is taken"
+    assert inches == "0.1575 is taken"

@@ -8,6 +8,7 @@ from tests.conftest import demo_text, edited
 from tests.job.jobs import SMALL, faults_in, place_of
 from wheelcad.errors import DesignError, JobError, JobSyntaxError, JobValueError
 from wheelcad.job.reader import parse_job
+from wheelcad.parts.design import design_job
 
 # (what stands in the small job, what is put there, mark at the place to be named, key, in the message, in the hint)
 SINGLE = [
@@ -199,3 +200,24 @@ def test_a_radius_is_none_or_has_a_size(radius: str) -> None:
 def test_a_radius_too_small_to_be_made_is_refused(radius: str) -> None:
     (fault,) = faults_in(edited(SMALL, ("depth: 6}", f"depth: 6, floor: flat, corner_radius: {radius}}}")))
     assert fault.allowed == "0, or 0.01 to 5000 mm"
+
+
+def test_a_list_whose_entries_are_wrong_is_not_too_short_as_well() -> None:
+    """Two mounts, each with a thread nobody knows, were once told as 'too few: found 2, at least 1'."""
+    text = demo_text("tarn-six")
+    assert "thread: M8" in text or "thread: M10" in text
+    wrong = text.replace("thread: M8", "thread: 5/16-18").replace("thread: M10", "thread: 5/16-18")
+    with pytest.raises(JobError) as caught:
+        parse_job(wrong)
+    assert "too few" not in str(caught.value)
+
+
+def test_what_is_missing_after_all_sections_are_read_has_an_example_too() -> None:
+    """A bracket needs more of the sensor than a wheel does: what to write, in the units of the job."""
+    wrong = edited(
+        demo_text("fell-twin"),
+        *[(line + "\n", "") for line in demo_text("fell-twin").split("\n") if "nose_length" in line],
+    )
+    with pytest.raises(JobError) as caught:
+        design_job(parse_job(wrong))
+    assert "write for example `nose_length: 1`" in str(caught.value)

@@ -12,8 +12,8 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
+from wheelcad.arrays import Floats
 from wheelcad.signal.sample import CHUNK, NORMAL_95, SEED, Spread, generator, within_95
-from wheelcad.trade.frames import Floats
 
 DRAWS = 1_000_000
 NORMAL = Spread("normal", NORMAL_95)

@@ -18,13 +18,13 @@ import shapely
 
 from tests.parts.gauge_files import write_gauge
 from tests.parts.gauge_jobs import job_of, plate, random_gauge_job, turned
+from wheelcad.arrays import Floats
 from wheelcad.build import BuildResult
 from wheelcad.checks.section import section_area
 from wheelcad.errors import DesignError
 from wheelcad.files.stl import read_stl, write_triangles
 from wheelcad.files.threemf import read_3mf
 from wheelcad.parts.gauge.design import GaugeDesign
-from wheelcad.trade.loop import Floats
 
 LINE = 0.45  # mm, width of an extruded line
 LAYER = 0.3  # mm

@@ -13,11 +13,12 @@ import pytest
 from PIL import Image
 
 from tests.conftest import ROOT
+from wheelcad.arrays import Floats
 from wheelcad.build import BuildResult
 from wheelcad.files.glb import Mesh, write_glb
 from wheelcad.files.stl import write_triangles
 from wheelcad.packet.pictures import fitted_picture, part_picture, pictures_of, write_pictures
-from wheelcad.packet.raster import Eye, Floats, shaded
+from wheelcad.packet.raster import Eye, shaded
 
 FACING = Eye(0.0, 0.0)
 

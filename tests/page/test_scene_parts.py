@@ -8,15 +8,15 @@ import pytest
 from tests.conftest import plate_job
 from tests.parts.bracket_jobs import along_job, flat_job, in_job
 from tests.parts.gauge_jobs import job_of, plate, turned
+from wheelcad.arrays import Floats
 from wheelcad.build import BuildResult
-from wheelcad.files.glb import read_glb
+from wheelcad.files.glb_reader import read_glb
 from wheelcad.files.stl import read_stl
 from wheelcad.job.models import Job
 from wheelcad.page.scene_parts import made_of, scene_parts
 from wheelcad.page.scene_solid import Mesh
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.design import design_job
-from wheelcad.trade.loop import Floats
 
 SAME_VOLUME = 5e-3  # of the file's
 SAME_BOX = 0.01  # mm

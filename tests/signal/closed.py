@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from wheelcad.arrays import Floats, Ints
 from wheelcad.signal.decode import (
     Compares,
     decode_margins,
@@ -15,10 +16,9 @@ from wheelcad.signal.decode import (
     margins_of_lost,
     ratios,
 )
-from wheelcad.signal.edges import Ints, steps_between
+from wheelcad.signal.edges import steps_between
 from wheelcad.signal.field import Rack, _columns, _rack_half, columns_for
 from wheelcad.signal.speed import _GRID, ROD_RATIO, Speed, from_speed, gas_work, speed_at_dip
-from wheelcad.trade.frames import Floats
 
 
 def many_wheels(

@@ -14,13 +14,13 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from wheelcad.arrays import Bools, Floats
 from wheelcad.checks.mesh import section_segments
 from wheelcad.checks.metal import region as inside
-from wheelcad.checks.sections import MESH_LIMIT, OWN, away_from, border_pieces
+from wheelcad.checks.sections import MESH_LIMIT, away_from, border_pieces
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_most
+from wheelcad.findings import OWN, Finding, at_most
 from wheelcad.parts.bracket.model import BracketDesign, Frame
-from wheelcad.trade.loop import Floats
 from wheelcad.words import length
 
 BESIDE = 0.05  # mm from a bend's line: nearer to it the section goes on into the bend
@@ -74,7 +74,7 @@ def _off(
     return float(max(back.max(), there.max()))
 
 
-def _on(points: Floats, bends: Sequence[float]) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+def _on(points: Floats, bends: Sequence[float]) -> Bools:
     on = np.zeros(len(points), dtype=bool)
     for x in bends:
         on |= np.abs(points[:, 0] - x) < BESIDE

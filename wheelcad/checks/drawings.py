@@ -19,11 +19,11 @@ from typing import Any
 
 import numpy as np
 
-from wheelcad.checks.sections import OWN, away_from
+from wheelcad.arrays import Floats
+from wheelcad.checks.sections import away_from
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
-from wheelcad.findings import Finding, holds
-from wheelcad.trade.loop import Floats
+from wheelcad.findings import OWN, Finding, holds
 from wheelcad.units import INCH_MM
 
 ON_LINE = 0.01  # mm, in the drawing: from a dimension's end to the nearest line

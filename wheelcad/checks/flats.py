@@ -13,11 +13,12 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from wheelcad.checks.sections import OWN, away_from
+from wheelcad.arrays import Floats
+from wheelcad.checks.sections import away_from
 from wheelcad.codes import Check
 from wheelcad.files.dxf import MILLIMETRES, CutFile, CutPath
-from wheelcad.findings import Finding, at_most, holds
-from wheelcad.trade.loop import Floats, Loop
+from wheelcad.findings import OWN, Finding, at_most, holds
+from wheelcad.trade.loop import Loop
 from wheelcad.words import count
 
 FLAT_LIMIT = 0.001  # mm: outlines, holes, marks

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Bools, Floats
 from wheelcad.checks.gauge import measure_marks, nearest_angle
 from wheelcad.checks.mesh import circle_crossings, section_segments
 from wheelcad.codes import Check
@@ -13,7 +14,6 @@ from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, at_most
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.frames import wrap_180
-from wheelcad.trade.loop import Floats
 
 OVERLAY_LIMIT_DEG = 0.02  # a mark's middle against its slot's
 
@@ -35,7 +35,7 @@ def marks_over_slots(gauge: Floats, wheel: Floats, design: GaugeDesign) -> Float
     return off
 
 
-def _middles(edges: Floats, half_deg: float, there: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> Floats:
+def _middles(edges: Floats, half_deg: float, there: Bools) -> Floats:
     """Middles between edges (n, 2), degrees; from one edge and the half width where the other is not there."""
     start, end = edges[:, 0], edges[:, 1]
     both = start + np.mod(end - start, 360.0) / 2

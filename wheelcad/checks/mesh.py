@@ -1,7 +1,6 @@
 """What a triangle mesh says: sections, edges on a circle, volume and moments. Plain numpy, mm.
 
-Triangles are (n, 3, 3) arrays, corners anticlockwise seen from outside. trimesh is the second opinion (watertight,
-volume); these few formulas keep it out of the way where only a section is wanted.
+Triangles are (n, 3, 3) arrays, corners anticlockwise seen from outside. trimesh is the second opinion, in the tests.
 """
 
 from __future__ import annotations
@@ -10,8 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.trade.frames import angle_of
-from wheelcad.trade.loop import Floats
 
 
 @dataclass(frozen=True)

@@ -5,11 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Bytes, Floats
 from wheelcad.errors import UnreadableError
 from wheelcad.parts.common.paper import BAR_TICK, Bar, Point
-from wheelcad.trade.loop import Floats
 from wheelcad.units import INCH_MM
 
 DPI = 300
@@ -19,8 +18,6 @@ FEWEST = 3  # stations at which it must stand free of everything else
 INK, LINE = 0.1, 0.3  # darkness from which a dot belongs to a line, and that a line has somewhere
 WIDEST_MM = 0.6  # a dark stretch of more is two lines that run into each other, and neither can be read
 PAGE_LIMIT_MM = 0.1  # a page's size
-
-Bytes = NDArray[np.uint8]
 
 
 class Dots:

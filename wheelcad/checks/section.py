@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import section_segments
-from wheelcad.trade.loop import Floats
 
 GRID = 1e-5  # mm: ends of cut segments closer than this are the same point
 

@@ -6,10 +6,10 @@ import contextlib
 from collections.abc import Iterable
 from pathlib import Path
 
+from wheelcad.arrays import Floats
 from wheelcad.codes import Check
 from wheelcad.files.figures import BodyFigures
 from wheelcad.findings import Finding, holds
-from wheelcad.trade.loop import Floats
 
 
 def step_figures(folder: Path, names: Iterable[str]) -> tuple[dict[str, BodyFigures], dict[str, Floats]]:

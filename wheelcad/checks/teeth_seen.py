@@ -10,12 +10,12 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import circle_crossings, section_segments
 from wheelcad.files.stl import read_stl
 from wheelcad.job.models import Sensor
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.signal.edges import Edges
-from wheelcad.trade.loop import Floats
 
 NEAR_RIM = 0.7  # of the way from the middle of the straight side to the rim: the second point of a side's line
 BELOW_RIM_MM = 0.05  # radii closer to the rim than this count as the rim

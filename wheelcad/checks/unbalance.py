@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import mesh_moments
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
@@ -21,7 +22,6 @@ from wheelcad.files.stl import read_stl
 from wheelcad.findings import Finding, Verdict, at_most
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import annular_sector
 from wheelcad.words import quantity, speed, unbalance
 

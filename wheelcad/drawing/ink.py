@@ -13,13 +13,12 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.drawing import font
 from wheelcad.trade.layers import LAYERS
 from wheelcad.trade.loop import Edge, Loop
 
-Floats = NDArray[np.float64]
 Box = tuple[float, float, float, float]  # xmin, ymin, xmax, ymax
 Vertex = tuple[float, float, float]
 Role = Literal["", "dimension-line", "extension-line", "leader"]

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Bools, Floats
 from wheelcad.drawing.ink import (
     Box,
-    Floats,
     Group,
     HatchArea,
     Ink,
@@ -94,7 +93,7 @@ def segments_cross(segments: Lines, one: Floats) -> bool:
     return False
 
 
-def side_by_side(segments: Floats, one: Floats, gap: float) -> NDArray[np.bool_]:
+def side_by_side(segments: Floats, one: Floats, gap: float) -> Bools:
     """Which segments run parallel to `one`, closer than `gap` mm, over some common length."""
     run = one[2:] - one[:2]
     length = float(np.hypot(*run))
@@ -244,6 +243,6 @@ def _inside(shape: RingStroke | Floats, x: float, y: float) -> bool:
     return bool(np.count_nonzero(x < at) % 2)
 
 
-def _boxes_meet(boxes: Floats, box: Box) -> NDArray[np.bool_]:
+def _boxes_meet(boxes: Floats, box: Box) -> Bools:
     """Which boxes (n, 4) share area with the box."""
     return np.asarray((boxes[:, 0] < box[2]) & (box[0] < boxes[:, 2]) & (boxes[:, 1] < box[3]) & (box[1] < boxes[:, 3]))

@@ -19,7 +19,7 @@ from OCP.GeomAbs import GeomAbs_CurveType
 from OCP.TopAbs import TopAbs_Orientation
 from OCP.TopoDS import TopoDS, TopoDS_Iterator, TopoDS_Wire
 
-from wheelcad.trade.loop import Floats
+from wheelcad.arrays import Floats
 
 CROWDED = 120  # edges on a face
 SAMPLES = 32  # points along a curved edge

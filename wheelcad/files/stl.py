@@ -5,11 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import UnreadableError
-
-Floats = NDArray[np.float64]
 
 _FACET = np.dtype([("normal", "<f4", 3), ("points", "<f4", (3, 3)), ("attribute", "<u2")])
 

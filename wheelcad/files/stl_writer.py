@@ -9,9 +9,10 @@ import numpy as np
 from OCP.BRepTools import BRepTools
 from OCP.StlAPI import StlAPI_Writer
 
+from wheelcad.arrays import Floats
 from wheelcad.files.brep import MESH_ANGLE, MESH_DEFLECTION, KernelError, mesh
 from wheelcad.files.folder import scratch
-from wheelcad.files.stl import Floats, read_stl, write_triangles
+from wheelcad.files.stl import read_stl, write_triangles
 
 
 def write_stl(path: Path, shape: cq.Shape, deflection: float = MESH_DEFLECTION, angle: float = MESH_ANGLE) -> None:

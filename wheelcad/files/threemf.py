@@ -15,8 +15,8 @@ from pathlib import Path
 import lib3mf
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import UnreadableError
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.rows import distinct_rows
 
 FIXED_DATE = (1980, 1, 1, 0, 0, 0)  # the earliest a ZIP file can state

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from fractions import Fraction
 from functools import cache
 from typing import Annotated, Any, Literal, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
+from pydantic_core import PydanticUndefined
 
 from wheelcad.errors import Key
-from wheelcad.job.kinds import Kind
+from wheelcad.job.kinds import Kind, Quantity
 from wheelcad.job.models import Job
+from wheelcad.units import INCH_MM, fraction_text
 
 Model = type[BaseModel]
+LEAST_FRACTION = 0.12  # in: below it an example is in thousandths
 
 
 def keys_of(section: Model) -> dict[str, FieldInfo]:
@@ -106,9 +110,44 @@ def allowed_at(key: Key, job_units: str) -> str:
     return ", ".join(words) if words else kind.allowed(job_units) if kind is not None else ""
 
 
-def example_of(field: FieldInfo) -> Any:
-    """The first example of a field."""
-    return field.examples[0] if field.examples else None
+def example_of(field: FieldInfo, job_units: str = "mm") -> Any:
+    """The first example of a field, its bare lengths as a job in `job_units` would write them."""
+    return in_units(field.examples[0], field, job_units, handy) if field.examples else None
+
+
+def default_of(field: FieldInfo, job_units: str) -> str:
+    """What is taken where a field is left out, as a job in `job_units` would write it; "" where that is nothing."""
+    default = field.default
+    if default is None or default == () or default is PydanticUndefined:
+        return ""
+    return flow(in_units(list(default) if isinstance(default, tuple) else default, field, job_units, exact))
+
+
+def in_units(value: Any, field: FieldInfo, job_units: str, write: Callable[[float], str]) -> Any:
+    """A value of the models (bare lengths in mm) as a job in `job_units` would write it; write: a length in inches."""
+    if job_units != "in":
+        return value
+    section = section_of(field.annotation)
+    if isinstance(value, list):
+        return [in_units(entry, field, job_units, write) for entry in value]
+    if isinstance(value, Mapping):
+        fields = keys_of(section) if section is not None else {}
+        return {k: in_units(held, fields[k], job_units, write) if k in fields else held for k, held in value.items()}
+    kind = kind_of(field)
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    return write(value / INCH_MM) if number and isinstance(kind, Quantity) and kind.kind == "length" else value
+
+
+def handy(inches: float) -> str:
+    """A length as an example says it: to the nearest 1/16 in, below 1/8 in thousandths."""
+    if abs(inches) < LEAST_FRACTION:
+        return exact(round(inches, 3))
+    return ("-" if inches < 0 else "") + fraction_text(Fraction(round(abs(inches) * 16), 16))
+
+
+def exact(inches: float) -> str:
+    """A length as it is, to a ten-thousandth of an inch."""
+    return f"{inches:.4f}".rstrip("0").rstrip(".")
 
 
 @cache

@@ -6,7 +6,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from pydantic.fields import FieldInfo
-from pydantic_core import PydanticUndefined
 
 from wheelcad.errors import Fault, JobValueError, Key, nearest
 from wheelcad.job import describe
@@ -96,10 +95,10 @@ def explained(key: str, units: str = "mm") -> list[tuple[str, str]]:
     if allowed and section is None:
         many = "a list, each entry " if describe.list_depth(field) else ""
         out.append(("allowed", many + allowed))
-    example = describe.example_of(field)
+    example = describe.example_of(field, units)
     if example is not None:
         out.append(("example", f"{path[-1]}: {describe.flow(example)}"))
-    out.append(("left out", left_out(key, field)))
+    out.append(("left out", left_out(key, field, units)))
     return out
 
 
@@ -111,7 +110,7 @@ def picture_of(key: str) -> str:
     return _longest(SEEN_IN, key)
 
 
-def left_out(key: str, field: FieldInfo) -> str:
+def left_out(key: str, field: FieldInfo, units: str) -> str:
     """What is taken, and what is not made, where a key is left out."""
     made = _longest(WITHOUT, key)
     if field.is_required():
@@ -121,11 +120,8 @@ def left_out(key: str, field: FieldInfo) -> str:
         )
     if key in WITHOUT:
         return f"not made: {made}"
-    default = field.default
-    if default is None or default is PydanticUndefined or default == ():
-        return "nothing is taken in its place, unless what it is says so"
-    shown = describe.flow(list(default) if isinstance(default, tuple) else default)
-    return f"{shown} is taken"
+    default = describe.default_of(field, units)
+    return f"{default} is taken" if default else "nothing is taken in its place, unless what it is says so"
 
 
 def _longest(table: Mapping[str, str], key: str) -> str:

@@ -17,28 +17,24 @@ from wheelcad.job.controller import Controller
 from wheelcad.job.kinds import Text, refusal, units_of
 from wheelcad.job.section import Section
 from wheelcad.job.source import JobSource
-from wheelcad.job.standing import BehindFront, Bracket, Gauge, HandBend, Level, Mount, Plate, Sensor, SensorBolt
-from wheelcad.job.survey import Reading, Survey
+from wheelcad.job.standing import BehindFront, Bracket, Gauge, Mount, Sensor
+from wheelcad.job.survey import Survey
 from wheelcad.job.tolerances import Tolerances
 from wheelcad.job.turning import (
     Adapter,
     Belt,
     Bolts,
     Engine,
-    Gap,
     Groove,
     Keyway,
-    Marks,
     Pilot,
     Pulley,
     Recess,
     Ring,
-    Slot,
-    SparkAdvance,
     Step,
     Wheel,
 )
-from wheelcad.job.workshop import Balance, Cutter, LevelReading, Plasma, Printer, RotaryTable, Shop
+from wheelcad.job.workshop import Balance, Cutter, RotaryTable, Shop
 
 __all__ = [
     "Adapter",
@@ -49,34 +45,19 @@ __all__ = [
     "Bracket",
     "Cam",
     "CamSensor",
-    "Controller",
     "Cutter",
     "Engine",
-    "Gap",
     "Gauge",
     "Groove",
-    "HandBend",
     "Job",
     "Keyway",
-    "Level",
-    "LevelReading",
-    "Marks",
     "Mount",
-    "Pilot",
-    "Plasma",
-    "Plate",
-    "Printer",
     "Pulley",
-    "Reading",
     "Recess",
     "Ring",
     "RotaryTable",
     "Section",
     "Sensor",
-    "SensorBolt",
-    "Shop",
-    "Slot",
-    "SparkAdvance",
     "Step",
     "Survey",
     "Tolerances",
@@ -153,6 +134,36 @@ class Job(Section):
         pydantic.ValidationError for what is not allowed: a script's values have no lines to point at.
         """
         return cls.model_validate(data, context={"units": units_of(data)})
+
+    @property
+    def sense(self) -> int:
+        """+1 where the crank turns clockwise, as it is taken to where no engine says otherwise; -1 anticlockwise."""
+        return -1 if self.engine is not None and self.engine.turns == "anticlockwise" else 1
+
+    @property
+    def max_speed(self) -> float | None:
+        """The engine's highest speed, rpm."""
+        return self.engine.max_speed if self.engine is not None else None
+
+    @property
+    def bolts(self) -> Bolts | None:
+        """The pulley's bolt circle."""
+        return self.pulley.bolts if self.pulley is not None else None
+
+    @property
+    def belts(self) -> tuple[Belt, ...]:
+        """The belts that run on the pulley."""
+        return self.pulley.belts if self.pulley is not None else ()
+
+    @property
+    def pilot(self) -> Pilot | None:
+        """The adapter's pilot."""
+        return self.adapter.pilot if self.adapter is not None else None
+
+    @property
+    def mounts(self) -> tuple[Mount, ...]:
+        """The bracket's mounts on the block."""
+        return self.bracket.mounts if self.bracket is not None else ()
 
     @property
     def source(self) -> JobSource:

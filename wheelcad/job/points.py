@@ -20,7 +20,7 @@ def is_reserved(name: str) -> bool:
 
 def point_names(job: Job) -> list[str]:
     """Every point a reading may name: centre, the pulley's bolts, the bracket's mounts."""
-    count = job.pulley.bolts.count if job.pulley is not None and job.pulley.bolts is not None else 0
+    count = job.bolts.count if job.bolts is not None else 0
     return [CENTRE, *(f"{BOLT}{n}" for n in range(1, count + 1)), *_mounts(job)]
 
 
@@ -37,13 +37,8 @@ def survey_faults(job: Job) -> list[Fault]:
             for word, name in (("from", reading.from_), ("to", reading.to)):
                 if name not in names:
                     hint = HOW_MANY if _BOLT.match(name) else _hint(name, names)
-                    faults.add(
-                        ("survey", "readings", i, word),
-                        "names a point there is not",
-                        found=name,
-                        allowed=", ".join(names),
-                        hint=hint,
-                    )
+                    why = "names a point there is not"
+                    faults.add(("survey", "readings", i, word), why, found=name, allowed=", ".join(names), hint=hint)
             if reading.from_ == reading.to:
                 faults.add(("survey", "readings", i), "goes from a point to itself", found=reading.to)
         for name in survey.clock:
@@ -61,7 +56,7 @@ def survey_faults(job: Job) -> list[Fault]:
 
 def _unplaced(job: Job, faults: Faults) -> None:
     read = {name for r in (job.survey.readings if job.survey is not None else ()) for name in (r.from_, r.to)}
-    for i, mount in enumerate(job.bracket.mounts if job.bracket is not None else ()):
+    for i, mount in enumerate(job.mounts):
         missing = [word for word, value in (("x", mount.given_x), ("y", mount.given_y)) if value is None]
         if not missing or (len(missing) == 2 and mount.name in read):
             continue
@@ -69,12 +64,8 @@ def _unplaced(job: Job, faults: Faults) -> None:
         if len(missing) == 1:
             faults.add(key, f"has no {missing[0]}", allowed="both x and y, or neither and `survey` readings to it")
         else:
-            faults.add(
-                key,
-                "has no x and y, and `survey` has no reading to it",
-                found=mount.name,
-                allowed=f"x and y, or survey.readings such as {{from: centre, to: {mount.name}, is: 158.6}}",
-            )
+            allowed = f"x and y, or survey.readings such as {{from: centre, to: {mount.name}, is: 158.6}}"
+            faults.add(key, "has no x and y, and `survey` has no reading to it", found=mount.name, allowed=allowed)
 
 
 def unknown_allowed(job: Job) -> list[Fault]:

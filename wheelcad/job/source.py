@@ -61,7 +61,10 @@ class JobSource:
 
     def at(self, fault: Fault, place: Place) -> Fault:
         """The fault at this place of the file."""
+        from wheelcad.job.wording import with_example  # the words of faults: only where there is one
+
         line, column = place
+        fault = with_example(fault, self.units)
         text = self.lines[line - 1] if 0 < line <= len(self.lines) else ""
         return relocated(fault, self.file, line, column, excerpt(text, column), self.units)
 

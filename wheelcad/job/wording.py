@@ -17,6 +17,7 @@ _TAGS = frozenset(["step", "wheel"])  # how the models tell a turned step from t
 # Keys that had another name once: sections and old name -> the name they have now.
 RENAMED: Mapping[Key, str] = {("gauge", "elephant_foot"): "first_layer_setback"}
 _LONGEST_SHOWN = 60
+MISSING = "is missing"  # how every fault of something left out begins
 COMMA = "inside { } and [ ] a comma ends a value: decimals take a point"
 
 
@@ -33,7 +34,7 @@ def faults_of(error: ValidationError, source: JobSource, job_units: str, below: 
     if meant.PATTERN.match(str(refused.get(("wheel", "teeth"), ""))):
         misspelt.add(("wheel", "missing"))  # teeth: 36-1 says both
     # a list whose entries were refused is not too short as well
-    parents = {key[:-1] for key in refused if key and isinstance(key[-1], int)}
+    parents = {key[:place] for key in refused for place, part in enumerate(key) if isinstance(part, int)}
     kept = [
         item
         for item in items
@@ -71,7 +72,7 @@ def _fault(item: Any, source: JobSource, job_units: str) -> Fault:
     if kind == "extra_forbidden":
         return source.located_at_key(_unknown(key))
     if kind == "missing":
-        return source.located_at_key(_missing(key, job_units))
+        return source.located_at_key(_missing(key))
     if kind == FAULT:
         hint = meant.hint_for(key, found) or context["hint"]
         made = Fault(context["why"], key, shown(found), context["allowed"], hint)
@@ -122,18 +123,27 @@ def _key_hint(word: str, known: list[str]) -> str:
     return ""
 
 
-def _missing(key: Key, job_units: str) -> Fault:
+def with_example(fault: Fault, job_units: str) -> Fault:
+    """A fault of something that is missing, with what to write, where nothing else is advised."""
+    field = describe.field_at(fault.key) if fault.message.startswith(MISSING) and not fault.hint else None
+    if field is None or isinstance(fault.key[-1], int):
+        return fault
+    if fault.key == ("wheel",):
+        return replace(fault, hint="write for example `wheel:` and below it, two spaces in, its keys")
+    example = describe.example_of(field, job_units)
+    hint = f"write for example `{fault.key[-1]}: {describe.flow(example)}`" if example is not None else ""
+    allowed = fault.allowed or describe.allowed_at(fault.key, job_units)
+    return replace(fault, hint=hint, allowed=allowed)
+
+
+def _missing(key: Key) -> Fault:
     field = describe.field_at(key)
     if isinstance(key[-1], int):
         length = describe.list_length(field) if field is not None else None
         return Fault("holds too few values", key[:-1], allowed=f"{length} values" if length else "")
     where = f"the section `{Fault('', key[:-1]).dotted}` needs it" if len(key) > 1 else "every job needs it"
     what = f" ({field.description})" if field is not None and field.description else ""
-    example = describe.example_of(field) if field is not None else None
-    hint = f"write for example `{key[-1]}: {describe.flow(example)}`" if example is not None else ""
-    if key == ("wheel",):
-        hint = "write for example `wheel:` and below it, two spaces in, its keys"
-    return Fault(f"is missing: {where}{what}", key, allowed=describe.allowed_at(key, job_units), hint=hint)
+    return Fault(f"{MISSING}: {where}{what}", key)
 
 
 def _word(key: Key, found: object, words: tuple[str, ...]) -> Fault:
@@ -168,7 +178,7 @@ def _structure(kind: str, key: Key, found: object, message: str, job_units: str)
         known = ", ".join(describe.keys_of(section)) if section is not None else ""
         dash = "take away the dash before its keys" if isinstance(found, list) and len(found) == 1 else ""
         field = describe.field_at(key)
-        example = describe.example_of(field) if field is not None else None
+        example = describe.example_of(field, job_units) if field is not None else None
         write = f"write for example `{key[-1]}: {describe.flow(example)}`" if isinstance(example, Mapping) else ""
         return Fault("should be a section", key, found=shown(found), allowed=f"the keys {known}", hint=dash or write)
     if kind == "dict_type":
@@ -177,7 +187,7 @@ def _structure(kind: str, key: Key, found: object, message: str, job_units: str)
     if kind == "tuple_type":
         field = describe.field_at(key)
         numbers = meant.list_meant(key, found)
-        example = describe.flow(numbers or describe.example_of(field)) if field is not None else ""
+        example = describe.flow(numbers or describe.example_of(field, job_units)) if field is not None else ""
         what = "" if numbers else "for example "
         return Fault(
             "should be a list",

@@ -12,6 +12,7 @@ from typing import Literal
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Key
 from wheelcad.job.models import Job
 from wheelcad.measure.advice_signal import SURE, best_sensor_deg, syncs
@@ -19,7 +20,6 @@ from wheelcad.measure.mechanism import Mechanism
 from wheelcad.measure.timing import timing_error
 from wheelcad.measure.wheel import MeasuredWheel
 from wheelcad.trade.frames import wrap_180, wrap_360
-from wheelcad.trade.loop import Floats
 from wheelcad.words import angle, count
 
 Action = Literal["use", "recut", "move-gap", "turn-off", "another-pattern", "move-sensor"]

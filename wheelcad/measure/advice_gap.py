@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Key
 from wheelcad.measure.advice import Advice, Case, offset, setting, shorter
 from wheelcad.measure.advice_signal import syncs
 from wheelcad.measure.timing import timing_error
 from wheelcad.trade.frames import wrap_360
-from wheelcad.trade.loop import Floats
 from wheelcad.words import angle
 
 LEAST_DEG = 0.1

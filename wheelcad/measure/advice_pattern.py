@@ -10,13 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import JobError, Key
 from wheelcad.job.models import Job
 from wheelcad.measure.advice import Advice, Case, shorter
 from wheelcad.measure.job_edit import edited_job
 from wheelcad.parts.options.patterns import USUAL
 from wheelcad.trade.frames import wrap_360
-from wheelcad.trade.loop import Floats
 from wheelcad.words import angle, length
 
 LEAST_TOOTH_MM = 3.0  # along the rim, where no sensor says what it wants (common practice, no source)

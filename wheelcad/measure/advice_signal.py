@@ -7,6 +7,7 @@ import math
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import JobError
 from wheelcad.job.models import Job
 from wheelcad.signal.decode import wheel_margin
@@ -15,7 +16,6 @@ from wheelcad.signal.gapmap import cranking_speed, gap_map
 from wheelcad.signal.inputs import Inputs, inputs_of
 from wheelcad.signal.speed import even_speed
 from wheelcad.trade.frames import wrap_360
-from wheelcad.trade.loop import Floats
 
 SURE = 1.0  # margin from which a decoder finds the gap every turn
 USUAL_RADIUS_MM = 75.0  # where nothing says how large the wheel is: the model's ratios do not depend on it

@@ -16,9 +16,9 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.measure.reading import Reading, refused
 from wheelcad.trade.frames import wrap_360
-from wheelcad.trade.loop import Floats
 
 COLUMNS = ("slot_deg", "edge_deg", "time_s")
 COARSEST = 0.1  # degrees: whole numbers are taken to have been read to this

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import JobError
 from wheelcad.job.models import Job
 from wheelcad.measure.advice_signal import edges_for
@@ -13,7 +14,6 @@ from wheelcad.measure.wheel import MeasuredWheel
 from wheelcad.signal.edges import Edges
 from wheelcad.signal.report import signal_of
 from wheelcad.trade.frames import wrap_360
-from wheelcad.trade.loop import Floats
 from wheelcad.words import angle
 
 

@@ -12,8 +12,8 @@ import math
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.measure.mechanism import Bases, sine_basis
-from wheelcad.trade.loop import Floats
 
 ALARMS = 0.012  # of sound wheels; 2 of 100 are allowed
 COUNTS = (6, 7, 8, 10, 12, 14, 16, 18, 20, 24, 30, 36, 42, 48, 60, 72, 90, 120)

@@ -12,8 +12,8 @@ from typing import Any
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.measure.report import Measured
-from wheelcad.trade.loop import Floats
 from wheelcad.units import INCH_MM
 
 INK, QUIET, ALARM, MODEL = "#1a1a1a", "#8a8a8a", "#b3261e", "#1f5a96"

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Fault, JobFileError, JobValueError
 from wheelcad.measure.advice import Case, advise, as_it_became, standing_teeth
 from wheelcad.measure.budget import real_budget
@@ -15,7 +16,6 @@ from wheelcad.measure.mechanism import Mechanism, find_mechanism, part_turn_deg
 from wheelcad.measure.reading import About, Face, Reading, refused
 from wheelcad.measure.report import Measured
 from wheelcad.measure.wheel import MeasuredWheel, NoWheelError, measured_wheel
-from wheelcad.trade.loop import Floats
 
 if TYPE_CHECKING:
     from wheelcad.job.models import Job

@@ -14,8 +14,8 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats, Ints
 from wheelcad.measure.reading import refused
-from wheelcad.trade.loop import Floats
 
 LEAST_SECONDS, MOST_SAMPLES = 0.2, 200_000_000
 QUIET = 0.002  # of full scale: below this there is no signal
@@ -83,7 +83,7 @@ def find_passes(path: Path, rate: float, samples: Floats) -> Passes:
     return _passes(v, lobes, rate, square)
 
 
-def _lobes(v: Floats, arming: Floats) -> np.ndarray[tuple[int, ...], np.dtype[np.int64]]:
+def _lobes(v: Floats, arming: Floats) -> Ints:
     """(k, 3) first sample, last sample and sign of each lobe beyond the arming level, signs in turn."""
     sign = np.where(v > arming, 1, np.where(v < -arming, -1, 0))
     armed = np.flatnonzero(sign)
@@ -95,7 +95,7 @@ def _lobes(v: Floats, arming: Floats) -> np.ndarray[tuple[int, ...], np.dtype[np
     return np.column_stack([armed[starts], armed[ends], sign[armed[starts]]]).astype(np.int64)
 
 
-def _passes(v: Floats, lobes: np.ndarray[tuple[int, ...], np.dtype[np.int64]], rate: float, square: bool) -> Passes:
+def _passes(v: Floats, lobes: Ints, rate: float, square: bool) -> Passes:
     if lobes[0, 2] < 0:
         lobes = lobes[1:]
     lobes = lobes[: len(lobes) // 2 * 2]

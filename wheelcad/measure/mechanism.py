@@ -21,8 +21,8 @@ from typing import Literal
 
 import numpy as np
 
+from wheelcad.arrays import Bools, Floats
 from wheelcad.measure.handicap import handicap
-from wheelcad.trade.loop import Floats
 
 Name = Literal["sound", "part-turn-forgotten", "slip", "backlash", "drift", "off-centre", "miscount", "scatter"]
 
@@ -32,7 +32,6 @@ SCATTER_DEG = 0.1  # standard deviation from which a wheel is called scattered (
 SAME_PART = 0.1  # of a part-turn: how far a step told from tooth centres may be from it and still be it
 FEWEST = 6  # slots, below which nothing can be concluded
 MOST_FORGOTTEN = 12
-MOST_MISCOUNT = 4
 
 
 @dataclass(frozen=True)
@@ -284,7 +283,7 @@ def _best_paths(e: Floats, part: float, most: int) -> dict[int, Floats]:
     return {q: _path(came, q) for q in range(1, most + 1)}
 
 
-def _path(came: np.ndarray[tuple[int, ...], np.dtype[np.bool_]], q: int) -> Floats:
+def _path(came: Bools, q: int) -> Floats:
     counts = np.zeros(len(came))
     for k in range(len(came) - 1, -1, -1):
         counts[k] = q

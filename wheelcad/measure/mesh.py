@@ -14,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import circle_crossings, section_segments
 from wheelcad.measure.mesh_files import open_share, read_triangles
 from wheelcad.measure.mesh_sizes import lengths, unbalance
@@ -23,7 +24,6 @@ from wheelcad.measure.reading import About, Face, Reading, refused
 from wheelcad.measure.rounds import Round, circle_through, hull_circle
 from wheelcad.measure.sides import Sides, fit_sides
 from wheelcad.trade.frames import angle_of, sense_of, wrap_360
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.materials import MATERIALS
 
 LEAST_TRIANGLES = 60

@@ -12,8 +12,8 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.measure.reading import refused
-from wheelcad.trade.loop import Floats
 from wheelcad.units import INCH_MM
 
 Numbers = np.ndarray[tuple[int, ...], np.dtype[np.uint64]]

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.measure.reading import Unbalance
 from wheelcad.measure.rounds import Round
 from wheelcad.trade.frames import angle_of
-from wheelcad.trade.loop import Floats
 
 if TYPE_CHECKING:
     from wheelcad.measure.mesh import Solid

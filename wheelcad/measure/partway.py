@@ -10,9 +10,9 @@ import math
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.measure.pattern import MOST, NEAR, WIDEST_GAP, steps_round
 from wheelcad.trade.frames import wrap_360
-from wheelcad.trade.loop import Floats
 
 WIDEST_PITCHES = 5.5  # between neighbouring slots of a wheel nobody has named: wider gaps are in no use
 LEAST_METAL = 2.5  # pitches of metal without a slot that are no tooth

@@ -10,9 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.trade.loop import Floats
-
-Ints = np.ndarray[tuple[int, ...], np.dtype[np.int64]]
+from wheelcad.arrays import Floats, Ints
 
 FEWEST, MOST = 4, 720  # teeth that are told from chance; positions as in a job file
 NEAR = 0.2  # of a pitch: the median step may be this far from a whole number

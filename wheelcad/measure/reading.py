@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Literal
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Fault, JobFileError
-from wheelcad.trade.loop import Floats
 
 Source = Literal["mesh", "scan", "angles", "recording"]
 Face = Literal["front", "back"]

@@ -11,12 +11,12 @@ from typing import Any
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.measure.crossings import Passes, find_passes, read_wav
 from wheelcad.measure.how import CAUTIONS
 from wheelcad.measure.reading import Reading, refused
 from wheelcad.measure.ripple import NoTurnError, Ripple, Turns, find_turns, fit_ripple, in_few_steps
 from wheelcad.trade.frames import wrap_360
-from wheelcad.trade.loop import Floats
 
 MOST_MISSING = 6
 PLANE_95 = 2.448  # standard deviations round a point of a plane that hold 95 %

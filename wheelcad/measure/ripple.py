@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.trade.loop import Floats
+from wheelcad.arrays import Floats, Ints
 
 FEWEST_TURNS = 4
 MOST_HARMONICS, HIGHEST = 4, 12
@@ -40,7 +40,7 @@ class Turns:
     gap's interval over its neighbours'; split: whether the gap shows as two long intervals (wires swapped).
     """
 
-    starts: np.ndarray[tuple[int, ...], np.dtype[np.int64]]
+    starts: Ints
     per_turn: int
     seconds: Floats
     share: Floats
@@ -100,9 +100,7 @@ def _period(bend: Floats) -> int:
     return int(np.flatnonzero(auto[4:] > 0.85 * best)[0]) + 4
 
 
-def _gap_indexes(
-    bend: Floats, phase: int, per_turn: int, height: float
-) -> np.ndarray[tuple[int, ...], np.dtype[np.int64]]:
+def _gap_indexes(bend: Floats, phase: int, per_turn: int, height: float) -> Ints:
     """Indexes of the gap's interval in each turn: the greatest bend within each stretch of a turn about where it is
     due."""
     out = []
@@ -117,9 +115,7 @@ def _gap_indexes(
     return np.array(out, dtype=np.int64)
 
 
-def _without_trend(
-    share: Floats, seconds: Floats, starts: np.ndarray[tuple[int, ...], np.dtype[np.int64]], per_turn: int
-) -> Floats:
+def _without_trend(share: Floats, seconds: Floats, starts: Ints, per_turn: int) -> Floats:
     """Take a steady rise or fall of the speed within each turn out: it follows from the turns before and after."""
     slope = np.zeros(len(seconds))
     for j in range(len(seconds)):
@@ -134,9 +130,7 @@ def _without_trend(
     return np.asarray(share - slope[:, None] / 2 * (share**2 - share))
 
 
-def _averaged(
-    share: Floats, starts: np.ndarray[tuple[int, ...], np.dtype[np.int64]], per_turn: int
-) -> tuple[Floats, Floats]:
+def _averaged(share: Floats, starts: Ints, per_turn: int) -> tuple[Floats, Floats]:
     """Mean over pairs of turns that follow each other (a four-stroke cycle), and its standard error."""
     pairs = []
     j = 0

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Bools, Floats
 from wheelcad.checks.mesh import fitted_circle
-from wheelcad.trade.loop import Floats
 
 ENOUGH = 20_000  # points of a circle: more make it no better
 FEW = 2000  # points, up to which a hull is found in no time
@@ -22,7 +22,7 @@ class Round:
     y: float
     radius: float
     rest: Floats
-    used: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+    used: Bools
 
     @property
     def centre(self) -> Floats:

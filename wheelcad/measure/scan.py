@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats, Ints
 from wheelcad.libraries import told
 from wheelcad.measure.reading import About, Face, Reading, refused
 from wheelcad.measure.scan_bar import checked_bar, mm_per_size
@@ -24,7 +25,6 @@ from wheelcad.measure.scan_sizes import lengths, unbalance
 from wheelcad.measure.sides import fit_sides
 from wheelcad.measure.wheel import NoWheelError, measured_wheel
 from wheelcad.trade.frames import wrap_360
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.materials import MATERIALS
 from wheelcad.units import INCH_MM
 
@@ -270,7 +270,7 @@ def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str
     )
 
 
-def _from_gap(scan: OneScan) -> np.ndarray[tuple[int, ...], np.dtype[np.int64]]:
+def _from_gap(scan: OneScan) -> Ints:
     """The order that puts the tooth after the largest gap first."""
     try:
         measured_wheel(Reading("scan", "rim", 0.0, edges_deg=wrap_360(scan.edges)))

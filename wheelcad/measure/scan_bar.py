@@ -10,10 +10,10 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.measure.reading import refused
 from wheelcad.measure.scan_bed import Bed, stretched
 from wheelcad.measure.scan_picture import Picture, Rough, background, reduced
-from wheelcad.trade.loop import Floats
 from wheelcad.words import length
 
 LEAST_LONG = 4.0  # length over width

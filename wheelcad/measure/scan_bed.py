@@ -16,7 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.trade.loop import Floats
+from wheelcad.arrays import Floats
 
 DEGREE = 7  # of the polynomial along the bed
 PRIOR = 0.01  # standard deviation of its terms, of the radius: 1 % of different axes are met

@@ -11,13 +11,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.measure.partway import part_voids
 from wheelcad.measure.pattern import FEWEST, find_pattern, steps_round
 from wheelcad.measure.rounds import circle_through, hull_circle
-from wheelcad.measure.scan_picture import Bools, Picture, Rough
+from wheelcad.measure.scan_picture import Picture, Rough
 from wheelcad.measure.sides import fit_sides
 from wheelcad.trade.frames import wrap_360
-from wheelcad.trade.loop import Floats
 
 LEAST_TOPS, LEAST_KEPT = 0.1, 0.7  # of the circle; of a slot's width near the rim, more than half-way down
 ANGLES = 14400  # samples round a circle of the rough picture
@@ -116,7 +116,7 @@ def _crossings(row: Bools) -> tuple[Floats, Floats]:
     return (starts - 0.5) * 360.0 / len(row), (ends - 0.5) * 360.0 / len(row)
 
 
-def _longest_run(counts: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> tuple[int, int] | None:
+def _longest_run(counts: Ints) -> tuple[int, int] | None:
     """First and last index of the longest run of circles that cross the same number (at least FEWEST) of teeth."""
     change = np.flatnonzero(np.diff(counts)) + 1
     bounds = [0, *change.tolist(), len(counts)]
@@ -226,7 +226,7 @@ def refined(picture: Picture, points: Floats, into: Floats, reach: float, rough:
     return out, blur, float(good.mean())
 
 
-def _about(high: Bools, peak: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> Bools:
+def _about(high: Bools, peak: Ints) -> Bools:
     """Where `high` holds without a break from the peak on, along the last axis."""
     index = np.arange(high.shape[-1])
     right = index >= peak[..., None]

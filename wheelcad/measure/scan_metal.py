@@ -11,10 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.measure.scan_bed import Bed
 from wheelcad.measure.scan_edges import refined
 from wheelcad.measure.scan_picture import Picture, Rough
-from wheelcad.trade.loop import Floats
 
 STEP_ROUGH = 0.75  # rough pixels from point to point of an outline
 SMOOTH = 2.0  # points: the staircase of the rough picture taken off

@@ -13,11 +13,9 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Bools, Floats
 from wheelcad.measure.reading import refused
-from wheelcad.trade.loop import Floats
 from wheelcad.units import INCH_MM
-
-Bools = np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
 
 SUFFIXES = (".png", ".jpg", ".jpeg", ".tif", ".tiff")
 MOST_PIXELS = 200_000_000

@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.measure.reading import Unbalance
 from wheelcad.measure.scan_bed import Bed
-from wheelcad.trade.loop import Floats
 
 if TYPE_CHECKING:
     from wheelcad.measure.scan import OneScan

@@ -11,8 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.measure.pattern import Ints
-from wheelcad.trade.loop import Floats
+from wheelcad.arrays import Floats, Ints
 
 TURNS = 7
 OUTLIER = 3.5  # robust standard deviations beyond which a point is dust, a burr or a scratch

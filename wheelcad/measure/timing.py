@@ -11,9 +11,9 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.job.models import Job
 from wheelcad.trade.ignition import firing_angles_even
-from wheelcad.trade.loop import Floats
 
 ADVANCE_DEG = 10.0  # where a spark is taken to be due before TDC, to find the tooth that times it (common practice)
 

@@ -17,11 +17,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Floats, Ints
 from wheelcad.measure.partway import is_part_cut, part_voids, positions
-from wheelcad.measure.pattern import Ints, Pattern, find_pattern, steps_round
+from wheelcad.measure.pattern import Pattern, find_pattern, steps_round
 from wheelcad.measure.reading import Reading
 from wheelcad.trade.frames import wrap_180, wrap_360
-from wheelcad.trade.loop import Floats
 
 NORMAL_95 = 1.959964  # standard deviations either way that hold 95 % of a normal distribution
 UNEVEN = 0.3  # of a pitch: slots whose widths differ more than this about their median are no wheel's

@@ -131,7 +131,7 @@ def _needs(design: Design) -> list[tuple[str, ...]]:
         )
     for name, many in _counted(drill_size(hole.drill, hole.diameter_mm) for hole in design.balance.holes):
         rows.append(("Drill", name, count(many, "balance hole")))
-    if job.pulley is not None and job.pulley.bolts is not None:
+    if job.bolts is not None:
         rows += _bolt_needs(design)
     rows += _tools(design)
     rows += _sensor_needs(job)

@@ -24,7 +24,7 @@ ROTATING = (
 
 def _wheel_on(design: Design) -> str:
     """Bolting the wheel on, the one way that is right."""
-    bolts = design.job.pulley.bolts if design.job.pulley is not None else None
+    bolts = design.job.bolts
     where = "TDC mark where it was"
     if design.wheel.form == "plate":
         where = "front outwards, its TDC line on the pulley's TDC mark"

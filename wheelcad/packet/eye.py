@@ -8,8 +8,8 @@ not a solution of the field: that is on the page of the starter's traces.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.job.elements import element_of
 from wheelcad.job.models import Job
 from wheelcad.parts.wheel.design import WheelDesign
@@ -53,7 +53,7 @@ def level_spans(job: Job, wheel: WheelDesign) -> Spans:
     return _cut((job.sensor.at - centres - before) % 360.0, before)
 
 
-def pickup_trace(job: Job, wheel: WheelDesign) -> NDArray[np.float64]:
+def pickup_trace(job: Job, wheel: WheelDesign) -> Floats:
     """(721,) a pickup's signal at half degrees of crank past TDC, an ordinary tooth's peak about 1.
 
     Each edge gives a pulse about as wide as pole and air gap, up where iron comes and down where it goes.
@@ -65,7 +65,7 @@ def pickup_trace(job: Job, wheel: WheelDesign) -> NDArray[np.float64]:
     half = (face + sensor.air_gap) / 2 / edges.mm_per_deg  # degrees
     crank = np.arange(721) / 2
 
-    def pulses(at: NDArray[np.float64]) -> NDArray[np.float64]:
+    def pulses(at: Floats) -> Floats:
         away = wrap_180(crank[:, None] - (sensor.at - at)[None, :])
         return np.asarray((np.cosh(np.clip(away / half, -30, 30)) ** -2).sum(axis=1), dtype=np.float64)
 
@@ -73,7 +73,7 @@ def pickup_trace(job: Job, wheel: WheelDesign) -> NDArray[np.float64]:
     return np.asarray(volts / np.quantile(np.abs(volts), 0.98), dtype=np.float64)
 
 
-def _cut(first: NDArray[np.float64], width: NDArray[np.float64]) -> Spans:
+def _cut(first: Floats, width: Floats) -> Spans:
     out = []
     for start, wide in zip(first.tolist(), width.tolist(), strict=True):
         out.append((start, min(start + wide, 360.0)))

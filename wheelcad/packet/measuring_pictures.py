@@ -9,7 +9,7 @@ from wheelcad.job.agree import form_of
 from wheelcad.job.models import BehindFront, Job, Step
 from wheelcad.packet.sketch import Point, Sketch
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.frames import point_at, sense_of
+from wheelcad.trade.frames import point_at
 
 DASH, CHAIN = "2 1.2", "5 1 1 1"
 
@@ -22,11 +22,6 @@ def pictures(job: Job, wheel: WheelDesign) -> dict[str, Sketch]:
     }  # fmt: skip
     made = {letter: make(job, wheel) for letter, make in draw.items()}
     return {letter: sketch for letter, sketch in made.items() if sketch is not None}
-
-
-def job_sense(job: Job) -> int:
-    """+1 where the crank turns clockwise seen facing the wheel."""
-    return sense_of(job.engine.turns if job.engine is not None else "clockwise")
 
 
 def _at(radius: float, angle_deg: float, sense: int) -> Point:
@@ -110,7 +105,7 @@ def _land(sketch: Sketch, step: Step, z: float, sign: int, bore: float) -> None:
 
 def _front(job: Job, wheel: WheelDesign) -> Sketch | None:
     """B: the pulley's face."""
-    pulley, sense = job.pulley, job_sense(job)
+    pulley, sense = job.pulley, job.sense
     if pulley is None:
         return None
     radius = _outer(job)
@@ -172,7 +167,7 @@ def _bore(sketch: Sketch, job: Job, radius: float, sense: int) -> None:
 
 def _belts(job: Job, wheel: WheelDesign) -> Sketch | None:
     """C: where a belt touches, from the front, and beside it how far back it runs."""
-    pulley, sense = job.pulley, job_sense(job)
+    pulley, sense = job.pulley, job.sense
     if pulley is None or not pulley.belts:
         return None
     radius, belt = _outer(job), pulley.belts[0]
@@ -236,14 +231,14 @@ def _sensor(job: Job, wheel: WheelDesign) -> Sketch | None:
 def _mounts(job: Job) -> list[Point]:
     """Where the first two mounts are; where a job has none yet, where they might be."""
     rim = job.wheel.outside_diameter / 2
-    found = [(m.given_x, m.given_y) for m in (job.bracket.mounts if job.bracket is not None else ())]
+    found = [(m.given_x, m.given_y) for m in job.mounts]
     places = [(x, y) for x, y in found if x is not None and y is not None]
     return [*places, (-1.6 * rim, 0.7 * rim), (-1.6 * rim, 1.3 * rim)][:2] if len(places) < 2 else places[:2]
 
 
 def _block(job: Job, wheel: WheelDesign) -> Sketch | None:
     """E: the block's bolt holes and the sensor's place, from the front."""
-    rim, sense = job.wheel.outside_diameter / 2, job_sense(job)
+    rim, sense = job.wheel.outside_diameter / 2, job.sense
     (x1, y1), (x2, y2) = _mounts(job)
     xs, ys = [x1, x2, -rim, rim], [y1, y2, -rim, rim]
     sketch = Sketch((min(xs) - 0.75 * rim, min(ys) - 0.7 * rim), (max(xs) + 0.75 * rim, max(ys) + 0.55 * rim))

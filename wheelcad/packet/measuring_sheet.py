@@ -216,7 +216,7 @@ def _things(job: Job, filled: bool) -> list[list[str]]:
 
 
 def _readings(job: Job, filled: bool) -> list[list[str]]:
-    count = job.pulley.bolts.count if job.pulley is not None and job.pulley.bolts is not None else 4
+    count = job.bolts.count if job.bolts is not None else 4
     far = f"bolt-{count}"
     usual = [["centre", "m1"], [far, "m1"], ["centre", "m2"], [far, "m2"], ["m1", "m2"], ["", ""]]
     if filled and job.survey is not None:

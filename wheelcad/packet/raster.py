@@ -5,10 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from wheelcad.arrays import Bools, Floats, Ints
 
 PIECE = 400_000  # rows or pixels that are worked out at a time
 LIGHT = (0.45, 0.35, 0.82)  # towards the lamp: x to the right, y up, z to the eye
@@ -137,7 +135,7 @@ def _keep(slopes: Floats, which: Ints, column: Ints, row: Ints, width: int, dept
     owner[pixel[won]] = which[won]
 
 
-def _edges(depth: Floats, owner: Ints, normals: Floats, step: float) -> NDArray[np.bool_]:
+def _edges(depth: Floats, owner: Ints, normals: Floats, step: float) -> Bools:
     """Pixels on a line: where the part ends, a face lies behind another, or two faces meet at an angle."""
     lines = np.zeros(depth.shape, dtype=bool)
     for axis in (0, 1):

@@ -12,6 +12,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
+from wheelcad.arrays import Floats
 from wheelcad.drawing import font
 from wheelcad.files.data import as_json
 from wheelcad.job.models import Job
@@ -28,7 +29,6 @@ from wheelcad.survey.tags import (
     SHEET_JSON,
     SHEET_PDF,
     THING,
-    Floats,
     Piece,
     TagSheet,
     plan_tags,
@@ -165,8 +165,7 @@ ON_DISC_PAGE = (
 )
 ON_CARD_PAGE = (
     "Cut out, glue flat on the block's face where the bracket will lie (ruler's edge across, as the disc); a bolt "
-    "through the middle centres a card, "
-    "then take the bolt out. Punch the middle clean. Any way up.",
+    "through the middle centres a card, then take the bolt out. Punch the middle clean. Any way up.",
     f"{THING}1 and on: stick them on what is in the way (pump, cover, belt guard), the middle where the place counts.",
 )
 

@@ -13,10 +13,10 @@ from pathlib import Path
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.page.aside import key_of
 from wheelcad.page.scene_solid import Mesh
 from wheelcad.parts.bracket.model import BracketDesign
-from wheelcad.trade.loop import Floats
 from wheelcad.words import Words, count, fine, frequency
 
 GOOD_TO = "one mesh, good to a few per cent; a build refines it"

@@ -92,9 +92,9 @@ def rows_of(section: str, state: State) -> list[Row]:
     field = describe.field_at((section,))
     assert field is not None
     if held is None:
-        absent = _absent((section,), field, 0)
+        absent = _absent((section,), field, 0, state.units)
         return [absent]
-    head = Row((section,), "head", TITLES[section], 0, why=_why(section, field))
+    head = Row((section,), "head", TITLES[section], 0, why=_why(section, field, state.units))
     return [head, *_rows((section,), held, 0, state.units, invented)]
 
 
@@ -125,9 +125,10 @@ def _row(key: Key, field: FieldInfo, held: Any, depth: int, units: str, invented
     if section is None or describe.is_by_name(field) or isinstance(held, str):
         yield _value(key, field, held, depth, units, invented)
     elif held is None:
-        yield _absent(key, field, depth)
+        yield _absent(key, field, depth, units)
     elif describe.list_depth(field):
-        yield Row(key, "head", _label(key, field), depth, why=_why(dotted(key), field), entry=_entry(field))
+        why = _why(dotted(key), field, units)
+        yield Row(key, "head", _label(key, field), depth, why=why, entry=_entry(field, units))
         for number, entry in enumerate(held if isinstance(held, list) else []):
             place = (*key, number)
             if isinstance(entry, Mapping):
@@ -136,7 +137,7 @@ def _row(key: Key, field: FieldInfo, held: Any, depth: int, units: str, invented
             else:
                 yield Row(place, "value", f"{_label(key, field)} {number + 1}", depth + 1, text=describe.flow(entry))
     else:
-        yield Row(key, "head", _label(key, field), depth, why=_why(dotted(key), field))
+        yield Row(key, "head", _label(key, field), depth, why=_why(dotted(key), field, units))
         yield from _rows(key, held, depth + 1, units, invented)
 
 
@@ -148,7 +149,7 @@ def _value(key: Key, field: FieldInfo, held: Any, depth: int, units: str, invent
     if isinstance(describe.kind_of(field), YesOrNo):
         words = ("yes", "no")
     text = None if held is None else held if isinstance(held, str) else describe.flow(held)
-    example = describe.example_of(field)
+    example = describe.example_of(field, units)
     allowed = describe.allowed_at(key, units)
     return Row(
         key, "value",
@@ -156,9 +157,9 @@ def _value(key: Key, field: FieldInfo, held: Any, depth: int, units: str, invent
         depth,
         letter=exact.label if exact is not None else "",
         how=measure.how if measure is not None else "",
-        why=_why(name, field),
+        why=_why(name, field, units),
         allowed=allowed if allowed or example is None else f"such as {describe.flow(example)}",
-        takes="" if text is not None else _takes(field),
+        takes="" if text is not None else _takes(field, units),
         words=words if not describe.list_depth(field) else (),
         text=text,
         echo=echo_of(key, text, units) if text is not None else "",
@@ -167,11 +168,11 @@ def _value(key: Key, field: FieldInfo, held: Any, depth: int, units: str, invent
     )  # fmt: skip
 
 
-def _absent(key: Key, field: FieldInfo, depth: int) -> Row:
-    example = describe.example_of(field)
+def _absent(key: Key, field: FieldInfo, depth: int, units: str) -> Row:
+    example = describe.example_of(field, units)
     return Row(
         key, "absent", TITLES.get(str(key[-1]), _label(key, field)) if len(key) == 1 else _label(key, field), depth,
-        why=_why(dotted(key), field), put=describe.flow(example) if example is not None else "",
+        why=_why(dotted(key), field, units), put=describe.flow(example) if example is not None else "",
         common=field.is_required() or measure_of(dotted(key)) is not None or len(key) == 1,
     )  # fmt: skip
 
@@ -181,23 +182,21 @@ def _label(key: Key, field: FieldInfo) -> str:
     return name.replace("_", " ").capitalize()
 
 
-def _why(name: str, field: FieldInfo) -> str:
+def _why(name: str, field: FieldInfo, units: str) -> str:
     said = field.description or ""
-    out = left_out(plain(name), field)
+    out = left_out(plain(name), field, units)
     return f"{said[:1].upper()}{said[1:]}. Left out: {out}." if said else out
 
 
-def _takes(field: FieldInfo) -> str:
+def _takes(field: FieldInfo, units: str) -> str:
     if field.is_required():
         return "needed"
-    default = field.default
-    if default is None or default == () or type(default).__name__ == "PydanticUndefinedType":
-        return "left out"
-    return f"{describe.flow(list(default) if isinstance(default, tuple) else default)} is taken"
+    default = describe.default_of(field, units)
+    return f"{default} is taken" if default else "left out"
 
 
-def _entry(field: FieldInfo) -> str:
-    example = describe.example_of(field)
+def _entry(field: FieldInfo, units: str) -> str:
+    example = describe.example_of(field, units)
     return describe.flow(example[-1]) if isinstance(example, list) and example else ""
 
 

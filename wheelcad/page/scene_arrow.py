@@ -17,7 +17,7 @@ import numpy as np
 from wheelcad.job.measuring import measure_of
 from wheelcad.job.models import Step
 from wheelcad.page.scene_parts import Made
-from wheelcad.parts.common.openings import circle_centres, job_sense
+from wheelcad.parts.common.openings import circle_centres
 from wheelcad.parts.common.stack import (
     Land,
     adapter_lands,
@@ -94,12 +94,12 @@ def _arc(key: str, radius: float, start: float, end: float, z: float, made: Made
     """An angle from `start` the way the crank turns to `end`, in front of z."""
     span = (end - start) % 360.0
     angles = start + np.linspace(0.0, span, max(2, math.ceil(span / ARC_STEP) + 1))
-    rim = point_at(radius, angles, job_sense(made.job))
+    rim = point_at(radius, angles, made.job.sense)
     return Arrow(key, tuple((float(x), float(y), z + LIFT) for x, y in rim), turns, end % 360.0, True, True)
 
 
 def _flat(radius: float, at_deg: float, made: Made) -> tuple[float, float]:
-    x, y = point_at(radius, at_deg, job_sense(made.job)).tolist()
+    x, y = point_at(radius, at_deg, made.job.sense).tolist()
     return x, y
 
 
@@ -217,7 +217,7 @@ def _bolts(what: str) -> Maker:
             return _across(key, bolts.circle / 2, z)
         if what == "first_at":
             return _arc(key, bolts.circle / 2, 0.0, bolts.first_at, z, made, True)
-        x, y = circle_centres(bolts, job_sense(made.job))[0].tolist()
+        x, y = circle_centres(bolts, made.job.sense)[0].tolist()
         return _line(key, (x - bolts.hole / 2, y, z + LIFT), (x + bolts.hole / 2, y, z + LIFT), True)
 
     return make

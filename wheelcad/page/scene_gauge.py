@@ -9,9 +9,9 @@ import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
+from wheelcad.arrays import Floats
 from wheelcad.page.scene_solid import Mesh, Slab, ring_of, solid
 from wheelcad.parts.gauge.model import GaugeDesign
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.wall import Wall
 
 

@@ -142,7 +142,7 @@ def _standing(made: Made) -> Iterator[ScenePart]:
         if place is not None:
             make = partial(scene_fixed.sensor_mesh, sensor_body(sensor, place), place, None)
             yield ScenePart("sensor", "the sensor", make, False, DARK)
-    for number, belt in enumerate(job.pulley.belts if job.pulley is not None else (), 1):
+    for number, belt in enumerate(job.belts, 1):
         yield ScenePart(f"belt-{number}", f"belt {number}", partial(scene_fixed.belt_mesh, job, belt), False, BELT)
 
 

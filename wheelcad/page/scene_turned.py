@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
+from wheelcad.arrays import Floats
 from wheelcad.job.models import Job
 from wheelcad.page.scene_solid import CHORD, Mesh, Slab, hole_of, ring_of, solid
 from wheelcad.parts.adapter.design import AdapterDesign
@@ -21,7 +22,7 @@ from wheelcad.parts.common.stack import Land, as_found_lands
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.marks import half_width
 from wheelcad.trade.frames import point_at
-from wheelcad.trade.loop import Floats, Loop
+from wheelcad.trade.loop import Loop
 
 Hole = tuple[Loop, float, float]  # a hole's outline, and from which z to which it goes
 LIFTED = 0.03  # mm that a mark is drawn above its face

@@ -15,10 +15,10 @@ from typing import Literal
 
 import numpy as np
 
-from wheelcad.signal.edges import Bools, Edges, Ints, passing
+from wheelcad.arrays import Bools, Floats, Ints
+from wheelcad.signal.edges import Edges, passing
 from wheelcad.signal.speed import Speed
 from wheelcad.trade.assumed import assumed_ratio
-from wheelcad.trade.frames import Floats
 from wheelcad.trade.ignition import CYCLE_DEG
 
 Compares = Literal["last", "both"]

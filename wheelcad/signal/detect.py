@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wheelcad.trade.frames import Floats
+from wheelcad.arrays import Floats
 
 
 class Crossing(NamedTuple):

@@ -11,12 +11,10 @@ from dataclasses import dataclass, replace
 from typing import Literal, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-from wheelcad.trade.frames import Floats, wrap_180, wrap_360
+from wheelcad.arrays import Floats, Ints
+from wheelcad.trade.frames import wrap_180, wrap_360
 
-Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 On = Literal["leading", "trailing", "centre"]
 
 

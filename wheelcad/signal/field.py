@@ -22,7 +22,7 @@ from scipy.sparse.linalg import splu
 from skfem import Basis, BilinearForm, ElementQuad1, MeshQuad
 from skfem.helpers import dot, grad
 
-from wheelcad.trade.frames import Floats
+from wheelcad.arrays import Floats
 
 SIDE_MM = 5.0  # of the pole's sides that take part
 OPEN_MM = 10.0  # of air above the pole's sides

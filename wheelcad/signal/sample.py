@@ -12,7 +12,7 @@ from typing import Literal
 
 import numpy as np
 
-from wheelcad.trade.frames import Floats
+from wheelcad.arrays import Floats
 
 NORMAL_95 = 1.959963984540054  # half-width of a normal's middle 95 per cent, in standard deviations
 SEED = 18

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.signal.edges import Ints, Passing
+from wheelcad.arrays import Floats, Ints
+from wheelcad.signal.edges import Passing
 from wheelcad.signal.inputs import Inputs, pairs_of
 from wheelcad.signal.speed import Speed
-from wheelcad.trade.frames import Floats
 from wheelcad.trade.ignition import CYCLE_DEG, us_per_degree
 
 

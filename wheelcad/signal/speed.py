@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from wheelcad.trade.frames import Floats
+from wheelcad.arrays import Floats
 from wheelcad.trade.ignition import CYCLE_DEG
 
 STEP_DEG = 0.25  # of the table; a tooth's passage is many of them

@@ -10,11 +10,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from wheelcad.arrays import Bools, Floats
 from wheelcad.signal.decode import Compares, gap_expected, ratios
-from wheelcad.signal.edges import Bools, Passing
+from wheelcad.signal.edges import Passing
 from wheelcad.signal.inputs import RUN_UP_DEG
 from wheelcad.signal.speed import STEP_DEG, Speed
-from wheelcad.trade.frames import Floats
 
 MOST_TURNS = 4  # what has not synced by then is told as never
 

@@ -131,8 +131,8 @@ def _clearance(job: Job, note: Any) -> float:
     if not plate:
         note("tolerances.bore_clearance", 0.0, False)
         return 0.0
-    pilot = job.adapter.pilot if job.adapter is not None else None
-    bolts = job.pulley.bolts if job.pulley is not None else None
+    pilot = job.pilot
+    bolts = job.bolts
     if pilot is not None and job.wheel.bore is not None:
         value, key = job.wheel.bore - pilot.diameter, "play of the bore on its pilot"
     elif bolts is not None and (bolt := likely_bolt_mm(bolts.hole)) is not None:

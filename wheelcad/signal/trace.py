@@ -10,12 +10,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Bools, Floats
 from wheelcad.signal.decode import gap_expected, intervals_of, ratios
 from wheelcad.signal.detect import half_swing, slope_of
-from wheelcad.signal.edges import Bools
 from wheelcad.signal.report import Signal
 from wheelcad.signal.weak import peak_volts
-from wheelcad.trade.frames import Floats
 from wheelcad.trade.ignition import CYCLE_DEG, us_per_degree
 
 

@@ -10,9 +10,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.signal.edges import Bools, Ints
+from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.signal.inputs import Inputs
-from wheelcad.trade.frames import Floats
 
 BESIDE_GAP = 1.0  # peak of a tooth beside a gap over an ordinary one's, where the field has not been solved
 

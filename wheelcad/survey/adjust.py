@@ -14,9 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
+from wheelcad.arrays import Floats
 from wheelcad.survey.model import Distances
-
-Floats = NDArray[np.float64]
 
 SAME_MM = 0.02  # answers closer than this are one
 MOST_STARTS = 24

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import least_squares
 
+from wheelcad.arrays import Floats, Ints
 from wheelcad.survey.camera import Camera, pixels_of, turned
-from wheelcad.survey.unknowns import Corners, Floats, Ints, PhotoSetting, Slots, State, slots_of
+from wheelcad.survey.unknowns import Corners, PhotoSetting, Slots, State, slots_of
 
 # standard deviations of what is known beforehand
 K1_SD, K2_SD = 0.3, 0.3  # radial distortion of any lens: 3 % in a corner is a k1 of about 0.06

@@ -10,9 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from wheelcad.arrays import Floats
 
 NEAREST_MM = 1.0  # a point nearer to the camera, or behind it, is taken to be there: steps on the way may go astray
 

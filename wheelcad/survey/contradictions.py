@@ -5,16 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.errors import Fault, JobFileError
 from wheelcad.survey.bundle import BOW_SD, CARD_SD, FLAT_SD, LEAST_PX, Bundle, Solved, solve_bundle
 from wheelcad.survey.guess import Guess, guess
 from wheelcad.survey.sighted import Sighted
 from wheelcad.survey.tags import DISC
 from wheelcad.words import length, quantity
-
-Floats = NDArray[np.float64]
 
 NOWHERE_PX = 2.5  # corners that fit worse than this on the whole mean that nothing was found
 AT_ODDS = 1.5  # times their own scatter: where corners lie off by more, whole pieces do, and it is asked why
@@ -161,13 +159,13 @@ def _moved(sighted: Sighted, solved: Solved) -> list[Fault]:
     return []
 
 
-def _off(picture: NDArray[np.int64], piece: NDArray[np.int64], off_px: Floats, k: int, c: int) -> float:
+def _off(picture: Ints, piece: Ints, off_px: Floats, k: int, c: int) -> float:
     """How far a piece lies off in a picture, px; -1 where it is not in it."""
     own = (picture == k) & (piece == c)
     return float(np.sqrt(np.mean(np.sum(off_px[own] ** 2, axis=1)))) if own.any() else -1.0
 
 
-def _without(sighted: Sighted, solved: Solved, out: NDArray[np.bool_]) -> tuple[float, Solved | None]:
+def _without(sighted: Sighted, solved: Solved, out: Bools) -> tuple[float, Solved | None]:
     """How well corners fit without some, px, and that solution; inf where too little would be left."""
     kept = sighted.corners.only(~out)
     left = kept.piece * len(sighted.pictures) + kept.picture

@@ -11,13 +11,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Bytes, Floats, Ints
 from wheelcad.survey.library import cv2, dictionary
 from wheelcad.survey.tags import CELLS, DICTIONARY
-
-Floats = NDArray[np.float64]
-Grey = NDArray[np.uint8]
 
 FIND_SIDE = 2200  # px: tags are looked for on a picture reduced to about this, as that is quick
 PLACES = 25  # along a side at which its edge is looked for
@@ -31,12 +28,12 @@ REACH_PX = (2.5, 8.0)  # px on either side of the edge that are looked at, at le
 class Found:
     """Tags in a picture: numbers (n,), corners (n, 4, 2) px in the tag's own order; doubled: numbers seen twice."""
 
-    numbers: NDArray[np.int64]
+    numbers: Ints
     corners: Floats
     doubled: tuple[int, ...]
 
 
-def find_tags(grey: Grey, name: str = DICTIONARY) -> Found:
+def find_tags(grey: Bytes, name: str = DICTIONARY) -> Found:
     """All tags of the dictionary in a picture, each once."""
     library = cv2()
     shrink = max(1, round(max(grey.shape) / FIND_SIDE))
@@ -60,12 +57,12 @@ def find_tags(grey: Grey, name: str = DICTIONARY) -> Found:
     return Found(ids[kept][sharp], fine[sharp], doubled)
 
 
-def is_mirrored(grey: Grey, name: str = DICTIONARY) -> bool:
+def is_mirrored(grey: Bytes, name: str = DICTIONARY) -> bool:
     """Whether tags are found in the picture's mirror image: such a picture was mirrored by the camera."""
     return len(find_tags(np.ascontiguousarray(grey[:, ::-1]), name).numbers) >= 2
 
 
-def _rough(grey: Grey, name: str) -> tuple[Floats, NDArray[np.int64]]:
+def _rough(grey: Bytes, name: str) -> tuple[Floats, Ints]:
     """Corners (n, 4, 2) to about a pixel, and numbers."""
     aruco = cv2().aruco
     settings: Any = aruco.DetectorParameters()
@@ -79,7 +76,7 @@ def _rough(grey: Grey, name: str) -> tuple[Floats, NDArray[np.int64]]:
     return np.array(corners, dtype=float).reshape(-1, 4, 2), np.array(ids, dtype=np.int64).ravel()
 
 
-def refined(grey: Grey, corners: Floats) -> Floats:
+def refined(grey: Bytes, corners: Floats) -> Floats:
     """Corners (n, 4, 2) from lines fitted to the tags' sides; nan where a side shows no edge."""
     if not len(corners):
         return corners
@@ -88,7 +85,7 @@ def refined(grey: Grey, corners: Floats) -> Floats:
     return corners
 
 
-def _from_sides(grey: Grey, corners: Floats) -> Floats:
+def _from_sides(grey: Bytes, corners: Floats) -> Floats:
     start, end = corners, np.roll(corners, -1, axis=1)
     along = end - start
     length = np.linalg.norm(along, axis=2)
@@ -121,7 +118,7 @@ def _mean(weight: Floats, value: Floats) -> Floats:
         return np.asarray(np.where(total > 0, (weight * value).sum(axis=-1) / total, np.nan), dtype=float)
 
 
-def _light(grey: Grey, at: Floats) -> Floats:
+def _light(grey: Bytes, at: Floats) -> Floats:
     """Brightness at places (…, 2) px, between pixels in straight steps."""
     flat = at.reshape(-1, 2)
     limit = np.array([grey.shape[1] - 1.001, grey.shape[0] - 1.001])

@@ -9,8 +9,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import DesignError, Fault
 from wheelcad.survey.adjust import Fit, Net, fits, rows, starting_places
 from wheelcad.survey.model import Better, Distances, Point, Residual, Survey
@@ -18,8 +18,6 @@ from wheelcad.survey.snoop import redundancy, snoop
 from wheelcad.survey.spread import radius_95
 from wheelcad.survey.words import READ, clock, place, told
 from wheelcad.words import length
-
-Floats = NDArray[np.float64]
 
 ALSO_POSSIBLE = 13.8  # chi²: an answer worse by less than this (odds of 1000 to 1) may be the true one
 LOOSE = 60.0  # readings' ± that a point's place may be off by before it counts as not fixed

@@ -9,23 +9,18 @@ from wheelcad.job.models import Job
 from wheelcad.job.survey import BOLT, CENTRE
 from wheelcad.survey.model import Distances, Reading, Survey
 from wheelcad.survey.words import told
-from wheelcad.trade.frames import point_at, sense_of
+from wheelcad.trade.frames import point_at
 
 READINGS = ("survey", "readings")
-
-
-def sense(job: Job) -> int:
-    """Which way the crank turns: +1 clockwise, assumed where the job does not say."""
-    return sense_of(job.engine.turns if job.engine is not None else "clockwise")
 
 
 def known_points(job: Job, front_z_mm: float) -> dict[str, tuple[float, float, float]]:
     """The crank axis and the pulley's bolts with cylinder 1 at TDC, all on the front face as found (z front_z_mm)."""
     out = {CENTRE: (0.0, 0.0, front_z_mm)}
-    bolts = job.pulley.bolts if job.pulley is not None else None
+    bolts = job.bolts
     for k in range(bolts.count if bolts is not None else 0):
         assert bolts is not None
-        x, y = point_at(bolts.circle / 2, bolts.first_at + 360.0 * k / bolts.count, sense(job)).tolist()
+        x, y = point_at(bolts.circle / 2, bolts.first_at + 360.0 * k / bolts.count, job.sense).tolist()
         out[f"{BOLT}{k + 1}"] = (x, y, front_z_mm)
     return out
 
@@ -38,7 +33,7 @@ def distances_of(job: Job, front_z_mm: float, face_z_mm: float) -> Distances:
         raise DesignError(Fault(why, ("survey",), hint=hint))
     readings = tuple(Reading(r.from_, r.to, float(r.is_), r.slant) for r in job.survey.readings)
     named = {name for reading in readings for name in (reading.start, reading.end)}
-    mounts = job.bracket.mounts if job.bracket is not None else ()
+    mounts = job.mounts
     sought = {mount.name: face_z_mm for mount in mounts if mount.name in named}
     if not sought:
         why, names = "has no reading to a mount: there is nothing to find", ", ".join(mount.name for mount in mounts)

@@ -8,13 +8,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.survey.camera import Camera, project
 from wheelcad.survey.library import cv2
 from wheelcad.survey.unknowns import Corners, PhotoSetting, State
-
-Floats = NDArray[np.float64]
 
 FOCALS = np.geomspace(0.5, 2.5, 12)  # focal length as a share of the longer side: wide to long
 LEAST_CORNERS = 4

@@ -9,12 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-import numpy as np
-from numpy.typing import NDArray
-
+from wheelcad.arrays import Floats
 from wheelcad.survey.spread import LIMIT_SDS
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -7,12 +7,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.survey.camera import Camera, project
 from wheelcad.survey.photos import Mounting, Seen
-
-Floats = NDArray[np.float64]
 
 LONGEST_PX = 60.0  # a straight line of the engine is a bent one in the picture: it is drawn in pieces no longer
 WIDTH_SHARE = 0.0012  # of the picture's longer side: a line's width

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import JobFileError
 from wheelcad.survey.bundle import BOW_SD, Solved, solve_bundle
 from wheelcad.survey.camera import Camera
@@ -23,8 +23,6 @@ from wheelcad.survey.sheetfile import Printed
 from wheelcad.survey.sighted import Sighted, sight
 from wheelcad.survey.spread import LIMIT_SDS, radius_95
 from wheelcad.words import length
-
-Floats = NDArray[np.float64]
 
 POOR_PX = 1.5  # corners that fit worse than this on the whole fit nowhere: the solution is another minimum
 RETRY = (0.7, 1.4)  # times the guessed focal length, where the first guess led nowhere

@@ -13,11 +13,9 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Bytes
 from wheelcad.errors import Fault, Faults, JobFileError
-
-Grey = NDArray[np.uint8]
 
 LARGEST_FILE = 200 << 20  # bytes
 LARGEST_PIXELS = 250_000_000  # what a picture may unpack to
@@ -38,7 +36,7 @@ class Picture:
     pictures of one have in common, whichever way it was held. focal_share: focal length over the longer side, or 0."""
 
     file: Path
-    grey: Grey
+    grey: Bytes
     shrunk: int
     camera: tuple[object, ...]
     focal_share: float

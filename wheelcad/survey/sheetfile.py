@@ -9,12 +9,11 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Fault, JobFileError
 from wheelcad.survey.tags import DISC, TagSheet
 
-Floats = NDArray[np.float64]
 LARGEST = 4 << 20  # bytes
 BENT_MM = 0.05  # a piece's corners on the page and in its own frame are the same figure, turned and shifted
 

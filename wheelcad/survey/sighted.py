@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Fault, Faults, JobFileError
 from wheelcad.survey.detect import Found, find_tags, is_mirrored
 from wheelcad.survey.library import cv2
@@ -15,8 +15,6 @@ from wheelcad.survey.pictures import Picture
 from wheelcad.survey.sheetfile import Printed
 from wheelcad.survey.tags import DISC
 from wheelcad.survey.unknowns import Corners, PhotoSetting
-
-Floats = NDArray[np.float64]
 
 LEAST_PICTURES = 2  # with fewer nothing can be placed
 FOREIGN = 3  # tags of another sheet that are no chance reading of a bolt head

@@ -10,13 +10,11 @@ W. Baarda, A testing procedure for use in geodetic networks, 1968 (from memory).
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.stats import norm
 
+from wheelcad.arrays import Floats
 from wheelcad.survey.adjust import Fit, Net, fits, starting_places
 from wheelcad.survey.model import Distances, Suspect
-
-Floats = NDArray[np.float64]
 
 FALSE_ALARM = 0.005  # of sound surveys blamed
 TIED = 5.0  # chi²: readings whose leaving out is worse by less than this (odds of 12 to 1) are not told apart

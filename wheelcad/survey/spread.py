@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from wheelcad.arrays import Floats
 
 SHARE = 0.95
 LIMIT_SDS = 1.959963984540054  # a 95 % limit of a normal distribution is so many standard deviations

@@ -13,14 +13,12 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.job.models import Bolts, Job, Mount
 from wheelcad.survey.from_job import known_points
 from wheelcad.trade.threads import thread
 from wheelcad.units import INCH_MM
-
-Floats = NDArray[np.float64]
 
 DICTIONARY = "DICT_5X5_1000"
 CELLS = 7  # of a tag's side: five of code and a black one at either end
@@ -117,7 +115,7 @@ def plan_tags(job: Job, paper: str) -> TagSheet:
         for k, square in enumerate(disc_squares(size / 2, bolt_holes(job, bolts), hole / 2))
     ]
     side = card_side(job)
-    mounts = job.bracket.mounts if job.bracket is not None else ()
+    mounts = job.mounts
     cards = [(mount.name, bolt_size(mount)) for mount in mounts]
     own = [o.name for o in job.bracket.obstacles if not o.name.startswith(THING)] if job.bracket is not None else []
     cards += [(name, THING_HOLE) for name in (*own, *(f"{THING}{k + 1}" for k in range(THINGS)))]
@@ -154,7 +152,7 @@ def bolt_size(mount: Mount) -> float:
 
 def card_side(job: Job) -> float:
     """Side of the cards: two mounts whose places are known must not lie under each other's."""
-    mounts = job.bracket.mounts if job.bracket is not None else ()
+    mounts = job.mounts
     places = [(float(m.given_x), float(m.given_y)) for m in mounts if m.given_x is not None and m.given_y is not None]
     apart = [math.dist(a, b) for k, a in enumerate(places) for b in places[:k]]
     return max(LEAST_CARD, min([CARD, *(far - 1.0 for far in apart)]))

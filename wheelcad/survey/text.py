@@ -110,7 +110,7 @@ def _unchecked(survey: Survey) -> list[str]:
 
 def written_places(job: Job) -> Mapping[str, tuple[float, float]]:
     """x and y of the mounts whose places the job gives itself."""
-    mounts = job.bracket.mounts if job.bracket is not None else ()
+    mounts = job.mounts
     return {
         m.name: (float(m.given_x), float(m.given_y)) for m in mounts if m.given_x is not None and m.given_y is not None
     }

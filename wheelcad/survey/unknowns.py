@@ -5,10 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from wheelcad.arrays import Bools, Floats, Ints
 
 
 @dataclass(frozen=True)
@@ -22,7 +20,7 @@ class Corners:
     place_mm: Floats
     pixel: Floats
 
-    def only(self, kept: NDArray[np.bool_]) -> Corners:
+    def only(self, kept: Bools) -> Corners:
         """Some of them."""
         return Corners(self.picture[kept], self.piece[kept], self.tag[kept], self.place_mm[kept], self.pixel[kept])
 

@@ -21,7 +21,7 @@ def bare(job: Job, mm: float) -> str:
 
 def place_changes(job: Job, points: Sequence[Point]) -> tuple[dict[Key, str], list[str]]:
     """x and y of every mount among the points; and the names of points that the job has no place for."""
-    mounts = job.bracket.mounts if job.bracket is not None else ()
+    mounts = job.mounts
     index = {mount.name: k for k, mount in enumerate(mounts)}
     changes: dict[Key, str] = {}
     left = []

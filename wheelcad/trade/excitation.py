@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.trade.ignition import CYCLE_DEG, firing_angles_even
 from wheelcad.trade.inertia import ROD_RATIO, USUAL_ORDERS, pistons, shares
 
@@ -22,7 +22,6 @@ WEAK = 0.1  # orders weaker than this share of all cylinders at once are left ou
 BLOCK_G = 10.0  # times gravity: the block's shake at full strength and highest speed; common practice, no source
 INERTIA_NAMES = {1: "first", 2: "second"}
 SAME_ORDER = 1e-9
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -11,9 +11,9 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Floats = NDArray[np.float64]
+from wheelcad.arrays import Floats
 
 CLOCKWISE = 1
 ANTICLOCKWISE = -1

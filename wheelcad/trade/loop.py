@@ -12,9 +12,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from wheelcad.arrays import Floats
 
 STRAIGHT = 1e-12  # a bulge smaller than this (no unit) is a straight line
 

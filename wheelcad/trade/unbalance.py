@@ -11,7 +11,9 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
+
+from wheelcad.arrays import Floats
 
 # Balance quality grades, e·omega in mm/s. Source: ISO 21940-11 Table 1.
 GRADES: Mapping[str, float] = MappingProxyType({"G2.5": 2.5, "G6.3": 6.3, "G16": 16.0, "G40": 40.0})
@@ -107,9 +109,7 @@ def polar_sum(sizes: ArrayLike, at_deg: ArrayLike) -> tuple[float, float]:
     return abs(total), math.degrees(math.atan2(total.imag, total.real)) % 360.0
 
 
-def two_planes(
-    vectors_g_mm: ArrayLike, z_mm: Sequence[float] | NDArray[np.float64], z1_mm: float, z2_mm: float
-) -> NDArray[np.float64]:
+def two_planes(vectors_g_mm: ArrayLike, z_mm: Sequence[float] | Floats, z1_mm: float, z2_mm: float) -> Floats:
     """The unbalances `vectors_g_mm` (n, 2: x and y, g·mm) at heights `z_mm` (n) as two vectors (2, 2) in planes z1, z2.
 
     The correction is the opposite of each. ValueError when the planes coincide or shapes disagree.

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.trade.loop import Floats, Loop
+from wheelcad.arrays import Floats
+from wheelcad.trade.loop import Loop
 
 PROBE = 1e-3  # mm inside a wall, where it is asked what lies there
 LEVEL = 1e-9  # mm: heights that differ by less are the same

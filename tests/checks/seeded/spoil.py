@@ -11,8 +11,9 @@ from typing import Any
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.files.dxf import MARKED_BY, _marked
-from wheelcad.files.stl import Floats, read_stl, write_triangles
+from wheelcad.files.stl import read_stl, write_triangles
 
 Spoil = Callable[[Path], None]
 
@@ -184,7 +185,8 @@ def glb(change: Callable[[dict[str, Floats]], None]) -> Spoil:
     """The assembly's shown parts changed: triangles in mm by name."""
 
     def spoil(path: Path) -> None:
-        from wheelcad.files.glb import Mesh, read_glb, write_glb
+        from wheelcad.files.glb import Mesh, write_glb
+        from wheelcad.files.glb_reader import read_glb
 
         parts = {m.name: m.points[m.triangles] for m in read_glb(path)}
         change(parts)

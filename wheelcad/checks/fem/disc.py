@@ -73,7 +73,7 @@ def with_corners(job: Job, wheel: WheelDesign) -> WheelDesign:
 def disc_findings(design: Design) -> list[Finding]:
     """One finding beside the closed form's; none without a speed."""
     job, wheel = design.job, design.wheel
-    rpm = job.engine.max_speed if job.engine is not None else None
+    rpm = job.max_speed
     if rpm is None:
         return []
     strength, safety = strength_of(job, wheel)

@@ -12,15 +12,14 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.sparse import bsr_matrix, csc_matrix, csr_matrix
 from skfem import Basis, ElementTetP2, MeshTet2
 from skfem.models.elasticity import lame_parameters
 
+from wheelcad.arrays import Floats, Ints
 from wheelcad.checks.fem.mesh import TetMesh
 from wheelcad.trade.materials import Material
 
-Floats = NDArray[np.float64]
 ORDER = 4  # quadrature: exact for the mass of straight elements, and more than that for their stiffness
 AXES = range(3)
 COMPONENTS = ((0, 0), (1, 1), (2, 2), (0, 1), (1, 2), (2, 0))  # of a stress, in the order used here
@@ -94,10 +93,10 @@ class _Pattern:
     """Where elements' own (10, 10) matrices go. into: (100·e,) which of the pairs of nodes each entry belongs to;
     columns: (p,) of the pairs; starts: (n + 1,) of the rows; across: (p,) the same pair the other way round."""
 
-    into: NDArray[np.int64]
-    columns: NDArray[np.int64]
-    starts: NDArray[np.int64]
-    across: NDArray[np.int64]
+    into: Ints
+    columns: Ints
+    starts: Ints
+    across: Ints
 
     @classmethod
     def of(cls, basis: Any) -> _Pattern:

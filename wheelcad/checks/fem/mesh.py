@@ -17,6 +17,7 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 from skfem import ElementTetP2
 
+from wheelcad.arrays import Floats, Ints
 from wheelcad.checks.fem.model import FemError, HeadRing, Vector
 from wheelcad.libraries import missing_words
 
@@ -35,8 +36,8 @@ LIBRARIES = "libglu1-mesa libgl1 libxft2 libxcursor1 libxinerama1 libgomp1"  # w
 class TetMesh:
     """points: (n, 3), mm. tets: (m, 10), four corners and six mid-side nodes in the order of SIDES."""
 
-    points: NDArray[np.float64]
-    tets: NDArray[np.int64]
+    points: Floats
+    tets: Ints
 
 
 @dataclass(frozen=True)
@@ -157,7 +158,7 @@ def _sizes(gmsh: Any, rings: Sequence[HeadRing], fine: Fineness) -> None:
         field.setAsBackgroundMesh(least)
 
 
-def _curves(gmsh: Any) -> list[tuple[int, NDArray[np.float64]]]:
+def _curves(gmsh: Any) -> list[tuple[int, Floats]]:
     """Every curve of the solid: its number, and five points on it (5, 3)."""
     out = []
     for _, tag in gmsh.model.getEntities(1):
@@ -166,7 +167,7 @@ def _curves(gmsh: Any) -> list[tuple[int, NDArray[np.float64]]]:
     return out
 
 
-def _arcs(curves: Sequence[tuple[int, NDArray[np.float64]]], ring: HeadRing) -> list[int]:
+def _arcs(curves: Sequence[tuple[int, Floats]], ring: HeadRing) -> list[int]:
     """The curves that the ring's circle left on the solid."""
     centre, normal = np.array(ring.centre), unit(ring.normal)
     out = []
@@ -178,7 +179,7 @@ def _arcs(curves: Sequence[tuple[int, NDArray[np.float64]]], ring: HeadRing) -> 
     return out
 
 
-def tidy(tags: NDArray[Any], points: NDArray[np.float64], tets: NDArray[Any]) -> TetMesh:
+def tidy(tags: NDArray[Any], points: Floats, tets: NDArray[Any]) -> TetMesh:
     """The mesh with unused nodes dropped, nodes sorted by place, elements by nodes, and none turned inside out.
 
     tags: (n,) what `tets` calls each of the points. Raises FemError when the pieces do not hang together.
@@ -197,7 +198,7 @@ def tidy(tags: NDArray[Any], points: NDArray[np.float64], tets: NDArray[Any]) ->
     return TetMesh(_sound(points, cells), cells)
 
 
-def _check_joined(count: int, cells: NDArray[np.int64]) -> None:
+def _check_joined(count: int, cells: Ints) -> None:
     rows, columns = np.repeat(cells[:, 0], 9), cells[:, 1:].ravel()
     graph = coo_matrix((np.ones(len(rows)), (rows, columns)), shape=(count, count))
     pieces, _ = connected_components(graph, directed=False)
@@ -205,7 +206,7 @@ def _check_joined(count: int, cells: NDArray[np.int64]) -> None:
         raise FemError(f"the solid is in {pieces} pieces that do not touch each other")
 
 
-def _sound(points: NDArray[np.float64], cells: NDArray[np.int64]) -> NDArray[np.float64]:
+def _sound(points: Floats, cells: Ints) -> Floats:
     """The points, with the curved sides straightened of elements that curving would turn inside out."""
     points = points.copy()
     for _ in range(10):
@@ -217,7 +218,7 @@ def _sound(points: NDArray[np.float64], cells: NDArray[np.int64]) -> NDArray[np.
     raise FemError("the mesh has elements turned inside out")
 
 
-def distortion(points: NDArray[np.float64], cells: NDArray[np.int64]) -> NDArray[np.float64]:
+def distortion(points: Floats, cells: Ints) -> Floats:
     """(m,) least over greatest volume factor (Jacobian) at corners and middle of every element; 1 when straight."""
     at = np.vstack([np.zeros(3), np.eye(3), np.full(3, 0.25)]).T
     gradients = np.stack([ElementTetP2().lbasis(at, k)[1] for k in range(10)])  # (10, 3, 5)
@@ -226,7 +227,7 @@ def distortion(points: NDArray[np.float64], cells: NDArray[np.int64]) -> NDArray
     return np.asarray(factor.min(axis=1) / np.abs(factor).max(axis=1))
 
 
-def unit(v: Vector) -> NDArray[np.float64]:
+def unit(v: Vector) -> Floats:
     """The vector at length 1."""
     a = np.array(v, dtype=float)
     return np.asarray(a / np.linalg.norm(a))

@@ -14,9 +14,10 @@ import numpy as np
 import skfem
 from skfem.helpers import ddot, dot, eye, sym_grad, trace
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.fem.mesh import mesher
 from wheelcad.checks.fem.model import FemError
-from wheelcad.trade.loop import Floats, Loop
+from wheelcad.trade.loop import Loop
 
 E_MPA = 210_000.0  # it cancels out of stresses; any value does
 A_TURN = 40  # elements round a full circle, however small

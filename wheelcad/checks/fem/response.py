@@ -10,8 +10,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.fem.model import Held, ShakeAnswer, Vector, scaled
 from wheelcad.trade.excitation import BLOCK_G, Order
 from wheelcad.trade.resonance import DAMPING, response
@@ -96,7 +96,7 @@ def _peaks(held: Held, shake: ShakeAnswer, order: Order, speeds: Speeds, damping
     grown = response(order.order * rpm / 60 / own, damping) if len(own) else np.zeros((0, len(rpm)))
     more = grown - 1.0  # a mode's part is in the steady answer once already
 
-    def whole(steady: float, parts: Sequence[float]) -> NDArray[np.float64]:
+    def whole(steady: float, parts: Sequence[float]) -> Floats:
         return np.abs(steady + np.asarray(parts) @ more) if len(parts) else np.full(len(rpm), abs(steady))
 
     gap = whole(shake.gap_change_mm, [m.gap_change_mm for m in shake.modes])
@@ -106,7 +106,7 @@ def _peaks(held: Held, shake: ShakeAnswer, order: Order, speeds: Speeds, damping
     load = speeds.shake_g * whole(1.0, [m.load for m in shake.modes])
     steady = (abs(shake.gap_change_mm), abs(_dot(shake.sideways_mm, speeds.tangent)), shake.stress_mpa, speeds.shake_g)
 
-    def peak(values: NDArray[np.float64], slow: float) -> Peak:
+    def peak(values: Floats, slow: float) -> Peak:
         n = int(np.argmax(values * level))
         times = float(values[n]) / slow if slow > 0 else 1.0
         return Peak(float(values[n] * level[n]), float(rpm[n]), order, held.first_hz, times, shake.name)
@@ -114,7 +114,7 @@ def _peaks(held: Held, shake: ShakeAnswer, order: Order, speeds: Speeds, damping
     return Worst(*(peak(v, s) for v, s in zip((gap, aside, stress, load), steady, strict=True)))
 
 
-def _speeds_of(held: Held, order: Order, speeds: Speeds) -> NDArray[np.float64]:
+def _speeds_of(held: Held, order: Order, speeds: Speeds) -> Floats:
     """Speeds to look at, rpm: evenly from idle to the highest, and where the order meets a natural frequency."""
     met = [order.rpm(hz) for hz in held.frequencies_hz]
     inside = [n for n in met if speeds.idle_rpm <= n <= speeds.max_rpm]

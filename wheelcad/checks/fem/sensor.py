@@ -9,17 +9,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.sparse import csr_matrix
 from skfem import FacetBasis, LinearForm
 
+from wheelcad.arrays import Bools, Floats
 from wheelcad.checks.fem.elastic import Body
 from wheelcad.checks.fem.mesh import unit
 from wheelcad.checks.fem.model import FemError, RigidSensor, TabWall
 from wheelcad.checks.fem.solve import Attached
 from wheelcad.checks.fem.surface import nodes_of, outer_facets, surface
 
-Floats = NDArray[np.float64]
 ON_WALL = 0.02  # mm: a wall's nodes lie this close to its cylinder
 WALL_SHARE = 0.9  # least share of the wall's area that must be found
 
@@ -79,7 +78,7 @@ def wall_surface(body: Body, wall: TabWall) -> FacetBasis:
     axis, run = (end - start) / depth, float(np.linalg.norm(travel))
     way = travel / run if run > 0 else np.zeros(3)
 
-    def wanted(corners: Floats) -> NDArray[np.bool_]:
+    def wanted(corners: Floats) -> Bools:
         away = corners - start
         high = away @ axis
         along = np.clip(away @ way, -run / 2, run / 2)

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.checks.fem.elastic import (
     Body,
     Elastic,
@@ -39,8 +39,6 @@ from wheelcad.checks.fem.solve import Modes, Solver
 from wheelcad.checks.fem.surface import nodes_of, outer_facets
 from wheelcad.trade.materials import Material
 from wheelcad.words import length
-
-Floats = NDArray[np.float64]
 
 GRAVITY = 9806.65  # mm/s²
 SHAKE_G = 10.0
@@ -71,7 +69,7 @@ class Bolted:
     body: Body
     solver: Solver
     hung: Hung
-    held: NDArray[np.bool_]
+    held: Bools
 
 
 @dataclass(frozen=True)
@@ -147,7 +145,7 @@ def bolt(
     return Bolted(body, Solver(body, np.repeat(held, 3), hung.attached), hung, held)
 
 
-def _held(body: Body, rings: Sequence[HeadRing]) -> NDArray[np.bool_]:
+def _held(body: Body, rings: Sequence[HeadRing]) -> Bools:
     held = np.zeros(body.size, dtype=bool)
     for ring in rings:
         held[ring_nodes(body, ring)] = True
@@ -186,11 +184,11 @@ def _as_held(how: str, solved: _Solved) -> Held:
     return Held(how, tuple(rounded(hz) for hz in solved.modes.frequencies), solved.answers)
 
 
-def ring_nodes(body: Body, ring: HeadRing) -> NDArray[np.int64]:
+def ring_nodes(body: Body, ring: HeadRing) -> Ints:
     """Nodes of the outer triangles within the ring. FemError when there are none."""
     centre, normal = np.array(ring.centre), unit(ring.normal)
 
-    def wanted(corners: Floats) -> NDArray[np.bool_]:
+    def wanted(corners: Floats) -> Bools:
         away = corners - centre
         flat = (np.abs(away @ normal) < ON_FACE).all(axis=-1)
         middle = away.mean(axis=1)
@@ -272,7 +270,7 @@ def _moves(hung: Hung, displacement: Floats) -> tuple[float, Floats]:
     return towards, tip - towards * hung.look
 
 
-def _highest(body: Body, displacement: Floats, counts: NDArray[np.bool_]) -> tuple[float, int]:
+def _highest(body: Body, displacement: Floats, counts: Bools) -> tuple[float, int]:
     """Highest equivalent stress where it counts, MPa, and its node."""
     stress = np.where(counts, von_mises(stresses(body, displacement)), 0.0)
     peak = int(np.argmax(stress))

@@ -10,10 +10,8 @@ from wheelcad.drawing.model import (
     CentreMark,
     Circle,
     Datum,
-    Diameter,
     Entity,
     Linear,
-    Notes,
     Sheet,
     Tolerance,
     View,
@@ -21,24 +19,27 @@ from wheelcad.drawing.model import (
 from wheelcad.drawing.say import degrees, length
 from wheelcad.job.models import Job
 from wheelcad.parts.adapter.design import AdapterDesign
-from wheelcad.parts.common.openings import job_sense, rounds
+from wheelcad.parts.common.openings import rounds
 from wheelcad.parts.common.sheets import (
     SECTION,
+    bolt_circle,
     drawing_units,
-    papers_for,
+    part_sheet,
     reference_marks,
     section_marks,
-    small_part,
     title_block,
 )
 from wheelcad.parts.common.stack import Land
 from wheelcad.parts.common.turned import bolt_in_section, lower_half, upper_half
-from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.materials import material
 
 PILOT_BELOW_MM = 0.02  # below the job's diameter, which has the clearance in it already (common practice, no source)
 FACES_MM = 0.03  # how far the two faces may be from parallel: a tilted ring wobbles (common practice, no source)
 RUN_OUT_MM = 0.03  # of the pilot to the bore (common practice, no source)
+CAUTIONS = (
+    "Spinning metal: chuck key out, guard down, eyes protected, no loose clothing.",
+    "Follow local codes; leave engine work you are not trained for to a licensed shop.",
+)
 
 
 def adapter_sheet(job: Job, design: AdapterDesign) -> Sheet:
@@ -47,14 +48,9 @@ def adapter_sheet(job: Job, design: AdapterDesign) -> Sheet:
     holes = sum(abs(o.loop.area) for o in design.bolts) * design.lands[-1].length
     mass = (2 * math.pi * abs(moment) - holes) * material(design.material).density_g_mm3 / 1000
     title = title_block(job, "Adapter", "adapter", material=material(design.material).title, mass_kg=mass)
-    notes = (Notes("Notes", _notes(job, design), width=120), _cautions())
     views = (_front(job, design), _section(design))
-    small, papers, units = (
-        small_part(2 * max(land.radius for land in design.lands)),
-        papers_for(job),
-        drawing_units(job),
-    )
-    return Sheet("adapter", title, views, (), notes, papers, units, largest_scale=1.0, small_part=small)
+    across = 2 * max(land.radius for land in design.lands)
+    return part_sheet(job, "adapter", title, views, _notes(design), CAUTIONS, across_mm=across, width=120)
 
 
 def _section(design: AdapterDesign) -> View:
@@ -92,7 +88,6 @@ def _pilot(pilot: Land, front: float, bore: float) -> list[Entity]:
 
 
 def _front(job: Job, design: AdapterDesign) -> View:
-    sense = job_sense(job)
     radii = {land.radius for land in design.lands}
     entities: list[Entity] = [Circle(0.0, 0.0, r) for r in sorted(radii)]
     if design.bore_radius_mm > 0:
@@ -100,21 +95,17 @@ def _front(job: Job, design: AdapterDesign) -> View:
     largest = max(radii)
     entities.append(CentreMark(0.0, 0.0, largest))
     spots = rounds(design.bolts)
-    if spots and job.pulley is not None and job.pulley.bolts is not None:
-        bolts = job.pulley.bolts
-        entities.append(Circle(0.0, 0.0, bolts.circle / 2, "CENTRE", CHAIN))
-        for x, y, r in spots:
-            entities += [Circle(x, y, r, "HOLES"), CentreMark(x, y, r, math.degrees(math.atan2(y, x)))]
-        x, y, r = max(spots, key=lambda p: round(p[0] - p[1], 6))
+    if spots and job.bolts is not None:
+        bolts = job.bolts
         first = bolts.first_at % (360.0 / bolts.count)
         below = f"on ⌀{length(bolts.circle, drawing_units(job))}, first at {degrees(first)}\nfrom the TDC line"
-        entities.append(Diameter(x, y, r, 315.0, count=len(spots), below=below))
-    entities += reference_marks(largest, sense, "TDC line")
+        entities += bolt_circle(spots, bolts.circle, below, holes=True)
+    entities += reference_marks(largest, job.sense, "TDC line")
     entities.append(section_marks(largest))
     return View("front", tuple(entities), cell=(0, 0))
 
 
-def _notes(job: Job, design: AdapterDesign) -> tuple[str, ...]:
+def _notes(design: AdapterDesign) -> tuple[str, ...]:
     lines = [
         "Turn bore, pilot and front face in one chucking; face the back against a true jaw or a spigot.",
         "The two faces must be clean and parallel: a tilted ring wobbles in front of the sensor.",
@@ -128,11 +119,3 @@ def _notes(job: Job, design: AdapterDesign) -> tuple[str, ...]:
             "so that they hold by one and a half diameters in the pulley."
         )
     return tuple(lines)
-
-
-def _cautions() -> Notes:
-    lines = (
-        "Spinning metal: chuck key out, guard down, eyes protected, no loose clothing.",
-        "Follow local codes; leave engine work you are not trained for to a licensed shop.",
-    )
-    return Notes("Caution", lines, caution=True, width=120, numbered=False)

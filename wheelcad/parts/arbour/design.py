@@ -55,7 +55,7 @@ class ArbourDesign:
 
 def design_arbour(job: Job) -> ArbourDesign | None:
     """The arbour of a job: of a plate wheel with a small bore and no bolts; None for any other."""
-    bolted = job.pulley is not None and job.pulley.bolts is not None
+    bolted = job.bolts is not None
     bore = job.wheel.bore
     if form_of(job) != "plate" or bolted or bore is None or not SMALLEST_BORE <= bore <= LARGEST_BORE:
         return None

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from wheelcad.drawing.model import CentreLine, Datum, Entity, Line, Linear, Notes, Path, Sheet, Tolerance, View
+from wheelcad.drawing.model import CentreLine, Datum, Entity, Line, Linear, Path, Sheet, Tolerance, View
 from wheelcad.drawing.say import length
 from wheelcad.job.models import Job
 from wheelcad.parts.arbour.design import TAIL_LONG, ArbourDesign
-from wheelcad.parts.common.sheets import drawing_units, papers_for, small_part, title_block
+from wheelcad.parts.common.sheets import drawing_units, part_sheet, title_block
 
 RUN_OUT_MM = 0.01  # of the seat between centres: what a careful turner reaches (common practice, no source)
+CAUTIONS = (
+    "Chuck key out, guard down, eyes protected; a wheel on an arbour throws chips all round.",
+    "Follow local codes; leave engine work you are not trained for to a licensed shop.",
+)
 
 
 def arbour_sheet(job: Job, design: ArbourDesign) -> Sheet:
@@ -18,43 +22,15 @@ def arbour_sheet(job: Job, design: ArbourDesign) -> Sheet:
     title = title_block(job, "Arbour for the trigger wheel", "arbour", material="Mild steel")
     units = drawing_units(job)
     notes = (
-        Notes(
-            "Notes",
-            (
-                "Face and centre-drill both ends (60° centres), then turn all of it between centres in one setting: "
-                "the seat "
-                "runs true whenever it goes back on those centres.",
-                f"The wheel goes on by hand without shake, its rear face against the shoulder; a washer of at least "
-                f"⌀{length(design.washer_mm, units)} and a nut {design.thread} hold it. On this arbour its rim is "
-                "turned to "
-                "size and, between chuck and tailstock of the rotary table, its slots are milled.",
-                "Turn the seat last, with light cuts, to the wheel's own bore.",
-            ),
-            width=135,
-        ),
-        Notes(
-            "Caution",
-            (
-                "Chuck key out, guard down, eyes protected; a wheel on an arbour throws chips all round.",
-                "Follow local codes; leave engine work you are not trained for to a licensed shop.",
-            ),
-            caution=True,
-            width=135,
-            numbered=False,
-        ),
+        "Face and centre-drill both ends (60° centres), then turn all of it between centres in one setting: the seat "
+        "runs true whenever it goes back on those centres.",
+        f"The wheel goes on by hand without shake, its rear face against the shoulder; a washer of at least "
+        f"⌀{length(design.washer_mm, units)} and a nut {design.thread} hold it. On this arbour its rim is turned to "
+        "size and, between chuck and tailstock of the rotary table, its slots are milled.",
+        "Turn the seat last, with light cuts, to the wheel's own bore.",
     )
     long = design.shank_long + design.shoulder_long + design.seat_long + design.thread_long + TAIL_LONG
-    small, papers = small_part(long), papers_for(job)
-    return Sheet(
-        "arbour",
-        title,
-        (_side(design),),
-        notes=notes,
-        units=units,
-        papers=papers,
-        largest_scale=1.0,
-        small_part=small,
-    )
+    return part_sheet(job, "arbour", title, (_side(design),), notes, CAUTIONS, across_mm=long)
 
 
 def _side(design: ArbourDesign) -> View:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
+from wheelcad.arrays import Floats
 from wheelcad.parts.balance import walls
 from wheelcad.parts.balance.metal import Metal, seats
-from wheelcad.trade.loop import Floats
 from wheelcad.words import angle, length, mass
 
 

@@ -11,11 +11,11 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 
+from wheelcad.arrays import Bools, Floats
 from wheelcad.parts.balance.candidates import WIDEST_HALF_DEG, Cells, HoleSearch, Plan, Wanted, made
-from wheelcad.parts.balance.metal import Bools, free_at
+from wheelcad.parts.balance.metal import free_at
 from wheelcad.parts.balance.spread import likely
 from wheelcad.parts.balance.through import TRIED, Proposals, in_plane, paired
-from wheelcad.trade.loop import Floats
 
 SHALLOWEST = 0.5  # diameters of full depth, below which it is a dimple and its depth a guess
 DEEP = 4.0  # diameters of full depth, above which a blind hole is deeper than it need be

@@ -14,14 +14,14 @@ from functools import cached_property
 
 import numpy as np
 
+from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.parts.balance import walls
 from wheelcad.parts.balance.marks import Marks
-from wheelcad.parts.balance.metal import Bools, Metal, Seats, blocked_angles, is_free, seats
+from wheelcad.parts.balance.metal import Metal, Seats, blocked_angles, is_free, seats
 from wheelcad.parts.balance.spread import figure, spread
 from wheelcad.parts.common.holes import CorrectionHole, taken_out
 from wheelcad.trade.drills import Drill, flute_length_mm
 from wheelcad.trade.frames import point_at, wrap_180
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import POINT_DEG
 
 WIDEST_HALF_DEG = 75.0  # beyond it two holes take out much more metal than they are worth, and their errors with it
@@ -80,7 +80,7 @@ class Cells:
     """
 
     seats: Seats
-    drill: np.ndarray[tuple[int, ...], np.dtype[np.int64]]
+    drill: Ints
     one: Floats
     through: Bools
     deepest: Floats

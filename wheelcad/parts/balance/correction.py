@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import DesignError, Fault, Faults
 from wheelcad.job.models import Balance, Job
 from wheelcad.job.workshop import LevelReading
@@ -23,7 +24,6 @@ from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.drills import Drill, drills, sized
 from wheelcad.trade.frames import angle_of
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import AIM_GRADE, GRADES, LIMIT_GRADE, permissible_g_mm
 from wheelcad.words import count, length
 
@@ -44,13 +44,9 @@ def _not_asked(job: Job) -> str:
     return "not asked for: balance.correct_by is none"
 
 
-def speed_of(job: Job) -> float | None:
-    return job.engine.max_speed if job.engine is not None else None
-
-
 def aim_of(job: Job, own_kg: float) -> float | None:
     """What is aimed at, g·mm; None without a speed. own_kg: of the piece."""
-    speed, grade = speed_of(job), job.balance.grade if job.balance is not None else LIMIT_GRADE
+    speed, grade = job.max_speed, job.balance.grade if job.balance is not None else LIMIT_GRADE
     if speed is None:
         return None
     return permissible_g_mm(min(GRADES[grade], GRADES[AIM_GRADE]), rated(job, own_kg).kg, speed)
@@ -115,6 +111,7 @@ def _radii(wanted: Balance, marks: Marks, wheel: WheelDesign, metal: Metal, usab
     everywhere = marks.radii(metal.bore, outermost)
     faults = Faults()
     radius, band = wanted.radius, wanted.band
+    within = everywhere if band is None else marks.radii(max(band[0], metal.bore), min(band[1], outermost))
     if radius is not None:
         why = why_no_radius(metal, radius, usable[0].diameter_mm, everywhere, wanted.faces)
         if why is not None:
@@ -122,16 +119,11 @@ def _radii(wanted: Balance, marks: Marks, wheel: WheelDesign, metal: Metal, usab
         if band is not None and not band[0] <= radius <= band[1]:
             faults.add(("balance", "band"), "does not hold balance.radius", found=_range(band))
     elif band is not None:
-        within = marks.radii(max(band[0], metal.bore), min(band[1], outermost))
         nowhere = why_no_band(metal, within, usable[0].diameter_mm, everywhere, wanted.faces)
         if nowhere is not None:
             faults.add(("balance", "band"), nowhere.message, found=_range(band), allowed=nowhere.allowed)
     faults.raise_if_any()
-    if radius is not None:
-        return np.array([radius])
-    if band is not None:
-        return marks.radii(max(band[0], metal.bore), min(band[1], outermost))
-    return everywhere
+    return within if radius is None else np.array([radius])
 
 
 def _range(band: tuple[float, float]) -> str:

@@ -11,7 +11,7 @@ import numpy as np
 
 from wheelcad.job.models import Job
 from wheelcad.parts.balance import runout
-from wheelcad.parts.balance.correction import Correction, correction, other_ways, speed_of
+from wheelcad.parts.balance.correction import Correction, correction, other_ways
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.balance.rated import rated
 from wheelcad.parts.balance.reading import edges_for
@@ -42,7 +42,7 @@ def design_balance(job: Job, wheel: WheelDesign) -> BalanceDesign:
         initial=initial,
         metal=metal,
         grade=wanted.grade if wanted is not None else LIMIT_GRADE,
-        max_speed_rpm=speed_of(job),
+        max_speed_rpm=job.max_speed,
         correct_by="holes" if asked else "none",
         plan=outcome.why,
         couple_g_mm2=outcome.plan.couple if outcome.plan is not None else 0.0,
@@ -80,5 +80,5 @@ def _spread(job: Job, wheel: WheelDesign, made: Correction, mass_kg: float) -> t
 
 def _permitted(job: Job, mass_kg: float) -> float:
     """What the job's grade permits, g·mm; infinite without a speed."""
-    grade, speed = job.balance.grade if job.balance is not None else LIMIT_GRADE, speed_of(job)
+    grade, speed = job.balance.grade if job.balance is not None else LIMIT_GRADE, job.max_speed
     return math.inf if speed is None else permissible_g_mm(GRADES[grade], rated(job, mass_kg).kg, speed)

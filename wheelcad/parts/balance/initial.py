@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.balance.metal import Metal
@@ -20,7 +21,6 @@ from wheelcad.parts.common.profile import half_section
 from wheelcad.parts.common.stack import turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.materials import material
 
 KEY_MATERIAL = "mild-steel"

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.job.models import Job
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.drills import Drill, drills
 from wheelcad.trade.frames import apart_deg
-from wheelcad.trade.loop import Floats
 
 LAID_OUT_DEG = 0.1  # step of angles where no rotary table is given: what careful marking out can do
 LEAST_RADIUS_STEPS = 12

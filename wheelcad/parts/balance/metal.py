@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.balance import walls
@@ -21,10 +21,7 @@ from wheelcad.parts.common.openings import bolt_centres, pulley_bore
 from wheelcad.parts.common.stack import Land, ring_land, turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import angle_of, apart_deg
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import POINT_DEG, point_length_mm
-
-Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
@@ -170,7 +167,7 @@ class Seats:
     z_bottom: Floats
     beyond: Floats
     stand: Floats
-    stop: NDArray[np.int64]
+    stop: Ints
 
     @property
     def thickness(self) -> Floats:

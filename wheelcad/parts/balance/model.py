@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from wheelcad.arrays import Floats
 from wheelcad.findings import Finding
 from wheelcad.parts.balance.initial import InitialUnbalance
 from wheelcad.parts.balance.metal import Metal
@@ -17,7 +18,6 @@ from wheelcad.parts.balance.reading import Edges, Reading
 from wheelcad.parts.balance.spread import Spread
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.frames import angle_of
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import AIM_GRADE, GRADES, centrifugal_n, permissible_g_mm
 from wheelcad.words import unbalance
 

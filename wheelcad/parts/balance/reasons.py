@@ -6,9 +6,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from wheelcad.arrays import Bools, Floats
 from wheelcad.parts.balance import walls
-from wheelcad.parts.balance.metal import Bools, Metal, seats
-from wheelcad.trade.loop import Floats
+from wheelcad.parts.balance.metal import Metal, seats
 from wheelcad.words import length
 
 FACES = {"front": (False,), "back": (True,), "both": (False, True)}  # whether each is the back, in order of preference

@@ -110,10 +110,10 @@ def runout_limit_mm(job: Job, wheel: WheelDesign, budget_g_mm: float) -> float |
 
 def plate_offset_mm(job: Job) -> tuple[float, str]:
     """How far (mm) a plate wheel's centre may sit from the crank's, and what holds it, in words."""
-    pilot = job.adapter.pilot if job.adapter is not None else None
+    pilot = job.pilot
     if pilot is not None and job.wheel.bore is not None:
         return max(job.wheel.bore - pilot.diameter, 0.0) / 2, "its pilot's clearance in the bore"
-    bolts = job.pulley.bolts if job.pulley is not None else None
+    bolts = job.bolts
     if bolts is not None:
         bolt = likely_bolt_mm(bolts.hole)
         if bolt is not None:

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.parts.common.holes import CorrectionHole
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import POINT_DEG, point_length_mm
 
 SEED = 21940

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Bools, Floats
 from wheelcad.parts.balance.candidates import WIDEST_HALF_DEG, Cells, HoleSearch, Plan, Wanted, made
-from wheelcad.parts.balance.metal import Bools, blocked_angles, free_at, is_free
+from wheelcad.parts.balance.metal import blocked_angles, free_at, is_free
 from wheelcad.parts.balance.spread import likely
-from wheelcad.trade.loop import Floats
 
 TRIED = 600  # proposals looked at in one search, best first
 MOVED_OUT = 150  # cells tried with their pairs moved outwards past bolts

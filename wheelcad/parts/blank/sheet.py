@@ -14,11 +14,9 @@ from wheelcad.drawing.model import (
     CentreLine,
     CentreMark,
     Circle,
-    Diameter,
     Entity,
     Linear,
     Note,
-    Notes,
     Outline,
     Path,
     Sheet,
@@ -32,20 +30,20 @@ from wheelcad.drawing.symbols import polar
 from wheelcad.job.models import Bolts, Groove, Job
 from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.blank.found import found_paths, is_turned
-from wheelcad.parts.common.openings import job_sense, rounds
+from wheelcad.parts.common.openings import rounds
 from wheelcad.parts.common.profile import groove_floor_width
 from wheelcad.parts.common.sheets import (
     SECTION,
+    bolt_circle,
     drawing_units,
-    papers_for,
+    part_sheet,
     reference_marks,
     section_marks,
-    small_part,
     title_block,
 )
 from wheelcad.parts.common.stack import Land
 from wheelcad.parts.common.turned import bolt_in_section, keyed_section, lower_half, upper_half
-from wheelcad.trade.layers import CHAIN, DOUBLE_CHAIN
+from wheelcad.trade.layers import DOUBLE_CHAIN
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.materials import material
 from wheelcad.trade.nearness import SAME_MM
@@ -62,13 +60,9 @@ def blank_sheet(job: Job, design: BlankDesign, allowed: float | None, allowed_by
         only_new=True,
     )
     views = (_front(design, job), _section(job, design, allowed))
-    notes = (Notes("Notes", _notes(design, allowed, allowed_by), width=135), _cautions(job))
-    small, papers, units = (
-        small_part(2 * max(land.radius for land in (*design.lands, *design.found))),
-        papers_for(job),
-        drawing_units(job),
-    )
-    return Sheet("blank", title, views, (), notes, papers, units, largest_scale=1.0, small_part=small)
+    notes, cautions = _notes(design, allowed, allowed_by), _cautions(job)
+    across = 2 * max(land.radius for land in (*design.lands, *design.found))
+    return part_sheet(job, "blank", title, views, notes, cautions, across_mm=across)
 
 
 def blank_mass_kg(design: BlankDesign) -> float:
@@ -208,7 +202,7 @@ def _groove(land: Land, groove: Groove, known: bool) -> list[Entity]:
 
 def _front(design: BlankDesign, job: Job) -> View:
     """From the front: what is already in the piece, and the TDC line it is measured from."""
-    sense = job_sense(job)
+    sense = job.sense
     radii = sorted({round(land.radius, 6) for land in design.lands})
     largest = radii[-1]
     seen = [r for r in radii if _visible(design.lands, r)]
@@ -244,15 +238,9 @@ def _visible(lands: tuple[Land, ...], radius: float) -> bool:
 
 
 def _bolts(design: BlankDesign, bolts: Bolts, units: Units) -> list[Entity]:
-    entities: list[Entity] = [Circle(0.0, 0.0, bolts.circle / 2, "CENTRE", CHAIN)]
-    spots = rounds(design.bolts)
-    for x, y, r in spots:
-        entities += [Circle(x, y, r, "HOLES"), CentreMark(x, y, r, math.degrees(math.atan2(y, x)))]
-    x, y, r = max(spots, key=lambda p: round(p[1] - p[0], 6))
     first = bolts.first_at % (360.0 / bolts.count)
     below = f"equally spaced on ⌀{length(bolts.circle, units)}\nfirst at {degrees(first)} from the TDC line"
-    entities.append(Diameter(x, y, r, 135.0, count=bolts.count, reference=True, below=below))
-    return entities
+    return bolt_circle(rounds(design.bolts), bolts.circle, below, toward_deg=135.0, holes=True, reference=True)
 
 
 def _notes(design: BlankDesign, allowed: float | None, allowed_by: str) -> tuple[str, ...]:
@@ -277,7 +265,7 @@ def _notes(design: BlankDesign, allowed: float | None, allowed_by: str) -> tuple
     return tuple(lines)
 
 
-def _cautions(job: Job) -> Notes:
+def _cautions(job: Job) -> tuple[str, ...]:
     lines = [
         "Spinning metal: chuck key out, guard down, eyes protected, no loose clothing. Cast iron chips are dusty.",
         "On a long crankshaft the pulley's mass takes part in damping twist: ask the engine's maker before turning "
@@ -285,4 +273,4 @@ def _cautions(job: Job) -> Notes:
     ]
     if job.pulley is not None and job.pulley.rubber_ring:
         lines.insert(1, "A bonded rubber ring must not be cut, heated or clamped across; it is a damper, not a blank.")
-    return Notes("Caution", tuple(lines), caution=True, width=135, numbered=False)
+    return tuple(lines)

@@ -11,8 +11,8 @@ from collections.abc import Callable, Iterator
 from functools import partial
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import DesignError, Fault
 from wheelcad.job.models import Bracket
 from wheelcad.parts.bracket import clear
@@ -38,7 +38,7 @@ RISER_LEAST = 2.0  # of the thickness: shortest straight riser between the two b
 WAYS_STEP = 15.0  # degrees between the directions tried for the arm
 WAYS_MOST = 105.0  # degrees from the mounts' direction beyond which an arm makes no sense
 
-Vector3 = NDArray[np.float64]
+Vector3 = Floats
 Maker = Callable[[float], Layout]
 
 

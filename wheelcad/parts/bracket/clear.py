@@ -17,7 +17,7 @@ from shapely.geometry import LineString, Polygon
 
 from wheelcad.job.models import Belt, Job
 from wheelcad.parts.common.stack import Land, pulley_front_z, rotating_lands
-from wheelcad.trade.frames import point_at, sense_of
+from wheelcad.trade.frames import point_at
 from wheelcad.words import diameter, length
 
 AIMED = 3.0  # mm between bracket and anything that turns; common practice, no source
@@ -133,7 +133,7 @@ def _apart(block: Block, radial: float, land: Land) -> float:
 
 def belt_sector(job: Job, belt: Belt) -> tuple[Polygon, float, float]:
     """The part of the x-y plane where a belt may be, and its z stretch: from the axis outwards over the belt's arc."""
-    sense = sense_of(job.engine.turns if job.engine is not None else "clockwise")
+    sense = job.sense
     span = (belt.to_deg - belt.from_deg) % 360 or 360.0
     steps = max(2, math.ceil(span / 5) + 1)
     angles = belt.from_deg + np.linspace(0, span, steps)
@@ -151,7 +151,7 @@ def belt_room(job: Job, blocks: Sequence[Block], slide: Slide) -> LeastRoom | No
     A belt is taken to lie anywhere in its arc, from the pulley outwards.
     """
     best: LeastRoom | None = None
-    for number, belt in enumerate(job.pulley.belts if job.pulley is not None else (), 1):
+    for number, belt in enumerate(job.belts, 1):
         sector, z_low, z_high = belt_sector(job, belt)
         for block in blocks:
             along = max(0.0, z_low - block.z_high, block.z_low - z_high)

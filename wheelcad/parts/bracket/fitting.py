@@ -108,7 +108,8 @@ def _place(design: BracketDesign) -> list[FitStep]:
 
 def _gap(design: BracketDesign) -> list[FitStep]:
     """The gap, by what sets it."""
-    asked, gap = design.asked, length(design.gap)
+    asked = design.asked
+    gap = length(float(design.gap))  # in decimals even where the job says 1/32: feelers are marked so
     x, y, z = design.look
     away: Vector = (-x + 0.0, -y + 0.0, -z + 0.0)
     where = "at the highest tooth" if asked.sensor.looks == "in" else "where the face stands out most"

@@ -10,7 +10,6 @@ from wheelcad.drawing.model import SMALL, CentreLine, CentreMark, Circle, Entity
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.fold_shapes import plan_loop, plan_outlines, profile, profile_point
 from wheelcad.parts.bracket.model import BracketDesign
-from wheelcad.parts.common.openings import job_sense
 from wheelcad.parts.common.sheets import at_angle, reference_marks
 from wheelcad.trade.layers import DOUBLE_CHAIN
 from wheelcad.trade.loop import Loop
@@ -75,7 +74,7 @@ def _ring(design: BracketDesign, tip: tuple[float, float]) -> list[Entity]:
 def fitted_view(design: BracketDesign, job: Job) -> View:
     """The bracket on the engine, seen from the front: TDC line, wheel, sensor, and mounts from the crank axis."""
     at_deg = design.asked.sensor.at
-    sense, rim = job_sense(job), job.wheel.outside_diameter / 2
+    sense, rim = job.sense, job.wheel.outside_diameter / 2
     entities: list[Entity] = [Circle(0.0, 0.0, rim, "HIDDEN", DOUBLE_CHAIN), CentreMark(0.0, 0.0, rim)]
     entities += [Outline(loop) for loop in plan_outlines(design)]
     for hole in design.holes:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import DesignError, Fault
 from wheelcad.job.models import Bracket
 from wheelcad.parts.bracket.clear import Slide
@@ -64,7 +64,7 @@ def layout_l(asked: Asked, shank: float) -> Layout:
     )
 
 
-def _away_from_mounts(bracket: Bracket, ey: NDArray[np.float64]) -> float:
+def _away_from_mounts(bracket: Bracket, ey: Floats) -> float:
     """The side (+1 or -1 along ey) with more room for a spanner: the one the mounts are not on."""
     return -1.0 if sum(m.x * ey[0] + m.y * ey[1] for m in bracket.mounts) > 0 else 1.0
 

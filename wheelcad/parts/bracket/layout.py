@@ -5,12 +5,11 @@ P is the unit vector, square to the crank, from the tab towards the arm; the fla
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Faults
 from wheelcad.job.models import Bracket, Sensor
 from wheelcad.parts.bracket.clear import Slide
@@ -143,26 +142,18 @@ def check_mount_holes(bracket: Bracket, faults: Faults) -> None:
     """Holes must be wide enough for the thread named beside them."""
     for number, mount in enumerate(bracket.mounts):
         if mount.thread is not None and mount.hole <= nominal_mm(mount.thread):
-            faults.add(
-                ("bracket", "mounts", number, "hole"),
-                f"does not let an {mount.thread} bolt through",
-                found=length(mount.hole),
-                allowed=f"more than {length(nominal_mm(mount.thread))}",
-            )
+            why = f"does not let an {mount.thread} bolt through"
+            allowed = f"more than {length(nominal_mm(mount.thread))}"
+            faults.add(("bracket", "mounts", number, "hole"), why, found=length(mount.hole), allowed=allowed)
 
 
-def unit(x: float, y: float) -> NDArray[np.float64]:
-    """Unit vector (3,) square to the crank."""
-    return np.array([x, y, 0.0]) / math.hypot(x, y)
-
-
-def vector(values: NDArray[np.float64]) -> Vector:
+def vector(values: Floats) -> Vector:
     """As plain floats."""
     x, y, z = (float(v) for v in values)
     return x, y, z
 
 
-def arm_frame(p: NDArray[np.float64], side: float, at: NDArray[np.float64], x_there: float, z_low: float) -> Frame:
+def arm_frame(p: Floats, side: float, at: Floats, x_there: float, z_low: float) -> Frame:
     """The arm's frame: ex along p, ez along side·Z; the point `at` (engine, z ignored) has flat x `x_there` and y 0.
 
     z_low: z of the arm's lower side (w = 0).

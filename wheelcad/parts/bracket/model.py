@@ -19,9 +19,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 from shapely.geometry import LineString
 
+from wheelcad.arrays import Floats
 from wheelcad.job.models import Bracket, Job, Sensor
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace
 from wheelcad.trade.beam import cantilever_frequency_hz
@@ -88,15 +89,15 @@ class Frame:
     ez: Vector
 
     @property
-    def axes(self) -> NDArray[np.float64]:
+    def axes(self) -> Floats:
         """(3, 3): rows ex, ey, ez."""
         return np.array([self.ex, self.ey, self.ez], dtype=float)
 
-    def points(self, flat: ArrayLike) -> NDArray[np.float64]:
+    def points(self, flat: ArrayLike) -> Floats:
         """Engine points (…, 3) of flat points (…, 3) of x, y, w."""
         return np.asarray(np.asarray(flat, dtype=float) @ self.axes + np.array(self.origin))
 
-    def back(self, engine: ArrayLike) -> NDArray[np.float64]:
+    def back(self, engine: ArrayLike) -> Floats:
         """Flat points (…, 3) of engine points (…, 3)."""
         return np.asarray((np.asarray(engine, dtype=float) - np.array(self.origin)) @ self.axes.T)
 
@@ -115,7 +116,7 @@ class Frame:
         return Frame(_vector(centre - bend.x_tab * ex - w * ez), _vector(ex), _vector(e[1]), _vector(ez))
 
 
-def _vector(values: NDArray[np.float64]) -> Vector:
+def _vector(values: Floats) -> Vector:
     x, y, z = (round(float(v), 12) + 0.0 for v in values)
     return x, y, z
 
@@ -204,7 +205,7 @@ def hole_distance(a: Hole, b: Hole) -> float:
     return float(a.axis.distance(b.axis)) - (a.diameter + b.diameter) / 2
 
 
-def bolt_place(holes: Iterable[Hole], frame: Frame, place: SensorPlace) -> NDArray[np.float64] | None:
+def bolt_place(holes: Iterable[Hole], frame: Frame, place: SensorPlace) -> Floats | None:
     """Engine point, on the sensor's side of the tab, of the fixing bolt's middle; None without one.
 
     frame: the tab's.

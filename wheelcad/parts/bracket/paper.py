@@ -13,14 +13,14 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from wheelcad.arrays import Floats
 from wheelcad.drawing.ink import Letters
 from wheelcad.parts.bracket.model import BracketDesign, Frame, Hole
-from wheelcad.parts.common.openings import job_sense
 from wheelcad.parts.common.paper import CROSS, Bounds, Point, Tiling, tiled
 from wheelcad.parts.common.paper_ink import SMALL
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.trade.frames import point_at
-from wheelcad.trade.loop import Floats, Loop
+from wheelcad.trade.loop import Loop
 
 PAPER_FILE = "bracket-paper.pdf"
 FLAT = 0.005  # mm: arcs are drawn as chords this close
@@ -28,7 +28,6 @@ ROOM = 4.0  # mm around the drawing
 BEYOND = 3.0  # mm that a hole's cross reaches past its edge
 CENTRE = 12.0  # mm: half the size of the crank centre's cross
 TDC_PAST = 8.0  # mm that the TDC line goes on beyond the rim
-APART = 8.0  # mm between pieces of the flat, at least
 
 
 @dataclass(frozen=True)
@@ -141,7 +140,7 @@ def _between_slits(design: BracketDesign, number: int) -> Iterator[tuple[Point, 
 def _pattern(design: BracketDesign) -> PaperPart:
     """What is on the engine: crank centre, TDC line, the ring's circle, the mounts, and where the nose looks from."""
     job, place = design.asked.job, design.asked.place
-    rim, sense = job.wheel.outside_diameter / 2, job_sense(job)
+    rim, sense = job.wheel.outside_diameter / 2, job.sense
     lines = [*_cross("the crank centre", 0.0, 0.0, CENTRE)]
     lines.append(PaperLine("mark", "the TDC line", ((0.0, CENTRE + 3.0), (0.0, rim + TDC_PAST))))
     lines.append(PaperLine("mark", "the ring's circle", _run(Loop.circle(0.0, 0.0, rim))))

@@ -12,7 +12,6 @@ from wheelcad.drawing.model import (
     Line,
     Linear,
     Note,
-    Notes,
     Outline,
     Sheet,
     Table,
@@ -23,7 +22,7 @@ from wheelcad.job.models import Job
 from wheelcad.parts.bracket.fold_views import fitted_view, side_view
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Gusset, Hole
 from wheelcad.parts.bracket.setting import axis_tolerance
-from wheelcad.parts.common.sheets import drawing_units, papers_for, title_block
+from wheelcad.parts.common.sheets import drawing_units, part_sheet, title_block
 from wheelcad.trade.materials import material
 from wheelcad.trade.plasma import THERMAL_CUT
 from wheelcad.words import length as words_length
@@ -50,10 +49,7 @@ def bracket_sheet(design: BracketDesign, job: Job) -> Sheet:
     tables.append(_hole_table(design, job))
     # cut edges are judged by ISO 9013, and none is machined
     title = replace(title, general_tolerance=f"ISO 2768-m, cuts {THERMAL_CUT}", texture="")
-    notes = (Notes("Notes", design.notes, width=135), Notes("Caution", CAUTIONS, True, width=135, numbered=False))
-    return Sheet(
-        "bracket", title, tuple(views), tuple(tables), notes, papers_for(job), drawing_units(job), largest_scale=1.0
-    )
+    return part_sheet(job, "bracket", title, tuple(views), design.notes, CAUTIONS, tables=tuple(tables))
 
 
 def _flat_view(design: BracketDesign, job: Job) -> View:

@@ -13,7 +13,6 @@ from wheelcad.drawing.model import (
     Entity,
     Hatch,
     Linear,
-    Notes,
     Outline,
     Sheet,
     Side,
@@ -26,19 +25,29 @@ from wheelcad.parts.cam.design import CamDesign
 from wheelcad.parts.common.sheets import (
     SECTION,
     at_angle,
+    bolt_circle,
     drawing_units,
     paper_deg,
-    papers_for,
+    part_sheet,
     reference_marks,
     section_marks,
-    small_part,
     title_block,
 )
-from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.materials import material
 
 PAST_MM = 3.0  # model mm that a centre line runs past the rim
+NOTES = (
+    "The TDC line points up when cylinder 1 is at top dead centre of its compression stroke; cam degrees are half "
+    "of what the crank turns.",
+    "The two edges of the step are what the sensor sees: square, sharp and free of burrs; do not chamfer them. "
+    "Deburr everything else.",
+    "Cut from cam-flat.dxf; bore it after cutting where the process does not hold the bore.",
+)
+CAUTIONS = (
+    "It turns inside or beside the engine: bolts locked, nothing loose, and try it round by hand first.",
+    "Follow local codes; leave engine work you are not trained for to a licensed shop.",
+)
 
 
 def cam_sheet(job: Job, design: CamDesign) -> Sheet:
@@ -57,35 +66,9 @@ def cam_sheet(job: Job, design: CamDesign) -> Sheet:
     if design.style != "half-moon":
         rows = (*rows, ("Tooth, parallel sides", length(design.tooth_width_mm, units)))
     table = Table("Target", ("Cam degrees, the way the cam turns", ""), rows, align="lr")
-    notes = (
-        Notes(
-            "Notes",
-            (
-                "The TDC line points up when cylinder 1 is at top dead centre of its compression stroke; cam degrees "
-                "are half "
-                "of what the crank turns.",
-                "The two edges of the step are what the sensor sees: square, sharp and free of burrs; do not chamfer "
-                "them. "
-                "Deburr everything else.",
-                "Cut from cam-flat.dxf; bore it after cutting where the process does not hold the bore.",
-            ),
-            width=135,
-        ),
-        Notes(
-            "Caution",
-            (
-                "It turns inside or beside the engine: bolts locked, nothing loose, and try it round by hand first.",
-                "Follow local codes; leave engine work you are not trained for to a licensed shop.",
-            ),
-            caution=True,
-            width=135,
-            numbered=False,
-        ),
-    )
     views = (_front(job, design), _section(design))
-    return Sheet(
-        "cam", title, views, (table,), notes, papers_for(job), units, small_part=small_part(2 * design.radius_mm)
-    )
+    across = 2 * design.radius_mm
+    return part_sheet(job, "cam", title, views, NOTES, CAUTIONS, tables=(table,), across_mm=across, largest_scale=2.0)
 
 
 def _front(job: Job, design: CamDesign) -> View:
@@ -98,13 +81,10 @@ def _front(job: Job, design: CamDesign) -> View:
             entities.append(Diameter(*opening.round, 225.0))
     if rounds:
         circle = math.hypot(rounds[0][0], rounds[0][1])
-        entities.append(Circle(0.0, 0.0, circle, "CENTRE", CHAIN))
-        entities += [CentreMark(x, y, r, math.degrees(math.atan2(y, x))) for x, y, r in rounds]
-        x, y, r = max(rounds, key=lambda p: round(p[0] - p[1], 6))
         bolts = job.cam.bolts if job.cam is not None else None
         first = "" if bolts is None else f", first at {degrees(bolts.first_at)}\nfrom the TDC line"
         below = f"on ⌀{length(2 * circle, drawing_units(job))}{first}"
-        entities.append(Diameter(x, y, r, 315.0, count=len(rounds), below=below))
+        entities += bolt_circle(rounds, 2 * circle, below)
     outer = radius + PAST_MM
     at = design.at_deg
     entities.append(CentreLine((0.0, 0.0), at_angle(outer, at, sense), beyond=0.0))

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.trade.frames import point_at
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.unbalance import hole_mass_g, point_length_mm
 
 

@@ -22,7 +22,7 @@ def mounts_within(job: Job) -> Mapping[str, float]:
     Of a settled job (parts/places.py). Where the survey's readings fix a mount it is the solver's; a place that was
     written down and not surveyed is taken to be as good as one reading.
     """
-    names = [mount.name for mount in (job.bracket.mounts if job.bracket is not None else ())]
+    names = [mount.name for mount in job.mounts]
     found = _surveyed(job) if job.survey is not None and job.bracket is not None else {}
     return {name: found.get(name, face_within(job)) for name in names}
 

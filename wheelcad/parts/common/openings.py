@@ -8,9 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Faults
 from wheelcad.job.models import Bolts, Job, Keyway
-from wheelcad.trade.frames import point_at, sense_of, turned
+from wheelcad.trade.frames import point_at, turned
 from wheelcad.trade.loop import Loop, arc_bulge
 from wheelcad.words import length
 
@@ -30,11 +31,6 @@ class Opening:
 def rounds(openings: Iterable[Opening]) -> list[tuple[float, float, float]]:
     """Centre x, y and radius of the round ones among them, mm."""
     return [opening.round for opening in openings if opening.round is not None]
-
-
-def job_sense(job: Job) -> int:
-    """+1 clockwise, -1 anticlockwise; clockwise when no engine is given."""
-    return sense_of(job.engine.turns if job.engine is not None else "clockwise")
 
 
 def round_opening(name: str, x: float, y: float, radius: float) -> Opening:
@@ -77,17 +73,17 @@ def pulley_bore(job: Job, faults: Faults) -> Opening | None:
             allowed=f"less than {length(pulley.bore)}",
         )
         return bore_opening(pulley.bore / 2)
-    return keyed_bore(pulley.bore / 2, pulley.keyway, job_sense(job))
+    return keyed_bore(pulley.bore / 2, pulley.keyway, job.sense)
 
 
-def bolt_centres(job: Job) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+def bolt_centres(job: Job) -> Floats:
     """(n, 2) centres of the pulley's bolt holes, mm; empty without bolts."""
-    if job.pulley is None or job.pulley.bolts is None:
+    if job.bolts is None:
         return np.zeros((0, 2))
-    return circle_centres(job.pulley.bolts, job_sense(job))
+    return circle_centres(job.bolts, job.sense)
 
 
-def circle_centres(bolts: Bolts, sense: int) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
+def circle_centres(bolts: Bolts, sense: int) -> Floats:
     """(n, 2) centres of the holes of a bolt circle, mm, beginning with the first."""
     angles = bolts.first_at + 360.0 / bolts.count * np.arange(bolts.count)
     return point_at(bolts.circle / 2, angles, sense)
@@ -95,14 +91,11 @@ def circle_centres(bolts: Bolts, sense: int) -> np.ndarray[tuple[int, ...], np.d
 
 def bolt_openings(job: Job, faults: Faults) -> list[Opening]:
     """The pulley's bolt holes; a fault when neighbours run into each other."""
-    if job.pulley is None or job.pulley.bolts is None:
+    if job.bolts is None:
         return []
-    bolts = job.pulley.bolts
+    bolts = job.bolts
     if bolts.count > 1 and bolts.circle * math.sin(math.pi / bolts.count) <= bolts.hole:
-        faults.add(
-            ("pulley", "bolts", "hole"),
-            "lets neighbouring bolt holes run into each other",
-            found=length(bolts.hole),
-            allowed=f"less than {length(bolts.circle * math.sin(math.pi / bolts.count))}",
-        )
+        why = "lets neighbouring bolt holes run into each other"
+        allowed = f"less than {length(bolts.circle * math.sin(math.pi / bolts.count))}"
+        faults.add(("pulley", "bolts", "hole"), why, found=length(bolts.hole), allowed=allowed)
     return [round_opening("bolt", x, y, bolts.hole / 2) for x, y in bolt_centres(job).tolist()]

@@ -2,14 +2,33 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 
 from wheelcad.drawing.layout import Page, compose, overlaps
-from wheelcad.drawing.model import CentreLine, CuttingPlane, Entity, Note, Sheet, TitleBlock, TurnArrow, Units
+from wheelcad.drawing.model import (
+    CentreLine,
+    CentreMark,
+    Circle,
+    CuttingPlane,
+    Diameter,
+    Entity,
+    Note,
+    Notes,
+    Sheet,
+    Table,
+    TitleBlock,
+    TurnArrow,
+    Units,
+    View,
+)
 from wheelcad.drawing.paper import ISO_PAPERS, LANDSCAPE, US_PAPERS
 from wheelcad.drawing.symbols import XY, polar
 from wheelcad.job.models import Job
+from wheelcad.trade.layers import CHAIN
+from wheelcad.trade.nearness import SAME_MM
 from wheelcad.words import quantity
 
 SMALL_PART_MM = 130.0  # across: so much is drawn at half size or larger on A4
@@ -23,11 +42,6 @@ def papers_for(job: Job) -> tuple[str, ...]:
     """Sizes a job's drawings may use, smallest first: up to `paper`, or A4 and A3, in inches Letter and Tabloid."""
     family = US_PAPERS if page_paper(job) in US_PAPERS else ISO_PAPERS
     return family if job.paper is None else family[: family.index(job.paper) + 1]
-
-
-def small_part(across_mm: float) -> bool:
-    """Whether a part goes on the small sheet where that takes it at half size."""
-    return across_mm <= SMALL_PART_MM
 
 
 @lru_cache(maxsize=16)  # the files and the packet show the same pages
@@ -70,6 +84,49 @@ def page_paper(job: Job) -> str:
 def drawing_units(job: Job) -> Units:
     """What the dimensions on a job's drawings are in: its unit, or both where it asks for both."""
     return "dual" if job.dimensions == "dual" else job.units
+
+
+def part_sheet(
+    job: Job,
+    name: str,
+    title: TitleBlock,
+    views: tuple[View, ...],
+    notes: tuple[str, ...],
+    cautions: tuple[str, ...],
+    *,
+    tables: tuple[Table, ...] = (),
+    across_mm: float = math.inf,
+    width: float = 135.0,
+    largest_scale: float = 1.0,
+) -> Sheet:
+    """A part's drawing on the job's paper, in its unit. across_mm: of the part; a small one gets a small paper."""
+    said = (Notes("Notes", notes, width=width), Notes("Caution", cautions, caution=True, width=width, numbered=False))
+    papers, units, small = papers_for(job), drawing_units(job), across_mm <= SMALL_PART_MM
+    return Sheet(name, title, views, tables, said, papers, units, largest_scale=largest_scale, small_part=small)
+
+
+def bolt_circle(
+    spots: Sequence[tuple[float, float, float]],
+    circle: float,
+    below: str,
+    *,
+    toward_deg: float = 315.0,
+    holes: bool = False,
+    reference: bool = False,
+) -> list[Entity]:
+    """The circle of bolt holes with their crosses, and the size of the one that lies farthest towards `toward_deg`.
+
+    spots: centres and radii, mm. circle: its diameter. holes: draw them too. reference: they are in the piece already.
+    """
+    out: list[Entity] = [Circle(0.0, 0.0, circle / 2, "CENTRE", CHAIN)]
+    for x, y, r in spots:
+        out += [Circle(x, y, r, "HOLES")] if holes else []
+        out.append(CentreMark(x, y, r, math.degrees(math.atan2(y, x))))
+    right = math.cos(math.radians(toward_deg)) > 0
+    x, y, r = max(spots, key=lambda p: round(p[0] - p[1] if right else p[1] - p[0], 6))
+    count = sum(abs(other[2] - r) < SAME_MM for other in spots)
+    out.append(Diameter(x, y, r, toward_deg, count=count, reference=reference, below=below))
+    return out
 
 
 def title_block(

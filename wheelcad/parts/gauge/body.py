@@ -10,7 +10,6 @@ import shapely
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Gauge, Job
-from wheelcad.parts.common.openings import job_sense
 from wheelcad.parts.gauge.cover import Cover
 from wheelcad.parts.gauge.joints import Joints, find_joints
 from wheelcad.parts.gauge.labels import APART, CAUTIONS, Engraving, Front, number_radius
@@ -169,7 +168,7 @@ def _hub(job: Job, seat: Seat, inner: float, z_front: float, foot: float) -> lis
         walls.append(Wall(boss, z_low, seat.z))
     if inner > 0:
         key = job.pulley.keyway if job.pulley is not None else None
-        page = job_sense(job) * key.at if key is not None and boss is None else None
+        page = job.sense * key.at if key is not None and boss is None else None
         walls += footed(keyed_circle(inner, page), keyed_circle(inner + foot, page), z_low, z_front, foot)
     return walls
 
@@ -192,7 +191,7 @@ def _room(
     free = shapely.Point(0, 0).buffer(clear - 0.8, 64)
     if inner > 0:
         free = free.difference(shapely.Point(0, 0).buffer(inner + 3.5 + APART, 64))
-    bolts = job.pulley.bolts if job.pulley is not None else None
+    bolts = job.bolts
     head = HEAD * bolts.hole if bolts is not None else 0.0
     for x, y, r in holes:
         free = free.difference(shapely.Point(x, y).buffer(max(head, r + APART)))

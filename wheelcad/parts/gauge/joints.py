@@ -13,8 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from wheelcad.arrays import Floats
 from wheelcad.trade.frames import point_at
-from wheelcad.trade.loop import Floats, Loop
+from wheelcad.trade.loop import Loop
 from wheelcad.trade.printing import usable_bed
 
 JOINT_GAP = 0.2  # mm between pieces: sliding clearance of prints; source: print guides

@@ -14,7 +14,8 @@ from functools import cache
 import numpy as np
 import shapely
 
-from wheelcad.trade.loop import Floats, Loop
+from wheelcad.arrays import Floats
+from wheelcad.trade.loop import Loop
 
 GRID_HEIGHT = 6.0
 WIDEST = 4.8  # grid units

@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from wheelcad.arrays import Bools, Floats
 from wheelcad.findings import Finding
 from wheelcad.parts.gauge.body import Body
 from wheelcad.parts.gauge.cover import Cover
@@ -20,10 +20,8 @@ from wheelcad.parts.gauge.paper import PaperPlan
 from wheelcad.parts.gauge.seat import Seat
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.trade.frames import angle_of, wrap_360
-from wheelcad.trade.loop import Floats, Loop
+from wheelcad.trade.loop import Loop
 from wheelcad.trade.wall import Wall
-
-Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job, Keyway
-from wheelcad.parts.common.openings import job_sense, keyed_bore
+from wheelcad.parts.common.openings import keyed_bore
 from wheelcad.parts.common.stack import Land, form_of, pulley_front_z, turned_lands
 from wheelcad.trade.loop import Loop
 from wheelcad.words import diameter
@@ -104,12 +104,9 @@ def find_seat(job: Job, covers_deg: float, faults: Faults) -> Seat:
     cavities = _cavities(before, fit, half)
     widest = cavities[-1].radius
     if widest >= job.wheel.outside_diameter / 2:
-        faults.add(
-            ("gauge",),
-            "cannot reach the ring: what stands in front of it is as large as the ring",
-            found=f"{diameter(2 * max(a.radius for a in before))} in front of {diameter(job.wheel.outside_diameter)}",
-            allowed="a smaller shoulder in front of the ring, or no gauge section",
-        )
+        why = "cannot reach the ring: what stands in front of it is as large as the ring"
+        found = f"{diameter(2 * max(a.radius for a in before))} in front of {diameter(job.wheel.outside_diameter)}"
+        faults.add(("gauge",), why, found=found, allowed="a smaller shoulder in front of the ring, or no gauge section")
     largest = max(land.radius for land in before)
     shoulder = Register("shoulder", 2 * largest, 2 * widest)
     register = shoulder if whole else _in_hub(job, fit)
@@ -139,7 +136,7 @@ def _in_bore(job: Job, fit: float) -> Register:
     """A boss in the plate wheel's bore, in front of the adapter's pilot."""
     if job.wheel.bore is None:
         return Register("bolts")
-    pilot = job.adapter.pilot.length if job.adapter is not None and job.adapter.pilot is not None else 0.0
+    pilot = job.pilot.length if job.pilot is not None else 0.0
     depth = min(BOSS_LONGEST, job.wheel.thickness - pilot - 0.5)
     return _boss("bore", job.wheel.bore, depth, fit)
 
@@ -164,7 +161,7 @@ def _in_hub(job: Job, fit: float) -> Register:
     ):
         return register
     key = Keyway(width=pulley.keyway.width - fit, depth=max(pulley.keyway.depth - fit, 0.5), at=pulley.keyway.at)
-    outline = keyed_bore(register.printed_diameter / 2, key, job_sense(job)).loop
+    outline = keyed_bore(register.printed_diameter / 2, key, job.sense).loop
     return Register("bore", register.metal_diameter, register.printed_diameter, outline, register.boss_depth, True)
 
 

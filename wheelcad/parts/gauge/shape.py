@@ -10,10 +10,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import SlotShape, wheel_outline
 from wheelcad.trade.frames import point_at
-from wheelcad.trade.loop import Floats, Loop, arc_bulge
+from wheelcad.trade.loop import Loop, arc_bulge
 
 WINDOW_LAND = 0.8  # mm of upright side at the ring's face: the edge a pencil runs along
 WINDOW_STEP = 0.2  # mm from the land's edge to where the side begins to lean

@@ -7,13 +7,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.drawing.ink import Group, Ink, Letters, RingStroke, Stroke, pen
 from wheelcad.drawing.layout import Page
 from wheelcad.drawing.model import Sheet, TitleBlock
 from wheelcad.drawing.paper import PAPERS
 from wheelcad.drawing.symbols import arrow
 from wheelcad.job.models import Job
-from wheelcad.parts.common.openings import job_sense
 from wheelcad.parts.common.paper_ink import EDGE_PEN, SMALL, WORDS, clipped, page_ink, thin_line
 from wheelcad.parts.gauge.lettering import number_text
 from wheelcad.parts.gauge.model import GaugeDesign
@@ -21,7 +21,6 @@ from wheelcad.parts.gauge.paper import PaperPlan, drawn_area
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.layers import CHAIN, DASHED
-from wheelcad.trade.loop import Floats
 from wheelcad.trade.printing import LAYOUT_ONLY_NOTE
 
 FLAT = 0.01  # mm: arcs are drawn as chords this close
@@ -89,7 +88,7 @@ def _centre(job: Job, wheel: WheelDesign, design: GaugeDesign) -> Iterator[Ink]:
     if bore is not None:
         inner = max(inner, bore / 2)
         yield RingStroke(0, 0, bore / 2, pen("MARK", CHAIN if shoulder > 0 else DASHED, EDGE_PEN))
-    sense = job_sense(job)
+    sense = job.sense
     if pulley is not None and pulley.keyway is not None:
         a, b = point_at([inner, inner + 5.0], pulley.keyway.at, sense).tolist()
         yield thin_line([tuple(a), tuple(b)])

@@ -22,8 +22,8 @@ def find_checkpoints(
     gap_at = exact_angle(wheel.gap_at_deg)
     under = dict.fromkeys(wheel.teeth.teeth_exact, "tooth") | dict.fromkeys((cut.at for cut in slots), "slot")
     wanted: list[tuple[Fraction, str]] = [(WHOLE * k / 4, "quarter") for k in (1, 2, 3)]
-    if job.pulley is not None and job.pulley.bolts is not None:
-        bolts = job.pulley.bolts
+    if job.bolts is not None:
+        bolts = job.bolts
         first = exact_angle(bolts.first_at) - gap_at
         wanted += [((first + WHOLE * k / bolts.count) % WHOLE, "bolt") for k in range(bolts.count)]
     found = []

@@ -69,7 +69,7 @@ def plasma_blank(job: Job, wheel: WheelDesign) -> FlatLoops:
         holes.append(Loop.circle(0.0, 0.0, bore))
     else:
         marks += _cross(0.0, 0.0)
-    bolts = job.pulley.bolts if job.pulley is not None else None
+    bolts = job.bolts
     arm = MARK_ARM if bolts is None else min(MARK_ARM, MARK_SHARE * bolts.hole)
     for x, y in bolt_centres(job).tolist():
         marks += _cross(x, y, arm)

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.trade.loop import Floats, Loop, arc_bulge
+from wheelcad.arrays import Floats
+from wheelcad.trade.loop import Loop, arc_bulge
 
 Row = tuple[float, float, float]  # s, h, bulge of the edge that starts here
 

@@ -16,10 +16,8 @@ from wheelcad.drawing.model import (
     CentreMark,
     Circle,
     DetailCircle,
-    Diameter,
     Entity,
     Note,
-    Notes,
     Outline,
     Path,
     Sheet,
@@ -34,12 +32,12 @@ from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.common.openings import Opening, rounds
 from wheelcad.parts.common.sheets import (
     at_angle,
+    bolt_circle,
     drawing_units,
     paper_deg,
-    papers_for,
+    part_sheet,
     reference_marks,
     section_marks,
-    small_part,
     title_block,
 )
 from wheelcad.parts.wheel.design import WheelDesign
@@ -49,14 +47,17 @@ from wheelcad.parts.wheel.ring import RingWork
 from wheelcad.parts.wheel.section import section_view
 from wheelcad.trade.fits import GREATEST_MM, LEAST_MM, limits_mm
 from wheelcad.trade.frames import apart_deg, wrap_360
-from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.materials import material
-from wheelcad.trade.nearness import SAME_MM
 from wheelcad.words import fine
 
 LONGEST_WAY_DEG = 270.0  # beyond this the gap is dimensioned the short way round
 CENTRE_PAST_MM = 3.0  # model mm a radial centre line of a slot runs past the rim
 SLOT_PLACE_DEG = 0.2  # how far a slot may be from its place; less than a timing light shows (our judgement)
+CAUTIONS = (
+    "Cutters and chips cut: clamp the work on both sides, eyes protected, no gloves or loose clothing near a "
+    "turning spindle. Never run a wheel that has cracked or been dropped.",
+    "Follow local codes; leave engine work you are not trained for to a licensed shop.",
+)
 
 
 class Balanced(Protocol):
@@ -93,9 +94,8 @@ def wheel_sheet(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance
         tables.append(_ring_table(job, wheel.ring))
     if drilled:
         tables.append(_hole_table(job, drilled))
-    notes = (Notes("Notes", _notes(job, wheel, balance), width=135), _cautions())
-    small, papers, units = small_part(2 * wheel.radius_mm), papers_for(job), drawing_units(job)
-    return Sheet("wheel", title, views, tuple(tables), notes, papers, units, largest_scale=1.0, small_part=small)
+    notes, across = _notes(job, wheel, balance), 2 * wheel.radius_mm
+    return part_sheet(job, "wheel", title, views, notes, CAUTIONS, tables=tuple(tables), across_mm=across)
 
 
 def _keyway(job: Job, blank: BlankDesign | None) -> Keyway | None:
@@ -139,23 +139,18 @@ def _pulley_circles(wheel: WheelDesign, blank: BlankDesign) -> list[Entity]:
 
 def _bolt_marks(job: Job, openings: tuple[Opening, ...], known: bool) -> list[Entity]:
     spots = rounds(o for o in openings if o.name == "bolt")
-    if not spots or job.pulley is None or job.pulley.bolts is None:
+    if not spots or job.bolts is None:
         return []
-    bolts = job.pulley.bolts
-    out: list[Entity] = [Circle(0.0, 0.0, bolts.circle / 2, "CENTRE", CHAIN)]
-    out += [CentreMark(x, y, r, math.degrees(math.atan2(y, x))) for x, y, r in spots]
-    x, y, r = max(spots, key=lambda p: round(p[0] - p[1], 6))
+    bolts = job.bolts
     first = bolts.first_at % (360.0 / bolts.count)
     below = f"on ⌀{length(bolts.circle, drawing_units(job))}, first at {degrees(first)}\nfrom the TDC line"
-    count = sum(1 for other in spots if abs(other[2] - r) < SAME_MM)
-    out.append(Diameter(x, y, r, 315.0, count=count, reference=known, below=below))
-    return out
+    return bolt_circle(spots, bolts.circle, below, reference=known)
 
 
 def _bore_limits(job: Job, wheel: WheelDesign) -> tuple[float, float] | None:
     """Limit deviations of a plate's bore that sits on a pilot, mm: H7; None where nothing sits in it."""
     bore = next((o.round for o in wheel.openings if o.name == "bore" and o.round is not None), None)
-    if bore is None or job.adapter is None or job.adapter.pilot is None:
+    if bore is None or job.pilot is None:
         return None
     size = 2 * bore[2]
     return limits_mm(size, "H7") if LEAST_MM < size <= GREATEST_MM else None
@@ -330,8 +325,7 @@ def _made_from(job: Job, wheel: WheelDesign, balance: Balanced) -> list[str]:
     else:
         lines.append(
             "wheel-flat.dxf is this outline itself, for a process that holds it (laser, water jet, wire); a plasma "
-            "table "
-            "does not: give shop.plasma for a disc with allowance."
+            "table does not: give shop.plasma for a disc with allowance."
         )
     return lines
 
@@ -353,15 +347,14 @@ def _marks_note(job: Job, wheel: WheelDesign) -> list[str]:
         said.append(f"lines scribed at {named}, {length(lines[-1].long, units)} long")
     outer = length(wheel.marks[0].outer, units)
     return [
-        f"Timing marks on the front face, from radius {outer} inwards: {'; '.join(said)}. Degrees lie ahead of the "
-        "TDC mark, "
-        f"the way the crank turns.{_one_way(job, wheel)}"
+        f"Timing marks on the front face, from radius {outer} inwards: {'; '.join(said)}. Degrees lie ahead of the TDC "
+        f"mark, the way the crank turns.{_one_way(job, wheel)}"
     ]
 
 
 def _one_way(job: Job, wheel: WheelDesign) -> str:
     """That equally spaced bolts let a plate go on in several ways, of which the TDC line tells the right one."""
-    bolts = job.pulley.bolts if job.pulley is not None else None
+    bolts = job.bolts
     if wheel.form != "plate" or bolts is None or bolts.count < 2:
         return ""
     return f" The bolts let the plate go on in {bolts.count} ways: this line on the pulley's TDC mark is the right one."
@@ -377,12 +370,3 @@ def _marks(wheel: WheelDesign) -> list[Entity]:
             ends = [(r * out_x - side * out_y, r * out_y + side * out_x, 0.0) for r in (mark.inner, mark.outer)]
             out.append(Path(tuple(ends)))
     return out
-
-
-def _cautions() -> Notes:
-    lines = (
-        "Cutters and chips cut: clamp the work on both sides, eyes protected, no gloves or loose clothing near a "
-        "turning spindle. Never run a wheel that has cracked or been dropped.",
-        "Follow local codes; leave engine work you are not trained for to a licensed shop.",
-    )
-    return Notes("Caution", lines, caution=True, width=135, numbered=False)

@@ -208,5 +208,5 @@ def _bolts(job: Job, wheel: WheelDesign) -> list[tuple[float, float]]:
     if wheel.form == "plate":
         rounds = [opening.round for opening in wheel.openings if opening.name != "bore" and opening.round is not None]
         return list(dict.fromkeys((round(math.hypot(x, y), 6), round(radius, 6)) for x, y, radius in rounds))
-    bolts = job.pulley.bolts if job.pulley is not None else None
+    bolts = job.bolts
     return [(bolts.circle / 2, bolts.hole / 2)] if bolts is not None else []

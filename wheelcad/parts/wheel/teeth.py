@@ -13,8 +13,8 @@ from fractions import Fraction
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.trade.frames import wrap_360
-from wheelcad.trade.loop import Floats
 
 ON_GRID = 1e-6  # degrees: how far a further gap may be from the tooth grid and still be on it
 

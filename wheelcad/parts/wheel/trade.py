@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.job.elements import element_of, slowest_rpm, spacing_of
 from wheelcad.job.models import Job
 from wheelcad.parts.wheel.design import WheelDesign
@@ -23,7 +23,6 @@ from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, reluctance_findings
 from wheelcad.words import angle, count
 
 RAD = math.pi / 180.0
-PRACTICE = "common practice, no source"
 
 
 def wheel_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
@@ -60,11 +59,11 @@ def _rubber_ring(form: str, rubber: bool) -> Finding:
 
 def _centring(job: Job) -> list[Finding]:
     """What centres a plate on the crank, and how far off it can sit: the indicator reads the whole clearance."""
-    bore, pilot = job.wheel.bore, job.adapter.pilot if job.adapter is not None else None
+    bore, pilot = job.wheel.bore, job.pilot
     if bore is None:
         why = "no wheel.bore given: the plate has no hole in the middle, so nothing centres it on the crank"
         return [holds(Check.BORE, "wheel", False, "no bore", why, "the job file", "warn")]
-    bolts = job.pulley.bolts if job.pulley is not None else None
+    bolts = job.bolts
     if pilot is not None:
         clearance = bore - pilot.diameter
         why = "run-out a wheel can have on its pilot, and its bore's clearance on it: the two are the same"
