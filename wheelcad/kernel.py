@@ -15,7 +15,7 @@ import importlib
 import math
 import sys
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -47,6 +47,8 @@ if TYPE_CHECKING:
     from wheelcad.parts.bracket.model import BracketDesign
     from wheelcad.parts.design import Design
     from wheelcad.parts.solids import Solids
+    from wheelcad.signal.field import Flux
+    from wheelcad.signal.view import Solved
     from wheelcad.signalled import Seen
 
 Answer = TypeVar("Answer")
@@ -85,6 +87,7 @@ class Kernel(Apart):
         self.memo = Memo(MOST_BYTES if lasts else 0)
         self._known: dict[str, Kept] = {}
         self._seen: Seen | None = None
+        self._fluxes: dict[Solved, Flux] = {}
 
     def __enter__(self) -> Kernel:
         super().__enter__()
@@ -108,7 +111,7 @@ class Kernel(Apart):
             write_gauge_3mf(folder, design.gauge, f"{called} {ASIDE}")
         mesh = self._known["wheel"].files[WHEEL] if "wheel" in self._known else None
         self._seen = None if mesh is None else self.memo.get(_seen_key(design, mesh))
-        self.give(design, bare, folder, write, solve, frozenset(self._known), self._seen is None)
+        self.give(design, bare, folder, write, solve, frozenset(self._known), self._seen is None, self._fluxes)
 
     @property
     def reused(self) -> tuple[str, ...]:
@@ -137,7 +140,7 @@ class Kernel(Apart):
     def seen(self, say: Say) -> Seen:
         """Wait for what the sensor sees of the wheel written; only for a job that `signalled.can_be_seen`."""
         if self._seen is None:
-            self._seen = self._part(SEEN, say)
+            self._seen, self._fluxes = self._part(SEEN, say)
             if self._keys:
                 self.memo.put(_seen_key(self._design, (self._folder / WHEEL).read_bytes()), self._seen)
         return self._seen
@@ -203,22 +206,36 @@ def _load_rest() -> None:
 
 
 def _work(
-    tell: Tell, design: Design, bare: Design, folder: Path, write: bool, solve: bool, known: frozenset[str], see: bool
+    tell: Tell,
+    design: Design,
+    bare: Design,
+    folder: Path,
+    write: bool,
+    solve: bool,
+    known: frozenset[str],
+    see: bool,
+    fluxes: Mapping[Solved, Flux],
 ) -> None:
     """bare: the design as solids are given it (`kept.for_solids`). known: parts whose files are in the folder already,
-    with all that was found in them. see: whether it is not known yet what the sensor sees of the wheel."""
+    with all that was found in them. see: whether it is not known yet what the sensor sees of the wheel; fluxes: what is
+    known of its field (`signal.view.FLUXES`)."""
     from wheelcad.parts.solids import Solids, write_solids
+    from wheelcad.signal import view
     from wheelcad.signalled import can_be_seen, seen_in
 
     solving = _Solving(design.bracket, folder) if solve and design.bracket is not None else None
     solids = Solids(bare, design.job.job)
     makes_aside = ASIDE in design.parts and ASIDE not in known
     aside = beside(lambda: _aside(tell, solids, folder, write)) if makes_aside else None
-    seeing: list[Callable[[], Seen]] = []
+    seeing: list[Callable[[], tuple[Seen, dict[Solved, Flux]]]] = []
+
+    def seen() -> tuple[Seen, dict[Solved, Flux]]:
+        view.keep_fluxes(fluxes)
+        return seen_in(folder, design.job, design.wheel), view.FLUXES
 
     def there(name: str) -> None:
         if name == "wheel" and see and can_be_seen(design.job):
-            seeing.append(beside(lambda: seen_in(folder, design.job, design.wheel)))
+            seeing.append(beside(seen))
         if name == "bracket" and solving is not None:
             solving.start()
 
@@ -236,8 +253,8 @@ def _work(
             done(name)
     found = _found(solids, folder, known)
     tell(MEASURED, found if aside is None else {**found, ASIDE: aside()})
-    for seen in seeing:
-        tell(SEEN, seen())
+    for answer in seeing:
+        tell(SEEN, answer())
     if solving is not None:
         tell(STIFFNESS, solving.stiffness())
         tell(CHANGES, solving.changes())
