@@ -80,7 +80,7 @@ def _wheel(design: Design) -> Iterator[Wanted]:
 def _made(design: Design) -> Iterator[Wanted]:
     """Gauge, sensor and blank."""
     job = design.job
-    if design.gauge is not None and job.pulley is not None and job.pulley.bolts is not None:
+    if design.gauge is not None and job.gauge is not None and job.pulley is not None and job.pulley.bolts is not None:
         yield "printed bolt holes", "Printed bolt holes Q", (job.pulley.bolts.hole + job.gauge.hole_allowance,)
     if job.sensor is not None and design.bracket is not None:
         yield "feeler", "feeler of Q", (job.sensor.air_gap,)
@@ -202,5 +202,7 @@ def _measured(job: Job) -> Iterator[tuple[str, float]]:
             yield "recess", pulley.recess.diameter
             yield "its depth", pulley.recess.depth
     if sensor is not None:
-        yield "sensor's body", sensor.body_diameter
-        yield "nose", sensor.nose_length
+        if sensor.body_diameter is not None:
+            yield "sensor's body", sensor.body_diameter
+        if sensor.nose_length is not None:
+            yield "nose", sensor.nose_length
