@@ -179,9 +179,9 @@ wheel: {teeth: 12, missing: 1, outside_diameter: 120, thickness: 12, material: M
 
 @pytest.mark.parametrize("turns", ["anticlockwise", pytest.param("clockwise", marks=pytest.mark.slow)])
 def test_a_keyway_is_in_the_whole_wheel(turns: str) -> None:
-    """A steel ring that is all of its pulley: greatest at a corner of the keyway's floor, where it lies. The closed form
-    was fitted to plain discs, up to 10 per cent on the safe side; twelve slots as deep as this leave 3 of that on the
-    other side. Without the keyway far less."""
+    """A steel ring that is all of its pulley: greatest at a corner of the keyway's floor, where it lies. The closed
+    form was fitted to plain discs, up to 10 per cent on the safe side; twelve slots as deep as this bring it to 3 on
+    the other side. Without the keyway far less."""
     text = KEYED.replace("TURNS", turns)
     steel = parse_job(text.replace("MATERIAL", "mild-steel"), "k.yaml")
     wheel = design_wheel(steel)
