@@ -7,11 +7,22 @@ from dataclasses import replace
 import pytest
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job
+from wheelcad.apart import beside
 from wheelcad.checks.fem import mending
 from wheelcad.checks.fem.limits import keeps, limits_of, speeds_of
 from wheelcad.checks.fem.mending import by_sensor_at, mount_within_mm, proposals
 from wheelcad.checks.fem.model import Change, Held, MeshStep, scaled
-from wheelcad.checks.fem.proposals import THICKER, Variant, changes, combined, next_plate, solved, tried, variants
+from wheelcad.checks.fem.proposals import (
+    THICKER,
+    Variant,
+    _queue,
+    changes,
+    combined,
+    next_plate,
+    solved,
+    tried,
+    variants,
+)
 from wheelcad.checks.fem.response import worst
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
@@ -101,6 +112,13 @@ def test_every_shape_gets_its_proposals(job: Job) -> None:
     assert {p.name for p in offered} >= {"gusset", "thickness", "width", "shorter-arm", "shorter-tab"}
     assert max(p.first_hz or 0.0 for p in offered) > 1.1 * base_hz(job)
     assert all(p.first_hz is not None or p.why_not for p in offered)
+
+
+def test_two_processes_take_each_piece_of_work_once() -> None:
+    with _queue(20) as shared:
+        other = beside(lambda: list(shared()))
+        own = list(shared())
+        assert sorted([*own, *other()]) == list(range(20))
 
 
 def test_changes_together_are_all_made() -> None:

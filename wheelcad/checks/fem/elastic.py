@@ -136,7 +136,9 @@ def _stiffness(basis: Any, pattern: _Pattern, material: Elastic) -> csc_matrix:
 
 def _mass(basis: Any, pattern: _Pattern, material: Elastic) -> csr_matrix:
     """(n, n): ρ φa φb."""
-    value = np.stack([np.broadcast_to(function[0].value, basis.dx.shape) for function in basis.basis])  # (10, e, q)
+    value = np.stack(
+        [np.broadcast_to(np.asarray(function[0]), basis.dx.shape) for function in basis.basis]
+    )  # (10, e, q)
     parts = (value * basis.dx).transpose(1, 0, 2) @ value.transpose(1, 2, 0)
     data = material.density * pattern.summed(parts)
     return csr_matrix((data, pattern.columns, pattern.starts), shape=(int(basis.N),) * 2)

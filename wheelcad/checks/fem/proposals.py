@@ -8,7 +8,9 @@ are enough by that are then solved whole, in both clampings and shaken. Two are 
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -89,11 +91,29 @@ def changes(
         # written here: a fork of a process whose CAD kernel has worked must not ask that kernel for more
         places = [_written(folder / f"{n}.step", variant) for n, variant in enumerate(made)]
         work = [pair for pair in zip(made, places, strict=True) if pair[1] is not None]
-        other = beside(lambda: [_looked_into(*pair, enough) for pair in work[1::2]])
-        own = [_looked_into(*pair, enough) for pair in work[::2]]
-        found = [*own, *other()]
+        with _queue(len(work)) as shared:
+            other = beside(lambda: [_looked_into(*work[n], enough) for n in shared()])
+            own = [_looked_into(*work[n], enough) for n in shared()]
+            found = [*own, *other()]
     found += [_not_made(variant) for variant, place in zip(made, places, strict=True) if place is None]
     return tuple(sorted(found, key=lambda one: (-(one.first_hz or 0.0), one.name)))
+
+
+@contextmanager
+def _queue(count: int) -> Iterator[Callable[[], Iterator[int]]]:
+    """The numbers below count, each handed out once to whichever process asks first: this one or its forks."""
+    reading, writing = os.pipe()
+    os.write(writing, bytes(range(count)))
+    os.close(writing)
+
+    def taken() -> Iterator[int]:
+        while one := os.read(reading, 1):
+            yield one[0]
+
+    try:
+        yield taken
+    finally:
+        os.close(reading)
 
 
 def tried(variant: Variant) -> Change:
