@@ -12,8 +12,9 @@ from wheelcad.surroundings import ONE_THREAD, settle
 def main() -> None:
     """Run the command.
 
-    For a build the kernel's process is under way while the commands are loaded. A plain call for the chart, which is
-    looked at between two cuts, goes past the parser of the command line, whose loading takes a good part of its time.
+    For a build or a check the kernel's process is under way while the commands are loaded. A plain call for the chart,
+    which is looked at between two cuts, goes past the parser of the command line, whose loading takes a good part of
+    its time.
     """
     listen()
     settle()
@@ -21,7 +22,11 @@ def main() -> None:
     words = sys.argv[1:]
     try:
         others = ("-h", "--help", "--workers", "--cluster", "--only-changed")  # these start their own, or none
-        if words[:1] == ["build"] and len(words) > 1 and not any(word.startswith(others) for word in words):
+        if (
+            words[:1] in (["build"], ["check"])
+            and len(words) > 1
+            and not any(word.startswith(others) for word in words)
+        ):
             from wheelcad.apart import start_ahead
 
             start_ahead("wheelcad.kernel", ONE_THREAD)

@@ -19,13 +19,17 @@ Verdict = Literal["pass", "note", "warn", "fail"]
 GRAVEST: tuple[Verdict, ...] = ("fail", "warn", "note", "pass")
 
 
+PRACTICE = "common practice, no source"
+OWN = "computed from the job's own numbers"
+
+
 @dataclass(frozen=True)
 class Finding:
     """One check of one thing.
 
     check: what was checked. subject: the file or part measured. measured, limit: numbers in `unit`, a base unit or the
     name of what is counted, or words where the check is not a number. why: one sentence a machinist understands.
-    source: the standard, handbook or "common practice, no source".
+    source: the standard, handbook or PRACTICE.
     """
 
     check: Check
@@ -96,6 +100,27 @@ def holds(
 ) -> Finding:
     """A check whose answer is yes or no: `said` is what was found, in words."""
     return Finding(check, subject, said, "", "", "pass" if is_so else otherwise, why, source)
+
+
+@dataclass(frozen=True)
+class About:
+    """Findings about one thing that rest on one source, so that a module says both once."""
+
+    subject: str
+    source: str
+    otherwise: Verdict = "fail"
+
+    def at_most(self, check: Check, measured: float, unit: str, limit: float, why: str) -> Finding:
+        """As the function."""
+        return at_most(check, self.subject, measured, unit, limit, why, self.source, self.otherwise)
+
+    def at_least(self, check: Check, measured: float, unit: str, limit: float, why: str) -> Finding:
+        """As the function."""
+        return at_least(check, self.subject, measured, unit, limit, why, self.source, self.otherwise)
+
+    def holds(self, check: Check, is_so: bool, said: str, why: str) -> Finding:
+        """As the function."""
+        return holds(check, self.subject, is_so, said, why, self.source, self.otherwise)
 
 
 def poor(findings: Iterable[Finding], strict: bool = True) -> list[Finding]:

@@ -21,7 +21,7 @@ from wheelcad.checks.assembly import (
     step_meetings,
 )
 from wheelcad.files.figures import Meetings
-from wheelcad.files.glb import read_glb
+from wheelcad.files.glb_reader import read_glb
 from wheelcad.files.step_named import read_named_step, write_named_step
 from wheelcad.files.stl import read_stl
 from wheelcad.files.stl_writer import write_stl

@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 import trimesh
 
-from wheelcad.files.glb import Mesh, glb_bytes, read_glb, write_glb
+from wheelcad.errors import UnreadableError
+from wheelcad.files.glb import Mesh, glb_bytes, write_glb
+from wheelcad.files.glb_reader import read_glb
 
 CUBE = trimesh.creation.box((10, 20, 30))
 
@@ -48,6 +50,44 @@ def test_read_back(tmp_path: Path) -> None:
     assert [mesh.name for mesh in found] == ["first", "second ⌀9"]
     assert found[1].colour == (1.0, 0.0, 0.0)
     assert np.ptp(found[0].points, axis=0) == pytest.approx([10, 20, 30])
+
+
+def test_ours_and_another_programs_reader_agree(tmp_path: Path) -> None:
+    """Ours on what trimesh writes with indices, nodes under nodes and places of their own; both to the last bit."""
+    scene = trimesh.Scene(base_frame="world")
+    place = trimesh.transformations.rotation_matrix(0.7, (1, 2, 3), (4, 5, 6))
+    for name in ("one", "two"):
+        shape = trimesh.creation.icosphere(2, 0.03)
+        shape.visual = trimesh.visual.TextureVisuals(
+            material=trimesh.visual.material.PBRMaterial(name, baseColorFactor=[255, 0, 0, 255])
+        )
+        scene.add_geometry(
+            shape, node_name=name, geom_name=name, transform=place, parent_node_name="one" if name == "two" else None
+        )
+    (tmp_path / "nested.glb").write_bytes(scene.export(file_type="glb"))
+    theirs = trimesh.load_scene(tmp_path / "nested.glb", process=False)
+    ours = read_glb(tmp_path / "nested.glb")
+    assert sorted(mesh.name for mesh in ours) == ["one", "two"]
+    for mesh in ours:
+        shape = theirs.geometry[mesh.name]
+        moved = trimesh.transform_points(shape.vertices, theirs.graph[mesh.name][0]) * 1000
+        assert np.abs(mesh.points - moved).max() < 1e-9
+        assert np.array_equal(mesh.triangles, shape.faces)
+        assert mesh.colour == (1.0, 0.0, 0.0)
+
+
+def test_a_hundred_spoilt_files_are_refused_or_differ(tmp_path: Path) -> None:
+    """A byte changed anywhere in header or JSON either is refused as our error, or reads as something."""
+    data, path = glb_bytes(meshes()), tmp_path / "bad.glb"
+    size = 20 + struct.unpack("<I", data[12:16])[0]
+    refused = 0
+    for at in range(0, size, max(1, size // 100)):
+        path.write_bytes(data[:at] + bytes([data[at] ^ 0x15]) + data[at + 1 :])
+        try:
+            read_glb(path)
+        except UnreadableError:
+            refused += 1
+    assert refused > 30
 
 
 def test_what_is_no_glb_is_refused(tmp_path: Path) -> None:

@@ -162,7 +162,7 @@ def test_the_picture_stays_where_nothing_can_turn(browser: Browser, built_six: B
 @pytest.mark.parametrize("name", DEMOS[:1])
 def test_the_viewer_reads_what_the_glb_holds(browser: Browser, built_six: BuildResult, name: str) -> None:
     """Triangles and extents of the page's own reader against ours, in metres as glTF has them."""
-    from wheelcad.files.glb import read_glb
+    from wheelcad.files.glb_reader import read_glb
 
     meshes = read_glb(built_six.folder / "assembly.glb")
     page = open_page(browser, built_six.folder / "start.html", DESKTOP)

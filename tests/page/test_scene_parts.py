@@ -10,7 +10,7 @@ from tests.parts.bracket_jobs import along_job, flat_job, in_job
 from tests.parts.gauge_jobs import job_of, plate, turned
 from wheelcad.arrays import Floats
 from wheelcad.build import BuildResult
-from wheelcad.files.glb import read_glb
+from wheelcad.files.glb_reader import read_glb
 from wheelcad.files.stl import read_stl
 from wheelcad.job.models import Job
 from wheelcad.page.scene_parts import made_of, scene_parts

@@ -13,7 +13,7 @@ import shapely
 
 from wheelcad.checks.paper import DPI, PAGE_LIMIT_MM, SEEK, Dots, bar_ends, cross_arms, render
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.bracket.paper import PAPER_FILE, PaperPart, plan_paper
 from wheelcad.parts.common.paper import CROSS, SHEETS, Tile
@@ -24,7 +24,6 @@ SPACING = 3.0  # mm between the places where a line is measured
 OFF_END = 1.0  # mm from a line's end that is not measured
 ALONE = 0.9  # mm to each side that must hold no other line
 STRAIGHT = 0.3  # mm: length over which a line's direction is taken
-OWN = "computed from the job's own numbers"
 
 
 def check_bracket_paper(folder: Path, design: BracketDesign) -> list[Finding]:

@@ -13,26 +13,26 @@ import shapely
 
 from wheelcad.arrays import Floats
 from wheelcad.checks.gauge_print import check_gauge_print
-from wheelcad.checks.mesh import circle_crossings, fitted_circle, section_segments
+from wheelcad.checks.mesh import circle_crossings, fitted_circle, mesh_moments, section_segments
 from wheelcad.checks.section import narrowest, section_area
+from wheelcad.checks.topology import topology
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import OWN, PRACTICE, About, Finding, at_least, holds
 from wheelcad.parts.gauge.lettering import number_text
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.frames import angle_of, wrap_180
 from wheelcad.trade.printing import LEAST_TEXT_STROKE_MM, least_wall_mm
-from wheelcad.trade.rows import distinct_rows
 from wheelcad.words import diameter, length, quantity
 
 STL = "gauge.stl"
+ABOUT = About(STL, OWN)
 MARK_LIMIT_DEG = 0.002  # a mark's edges against theory
 HOLE_LIMIT_MM = 0.02  # a bolt hole's place, and its diameter
 SNUG_MM = 0.001  # a hole's flats inside its circle, on the diameter: what single precision leaves
 SIZE_LIMIT_MM = 0.02  # over all
 STROKE_LIMIT_MM = LEAST_TEXT_STROKE_MM - 0.03  # less what measuring it is good to
 WIDE_MM = 4.0  # walls are not measured beyond this
-OWN = "computed from the job's own numbers"
 
 
 def check_gauge(folder: Path, design: GaugeDesign) -> list[Finding]:
@@ -51,17 +51,13 @@ def check_gauge(folder: Path, design: GaugeDesign) -> list[Finding]:
 
 
 def check_bodies(triangles: Floats, design: GaugeDesign) -> list[Finding]:
-    """Watertight bodies, as many as the gauge has pieces, as trimesh sees them."""
-    import trimesh
-
-    corners, rows = distinct_rows(triangles.reshape(-1, 3))
-    mesh = trimesh.Trimesh(corners, rows.reshape(-1, 3), process=False)
-    closed = bool(mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0)
-    count = mesh.body_count
-    said = f"{'watertight' if closed else 'not watertight'}, {count} of {design.pieces} bodies"
-    said += f", {quantity(float(mesh.volume), 'volume')}"
+    """Watertight bodies, as many as the gauge has pieces."""
+    found, volume = topology(triangles), mesh_moments(triangles).volume
+    closed = found.closed and volume > 0
+    said = f"{'watertight' if closed else 'not watertight'}, {found.bodies} of {design.pieces} bodies"
+    said += f", {quantity(volume, 'volume')}"
     why = "every printed piece is one closed body"
-    return [holds(Check.GAUGE_BODIES, STL, closed and count == design.pieces, said, why, "trimesh, mesh topology")]
+    return [holds(Check.GAUGE_BODIES, STL, closed and found.bodies == design.pieces, said, why, "mesh topology")]
 
 
 def check_size(triangles: Floats, design: GaugeDesign) -> list[Finding]:
@@ -69,7 +65,7 @@ def check_size(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     size = np.ptp(triangles.reshape(-1, 3), axis=0)
     off = float(np.abs(size - np.array(design.size_mm)).max())
     said = " × ".join(length(float(v)) for v in size)
-    return [at_most(Check.GAUGE_SIZE, STL, off, "mm", SIZE_LIMIT_MM, f"over all {said}, against the design", OWN)]
+    return [ABOUT.at_most(Check.GAUGE_SIZE, off, "mm", SIZE_LIMIT_MM, f"over all {said}, against the design")]
 
 
 def measure_marks(triangles: Floats, design: GaugeDesign) -> Floats:
@@ -98,7 +94,7 @@ def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     k = int(np.nan_to_num(off, nan=np.inf).max(axis=1).argmax())
     which = f"{len(design.marks)} marks' edges, cut {design.marks[k].number}"
     why = f"largest distance from theory of {which}, at radius {length(design.mark_radius)}"
-    out = [at_most(Check.GAUGE_MARKS, STL, worst, "deg", MARK_LIMIT_DEG, why, OWN)]
+    out = [ABOUT.at_most(Check.GAUGE_MARKS, worst, "deg", MARK_LIMIT_DEG, why)]
     if design.engraving.tdc is not None:
         segments, _ = section_segments(triangles, design.z_front - design.body.text_depth / 2)
         points = segments.reshape(-1, 2)
@@ -106,17 +102,8 @@ def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         near = points[np.hypot(*(points - tip).T).argmin()]
         angle = abs(float(wrap_180(angle_of(near[0], near[1], design.sense))))
         lost = float(np.hypot(*(near - tip))) > 0.1
-        out.append(
-            at_most(
-                Check.GAUGE_TDC,
-                STL,
-                float("nan") if lost else angle,
-                "deg",
-                0.02,
-                "the TDC pointer's tip must lie on the TDC line",
-                OWN,
-            )
-        )
+        why = "the TDC pointer's tip must lie on the TDC line"
+        out.append(ABOUT.at_most(Check.GAUGE_TDC, float("nan") if lost else angle, "deg", 0.02, why))
     return out
 
 
@@ -132,29 +119,17 @@ def check_holes(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         away = np.hypot(*(middles - centre).T)
         own = segments[(away < 1.2 * hole.radius) & (away > 0.8 * hole.radius)]
         if len(own) < 8:
-            return [
-                holds(
-                    Check.GAUGE_HOLES,
-                    STL,
-                    False,
-                    "a bolt hole is missing",
-                    "every bolt of the pulley needs its hole",
-                    OWN,
-                )
-            ]
+            why = "every bolt of the pulley needs its hole"
+            return [ABOUT.holds(Check.GAUGE_HOLES, False, "a bolt hole is missing", why)]
         x, y, radius = fitted_circle(own.reshape(-1, 2))
         place.append(float(np.hypot(x - hole.x, y - hole.y)))
         size.append(abs(2 * radius - 2 * hole.radius))
         snug.append(2 * (hole.radius - float(np.hypot(*(own.mean(axis=1) - centre).T).min())))
     count, wanted = len(design.holes), diameter(2 * design.holes[0].radius)
     return [
-        at_most(
-            Check.GAUGE_HOLE_PLACE, STL, max(place), "mm", HOLE_LIMIT_MM, f"worst of {count} bolt holes' places", OWN
-        ),
-        at_most(
-            Check.GAUGE_HOLE_SIZE, STL, max(size), "mm", HOLE_LIMIT_MM, f"against {wanted}, hole and allowance", OWN
-        ),
-        at_most(Check.GAUGE_HOLE_FLATS, STL, max(snug), "mm", SNUG_MM, "what flats of the mesh take off a hole", OWN),
+        ABOUT.at_most(Check.GAUGE_HOLE_PLACE, max(place), "mm", HOLE_LIMIT_MM, f"worst of {count} bolt holes' places"),
+        ABOUT.at_most(Check.GAUGE_HOLE_SIZE, max(size), "mm", HOLE_LIMIT_MM, f"against {wanted}, hole and allowance"),
+        ABOUT.at_most(Check.GAUGE_HOLE_FLATS, max(snug), "mm", SNUG_MM, "what flats of the mesh take off a hole"),
     ]
 
 
@@ -163,18 +138,18 @@ def check_seat(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     seat, register = design.seat, design.seat.register
     low = float(triangles[:, :, 2].min())
     why = "skirt or boss ends where it should"
-    out = [at_most(Check.GAUGE_REACH, STL, abs(low - design.z_back), "mm", SIZE_LIMIT_MM, why, OWN)]
+    out = [ABOUT.at_most(Check.GAUGE_REACH, abs(low - design.z_back), "mm", SIZE_LIMIT_MM, why)]
     if seat.cavities:
         cavity = seat.cavities[-1]
         inner = _circle_about_axis(triangles, cavity.z0 + 0.6 * (cavity.z1 - cavity.z0), cavity.radius)
         clear = cavity.radius - design.seat.shoulder_radius
         why = f"inside of the skirt against {length(cavity.radius)} radius, {length(clear)} clear of the shoulder"
-        out.append(at_most(Check.GAUGE_SKIRT, STL, abs(inner - cavity.radius), "mm", HOLE_LIMIT_MM, why, OWN))
+        out.append(ABOUT.at_most(Check.GAUGE_SKIRT, abs(inner - cavity.radius), "mm", HOLE_LIMIT_MM, why))
     elif register.boss is not None and not register.keyed:
         outer = _circle_about_axis(triangles, seat.z - register.boss_depth / 2, register.printed_diameter / 2)
         why = f"the boss against {diameter(register.printed_diameter)}, which fits {diameter(register.metal_diameter)}"
         off = abs(2 * outer - register.printed_diameter)
-        out.append(at_most(Check.GAUGE_BOSS, STL, off, "mm", HOLE_LIMIT_MM, why, OWN))
+        out.append(ABOUT.at_most(Check.GAUGE_BOSS, off, "mm", HOLE_LIMIT_MM, why))
     return out
 
 
@@ -218,16 +193,8 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     said = f"{len(design.engraving.numbered) - len(missing)} of {len(design.engraving.numbered)} in place" + (
         f", not {', '.join(missing)}" if missing else ""
     )
-    out.append(
-        holds(
-            Check.GAUGE_NUMBERS_IN_PLACE,
-            STL,
-            not missing,
-            said,
-            "each cut's number stands inside its slot, with as many digits as it has",
-            OWN,
-        )
-    )
+    why = "each cut's number stands inside its slot, with as many digits as it has"
+    out.append(ABOUT.holds(Check.GAUGE_NUMBERS_IN_PLACE, not missing, said, why))
     return out
 
 
@@ -253,7 +220,7 @@ def check_walls(triangles: Floats, design: GaugeDesign) -> list[Finding]:
             "mm",
             least_wall_mm(design.nozzle_mm),
             why,
-            "common practice, no source",
+            PRACTICE,
             "warn",
         )
     ]

@@ -60,14 +60,8 @@ def _points(rows: list[Row], plan: IndexPlan, radius: float) -> Finding:
         out, across = point_at(1.0, [at, at + 90.0], wheel.sense)
         mine = np.array([[float(row["x_mm"]), float(row["y_mm"])] for row in rows if row["cut"] == str(slot.cut)])
         if not len(mine):
-            return holds(
-                Check.READOUT_POINTS,
-                POINTS_FILE,
-                False,
-                f"none for cut {slot.cut}",
-                "each slot needs its points",
-                GEOMETRY,
-            )
+            why = "each slot needs its points"
+            return holds(Check.READOUT_POINTS, POINTS_FILE, False, f"none for cut {slot.cut}", why, GEOMETRY)
         heights, offsets = mine @ out, np.abs(mine @ across)
         deepest = float(heights.min()) - radius
         wide = float((offsets * math.cos(lean) - heights * math.sin(lean)).max()) + radius - half_width
@@ -119,16 +113,8 @@ def _holes(cuts: list[Row], table: Table) -> list[Finding]:
     for row in with_pin:
         circle, pin = int(row["circle"]), int(row["holes"])
         if circle not in table.circles or not 0 <= pin < circle:
-            return [
-                holds(
-                    Check.CHART_HOLES,
-                    CHART_FILE,
-                    False,
-                    f"{pin} holes of {circle}",
-                    "the plates have no such hole",
-                    SOURCE,
-                )
-            ]
+            why = "the plates have no such hole"
+            return [holds(Check.CHART_HOLES, CHART_FILE, False, f"{pin} holes of {circle}", why, SOURCE)]
         off = max(off, abs((int(row["turns"]) + Fraction(pin, circle)) * table.per_turn - _exact(row, "at_deg")))
     why = "turns and holes give each angle again, exactly"
     return [at_most(Check.CHART_HOLES, CHART_FILE, float(off), "deg", ROUNDING_DEG, why, SOURCE)]

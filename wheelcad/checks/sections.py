@@ -16,13 +16,13 @@ from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import section_segments
 from wheelcad.checks.metal import Body
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_most
+from wheelcad.findings import OWN, Finding, at_most
 from wheelcad.words import length
 
 MESH_LIMIT = 0.01  # twice the mesh's deflection: chords inside arcs, and single precision
 FACE_LIMIT = 0.002  # heights of faces: corners of a mesh lie on the surface itself
+NEAR = 0.05  # a piece this near to a point is found by its box
 FLAT = 1e-4  # how far the corners of a level triangle may differ in height
-OWN = "computed from the job's own numbers"
 
 
 @dataclass(frozen=True)
@@ -60,12 +60,31 @@ def border_pieces(border: BaseGeometry) -> Floats:
 
 
 def away_from(points: Floats, pieces: Floats) -> Floats:
-    """Distance of each point (n, 2) from the nearest of the straight pieces (m, 2, 2)."""
-    tree = shapely.STRtree(shapely.linestrings(pieces))
-    pairs, away = tree.query_nearest(shapely.points(points), return_distance=True, all_matches=False)
+    """Distance of each point (n, 2) from the nearest of the straight pieces (m, 2, 2).
+
+    Nearly every point lies beside a piece: what comes within NEAR is found by boxes and measured all at once, and only
+    the rest looks for its nearest piece one by one.
+    """
+    low, high = pieces.min(axis=1) - NEAR, pieces.max(axis=1) + NEAR
+    boxes = shapely.STRtree(shapely.box(low[:, 0], low[:, 1], high[:, 0], high[:, 1]))
+    of_point, of_piece = boxes.query(shapely.points(points))
     out = np.full(len(points), np.inf)
-    out[pairs[0]] = away
+    np.minimum.at(out, of_point, _distances(points[of_point], pieces[of_piece]))
+    far = np.flatnonzero(out > NEAR)  # no box tells which piece is nearest beyond
+    if len(far):
+        lines = shapely.STRtree(shapely.linestrings(pieces))
+        pairs, away = lines.query_nearest(shapely.points(points[far]), return_distance=True, all_matches=False)
+        out[far[pairs[0]]] = away
     return out
+
+
+def _distances(points: Floats, pieces: Floats) -> Floats:
+    """Distance of each point (n, 2) from the straight piece (n, 2, 2) that goes with it."""
+    start, along = pieces[:, 0], pieces[:, 1] - pieces[:, 0]
+    square = np.einsum("ij,ij->i", along, along)
+    share = np.einsum("ij,ij->i", points - start, along) / np.where(square > 0, square, 1.0)
+    off = points - start - np.clip(share, 0.0, 1.0)[:, None] * along
+    return np.asarray(np.hypot(off[:, 0], off[:, 1]))
 
 
 def worst_section(triangles: Floats, body: Body) -> Worst:

@@ -13,10 +13,11 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import MeshMoments, circle_crossings, fitted_circle, mesh_moments, section_segments
+from wheelcad.checks.topology import topology
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.marks import WheelMark, half_width
 from wheelcad.trade.frames import point_at, wrap_180, wrap_360
@@ -26,7 +27,6 @@ EDGE_LIMIT_DEG = 0.001  # measured edges against theory
 RUN_OUT_LIMIT_MM = 0.01  # of the rim about the axis: twice the mesh's deflection
 VOLUME_LIMIT = 0.001  # relative, mesh against B-rep
 HALF_TURN_DEG = 180.0
-OWN = "computed from the job's own numbers"
 
 
 @dataclass(frozen=True)
@@ -164,17 +164,8 @@ def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
     middles = wrap_360(found.centres_deg[wide] + steps[wide] / 2)
     for gap in wanted:
         off = float(np.abs(wrap_180(middles - gap.at_deg)).min()) if len(middles) else float("inf")
-        out.append(
-            at_most(
-                Check.GAP_PLACE,
-                "wheel.stl",
-                off,
-                "deg",
-                EDGE_LIMIT_DEG,
-                f"distance of the gap's middle from {angle(gap.at_deg)}",
-                OWN,
-            )
-        )
+        why = f"distance of the gap's middle from {angle(gap.at_deg)}"
+        out.append(at_most(Check.GAP_PLACE, "wheel.stl", off, "deg", EDGE_LIMIT_DEG, why, OWN))
     return out
 
 
@@ -186,15 +177,8 @@ def _rim(triangles: Floats, wheel: WheelDesign) -> Finding:
     if len(tops) < 3:
         return holds(Check.RIM_RUN_OUT, "wheel.stl", False, "no rim found", "tooth tops must lie on the rim", OWN)
     worst = _off_round(tops, wheel)
-    return at_most(
-        Check.RIM_RUN_OUT,
-        "wheel.stl",
-        worst,
-        "mm",
-        RUN_OUT_LIMIT_MM,
-        f"indicator reading on the tooth tops, and their radius against {length(wheel.radius_mm)}",
-        OWN,
-    )
+    why = f"indicator reading on the tooth tops, and their radius against {length(wheel.radius_mm)}"
+    return at_most(Check.RIM_RUN_OUT, "wheel.stl", worst, "mm", RUN_OUT_LIMIT_MM, why, OWN)
 
 
 def _off_round(tops: Floats, wheel: WheelDesign) -> float:
@@ -214,43 +198,23 @@ def _off_round(tops: Floats, wheel: WheelDesign) -> float:
 
 
 def sound_body(path: Path) -> Finding:
-    """One watertight body of positive volume, as trimesh sees it."""
-    import trimesh
-
-    try:
-        body = trimesh.load_mesh(path)
-    except Exception as error:  # the library ends in whatever the damage leads it to
-        raise UnreadableError(f"{path.name} is no mesh: {error}") from None
-    if body.is_empty:
-        return holds(
-            Check.SOUND_BODY, path.name, False, "no triangles", "there must be a body", "trimesh, mesh topology"
-        )
-    bodies = body.body_count
-    tight = "watertight" if body.is_watertight else "not watertight"
-    said = f"{tight}, {count(bodies, 'body', 'bodies')}, {quantity(body.volume, 'volume')}"
-    good = bool(body.is_watertight and body.is_winding_consistent and bodies == 1 and body.volume > 0)
-    return holds(
-        Check.SOUND_BODY,
-        path.name,
-        good,
-        said,
-        "a printed or machined part is one closed body",
-        "trimesh, mesh topology",
-    )
+    """One watertight body of positive volume."""
+    triangles = read_stl(path)
+    if not len(triangles):
+        return holds(Check.SOUND_BODY, path.name, False, "no triangles", "there must be a body", "mesh topology")
+    found, volume = topology(triangles), mesh_moments(triangles).volume
+    tight = "watertight" if found.watertight else "not watertight"
+    said = f"{tight}, {count(found.bodies, 'body', 'bodies')}, {quantity(volume, 'volume')}"
+    good = found.closed and found.bodies == 1 and volume > 0
+    why = "a printed or machined part is one closed body"
+    return holds(Check.SOUND_BODY, path.name, good, said, why, "mesh topology")
 
 
 def volume_agrees(name: str, moments: MeshMoments, brep_volume: float) -> Finding:
     """The mesh's volume against the solid's, as re-read from its STEP file."""
     off = abs(moments.volume / brep_volume - 1)
-    return at_most(
-        Check.VOLUME,
-        f"{name}.stl",
-        off,
-        "relative",
-        VOLUME_LIMIT,
-        f"mesh {quantity(moments.volume, 'volume', 2)} against {quantity(brep_volume, 'volume', 2)} of {name}.step",
-        "B-rep against mesh",
-    )
+    why = f"mesh {quantity(moments.volume, 'volume', 2)} against {quantity(brep_volume, 'volume', 2)} of {name}.step"
+    return at_most(Check.VOLUME, f"{name}.stl", off, "relative", VOLUME_LIMIT, why, "B-rep against mesh")
 
 
 def wheel_moments(folder: Path, name: str) -> MeshMoments:

@@ -17,7 +17,6 @@ from wheelcad.parts.design import Design
 from wheelcad.words import Words
 
 TEMPLATE = Path(__file__).with_name("book.typ")
-COVER_PX = 600  # 200 dots an inch on the cover
 FOOT = "Layouts, settings and sums only: local rules and licensed practice come first."
 
 
@@ -33,8 +32,8 @@ def write_packet(
     """Set the packet and write it; the same job gives the same bytes. Drawings are taken from beside it.
 
     findings and report: as measured from the other files; plot_svg: the bracket's frequencies against speed; parts_png:
-    what the cover shows (`cover_picture`); traces: pictures of the signal (`signal_pages.pictures_of`). OSError when
-    the file cannot be written.
+    what the cover shows (`pictures.standing_picture`); traces: pictures of the signal (`signal_pages.pictures_of`).
+    OSError when the file cannot be written.
     """
     from wheelcad.packet.drawings import put_drawings
 
@@ -72,13 +71,6 @@ def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
     return Words(job.units).through(said)
 
 
-def cover_picture(folder: Path) -> bytes | None:
-    """The parts in a folder of outputs as they stand on the engine, as PNG; None when not even the wheel is there."""
-    from wheelcad.packet.pictures import fitted_picture
-
-    return fitted_picture(folder, COVER_PX)
-
-
 def packet_pages(
     design: Design,
     findings: Sequence[Finding],
@@ -86,12 +78,16 @@ def packet_pages(
     plot_svg: str = "",
     parts_png: bytes | None = None,
     traces: Mapping[str, str] = MappingProxyType({}),
+    pictured: bool = True,
 ) -> Iterator[Page]:
-    """The pages, in the order of the work; those that do not apply are left out."""
+    """The pages, in the order of the work; those that do not apply are left out.
+
+    pictured: with the drawings and pictures that are made for it; without, its words alone, in a tenth of the time.
+    """
     from wheelcad.packet import balance_page, cover, engine_work, hand_work, shop_work, signal_pages
     from wheelcad.packet.drawings import drawing_pages
 
-    drawings = drawing_pages(design)
+    drawings = drawing_pages(design) if pictured else {}
     yield cover.cover(design, findings, report, parts_png)
     yield cover.things_to_have(design)
     yield cover.files(design, bool(plot_svg))
@@ -100,7 +96,7 @@ def packet_pages(
     yield from shop_work.turning(design, findings)
     yield from drawings.get("blank", [])
     yield from drawings.get("adapter", [])
-    yield from drawings["wheel"]
+    yield from drawings.get("wheel", [])
     yield from shop_work.milling(design)
     yield from hand_work.hand(design)
     yield from balance_page.gap_and_balance(design, report, findings)
@@ -110,5 +106,5 @@ def packet_pages(
     yield engine_work.controller(design, findings)
     yield engine_work.first_start(design)
     yield from signal_pages.signal_pages(design.job, report.get("signal"), traces, findings)
-    yield from signal_pages.budget_page(report.get("budget"))
+    yield from signal_pages.budget_page(report.get("budget"), pictured)
     yield cover.verdicts(design, findings)

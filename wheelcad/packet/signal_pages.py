@@ -47,12 +47,12 @@ def signal_pages(
     yield _inputs_page(signal)
 
 
-def budget_page(report: Mapping[str, Any] | None) -> Iterator[Page]:
-    """How far off the timing may be, bars by source before and after; none where the build has no `budget`."""
+def budget_page(report: Mapping[str, Any] | None, pictured: bool = True) -> Iterator[Page]:
+    """How far off the timing may be, bars by source before and after (pictured); none where the build has no
+    `budget`."""
     if report is None:
         return
     from wheelcad.signal.budget_text import advice, known, row_text, share_rows
-    from wheelcad.signal.picture import budget_svg
 
     budget = dict(report)
     page = Page("How far off the timing may be")
@@ -65,8 +65,11 @@ def budget_page(report: Mapping[str, Any] | None) -> Iterator[Page]:
         large=False,
     )
     page.words(advice(budget), known(budget))
-    rows = share_rows(budget)
-    page.picture("budget", budget_svg([(name, float(a), float(b)) for name, a, b, _ in rows]), 140.0)
+    if pictured:
+        from wheelcad.signal.picture import budget_svg
+
+        bars = [(name, float(a), float(b)) for name, a, b, _ in share_rows(budget)]
+        page.picture("budget", budget_svg(bars), 140.0)
     each = [
         [str(row["cylinder"]), f"{row['before_95_deg']:.2f}", f"{row['after_95_deg']:.2f}"]
         for row in budget["per_cylinder"]

@@ -161,8 +161,7 @@ SOURCES: tuple[Source, ...] = (
            "drawing space of A4 and A3", "excerpt",
            ("test_standards_of_files.py::test_drawing_space",)),
     Source("iso-6983", ("ISO 6983", "DIN 66025"), "ISO", "Program format and definition of address words", "2009",
-           "G00, "
-           "G90, M00, M30; A turns about X", "excerpt",
+           "G00, G90, M00, M30; A turns about X", "excerpt",
            ("test_standards_of_files.py::test_words_of_the_axis_program",)),
     Source("drill-gauge", ("drill gauge", "ANSI B94.11M"), "the trade", "American drill index: numbers and letters", "",
            "No. 60 to 1, A to Z", "excerpt", (_FITS + "test_inch_drills", _VALUES)),
@@ -173,7 +172,7 @@ BY_ID = {source.id: source for source in SOURCES}
 # words that say a figure is reckoned from the job itself, by a library, or is a custom or a judgement without a source
 OWN_WORDS = (
     "computed from", "common practice", "our judgement", "teeth·rpm", "from memory", "the job file", "manifest.json",
-    "arithmetic", "geometry", "finite elements", "OpenCASCADE", "trimesh", "reading it back", "file against file",
+    "arithmetic", "geometry", "finite elements", "OpenCASCADE", "mesh topology", "reading it back", "file against file",
     "B-rep against mesh", "stack of lengths", "shifted disc", "half-key", "clearances", "the cutter's width", "shop.",
     "rolling resistance", "beam theory", "720", "closed form", "three kinds of calculation", "list of stops",
     "the hash", "U·ω²", "friction", "mounting", "the file system", "what a job brings", "fonts that drawings carry",

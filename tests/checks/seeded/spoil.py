@@ -185,7 +185,8 @@ def glb(change: Callable[[dict[str, Floats]], None]) -> Spoil:
     """The assembly's shown parts changed: triangles in mm by name."""
 
     def spoil(path: Path) -> None:
-        from wheelcad.files.glb import Mesh, read_glb, write_glb
+        from wheelcad.files.glb import Mesh, write_glb
+        from wheelcad.files.glb_reader import read_glb
 
         parts = {m.name: m.points[m.triangles] for m in read_glb(path)}
         change(parts)

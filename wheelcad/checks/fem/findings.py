@@ -13,7 +13,7 @@ from wheelcad.checks.fem.model import FemError, StiffnessResult
 from wheelcad.checks.fem.refining import LEFT, left, rounded
 from wheelcad.checks.fem.response import Peak, Speeds, Worst, worst, worst_by_order
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, Verdict, at_least, at_most, holds
+from wheelcad.findings import OWN, PRACTICE, Finding, Verdict, at_least, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.excited import excited
 from wheelcad.trade.excitation import BLOCK_G
@@ -22,7 +22,6 @@ from wheelcad.words import fine, frequency, length, quantity, speed
 
 SUBJECT = "bracket.step"
 FEM = "3-D linear elasticity by finite elements"
-PRACTICE = "common practice, no source"
 VOLUME_AGREES = 0.5  # per cent between the meshed solid and the design
 
 
@@ -95,20 +94,14 @@ def _trust(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
         "%",
         VOLUME_AGREES,
         f"the mesh holds {quantity(result.volume_mm3, 'volume')}, the design {quantity(expected, 'volume')}",
-        "computed from the job's own numbers",
+        OWN,
     )
     share = 100 * left(result.meshes) / result.first_hz
-    yield at_most(
-        Check.MESH_FINE_ENOUGH,
-        SUBJECT,
-        rounded(share, 3),
-        "%",
-        100 * LEFT,
+    why = (
         f"what still finer meshes would take off the first frequency, {frequency(result.first_hz)}, foretold by the "
-        f"last two, {_meshes(result)}; error of the mesh about {frequency(result.error_hz)}; {result.method}",
-        FEM,
-        "warn",
+        f"last two, {_meshes(result)}; error of the mesh about {frequency(result.error_hz)}; {result.method}"
     )
+    yield at_most(Check.MESH_FINE_ENOUGH, SUBJECT, rounded(share, 3), "%", 100 * LEFT, why, FEM, "warn")
 
 
 def _meshes(result: StiffnessResult) -> str:
