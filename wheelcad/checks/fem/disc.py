@@ -85,19 +85,19 @@ def _ring_bore(job: Job, wheel: WheelDesign) -> Loop:
 
 def _felt(job: Job, wheel: WheelDesign, found: Stressed) -> Floats:
     """(n,) MPa as the material feels them: grey iron a share of a keyway's peak over the bore's own stress."""
-    pulley = job.pulley
-    plain = pulley is None or not pulley.bore or pulley.keyway is None or bool(wheel.openings)
-    if plain or job.wheel.material != "grey-iron":
+    pulley, bore = job.pulley, 0.0
+    if pulley is not None and pulley.bore and not wheel.openings and job.wheel.material == "grey-iron":
+        bore = pulley.bore / 2
+    key = None if pulley is None else pulley.keyway
+    if not bore or key is None:
         return found.greatest
-    assert pulley is not None
-    assert pulley.keyway is not None
-    radius, key = np.hypot(*found.points.T), pulley.keyway
+    radius = np.hypot(*found.points.T)
     way = point_at(1.0, key.at, wheel.sense)
     aside = np.abs(found.points @ np.array([way[1], -way[0]]))
-    in_bore = (radius < pulley.bore / 2 + key.depth + 1.0) & (found.points @ way > 0) & (aside < key.width)
-    far = (radius < pulley.bore / 2 + ON_BORE) & (found.points @ way < 0)
-    bore = float(found.greatest[far].mean())
-    return np.where(in_bore, np.minimum(found.greatest, bore + FLAKES * (found.greatest - bore)), found.greatest)
+    in_bore = (radius < bore + key.depth + 1.0) & (found.points @ way > 0) & (aside < key.width)
+    far = (radius < bore + ON_BORE) & (found.points @ way < 0)
+    own = float(found.greatest[far].mean())
+    return np.where(in_bore, np.minimum(found.greatest, own + FLAKES * (found.greatest - own)), found.greatest)
 
 
 def with_corners(job: Job, wheel: WheelDesign) -> WheelDesign:
