@@ -17,13 +17,13 @@ from collections.abc import Callable, Iterator
 from typing import Literal, NamedTuple
 
 from tests.outside import tables
+from tests.outside.register import BY_ID
 from wheelcad.trade import bending, cutting, drills, fits, heads, indexing, plasma, threads
 from wheelcad.trade import rotating_stress as rotating
 from wheelcad.trade import unbalance as ub
 from wheelcad.trade.beam import cantilever_frequency_hz, first_root
 from wheelcad.trade.hall import HALL_RULES
 from wheelcad.trade.materials import grey_iron_tensile_mpa, material
-from wheelcad.trade.sources import BY_ID
 
 Kind = Literal["table", "formula", "worked", "elsewhere"]
 

@@ -1,7 +1,7 @@
 """A wheel from a recording of its sensor, on the engine, with nothing taken apart; or from the times of its teeth.
 
-The sensor's two wires go to the sound card's line input through a resistor divider (see CAUTIONS); a few turns on the
-starter or at idle are enough, ten seconds are better.
+The sensor's two wires go to the sound card's line input through a resistor divider (docs/pages/measuring.md, with the
+cautions); a few turns on the starter or at idle are enough, ten seconds are better.
 """
 
 from __future__ import annotations
@@ -19,11 +19,6 @@ from wheelcad.trade.frames import wrap_360
 
 MOST_MISSING = 6
 WEAK = 0.7  # of the median level: a tooth below this is called weak
-CAUTIONS = (
-    "A reluctance sensor gives tens of volts at speed: put a divider (100 kΩ in series, 4.7 kΩ across the input) "
-    "before the line input, use a computer on its battery, and keep the leads off high tension and moving parts.",
-    "On the starter, with ignition and fuel disabled, nothing else may be within reach of belts and fan.",
-)
 
 
 def wav_reading(path: Path, diameter_mm: float | None = None) -> Reading:
