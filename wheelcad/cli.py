@@ -10,6 +10,7 @@ import typer
 
 from wheelcad.guarded import guarded
 from wheelcad.libraries import hush
+from wheelcad.measure.how import MEASURE_HELP
 from wheelcad.saying import say
 
 app = typer.Typer(
@@ -323,7 +324,7 @@ def survey(
         raise typer.Exit(1)
 
 
-@app.command(epilog="Example: wheelcad measure wheel.stl --pattern 36-1 --ratio 40")
+@app.command(help=MEASURE_HELP, epilog="Example: wheelcad measure wheel.stl --pattern 36-1 --ratio 40")
 def measure(
     files: Annotated[
         list[Path],
