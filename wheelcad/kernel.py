@@ -267,8 +267,9 @@ def _work(
     for answer in seeing:
         tell(SEEN, answer())
     if solving is not None:
-        tell(STIFFNESS, solving.stiffness())
-        tell(CHANGES, solving.changes())
+        solved, changes = solving.both()
+        tell(STIFFNESS, solved)
+        tell(CHANGES, changes)
 
 
 def _found(solids: Solids, folder: Path, known: frozenset[str]) -> dict[str, PartFound | AssemblyFound]:
@@ -316,7 +317,8 @@ def _judged(
 
 
 class _Solving:
-    """The finite elements in two forks: what would stiffen the bracket at once, the bracket itself once it is written.
+    """The finite elements in two forks: what would stiffen the bracket at once, which has it on a coarse mesh, and the
+    bracket on a finer one once it is written.
 
     Answers, or the FemError that says why there is none: a build goes on without them.
     """
@@ -331,21 +333,23 @@ class _Solving:
         return proposals(self._bracket)
 
     def _solve(self) -> StiffnessResult:
-        from wheelcad.checks.fem.setup import bracket_stiffness
+        from wheelcad.checks.fem.setup import bracket_fine
 
-        return bracket_stiffness(self._folder, self._bracket)
+        return bracket_fine(self._folder, self._bracket)
 
     def start(self) -> None:
         """bracket.step is in the folder."""
         self._stiffness = beside(self._solve)
 
-    def stiffness(self) -> StiffnessResult | Exception:
-        """Wait for how stiff the bracket is."""
-        return _or_why_not(self._stiffness)
+    def both(self) -> tuple[StiffnessResult | Exception, Proposals | Exception]:
+        """Wait for how stiff the bracket is, and for what would stiffen it."""
+        fine, changes = _or_why_not(self._stiffness), _or_why_not(self._changes)
+        if isinstance(fine, Exception) or isinstance(changes, Exception):
+            return fine, changes
+        from wheelcad.checks.fem.setup import joined
 
-    def changes(self) -> Proposals | Exception:
-        """Wait for what would stiffen it."""
-        return _or_why_not(self._changes)
+        base = changes.base_mesh
+        return _or_why_not(lambda: joined(self._folder, self._bracket, fine, base)), changes
 
 
 def _or_why_not(answer: Callable[[], Answer]) -> Answer | Exception:
