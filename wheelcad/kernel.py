@@ -22,29 +22,14 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
 from wheelcad.errors import BuildError, Fault, JobError, LibraryError
-from wheelcad.hashed import hashed
-from wheelcad.kept import (
-    ASIDE,
-    ASSEMBLY,
-    MOST_BYTES,
-    WHEEL,
-    Kept,
-    Memo,
-    for_solids,
-    part_keys,
-    put_files,
-    stiffness_key,
-    taken,
-    together,
-)
 from wheelcad.libraries import hush, missing_words
-from wheelcad.parts.gauge.printing import write_gauge_3mf
 from wheelcad.surroundings import ONE_THREAD
 
 if TYPE_CHECKING:
     from wheelcad.arrays import Floats
     from wheelcad.checks.fem.model import Proposals, StiffnessResult
     from wheelcad.files.figures import AssemblyFound, BodyFigures, KernelResult, PartFound
+    from wheelcad.kept import Kept
     from wheelcad.parts.bracket.model import BracketDesign
     from wheelcad.parts.design import Design
     from wheelcad.parts.solids import Solids
@@ -84,6 +69,8 @@ class Kernel(Apart):
 
     def __init__(self, lasts: bool = True) -> None:
         """lasts: whether more than one design may come: then what is made of each is kept for the next."""
+        from wheelcad.kept import MOST_BYTES, Memo
+
         super().__init__("wheelcad.kernel", "the CAD kernel's process", ONE_THREAD)
         self.memo = Memo(MOST_BYTES if lasts else 0)
         self._known: dict[str, Kept] = {}
@@ -102,6 +89,9 @@ class Kernel(Apart):
 
         Parts that this session has made already from the same numbers are not made again: their files are put there.
         """
+        from wheelcad.kept import ASIDE, WHEEL, for_solids, part_keys, put_files, stiffness_key
+        from wheelcad.parts.gauge.printing import write_gauge_3mf
+
         bare = for_solids(design)
         self._design, self._folder = design, folder
         self._keys = part_keys(bare) if write and self.memo.keeps else {}
@@ -137,6 +127,8 @@ class Kernel(Apart):
 
     def result(self, say: Say) -> KernelResult:
         """Wait for what it measured. BuildError in its words when it could not do its task."""
+        from wheelcad.kept import taken, together
+
         found: dict[str, PartFound | AssemblyFound] = self._part(MEASURED, say)
         for name in found:
             if name in self._keys:
@@ -146,6 +138,8 @@ class Kernel(Apart):
 
     def seen(self, say: Say) -> Seen:
         """Wait for what the sensor sees of the wheel written; only for a job that `signalled.can_be_seen`."""
+        from wheelcad.kept import WHEEL
+
         if self._seen is None:
             self._seen, self._fluxes = self._part(SEEN, say)
             if self._keys:
@@ -182,6 +176,8 @@ class Kernel(Apart):
 
 def _seen_key(design: Design, mesh: bytes) -> str:
     """The key of what the sensor sees. mesh: wheel.stl."""
+    from wheelcad.hashed import hashed
+
     return hashed(SEEN, design.job, design.wheel, mesh)
 
 
@@ -230,6 +226,7 @@ def _work(
     """bare: the design as solids are given it (`kept.for_solids`). known: parts whose files are in the folder already,
     with all that was found in them. see: whether it is not known yet what the sensor sees of the wheel; fluxes: what is
     known of its field (`signal.view.FLUXES`)."""
+    from wheelcad.kept import ASIDE
     from wheelcad.parts.solids import Solids, write_solids
     from wheelcad.signal import view
     from wheelcad.signalled import can_be_seen, seen_in
@@ -279,6 +276,7 @@ def _found(solids: Solids, folder: Path, known: frozenset[str]) -> dict[str, Par
     from wheelcad.checks.solids import step_figures
     from wheelcad.files.brep import KernelError
     from wheelcad.files.figures import AssemblyFound, Meetings
+    from wheelcad.kept import ASIDE, ASSEMBLY
 
     design = solids.design
     out: dict[str, PartFound | AssemblyFound] = {}
@@ -367,6 +365,7 @@ def _or_why_not(answer: Callable[[], Answer]) -> Answer | Exception:
 
 def _aside(tell: Tell, solids: Solids, folder: Path, write: bool) -> PartFound:
     from wheelcad.checks.solids import step_figures
+    from wheelcad.kept import ASIDE
     from wheelcad.parts.solids import write_part_meshes, write_part_step
 
     if not write:
