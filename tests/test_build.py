@@ -207,6 +207,7 @@ class Refusing(Kernel):
     """A kernel's process that goes wrong over a part."""
 
     def __init__(self, error: TaskError) -> None:
+        super().__init__()
         self._error = error
 
     def give(self, *task: object) -> None:

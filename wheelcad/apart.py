@@ -1,9 +1,9 @@
 """Work in processes of its own, and the words that go between: both ends, knowing nothing of the work.
 
 `Apart` starts `python -m MODULE`, which may get ready while its task is still being worked out, and answers with
-pickles on its standard output: ("done", (name, answer)) for every part of the task, then ("end", None), or ("error",
-(words, part)). It may be given one task after another: each is done in a fork of what was loaded once, so that no task
-leaves anything behind for the next. `beside` does a part of a task in a fork of its own.
+pickles on its standard output: ("fork", its process id), ("done", (name, answer)) for every part of the task, then
+("end", None), or ("error", (words, part)). It may be given one task after another: each is done in a fork of what was
+loaded once, so that no task leaves anything behind for the next. `beside` does a part of a task in a fork of its own.
 """
 
 from __future__ import annotations
@@ -56,10 +56,12 @@ def _started(module: str, environment: Mapping[str, str]) -> subprocess.Popen[by
 
 
 class Apart:
-    """The caller's end. module: what to run; name: what a message calls it; environment: variables it gets besides."""
+    """The caller's end. module: what to run; name: what a message calls it; environment: variables it gets besides;
+    nice: by how much it stands back behind this process, 0 to 19."""
 
-    def __init__(self, module: str, name: str, environment: Mapping[str, str] = NO_CHANGE) -> None:
-        self._name = name
+    def __init__(self, module: str, name: str, environment: Mapping[str, str] = NO_CHANGE, nice: int = 0) -> None:
+        self._name, self._nice = name, nice
+        self._fork, self._broken_off = 0, False
         self._module = module
         self._environment = environment
         self._done: dict[str, Any] = {}
@@ -68,6 +70,10 @@ class Apart:
     def __enter__(self) -> Apart:
         ahead = self._module in _AHEAD
         self._process = _AHEAD.pop(self._module) if ahead else _started(self._module, self._environment)
+        if self._nice and os.name == "posix":
+            with contextlib.suppress(OSError):  # from its first instruction: loading takes longer than many a task
+                least = os.getpriority(os.PRIO_PROCESS, 0)
+                os.setpriority(os.PRIO_PROCESS, self._process.pid, min(least + self._nice, 19))
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -95,6 +101,7 @@ class Apart:
         while self._asked and not self._ended:  # what nobody waited for
             self._take()
         self._done, self._asked, self._ended = {}, True, False
+        self._fork, self._broken_off = 0, False
         said = pickle.dumps(task)
         with contextlib.suppress(BrokenPipeError):  # its answer says why it went
             self._process.stdin.write(len(said).to_bytes(FRAME, "big") + said)
@@ -109,6 +116,16 @@ class Apart:
             self._listen(name, say)
         return self._done[name]
 
+    def break_off(self) -> None:
+        """Give up the task under way, from any thread; who waits for it gets a TaskError. What is loaded stays."""
+        self._broken_off = True
+        self._kill_fork()
+
+    def _kill_fork(self) -> None:
+        if self._fork and not self._ended and self._broken_off:
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(self._fork, signal.SIGKILL)
+
     def _take(self) -> tuple[str, Any]:
         """The next word of its answer."""
         assert self._process.stdout is not None
@@ -117,6 +134,10 @@ class Apart:
         except (EOFError, pickle.UnpicklingError):
             self._ended = True
             raise TaskError(f"{self._name} ended without an answer") from None
+        if kind == "fork":
+            self._fork = what
+            self._kill_fork()
+            return self._take()
         self._ended = kind in ("error", "end")
         return kind, what
 
@@ -134,8 +155,11 @@ def serve(
     work: Callable[..., Any],
     words: Callable[[Exception], tuple[str, str]],
     ready: Callable[[], None] = lambda: None,
+    settled: Callable[[], None] = lambda: None,
 ) -> int:
     """The process's end: `ready` while waiting, then `work(tell, *task)` for every task that comes; the exit code.
+
+    settled: done once, after the first task: what the forks of all further ones would each have to load for themselves.
 
     work tells each part's name when it is done, and what it came to. Its forks may tell as well, but names alone: what
     is longer could be torn apart in the pipe. words: how an exception is told to a user, and which part it is
@@ -153,6 +177,8 @@ def serve(
 
     def do(task: bytes) -> int:
         try:
+            if FORKS:
+                tell("fork", os.getpid())
             work(lambda name, answer=None: tell("done", (name, answer)), *pickle.loads(task))
             tell("end", None)
         except BrokenPipeError:  # nobody listens any more
@@ -181,8 +207,14 @@ def serve(
         if code not in (0, 2):  # it was killed, or crashed in a library: it could not say so itself
             with contextlib.suppress(BrokenPipeError):
                 tell("error", ("the process ended without an answer", ""))
+        settled()
+        settled = _nothing
         task = _task()
     return code
+
+
+def _nothing() -> None:
+    """Do nothing."""
 
 
 def _task() -> bytes:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import importlib.metadata
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Literal
@@ -20,10 +21,12 @@ from wheelcad.files.folder import digest, read_manifest, staged, written_by_us
 from wheelcad.findings import Finding, Verdict, holds, worst
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
+from wheelcad.kept import ASSEMBLY, WHEEL, Memo
 from wheelcad.kernel import Kernel
 from wheelcad.libraries import told
 from wheelcad.on_disk import measurable, unchanged
 from wheelcad.parts.design import Design, design_job
+from wheelcad.repeated import check_everything, once, write_sheets
 from wheelcad.report import ignition_report, with_stiffness
 from wheelcad.signalled import OUTPUTS, Seen, can_be_seen, timing_in
 from wheelcad.stiffness import Stiffness, quoted, rim_again, stiffness_of
@@ -50,6 +53,10 @@ PACKAGES = (
 
 def _silent(_: str) -> None:
     """Say nothing."""
+
+
+def _nothing() -> None:
+    """Do nothing."""
 
 
 @dataclass(frozen=True)
@@ -95,7 +102,7 @@ def build_job(
     Raises a JobError (nothing written or changed) when the job is wrong or a place cannot be written.
     """
     if kernel is None:
-        with Kernel() as kernel:
+        with Kernel(lasts=False) as kernel:
             return build_job(path, out, say, packet, fem, kernel, replace)
     job = load_job(path)
     design = design_job(job)
@@ -115,34 +122,34 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
     job = design.job
     kept: list[str] = []
     with staged(folder, kept.append) as stage:
-        kernel.give(design, stage.absolute(), True, fem)  # write, then measure
-        _write_sheets(design, stage, say)
-        _get_ready()
-        findings, report, seen = _measured(design, stage, kernel, say)
-        cover, traces = _pictures(stage, job, seen, say) if packet else (None, {})
+        kernel.start(design, stage.absolute(), True, fem)  # write, then measure
+        write_sheets(design, stage, say, kernel.memo)
+        early = _Early(design, stage, kernel, say, packet)
+        findings, report, seen = _measured(design, stage, kernel, say, early.make)
+        traces = _traces(seen) if packet else {}
         stiffness = stiffness_of(design, stage, kernel, say) if fem else Stiffness()
         findings, report = with_stiffness(findings, report, stiffness, job.units)
-        findings, report = _with_budget(job, findings, report, seen)
+        findings, report = _with_budget(job, findings, report, seen, stage, kernel.memo)
         if packet:
             from wheelcad.packet.book import write_packet
 
-            write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, cover, traces)
+            write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, early.picture, traces)
             say("packet.pdf")
         write_json(stage / REPORT, Words(job.units).through(report))
-        changes = _start(design, stage, folder, findings)
+        changes = _start(design, stage, folder, findings, early.picture)
         note_place(stage, job, folder)
         files = tuple(sorted(path.name for path in stage.iterdir()))
     return BuildResult(job, design, folder, report, tuple(findings), files, changes=changes, kept=tuple(kept))
 
 
-def _start(design: Design, stage: Path, folder: Path, findings: list[Finding]) -> Changes:
+def _start(design: Design, stage: Path, folder: Path, findings: list[Finding], picture: bytes | None) -> Changes:
     """The zips, the page to begin with and the manifest: what needs all other files. What this build changed."""
     from wheelcad.packet.start import write_start
     from wheelcad.packet.zips import write_zips
 
     write_zips(design, stage)
     changes = changes_since(read_manifest(folder), design.job, [digest(path) for path in sorted(stage.iterdir())])
-    write_start(stage, design, findings, changes)
+    write_start(stage, design, findings, changes, picture)
     write_json(stage / MANIFEST, manifest(design.job, stage, changes))
     return changes
 
@@ -165,13 +172,13 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent,
         raise JobFileError(
             Fault("is no folder that wheelcad wrote: it has no manifest.json with a job in it", file=str(folder))
         )
-    with told("check"), measurable(folder) as (sound, about), Kernel() as kernel:
+    with told("check"), measurable(folder) as (sound, about), Kernel(lasts=False) as kernel:
         design = design_job(parse_job(text, str(held.get("file", "job"))))
-        kernel.give(design, sound.absolute(), False, fem)  # measure only
+        kernel.start(design, sound.absolute(), False, fem)  # measure only
         findings, report, seen = _measured(design, sound, kernel, say)
         stiffness = stiffness_of(design, sound, kernel, say, draw=False) if fem else quoted(design, sound)
         findings, report = with_stiffness(findings, report, stiffness, design.job.units)
-        findings, report = _with_budget(design.job, findings, report, seen)
+        findings, report = _with_budget(design.job, findings, report, seen, sound, kernel.memo)
         delivered = _delivered(sound, design, findings, report)
         if kept.get("versions") != versions():
             delivered = [_of_another_program(finding) for finding in delivered]
@@ -215,38 +222,49 @@ def _linted(job: Job, folder: Path) -> BuildResult:
     return BuildResult(job, design, folder, Words(job.units).through(report), findings, (), "linted")
 
 
-def _write_sheets(design: Design, folder: Path, say: Say) -> None:
-    """Everything that needs no kernel: cutting files, drawings, charts. Imported here: ezdxf is slow to load."""
-    from wheelcad.packet.sheets import write_sheets
+@dataclass
+class _Early:
+    """What needs none of the numbers measured, done while the kernel still measures.
 
-    for name in write_sheets(design, folder):
-        say(name)
+    picture: the parts as they stand on the engine, for packet and start page.
+    """
+
+    design: Design
+    folder: Path
+    kernel: Kernel
+    say: Say
+    packet: bool
+    picture: bytes | None = None
+
+    def make(self) -> None:
+        """Draw the picture, for a packet the measuring sheet too."""
+        from wheelcad.packet.pictures import standing_picture
+
+        if self.packet:
+            from wheelcad.packet.measuring_sheet import SHEET, write_sheet
+
+            write_sheet(self.folder / SHEET, self.design.job, True)
+            self.say(SHEET)
+        if self.design.job.sensor is not None:
+            self.kernel.written(ASSEMBLY, self.say)
+        solids = sorted(path for path in self.folder.iterdir() if path.suffix in (".glb", ".stl"))
+        self.picture = once(self.kernel.memo, "picture", lambda: standing_picture(self.folder), job=None, files=solids)
 
 
-def _get_ready() -> None:
-    from wheelcad.checks.everything import get_ready
-
-    get_ready()
-
-
-def _pictures(folder: Path, job: Job, seen: Seen | None, say: Say) -> tuple[bytes | None, dict[str, str]]:
-    """The packet's pictures of parts and signal, and the measuring sheet: while the finite elements are at work."""
-    from wheelcad.packet.book import cover_picture
-    from wheelcad.packet.measuring_sheet import SHEET, write_sheet
+def _traces(seen: Seen | None) -> dict[str, str]:
+    """The packet's pictures of the signal: while the finite elements are at work."""
     from wheelcad.packet.signal_pages import pictures_of
 
-    cover, traces = cover_picture(folder), pictures_of(None if seen is None else seen.signal)
-    write_sheet(folder / SHEET, job, True)
-    say(SHEET)
-    return cover, traces
+    return pictures_of(None if seen is None else seen.signal)
 
 
 @dataclass(frozen=True)
 class _Waiting:
-    """The kernel's process as the checks see it."""
+    """The kernel's process as the checks see it. meanwhile: what is done before they wait for what it measured."""
 
     kernel: Kernel
     say: Say
+    meanwhile: Callable[[], None]
 
     def written(self, name: str) -> None:
         """Wait for a part's files."""
@@ -254,29 +272,33 @@ class _Waiting:
 
     def result(self) -> KernelResult:
         """Wait for all that it measured."""
+        self.meanwhile()
         return self.kernel.result(self.say)
 
 
 def _with_budget(
-    job: Job, findings: list[Finding], report: dict[str, Any], seen: Seen | None
+    job: Job, findings: list[Finding], report: dict[str, Any], seen: Seen | None, folder: Path, memo: Memo
 ) -> tuple[list[Finding], dict[str, Any]]:
     """Findings and report with the timing error, which needs to know how the bracket sways."""
     if seen is None or seen.signal is None:
         return findings, report
-    more, budget = timing_in(job, seen.signal, report)
+    signal = seen.signal
+    more, budget = once(
+        memo, "budget", lambda: timing_in(job, signal, report), job=job, files=[folder / WHEEL], more=report
+    )
     findings = [*findings, *more]
     told = [finding.as_json(Words(job.units)) for finding in findings]
     return findings, {**report, "budget": budget, "findings": told}
 
 
 def _measured(
-    design: Design, folder: Path, kernel: Kernel, say: Say
+    design: Design, folder: Path, kernel: Kernel, say: Say, meanwhile: Callable[[], None] = _nothing
 ) -> tuple[list[Finding], dict[str, Any], Seen | None]:
     """All findings, the report, and what the sensor sees, from the files in the folder."""
-    from wheelcad.checks.everything import check_everything
     from wheelcad.report import report_of
 
-    findings, measured = check_everything(folder, design, _Waiting(kernel, say))
+    waiting = _Waiting(kernel, say, meanwhile)
+    findings, measured = check_everything(folder, design, waiting, kernel.memo, kernel.has_all)
     seen = kernel.seen(say) if can_be_seen(design.job) else None
     findings = [*design.findings, *findings, *(() if seen is None else seen.findings)]
     signal = None if seen is None or seen.signal is None else seen.signal.report()

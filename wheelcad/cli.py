@@ -105,7 +105,7 @@ def build(
     for job in jobs:
         try:
             path = find_job(job)
-            with Kernel() as kernel:  # its long import runs beside all else, ours too
+            with Kernel(lasts=False) as kernel:  # its long import runs beside all else, ours too
                 from wheelcad.build import build_job
 
                 with terminal.progress(f"building {job}", quiet=quiet or json) as say:

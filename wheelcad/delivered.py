@@ -24,7 +24,7 @@ from wheelcad.checks.bench import degrees_of
 from wheelcad.checks.drawings import pdf_texts
 from wheelcad.codes import Check
 from wheelcad.errors import JobError, UnreadableError
-from wheelcad.findings import Finding, holds
+from wheelcad.findings import OWN, Finding, holds
 from wheelcad.packet.marks import marks_of
 from wheelcad.packet.measuring_pictures import pictures
 from wheelcad.packet.measuring_sheet import SHEET, sheet_data
@@ -35,7 +35,6 @@ from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.words import Words
 
-OWN = "computed from the job's own numbers"
 SAME = 1e-6  # relative, or absolute below 1: what report.json keeps against what is worked out again
 # findings that only a check has, or that this module makes: the report cannot hold them
 SINCE = frozenset({Check.FILE_UNCHANGED, Check.JOB_FILE, Check.STIFFNESS})

@@ -19,13 +19,17 @@ Verdict = Literal["pass", "note", "warn", "fail"]
 GRAVEST: tuple[Verdict, ...] = ("fail", "warn", "note", "pass")
 
 
+PRACTICE = "common practice, no source"
+OWN = "computed from the job's own numbers"
+
+
 @dataclass(frozen=True)
 class Finding:
     """One check of one thing.
 
     check: what was checked. subject: the file or part measured. measured, limit: numbers in `unit`, a base unit or the
     name of what is counted, or words where the check is not a number. why: one sentence a machinist understands.
-    source: the standard, handbook or "common practice, no source".
+    source: the standard, handbook or PRACTICE.
     """
 
     check: Check

@@ -1,40 +1,72 @@
 """The CAD kernel's own process: `python -m wheelcad.kernel`, and the end of it that others hold.
 
 It starts importing the kernel at once, beside the reading of the job and the drawing of sheets, and then waits for
-its one task: a design, a folder, whether to write the solids before measuring them, and whether to work out how stiff
-the bracket is. What takes long is done in forks, which share what is loaded: the gauge, whose many letters take as long
-as all other parts together, the field that the sensor sees, and the bracket's finite elements.
+its one task: a design, a folder, whether to write the solids before measuring them, whether to work out how stiff the
+bracket is, and which parts are there already. What takes long is done in forks, which share what is loaded: the gauge,
+whose many letters take as long as all other parts together, the field that the sensor sees, and the bracket's finite
+elements.
 """
 
 from __future__ import annotations
 
 import contextlib
 import gc
+import importlib
 import math
 import sys
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
 from wheelcad.errors import BuildError, Fault, JobError, LibraryError
+from wheelcad.hashed import hashed
+from wheelcad.kept import (
+    ASIDE,
+    ASSEMBLY,
+    MOST_BYTES,
+    WHEEL,
+    Kept,
+    Memo,
+    for_solids,
+    part_keys,
+    put_files,
+    taken,
+    together,
+)
 from wheelcad.libraries import hush, missing_words
+from wheelcad.parts.gauge.printing import write_gauge_3mf
 from wheelcad.surroundings import ONE_THREAD
 
 if TYPE_CHECKING:
     from wheelcad.arrays import Floats
     from wheelcad.checks.fem.model import Proposals, StiffnessResult
-    from wheelcad.files.figures import BodyFigures, FaceFigure, KernelResult
+    from wheelcad.files.figures import AssemblyFound, BodyFigures, KernelResult, PartFound
     from wheelcad.parts.bracket.model import BracketDesign
     from wheelcad.parts.design import Design
     from wheelcad.parts.solids import Solids
+    from wheelcad.signal.field import Flux
+    from wheelcad.signal.view import Solved
     from wheelcad.signalled import Seen
 
-    Read = tuple[dict[str, BodyFigures], dict[str, Floats]]  # figures and meshes of STEP files, by name
-
 Answer = TypeVar("Answer")
-ASIDE = "gauge"  # the part that is made in a fork
+LATER = (  # what a task loads as it comes to it, and what is not loaded yet when the first one has been done
+    "wheelcad.checks.everything",
+    "wheelcad.checks.fem.mending",
+    "wheelcad.checks.fem.setup",
+    "wheelcad.parts.adapter.solid",
+    "wheelcad.parts.assembly.solid_files",
+    "wheelcad.parts.blank.solid",
+    "wheelcad.parts.bracket.solid",
+    "wheelcad.parts.cam.solid",
+    "wheelcad.parts.gauge.solid",
+    "wheelcad.parts.wheel.solid",
+    "wheelcad.signal.field",
+    "wheelcad.signalled",
+    "lib3mf",
+)
 MISTAKE = (
     "a mistake of the program's own"  # what an error is about that neither the job nor the machine is to blame for
 )
@@ -49,26 +81,69 @@ class KernelMistakeError(Exception):
 class Kernel(Apart):
     """The caller's end: give it (design, folder, whether to write, whether to solve), then ask for what it found."""
 
-    def __init__(self) -> None:
+    def __init__(self, lasts: bool = True) -> None:
+        """lasts: whether more than one design may come: then what is made of each is kept for the next."""
         super().__init__("wheelcad.kernel", "the CAD kernel's process", ONE_THREAD)
+        self.memo = Memo(MOST_BYTES if lasts else 0)
+        self._known: dict[str, Kept] = {}
+        self._seen: Seen | None = None
+        self._fluxes: dict[Solved, Flux] = {}
 
     def __enter__(self) -> Kernel:
         super().__enter__()
         return self
 
+    def start(self, design: Design, folder: Path, write: bool, solve: bool) -> None:
+        """Hand over a design. write: whether its solids are written into the folder before they are measured; solve:
+        whether the bracket's stiffness is worked out.
+
+        Parts that this session has made already from the same numbers are not made again: their files are put there.
+        """
+        bare = for_solids(design)
+        self._design, self._folder = design, folder
+        self._keys = part_keys(bare) if write and self.memo.keeps else {}
+        kept = {name: self.memo.get(key) for name, key in self._keys.items()}
+        self._known = {name: one for name, one in kept.items() if one is not None}
+        called = design.job.job
+        for one in self._known.values():
+            put_files(one, called, folder)
+        if ASIDE in self._known and design.gauge is not None:
+            write_gauge_3mf(folder, design.gauge, f"{called} {ASIDE}")
+        mesh = self._known["wheel"].files[WHEEL] if "wheel" in self._known else None
+        self._seen = None if mesh is None else self.memo.get(_seen_key(design, mesh))
+        self.give(design, bare, folder, write, solve, frozenset(self._known), self._seen is None, self._fluxes)
+
+    @property
+    def reused(self) -> tuple[str, ...]:
+        """The parts of this task that were made by an earlier one."""
+        return tuple(self._known)
+
+    @property
+    def has_all(self) -> bool:
+        """Whether nothing of this task has to be made: every file of its solids is in the folder."""
+        return bool(self._keys) and self._keys.keys() == self._known.keys()
+
     def written(self, name: str, say: Say) -> None:
         """Wait until the files of the part, or of the assembly, are written. BuildError in the process's words."""
-        self._part(name, say)
+        if name not in self._known:
+            self._part(name, say)
 
     def result(self, say: Say) -> KernelResult:
         """Wait for what it measured. BuildError in its words when it could not do its task."""
-        result: KernelResult = self._part(MEASURED, say)
-        return result
+        found: dict[str, PartFound | AssemblyFound] = self._part(MEASURED, say)
+        for name in found:
+            if name in self._keys:
+                self.memo.put(self._keys[name], taken(name, self._design.job.job, found[name], self._folder))
+        whole = found | {name: kept.found for name, kept in self._known.items()}
+        return together(self._design.parts, whole)
 
     def seen(self, say: Say) -> Seen:
         """Wait for what the sensor sees of the wheel written; only for a job that `signalled.can_be_seen`."""
-        seen: Seen = self._part(SEEN, say)
-        return seen
+        if self._seen is None:
+            self._seen, self._fluxes = self._part(SEEN, say)
+            if self._keys:
+                self.memo.put(_seen_key(self._design, (self._folder / WHEEL).read_bytes()), self._seen)
+        return self._seen
 
     def stiffness(self, say: Say) -> StiffnessResult:
         """Wait for how stiff the bracket is, and what would stiffen it. FemError when that could not be worked out."""
@@ -94,6 +169,11 @@ class Kernel(Apart):
             raise BuildError(Fault(str(error), file="build")) from None
 
 
+def _seen_key(design: Design, mesh: bytes) -> str:
+    """The key of what the sensor sees. mesh: wheel.stl."""
+    return hashed(SEEN, design.job, design.wheel, mesh)
+
+
 def _load() -> None:
     """Import the kernel, without what only a viewer needs.
 
@@ -114,59 +194,114 @@ def _load() -> None:
     gc.enable()
 
 
-def _work(tell: Tell, design: Design, folder: Path, write: bool, solve: bool) -> None:
-    solving = _Solving(design.bracket, folder) if solve and design.bracket is not None else None
-    aside = beside(lambda: _aside(tell, design, folder, write)) if ASIDE in design.parts else _nothing
+def _load_rest() -> None:
+    """Import what tasks load as they go: a session that lasts gives its forks all of it. What is missing is told by
+    the task that needs it."""
+    gc.disable()
+    for name in LATER:
+        with contextlib.suppress(ImportError):
+            importlib.import_module(name)
+    gc.freeze()
+    gc.enable()
+
+
+def _work(
+    tell: Tell,
+    design: Design,
+    bare: Design,
+    folder: Path,
+    write: bool,
+    solve: bool,
+    known: frozenset[str],
+    see: bool,
+    fluxes: Mapping[Solved, Flux],
+) -> None:
+    """bare: the design as solids are given it (`kept.for_solids`). known: parts whose files are in the folder already,
+    with all that was found in them. see: whether it is not known yet what the sensor sees of the wheel; fluxes: what is
+    known of its field (`signal.view.FLUXES`)."""
     from wheelcad.parts.solids import Solids, write_solids
+    from wheelcad.signal import view
     from wheelcad.signalled import can_be_seen, seen_in
 
-    seeing: list[Callable[[], Seen]] = []
+    solving = _Solving(design.bracket, folder) if solve and design.bracket is not None else None
+    solids = Solids(bare, design.job.job)
+    makes_aside = ASIDE in design.parts and ASIDE not in known
+    aside = beside(lambda: _aside(tell, solids, folder, write)) if makes_aside else None
+    seeing: list[Callable[[], tuple[Seen, dict[Solved, Flux]]]] = []
 
-    def done(name: str) -> None:
-        tell(name)
-        if name == "wheel" and can_be_seen(design.job):
-            seeing.append(beside(lambda: seen_in(folder, design.job, design.wheel)))
+    def seen() -> tuple[Seen, dict[Solved, Flux]]:
+        view.keep_fluxes(fluxes)
+        return seen_in(folder, design.job, design.wheel), view.FLUXES
+
+    def there(name: str) -> None:
+        if name == "wheel" and see and can_be_seen(design.job):
+            seeing.append(beside(seen))
         if name == "bracket" and solving is not None:
             solving.start()
 
-    solids = Solids(design)
+    def done(name: str) -> None:
+        tell(name)
+        there(name)
+
+    for name in design.parts:
+        if name in known:
+            there(name)
     if write:
-        write_solids(solids, folder, done, leave_out=(ASIDE,))
+        write_solids(solids, folder, done, leave_out={ASIDE, *known})
     else:  # they are there, or their checks will say so
         for name in design.parts:
             done(name)
-    tell(MEASURED, _measured(solids, folder, aside))
-    for seen in seeing:
-        tell(SEEN, seen())
+    found = _found(solids, folder, known)
+    tell(MEASURED, found if aside is None else {**found, ASIDE: aside()})
+    for answer in seeing:
+        tell(SEEN, answer())
     if solving is not None:
         tell(STIFFNESS, solving.stiffness())
         tell(CHANGES, solving.changes())
 
 
-def _nothing() -> Read:
-    return {}, {}
-
-
-def _measured(solids: Solids, folder: Path, aside: Callable[[], Read]) -> KernelResult:
+def _found(solids: Solids, folder: Path, known: frozenset[str]) -> dict[str, PartFound | AssemblyFound]:
+    """What is in the files of all parts but the one made aside, and in the assembly's."""
     from wheelcad.checks.assembly import facing_turn_deg, step_meetings
-    from wheelcad.checks.bracket_step import step_faces
+    from wheelcad.checks.everything import judge_assembly
     from wheelcad.checks.solids import step_figures
     from wheelcad.files.brep import KernelError
-    from wheelcad.files.figures import KernelResult, Meetings
+    from wheelcad.files.figures import AssemblyFound, Meetings
 
-    design, bracket, assembly = solids.design, folder / "bracket.step", folder / "assembly.step"
-    faces: tuple[FaceFigure, ...] = ()
-    meetings = None
-    with contextlib.suppress(KernelError):  # a file that cannot be read holds nothing, which its checks will say
-        faces = step_faces(bracket) if bracket.exists() else ()
-    if assembly.exists():
+    design = solids.design
+    out: dict[str, PartFound | AssemblyFound] = {}
+    if ASSEMBLY not in known and (folder / "assembly.step").exists():
         meetings = Meetings((), (), math.nan)
+        with contextlib.suppress(KernelError):  # a file that cannot be read holds nothing, which its checks will say
+            meetings = step_meetings(folder / "assembly.step", facing_turn_deg(design))
+        out[ASSEMBLY] = AssemblyFound(meetings, tuple(judge_assembly(design, meetings)))
+    for name in design.parts:
+        if name != ASIDE and name not in known:
+            out[name] = _judged(solids, name, folder, *step_figures(folder, [name]))
+    return out
+
+
+def _judged(
+    solids: Solids, name: str, folder: Path, figures: dict[str, BodyFigures], meshes: dict[str, Floats]
+) -> PartFound:
+    """A part's files, after what the kernel read in its STEP file again."""
+    from wheelcad.checks.bracket_step import check_step, step_faces
+    from wheelcad.checks.everything import judge_solid, judge_volume
+    from wheelcad.files.brep import KernelError
+    from wheelcad.files.figures import FaceFigure, PartFound
+
+    design, path = solids.design, folder / f"{name}.step"
+    volume = tuple(judge_volume(folder, name, figures.get(name)))
+    solid = tuple(finding for mesh in meshes.values() for finding in judge_solid(folder, design, name, mesh))
+    found = PartFound(figures.get(name), volume, solid)
+    if name == "bracket" and design.bracket is not None:
+        faces: tuple[FaceFigure, ...] = ()
         with contextlib.suppress(KernelError):
-            meetings = step_meetings(assembly, facing_turn_deg(design))
-    figures, meshes = step_figures(folder, [name for name in design.parts if name != ASIDE])
-    undrilled = solids.undrilled()
-    more, meshed = aside()
-    return KernelResult(figures | more, undrilled, faces, meetings, solids.before_readings(), meshes=meshes | meshed)
+            faces = step_faces(path) if path.exists() else ()
+        found = replace(found, faces_judged=tuple(check_step(faces, design.bracket)))
+    if name == "wheel":
+        found = replace(found, undrilled=solids.undrilled(), before=solids.before_readings())
+    return found
 
 
 class _Solving:
@@ -215,18 +350,17 @@ def _or_why_not(answer: Callable[[], Answer]) -> Answer | Exception:
         return FemError(f"{type(error).__name__}: {error}")
 
 
-def _aside(tell: Tell, design: Design, folder: Path, write: bool) -> Read:
+def _aside(tell: Tell, solids: Solids, folder: Path, write: bool) -> PartFound:
     from wheelcad.checks.solids import step_figures
-    from wheelcad.parts.solids import Solids, write_part_meshes, write_part_step
+    from wheelcad.parts.solids import write_part_meshes, write_part_step
 
     if not write:
-        return step_figures(folder, [ASIDE])
-    solids = Solids(design)
+        return _judged(solids, ASIDE, folder, *step_figures(folder, [ASIDE]))
     shape = write_part_step(solids, ASIDE, folder)
-    figures = beside(lambda: step_figures(folder, [ASIDE]))
+    read = beside(lambda: step_figures(folder, [ASIDE]))
     write_part_meshes(solids, ASIDE, shape, folder)
     tell(ASIDE)
-    return figures()
+    return _judged(solids, ASIDE, folder, *read())
 
 
 def _words(error: Exception) -> tuple[str, str]:
@@ -247,4 +381,4 @@ def _words(error: Exception) -> tuple[str, str]:
 
 
 if __name__ == "__main__":
-    sys.exit(serve(_work, _words, _load))
+    sys.exit(serve(_work, _words, _load, _load_rest))

@@ -18,6 +18,7 @@ from wheelcad.files.folder import changed, read_manifest
 from wheelcad.findings import Finding, holds
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job
+from wheelcad.kept import WHEEL
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.signal.edges import Edges
 from wheelcad.signal.report import Signal
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
     from wheelcad.signal.budget import Budget
 
 OUTPUTS = Path("outputs")  # where builds go, and are looked for
-WHEEL = "wheel.stl"
 
 
 @dataclass(frozen=True, eq=False)

@@ -290,18 +290,3 @@ def _plain(units: Mapping[str, Fraction]) -> list[str]:
 def length_mm(value: object, units: str = "mm") -> float:
     """A length in mm; bare numbers are in `units` (mm or in)."""
     return parse(value, "length", units)
-
-
-def angle_deg(value: object) -> float:
-    """An angle in degrees; bare numbers are degrees."""
-    return parse(value, "angle", "deg")
-
-
-def speed_rpm(value: object) -> float:
-    """A rotational speed in rpm; bare numbers are rpm."""
-    return parse(value, "speed", "rpm")
-
-
-def mass_kg(value: object) -> float:
-    """A mass in kg; bare numbers are kg."""
-    return parse(value, "mass", "kg")

@@ -56,9 +56,9 @@ def _holes_and_heads() -> Iterator[Value]:
         for series, hole in zip(("fine", "medium", "coarse"), row, strict=True):
             yield Value("iso-273", f"M{bolt} {series}", "table", hole, _of(fits.clearance_hole_mm, bolt, series))
     for bolt, (across, thick) in tables.ISO_7089.items():
-        yield Value("iso-7089", f"M{bolt} outside", "table", across, _of(heads.plain_washer_mm, bolt))
+        yield Value("iso-7089", f"M{bolt} outside", "table", across, _of(heads.washer_across_mm, bolt))
         if bolt >= 5:
-            yield Value("iso-7089", f"M{bolt} thickness", "table", thick, _of(heads.washer_mm, bolt))
+            yield Value("iso-7089", f"M{bolt} thickness", "table", thick, _of(heads.washer_thickness_mm, bolt))
     for bolt, flats in tables.ISO_272.items():
         yield Value("iso-4017", f"M{bolt} across flats", "table", flats, _of(heads.across_flats_mm, bolt))
     for size in (0.5, 3):
@@ -244,7 +244,7 @@ def _the_rest() -> Iterator[Value]:
                     _of(cutting.spindle_rpm, feet * 0.3048, inches * 25.4), 1e-6)  # fmt: skip
     for what, least in (("tooth", 2.0), ("slot", 2.0), ("depth", 2.0), ("face", 3.0)):
         yield Value("gear-sensor", what, "table", least,
-                    lambda what=what: getattr(HALL_RULES["hall-differential"], what))  # fmt: skip
+                    lambda what=what: getattr(HALL_RULES["hall-differential"], what)[0])  # fmt: skip
 
 
 def _elsewhere() -> Iterator[Value]:

@@ -15,7 +15,7 @@ from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.judge import bracket_findings
 from wheelcad.parts.bracket.model import SHEET_EDGE, BracketDesign
 from wheelcad.parts.design import design_job
-from wheelcad.trade.heads import SCREW_LENGTHS_MM, socket_radius_mm, washer_mm
+from wheelcad.trade.heads import SCREW_LENGTHS_MM, socket_radius_mm, washer_thickness_mm
 from wheelcad.words import Words, unwritten
 
 M8 = [{"x": 150, "y": 60, "hole": 9, "thread": "M8"}, {"x": 150, "y": 110, "hole": 9, "thread": "M8"}]
@@ -41,7 +41,9 @@ def test_bolts_reach_deep_enough_into_the_block(block: str, least_d: float) -> N
     for bolt in mount_bolts(design):
         assert bolt.length in SCREW_LENGTHS_MM
         assert bolt.need >= least_d * 8
-        assert bolt.engaged == pytest.approx((bolt.length or 0) - design.thickness - washer_mm(8, over_slot=True))
+        assert bolt.engaged == pytest.approx(
+            (bolt.length or 0) - design.thickness - washer_thickness_mm(8, over_slot=True)
+        )
         assert bolt.need <= bolt.engaged < bolt.need + 10
         assert not bolt.assumed
     [words, *_] = bolt_words(design)

@@ -135,9 +135,9 @@ def test_screws_and_sockets_at_their_limits() -> None:
     assert heads.screw_length_mm(16 + 1e-12) == 16
     assert heads.screw_length_mm(16.05) == 20
     assert heads.screw_length_mm(0.5) == 8
-    assert heads.plain_washer_mm(0.5) == 1
+    assert heads.washer_across_mm(0.5) == 1
     assert heads.across_flats_mm(0.5) == 0.75
-    assert [heads.washer_mm(d) for d in (5, 6, 8, 10, 12, 14, 16, 20)] == [1, 1.6, 1.6, 2, 2.5, 2.5, 3, 3]
+    assert [heads.washer_thickness_mm(d) for d in (5, 6, 8, 10, 12, 14, 16, 20)] == [1, 1.6, 1.6, 2, 2.5, 2.5, 3, 3]
 
 
 def test_prints_and_plates_at_their_limits() -> None:

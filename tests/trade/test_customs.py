@@ -77,19 +77,19 @@ def test_cutting() -> None:
 
 def test_bolts_and_heads() -> None:
     assert heads.across_flats_mm(18) == 27  # 1.5 d where the table has none
-    assert heads.plain_washer_mm(18) == 36
+    assert heads.washer_across_mm(18) == 36
     assert (heads.NUT_HEIGHT, heads.BARREL_NUT_HEIGHT, heads.HEAD_HEIGHT) == (0.9, 0.4, 0.65)
     assert heads.nut_radius_mm(12) == pytest.approx(11.4)  # a nut's washer reaches 0.95 d
     assert heads.nut_radius_mm(6) == pytest.approx(10 / 3**0.5)  # its corners further
-    assert [heads.washer_mm(d) for d in (7, 18)] == pytest.approx([1.4, 3.6])
-    assert [heads.washer_mm(d, over_slot=True) for d in (5, 6, 8, 10, 12, 14, 16, 20, 18)] == pytest.approx(
+    assert [heads.washer_thickness_mm(d) for d in (7, 18)] == pytest.approx([1.4, 3.6])
+    assert [heads.washer_thickness_mm(d, over_slot=True) for d in (5, 6, 8, 10, 12, 14, 16, 20, 18)] == pytest.approx(
         [1.2, 1.6, 2.0, 2.5, 3.0, 3.0, 3.0, 4.0, 4.5]
     )
     assert heads.socket_radius_mm(8) == pytest.approx(13 / 3**0.5 + 2.5)
     lengths = [8, 10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 55, 60, 65, 70, 80, 90, 100]
     assert [heads.screw_length_mm(n) for n in lengths] == lengths
     assert [heads.screw_length_mm(n + 0.01) for n in lengths] == [*lengths[1:], None]
-    for call in (heads.across_flats_mm, heads.plain_washer_mm, heads.nut_radius_mm, heads.socket_radius_mm):
+    for call in (heads.across_flats_mm, heads.washer_across_mm, heads.nut_radius_mm, heads.socket_radius_mm):
         with pytest.raises(ValueError, match="diameter"):
             call(0)
         assert call(1) > 0

@@ -19,7 +19,7 @@ from wheelcad.checks.bracket_folded import separate_bodies
 from wheelcad.codes import Check
 from wheelcad.files.figures import Meetings
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import OWN, Finding, at_least, at_most, holds
 from wheelcad.parts.bracket.clear import LEAST, turning_parts
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.stack import Land
@@ -28,7 +28,6 @@ from wheelcad.words import length
 
 SUBJECT = "assembly.step"
 KERNEL = "OpenCASCADE"
-OWN = "computed from the job's own numbers"
 COMMON_LIMIT = 0.01  # mm³ of shared metal, the kernel's own noise on touching faces
 GAP_LIMIT = 0.01  # mm between measured and wanted air gap
 SAME_RADIUS = 0.01  # mm: slices that differ by less are one

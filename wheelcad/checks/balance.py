@@ -12,7 +12,7 @@ from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import fitted_circle, section_segments
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import WheelDesign
@@ -25,7 +25,6 @@ ROUND_MM = 0.02  # a closed outline this near to a circle is a round hole
 LEAST_CORNERS = 8  # of such an outline
 INSIDE_MM = 0.05  # unplanned holes are looked for this far inside slot floors and outsides
 NEAR_FACE = 0.1  # share of a hole's depth from its ends at which it is looked for
-OWN = "computed from the job's own numbers"
 
 
 def check_balance(folder: Path, wheel: WheelDesign, balance: BalanceDesign) -> list[Finding]:

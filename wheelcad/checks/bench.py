@@ -13,10 +13,9 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
-from wheelcad.checks.sections import OWN
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
-from wheelcad.findings import Finding, holds
+from wheelcad.findings import OWN, Finding, holds
 from wheelcad.parts.indexing.model import IndexPlan, Stop
 from wheelcad.parts.indexing.settings import Table
 from wheelcad.words import Words

@@ -19,14 +19,13 @@ from wheelcad.checks.bracket_folded import check_folded
 from wheelcad.codes import Check
 from wheelcad.files.dxf import MILLIMETRES, CutFile, CutPath
 from wheelcad.files.dxf_reader import read_cut_dxf
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import OWN, PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.parts.bracket.cutting import compensated_name
 from wheelcad.parts.bracket.model import BracketDesign, Hole
 from wheelcad.trade.loop import Edge, Loop
 from wheelcad.words import count, diameter, length, quantity
 
 FLAT = "bracket-flat.dxf"
-OWN = "computed from the job's own numbers"
 SIZE_LIMIT = 0.001  # mm: hole sizes and places, slit ends
 SMALLEST_EDGE = 0.1  # mm: shorter pieces make a torch stutter
 TOUCHING = 0.01  # mm: edges nearer than this all along are the same line twice
@@ -162,7 +161,7 @@ def _lines(cut: CutFile) -> list[Finding]:
             "mm",
             SMALLEST_EDGE,
             "shorter pieces make the torch stutter and dwell",
-            "common practice, no source",
+            PRACTICE,
         ),
     ]
 

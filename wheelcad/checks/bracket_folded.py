@@ -16,14 +16,13 @@ from wheelcad.checks.mesh import fitted_circle, mesh_moments
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign, Frame, Hole, Region
 from wheelcad.trade.rows import distinct_rows
 from wheelcad.words import angle as angle_text
 from wheelcad.words import length, quantity
 
 SOLID = "bracket.stl"
-OWN = "computed from the job's own numbers"
 ANGLE_LIMIT = 0.02  # degrees, between plane faces; the mesh's corners are float32
 PLACE_LIMIT = 0.01  # mm: faces, thickness and hole centres of the mesh
 LENGTH_LIMIT = 0.05  # mm of flat length, against the folded solid

@@ -17,9 +17,9 @@ from shapely.geometry.base import BaseGeometry
 from wheelcad.arrays import Bools, Floats
 from wheelcad.checks.mesh import section_segments
 from wheelcad.checks.metal import region as inside
-from wheelcad.checks.sections import MESH_LIMIT, OWN, away_from, border_pieces
+from wheelcad.checks.sections import MESH_LIMIT, away_from, border_pieces
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_most
+from wheelcad.findings import OWN, Finding, at_most
 from wheelcad.parts.bracket.model import BracketDesign, Frame
 from wheelcad.words import length
 

@@ -15,7 +15,7 @@ import shapely
 from wheelcad.arrays import Floats
 from wheelcad.checks.paper import DPI, PAGE_LIMIT_MM, SEEK, Dots, bar_ends, cross_arms, render
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.bracket.paper import PAPER_FILE, PaperPart, plan_paper
 from wheelcad.parts.common.paper import CROSS, SHEETS, Tile
@@ -27,7 +27,6 @@ OFF_END = 1.0  # mm from a line's end that is not measured
 ALONE = 0.9  # mm to each side that must hold no other line
 BESIDE = 0.4  # mm from the place, and from where it is looked for, that a line must keep others off
 STRAIGHT = 0.3  # mm: length over which a line's direction is taken
-OWN = "computed from the job's own numbers"
 
 
 def check_bracket_paper(folder: Path, design: BracketDesign) -> list[Finding]:

@@ -13,13 +13,12 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.codes import Check
 from wheelcad.files.figures import FaceFigure
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.bracket.model import Bend, BracketDesign
 from wheelcad.words import angle as angle_text
 from wheelcad.words import length
 
 SOLID = "bracket.step"
-OWN = "computed from the job's own numbers"
 PLACE_LIMIT = 0.001  # mm: faces and radii of a B-rep are exact to the file's digits
 ANGLE_LIMIT = 0.001  # degrees
 PARALLEL = 1e-6  # sine of the angle between directions that count as parallel

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import numpy as np
 
-from wheelcad.checks.wheel import EDGE_LIMIT_DEG, OWN, measure_teeth, sound_body
+from wheelcad.checks.wheel import EDGE_LIMIT_DEG, measure_teeth, sound_body
 from wheelcad.codes import Check
 from wheelcad.errors import JobError
 from wheelcad.files.dxf import MILLIMETRES
 from wheelcad.files.dxf_reader import read_cut_dxf
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.cam.design import CamDesign
 from wheelcad.trade.frames import wrap_180
 from wheelcad.words import fine

@@ -10,10 +10,9 @@ import math
 from collections.abc import Iterator
 from pathlib import Path
 
-from wheelcad.checks.sections import OWN
 from wheelcad.codes import Check
 from wheelcad.files.csvs import read_csv
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.indexing.chart import CHART_FILE, HEADER, POINTS_FILE, POINTS_HEADER
 from wheelcad.parts.indexing.model import IndexPlan, Stop
 

@@ -7,10 +7,9 @@ from pathlib import Path
 from wheelcad.codes import Check
 from wheelcad.files.dxf import CutFile, edge_box
 from wheelcad.files.dxf_reader import read_cut_dxf
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, PRACTICE, Finding, at_most, holds
 from wheelcad.words import quantity
 
-OWN = "computed from the job's own numbers"
 R2000 = "AC1015"
 PLAIN = {"LINE", "ARC", "CIRCLE"}
 WORDS = {"TEXT"}  # where bend marks are asked for
@@ -34,7 +33,7 @@ def check_cut_files(folder: Path, names: list[str], marks: str, about_origin: fr
             x, y = cut.extents[:2]
             off = max(abs(x), abs(y)) if min(x, y) >= 0 else float("inf")
             why = "where the parts begin: a table looks for them at the file's origin"
-            out.append(at_most(Check.NEAR_ORIGIN, name, round(off, 3), "mm", NEAR, why, "common practice, no source"))
+            out.append(at_most(Check.NEAR_ORIGIN, name, round(off, 3), "mm", NEAR, why, PRACTICE))
         comment, held = cut.marks
         same = comment == held == marks
         said = comment if comment == held else f"comment {comment or 'none'}, property {held or 'none'}"

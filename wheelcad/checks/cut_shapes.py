@@ -5,11 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 from wheelcad.checks.flats import FLAT_LIMIT, Wanted, check_flat, check_shapes
-from wheelcad.checks.sections import OWN
 from wheelcad.codes import Check
 from wheelcad.files.dxf import CutFile
 from wheelcad.files.dxf_reader import read_cut_dxf
-from wheelcad.findings import Finding, holds
+from wheelcad.findings import OWN, Finding, holds
 from wheelcad.parts.bracket.cutting import MARK_ARM, MARK_SHARE, compensated_name
 from wheelcad.parts.bracket.model import BracketDesign, Hole
 from wheelcad.parts.cam.design import CamDesign

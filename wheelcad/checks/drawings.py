@@ -20,10 +20,10 @@ from typing import Any
 import numpy as np
 
 from wheelcad.arrays import Bools, Floats
-from wheelcad.checks.sections import OWN, away_from
+from wheelcad.checks.sections import away_from
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
-from wheelcad.findings import Finding, holds
+from wheelcad.findings import OWN, Finding, holds
 from wheelcad.units import INCH_MM
 
 ON_LINE = 0.01  # mm, in the drawing: from a dimension's end to the nearest line

@@ -7,9 +7,8 @@ from pathlib import Path
 
 from wheelcad.catalogue import Made, expected
 from wheelcad.checks.drawings import check_drawing, pdf_texts
-from wheelcad.checks.sections import OWN
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, holds
+from wheelcad.findings import OWN, Finding, holds
 from wheelcad.parts.common.openings import rounds
 from wheelcad.parts.common.sheets import drawing_units
 from wheelcad.parts.common.stack import Land

@@ -10,6 +10,7 @@ from typing import Protocol
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.catalogue import entry_of
 from wheelcad.checks.assembly import check_assembly, check_room
 from wheelcad.checks.axis_program import check_axis_program
@@ -35,7 +36,7 @@ from wheelcad.checks.wheel import check_wheel, sound_body, volume_agrees, wheel_
 from wheelcad.checks.wheel_flat import check_wheel_flat
 from wheelcad.codes import Check
 from wheelcad.errors import JobFileError, UnreadableError
-from wheelcad.files.figures import KernelResult
+from wheelcad.files.figures import BodyFigures, KernelResult, Meetings
 from wheelcad.findings import Finding, holds
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.chart import PROGRAM_FILE
@@ -93,11 +94,6 @@ def check_everything(folder: Path, design: Design, kernel: Kernel) -> tuple[list
     out += [finding for number in sorted(found) for finding in found[number]]
     more, measured = _with_kernel(folder, design, result)
     return out + more, measured
-
-
-def get_ready() -> None:
-    """Load what the checks need and is slow to load: while the kernel is still at work."""
-    import trimesh  # noqa: F401
 
 
 def _checks(folder: Path, design: Design) -> list[_Check]:
@@ -169,26 +165,44 @@ def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[li
 
 
 def check_steps(folder: Path, design: Design, result: KernelResult) -> list[Finding]:
-    """What the kernel read again in the STEP files, each against the design and its own mesh. Files that are not in
-    `result` are left out."""
+    """What the kernel read again in the STEP files, each against the design and its own mesh; and assembly.glb against
+    assembly.step. Files that are not in `result` are left out."""
+    out = judge_steps(folder, design, result) if result.judged is None else list(result.judged)
+    if result.meetings is not None:
+        solids = result.meetings.meshes
+        out += _guarded(_Check("assembly", GLB, lambda: check_glb(folder, design, solids)))
+    return out
 
-    def volume(name: str) -> list[Finding]:
-        return [volume_agrees(name, wheel_moments(folder, name), result.figures[name].volume)]
 
+def judge_steps(folder: Path, design: Design, result: KernelResult) -> list[Finding]:
+    """What the kernel read again in the STEP files alone: a build does it beside the kernel, where the meshes are."""
     out: list[Finding] = []
     for name in design.parts:
-        if name in result.figures and (folder / f"{name}.stl").exists():
-            out += _guarded(_Check(name, f"{name}.stl", partial(volume, name)))
+        out += judge_volume(folder, name, result.figures.get(name))
     for name, mesh in result.meshes.items():
-        out += _guarded(_Check(name, f"{name}.step", partial(check_step_solid, name, mesh, design, folder)))
+        out += judge_solid(folder, design, name, mesh)
     if design.bracket is not None:
         out += check_step(result.bracket_faces, design.bracket)
-    if result.meetings is not None:
-        meetings = result.meetings
-        out += check_assembly(meetings, design)
-        out += _guarded(_Check("assembly", STEP, lambda: check_shown(STEP, meetings.meshes, design)))
-        out += _guarded(_Check("assembly", GLB, lambda: check_glb(folder, design, meetings.meshes)))
-    return out
+    return out + (judge_assembly(design, result.meetings) if result.meetings is not None else [])
+
+
+def judge_volume(folder: Path, name: str, figures: BodyFigures | None) -> list[Finding]:
+    """NAME.stl's volume against the solid's; nothing where one of them is not there: its own check says so."""
+    if figures is None or not (folder / f"{name}.stl").exists():
+        return []
+    solid = figures.volume
+    return _guarded(_Check(name, f"{name}.stl", lambda: [volume_agrees(name, wheel_moments(folder, name), solid)]))
+
+
+def judge_solid(folder: Path, design: Design, name: str, mesh: Floats) -> list[Finding]:
+    """NAME.step, meshed as re-read, against the design."""
+    return _guarded(_Check(name, f"{name}.step", partial(check_step_solid, name, mesh, design, folder)))
+
+
+def judge_assembly(design: Design, meetings: Meetings) -> list[Finding]:
+    """assembly.step as re-read, against the design."""
+    out = check_assembly(meetings, design)
+    return out + _guarded(_Check("assembly", STEP, lambda: check_shown(STEP, meetings.meshes, design)))
 
 
 def _guarded(check: _Check) -> list[Finding]:

@@ -14,10 +14,10 @@ import numpy as np
 import shapely
 
 from wheelcad.arrays import Floats
-from wheelcad.checks.sections import OWN, away_from
+from wheelcad.checks.sections import away_from
 from wheelcad.codes import Check
 from wheelcad.files.dxf import MILLIMETRES, CutFile, CutPath
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.trade.loop import Loop
 from wheelcad.words import count
 

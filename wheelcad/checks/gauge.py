@@ -18,7 +18,7 @@ from wheelcad.checks.section import narrowest, section_area
 from wheelcad.checks.topology import topology
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import OWN, PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.parts.gauge.lettering import number_text
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.frames import angle_of, wrap_180
@@ -32,7 +32,6 @@ SNUG_MM = 0.001  # a hole's flats inside its circle, on the diameter: what singl
 SIZE_LIMIT_MM = 0.02  # over all
 STROKE_LIMIT_MM = LEAST_TEXT_STROKE_MM - 0.03  # less what measuring it is good to
 WIDE_MM = 4.0  # walls are not measured beyond this
-OWN = "computed from the job's own numbers"
 
 
 def check_gauge(folder: Path, design: GaugeDesign) -> list[Finding]:
@@ -102,17 +101,8 @@ def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         near = points[np.hypot(*(points - tip).T).argmin()]
         angle = abs(float(wrap_180(angle_of(near[0], near[1], design.sense))))
         lost = float(np.hypot(*(near - tip))) > 0.1
-        out.append(
-            at_most(
-                Check.GAUGE_TDC,
-                STL,
-                float("nan") if lost else angle,
-                "deg",
-                0.02,
-                "the TDC pointer's tip must lie on the TDC line",
-                OWN,
-            )
-        )
+        why = "the TDC pointer's tip must lie on the TDC line"
+        out.append(at_most(Check.GAUGE_TDC, STL, float("nan") if lost else angle, "deg", 0.02, why, OWN))
     return out
 
 
@@ -214,16 +204,8 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     said = f"{len(design.engraving.numbered) - len(missing)} of {len(design.engraving.numbered)} in place" + (
         f", not {', '.join(missing)}" if missing else ""
     )
-    out.append(
-        holds(
-            Check.GAUGE_NUMBERS_IN_PLACE,
-            STL,
-            not missing,
-            said,
-            "each cut's number stands inside its slot, with as many digits as it has",
-            OWN,
-        )
-    )
+    why = "each cut's number stands inside its slot, with as many digits as it has"
+    out.append(holds(Check.GAUGE_NUMBERS_IN_PLACE, STL, not missing, said, why, OWN))
     return out
 
 
@@ -249,7 +231,7 @@ def check_walls(triangles: Floats, design: GaugeDesign) -> list[Finding]:
             "mm",
             least_wall_mm(design.nozzle_mm),
             why,
-            "common practice, no source",
+            PRACTICE,
             "warn",
         )
     ]

@@ -12,14 +12,13 @@ import numpy as np
 
 from wheelcad.checks.paper import DPI, PAGE_LIMIT_MM, SEEK, Dots, bar_ends, cross_arms, render
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.common.paper import CROSS, SHEETS, Tile
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.paper import PaperPlan
 
 PAPER = "gauge-paper.pdf"
 PLACE_LIMIT_MM = 0.15  # a line's middle against its place
-OWN = "computed from the job's own numbers"
 
 
 def check_gauge_paper(folder: Path, design: GaugeDesign) -> list[Finding]:

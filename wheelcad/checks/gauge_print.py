@@ -11,7 +11,7 @@ from wheelcad.checks.mesh import mesh_moments
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.files.threemf import Body3mf, merged, read_3mf
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.printing import as_printed
 from wheelcad.trade.printing import BED_MARGIN_MM, shrinkage_scale, usable_bed
@@ -20,7 +20,6 @@ from wheelcad.words import length
 PRINT = "gauge.3mf"
 SAME_MM = 0.001  # corners of gauge.3mf against those of gauge.stl, laid down
 VOLUME_LIMIT = 1e-4  # relative, between the two
-OWN = "computed from the job's own numbers"
 
 
 def check_gauge_print(folder: Path, design: GaugeDesign) -> list[Finding]:

@@ -60,14 +60,8 @@ def _points(rows: list[Row], plan: IndexPlan, radius: float) -> Finding:
         out, across = point_at(1.0, [at, at + 90.0], wheel.sense)
         mine = np.array([[float(row["x_mm"]), float(row["y_mm"])] for row in rows if row["cut"] == str(slot.cut)])
         if not len(mine):
-            return holds(
-                Check.READOUT_POINTS,
-                POINTS_FILE,
-                False,
-                f"none for cut {slot.cut}",
-                "each slot needs its points",
-                GEOMETRY,
-            )
+            why = "each slot needs its points"
+            return holds(Check.READOUT_POINTS, POINTS_FILE, False, f"none for cut {slot.cut}", why, GEOMETRY)
         heights, offsets = mine @ out, np.abs(mine @ across)
         deepest = float(heights.min()) - radius
         wide = float((offsets * math.cos(lean) - heights * math.sin(lean)).max()) + radius - half_width

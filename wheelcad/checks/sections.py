@@ -16,14 +16,13 @@ from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import section_segments
 from wheelcad.checks.metal import Body
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_most
+from wheelcad.findings import OWN, Finding, at_most
 from wheelcad.words import length
 
 MESH_LIMIT = 0.01  # twice the mesh's deflection: chords inside arcs, and single precision
 FACE_LIMIT = 0.002  # heights of faces: corners of a mesh lie on the surface itself
 NEAR = 0.05  # a piece this near to a point is found by its box
 FLAT = 1e-4  # how far the corners of a level triangle may differ in height
-OWN = "computed from the job's own numbers"
 
 
 @dataclass(frozen=True)

@@ -15,11 +15,11 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.checks.bracket_metal import check_bracket_metal
 from wheelcad.checks.metal import Body, adapter_body, lands_body, wheel_body
-from wheelcad.checks.sections import OWN, check_body
+from wheelcad.checks.sections import check_body
 from wheelcad.codes import Check
 from wheelcad.errors import DesignError, Faults
 from wheelcad.files.glb_reader import read_glb
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.assembly.looks import LOOKS
 from wheelcad.parts.common.openings import bolt_openings, bore_opening
 from wheelcad.parts.common.stack import as_found_lands

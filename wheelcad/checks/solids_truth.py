@@ -15,10 +15,10 @@ from wheelcad.arrays import Floats
 from wheelcad.checks.bracket_metal import check_bracket_metal
 from wheelcad.checks.mesh import mesh_moments, section_segments
 from wheelcad.checks.metal import Body, adapter_body, blank_body, cam_body, wheel_body
-from wheelcad.checks.sections import MESH_LIMIT, OWN, away_from, check_body
+from wheelcad.checks.sections import MESH_LIMIT, away_from, check_body
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import Finding, at_most
+from wheelcad.findings import OWN, Finding, at_most
 from wheelcad.parts.design import Design
 from wheelcad.words import quantity
 

@@ -17,7 +17,7 @@ from wheelcad.checks.topology import topology
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.marks import WheelMark, half_width
 from wheelcad.trade.frames import point_at, wrap_180, wrap_360
@@ -27,7 +27,6 @@ EDGE_LIMIT_DEG = 0.001  # measured edges against theory
 RUN_OUT_LIMIT_MM = 0.01  # of the rim about the axis: twice the mesh's deflection
 VOLUME_LIMIT = 0.001  # relative, mesh against B-rep
 HALF_TURN_DEG = 180.0
-OWN = "computed from the job's own numbers"
 
 
 @dataclass(frozen=True)
@@ -165,17 +164,8 @@ def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
     middles = wrap_360(found.centres_deg[wide] + steps[wide] / 2)
     for gap in wanted:
         off = float(np.abs(wrap_180(middles - gap.at_deg)).min()) if len(middles) else float("inf")
-        out.append(
-            at_most(
-                Check.GAP_PLACE,
-                "wheel.stl",
-                off,
-                "deg",
-                EDGE_LIMIT_DEG,
-                f"distance of the gap's middle from {angle(gap.at_deg)}",
-                OWN,
-            )
-        )
+        why = f"distance of the gap's middle from {angle(gap.at_deg)}"
+        out.append(at_most(Check.GAP_PLACE, "wheel.stl", off, "deg", EDGE_LIMIT_DEG, why, OWN))
     return out
 
 
@@ -187,15 +177,8 @@ def _rim(triangles: Floats, wheel: WheelDesign) -> Finding:
     if len(tops) < 3:
         return holds(Check.RIM_RUN_OUT, "wheel.stl", False, "no rim found", "tooth tops must lie on the rim", OWN)
     worst = _off_round(tops, wheel)
-    return at_most(
-        Check.RIM_RUN_OUT,
-        "wheel.stl",
-        worst,
-        "mm",
-        RUN_OUT_LIMIT_MM,
-        f"indicator reading on the tooth tops, and their radius against {length(wheel.radius_mm)}",
-        OWN,
-    )
+    why = f"indicator reading on the tooth tops, and their radius against {length(wheel.radius_mm)}"
+    return at_most(Check.RIM_RUN_OUT, "wheel.stl", worst, "mm", RUN_OUT_LIMIT_MM, why, OWN)
 
 
 def _off_round(tops: Floats, wheel: WheelDesign) -> float:
@@ -230,15 +213,8 @@ def sound_body(path: Path) -> Finding:
 def volume_agrees(name: str, moments: MeshMoments, brep_volume: float) -> Finding:
     """The mesh's volume against the solid's, as re-read from its STEP file."""
     off = abs(moments.volume / brep_volume - 1)
-    return at_most(
-        Check.VOLUME,
-        f"{name}.stl",
-        off,
-        "relative",
-        VOLUME_LIMIT,
-        f"mesh {quantity(moments.volume, 'volume', 2)} against {quantity(brep_volume, 'volume', 2)} of {name}.step",
-        "B-rep against mesh",
-    )
+    why = f"mesh {quantity(moments.volume, 'volume', 2)} against {quantity(brep_volume, 'volume', 2)} of {name}.step"
+    return at_most(Check.VOLUME, f"{name}.stl", off, "relative", VOLUME_LIMIT, why, "B-rep against mesh")
 
 
 def wheel_moments(folder: Path, name: str) -> MeshMoments:

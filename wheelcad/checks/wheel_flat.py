@@ -16,7 +16,7 @@ from wheelcad.arrays import Floats
 from wheelcad.codes import Check
 from wheelcad.files.dxf import CutFile, CutPath
 from wheelcad.files.dxf_reader import read_cut_dxf
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.common.openings import bolt_centres
 from wheelcad.parts.design import Design
 from wheelcad.trade.frames import angle_of, apart_deg
@@ -25,7 +25,6 @@ from wheelcad.words import count
 TDC_LIMIT_DEG = 0.001  # of the line's direction, as of every tooth edge
 SAME_MM = 0.01  # a hole turned onto another within so much is the same hole
 RADIAL_MM = 1e-3  # how far a line may pass the axis by and still point at it
-OWN = "computed from the job's own numbers"
 
 
 def check_wheel_flat(folder: Path, names: Sequence[str], design: Design) -> list[Finding]:

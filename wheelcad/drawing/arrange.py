@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from wheelcad.drawing.blocks import Block, notes_block, pack, table_blocks
 from wheelcad.drawing.frame import TITLE_HEIGHT
 from wheelcad.drawing.ink import Box
 from wheelcad.drawing.linear import FIRST_MM
-from wheelcad.drawing.model import Linear, Sheet, View
+from wheelcad.drawing.model import Linear, Sheet, Units, View
 from wheelcad.drawing.paper import PAPERS, STANDARD_SCALES, TITLE_WIDTH, Paper
 from wheelcad.drawing.room import boxes_meet, grown
 from wheelcad.drawing.view import Draft, ink_pointers, ink_stacks, part_box
@@ -39,31 +40,40 @@ class Arranged:
     blocks: tuple[Placing, ...]
 
 
+class _View:
+    """A view at a scale, inked no further than it takes to reject it."""
+
+    def __init__(self, view: View, scale: float, units: Units) -> None:
+        self._draft = ink_stacks(view, scale, units)
+        self.stacks = self._draft.box()
+
+    @cached_property
+    def done(self) -> tuple[Draft, Box]:
+        """With everything, and its box."""
+        draft = ink_pointers(self._draft)
+        return draft, draft.box()
+
+
+_view = lru_cache(maxsize=48)(_View)  # jobs that differ elsewhere show the same views
+
+
 class Inked:
-    """A sheet's views, each inked once for each scale that is tried, and no further than it takes to reject it."""
+    """A sheet's views, each inked once for each scale that is tried."""
 
     def __init__(self, sheet: Sheet) -> None:
         self.sheet = sheet
-        self._stacks: dict[tuple[int, float], tuple[Draft, Box]] = {}
-        self._done: dict[tuple[int, float], tuple[Draft, Box]] = {}
+
+    def _at(self, k: int, scale: float) -> _View:
+        view = self.sheet.views[k]
+        return _view(view, view.scale_on(scale), self.sheet.units)
 
     def stacks(self, k: int, scale: float) -> Box:
         """Box of view k with its linear dimensions only."""
-        view = self.sheet.views[k]
-        own = view.scale_on(scale)
-        if (k, own) not in self._stacks:
-            draft = ink_stacks(view, own, self.sheet.units)
-            self._stacks[k, own] = draft, draft.box()
-        return self._stacks[k, own][1]
+        return self._at(k, scale).stacks
 
     def done(self, k: int, scale: float) -> tuple[Draft, Box]:
         """View k with everything, and its box."""
-        own = self.sheet.views[k].scale_on(scale)
-        if (k, own) not in self._done:
-            self.stacks(k, scale)
-            draft = ink_pointers(self._stacks[k, own][0])
-            self._done[k, own] = draft, draft.box()
-        return self._done[k, own]
+        return self._at(k, scale).done
 
     def clean(self, scale: float) -> bool:
         """True when everything in all views has a place of its own."""

@@ -18,7 +18,6 @@ HEADING = 3.5  # mm
 BELOW_HEADING = 2.0  # mm
 AIR = 2.5  # mm inside a caution box
 THICK = 0.5
-THIN = 0.25
 
 Align = Literal["left", "centre", "right"]
 ALIGNS: dict[str, Align] = {"l": "left", "c": "centre", "r": "right"}

@@ -92,10 +92,7 @@ def _pages(sheet: Sheet) -> list[Page]:
     sheet = replace(sheet, tables=tuple(piece for table in sheet.tables for piece in _in_pieces(table)))
     inked = Inked(sheet)
     blocks = len(sheet.tables) + len(sheet.notes)
-    keep = blocks
-    best = arrange(inked, blocks)
-    if best is None or best.scale < 1.0:
-        best, keep = _with_fewer(inked, best, blocks)
+    best, keep = _best(inked, blocks)
     pages = [_page(inked, best)]
     if keep < blocks:
         if not sheet.views and keep == 0:
@@ -114,18 +111,30 @@ def _key(paper: Paper) -> str:
     return next(key for key, other in PAPERS.items() if other == paper)
 
 
-def _with_fewer(inked: Inked, all_of_them: Arranged | None, blocks: int) -> tuple[Arranged, int]:
-    """The arrangement to take, and how many tables and notes stay on the page: they may cost the views one standard
-    step of scale, no more, and none below SMALLEST_SCALE; the last ones go first. ValueError when the views do not fit.
+def _best(inked: Inked, blocks: int) -> tuple[Arranged, int]:
+    """The arrangement to take, and how many tables and notes stay on the page: where all together make the views
+    smaller than full size they may cost them one standard step of scale, no more, and none below SMALLEST_SCALE; the
+    last ones go first. ValueError when the views do not fit.
+
+    No smaller scale is tried than may be taken: to place what points at a view takes longest where there is least room.
     """
     sheet = inked.sheet
+    large = arrange(inked, blocks, 1.0)
+    if large is not None and inked.clean(large.scale):
+        return large, blocks
     bare = arrange(inked, 0)
     if bare is None:
+        whole = arrange(inked, blocks)
+        if whole is not None and whole.scale >= 1.0:
+            return whole, blocks
         raise ValueError(f"no standard scale puts the views of {sheet.name!r} on {', '.join(sheet.papers)}")
     least = step_scale(bare.scale, -1) if sheet.views else 0.0
     least = bare.scale if least < SMALLEST_SCALE <= bare.scale else least
-    if all_of_them is not None and all_of_them.scale >= least * (1 - 1e-9):
-        return all_of_them, blocks
+    whole = arrange(inked, blocks, min(least, 1.0))
+    if whole is not None and not inked.clean(whole.scale):
+        whole = arrange(inked, blocks)  # a clean one is taken, however small
+    if whole is not None and whole.scale >= min(least * (1 - 1e-9), 1.0):
+        return whole, blocks
     for keep in range(blocks - 1, 0, -1):
         found = arrange(inked, keep, least)
         if found is not None:

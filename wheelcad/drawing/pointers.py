@@ -137,26 +137,23 @@ def _search(candidates: Iterator[Group], room: Room, on_part: bool = False) -> G
 
 def _starts_inside(group: Group, room: Room) -> bool:
     """True when the group's first leader starts well inside the part."""
-    for ink in group.ink:
-        if isinstance(ink, Stroke) and ink.role == "leader":
-            (x0, y0, _), (x1, y1, _) = ink.vertices
-            long = math.hypot(x1 - x0, y1 - y0)
-            t = min(1.0, TIP_FREE / long) if long else 0.0
-            return room.over_part(x0 + t * (x1 - x0), y0 + t * (y1 - y0))
-    return False
+    return next((room.over_part(x, y) for x, y, _, _ in _leaders(group)), False)
 
 
 def _crosses_nothing(group: Group, room: Room, kind: str = "any") -> bool:
     """True when no leader of the group crosses a line of a kind, its own end on the edge it points at left out."""
     standing = room.segments(kind)
+    return not any(segments_cross(standing, np.array(ends)) for ends in _leaders(group))
+
+
+def _leaders(group: Group) -> Iterator[tuple[float, float, float, float]]:
+    """Each of the group's leaders from where it is clear of the edge it points at: x, y, x, y."""
     for ink in group.ink:
         if isinstance(ink, Stroke) and ink.role == "leader":
             (x0, y0, _), (x1, y1, _) = ink.vertices
             long = math.hypot(x1 - x0, y1 - y0)
-            t = min(1.0, TIP_FREE / long) if long else 1.0
-            if segments_cross(standing, np.array([x0 + t * (x1 - x0), y0 + t * (y1 - y0), x1, y1])):
-                return False
-    return True
+            t = min(1.0, TIP_FREE / long) if long else 0.0
+            yield x0 + t * (x1 - x0), y0 + t * (y1 - y0), x1, y1
 
 
 def _candidates(item: object, made: Made) -> Iterator[Group]:
@@ -188,9 +185,14 @@ def _level(direction: float) -> bool:
     return abs(math.sin(math.radians(direction))) < 0.1
 
 
+def _shelf_side(direction: float) -> float:
+    """Which way a shelf runs from a leader's end, away from its tip: 1 to the right, -1 to the left."""
+    return 1.0 if math.cos(math.radians(direction)) >= -1e-9 else -1.0
+
+
 def _shelf_text(end: XY, direction: float, lines: list[str], height: float) -> list[Ink]:
     """A shelf from the leader's end with words above it, on the side away from the tip."""
-    side = 1.0 if math.cos(math.radians(direction)) >= -1e-9 else -1.0
+    side = _shelf_side(direction)
     width = max(text_width(t, height) for t in lines)
     ink: list[Ink] = [line(end, (end[0] + side * (width + 1.0), end[1]), role="leader")]
     left = end[0] + 0.5 if side > 0 else end[0] - width - 0.5
@@ -223,7 +225,7 @@ def _tolerances(tolerance: Tolerance, made: Made) -> Iterator[Group]:
             continue
         tip = x * made.scale, y * made.scale
         end = polar(tip, length, direction)
-        side = 1.0 if math.cos(math.radians(direction)) >= -1e-9 else -1.0
+        side = _shelf_side(direction)
         near = end[0] + side * 3.0
         frame = symbols.tolerance_frame(near if side > 0 else near - width, end[1], cells)
         ink = (line(tip, end, role="leader"), line(end, (near, end[1]), role="leader"), arrow(tip, direction), *frame)
@@ -249,7 +251,7 @@ def _textures(texture: Texture, made: Made) -> Iterator[Group]:
         if _level(direction):
             continue
         end = polar(tip, length, direction)
-        side = 1.0 if math.cos(math.radians(direction)) >= -1e-9 else -1.0
+        side = _shelf_side(direction)
         foot = end[0] + side * (3.0 if side > 0 else width)
         sign = symbols.texture_sign(foot, end[1], ra)
         shelf = line(end, (end[0] + side * (width + 1), end[1]), role="leader")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from wheelcad.arrays import Floats
+from wheelcad.findings import Finding
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,7 @@ class KernelResult:
     """figures: of each NAME.step as re-read; undrilled: of the wheel before correction holes; bracket_faces: of
     bracket.step as re-read, empty without one; meetings: in assembly.step, None without one; before_readings: of the
     wheel as it was when each reading on level edges was taken. meshes: of each NAME.step as re-read, triangles
-    (n, 3, 3) mm."""
+    (n, 3, 3) mm. judged: what was found in the STEP files where that was done already beside the kernel, else None."""
 
     figures: dict[str, BodyFigures]
     undrilled: BodyFigures
@@ -64,3 +65,26 @@ class KernelResult:
     meetings: Meetings | None = None
     before_readings: tuple[BodyFigures, ...] = ()
     meshes: dict[str, Floats] = field(default_factory=dict)
+    judged: tuple[Finding, ...] | None = None
+
+
+@dataclass(frozen=True)
+class PartFound:
+    """What was found in the re-read files of one part. figures: None where its STEP file cannot be read; volume: its
+    mesh against its solid; solid: its solid against the design; faces_judged: a bracket's plane and round faces.
+    undrilled, before: of the wheel alone, as in KernelResult."""
+
+    figures: BodyFigures | None
+    volume: tuple[Finding, ...]
+    solid: tuple[Finding, ...]
+    faces_judged: tuple[Finding, ...] = ()
+    undrilled: BodyFigures | None = None
+    before: tuple[BodyFigures, ...] = ()
+
+
+@dataclass(frozen=True)
+class AssemblyFound:
+    """What was found in assembly.step, and how it was judged."""
+
+    meetings: Meetings
+    judged: tuple[Finding, ...]

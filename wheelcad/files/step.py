@@ -14,6 +14,7 @@ from OCP.STEPControl import STEPControl_Reader, STEPControl_StepModelType, STEPC
 from OCP.TCollection import TCollection_AsciiString
 
 from wheelcad.files.brep import KernelError
+from wheelcad.files.step_name import WRITTEN_AS, named
 
 # What a reader would mend in silence, and a check must see as it stands in the file. What completes a file that leaves
 # out curves on surfaces, as these do, stays on, and so does what adds the edge of no length at a cone's tip, which STEP
@@ -36,15 +37,14 @@ _MENDING = (
     "FixLackingMode",
     "FixSmallMode",
 )
-_PRODUCT = re.compile(r"PRODUCT\('((?:[^']|'')*) \d+','(?:[^']|'')*'")
-_STAMP = re.compile(r"FILE_NAME\('(?:[^']|'')*','[^']*'")
+_STAMP = re.compile(rb"FILE_NAME\('(?:[^']|'')*','[^']*'")
 FIXED_TIME = "1970-01-01T00:00:00"  # a date in the header would make every run differ
 
 
 def write_step(path: Path, shape: cq.Shape, name: str) -> None:
     """Write `shape` in mm as AP214 under the product name `name`. KernelError when the kernel refuses."""
     writer = STEPControl_Writer()
-    Interface_Static.SetCVal_s("write.step.product.name", name)
+    Interface_Static.SetCVal_s("write.step.product.name", WRITTEN_AS)
     Interface_Static.SetCVal_s("write.step.unit", "MM")
     Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)  # curves in space say it all: a third of the size and time
     done = writer.Transfer(shape.wrapped, STEPControl_StepModelType.STEPControl_AsIs)
@@ -52,21 +52,16 @@ def write_step(path: Path, shape: cq.Shape, name: str) -> None:
         raise KernelError(f"{path.name} could not be turned into STEP")
     if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError(f"{path.name} could not be written")
-    rewrite(path, _plain_product)
+    rewrite(path, lambda text: named(text, name))
 
 
-def _plain_product(text: str) -> str:
-    """The product's name without the number the writer counts on over all files of one process."""
-    return _PRODUCT.sub(lambda found: f"PRODUCT('{found[1]}','{found[1]}'", text, count=1)
-
-
-def rewrite(path: Path, change: Callable[[str], str]) -> None:
+def rewrite(path: Path, change: Callable[[bytes], bytes]) -> None:
     """Put a fixed name and time into a written file's header, and `change` its text. KernelError without a header."""
-    text = path.read_text(encoding="latin-1")
-    text, found = _STAMP.subn(f"FILE_NAME('{path.name}','{FIXED_TIME}'", text, count=1)
+    text = path.read_bytes()
+    text, found = _STAMP.subn(f"FILE_NAME('{path.name}','{FIXED_TIME}'".encode(), text, count=1)
     if found != 1:
         raise KernelError(f"{path.name} has no header to fix the time in")
-    path.write_text(change(text), encoding="latin-1", newline="\n")
+    path.write_bytes(change(text))
 
 
 def unmended() -> Resource_DataMapOfAsciiStringAsciiString:

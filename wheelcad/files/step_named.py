@@ -21,8 +21,10 @@ from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 
 from wheelcad.files.brep import KernelError
 from wheelcad.files.step import rewrite, unmended
+from wheelcad.files.step_name import named
 
-_USE = re.compile(r"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+'")
+_USE = re.compile(rb"(NEXT_ASSEMBLY_USAGE_OCCURRENCE\(')\d+'")
+_TOP = "part 1"  # what `named` takes for the product's own name
 
 
 def write_named_step(path: Path, parts: Sequence[tuple[str, cq.Shape]], name: str) -> None:
@@ -33,7 +35,7 @@ def write_named_step(path: Path, parts: Sequence[tuple[str, cq.Shape]], name: st
     document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
     tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
     top = tool.NewShape()
-    _call(top, name)
+    _call(top, _TOP)
     for part, shape in parts:
         label = tool.AddShape(shape.wrapped, False)
         _call(label, part)
@@ -47,13 +49,13 @@ def write_named_step(path: Path, parts: Sequence[tuple[str, cq.Shape]], name: st
         raise KernelError(f"{path.name} could not be turned into STEP")
     if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
         raise KernelError(f"{path.name} could not be written")
-    rewrite(path, _renumbered)
+    rewrite(path, lambda text: named(_renumbered(text), name))
 
 
-def _renumbered(text: str) -> str:
+def _renumbered(text: bytes) -> bytes:
     """The uses of parts numbered from 1: the writer counts on over all files it ever wrote."""
     count = itertools.count(1)
-    return _USE.sub(lambda found: f"{found[1]}{next(count)}'", text)
+    return _USE.sub(lambda found: b"%b%d'" % (found[1], next(count)), text)
 
 
 def _call(label: TDF_Label, name: str) -> None:

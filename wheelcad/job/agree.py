@@ -59,12 +59,9 @@ def _firing(engine: Engine, faults: Faults) -> None:
         said = "firing_order" if order is not None else "cylinders"
         faults.add(key, f"does not hold one angle for each of engine.{said}", found=len(angles), allowed=count)
     if any(b < a for a, b in pairwise(angles)):
-        faults.add(
-            key,
-            "should rise from each cylinder to the next in the firing order",
-            found=", ".join(f"{angle:g}" for angle in angles),
-            allowed="rising angles from 0 up to 720",
-        )
+        why = "should rise from each cylinder to the next in the firing order"
+        allowed = "rising angles from 0 up to 720"
+        faults.add(key, why, found=", ".join(f"{angle:g}" for angle in angles), allowed=allowed)
 
 
 def _firing_order(order: tuple[int, ...], cylinders: int | None, faults: Faults) -> None:
@@ -84,23 +81,16 @@ def _firing_order(order: tuple[int, ...], cylinders: int | None, faults: Faults)
 def _pattern(job: Job, faults: Faults) -> None:
     wheel, slot = job.wheel, job.wheel.slot
     if wheel.missing > wheel.teeth - 2 and not wheel.gaps:
-        faults.add(
-            ("wheel", "missing"),
-            "leaves fewer than two teeth",
-            found=wheel.missing,
-            allowed=f"at most {wheel.teeth - 2} of {wheel.teeth}",
-        )
+        allowed = f"at most {wheel.teeth - 2} of {wheel.teeth}"
+        faults.add(("wheel", "missing"), "leaves fewer than two teeth", found=wheel.missing, allowed=allowed)
     key = ("wheel", "slot")
     if slot.sides == "radial" and slot.floor == "round":
         faults.add((*key, "floor"), "a slot with radial sides has no round floor", found="round", allowed="flat")
     rounded = slot.floor == "round" or (slot.floor is None and slot.sides == "parallel")
     if rounded and slot.corner_radius > 0:
-        faults.add(
-            (*key, "corner_radius"),
-            "belongs to a flat floor",
-            found=f"{typed(slot.corner_radius)}, with a round floor",
-            allowed="floor: flat, or no corner_radius",
-        )
+        found = f"{typed(slot.corner_radius)}, with a round floor"
+        allowed = "floor: flat, or no corner_radius"
+        faults.add((*key, "corner_radius"), "belongs to a flat floor", found=found, allowed=allowed)
 
 
 def _sensor(sensor: Sensor, faults: Faults) -> None:
@@ -109,11 +99,8 @@ def _sensor(sensor: Sensor, faults: Faults) -> None:
         low, high = gaps
         key = ("sensor", "air_gap_range")
         if low >= high:
-            faults.add(
-                key,
-                "should be the least gap, then the greatest",
-                found=f"{typed(low)} to {typed(high)}",
-            )
+            why = "should be the least gap, then the greatest"
+            faults.add(key, why, found=f"{typed(low)} to {typed(high)}")
         elif not low <= sensor.air_gap <= high:
             faults.add(
                 ("sensor", "air_gap"),
@@ -123,74 +110,50 @@ def _sensor(sensor: Sensor, faults: Faults) -> None:
             )
     if sensor.element is not None and KIND_OF[sensor.element] != sensor.kind:
         right = [element for element, kind in KIND_OF.items() if kind == sensor.kind]
-        faults.add(
-            ("sensor", "element"),
-            f"is no element of a {sensor.kind} sensor",
-            found=f"{sensor.element}, with kind: {sensor.kind}",
-            allowed=f"{', '.join(right)}, or kind: {KIND_OF[sensor.element]}",
-        )
+        found = f"{sensor.element}, with kind: {sensor.kind}"
+        allowed = f"{', '.join(right)}, or kind: {KIND_OF[sensor.element]}"
+        faults.add(("sensor", "element"), f"is no element of a {sensor.kind} sensor", found=found, allowed=allowed)
     if sensor.bolt is not None and sensor.thread is not None:
-        faults.add(
-            ("sensor", "thread"),
-            "and sensor.bolt do not go together",
-            found=f"{sensor.thread} and a bolt",
-            allowed="bolt for a flange sensor, or thread for a barrel with two nuts",
-        )
+        why = "and sensor.bolt do not go together"
+        allowed = "bolt for a flange sensor, or thread for a barrel with two nuts"
+        faults.add(("sensor", "thread"), why, found=f"{sensor.thread} and a bolt", allowed=allowed)
 
 
 def _sees_teeth(job: Job, sensor: Sensor, faults: Faults) -> None:
     """A sensor that looks along at the solid disc, or past the rim, never sees a tooth."""
     rim, depth = job.wheel.outside_diameter / 2, job.wheel.slot.depth
     if sensor.looks == "along" and sensor.radius is not None and not rim - depth < sensor.radius < rim:
-        faults.add(
-            ("sensor", "radius"),
-            "looks where there are no teeth",
-            found=typed(sensor.radius),
-            allowed=f"between the slots' floor at {typed(rim - depth)} and the rim at {typed(rim)}",
-        )
+        allowed = f"between the slots' floor at {typed(rim - depth)} and the rim at {typed(rim)}"
+        faults.add(("sensor", "radius"), "looks where there are no teeth", found=typed(sensor.radius), allowed=allowed)
 
 
 def _forms(job: Job, faults: Faults) -> None:
     """Keys of one form of wheel in a job of the other."""
     if form_of(job) == "plate":
         if job.pilot is not None and job.wheel.bore is None:
-            faults.add(
-                ("adapter", "pilot"),
-                "has no bore to enter",
-                allowed="wheel.bore given as well, or an adapter without it",
-            )
+            allowed = "wheel.bore given as well, or an adapter without it"
+            faults.add(("adapter", "pilot"), "has no bore to enter", allowed=allowed)
         return
     if job.wheel.as_found is not None:
-        faults.add(
-            ("wheel", "as_found"),
-            "is a ready-made ring, which is no wheel that is turned down",
-            allowed="pulley.as_found for the piece it is cut into, or wheel.form: plate",
-        )
+        why = "is a ready-made ring, which is no wheel that is turned down"
+        allowed = "pulley.as_found for the piece it is cut into, or wheel.form: plate"
+        faults.add(("wheel", "as_found"), why, allowed=allowed)
     elif job.wheel.bore is not None:
-        faults.add(
-            ("wheel", "bore"),
-            "belongs to a plate wheel; one that is turned down has the pulley's bore",
-            found=typed(job.wheel.bore),
-            allowed="pulley.bore, or wheel.form: plate",
-        )
+        why = "belongs to a plate wheel; one that is turned down has the pulley's bore"
+        faults.add(("wheel", "bore"), why, found=typed(job.wheel.bore), allowed="pulley.bore, or wheel.form: plate")
     if job.pulley is None:
-        faults.add(
-            ("wheel", "form"),
-            "turned-down needs a pulley to cut the wheel into, and the section `pulley` is missing",
-            found="turned-down",
-            allowed="a `pulley` section with `turned`, or form: plate",
-        )
+        why = "turned-down needs a pulley to cut the wheel into, and the section `pulley` is missing"
+        allowed = "a `pulley` section with `turned`, or form: plate"
+        faults.add(("wheel", "form"), why, found="turned-down", allowed=allowed)
     elif job.pulley.turned.count("wheel") != 1:
         _where_the_wheel_is(job.pulley, faults)
 
 
 def _where_the_wheel_is(pulley: Pulley, faults: Faults) -> None:
     if not pulley.turned:
-        faults.add(
-            ("pulley", "turned"),
-            "is missing: a wheel that is turned down needs to know the pulley as it leaves the lathe",
-            allowed="steps from the front face backwards, with the word `wheel` once where the tooth ring is",
-        )
+        why = "is missing: a wheel that is turned down needs to know the pulley as it leaves the lathe"
+        allowed = "steps from the front face backwards, with the word `wheel` once where the tooth ring is"
+        faults.add(("pulley", "turned"), why, allowed=allowed)
         return
     count = pulley.turned.count("wheel")
     faults.add(
@@ -207,12 +170,9 @@ def _bracket(job: Job, faults: Faults) -> None:
     _names(job.bracket, faults)
     behind = job.bracket.face
     if isinstance(behind, BehindFront) and job.pulley is None:
-        faults.add(
-            ("bracket", "mount_face", "behind_front"),
-            "is measured from the pulley's front face, and the section `pulley` is missing",
-            found=typed(behind.behind_front),
-            allowed="a `pulley` section, or mount_face as a bare length from the ring's middle",
-        )
+        why = "is measured from the pulley's front face, and the section `pulley` is missing"
+        allowed = "a `pulley` section, or mount_face as a bare length from the ring's middle"
+        faults.add(("bracket", "mount_face", "behind_front"), why, found=typed(behind.behind_front), allowed=allowed)
     places = [(mount.given_x, mount.given_y) for mount in job.bracket.mounts]
     for i, place in enumerate(places):
         if None not in place and place in places[:i]:
@@ -223,28 +183,17 @@ def _names(bracket: Bracket, faults: Faults) -> None:
     things = [thing.name for thing in bracket.obstacles]
     for i, name in enumerate(things):
         if name in things[:i] or name in [mount.name for mount in bracket.mounts] or is_reserved(name):
-            faults.add(
-                ("bracket", "obstacles", i, "name"),
-                "is that of another point",
-                found=name,
-                allowed="a name of its own, such as pump or hose",
-            )
+            allowed = "a name of its own, such as pump or hose"
+            faults.add(("bracket", "obstacles", i, "name"), "is that of another point", found=name, allowed=allowed)
     names = [mount.name for mount in bracket.mounts]
     for i, name in enumerate(names):
         if name in names[:i]:
-            faults.add(
-                ("bracket", "mounts", i, "name"),
-                f"is that of mounts[{names.index(name)}] too",
-                found=name,
-                allowed="a name of its own",
-            )
+            why = f"is that of mounts[{names.index(name)}] too"
+            faults.add(("bracket", "mounts", i, "name"), why, found=name, allowed="a name of its own")
         elif is_reserved(name):
-            faults.add(
-                ("bracket", "mounts", i, "name"),
-                "is what readings call another point",
-                found=name,
-                allowed="any name but centre, bolt-1, bolt-2 and so on",
-            )
+            why = "is what readings call another point"
+            allowed = "any name but centre, bolt-1, bolt-2 and so on"
+            faults.add(("bracket", "mounts", i, "name"), why, found=name, allowed=allowed)
 
 
 def _balance(job: Job, faults: Faults) -> None:
@@ -252,18 +201,12 @@ def _balance(job: Job, faults: Faults) -> None:
     if balance is None:
         return
     if balance.band is not None and balance.band[0] >= balance.band[1]:
-        faults.add(
-            ("balance", "band"),
-            "should be the least radius, then the greatest",
-            found=" to ".join(typed(radius) for radius in balance.band),
-        )
+        why = "should be the least radius, then the greatest"
+        faults.add(("balance", "band"), why, found=" to ".join(typed(radius) for radius in balance.band))
     if balance.recheck is not None and balance.reading is None:
-        faults.add(
-            ("balance", "recheck"),
-            "is a second reading, and there is no first",
-            found="recheck alone",
-            allowed="`balance.reading` with it, or the name `reading` for this one",
-        )
+        why = "is a second reading, and there is no first"
+        allowed = "`balance.reading` with it, or the name `reading` for this one"
+        faults.add(("balance", "recheck"), why, found="recheck alone", allowed=allowed)
 
 
 def _list(numbers: list[int]) -> str:

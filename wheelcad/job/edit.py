@@ -17,6 +17,7 @@ from ruamel.yaml.error import YAMLError
 from ruamel.yaml.nodes import CollectionNode, MappingNode, Node, ScalarNode, SequenceNode
 
 from wheelcad.errors import Fault, JobFileError, JobSyntaxError, Key
+from wheelcad.job.events import composed
 from wheelcad.job.reader import parse_job
 from wheelcad.job.text import normal, read_text
 from wheelcad.save import save
@@ -60,8 +61,7 @@ def changed_text(text: str, values: Mapping[Key, str], file: str = "job") -> str
 @lru_cache(maxsize=8)
 def _nodes(text: str) -> Node | None:
     """A text composed: the longest part of an edit, and asked for more than once of the same text."""
-    node: Node | None = YAML(typ="safe", pure=True).compose(text)
-    return node
+    return composed(text)
 
 
 def _composed(text: str, file: str) -> Node:

@@ -35,15 +35,9 @@ def impossible_sizes(job: Job) -> list[Fault]:
         if size is None or size.least <= value <= size.most or is_allowed(job, name):
             continue
         low, high = (round_figure(end, size.kind) for end in (size.least, size.most))
-        out.append(
-            Fault(
-                f"cannot be meant: {_reason(size.why)}",
-                key,
-                found=shown(value, size.kind),
-                allowed=f"{low} to {high}; if it is meant, `allow: [{name}]` at the top of the file",
-                hint=likely_meant(job, value, size),
-            )
-        )
+        why = f"cannot be meant: {_reason(size.why)}"
+        allowed = f"{low} to {high}; if it is meant, `allow: [{name}]` at the top of the file"
+        out.append(Fault(why, key, found=shown(value, size.kind), allowed=allowed, hint=likely_meant(job, value, size)))
     return out or _too_heavy(job)
 
 

@@ -17,28 +17,24 @@ from wheelcad.job.controller import Controller
 from wheelcad.job.kinds import Text, refusal, units_of
 from wheelcad.job.section import Section
 from wheelcad.job.source import JobSource
-from wheelcad.job.standing import BehindFront, Bracket, Gauge, HandBend, Level, Mount, Plate, Sensor, SensorBolt
-from wheelcad.job.survey import Reading, Survey
+from wheelcad.job.standing import BehindFront, Bracket, Gauge, Mount, Sensor
+from wheelcad.job.survey import Survey
 from wheelcad.job.tolerances import Tolerances
 from wheelcad.job.turning import (
     Adapter,
     Belt,
     Bolts,
     Engine,
-    Gap,
     Groove,
     Keyway,
-    Marks,
     Pilot,
     Pulley,
     Recess,
     Ring,
-    Slot,
-    SparkAdvance,
     Step,
     Wheel,
 )
-from wheelcad.job.workshop import Balance, Cutter, LevelReading, Plasma, Printer, RotaryTable, Shop
+from wheelcad.job.workshop import Balance, Cutter, RotaryTable, Shop
 
 __all__ = [
     "Adapter",
@@ -49,34 +45,19 @@ __all__ = [
     "Bracket",
     "Cam",
     "CamSensor",
-    "Controller",
     "Cutter",
     "Engine",
-    "Gap",
     "Gauge",
     "Groove",
-    "HandBend",
     "Job",
     "Keyway",
-    "Level",
-    "LevelReading",
-    "Marks",
     "Mount",
-    "Pilot",
-    "Plasma",
-    "Plate",
-    "Printer",
     "Pulley",
-    "Reading",
     "Recess",
     "Ring",
     "RotaryTable",
     "Section",
     "Sensor",
-    "SensorBolt",
-    "Shop",
-    "Slot",
-    "SparkAdvance",
     "Step",
     "Survey",
     "Tolerances",

@@ -11,16 +11,13 @@ from fractions import Fraction
 
 from wheelcad.codes import Check
 from wheelcad.errors import Fault, Key
-from wheelcad.findings import Finding
+from wheelcad.findings import PRACTICE, Finding
 from wheelcad.job.agree import form_of
 from wheelcad.job.elements import element_of
 from wheelcad.job.models import Job
 from wheelcad.job.sizes import SIZES, Size
 from wheelcad.units import INCH_MM, fraction_text
 from wheelcad.words import Words, about, number, quantity, typed
-
-PRACTICE = "common practice, no source"
-
 
 _UNITS = {"length": "mm", "angle": "deg", "speed": "rpm", "frequency": "Hz", "mass": "kg", "time": "ms"}
 # What may have been meant: the factor from what was read, and the unit the same number would then have carried; ""
@@ -64,14 +61,8 @@ def slip_faults(job: Job) -> list[Fault]:
         usual = SIZES.get(dotted(key))
         if usual is not None and not usual.low <= value <= usual.high:
             low, high = (round_figure(limit, usual.kind) for limit in (usual.low, usual.high))
-            out.append(
-                Fault(
-                    f"looks like a slip of the unit: {usual.of} is usually {low} to {high}",
-                    key,
-                    found=shown(value, usual.kind),
-                    hint=likely_meant(job, value, usual),
-                )
-            )
+            why = f"looks like a slip of the unit: {usual.of} is usually {low} to {high}"
+            out.append(Fault(why, key, found=shown(value, usual.kind), hint=likely_meant(job, value, usual)))
     return out
 
 

@@ -37,13 +37,8 @@ def survey_faults(job: Job) -> list[Fault]:
             for word, name in (("from", reading.from_), ("to", reading.to)):
                 if name not in names:
                     hint = HOW_MANY if _BOLT.match(name) else _hint(name, names)
-                    faults.add(
-                        ("survey", "readings", i, word),
-                        "names a point there is not",
-                        found=name,
-                        allowed=", ".join(names),
-                        hint=hint,
-                    )
+                    why = "names a point there is not"
+                    faults.add(("survey", "readings", i, word), why, found=name, allowed=", ".join(names), hint=hint)
             if reading.from_ == reading.to:
                 faults.add(("survey", "readings", i), "goes from a point to itself", found=reading.to)
         for name in survey.clock:
@@ -69,12 +64,8 @@ def _unplaced(job: Job, faults: Faults) -> None:
         if len(missing) == 1:
             faults.add(key, f"has no {missing[0]}", allowed="both x and y, or neither and `survey` readings to it")
         else:
-            faults.add(
-                key,
-                "has no x and y, and `survey` has no reading to it",
-                found=mount.name,
-                allowed=f"x and y, or survey.readings such as {{from: centre, to: {mount.name}, is: 158.6}}",
-            )
+            allowed = f"x and y, or survey.readings such as {{from: centre, to: {mount.name}, is: 158.6}}"
+            faults.add(key, "has no x and y, and `survey` has no reading to it", found=mount.name, allowed=allowed)
 
 
 def unknown_allowed(job: Job) -> list[Fault]:

@@ -15,7 +15,6 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 from pydantic import ValidationError
-from ruamel.yaml import YAML
 from ruamel.yaml.error import MarkedYAMLError, YAMLError
 from ruamel.yaml.events import (
     AliasEvent,
@@ -30,6 +29,7 @@ from ruamel.yaml.events import (
 
 from wheelcad.errors import DesignError, Fault, JobSyntaxError, JobValueError, Key
 from wheelcad.job.agree import contradictions
+from wheelcad.job.events import SECTION_LINE, events_of
 from wheelcad.job.impossible import impossible_sizes, unit_slip
 from wheelcad.job.kinds import Plain, units_of
 from wheelcad.job.models import Job
@@ -43,7 +43,6 @@ MOST_FAULTS = 40  # shown; a file with more has one cause
 LONGEST_KEY = 40  # characters
 NULLS = frozenset(["", "~", "null", "Null", "NULL"])
 _ESCAPE = re.compile(r"\\U([0-9a-fA-F]{8})")
-_SECTION_LINE = re.compile(r"^[A-Za-z_][\w-]*[ \t]*:(?=\s|$)")
 
 
 def load_job(path: str | Path) -> Job:
@@ -178,7 +177,7 @@ class _Reading:
     def _by_sections(self, error: MarkedYAMLError) -> tuple[dict[str, Any] | None, set[str]]:
         """After a fault of syntax, each section on its own: one broken section does not hide others' faults."""
         lines = self.source.lines
-        starts = [i for i, line in enumerate(lines) if _SECTION_LINE.match(line)]
+        starts = [i for i, line in enumerate(lines) if SECTION_LINE.match(line)]
         self.places, self.values, self.faults, self.count = {}, {}, [], 0
         data: dict[str, Any] = {}
         broken: set[str] = set()
@@ -208,8 +207,7 @@ class _Reading:
 
     def _document(self, text: str) -> Any:
         """The values of a text that holds one document."""
-        yaml = YAML(typ="safe", pure=True)
-        events = self._events(yaml, text)
+        events = self._events(text)
         value: Any = None
         documents = 0
         for event in events:
@@ -227,11 +225,11 @@ class _Reading:
                 value = self._value(event, events, (), 0)
         return value
 
-    def _events(self, yaml: YAML, text: str) -> Iterator[Event]:
+    def _events(self, text: str) -> Iterator[Event]:
         """The library's events; what it cannot turn into a character is a fault of the file's."""
         try:
-            yield from yaml.parse(text)
-        except ValueError:
+            yield from events_of(text)
+        except (ValueError, OverflowError):
             escape = next((e for e in _ESCAPE.finditer(text) if int(e[1], 16) > sys.maxunicode), None)
             start = escape.start() if escape is not None else 0
             place = text.count("\n", 0, start) + 1, start - text.rfind("\n", 0, start)

@@ -110,12 +110,9 @@ def sizes_for(
     fitting = [cutter for cutter in cutters[units] if cutter <= share * pitch and cutter <= 0.2 * diameter]
     if not fitting:
         least = CUTTERS[units][0]
-        faults.add(
-            ("pattern",),
-            f"has teeth too fine for a cutter of {typed(least)}",
-            found=f"{teeth} positions on {typed(diameter)}",
-            allowed=f"at most {int(share * math.pi * diameter / least)} positions, or a larger wheel",
-        )
+        why = f"has teeth too fine for a cutter of {typed(least)}"
+        allowed = f"at most {int(share * math.pi * diameter / least)} positions, or a larger wheel"
+        faults.add(("pattern",), why, found=f"{teeth} positions on {typed(diameter)}", allowed=allowed)
     faults.raise_if_any(JobValueError)
     sizes = _in_proportion(diameter, fitting[-1], units, clockwise, reluctance, turned)
     return _with(sizes, given or {}, units, turned)

@@ -32,7 +32,6 @@ SCATTER_DEG = 0.1  # standard deviation from which a wheel is called scattered (
 SAME_PART = 0.1  # of a part-turn: how far a step told from tooth centres may be from it and still be it
 FEWEST = 6  # slots, below which nothing can be concluded
 MOST_FORGOTTEN = 12
-MOST_MISCOUNT = 4
 
 
 @dataclass(frozen=True)

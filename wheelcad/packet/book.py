@@ -17,7 +17,6 @@ from wheelcad.parts.design import Design
 from wheelcad.words import Words
 
 TEMPLATE = Path(__file__).with_name("book.typ")
-COVER_PX = 600  # 200 dots an inch on the cover
 FOOT = "Layouts, settings and sums only: local rules and licensed practice come first."
 
 
@@ -33,8 +32,8 @@ def write_packet(
     """Set the packet and write it; the same job gives the same bytes. Drawings are taken from beside it.
 
     findings and report: as measured from the other files; plot_svg: the bracket's frequencies against speed; parts_png:
-    what the cover shows (`cover_picture`); traces: pictures of the signal (`signal_pages.pictures_of`). OSError when
-    the file cannot be written.
+    what the cover shows (`pictures.standing_picture`); traces: pictures of the signal (`signal_pages.pictures_of`).
+    OSError when the file cannot be written.
     """
     from wheelcad.packet.drawings import put_drawings
 
@@ -70,13 +69,6 @@ def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
         "pages": [{"title": page.title, "joins": page.joins, "blocks": page.blocks} for page in pages],
     }
     return Words(job.units).through(said)
-
-
-def cover_picture(folder: Path) -> bytes | None:
-    """The parts in a folder of outputs as they stand on the engine, as PNG; None when not even the wheel is there."""
-    from wheelcad.packet.pictures import fitted_picture
-
-    return fitted_picture(folder, COVER_PX)
 
 
 def packet_pages(

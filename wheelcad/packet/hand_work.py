@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wheelcad.findings import PRACTICE
 from wheelcad.packet.page import Page
 from wheelcad.parts.design import Design
 from wheelcad.parts.hand.design import SAW_CLEAR, HandPlan, design_hand
@@ -21,7 +22,7 @@ def hand(design: Design) -> Iterator[Page]:
     page.words(
         "No mill and no rotary table: the slots are marked, drilled, sawn and filed. "
         f"By the dividing paper a slot comes out within ±{angle(plan.spread_deg, 2)} of its place, by dividers stepped "
-        f"round within ±{angle(plan.stepped_deg, 2)} (95 %, {_source()})."
+        f"round within ±{angle(plan.stepped_deg, 2)} (95 %, {PRACTICE})."
     )
     page.steps(_steps(design, plan))
     yield page.caution(
@@ -47,21 +48,15 @@ def hand(design: Design) -> Iterator[Page]:
         yield sheet.grid(heads, rows[k : k + COLUMNS_A_SHEET], "rrrr", tick=True)
 
 
-def _source() -> str:
-    return "common practice, no source"
-
-
 def _steps(design: Design, plan: HandPlan) -> list[str]:
     wheel = design.wheel
     floor, missing = wheel.floor_radius_mm, sum(gap.missing for gap in wheel.gaps)
     gauge = "the printed gauge" if design.gauge is not None else "the dividing paper"
     lines = [
         "Held in a vice with soft jaws, the wheel between two boards; scribe the TDC line from the rim to the hub.",
-        f"Glue dividing-paper.pdf (1:1, measured first) to the front, TDC line on TDC line. Without it: scribe a "
-        "circle of "
-        f"{length(plan.circle_mm, 2)} radius, punch slot 1 at {angle(plan.punches[0].at_deg, 2)} from the TDC line, "
-        "and "
-        "step on with dividers by the chords below, half the slots each way round, so that what is left over is "
+        "Glue dividing-paper.pdf (1:1, measured first) to the front, TDC line on TDC line. Without it: scribe a circle "
+        f"of {length(plan.circle_mm, 2)} radius, punch slot 1 at {angle(plan.punches[0].at_deg, 2)} from the TDC line, "
+        "and step on with dividers by the chords below, half the slots each way round, so that what is left over is "
         "halved.",
         "Punch lightly, look through a glass, measure the straight distance from the first punch for every fourth slot "
         "(last column): a punch off by more than a fifth of a millimetre is drawn over, then punched deep.",
@@ -69,14 +64,12 @@ def _steps(design: Design, plan: HandPlan) -> list[str]:
         "board.",
         f"Saw from the rim to each hole, {length(SAW_CLEAR)} inside both scribed sides.",
         f"File both sides to the scribed lines: a gauge block or a drill shank of {length(plan.across_mm)} has to "
-        "slide in "
-        f"without shake. Check against {gauge} after every fourth slot.",
+        f"slide in without shake. Check against {gauge} after every fourth slot.",
     ]
     if missing:
         lines.append(
-            f"The gap last: drill a row of holes between the two slots that bound it, saw between them, and file "
-            "down to "
-            f"{length(floor, 2)} from the axis."
+            "The gap last: drill a row of holes between the two slots that bound it, saw between them, and file down "
+            f"to {length(floor, 2)} from the axis."
         )
     lines.append(
         "Measure with a caliper over each tooth: what stands out by more than a fifth of a millimetre is filed on "

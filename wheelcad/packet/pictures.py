@@ -32,6 +32,7 @@ VIEWS = {
 GREYS = {"wheel": 0.97, "bracket": 0.80}
 DARK_PART, LIGHT_PART = 0.6, 0.97  # greys of the darkest and the lightest part: darker would hide edges in print
 LUMINANCE = (0.2126, 0.7152, 0.0722)  # ITU-R BT.709
+STANDING_PX = 600  # 200 dots an inch on the packet's cover
 FITTED = ("wheel", "bracket")  # both lie in the engine's frame at top dead centre of cylinder 1
 
 
@@ -69,6 +70,11 @@ def fitted_picture(folder: Path, size_px: int) -> bytes | None:
         return None
     greys = [GREYS[name] for name in parts]
     return part_picture([read_stl(path) for path in parts.values()], size_px, "fitted", greys)
+
+
+def standing_picture(folder: Path) -> bytes | None:
+    """The `fitted_picture` that the packet's cover and the start page share."""
+    return fitted_picture(folder, STANDING_PX)
 
 
 def page_picture(pdf: Path, width_px: int) -> bytes:

@@ -15,13 +15,12 @@ from wheelcad.catalogue import MANIFEST, PACKET, REPORT, START, For, sorted_by_w
 from wheelcad.changes import Changes
 from wheelcad.findings import Finding, poor, tally
 from wheelcad.packet.marks import marks_of
-from wheelcad.packet.pictures import fitted_picture
+from wheelcad.packet.pictures import standing_picture
 from wheelcad.parts.design import Design
 from wheelcad.words import Words
 
 HERE = Path(__file__).parent
 LARGEST_GLB = 3_000_000  # bytes that the page still carries; a phone takes longer over more
-PICTURE_PX = 560
 ASSEMBLY = "assembly.glb"
 CARDS = {
     For.LATHE: "For the lathe",
@@ -38,20 +37,25 @@ CAUTION = (
 )
 
 
-def write_start(folder: Path, design: Design, findings: Sequence[Finding], changes: Changes) -> None:
-    """Write the page into a folder that holds all other files but the manifest."""
+def write_start(
+    folder: Path, design: Design, findings: Sequence[Finding], changes: Changes, picture: bytes | None = None
+) -> None:
+    """Write the page into a folder that holds all other files but the manifest. picture: `standing_picture`, where it
+    is there already."""
     path = folder / START
-    path.write_text(start_html(folder, design, findings, changes), encoding="utf-8", newline="\n")
+    path.write_text(start_html(folder, design, findings, changes, picture), encoding="utf-8", newline="\n")
 
 
-def start_html(folder: Path, design: Design, findings: Sequence[Finding], changes: Changes) -> str:
-    """The page as text, in the job's unit; the same folder gives the same bytes."""
+def start_html(
+    folder: Path, design: Design, findings: Sequence[Finding], changes: Changes, picture: bytes | None = None
+) -> str:
+    """The page as text, in the job's unit; the same folder gives the same bytes. picture: as of `write_start`."""
     job = design.job
     names = ({path.name for path in folder.iterdir()} | {MANIFEST, REPORT}) - {START}
     glb = folder / ASSEMBLY
     held = glb.read_bytes() if glb.exists() and glb.stat().st_size < LARGEST_GLB else b""
     top = [
-        _picture(folder, bool(held)),
+        _picture(standing_picture(folder) if picture is None else picture, bool(held)),
         _section("First of all", _ordered(list(_first(design, names)))),
         _warnings(findings, Words(job.units)),
         _changed(changes),
@@ -91,9 +95,8 @@ def _link(name: str) -> str:
     return f'<a href="{html.escape(name)}">{html.escape(name)}</a>'
 
 
-def _picture(folder: Path, turns: bool) -> str:
+def _picture(png: bytes | None, turns: bool) -> str:
     """The parts as they stand on the engine: a picture, and the place where they turn where the page can do it."""
-    png = fitted_picture(folder, PICTURE_PX)
     if png is None:
         return ""
     source = f"data:image/png;base64,{base64.b64encode(png).decode()}"

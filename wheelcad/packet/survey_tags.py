@@ -165,8 +165,7 @@ ON_DISC_PAGE = (
 )
 ON_CARD_PAGE = (
     "Cut out, glue flat on the block's face where the bracket will lie (ruler's edge across, as the disc); a bolt "
-    "through the middle centres a card, "
-    "then take the bolt out. Punch the middle clean. Any way up.",
+    "through the middle centres a card, then take the bolt out. Punch the middle clean. Any way up.",
     f"{THING}1 and on: stick them on what is in the way (pump, cover, belt guard), the middle where the place counts.",
 )
 

@@ -96,16 +96,12 @@ def _channels(blank: BlankDesign) -> list[str]:
         deep = min(blank.lands[at - 1].radius, blank.lands[at + 1].radius) - land.radius
         out.append(
             f"The channel {length(land.length)} wide, {length(deep)} deep, down to {diameter(2 * land.radius)} is "
-            "grooved, not "
-            f"turned: a blade {length(BLADE)} wide that reaches {length(deep + 2)} out of its holder and no further, "
-            "on centre "
-            f"height, oil in steel, dry in iron. Plunge in the middle first, then side by side, {length(FLANK)} left "
-            "on both "
-            f"flanks and {length(FINISH)} at the bottom; finish the {solid} flank outside in, the bottom across, and "
-            f"the {thin} "
-            "flank, the ring's, last and lightest. Before the last cut put a split ring of hard board or aluminium "
-            "into the "
-            "channel's other half where the ring sings; a thin ring that is pushed comes out dished."
+            f"grooved, not turned: a blade {length(BLADE)} wide that reaches {length(deep + 2)} out of its holder and "
+            "no further, on centre height, oil in steel, dry in iron. Plunge in the middle first, then side by side, "
+            f"{length(FLANK)} left on both flanks and {length(FINISH)} at the bottom; finish the {solid} flank outside "
+            f"in, the bottom across, and the {thin} flank, the ring's, last and lightest. Before the last cut put a "
+            "split ring of hard board or aluminium into the channel's other half where the ring sings; a thin ring "
+            "that is pushed comes out dished."
         )
     return out
 
@@ -119,10 +115,8 @@ def _as_found_rim(design: Design, blank: BlankDesign, reads: str) -> list[str]:
     rim = diameter(2 * ring.radius)
     return [
         f"The tooth ring's rim {rim} is as found and stays: nothing is turned off it. Run the indicator on it, "
-        f"{reads}; where "
-        f"it reads more, it has to be trued, and wheel.outside_diameter is the size it then has (about "
-        f"{length(2 * TRUING)} "
-        "less), so that slots, gap and balance are reckoned for that."
+        f"{reads}; where it reads more, it has to be trued, and wheel.outside_diameter is the size it then has (about "
+        f"{length(2 * TRUING)} less), so that slots, gap and balance are reckoned for that."
     ]
 
 

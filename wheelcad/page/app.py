@@ -18,6 +18,7 @@ from wheelcad.page import faults_panel, figures_panel, file_panel, form_panel, s
 from wheelcad.page.commands import ran
 from wheelcad.page.desk import Desk, built_file
 from wheelcad.page.doors import Doors
+from wheelcad.page.live_text import LiveText
 from wheelcad.page.panels import Panel, panels
 from wheelcad.page.session import State
 from wheelcad.page.view import View
@@ -112,8 +113,9 @@ def _bar(view: View) -> None:
     """The job's name, whether it is saved, what is wrong, the next value to measure, and undo."""
     with ui.element("header").classes("wc-bar"):
         ui.label(view.session.path.stem).classes("wc-name").props("role=heading aria-level=1")
-        saved = ui.label().classes("wc-saved").props("role=status")
-        wrong = ui.link("", "#wc-faults").classes("wc-count wc-file")
+        saved = LiveText().classes("wc-saved").props("role=status")
+        with ui.link("", "#wc-faults").classes("wc-count wc-file"):
+            wrong = LiveText()
         following = ui.button("", on_click=lambda: next_guess(view)).props("no-caps flat data-do=next").classes("wc-go")
         undo = ui.button("Undo", on_click=lambda: view.follow(view.session.undo())).classes("wc-button")
         redo = ui.button("Redo", on_click=lambda: view.follow(view.session.redo())).classes("wc-button")
@@ -143,14 +145,18 @@ def _tabs(view: View) -> None:
 
     def opened(name: str) -> None:
         if name in drawn:
-            return
+            return view.open(name)
         drawn.add(name)
         with places[name]:
             try:
+                view.shown = view.drawing = name
                 shown[name].draw(view)
             except Exception as error:  # a panel's own mistake: the rest of the page stays of use
                 logging.getLogger("wheelcad").exception("a panel could not be drawn")
                 ui.label(f"This panel made a mistake of its own: {error!r}").classes("wc-wrong")
+            finally:
+                view.drawing = ""
+        return None
 
     def open_tab(name: str) -> None:
         tabs.set_value(name)

@@ -20,6 +20,7 @@ from wheelcad.surroundings import ONE_THREAD
 
 DONE = "done"
 KEPT = 6  # answers
+NICE = 10  # what people wait for goes first
 PLACES, PATTERNS = "places", "patterns"
 
 
@@ -47,7 +48,7 @@ class Aside:
     def _asked(self, task: tuple[Any, ...]) -> Any:
         apart = self._apart
         if apart is None or not apart.lives:
-            self._apart = apart = Apart(self._module, self._name, ONE_THREAD).__enter__()
+            self._apart = apart = Apart(self._module, self._name, ONE_THREAD, NICE).__enter__()
             atexit.register(self.end)
         apart.give(*task)
         return apart.wait_for(DONE, lambda _: None)

@@ -15,8 +15,8 @@ from shapely.ops import nearest_points
 from wheelcad.errors import DesignError
 from wheelcad.page.scene_parts import Made
 from wheelcad.parts.bracket import clear
-from wheelcad.parts.bracket.blocks import fastener_blocks, nose_blocks, plate_blocks
-from wheelcad.parts.bracket.model import BracketDesign, bolt_place
+from wheelcad.parts.bracket.blocks import held_blocks, nose_blocks, slide_of
+from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.stack import Land
 from wheelcad.parts.sensor.design import sensor_place
 from wheelcad.words import Words, length
@@ -71,17 +71,10 @@ def touches(made: Made) -> list[Touch]:
     return sorted(worst.values(), key=lambda touch: touch.distance)[:MOST]
 
 
-def _blocks(bracket: BracketDesign) -> list[clear.Block]:
-    """As `parts.bracket.drawn` takes them: nose left out, which may come as near as its air gap."""
-    place, body, t = bracket.asked.place, bracket.asked.body, bracket.thickness
-    blocks = plate_blocks(bracket.regions, bracket.bends, bracket.gussets, t)
-    return blocks + fastener_blocks(place, body, bolt_place(bracket.holes, bracket.regions[-1].frame, place), t)
-
-
 def _turning(made: Made, bracket: BracketDesign) -> Iterator[Touch]:
-    slide = clear.Slide(bracket.slide[0], bracket.slide[1], bracket.travel_from, bracket.travel_to)
+    slide = slide_of(bracket)
     lands = clear.turning_parts(made.job)
-    for block, land, distance in clear.rooms(_blocks(bracket), lands, slide):
+    for block, land, distance in clear.rooms(held_blocks(bracket), lands, slide):
         if distance < clear.AIMED - 1e-6:
             yield Touch(block.what, clear.name_of(land), distance, _place(block, land, slide), _names(block, land))
 
@@ -117,8 +110,8 @@ def _place(block: clear.Block, land: Land, slide: clear.Slide) -> Point:
 
 def _belts(made: Made, bracket: BracketDesign) -> Iterator[Touch]:
     job = made.job
-    slide = clear.Slide(bracket.slide[0], bracket.slide[1], bracket.travel_from, bracket.travel_to)
-    blocks: Sequence[clear.Block] = [*_blocks(bracket), *nose_blocks(bracket.asked.place)]
+    slide = slide_of(bracket)
+    blocks: Sequence[clear.Block] = [*held_blocks(bracket), *nose_blocks(bracket.asked.place)]
     for number, belt in enumerate(job.belts, 1):
         one = job.model_copy(update={"pulley": job.pulley.model_copy(update={"belts": (belt,)})}) if job.pulley else job
         sector, z_low, z_high = clear.belt_sector(job, belt)

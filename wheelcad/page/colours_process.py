@@ -5,22 +5,17 @@ It loads the CAD kernel and the finite elements once and does every task in a fo
 
 from __future__ import annotations
 
-import contextlib
 import importlib
-import os
 import sys
 
 from wheelcad.apart import Tell, serve
 from wheelcad.page.aside import DONE, words_of
 from wheelcad.parts.bracket.model import BracketDesign
 
-NICE = 10  # what people wait for goes first
 LOADED = ("wheelcad.parts.bracket.solid", "wheelcad.checks.fem.setup")  # with the kernel and the solver
 
 
 def _load() -> None:
-    with contextlib.suppress(OSError, AttributeError):
-        os.nice(NICE)
     for name in LOADED:
         importlib.import_module(name)
 

@@ -7,9 +7,9 @@ from concurrent.futures import Future
 
 from nicegui import ui
 
-from wheelcad.errors import Fault
-from wheelcad.page.faults_panel import fault_words, mend_button
 from wheelcad.page.form import Row, faults_at
+from wheelcad.page.live_text import LiveText
+from wheelcad.page.problems import Problems
 from wheelcad.page.session import State
 from wheelcad.page.view import View, attribute
 
@@ -21,7 +21,7 @@ class Field:
 
     def __init__(self, view: View, row: Row) -> None:
         self.view, self.row = view, row
-        self._shown: tuple[object, ...] = ()
+        self._invented = False
         self._value = row.text or ""
         self._focused = False
         self._pending: Future[State] | None = None
@@ -35,30 +35,24 @@ class Field:
                 self._make_value(row)
             else:
                 self._make_head(row)
-            self._wrong = ui.element("div").classes("wc-wrong").props("role=status")
-        self._wrong.set_visibility(False)
+            self._wrong = Problems(view, in_row=True).classes("wc-wrong").props("role=status")
 
     def update(self, row: Row, state: State) -> None:
         """Show what the state says of this row; nothing is sent where it says what was shown."""
         self.row = row
-        faults = faults_at(row, state.faults)
-        if row.kind == "value":
-            self._show_value(row, state)
-        mends = tuple(self.view.mend_of(fault) for fault in faults)
-        now = (row.echo, row.invented, row.takes, row.text is None, tuple(faults), mends)
-        if now == self._shown:
+        if not state.is_working:  # its faults are not known yet
+            self._wrong.show(faults_at(row, state.faults))
+        if row.kind != "value":
             return
-        self._shown = now
-        if row.kind == "value":
-            self._echo.set_text(row.echo or (row.takes if row.text is None else ""))
-            self._settle.set_visibility(row.invented)
-            name = f"{row.label}, invented, not measured yet" if row.invented else row.label
-            self._input.props(f'aria-label="{attribute(name)}"')
-            (self.box.classes("wc-invented") if row.invented else self.box.classes(remove="wc-invented"))
-            self._input.props(
-                "error aria-invalid=true" if faults else "", remove="" if faults else "error aria-invalid"
-            )
-        self._tell(faults)
+        self._show_value(row, state)
+        self._echo.set_text(row.echo or (row.takes if row.text is None else ""))
+        if row.invented == self._invented:
+            return
+        self._invented = row.invented
+        self._settle.set_visibility(row.invented)
+        name = f"{row.label}, invented, not measured yet" if row.invented else row.label
+        self._input.props(f'aria-label="{attribute(name)}"')
+        (self.box.classes("wc-invented") if row.invented else self.box.classes(remove="wc-invented"))
 
     def focus(self) -> None:
         """Put the caret here."""
@@ -88,7 +82,7 @@ class Field:
         self._input.on("focus", self._held)
         self._input.on("blur", self._left)
         with ui.element("div").classes("wc-beside"):
-            self._echo = ui.label().classes("wc-echo")
+            self._echo = LiveText().classes("wc-echo")
             self._settle = ui.button("measured: it is so", on_click=self._measured).props("flat no-caps dense")
             self._settle.classes("wc-go")
             self._settle.set_visibility(False)
@@ -172,12 +166,3 @@ class Field:
 
     def _add(self) -> None:
         self.view.follow(self.view.session.bring(self.row.key, self.row.put))
-
-    # --- what is wrong -----------------------------------------------------------------------------------------------
-    def _tell(self, faults: list[Fault]) -> None:
-        self._wrong.set_visibility(bool(faults))
-        self._wrong.clear()
-        with self._wrong:
-            for fault in faults:
-                ui.label(f"✗ {fault_words(self.view, fault)}")
-                mend_button(self.view, fault)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from nicegui import ui
 
 from wheelcad.page.figures import Figure
+from wheelcad.page.live_text import LiveText
 from wheelcad.page.session import State
 from wheelcad.page.view import View
 
@@ -12,7 +13,7 @@ from wheelcad.page.view import View
 def draw(view: View) -> None:
     """A list of figures that follows the job."""
     box = ui.element("dl").classes("wc-figures").props('aria-label="Numbers" aria-live=polite')
-    made: dict[str, tuple[ui.label, ui.label, ui.label]] = {}
+    made: dict[str, tuple[LiveText, LiveText, LiveText]] = {}
     names: list[str] = []
 
     def build(figures: tuple[Figure, ...]) -> None:
@@ -24,9 +25,9 @@ def draw(view: View) -> None:
                     with ui.element("dt"):
                         ui.label(figure.label)
                     with ui.element("dd").props(f"data-figure={figure.name}"):
-                        was = ui.label().classes("wc-was")
-                        value = ui.label().classes("wc-value")
-                        note = ui.label().classes("wc-note")
+                        was = LiveText().classes("wc-was")
+                        value = LiveText().classes("wc-value")
+                        note = LiveText().classes("wc-note")
                 made[figure.name] = was, value, note
 
     def heard(state: State) -> None:
@@ -40,6 +41,7 @@ def draw(view: View) -> None:
             value.set_text(figure.text or "…")
             note.set_text(figure.note)
         if not state.is_working:
-            box.classes(remove="wc-old") if state.is_current else box.classes("wc-old")
+            for was, _, _ in list(made.values())[:1]:
+                was.class_around(".wc-figures", "wc-old", not state.is_current)
 
     view.watch(heard)

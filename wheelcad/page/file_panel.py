@@ -49,7 +49,12 @@ def ask_outside(view: View) -> None:
     """A box that is there while the file and the page disagree, with both answers."""
     box = ui.element("section").classes("wc-ask").props('role=alertdialog aria-label="The file was changed"')
 
+    asked: list[str | None] = [""]
+
     def heard(state: State) -> None:
+        if state.outside == asked[0]:
+            return
+        asked[0] = state.outside
         box.set_visibility(state.outside is not None)
         box.clear()
         if state.outside is None:

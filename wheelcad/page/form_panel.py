@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import asyncio
 import html
 import re
 
-from nicegui import run, ui
+from nicegui import background_tasks, run, ui
 
 from wheelcad.errors import Key
 from wheelcad.job.measuring import PICTURES
 from wheelcad.page.field import Field
 from wheelcad.page.form import TITLES, Row, picture_letter, rows_of, section_names, section_of_key
+from wheelcad.page.live_text import LiveText
 from wheelcad.page.session import State
 from wheelcad.page.view import View
+
+PICTURE_S = 0.3  # without a change, before the picture is drawn anew
 
 
 class Form:
@@ -22,7 +26,7 @@ class Form:
         self.view = view
         self._fields: dict[Key, Field] = {}
         self._shape: tuple[object, ...] = ()
-        self._tabs: dict[str, tuple[ui.button, ui.label]] = {}
+        self._tabs: dict[str, tuple[ui.button, LiveText]] = {}
         self._drawn: tuple[int, str] = (0, "")
         with ui.element("div").classes("wc-form"):
             with ui.element("nav").classes("wc-sections").props('aria-label="Sections of the job"'):
@@ -31,7 +35,7 @@ class Form:
                         "flat no-caps align=left"
                     ) as button:
                         ui.label(TITLES[name])
-                        badge = ui.label().classes("wc-badge")
+                        badge = LiveText().classes("wc-badge")
                     button.props(f"data-section={name}").mark(f"section-{name}")
                     self._tabs[name] = (button, badge)
             with ui.element("section").classes("wc-fields").props('aria-label="Fields"'):
@@ -80,6 +84,8 @@ class Form:
 
     def _mark(self, state: State) -> None:
         """How many faults and unmeasured values each section has."""
+        if state.is_working:
+            return
         wrong = [section_of_key(fault.key) for fault in state.faults]
         guessed = [section_of_key((key.split(".")[0],)) for key in state.invented]
         for name, (button, badge) in self._tabs.items():
@@ -105,10 +111,17 @@ class Form:
         self._figure.set_visibility(bool(letter))
         if letter and (state.number, letter + str(self.view.in_hand)) != self._drawn:
             self._drawn = (state.number, letter + str(self.view.in_hand))
-            ui.timer(0, lambda: self._show_picture(state, letter), once=True)
+            background_tasks.create(self._show_picture(state, letter), name="picture")
 
     async def _show_picture(self, state: State, letter: str) -> None:
+        await asyncio.sleep(PICTURE_S)  # while a person types, the last is good enough
+        if self._drawn[0] != state.number:
+            return
         drawn = await run.io_bound(picture_svg, state, letter)
+        with self._figure:
+            self._put(drawn, letter)
+
+    def _put(self, drawn: str | None, letter: str) -> None:
         row = self._fields.get(self.view.in_hand)
         self._caption.set_text(f"{letter}: {PICTURES[letter]}")
         self._figure.set_visibility(bool(drawn))

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from nicegui import background_tasks, run
+from nicegui import run
 from nicegui.element import Element
 
 from wheelcad.errors import DesignError
 from wheelcad.job.models import Job
+from wheelcad.page.latest import Latest
 from wheelcad.page.session import State
 from wheelcad.page.view import View
 from wheelcad.parts.wheel.design import design_wheel
@@ -59,11 +60,10 @@ class GapMap(Element, component="gap_map.js"):
         self._props["label"] = "Gap map"
         self.view = view
         self._told: Json = {"map": None, "why": "Being worked out."}
-        self._ready, self._busy = False, False
-        self._wanted: State | None = None
+        self._ready = False
         self.on("ready", self._begin)
         self.on("choose", lambda event: self._chosen(float(event.args["at"])))
-        view.watch(self._heard)
+        view.watch(Latest(self._show, "gap map").heard)
 
     def _begin(self) -> None:
         self._ready = True
@@ -74,23 +74,12 @@ class GapMap(Element, component="gap_map.js"):
         if job is not None and job.sensor is not None:
             self.view.set(("wheel", "gap_at"), f"{gap_at_for(job, passes_deg):g} deg")
 
-    def _heard(self, state: State) -> None:
-        self._wanted = state
-        if not self._busy:
-            self._busy = True
-            background_tasks.create(self._follow(), name="gap map")
-
-    async def _follow(self) -> None:
-        try:
-            while self._wanted is not None:
-                state, self._wanted = self._wanted, None
-                if state.job is None:
-                    continue
-                self._told = {"map": await run.io_bound(map_json, state.job), "why": NEEDS}
-                if self._ready:
-                    self.run_method("show", self._told)
-        finally:
-            self._busy = False
+    async def _show(self, state: State) -> None:
+        if state.job is None:
+            return
+        self._told = {"map": await run.io_bound(map_json, state.job), "why": NEEDS}
+        if self._ready:
+            self.run_method("show", self._told)
 
 
 def draw(view: View) -> None:

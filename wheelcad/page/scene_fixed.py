@@ -14,13 +14,21 @@ from wheelcad.page.scene_solid import Mesh, Slab, area_of, joined, solid
 from wheelcad.parts.bracket.clear import BELT_PROUD
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Frame, Gusset, Hole, Region
 from wheelcad.parts.common.stack import pulley_front_z, rotating_lands
-from wheelcad.parts.sensor.design import FLANGE_THICKNESS, TAIL_LENGTH, SensorBody, SensorPlace
+from wheelcad.parts.sensor.design import (
+    FLANGE_THICKNESS,
+    TAIL_LENGTH,
+    SensorBody,
+    SensorPlace,
+    flange_of,
+    hexagon,
+    seat_axes,
+)
 from wheelcad.trade.frames import point_at
-from wheelcad.trade.heads import BARREL_NUT_HEIGHT, HEAD_HEIGHT, NUT_HEIGHT, across_flats_mm
+from wheelcad.trade.heads import BARREL_NUT_HEIGHT, HEAD_HEIGHT, NUT_HEIGHT
 from wheelcad.trade.loop import Loop
-from wheelcad.trade.tangent import Round, hull, outline
 from wheelcad.trade.threads import CAST_IRON_ENGAGEMENT_D
 
+PLATE_CHORD = 0.01  # mm: a bracket's plates stand at any angle, so that its size lies anywhere on their arcs
 BLOCK_THICK = 12.0  # mm of the block that is shown behind its face
 BLOCK_ROUND = 30.0  # mm of face shown round the mounts
 BELT_RUN = 90.0  # mm of a belt's straight runs that are shown
@@ -33,19 +41,19 @@ def plate_mesh(
     """The folded bracket with its gussets: plane regions, bends between them."""
     parts = []
     for region in regions:
-        plan = area_of(region.loop, [hole.loop for hole in holes if hole.region == region.name])
+        plan = area_of(region.loop, [hole.loop for hole in holes if hole.region == region.name], PLATE_CHORD)
         parts.append(in_frame(solid([Slab(0.0, thickness, plan)]), region.frame))
     frame = regions[0].frame
     for bend, beyond in zip(bends, regions[1:], strict=True):
         parts.append(_sector(frame, bend, thickness))
         frame = beyond.frame
-    parts += [in_frame(solid([Slab(0.0, g.thickness, area_of(g.loop))]), g.frame) for g in gussets]
+    parts += [in_frame(solid([Slab(0.0, g.thickness, area_of(g.loop, (), PLATE_CHORD))]), g.frame) for g in gussets]
     return joined(parts)
 
 
 def flat_mesh(design: BracketDesign) -> Mesh:
     """The plate before bending, where its arm lies when folded: slits are not cut out."""
-    plan = area_of(design.outline, [hole.loop for hole in design.holes])
+    plan = area_of(design.outline, [hole.loop for hole in design.holes], PLATE_CHORD)
     return in_frame(solid([Slab(0.0, design.thickness, plan)]), design.regions[0].frame)
 
 
@@ -77,12 +85,7 @@ def sensor_mesh(body: SensorBody, place: SensorPlace, along: np.ndarray | None) 
     tube = Loop.circle(0, 0, body.diameter / 2)
     if body.barrel:
         return _seated(solid([Slab(-body.nose_length, TAIL_LENGTH, area_of(tube))]), place, along)
-    rounds, holes = [Round(0, 0, body.flange_radius)], []
-    if body.bolt_offset:
-        rounds.append(Round(body.bolt_offset, 0, body.bolt_radius))
-        holes.append(Loop.circle(body.bolt_offset, 0, body.bolt / 2 + 0.3))
-    touched = hull(rounds)
-    edge = outline(touched) if len(touched) > 1 else Loop.circle(0, 0, touched[0].radius)
+    edge, holes = flange_of(body)
     slabs = [
         Slab(-body.nose_length, 0.0, area_of(tube)),
         Slab(0.0, FLANGE_THICKNESS, area_of(edge, holes)),
@@ -110,17 +113,11 @@ def fasteners_mesh(body: SensorBody, place: SensorPlace, plate_mm: float, along:
 
 def _seated(mesh: Mesh, place: SensorPlace, along: np.ndarray | None) -> Mesh:
     """From the sensor's own frame (z out of its mounting face, x to its bolt) to the engine's."""
-    z = -np.array(place.look)
-    x = np.array([0.0, 0.0, 1.0]) if abs(place.look[2]) < 0.5 else np.array(place.out)
-    if along is not None and float(np.linalg.norm(along)) > 1e-9:
-        x = along / np.linalg.norm(along)
-    return mesh.placed(np.array([x, np.cross(z, x), z]), place.face)
+    return mesh.placed(seat_axes(place, along), place.face)
 
 
 def _hexagon(d: float, x: float, z0: float, z1: float, hole: float = 0.0) -> Mesh:
-    r = across_flats_mm(d) / math.sqrt(3)
-    loop = Loop.polygon([(x + r * math.cos(k * math.pi / 3), r * math.sin(k * math.pi / 3)) for k in range(6)])
-    return solid([Slab(z0, z1, area_of(loop, [Loop.circle(x, 0, hole)] if hole else ()))])
+    return solid([Slab(z0, z1, area_of(hexagon(d, x), [Loop.circle(x, 0, hole)] if hole else ()))])
 
 
 def _nut(d: float, z0: float, z1: float, x: float = 0.0) -> Mesh:

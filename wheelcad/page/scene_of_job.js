@@ -329,7 +329,7 @@ export default {
       group.add(body, edge);
       group.renderOrder = part.ghost ? 2 : 0;
       (part.turns ? t.turning : t.standing).add(group);
-      t.objects[part.name] = { group, mesh: part.mesh, hidden: false };
+      t.objects[part.name] = { group, mesh: part.mesh, hidden: false, ghost: part.ghost };
     },
     geometry(data) {
       const solid = new THREE.BufferGeometry(), lines = new THREE.BufferGeometry();
@@ -450,7 +450,11 @@ export default {
       if (Math.abs(ratio - t.ratio) < 0.02 && !(ratio === t.sharp && t.ratio !== t.sharp)) return;
       t.ratio = ratio;
       t.renderer.setPixelRatio(ratio);
-      for (const { group } of Object.values(t.objects)) group.children[1].visible = ratio > 0.75 * t.sharp; // edges
+      const still = ratio > 0.75 * t.sharp;
+      for (const { group, ghost } of Object.values(t.objects)) {
+        group.children[1].visible = still; // edges
+        if (ghost) group.children[0].visible = still || !t.slow; // what is seen through is drawn twice over
+      }
     },
     place_tags() {
       const t = this.three, wide = this.$refs.box.clientWidth, tall = this.$refs.box.clientHeight, out = [];

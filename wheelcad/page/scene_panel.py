@@ -14,6 +14,7 @@ from wheelcad.job.invented import dotted
 from wheelcad.page.aside import ASIDE, PLACES, TaskError
 from wheelcad.page.collide import touches
 from wheelcad.page.colours import bracket_key
+from wheelcad.page.latest import Latest
 from wheelcad.page.scene_arrow import arrow_of
 from wheelcad.page.scene_parts import Made, ScenePart, made_of, scene_parts
 from wheelcad.page.scene_view import Places, SceneView, coloured_json, packed, touch_json
@@ -61,8 +62,7 @@ class ScenePanel:
     def __init__(self, view: View) -> None:
         self.view = view
         self.shown: Shown | None = None
-        self._wanted: State | None = None
-        self._busy = False
+        self._latest = Latest(self._follow, "scene")
         self._allowed: tuple[str, tuple[bool, ...] | None] = ("", None)  # key of what it was worked out for
         self._coloured: BracketDesign | None = None  # the bracket whose colours are shown or being worked out
         self._first_hz: float | None = None  # of that bracket
@@ -78,24 +78,15 @@ class ScenePanel:
         self.scene.point_at(arrow, self.view.state.units)
 
     def _heard(self, state: State) -> None:
-        if state.is_working:  # its design is on the way, and the picture with it
-            return
-        self._wanted = state
-        if not self._busy:
-            self._busy = True
-            background_tasks.create(self._follow(), name="scene")
+        if not state.is_working:  # else its design is on the way, and the picture with it
+            self._latest.heard(state)
 
-    async def _follow(self) -> None:
-        try:
-            while self._wanted is not None:
-                state, self._wanted = self._wanted, None
-                shown = await run.io_bound(shown_of, state, dict(self.scene.shown))
-                if shown is not None:
-                    self.shown = shown
-                    self._show(shown)
-                    self._hand(self.view.in_hand)
-        finally:
-            self._busy = False
+    async def _follow(self, state: State) -> None:
+        shown = await run.io_bound(shown_of, state, dict(self.scene.shown))
+        if shown is not None:
+            self.shown = shown
+            self._show(shown)
+            self._hand(self.view.in_hand)
 
     def _show(self, shown: Shown) -> None:
         sensor = shown.made.job.sensor

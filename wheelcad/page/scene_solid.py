@@ -6,6 +6,7 @@ Its sides are the outlines stood up; level faces lie where two slabs' plans diff
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
@@ -14,10 +15,13 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
 from wheelcad.arrays import Floats, Ints
-from wheelcad.trade.loop import Loop
+from wheelcad.trade.loop import Edge, Loop
 
-CHORD = 0.01  # mm between a true arc and what is drawn, where it bulges outwards and so decides a body's size
-INNER_CHORD = 0.04  # mm, of holes, slot floors and other arcs that bulge inwards
+# mm between a true arc and what is drawn: under half a dot of the screen, and few enough triangles to be drawn by a
+# processor thirty times a second. An outline's arcs have points where they reach furthest, so its size is true.
+CHORD = 0.06  # where it bulges outwards
+ROUND_SHARE = 0.0025  # of its radius at most: what is small is round as well, its volume within half a per cent
+INNER_CHORD, INNER_SHARE = 0.06, 0.012  # of holes, slot floors and other arcs that bulge inwards
 SPLINTER = 1e-4  # mm²: a level face no larger than this is rounding
 CREASE_COS = 0.9  # cosine of the bend in an outline from which on its edge is drawn as a line (26 degrees)
 
@@ -70,22 +74,40 @@ class Mesh:
 EMPTY = Mesh(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64))
 
 
-def ring_of(loop: Loop) -> Floats:
-    """An outer outline's points (n, 2), anticlockwise: arcs within CHORD, those that bulge inwards within
-    INNER_CHORD."""
+def ring_of(loop: Loop, chord: float = CHORD) -> Floats:
+    """An outer outline's points (n, 2), anticlockwise: arcs within `chord` and with a point wherever they reach
+    furthest along x or y; those that bulge inwards within INNER_CHORD."""
     edges = loop.oriented().edges()
-    return np.vstack([edge.points(CHORD if edge.bulge > 0 else INNER_CHORD) for edge in edges])
+    return np.vstack([_outward(edge, chord) if edge.bulge > 0 else _inward(edge, INNER_CHORD) for edge in edges])
 
 
-def hole_of(loop: Loop) -> Polygon:
-    """A hole's plan, arcs within INNER_CHORD."""
-    return Polygon(loop.flatten(INNER_CHORD))
+def _inward(edge: Edge, chord: float) -> Floats:
+    return edge.points(chord if edge.is_line else min(chord, INNER_SHARE * edge.radius))
 
 
-def area_of(loop: Loop, holes: Iterable[Loop] = ()) -> Polygon | MultiPolygon:
-    """What a loop encloses, less holes, which may reach over its edge or into each other."""
-    plan = Polygon(ring_of(loop))
-    cuts = [hole_of(hole) for hole in holes]
+def _outward(edge: Edge, chord: float) -> Floats:
+    if edge.is_line:
+        return edge.points(chord)
+    points = edge.points(min(chord, ROUND_SHARE * edge.radius))
+    (cx, cy), quarter = edge.centre, math.pi / 2
+    start = math.atan2(edge.y0 - cy, edge.x0 - cx)
+    first, last = math.ceil(start / quarter - 1e-9), math.floor((start + edge.sweep) / quarter + 1e-9)
+    furthest = quarter * np.arange(first, last + 1)
+    steps = start + edge.sweep * np.arange(len(points)) / len(points)
+    new = [a for a in furthest if np.abs(steps - a).min() > 1e-6 and a < start + edge.sweep - 1e-6]
+    angles = np.sort(np.concatenate([steps, new]))
+    return np.column_stack([cx + edge.radius * np.cos(angles), cy + edge.radius * np.sin(angles)])
+
+
+def hole_of(loop: Loop, chord: float = INNER_CHORD) -> Polygon:
+    """A hole's plan, arcs within `chord`."""
+    return Polygon(np.vstack([_inward(edge, chord) for edge in loop.edges()]))
+
+
+def area_of(loop: Loop, holes: Iterable[Loop] = (), chord: float = CHORD) -> Polygon | MultiPolygon:
+    """What a loop encloses, less holes, which may reach over its edge or into each other. chord: as `ring_of`'s."""
+    plan = Polygon(ring_of(loop, chord))
+    cuts = [hole_of(hole, min(INNER_CHORD, 4 * chord)) for hole in holes]
     return plan.difference(shapely.union_all(cuts)) if cuts else plan
 
 
@@ -198,13 +220,14 @@ def _face(plan: Polygon, z: float, up: bool) -> Mesh:
     rings = [shapely.get_coordinates(ring)[:-1] for ring in (plan.exterior, *plan.interiors)]
     outer, *holes = [Vec2.list(ring.tolist()) for ring in rings]
     found = mapbox_earcut_2d(outer, holes)
-    flat = np.array([(a.x, a.y, b.x, b.y, c.x, c.y) for a, b, c in found]).reshape(-1, 3, 2)
-    (ax, ay), (bx, by), (cx, cy) = (flat[:, k].T for k in range(3))
+    corners = np.vstack(rings)
+    number = {(x, y): k for k, (x, y) in enumerate(corners.tolist())}
+    triangles = np.array([[number[v.x, v.y] for v in corner] for corner in found], dtype=np.int64).reshape(-1, 3)
+    (ax, ay), (bx, by), (cx, cy) = (corners[triangles[:, k]].T for k in range(3))
     wrong = ((bx - ax) * (cy - ay) - (by - ay) * (cx - ax) > 0) != up
-    flat[wrong] = flat[wrong][:, ::-1]
-    points = np.empty((3 * len(flat), 3))
-    points[:, :2], points[:, 2] = flat.reshape(-1, 2), z
+    triangles[wrong] = triangles[wrong][:, ::-1]
+    points = np.column_stack([corners, np.full(len(corners), z)])
     flat_lines = np.concatenate([np.stack([ring, _next(ring)], axis=1) for ring in rings])
     lines = np.empty((len(flat_lines), 2, 3))
     lines[:, :, :2], lines[:, :, 2] = flat_lines, z
-    return Mesh(points, np.arange(len(points)).reshape(-1, 3), lines)
+    return Mesh(points, triangles, lines)

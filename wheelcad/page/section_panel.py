@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from nicegui import background_tasks, run, ui
+from nicegui import run, ui
 
 from wheelcad.errors import Key
 from wheelcad.job.invented import dotted
+from wheelcad.page.latest import Latest
 from wheelcad.page.scene_arrow import arrow_of
 from wheelcad.page.scene_panel import use_css
 from wheelcad.page.scene_parts import Made, made_of
@@ -32,7 +33,7 @@ def draw(view: View) -> None:
         note.set_text("" if svg else NONE)
 
     async def follow(state: State) -> None:
-        if state.job is None or state is not view.state:
+        if state.job is None or state.is_working:
             return
         found = await run.io_bound(made_of, state.job, state.design if state.is_current else None)
         if found is not None:
@@ -42,8 +43,5 @@ def draw(view: View) -> None:
     def hand(_: Key) -> None:
         show()
 
-    def heard(state: State) -> None:
-        background_tasks.create(follow(state), name="section")
-
-    view.watch(heard)
+    view.watch(Latest(follow, "section").heard)
     view.watch_hand(hand)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import io
 import socket
+import sys
 import threading
 import webbrowser
 from pathlib import Path
@@ -14,6 +15,7 @@ from wheelcad.libraries import told
 from wheelcad.page.doors import Keys
 
 FIRST_PORT, PORTS = 8550, 40
+SWITCH_S = 0.0005  # between threads: a message need not wait for a design that is being worked out
 
 
 def design_command(job: Path | None, out: Path, port: int = 0, browser: bool = True, share: bool = False) -> None:
@@ -24,6 +26,7 @@ def design_command(job: Path | None, out: Path, port: int = 0, browser: bool = T
         from wheelcad.page.app import serve
         from wheelcad.page.desk import Desk, shared_words
 
+    sys.setswitchinterval(SWITCH_S)
     port = free_port(port, share)
     address = own_address() if share else ""
     keys = Keys(port, (address,) if address else ())

@@ -31,6 +31,7 @@ from wheelcad.page.typed import Typed, as_typed
 from wheelcad.page.verdict import designed, dotted_all, read
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.design import Design
+from wheelcad.parts.kept import Kept
 from wheelcad.save import save
 
 OUTSIDE = "changed outside this page"
@@ -93,6 +94,7 @@ class Session:
         self._callbacks: list[Callback] = []
         self._before: dict[str, str] = {}  # the figures that the next are held against
         self._typed: dict[tuple[Key, str], str] = {}
+        self._kept = Kept()
         self._disk = read_text(path)
         self._open()
 
@@ -235,11 +237,15 @@ class Session:
         with self._lock:
             typed, self._typed = self._typed, {}
         text, said, last, by = self.state.text, [], "", ""
-        for (key, who), value in typed.items():
-            for change in as_typed(text, key, value, self.path.name):
-                text = self._with(text, change)
-                said.append(f"{dotted_all(change.key)}: {change.value or 'left out'}")
-                last, by = dotted_all(change.key), who
+        try:
+            for (key, who), value in typed.items():
+                for change in as_typed(text, key, value, self.path.name):
+                    text = self._with(text, change)
+                    said.append(f"{dotted_all(change.key)}: {change.value or 'left out'}")
+                    last, by = dotted_all(change.key), who
+        finally:
+            if self.state.is_working and (not said or text == self.state.text):  # left for this change, which is none
+                self._publish(self._with_design(self.state))
         if text == self.state.text:
             return self.state
         return self._changed(text, "; ".join(said), by, last, join=True)
@@ -296,18 +302,22 @@ class Session:
         if job is None:
             return state
         with contextlib.suppress(Exception):  # what is wrong with it is told with all else, below
-            state = replace(state, figures=compared(quick_figures(job, old.figures), self._before))
+            state = replace(state, figures=compared(quick_figures(job, old.figures, self._kept), self._before))
         self._publish(state)
-        design, faults = designed(job)
+        return state if self._typed else self._with_design(state)  # what is typed already is designed with the rest
+
+    def _with_design(self, state: State) -> State:
+        assert state.job is not None
+        design, faults = designed(state.job, self._kept)
         return replace(
             state,
             number=state.number + 1,
-            design=design or old.design,
+            design=design or state.design,
             is_current=design is not None,
             is_working=False,
             faults=faults,
             findings=design.findings if design is not None else (),
-            figures=self._figures(design or old.design, None),
+            figures=self._figures(design or state.design, None),
             first_hz=None,
         )
 

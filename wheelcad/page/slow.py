@@ -1,21 +1,20 @@
 """What takes longer than a change may: sync and timing by the whole field, and values that mend. In its own process.
 
 `python -m wheelcad.page.slow` is started when it is first needed and asked for one text after another, each done in a
-fork of what was loaded once (`wheelcad.apart`). A text that is out of date before its answer came is given up: the
-process is ended, and started again. Nothing is asked until nobody has changed anything for a moment.
+fork of what was loaded once (`wheelcad.apart`). A text that is out of date before its answer came is given up: its fork
+is ended. Nothing is asked until nobody has changed anything for a moment.
 """
 
 from __future__ import annotations
 
 import contextlib
-import os
 import sys
-import threading
 from typing import Any
 
 from wheelcad.apart import Apart, TaskError, Tell, serve
 from wheelcad.errors import JobError, Key
 from wheelcad.page.session import Session, State
+from wheelcad.page.when_quiet import WhenQuiet
 from wheelcad.surroundings import ONE_THREAD
 
 MENDS, SIGNAL, BUDGET = "mends", "signal", "budget"
@@ -23,46 +22,28 @@ QUIET_S = 0.6  # without a change, before anything is begun
 NICE = 10  # what people wait for goes first
 
 
-class SlowWork(threading.Thread):
+class SlowWork(WhenQuiet):
     """Follows a session and tells it what the slow work found of its text (`Session.tell_slow`)."""
 
     def __init__(self, session: Session, quiet_s: float = QUIET_S) -> None:
-        super().__init__(daemon=True, name=f"slow {session.path.stem}")
-        self._session, self._quiet_s = session, quiet_s
-        self._changed = threading.Event()
-        self._stopped = False
         self._apart: Apart | None = None
         self._at_work_on: str | None = None
         self._good = ""
-        self._end = session.subscribe(self._heard)
-
-    def run(self) -> None:
-        """Until `stop`."""
-        self._changed.set()
-        while not self._stopped:
-            self._changed.wait()
-            self._changed.clear()
-            while not self._stopped and self._changed.wait(self._quiet_s):
-                self._changed.clear()
-            state = self._session.state
-            if not self._stopped and not state.is_working and state.slow is None:
-                self._work(state)
-        self._drop()
+        super().__init__(session, quiet_s, "slow")
 
     def stop(self) -> None:
         """End it, and its process."""
-        self._stopped = True
-        self._end()
+        super().stop()
         self._drop()
-        self._changed.set()
 
     def _heard(self, state: State) -> None:
         if state.is_current:
             self._good = state.text
         at_work_on = self._at_work_on
-        if at_work_on is not None and state.text != at_work_on:
-            self._drop()
-        self._changed.set()
+        apart = self._apart
+        if at_work_on is not None and state.text != at_work_on and apart is not None:
+            apart.break_off()
+        super()._heard(state)
 
     def _drop(self) -> None:
         apart, self._apart = self._apart, None
@@ -70,25 +51,30 @@ class SlowWork(threading.Thread):
             with contextlib.suppress(OSError, ValueError):
                 apart.__exit__()
 
-    def _work(self, state: State) -> None:
+    def work(self, state: State) -> None:
         """Ask for everything of a text, and tell the session of each part as it comes."""
+        if state.is_working or state.slow is not None:
+            return
         found: dict[str, Any] = {}
         self._at_work_on = state.text
         try:
             apart = self._apart
             if apart is None or not apart.lives:
-                self._apart = apart = Apart("wheelcad.page.slow", "the slow work's process", ONE_THREAD).__enter__()
+                self._apart = apart = Apart("wheelcad.page.slow", "the slow work", ONE_THREAD, NICE).__enter__()
             whole = state.is_current
             apart.give(state.text, str(self._session.path.name), self._good, _key(state), whole)
             for name in (MENDS, SIGNAL, BUDGET) if whole else (MENDS,):
                 found |= apart.wait_for(name, _silent)
                 self._session.tell_slow(state.text, dict(found))
         except (TaskError, OSError, ValueError) as error:
-            self._drop()
+            if not isinstance(error, TaskError):
+                self._drop()
             if self._session.state.text == state.text and not self._stopped:
                 self._session.tell_slow(state.text, {**found, "why": f"could not be worked out: {error}"})
         finally:
             self._at_work_on = None
+            if self._stopped:
+                self._drop()
 
 
 def _silent(_: str) -> None:
@@ -110,8 +96,6 @@ def work(tell: Tell, text: str, file: str, last_good: str, changed: Key, whole: 
     """Tell what mends the text, then what its sensor sees, then how far off its timing may be."""
     from wheelcad.page.mend import mends_of
 
-    with contextlib.suppress(OSError, AttributeError):
-        os.nice(NICE)
     tell(MENDS, {MENDS: dict(mends_of(text, last_good, changed, file))})
     if not whole:
         return

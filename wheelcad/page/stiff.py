@@ -7,11 +7,11 @@ asks for its colours: both ask the one process (`aside.COLOURS`), which keeps it
 from __future__ import annotations
 
 import contextlib
-import threading
 
 from wheelcad.page.aside import COLOURS, TaskError
 from wheelcad.page.colours import Coloured, bracket_key
 from wheelcad.page.session import Session, State
+from wheelcad.page.when_quiet import WhenQuiet
 from wheelcad.parts.bracket.model import BracketDesign
 
 QUIET_S = 2.0  # without a change: after the slow work, which people wait for
@@ -23,37 +23,14 @@ def solved(bracket: BracketDesign) -> Coloured:
     return found
 
 
-class StiffWork(threading.Thread):
-    """One job's. It ends with `stop`, or with the server."""
+class StiffWork(WhenQuiet):
+    """One job's."""
 
     def __init__(self, session: Session, quiet_s: float = QUIET_S) -> None:
-        super().__init__(daemon=True, name=f"stiffness {session.path.stem}")
-        self._session, self._quiet_s = session, quiet_s
-        self._changed = threading.Event()
-        self._stopped = False
-        self._end = session.subscribe(self._heard)
+        super().__init__(session, quiet_s, "stiffness")
 
-    def run(self) -> None:
-        """Until `stop`."""
-        self._changed.set()
-        while not self._stopped:
-            self._changed.wait()
-            self._changed.clear()
-            while not self._stopped and self._changed.wait(self._quiet_s):
-                self._changed.clear()
-            if not self._stopped:
-                self._solve(self._session.state)
-
-    def stop(self) -> None:
-        """End it."""
-        self._stopped = True
-        self._end()
-        self._changed.set()
-
-    def _heard(self, _: State) -> None:
-        self._changed.set()
-
-    def _solve(self, state: State) -> None:
+    def work(self, state: State) -> None:
+        """Solve the bracket of a state that is whole, and tell the session."""
         bracket = state.design.bracket if state.design is not None and state.is_current else None
         if bracket is None or state.is_working or state.first_hz is not None:
             return

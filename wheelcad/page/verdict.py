@@ -6,6 +6,7 @@ from wheelcad.errors import Fault, JobError, Key
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.design import Design, design_job
+from wheelcad.parts.kept import Kept
 
 
 def read(text: str, file: str) -> tuple[Job | None, tuple[Fault, ...]]:
@@ -18,10 +19,10 @@ def read(text: str, file: str) -> tuple[Job | None, tuple[Fault, ...]]:
         return None, (own_mistake(error, file),)
 
 
-def designed(job: Job) -> tuple[Design | None, tuple[Fault, ...]]:
-    """The design of a job, or every fault that `design_job` finds in it."""
+def designed(job: Job, kept: Kept | None = None) -> tuple[Design | None, tuple[Fault, ...]]:
+    """The design of a job, or every fault that `design_job` finds in it. kept: of the design before."""
     try:
-        return design_job(job), ()
+        return design_job(job, kept), ()
     except JobError as error:
         return None, error.faults
     except Exception as error:

@@ -7,6 +7,7 @@ import contextlib
 import logging
 from collections.abc import Callable
 from concurrent.futures import Future
+from dataclasses import dataclass
 from typing import TypeVar
 
 from nicegui import Client, ui
@@ -23,11 +24,21 @@ from wheelcad.words import Words
 T = TypeVar("T")
 Heard = Callable[[State], None]
 HandHeard = Callable[[Key], None]
+AFTER_NUMBERS_S = 0.02  # in which the numbers are sent
 
 
 def attribute(text: str) -> str:
     """Text that may stand between the quotes of a property: none of it can end them."""
     return "".join(c if c.isprintable() and c not in '"\\' else "'" for c in text)
+
+
+@dataclass
+class Watch:
+    """Who hears of states. panel: while it is open; "" always. behind: a state came that was not told."""
+
+    panel: str
+    heard: Heard
+    behind: bool = False
 
 
 class View:
@@ -44,7 +55,9 @@ class View:
         self.open_tab: Callable[[str], None] = lambda name: None  # shows a panel by its name
         self._client = client
         self._loop = asyncio.get_running_loop()
-        self._heard: list[Heard] = []
+        self.drawing = ""  # the panel that is being drawn, "" for what stands beside all of them
+        self.shown = "form"  # the panel that is open
+        self._watches: list[Watch] = []
         self._hand_heard: list[HandHeard] = []
         self._arriving = False
         self._ends = [session.subscribe(self._in_worker)]
@@ -61,9 +74,15 @@ class View:
         return Words(self.state.units)
 
     def watch(self, heard: Heard) -> None:
-        """Call back with the state now, and with every new one until the page is closed, in the event loop."""
-        self._heard.append(heard)
+        """Call back with the state now, and with every new one until the page is closed, in the event loop; for what a
+        panel shows while it is open, and again when it is opened."""
+        self._watches.append(Watch(self.drawing, heard))
         heard(self.state)
+
+    def open(self, panel: str) -> None:
+        """A panel is looked at: what it missed meanwhile, it hears now."""
+        self.shown = panel
+        self._tell([watch for watch in self._watches if watch.panel == panel and watch.behind])
 
     def watch_board(self, board: Board[T], heard: Callable[[T], None]) -> None:
         """Call back with a board's value now and whenever it is another, in the event loop."""
@@ -133,7 +152,7 @@ class View:
         """Hear nothing more."""
         for end in self._ends:
             end()
-        self._heard.clear()
+        self._watches.clear()
         self._hand_heard.clear()
 
     def _refused(self, error: BaseException) -> None:
@@ -154,10 +173,18 @@ class View:
             self._loop.call_soon(self._arrived)
 
     def _arrived(self) -> None:
+        """The numbers first, and on their way before any panel is worked at."""
         self._arriving = False
+        for watch in self._watches:
+            watch.behind = True
+        self._tell([watch for watch in self._watches if not watch.panel])
+        self._loop.call_later(AFTER_NUMBERS_S, self.open, self.shown)
+
+    def _tell(self, watches: list[Watch]) -> None:
         with self._client:
-            for heard in list(self._heard):
+            for watch in watches:
+                watch.behind = False
                 try:
-                    heard(self.state)
+                    watch.heard(self.state)
                 except Exception:  # one panel's mistake must not leave the others behind the job
                     logging.getLogger("wheelcad").exception("a panel could not follow the job")

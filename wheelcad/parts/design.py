@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from wheelcad.codes import Check
@@ -25,6 +25,7 @@ from wheelcad.parts.gauge.design import GaugeDesign, design_gauge
 from wheelcad.parts.hand.design import design_hand
 from wheelcad.parts.ignition import IgnitionDesign, design_ignition
 from wheelcad.parts.indexing.design import IndexPlan, design_indexing
+from wheelcad.parts.kept import Kept
 from wheelcad.parts.places import settled
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.trade import wheel_findings
@@ -60,8 +61,12 @@ class Design:
         return ["wheel"] + [n for n in ("bracket", "blank", "gauge", "adapter", "cam") if getattr(self, n) is not None]
 
 
-def design_job(job: Job) -> Design:
-    """Work out every part. DesignError holds the faults of all parts at once, each with its line."""
+def design_job(job: Job, kept: Kept | None = None) -> Design:
+    """Work out every part. DesignError holds the faults of all parts at once, each with its line.
+
+    kept: what the slower parts came to for the job before, where one design follows another.
+    """
+    kept = kept or Kept()
     faults = contradictions(job)  # a job made in a script has not been held to what its reader holds a file to
     if faults:
         raise DesignError(faults).placed(job.source.located)
@@ -80,12 +85,12 @@ def design_job(job: Job) -> Design:
     blank = attempt(lambda: design_blank(job))
     adapter = attempt(lambda: design_adapter(job))
     cam = attempt(lambda: design_cam(job, wheel))
-    bracket = attempt(lambda: design_bracket(job))
+    bracket = attempt(lambda: kept_bracket(job, kept))
     gauge = balance = indexing = None
     if wheel is not None and not faults:
         sure = wheel
-        gauge = attempt(lambda: design_gauge(job, sure))
-        balance = attempt(lambda: design_balance(job, sure))
+        gauge = attempt(lambda: kept.of("gauge", job, lambda: design_gauge(job, sure)))
+        balance = attempt(lambda: kept.of("balance", job, lambda: design_balance(job, sure)))
     if wheel is not None and balance is not None:
         sure, drilled = wheel, balance
         indexing = attempt(lambda: design_indexing(job, sure, drilled.holes))
@@ -102,7 +107,9 @@ def design_job(job: Job) -> Design:
     ]
     for part in (blank, adapter, gauge):
         findings += part.findings if part is not None else ()
-    findings += bracket_findings(bracket) if bracket is not None else []
+    if bracket is not None:
+        sure_bracket = bracket
+        findings += kept.of("bracket findings", job, lambda: bracket_findings(sure_bracket))
     findings += indexing.findings if indexing is not None else ()
     hand = design_hand(job, wheel)
     findings += hand.findings if hand is not None else ()
@@ -112,6 +119,14 @@ def design_job(job: Job) -> Design:
     return Design(
         job, wheel, blank, adapter, gauge, bracket, balance, indexing, ignition, cam, tuple(findings), left_out(job)
     )
+
+
+def kept_bracket(job: Job, kept: Kept) -> BracketDesign | None:
+    """The bracket of a settled job, worked out where it may be another than the last. DesignError as of the bracket."""
+    made = kept.of("bracket", job, lambda: design_bracket(job))
+    if made is None or made.asked.job is job:
+        return made
+    return replace(made, asked=replace(made.asked, job=job))
 
 
 def _once(faults: list[Fault]) -> list[Fault]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
 from functools import cached_property
 from pathlib import Path
@@ -15,6 +15,8 @@ from wheelcad.files.step import write_step
 from wheelcad.files.stl_writer import write_stl
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.design import Design
+
+STANDING = ("wheel", "adapter", "bracket")  # the parts that stand in the assembly
 
 
 class PartError(RuntimeError):
@@ -35,11 +37,14 @@ def _about(part: str) -> Iterator[None]:
 class Solids:
     """The solids of a design, each built when it is asked for; the turned blank, which the wheel is cut from, once.
 
+    called: the job's name, for products in files; the design's own job's where it is left out.
+
     What builds them is imported here and there: a process loads only what it makes.
     """
 
-    def __init__(self, design: Design) -> None:
+    def __init__(self, design: Design, called: str = "") -> None:
         self.design = design
+        self.called = called or design.job.job
 
     @cached_property
     def turned(self) -> cq.Solid | None:
@@ -96,7 +101,7 @@ def write_part_step(solids: Solids, name: str, folder: Path) -> cq.Shape:
     """Build one part and write its STEP; the shape."""
     with _about(name):
         shape = solids.part(name)
-        write_step(folder / f"{name}.step", shape, f"{solids.design.job.job} {name}")
+        write_step(folder / f"{name}.step", shape, f"{solids.called} {name}")
     return shape
 
 
@@ -107,21 +112,26 @@ def write_part_meshes(solids: Solids, name: str, shape: cq.Shape, folder: Path) 
         if name == "gauge" and design.gauge is not None:
             from wheelcad.parts.gauge.solid import write_gauge_meshes
 
-            write_gauge_meshes(folder, shape, design.gauge, f"{design.job.job} gauge")
+            write_gauge_meshes(folder, shape, design.gauge, f"{solids.called} gauge")
         elif name != "adapter":
             write_stl(folder / f"{name}.stl", shape)
 
 
-def write_solids(solids: Solids, folder: Path, done: Callable[[str], None], leave_out: Iterable[str] = ()) -> None:
-    """Write all solids but those named into the folder, then the assembly; `done` hears each part's name."""
+def write_solids(solids: Solids, folder: Path, done: Callable[[str], None], leave_out: Collection[str] = ()) -> None:
+    """Write all solids but those named into the folder, then the assembly, where it is not named; `done` hears each
+    part's name."""
     built: dict[str, cq.Shape] = {}
     for name in solids.design.parts:
         if name not in leave_out:
             built[name] = write_part_step(solids, name, folder)
             write_part_meshes(solids, name, built[name], folder)
             done(name)
-    if solids.design.job.sensor is not None:
+    if solids.design.job.sensor is not None and "assembly" not in leave_out:
         from wheelcad.parts.assembly.solid_files import write_assembly
 
-        write_assembly(solids.design.job, solids.design.bracket, folder, built)
+        for name in STANDING:
+            if name in solids.design.parts and name not in built:
+                with _about(name):
+                    built[name] = solids.part(name)
+        write_assembly(solids.design.job, solids.called, solids.design.bracket, folder, built)
         done("assembly")

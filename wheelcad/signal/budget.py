@@ -86,12 +86,12 @@ class Budget:
     @property
     def before(self) -> np.ndarray:
         """(c,) bounds on the starter, before the trim."""
-        return within_95(self.wheels.before)
+        return self.wheels.before_95
 
     @property
     def after(self) -> np.ndarray:
         """(2, c) bounds after the trim, at idle and at top speed."""
-        return within_95(self.wheels.after)
+        return self.wheels.after_95
 
     @property
     def worst(self) -> tuple[str, int]:
@@ -183,7 +183,7 @@ def budget_of(
     work = work_of(job, signal.edges, report or {}, real=real)
     timed = timed_of(signal)
     wheels = simulate(timed, work, count)
-    speed, cylinder = _worst(within_95(wheels.after))
+    speed, cylinder = _worst(wheels.after_95)
     best, best_from, after = None, 0.0, None
     ranked = []
     for change in changes_of(signal.inputs, work, signal.view is not None):
@@ -196,8 +196,8 @@ def budget_of(
         best = min(ranked)[1]
         best_from = signal.inputs.air_gap_mm if best.field == "air_gap" else float(getattr(work, best.field))
         new = simulate(*_changed(signal, timed, work, best), count)
-        after = float(within_95(new.after).max())
-        if after >= float(within_95(wheels.after).max()):
+        after = float(new.after_95.max())
+        if after >= float(wheels.after_95.max()):
             best, after = None, None
     inputs = (*work.rows, *(row for row in signal.inputs.rows if row.key.split(".")[0] in ("engine", "sensor")))
     filters = [row for row in signal.inputs.rows if row.key in ("controller.filter", "edges")]

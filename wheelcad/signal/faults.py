@@ -50,16 +50,10 @@ def fault_table(job: Job) -> list[Fault]:
 
 def _no_teeth(pole: bool) -> Fault:
     if pole:
-        return Fault(
-            "No teeth at all.",
-            "Air gap too large, cranking too slow, or a wire open.",
-            "Measure the pickup's ohms at the plug, set the air gap, charge the battery.",
-        )
-    return Fault(
-        "No teeth at all.",
-        "No supply, no pull-up, or air gap too large.",
-        "Measure the supply at the plug; pull the output up to the controller's logic supply; set the air gap.",
-    )
+        why = "Measure the pickup's ohms at the plug, set the air gap, charge the battery."
+        return Fault("No teeth at all.", "Air gap too large, cranking too slow, or a wire open.", why)
+    why = "Measure the supply at the plug; pull the output up to the controller's logic supply; set the air gap."
+    return Fault("No teeth at all.", "No supply, no pull-up, or air gap too large.", why)
 
 
 def _no_sync(pole: bool) -> Fault:

@@ -15,7 +15,7 @@ from wheelcad.signal.decode import Compares, decode_margins, margins_of_lost
 from wheelcad.signal.edges import Edges, Passing, first_gap, gaps_in, passing
 from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.sparks import worst_error_by_place
-from wheelcad.signal.speed import Speed, gas_work, speed_at_dip
+from wheelcad.signal.speed import Speed, at_other_speed, gas_work, speed_at_dip
 from wheelcad.signal.weak import Strength, lost_teeth
 from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.ignition import CYCLE_DEG, coil_windows_deg, gap_clearance_deg, passes_sensor_deg
@@ -78,6 +78,15 @@ def gap_map(
 def cranking_speed(inputs: Inputs, dip: float | None = None) -> Speed:
     """The cycle's speed on the starter, with the job's dip or another."""
     return speed_at_dip(gas_work(inputs.firing_deg, inputs.compression), inputs.dip if dip is None else dip)
+
+
+def speeds_of(inputs: Inputs) -> dict[str, Speed]:
+    """The cycle's speed at cranking, idle and top."""
+    work = gas_work(inputs.firing_deg, inputs.compression)
+    free = {
+        name: at_other_speed(work, inputs.dip, inputs.cranking_rpm, rpm) for name, (rpm, _) in inputs.speeds.items()
+    }
+    return free | {"cranking": speed_at_dip(work, inputs.dip)}
 
 
 def map_margins(

@@ -18,10 +18,11 @@ from wheelcad.arrays import Floats
 from wheelcad.job.models import Job
 from wheelcad.signal.budget import NAMED, Change, changes_of, rounded
 from wheelcad.signal.edges import Edges, passing
+from wheelcad.signal.gapmap import speeds_of
 from wheelcad.signal.inputs import Inputs, inputs_of
 from wheelcad.signal.report import Json
 from wheelcad.signal.sample import NORMAL_95
-from wheelcad.signal.speed import Speed, at_other_speed, gas_work, speed_at_dip
+from wheelcad.signal.speed import Speed
 from wheelcad.signal.timing import SPEEDS, Timed, known_early_deg, spreads_of, timed_by, variances
 from wheelcad.signal.tolerances import Work, work_of
 
@@ -76,12 +77,7 @@ class Reckoner:
     def of(cls, job: Job, edges: Edges, report: Mapping[str, Any] | None = None) -> Reckoner:
         """For a job and one of its wheels. DesignError names what the job lacks."""
         inputs = inputs_of(job, edges)
-        gas = gas_work(inputs.firing_deg, inputs.compression)
-        speeds = {
-            name: at_other_speed(gas, inputs.dip, inputs.cranking_rpm, rpm) for name, (rpm, _) in inputs.speeds.items()
-        }
-        speeds["cranking"] = speed_at_dip(gas, inputs.dip)
-        return cls(inputs, speeds, work_of(job, edges, report or {}))
+        return cls(inputs, speeds_of(inputs), work_of(job, edges, report or {}))
 
     def timed(self, edges: Edges) -> Timed:
         """Which of a wheel's edges time which sparks."""

@@ -14,11 +14,11 @@ import numpy as np
 from wheelcad.job.models import Job
 from wheelcad.signal.decode import COMPARES, Compares, margins
 from wheelcad.signal.edges import Edges, Passing, passing
-from wheelcad.signal.gapmap import GapMap, cranking_speed, dip_limit, gap_map, map_margins
+from wheelcad.signal.gapmap import GapMap, dip_limit, gap_map, map_margins, speeds_of
 from wheelcad.signal.inputs import Inputs, inputs_of, pairs_of
 from wheelcad.signal.instead import read_instead
 from wheelcad.signal.sparks import Spark, each_turn_deg, rotor_window_deg, sparks_of
-from wheelcad.signal.speed import Speed, at_other_speed, even_speed, gas_work
+from wheelcad.signal.speed import Speed, even_speed
 from wheelcad.signal.start import turns_to_sync
 from wheelcad.signal.view import View, view_of
 from wheelcad.signal.weak import least_rpm, peak_volts
@@ -106,11 +106,7 @@ def signal_report(job: Job, edges: Edges, *, field: bool = True) -> Json:
 def signal_of(job: Job, edges: Edges, *, field: bool = True) -> Signal:
     """Everything, for text, pictures and JSON alike."""
     inputs = inputs_of(job, edges)
-    work = gas_work(inputs.firing_deg, inputs.compression)
-    speeds = {
-        name: at_other_speed(work, inputs.dip, inputs.cranking_rpm, rpm) for name, (rpm, _) in inputs.speeds.items()
-    }
-    speeds["cranking"] = cranking_speed(inputs)
+    speeds = speeds_of(inputs)
     view = view_of(edges, inputs) if field else None
     strength = None if view is None else view.strength
     one = passing(edges, inputs.sensor_deg, inputs.on, inputs.gap_deg)

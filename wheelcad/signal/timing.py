@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -21,7 +22,7 @@ from wheelcad.arrays import Floats, Ints
 from wheelcad.signal.edges import Edges, Passing
 from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.report import Signal, crossings_of
-from wheelcad.signal.sample import CHUNK, SEED, Spread, generator
+from wheelcad.signal.sample import CHUNK, SEED, Spread, generator, within_95
 from wheelcad.signal.sparks import extrapolation_early_deg, lag_deg, last_before
 from wheelcad.signal.speed import Speed
 from wheelcad.signal.tolerances import Work
@@ -204,6 +205,16 @@ class Wheels:
     before: Floats
     after: Floats
     pair: Floats
+
+    @cached_property
+    def before_95(self) -> Floats:
+        """(c,) bounds on the starter."""
+        return within_95(self.before)
+
+    @cached_property
+    def after_95(self) -> Floats:
+        """(2, c) bounds at idle and at top speed."""
+        return within_95(self.after)
 
 
 def simulate(timed: Timed, work: Work, count: int, seed: int = SEED) -> Wheels:

@@ -5,8 +5,8 @@ Solved once for each air gap that matters; what is drawn from it is shares, mill
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -27,12 +27,16 @@ from wheelcad.signal.weak import Strength
 if TYPE_CHECKING:
     from wheelcad.signal.field import Flux, Rack
 
+    Solved = tuple[Rack, float, float]  # row, width of the pole, air gap: all that a flux follows from
+
+MOST_FLUXES = 32  # kept in a process, a few kilobytes each
 LEAST_POSITIONS = 8  # of the row that is solved, the gap in its middle
 FLAT_SHARE = 0.10  # of the peak: below it a zero crossing is at noise's mercy
 # At the crossing, of that of a tooth as wide as the pole: about where the weak stretch is as wide as the pole itself.
 # It lies between two solutions: 0.10 for a 36-1 of 8 mm teeth under a 4 mm pole, of which many run, and 0.007 for a
 # 12-1 of 36 mm teeth, which has nothing to time on. Our judgement, no source.
 LEAST_SLOPE = 0.05
+FLUXES: dict[Solved, Flux] = {}
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,12 +106,21 @@ def rack_of(edges: Edges, near_deg: float | None = None) -> Rack:
     return Rack(tuple(sorted(teeth)), positions * pitch_mm, positions, edges.slot_depth_mm)
 
 
-@lru_cache(maxsize=32)
 def solved(rack: Rack, pole_mm: float, gap_mm: float) -> Flux:
     """The field's fluxes; kept, for several questions ask the same."""
     from wheelcad.signal.field import flux_over
 
-    return flux_over(rack, pole_mm, gap_mm)
+    key = rack, pole_mm, gap_mm
+    if key not in FLUXES:
+        keep_fluxes({key: flux_over(rack, pole_mm, gap_mm)})
+    return FLUXES[key]
+
+
+def keep_fluxes(known: Mapping[Solved, Flux]) -> None:
+    """Take over fluxes that were solved elsewhere. Of too many the oldest go."""
+    FLUXES.update(known)
+    while len(FLUXES) > MOST_FLUXES:
+        del FLUXES[next(iter(FLUXES))]
 
 
 def view_of(edges: Edges, inputs: Inputs) -> View:

@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-PRACTICE = "common practice, no source"
+from wheelcad.findings import PRACTICE
+
 VEE_FROM = 7  # so many cylinders and more stand in a vee
 VEE_DEG = {10: 72.0, 12: 60.0}  # by cylinders: even fire with pins shared
 USUAL_VEE_DEG = 90.0

@@ -14,17 +14,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most
+from wheelcad.findings import PRACTICE, Finding, at_least, at_most
 from wheelcad.trade.sensing import WIDEST_SOURCE, widest_tooth_mm
 
 HallElement = Literal["hall-fixed", "hall-selfsetting", "hall-differential", "vane"]
 
 DATA_SHEET = "gear-tooth sensor data sheet"
-PRACTICE = "common practice, no source"
 SLOT_FIELD = "field opposite a deep slot, 1/√(1 + u²), from memory; how much of it is our judgement"
 LEVEL_ROOM = 1.25  # a fixed level must do for gaps so many times as great: magnets and chips differ; our judgement
 LEAST_DIP = (
@@ -34,23 +33,45 @@ MOST_PITCH = 0.75  # of a pitch that two elements may be apart: at a whole one b
 VANE_OVER_PART = 1.5  # width of blade and window over the sensing part; common practice, no source
 
 
+Least = tuple[float, str]  # mm, and what a smaller one does
+
+
 @dataclass(frozen=True)
 class HallRule:
     """Least sizes for one kind of element. face: the ring's thickness. source: of the sizes."""
 
-    tooth: float
-    slot: float
-    depth: float
-    face: float
+    tooth: Least
+    slot: Least
+    depth: Least
+    face: Least
     source: str
 
 
+_IRON = HallRule(
+    (2.0, "A Hall sensor needs enough iron in front of it to switch."),
+    (2.0, "A narrower slot never lets a Hall sensor switch off."),
+    (2.0, "A Hall sensor still sees the floor of a shallower slot."),
+    (3.0, "A thinner ring is a weak target and must be met exactly."),
+    DATA_SHEET,
+)
 HALL_RULES: dict[HallElement, HallRule] = {
-    "hall-differential": HallRule(2.0, 2.0, 2.0, 3.0, DATA_SHEET),
-    "hall-fixed": HallRule(2.0, 2.0, 2.0, 3.0, f"{DATA_SHEET} of a differential part; a fixed level wants as much"),
-    "hall-selfsetting": HallRule(2.0, 2.0, 2.0, 3.0, f"{DATA_SHEET} of a differential part; one element is no finer"),
-    "vane": HallRule(5.0, 5.0, 5.0, 1.0, PRACTICE),
+    "hall-differential": replace(
+        _IRON,
+        tooth=(2.0, "Narrower teeth stand before neither of its two elements alone."),
+        slot=(2.0, "A narrower slot looks like iron to both of its elements."),
+    ),
+    "hall-fixed": replace(_IRON, source=f"{DATA_SHEET} of a differential part; a fixed level wants as much"),
+    "hall-selfsetting": replace(_IRON, source=f"{DATA_SHEET} of a differential part; one element is no finer"),
+    "vane": HallRule(
+        (5.0, "A narrower blade lets the magnet's field round its sides."),
+        (5.0, "A narrower window never lets the field through whole."),
+        (5.0, "In a shallower window the disc stays between magnet and element."),
+        (1.0, "A thinner blade is full of field and lets the rest through."),
+        PRACTICE,
+    ),
 }
+_SMEARED = "Where tooth or slot is narrower than the sensing part, edges are smeared."
+_SPREAD = "Blade and window must be wider than the magnet by half: the field spreads on its way."
 
 
 def least_slot_fixed_mm(low_mm: float, high_mm: float) -> float:
@@ -93,20 +114,19 @@ def hall_findings(
     sensing_diameter_mm and the gap range are the user's own sensor's; spacing_mm: of a differential's two elements.
     """
     rule = HALL_RULES[element]
-    found = [
-        at_least(Check.TOOTH_TOP, subject, tooth_top_mm, "mm", rule.tooth, _TOOTH[element], rule.source, "warn"),
-        at_least(Check.SLOT_WIDTH, subject, slot_mm, "mm", rule.slot, _SLOT[element], rule.source, "warn"),
-        at_least(Check.SLOT_DEPTH, subject, depth_mm, "mm", rule.depth, _DEPTH[element], rule.source, "warn"),
-        at_least(Check.RING_THICKNESS, subject, face_width_mm, "mm", rule.face, _FACE[element], rule.source, "warn"),
-    ]
+    held = (
+        (Check.TOOTH_TOP, tooth_top_mm, rule.tooth),
+        (Check.SLOT_WIDTH, slot_mm, rule.slot),
+        (Check.SLOT_DEPTH, depth_mm, rule.depth),
+        (Check.RING_THICKNESS, face_width_mm, rule.face),
+    )
+    found = [at_least(code, subject, size, "mm", least, why, rule.source, "warn") for code, size, (least, why) in held]
     if element == "hall-differential":
         found += _two_elements(subject, tooth_top_mm, slot_mm, sensing_diameter_mm, spacing_mm, air_gap_mm)
     elif sensing_diameter_mm is not None:
-        times = VANE_OVER_PART if element == "vane" else 1.0
-        least, why = times * sensing_diameter_mm, _PART[element]
-        found.append(
-            at_least(Check.SENSING_PART, subject, min(tooth_top_mm, slot_mm), "mm", least, why, PRACTICE, "warn")
-        )
+        times, why = (VANE_OVER_PART, _SPREAD) if element == "vane" else (1.0, _SMEARED)
+        least, size = times * sensing_diameter_mm, min(tooth_top_mm, slot_mm)
+        found.append(at_least(Check.SENSING_PART, subject, size, "mm", least, why, PRACTICE, "warn"))
     found += _swing(subject, element, slot_mm, air_gap_mm, air_gap_range_mm)
     if air_gap_mm is not None and air_gap_range_mm is not None:
         low, high = air_gap_range_mm
@@ -153,39 +173,3 @@ def _swing(
     else:
         return
     yield at_least(Check.SLOT_SWING, subject, slot, "mm", least, why, SLOT_FIELD, "warn")
-
-
-_IRON = "A Hall sensor needs enough iron in front of it to switch."
-_TOOTH: dict[HallElement, str] = {
-    "hall-differential": "Narrower teeth stand before neither of its two elements alone.",
-    "hall-fixed": _IRON,
-    "hall-selfsetting": _IRON,
-    "vane": "A narrower blade lets the magnet's field round its sides.",
-}
-_OFF = "A narrower slot never lets a Hall sensor switch off."
-_SLOT: dict[HallElement, str] = {
-    "hall-differential": "A narrower slot looks like iron to both of its elements.",
-    "hall-fixed": _OFF,
-    "hall-selfsetting": _OFF,
-    "vane": "A narrower window never lets the field through whole.",
-}
-_FLOOR = "A Hall sensor still sees the floor of a shallower slot."
-_DEPTH: dict[HallElement, str] = {
-    "hall-differential": _FLOOR,
-    "hall-fixed": _FLOOR,
-    "hall-selfsetting": _FLOOR,
-    "vane": "In a shallower window the disc stays between magnet and element.",
-}
-_THIN = "A thinner ring is a weak target and must be met exactly."
-_FACE: dict[HallElement, str] = {
-    "hall-differential": _THIN,
-    "hall-fixed": _THIN,
-    "hall-selfsetting": _THIN,
-    "vane": "A thinner blade is full of field and lets the rest through.",
-}
-_SMEARED = "Where tooth or slot is narrower than the sensing part, edges are smeared."
-_PART: dict[HallElement, str] = {
-    "hall-fixed": _SMEARED,
-    "hall-selfsetting": _SMEARED,
-    "vane": "Blade and window must be wider than the magnet by half: the field spreads on its way.",
-}

@@ -161,8 +161,7 @@ SOURCES: tuple[Source, ...] = (
            "drawing space of A4 and A3", "excerpt",
            ("test_standards_of_files.py::test_drawing_space",)),
     Source("iso-6983", ("ISO 6983", "DIN 66025"), "ISO", "Program format and definition of address words", "2009",
-           "G00, "
-           "G90, M00, M30; A turns about X", "excerpt",
+           "G00, G90, M00, M30; A turns about X", "excerpt",
            ("test_standards_of_files.py::test_words_of_the_axis_program",)),
     Source("drill-gauge", ("drill gauge", "ANSI B94.11M"), "the trade", "American drill index: numbers and letters", "",
            "No. 60 to 1, A to Z", "excerpt", (_FITS + "test_inch_drills", _VALUES)),

@@ -115,9 +115,7 @@ class Thread:
 
 def thread(name: str) -> Thread:
     """The thread called M8, M10 or M12x1. ValueError for what is no thread, or a plain size without a coarse pitch."""
-    match = _NAME.match(name.strip())
-    if match is None:
-        raise ValueError(f"{name!r} is no metric thread such as M8 or M12x1")
+    match = _named(name)
     diameter = float(match[1])
     if match[2] is None:
         if diameter not in COARSE_PITCH_MM:
@@ -132,10 +130,14 @@ def thread(name: str) -> Thread:
 def nominal_mm(name: str) -> float:
     """Nominal diameter of a thread written M12 or M12x1, whether or not it has a coarse pitch here. ValueError for what
     is no metric thread."""
+    return float(_named(name)[1])
+
+
+def _named(name: str) -> re.Match[str]:
     match = _NAME.match(name.strip())
     if match is None:
         raise ValueError(f"{name!r} is no metric thread such as M8 or M12x1")
-    return float(match[1])
+    return match
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from wheelcad.checks.fem.model import FemError, StiffnessResult
 from wheelcad.checks.fem.response import Peak, Speeds, Worst, worst, worst_by_order
 from wheelcad.checks.fem.stiffness import STANDS_STILL, rounded
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, Verdict, at_least, at_most, holds
+from wheelcad.findings import OWN, PRACTICE, Finding, Verdict, at_least, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.excited import excited
 from wheelcad.trade.excitation import BLOCK_G
@@ -22,7 +22,6 @@ from wheelcad.words import fine, frequency, length, quantity, speed
 
 SUBJECT = "bracket.step"
 FEM = "3-D linear elasticity by finite elements"
-PRACTICE = "common practice, no source"
 VOLUME_AGREES = 0.5  # per cent between the meshed solid and the design
 
 
@@ -95,21 +94,15 @@ def _trust(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
         "%",
         VOLUME_AGREES,
         f"the mesh holds {quantity(result.volume_mm3, 'volume')}, the design {quantity(expected, 'volume')}",
-        "computed from the job's own numbers",
+        OWN,
     )
     first = [step.first_hz for step in result.meshes]
     moved = 100 * abs(first[-1] / first[-2] - 1) if len(first) > 1 else math.inf
-    yield at_most(
-        Check.MESH_FINE_ENOUGH,
-        SUBJECT,
-        rounded(moved, 3),
-        "%",
-        100 * STANDS_STILL,
+    why = (
         f"the last refinement moved the first frequency by this much, to {frequency(result.first_hz)}, error of the "
-        f"mesh about {frequency(result.error_hz)}; {result.method}",
-        FEM,
-        "warn",
+        f"mesh about {frequency(result.error_hz)}; {result.method}"
     )
+    yield at_most(Check.MESH_FINE_ENOUGH, SUBJECT, rounded(moved, 3), "%", 100 * STANDS_STILL, why, FEM, "warn")
 
 
 def _resonance(judged: Judged, plot: Campbell | None) -> Iterator[Finding]:

@@ -14,7 +14,7 @@ from wheelcad.job.models import Mount
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.sensor.design import TAIL_LENGTH
 from wheelcad.trade.fits import bolt_for_hole
-from wheelcad.trade.heads import plain_washer_mm
+from wheelcad.trade.heads import washer_across_mm
 from wheelcad.trade.materials import Material, material
 from wheelcad.trade.threads import nominal_mm
 
@@ -121,7 +121,7 @@ def washer_diameter(mount: Mount, travel: float, wide: float = 0.0, pressed: boo
     more of that than the bolt's cone meets. A circle that would meet the slot's sides just beside its round end is made
     a little larger, or the mesh would have to fill a splinter there.
     """
-    plain = plain_washer_mm(bolt_of(mount))
+    plain = washer_across_mm(bolt_of(mount))
     washer = wide_washer_mm(mount) if wide else plain
     if wide and pressed:
         washer = min(washer, max(plain, pressed_mm(mount, wide)))

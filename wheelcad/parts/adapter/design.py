@@ -84,12 +84,9 @@ def design_adapter(job: Job) -> AdapterDesign | None:
 
 def _check_pilot(adapter: Adapter, bore: float, faults: Faults) -> None:
     if adapter.pilot is not None and adapter.pilot.diameter >= adapter.outside_diameter:
-        faults.add(
-            ("adapter", "pilot", "diameter"),
-            "leaves no shoulder for the wheel to sit on",
-            found=length(adapter.pilot.diameter),
-            allowed=f"less than the adapter's {length(adapter.outside_diameter)}",
-        )
+        why = "leaves no shoulder for the wheel to sit on"
+        allowed = f"less than the adapter's {length(adapter.outside_diameter)}"
+        faults.add(("adapter", "pilot", "diameter"), why, found=length(adapter.pilot.diameter), allowed=allowed)
     slimmest = min(adapter.outside_diameter, adapter.pilot.diameter if adapter.pilot is not None else float("inf"))
     if bore > 0 and slimmest / 2 <= bore:
         thin_pilot = adapter.pilot is not None and adapter.pilot.diameter <= adapter.outside_diameter
@@ -102,12 +99,9 @@ def _check_pilot(adapter: Adapter, bore: float, faults: Faults) -> None:
 def _check_bolts(adapter: Adapter, bolts: Bolts, bore: float, faults: Faults) -> None:
     """The bolts go through plate and spacer: there must be spacer all round them, and no pilot in their way."""
     if adapter.outside_diameter <= bolts.circle + bolts.hole:
-        faults.add(
-            ("adapter", "outside_diameter"),
-            "is too small for the pulley's bolt circle",
-            found=length(adapter.outside_diameter),
-            allowed=f"more than {length(bolts.circle + bolts.hole)}",
-        )
+        why = "is too small for the pulley's bolt circle"
+        allowed = f"more than {length(bolts.circle + bolts.hole)}"
+        faults.add(("adapter", "outside_diameter"), why, found=length(adapter.outside_diameter), allowed=allowed)
     inner = adapter.pilot.diameter / 2 if adapter.pilot is not None else bore
     if bolts.circle / 2 - bolts.hole / 2 <= inner:
         key = ("adapter", "pilot", "diameter") if adapter.pilot is not None else ("pulley", "bolts", "circle")

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.job.models import Adapter, Job, Sensor
 from wheelcad.words import length
 
 LEAST_WALL = 2.0  # around bolt holes and between bore and pilot (common practice, no source)
 LEAST_PILOT = 1.0  # length of pilot in the bore that still centres a plate (common practice, no source)
 RING_PLACE = 0.5  # how far off the ring may be where no sensor says otherwise (our judgement)
-PRACTICE = "common practice, no source"
 
 
 def adapter_findings(job: Job, adapter: Adapter, bore_radius: float) -> list[Finding]:

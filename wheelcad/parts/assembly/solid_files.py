@@ -17,10 +17,12 @@ from wheelcad.parts.assembly.solid import Part, assembly_parts
 from wheelcad.parts.bracket.model import BracketDesign
 
 
-def write_assembly(job: Job, bracket: BracketDesign | None, folder: Path, built: Mapping[str, cq.Shape]) -> None:
-    """Write both files. built: see `assembly_parts`."""
+def write_assembly(
+    job: Job, called: str, bracket: BracketDesign | None, folder: Path, built: Mapping[str, cq.Shape]
+) -> None:
+    """Write both files. called: the job's name, for the product; built: see `assembly_parts`."""
     parts = assembly_parts(job, bracket, built)
-    write_named_step(folder / "assembly.step", [(p.name, p.solid) for p in parts], f"{job.job} assembly")
+    write_named_step(folder / "assembly.step", [(p.name, p.solid) for p in parts], f"{called} assembly")
     write_glb(folder / "assembly.glb", [_mesh(part) for part in parts])
 
 

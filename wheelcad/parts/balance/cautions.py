@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, holds
+from wheelcad.findings import PRACTICE, Finding, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.balance import runout
 from wheelcad.parts.balance.model import BalanceDesign
@@ -14,7 +14,6 @@ MUCH = (
     0.05  # share of the piece as found, turned off, above which its old balance is in doubt; common practice, no source
 )
 LONG_CRANK = 5  # cylinders from which torsional vibration of the crank is a matter; common practice, no source
-PRACTICE = "common practice, no source"
 
 
 def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> list[Finding]:

@@ -111,6 +111,7 @@ def _radii(wanted: Balance, marks: Marks, wheel: WheelDesign, metal: Metal, usab
     everywhere = marks.radii(metal.bore, outermost)
     faults = Faults()
     radius, band = wanted.radius, wanted.band
+    within = everywhere if band is None else marks.radii(max(band[0], metal.bore), min(band[1], outermost))
     if radius is not None:
         why = why_no_radius(metal, radius, usable[0].diameter_mm, everywhere, wanted.faces)
         if why is not None:
@@ -118,16 +119,11 @@ def _radii(wanted: Balance, marks: Marks, wheel: WheelDesign, metal: Metal, usab
         if band is not None and not band[0] <= radius <= band[1]:
             faults.add(("balance", "band"), "does not hold balance.radius", found=_range(band))
     elif band is not None:
-        within = marks.radii(max(band[0], metal.bore), min(band[1], outermost))
         nowhere = why_no_band(metal, within, usable[0].diameter_mm, everywhere, wanted.faces)
         if nowhere is not None:
             faults.add(("balance", "band"), nowhere.message, found=_range(band), allowed=nowhere.allowed)
     faults.raise_if_any()
-    if radius is not None:
-        return np.array([radius])
-    if band is not None:
-        return marks.radii(max(band[0], metal.bore), min(band[1], outermost))
-    return everywhere
+    return within if radius is None else np.array([radius])
 
 
 def _range(band: tuple[float, float]) -> str:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from wheelcad.findings import PRACTICE
 from wheelcad.job.models import Job
-from wheelcad.trade.assumed import CRANK_KG, CRANK_KG_EACH, PRACTICE, assumed_crank_kg
+from wheelcad.trade.assumed import CRANK_KG, CRANK_KG_EACH, assumed_crank_kg
 from wheelcad.words import count, quantity
 
 OWN = "its own mass: a pulley is balanced by itself"

@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, Verdict, at_least, at_most, holds
+from wheelcad.findings import OWN, PRACTICE, Finding, Verdict, at_least, at_most, holds
 from wheelcad.job.models import Job
-from wheelcad.parts.balance import runout, spread, walls
+from wheelcad.parts.balance import runout, spread
 from wheelcad.parts.balance.cautions import cautions
 from wheelcad.parts.balance.correction import NOTHING_HEAVY
 from wheelcad.parts.balance.margins import least_margin
@@ -23,7 +23,6 @@ from wheelcad.words import angle, diameter, fine, length, quantity, unbalance
 from wheelcad.words import speed as rpm
 
 ISO = "ISO 21940-11"
-OWN = "computed from the job's own numbers"
 JUDGEMENT = "the standard names no grade for a trigger wheel: G16 as the limit and G6.3 as the aim are our judgement"
 COMPONENT = "a component balance does not replace balancing the rotating assembly where the engine's maker asks for it"
 
@@ -151,7 +150,7 @@ def _walls(design: BalanceDesign) -> Finding:
         f"to spare beside the holes; the narrowest: {length(least.mm)} to {least.what}, where {length(least.limit)} "
         "must stay"
     )
-    return at_least(Check.BALANCE_WALLS, "wheel", least.spare, "mm", -SAME_MM, why, walls.SOURCE)
+    return at_least(Check.BALANCE_WALLS, "wheel", least.spare, "mm", -SAME_MM, why, PRACTICE)
 
 
 def _couple(design: BalanceDesign) -> Finding:

@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-SOURCE = "common practice, no source"
-
 
 @dataclass(frozen=True)
 class Clearance:

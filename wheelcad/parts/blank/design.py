@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
-from wheelcad.findings import Finding, at_least
+from wheelcad.findings import PRACTICE, Finding, at_least
 from wheelcad.job.models import Job, Pulley, Recess, Step
 from wheelcad.parts.common.openings import Opening, bolt_openings, pulley_bore
 from wheelcad.parts.common.profile import groove_floor_width, half_section, outer_points, radius_at
@@ -81,26 +81,15 @@ def _check_grooves(name: str, steps: tuple[Step | str, ...], faults: Faults) -> 
             continue
         key: Key = ("pulley", name, i, "groove")
         if step.groove.width > step.length + SAME_MM:
-            faults.add(
-                (*key, "width"),
-                "is wider than the step it is in",
-                found=length(step.groove.width),
-                allowed=f"at most {length(step.length)}",
-            )
+            why = "is wider than the step it is in"
+            faults.add((*key, "width"), why, found=length(step.groove.width), allowed=f"at most {length(step.length)}")
         if step.groove.depth >= step.diameter / 2:
-            faults.add(
-                (*key, "depth"),
-                "reaches the axis",
-                found=length(step.groove.depth),
-                allowed=f"less than {length(step.diameter / 2)}",
-            )
+            allowed = f"less than {length(step.diameter / 2)}"
+            faults.add((*key, "depth"), "reaches the axis", found=length(step.groove.depth), allowed=allowed)
         if groove_floor_width(step.groove) < -SAME_MM:
-            faults.add(
-                (*key, "depth"),
-                "is deeper than the sides of the groove meet",
-                found=length(step.groove.depth),
-                allowed="a shallower or wider groove, or a smaller angle",
-            )
+            why = "is deeper than the sides of the groove meet"
+            allowed = "a shallower or wider groove, or a smaller angle"
+            faults.add((*key, "depth"), why, found=length(step.groove.depth), allowed=allowed)
 
 
 def _check_against_found(pulley: Pulley, lands: tuple[Land, ...], found: tuple[Land, ...], faults: Faults) -> None:
@@ -109,12 +98,8 @@ def _check_against_found(pulley: Pulley, lands: tuple[Land, ...], found: tuple[L
         return
     turned_length, found_length = lands[0].z_front - lands[-1].z_back, found[0].z_front - found[-1].z_back
     if turned_length > found_length + SAME_MM:
-        faults.add(
-            ("pulley", "turned"),
-            "is longer than the piece as found",
-            found=length(turned_length),
-            allowed=f"at most {length(found_length)}",
-        )
+        why = "is longer than the piece as found"
+        faults.add(("pulley", "turned"), why, found=length(turned_length), allowed=f"at most {length(found_length)}")
         return
     breaks = [z for _, z in (*outer_points(lands), *outer_points(found))]
     for i, land in enumerate(lands):
@@ -133,13 +118,8 @@ def _check_against_found(pulley: Pulley, lands: tuple[Land, ...], found: tuple[L
                 left, behind = 2 * radius_at(found, at), found[0].z_front - at
                 allowed = f"{diameter(left)} in its groove, {length(behind)} behind its front face"
                 hint = "the rear faces are one face: count the lengths of pulley.turned forward from it to the groove"
-            faults.add(
-                key,
-                "is fatter than the piece as found at that place",
-                found=length(2 * land.radius),
-                allowed=allowed,
-                hint=hint,
-            )
+            why = "is fatter than the piece as found at that place"
+            faults.add(key, why, found=length(2 * land.radius), allowed=allowed, hint=hint)
 
 
 def _check_hub(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float, faults: Faults) -> None:
@@ -151,36 +131,23 @@ def _check_hub(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float, faul
             faults.add(("pulley", "keyway"), "needs a bore to lie in", allowed="pulley.bore given as well")
         key_radius = float((pulley.keyway.width**2 / 4 + (bore_radius + pulley.keyway.depth) ** 2) ** 0.5)
     if bore_radius >= least:
-        faults.add(
-            ("pulley", "bore"),
-            "is as large as the pulley where it is thinnest",
-            found=length(2 * bore_radius),
-            allowed=f"less than {length(2 * least)}",
-        )
+        why = "is as large as the pulley where it is thinnest"
+        faults.add(("pulley", "bore"), why, found=length(2 * bore_radius), allowed=f"less than {length(2 * least)}")
     elif key_radius >= least:
-        faults.add(
-            ("pulley", "keyway", "depth"),
-            "breaks through the pulley where it is thinnest",
-            found=length(pulley.keyway.depth if pulley.keyway else 0),
-        )
+        why = "breaks through the pulley where it is thinnest"
+        faults.add(("pulley", "keyway", "depth"), why, found=length(pulley.keyway.depth if pulley.keyway else 0))
     if pulley.recess is not None:
         _check_recess(pulley.recess, lands, bore_radius, faults)
     if pulley.bolts is not None:
         circle, hole = pulley.bolts.circle / 2, pulley.bolts.hole / 2
         if circle + hole >= least:
-            faults.add(
-                ("pulley", "bolts", "circle"),
-                "puts the bolt holes outside the hub",
-                found=length(2 * circle),
-                allowed=f"less than {length(2 * (least - hole))}: the hub's smallest diameter is {length(2 * least)}",
-            )
+            why = "puts the bolt holes outside the hub"
+            allowed = f"less than {length(2 * (least - hole))}: the hub's smallest diameter is {length(2 * least)}"
+            faults.add(("pulley", "bolts", "circle"), why, found=length(2 * circle), allowed=allowed)
         if circle - hole <= key_radius:
-            faults.add(
-                ("pulley", "bolts", "circle"),
-                "puts the bolt holes into the bore or its keyway",
-                found=length(2 * circle),
-                allowed=f"more than {length(2 * (key_radius + hole))}",
-            )
+            why = "puts the bolt holes into the bore or its keyway"
+            allowed = f"more than {length(2 * (key_radius + hole))}"
+            faults.add(("pulley", "bolts", "circle"), why, found=length(2 * circle), allowed=allowed)
 
 
 def _cut_to_floors(job: Job, lands: tuple[Land, ...]) -> tuple[Land, ...]:
@@ -192,27 +159,18 @@ def _cut_to_floors(job: Job, lands: tuple[Land, ...]) -> tuple[Land, ...]:
 def _check_recess(recess: Recess, lands: tuple[Land, ...], bore_radius: float, faults: Faults) -> None:
     z_floor = lands[0].z_front - recess.depth
     if z_floor <= lands[-1].z_back + SAME_MM:
-        faults.add(
-            ("pulley", "recess", "depth"),
-            "goes through the whole pulley",
-            found=length(recess.depth),
-            allowed=f"less than {length(lands[0].z_front - lands[-1].z_back)}",
-        )
+        why = "goes through the whole pulley"
+        allowed = f"less than {length(lands[0].z_front - lands[-1].z_back)}"
+        faults.add(("pulley", "recess", "depth"), why, found=length(recess.depth), allowed=allowed)
     around = min(land.least_radius for land in lands if land.z_front > z_floor)
     if recess.diameter / 2 >= around:
-        faults.add(
-            ("pulley", "recess", "diameter"),
-            "is as large as the pulley around it",
-            found=length(recess.diameter),
-            allowed=f"less than {length(2 * around)}",
-        )
+        why = "is as large as the pulley around it"
+        allowed = f"less than {length(2 * around)}"
+        faults.add(("pulley", "recess", "diameter"), why, found=length(recess.diameter), allowed=allowed)
     if recess.diameter / 2 <= bore_radius:
-        faults.add(
-            ("pulley", "recess", "diameter"),
-            "is no larger than the bore",
-            found=length(recess.diameter),
-            allowed=f"more than {length(2 * bore_radius)}",
-        )
+        why = "is no larger than the bore"
+        allowed = f"more than {length(2 * bore_radius)}"
+        faults.add(("pulley", "recess", "diameter"), why, found=length(recess.diameter), allowed=allowed)
 
 
 def _walls(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float) -> list[Finding]:
@@ -221,30 +179,10 @@ def _walls(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float) -> list[
     if pulley.bolts is not None:
         circle, hole = pulley.bolts.circle / 2, pulley.bolts.hole / 2
         outside = min(land.least_radius for land in lands) - circle - hole
-        out.append(
-            at_least(
-                Check.BOLT_WALL,
-                "blank",
-                outside,
-                "mm",
-                LEAST_WALL,
-                "metal left between bolt holes and the hub's thinnest place",
-                "common practice, no source",
-                "warn",
-            )
-        )
+        why = "metal left between bolt holes and the hub's thinnest place"
+        out.append(at_least(Check.BOLT_WALL, "blank", outside, "mm", LEAST_WALL, why, PRACTICE, "warn"))
         if pulley.recess is not None:
             edge = abs(circle - pulley.recess.diameter / 2) - hole
-            out.append(
-                at_least(
-                    Check.BOLT_RECESS_WALL,
-                    "blank",
-                    edge,
-                    "mm",
-                    0.0,
-                    "bolt holes should lie wholly inside or wholly outside the recess",
-                    "common practice, no source",
-                    "warn",
-                )
-            )
+            why = "bolt holes should lie wholly inside or wholly outside the recess"
+            out.append(at_least(Check.BOLT_RECESS_WALL, "blank", edge, "mm", 0.0, why, PRACTICE, "warn"))
     return out

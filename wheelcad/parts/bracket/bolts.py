@@ -10,14 +10,14 @@ import numpy as np
 from shapely.geometry import Point, Polygon
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.job.section import BlockMetal
 from wheelcad.parts.bracket.fold_shapes import plan_outlines
 from wheelcad.parts.bracket.model import Asked, BracketDesign, Gusset
 from wheelcad.parts.bracket.setting import astray, set_by
 from wheelcad.parts.sensor.design import TAIL_LENGTH
 from wheelcad.trade.fits import bolt_for_hole
-from wheelcad.trade.heads import screw_length_mm, socket_radius_mm, washer_mm
+from wheelcad.trade.heads import screw_length_mm, socket_radius_mm, washer_thickness_mm
 from wheelcad.trade.materials import material
 from wheelcad.trade.threads import (
     CHASED_THREAD_NOTE,
@@ -33,7 +33,6 @@ from wheelcad.units import INCH_MM
 from wheelcad.words import diameter, length, quantity
 
 SUBJECT = "bracket design"
-PRACTICE = "common practice, no source"
 GRAVITY = 9.80665  # m/s²
 SHAKE = 10.0  # times gravity: what the mounts must hold without slipping; common practice, no source
 ASSUMED_BLOCK: BlockMetal = "grey-iron"
@@ -130,7 +129,7 @@ def mount_bolts(design: BracketDesign) -> tuple[MountBolt, ...]:
             of = thread(mount.thread or f"M{bolt_for_hole(mount.hole) or 0:g}")
         except ValueError:
             continue
-        washer = washer_mm(of.diameter_mm, asked.bracket.adjust > 0)
+        washer = washer_thickness_mm(of.diameter_mm, asked.bracket.adjust > 0)
         need = block_engagement_mm(of, block, material(block).tensile_mpa)
         length_mm = screw_length_mm(washer + design.thickness + need)
         engaged = need if length_mm is None else length_mm - washer - design.thickness
@@ -146,10 +145,9 @@ def bolt_words(design: BracketDesign) -> list[str]:
         guess = ", taken from the hole: the job names no thread" if bolt.assumed else ""
         name = f"{bolt.of.name} × {bolt.length:g}" if bolt.length else f"{bolt.of.name}, longer than screws are sold"
         text = (
-            f"{name}{guess}, class {GRADE}: {length(bolt.washer)} of washer ({over}), "
-            f"{length(design.thickness)} of plate, {length(bolt.engaged)} in the block, which needs "
-            f"{length(bolt.need)}; packing adds to the length, and a blind "
-            f"hole must be deeper. Tighten to {quantity(bolt.torque_nm, 'torque', 0)}, dry"
+            f"{name}{guess}, class {GRADE}: {length(bolt.washer)} of washer ({over}), {length(design.thickness)} of "
+            f"plate, {length(bolt.engaged)} in the block, which needs {length(bolt.need)}; packing adds to the length, "
+            f"and a blind hole must be deeper. Tighten to {quantity(bolt.torque_nm, 'torque', 0)}, dry"
         )
         said.setdefault(text, []).append(str(bolt.mount))
     block = design.asked.bracket.block

@@ -77,12 +77,8 @@ def _check_width(asked: Asked, faults: Faults) -> None:
     hole, width = body_hole(asked.body), asked.bracket.width
     least = hole + 2 * LEAST_SIDE * asked.bracket.plate.thickness
     if width < least:
-        faults.add(
-            ("bracket", "width"),
-            f"leaves no plate beside the sensor's hole of {length(hole, 1)}",
-            found=length(width),
-            allowed=f"{length(least, 1)} or more",
-        )
+        why = f"leaves no plate beside the sensor's hole of {length(hole, 1)}"
+        faults.add(("bracket", "width"), why, found=length(width), allowed=f"{length(least, 1)} or more")
 
 
 def _makers(asked: Asked) -> Iterator[Maker]:

@@ -204,12 +204,9 @@ def check_nose(job: Job, sensor: Sensor, place: SensorPlace, faults: Faults) -> 
     room = clear.least_room(nose_blocks(place), beside, clear.Slide(place.out[0], place.out[1], 0.0, 0.0))
     least = min(clear.LEAST, sensor.air_gap)
     if room is not None and room.distance < least - 1e-6:
-        faults.add(
-            ("sensor", "body_diameter"),
-            f"the sensor's nose would hit {room.land}: {room.words}",
-            allowed=f"at least {length(least, 1)}",
-            hint="a slimmer sensor, or another place for it along the crank or in radius",
-        )
+        why = f"the sensor's nose would hit {room.land}: {room.words}"
+        hint = "a slimmer sensor, or another place for it along the crank or in radius"
+        faults.add(("sensor", "body_diameter"), why, allowed=f"at least {length(least, 1)}", hint=hint)
 
 
 def _check_room(asked: Asked, drawn: Drawn) -> None:

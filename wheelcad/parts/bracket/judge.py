@@ -9,7 +9,7 @@ from itertools import combinations
 from shapely.geometry import LineString, Polygon
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, holds
 from wheelcad.parts.bracket.judge_fit import fit_findings
 from wheelcad.parts.bracket.layout import BEND_MARGIN_AIMED
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Hole, hole_distance
@@ -23,7 +23,6 @@ SUBJECT = "bracket design"
 EDGE_ROUND = 1.2  # centre to edge over hole diameter, EN 1993-1-8 table 3.3, from memory
 EDGE_SLOT = 1.5  # the same for slots
 CHORD = 0.005  # mm: arcs taken as chords when distances are measured
-PRACTICE = "common practice, no source"
 
 
 def bracket_findings(design: BracketDesign) -> list[Finding]:
@@ -125,15 +124,8 @@ def _bends(design: BracketDesign) -> Iterator[Finding]:
 
 def _gusset(design: BracketDesign) -> Iterator[Finding]:
     if design.asked.bracket.gusset and not design.gussets:
-        yield holds(
-            Check.GUSSET,
-            SUBJECT,
-            False,
-            "not made",
-            "a flat bracket and a gentle Z have no corner for a gusset",
-            PRACTICE,
-            "warn",
-        )
+        why = "a flat bracket and a gentle Z have no corner for a gusset"
+        yield holds(Check.GUSSET, SUBJECT, False, "not made", why, PRACTICE, "warn")
 
 
 def _small_holes(design: BracketDesign) -> Iterator[Finding]:

@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from shapely.geometry import LineString
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, holds
 from wheelcad.job.models import Belt, Job
 from wheelcad.parts.bracket import clear
-from wheelcad.parts.bracket.blocks import fastener_blocks, plate_blocks
+from wheelcad.parts.bracket.blocks import held_blocks, slide_of
 from wheelcad.parts.bracket.bolts import bolt_findings
-from wheelcad.parts.bracket.model import BracketDesign, bolt_place
+from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.bracket.setting import setting_findings
 from wheelcad.parts.common.stack import pulley_front_z, rotating_lands
 from wheelcad.parts.sensor.design import SensorBody
@@ -20,15 +20,12 @@ from wheelcad.trade.frames import point_at
 from wheelcad.words import length
 
 SUBJECT = "bracket design"
-PRACTICE = "common practice, no source"
 
 
 def fit_findings(design: BracketDesign) -> list[Finding]:
     """Every finding about fitting."""
-    job, place, body = design.asked.job, design.asked.place, design.asked.body
-    slide = clear.Slide(design.slide[0], design.slide[1], design.travel_from, design.travel_to)
-    blocks = plate_blocks(design.regions, design.bends, design.gussets, design.thickness)
-    blocks += fastener_blocks(place, body, bolt_place(design.holes, design.regions[-1].frame, place), design.thickness)
+    job, body = design.asked.job, design.asked.body
+    slide, blocks = slide_of(design), held_blocks(design)
     out = list(_turning(job, blocks, slide))
     out += _belts(job, blocks, slide)
     out += setting_findings(design)
@@ -55,29 +52,16 @@ def _turning(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterato
 def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[Finding]:
     belts = job.belts
     if job.pulley is not None and not belts:
-        yield holds(
-            Check.BELT_LINE,
-            SUBJECT,
-            False,
-            "no belts in the job",
+        why = (
             "without pulley.belts nothing is known of where belts run: hold a straight edge along them before "
-            "cutting plate",
-            PRACTICE,
-            "warn",
+            "cutting plate"
         )
+        yield holds(Check.BELT_LINE, SUBJECT, False, "no belts in the job", why, PRACTICE, "warn")
         return
     room = clear.belt_room(job, blocks, slide)
     if room is not None:
-        yield at_least(
-            Check.ROOM_TO_BELT,
-            SUBJECT,
-            round(room.distance, 3),
-            "mm",
-            clear.AIMED,
-            f"least distance between {room.what} and {room.land}'s arc, where their depths meet",
-            PRACTICE,
-            "warn",
-        )
+        why = f"least distance between {room.what} and {room.land}'s arc, where their depths meet"
+        yield at_least(Check.ROOM_TO_BELT, SUBJECT, round(room.distance, 3), "mm", clear.AIMED, why, PRACTICE, "warn")
     for number, belt in enumerate(belts, 1):
         run = _straight_runs(job, belt, blocks, slide)
         if run is not None:
@@ -87,9 +71,8 @@ def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[
                 round(run, 3),
                 "mm",
                 clear.AIMED,
-                "distance to the straight runs if the belt leaves the pulley along the tangents at the ends of "
-                "its arc; "
-                "look at the real belt",
+                "distance to the straight runs if the belt leaves the pulley along the tangents at the ends of its "
+                "arc; look at the real belt",
                 PRACTICE,
                 "warn",
             )
@@ -126,8 +109,7 @@ def _seat(design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
                 "mm",
                 round(body.flange_radius, 3),
                 "flat plate from the sensor's axis to the bend; a flange or nut that reaches further sits on the "
-                "bend's curve "
-                f"(flange or nut taken as {length(2 * body.flange_radius, 1)} across)",
+                f"bend's curve (flange or nut taken as {length(2 * body.flange_radius, 1)} across)",
                 PRACTICE,
                 "warn",
             )
@@ -136,15 +118,8 @@ def _seat(design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
 def _held(design: BracketDesign) -> Iterator[Finding]:
     sensor = design.asked.sensor
     if sensor.bolt is None and sensor.thread is None:
-        yield holds(
-            Check.SENSOR_FIXING,
-            SUBJECT,
-            False,
-            "neither bolt nor thread given",
-            "only the body's hole is made: nothing in the job says how the sensor is held",
-            PRACTICE,
-            "warn",
-        )
+        why = "only the body's hole is made: nothing in the job says how the sensor is held"
+        yield holds(Check.SENSOR_FIXING, SUBJECT, False, "neither bolt nor thread given", why, PRACTICE, "warn")
     if sensor.senses == "across" and sensor.bolt is not None:
         bolt, hole = design.hole("bolt"), design.hole("body")
         yield holds(
@@ -152,9 +127,8 @@ def _held(design: BracketDesign) -> Iterator[Finding]:
             SUBJECT,
             abs(bolt.y0 - hole.y0) > 1e-6,
             "bolt across" if abs(bolt.y0 - hole.y0) > 1e-6 else "bolt along",
-            "the sensor's face has to lie across, so its bolt belongs beside it; a tab too narrow for that puts "
-            "it along "
-            "the crank, where this sensor does not read right: widen the bracket",
+            "the sensor's face has to lie across, so its bolt belongs beside it; a tab too narrow for that puts it "
+            "along the crank, where this sensor does not read right: widen the bracket",
             PRACTICE,
             "warn",
         )

@@ -5,7 +5,6 @@ P is the unit vector, square to the crank, from the tab towards the arm; the fla
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -143,17 +142,9 @@ def check_mount_holes(bracket: Bracket, faults: Faults) -> None:
     """Holes must be wide enough for the thread named beside them."""
     for number, mount in enumerate(bracket.mounts):
         if mount.thread is not None and mount.hole <= nominal_mm(mount.thread):
-            faults.add(
-                ("bracket", "mounts", number, "hole"),
-                f"does not let an {mount.thread} bolt through",
-                found=length(mount.hole),
-                allowed=f"more than {length(nominal_mm(mount.thread))}",
-            )
-
-
-def unit(x: float, y: float) -> Floats:
-    """Unit vector (3,) square to the crank."""
-    return np.array([x, y, 0.0]) / math.hypot(x, y)
+            why = f"does not let an {mount.thread} bolt through"
+            allowed = f"more than {length(nominal_mm(mount.thread))}"
+            faults.add(("bracket", "mounts", number, "hole"), why, found=length(mount.hole), allowed=allowed)
 
 
 def vector(values: Floats) -> Vector:

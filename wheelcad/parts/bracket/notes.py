@@ -31,10 +31,8 @@ def _files(asked: Asked) -> list[str]:
     if plasma is not None and plasma.compensate and plasma.kerf:
         other = compensated_name(plasma.kerf)
         out = [
-            "The outline is cut from bracket-flat.dxf where the table's program offsets by the kerf (net "
-            "sizes), "
-            f"or from {other} where it follows lines as they are (a kerf of {length(plasma.kerf)} is "
-            "in it): never both. "
+            "The outline is cut from bracket-flat.dxf where the table's program offsets by the kerf (net sizes), or "
+            f"from {other} where it follows lines as they are (a kerf of {length(plasma.kerf)} is in it): never both. "
             "The sizes here are for checking."
         ]
     return out

@@ -13,31 +13,17 @@ from shapely.geometry import Point
 
 from wheelcad.codes import Check
 from wheelcad.errors import DesignError
-from wheelcad.findings import Finding, Verdict
+from wheelcad.findings import PRACTICE, Finding, Verdict
 from wheelcad.job.models import Job
 from wheelcad.job.standing import Obstacle
 from wheelcad.parts.bracket import clear
-from wheelcad.parts.bracket.blocks import fastener_blocks, nose_blocks, plate_blocks
+from wheelcad.parts.bracket.blocks import held_blocks, nose_blocks, slide_of
 from wheelcad.parts.bracket.design import design_bracket
-from wheelcad.parts.bracket.model import BracketDesign, bolt_place
+from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.words import angle, length
 
-PRACTICE = "common practice, no source"
 TURNS_DEG = tuple(sign * by for by in (3, 6, 10, 15, 20, 30) for sign in (1, -1))  # of the sensor, nearest first
 NARROWER = (0.9, 0.8, 0.7)  # widths that are tried, as shares of the job's
-
-
-def all_blocks(design: BracketDesign) -> list[clear.Block]:
-    """Everything of bracket and sensor that could meet a thing: plate, nut, nose."""
-    place, body = design.asked.place, design.asked.body
-    blocks = plate_blocks(design.regions, design.bends, design.gussets, design.thickness)
-    blocks += fastener_blocks(place, body, bolt_place(design.holes, design.regions[-1].frame, place), design.thickness)
-    return blocks + nose_blocks(place)
-
-
-def slide_of(design: BracketDesign) -> clear.Slide:
-    """How the slots let it move."""
-    return clear.Slide(design.slide[0], design.slide[1], design.travel_from, design.travel_to)
 
 
 def room_to(thing: Obstacle, blocks: Sequence[clear.Block], slide: clear.Slide) -> clear.LeastRoom:
@@ -63,7 +49,7 @@ def room_to(thing: Obstacle, blocks: Sequence[clear.Block], slide: clear.Slide) 
 
 def least_of(design: BracketDesign) -> tuple[clear.LeastRoom, ...]:
     """The room to each thing of the job, in its order."""
-    blocks, slide = all_blocks(design), slide_of(design)
+    blocks, slide = [*held_blocks(design), *nose_blocks(design.asked.place)], slide_of(design)
     return tuple(room_to(thing, blocks, slide) for thing in design.asked.bracket.obstacles)
 
 

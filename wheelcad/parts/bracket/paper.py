@@ -28,7 +28,6 @@ ROOM = 4.0  # mm around the drawing
 BEYOND = 3.0  # mm that a hole's cross reaches past its edge
 CENTRE = 12.0  # mm: half the size of the crank centre's cross
 TDC_PAST = 8.0  # mm that the TDC line goes on beyond the rim
-APART = 8.0  # mm between pieces of the flat, at least
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from typing import Literal
 import numpy as np
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, Verdict, at_least, at_most, holds
+from wheelcad.findings import PRACTICE, Finding, Verdict, at_least, at_most, holds
 from wheelcad.job.models import Bracket
 from wheelcad.parts.bracket.model import Asked, BracketDesign
 from wheelcad.parts.common.measured import face_within, mounts_within
@@ -30,7 +30,6 @@ from wheelcad.trade.heads import BARREL_NUT_HEIGHT
 from wheelcad.words import angle, length
 
 SUBJECT = "bracket design"
-PRACTICE = "common practice, no source"
 LEAST_GAP = 0.3  # mm: what is left between nose and teeth where the job gives no air_gap_range; common practice
 # mm: the greatest gap where the job gives no air_gap_range; pickup makers' guides, and a data sheet of flange types
 USUAL_MOST = {"reluctance": 0.8, "hall": 1.5}

@@ -136,22 +136,15 @@ def design_cam(job: Job, wheel: WheelDesign | None) -> CamDesign | None:
 def _check(cam: Cam, faults: Faults) -> None:
     root = cam.root_diameter
     if root >= cam.outside_diameter:
-        faults.add(
-            ("cam", "root_diameter"),
-            "leaves nothing standing out of the disc",
-            found=length(root),
-            allowed=f"less than {length(cam.outside_diameter)}",
-        )
+        why = "leaves nothing standing out of the disc"
+        allowed = f"less than {length(cam.outside_diameter)}"
+        faults.add(("cam", "root_diameter"), why, found=length(root), allowed=allowed)
     if cam.style == "tooth":
         if cam.tooth_width is None:
             faults.add(("cam", "tooth_width"), "is missing: a single tooth needs a width")
         elif cam.tooth_width >= root:
-            faults.add(
-                ("cam", "tooth_width"),
-                "is as wide as the disc",
-                found=length(cam.tooth_width),
-                allowed=f"less than {length(root)}",
-            )
+            allowed = f"less than {length(root)}"
+            faults.add(("cam", "tooth_width"), "is as wide as the disc", found=length(cam.tooth_width), allowed=allowed)
     elif cam.tooth_width is not None:
         faults.add(("cam", "tooth_width"), "belongs to style: tooth; a half-moon's high half is 180 degrees wide")
     inner = cam.bore or 0.0
@@ -165,12 +158,8 @@ def _check_bolts(bolts: Bolts, bore: float, root: float, faults: Faults) -> None
     low, high = bore + bolts.hole, root - bolts.hole
     if not low < bolts.circle < high:
         allowed = f"more than {length(low)} and less than {length(high)}" if low < high else "a smaller hole"
-        faults.add(
-            ("cam", "bolts", "circle"),
-            "puts the bolt holes into the bore or over the edge",
-            found=length(bolts.circle),
-            allowed=allowed,
-        )
+        why = "puts the bolt holes into the bore or over the edge"
+        faults.add(("cam", "bolts", "circle"), why, found=length(bolts.circle), allowed=allowed)
     if bolts.count > 1 and bolts.circle * math.sin(math.pi / bolts.count) <= bolts.hole:
         faults.add(
             ("cam", "bolts", "hole"), "lets neighbouring bolt holes run into each other", found=length(bolts.hole)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.job.elements import slowest_rpm
 from wheelcad.job.models import Cam, CamSensor, Engine
 from wheelcad.parts.cam.design import CamDesign
@@ -16,7 +16,6 @@ from wheelcad.trade.sensing import reluctance_findings
 LEAST_MARGIN_DEG = 30.0  # crank degrees: belts stretch, chains wear and the gap has its own width (our judgement)
 LEAST_STEP_MM = 2.0  # height of tooth or high half; source: gear-tooth sensor data sheet
 MOST_FORCE_N = 50.0  # what a light target may pull at a cam's end (our judgement: belts pull some hundreds)
-PRACTICE = "common practice, no source"
 
 
 def cam_findings(engine: Engine | None, sensor: CamSensor | None, made: CamDesign) -> list[Finding]:

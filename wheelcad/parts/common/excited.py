@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from wheelcad.findings import PRACTICE
 from wheelcad.job.models import Engine
-from wheelcad.trade.assumed import ASSUMED, PRACTICE, assumed_layout, assumed_vee_deg
+from wheelcad.trade.assumed import ASSUMED, assumed_layout, assumed_vee_deg
 from wheelcad.trade.excitation import Order, all_orders, firing_orders, inertia_orders, mean_firing_order
 from wheelcad.trade.inertia import USUAL_ORDERS
 from wheelcad.words import angle, speed

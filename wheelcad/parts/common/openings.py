@@ -95,10 +95,7 @@ def bolt_openings(job: Job, faults: Faults) -> list[Opening]:
         return []
     bolts = job.bolts
     if bolts.count > 1 and bolts.circle * math.sin(math.pi / bolts.count) <= bolts.hole:
-        faults.add(
-            ("pulley", "bolts", "hole"),
-            "lets neighbouring bolt holes run into each other",
-            found=length(bolts.hole),
-            allowed=f"less than {length(bolts.circle * math.sin(math.pi / bolts.count))}",
-        )
+        why = "lets neighbouring bolt holes run into each other"
+        allowed = f"less than {length(bolts.circle * math.sin(math.pi / bolts.count))}"
+        faults.add(("pulley", "bolts", "hole"), why, found=length(bolts.hole), allowed=allowed)
     return [round_opening("bolt", x, y, bolts.hole / 2) for x, y in bolt_centres(job).tolist()]

@@ -30,12 +30,9 @@ def design_gauge(job: Job, wheel: WheelDesign) -> GaugeDesign | None:
     faults = Faults()
     gauge = job.gauge
     if gauge.thickness < LEAST_THICKNESS:
-        faults.add(
-            ("gauge", "thickness"),
-            "is too thin to print and engrave",
-            found=length(gauge.thickness),
-            allowed=f"at least {length(LEAST_THICKNESS)}",
-        )
+        why = "is too thin to print and engrave"
+        allowed = f"at least {length(LEAST_THICKNESS)}"
+        faults.add(("gauge", "thickness"), why, found=length(gauge.thickness), allowed=allowed)
     holes = _holes(job, faults)
     seat = find_seat(job, gauge.covers, faults)
     shoulder = seat.cavities[-1].radius if seat.cavities else 0.0
@@ -71,11 +68,8 @@ def _holes(job: Job, faults: Faults) -> tuple[BoltHole, ...]:
         return ()
     between = job.pulley.bolts.circle * math.sin(math.pi / job.pulley.bolts.count) - diameter
     if job.pulley.bolts.count > 1 and between <= 0:
-        faults.add(
-            ("gauge", "hole_allowance"),
-            "lets neighbouring bolt holes run into each other",
-            found=length(job.gauge.hole_allowance),
-        )
+        why = "lets neighbouring bolt holes run into each other"
+        faults.add(("gauge", "hole_allowance"), why, found=length(job.gauge.hole_allowance))
     return tuple(BoltHole(x, y, diameter / 2) for x, y in bolt_centres(job).tolist())
 
 

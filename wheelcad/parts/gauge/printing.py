@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 import numpy as np
 
 from wheelcad.arrays import Floats
+from wheelcad.files.stl import read_stl
 from wheelcad.parts.gauge.model import BoltHole, GaugeDesign
 from wheelcad.trade.printing import shrinkage_scale, usable_bed
 from wheelcad.trade.rows import distinct_rows
@@ -33,6 +35,16 @@ def opened_holes(triangles: Floats, holes: Sequence[BoltHole]) -> Floats:
         steps = np.diff(angles, append=angles[0] + 2 * np.pi)
         out[own, :2] = np.array([hole.x, hole.y]) + d[own] / np.cos(steps.max() / 2)
     return out
+
+
+def write_gauge_3mf(folder: Path, design: GaugeDesign, title: str) -> None:
+    """gauge.3mf as it prints, from the gauge.stl in the folder."""
+    from wheelcad.files.threemf import Body3mf, write_3mf
+
+    pieces = as_printed(design, read_stl(folder / "gauge.stl"))
+    names = ["gauge"] if len(pieces) == 1 else [f"gauge {i + 1} of {len(pieces)}" for i in range(len(pieces))]
+    bodies = [Body3mf(name, piece) for name, piece in zip(names, pieces, strict=True)]
+    write_3mf(folder / "gauge.3mf", bodies, title)
 
 
 def as_printed(design: GaugeDesign, triangles: Floats) -> list[Floats]:

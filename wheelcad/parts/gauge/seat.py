@@ -104,12 +104,9 @@ def find_seat(job: Job, covers_deg: float, faults: Faults) -> Seat:
     cavities = _cavities(before, fit, half)
     widest = cavities[-1].radius
     if widest >= job.wheel.outside_diameter / 2:
-        faults.add(
-            ("gauge",),
-            "cannot reach the ring: what stands in front of it is as large as the ring",
-            found=f"{diameter(2 * max(a.radius for a in before))} in front of {diameter(job.wheel.outside_diameter)}",
-            allowed="a smaller shoulder in front of the ring, or no gauge section",
-        )
+        why = "cannot reach the ring: what stands in front of it is as large as the ring"
+        found = f"{diameter(2 * max(a.radius for a in before))} in front of {diameter(job.wheel.outside_diameter)}"
+        faults.add(("gauge",), why, found=found, allowed="a smaller shoulder in front of the ring, or no gauge section")
     largest = max(land.radius for land in before)
     shoulder = Register("shoulder", 2 * largest, 2 * widest)
     register = shoulder if whole else _in_hub(job, fit)

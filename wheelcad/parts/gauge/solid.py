@@ -9,10 +9,9 @@ import cadquery as cq
 from wheelcad.files.brep import compound, one_solid, prism
 from wheelcad.files.stl import read_stl, write_triangles
 from wheelcad.files.stl_writer import write_stl
-from wheelcad.files.threemf import Body3mf, write_3mf
 from wheelcad.files.walled import walled_solid
 from wheelcad.parts.gauge.model import GaugeDesign
-from wheelcad.parts.gauge.printing import as_printed, opened_holes
+from wheelcad.parts.gauge.printing import opened_holes, write_gauge_3mf
 from wheelcad.trade.loop import Loop
 
 CLEAR = 1.0  # mm a cutting body stands out of the faces it goes through
@@ -49,7 +48,4 @@ def write_gauge_meshes(folder: Path, solid: cq.Shape, design: GaugeDesign, title
     """gauge.stl in the wheel frame, its bolt holes nowhere undersize, and gauge.3mf as it prints, from `solid`."""
     write_stl(folder / "gauge.stl", solid)
     write_triangles(folder / "gauge.stl", opened_holes(read_stl(folder / "gauge.stl"), design.holes))
-    pieces = as_printed(design, read_stl(folder / "gauge.stl"))
-    names = ["gauge"] if len(pieces) == 1 else [f"gauge {i + 1} of {len(pieces)}" for i in range(len(pieces))]
-    bodies = [Body3mf(name, piece) for name, piece in zip(names, pieces, strict=True)]
-    write_3mf(folder / "gauge.3mf", bodies, title)
+    write_gauge_3mf(folder, design, title)

@@ -7,7 +7,7 @@ import math
 import shapely
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import OWN, Finding, at_least, at_most, holds
 from wheelcad.parts.gauge.joints import JOINT_GAP, fits_bed
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.shape import sector
@@ -15,7 +15,6 @@ from wheelcad.trade.printing import BED_MARGIN_MM, least_text
 from wheelcad.words import diameter, length
 
 PRINT_GUIDES = "print guides"
-OWN = "computed from the job's own numbers"
 
 
 def design_findings(design: GaugeDesign) -> list[Finding]:
@@ -37,30 +36,10 @@ def _writing(design: GaugeDesign) -> list[Finding]:
         out.append(holds(Check.GAUGE_LETTERING, "gauge", False, f"{text} is left out", why, OWN, "note"))
     height, stroke = (round(v, 6) for v in least_text(design.nozzle_mm))
     small = engraving.smallest
-    out.append(
-        at_least(
-            Check.GAUGE_TEXT_HEIGHT,
-            "gauge",
-            small.height,
-            "mm",
-            height,
-            "smallest lettering on the gauge",
-            PRINT_GUIDES,
-            "warn",
-        )
-    )
-    out.append(
-        at_least(
-            Check.GAUGE_TEXT_STROKE,
-            "gauge",
-            small.stroke,
-            "mm",
-            stroke,
-            "narrowest stroke of the lettering for this nozzle",
-            PRINT_GUIDES,
-            "warn",
-        )
-    )
+    why = "smallest lettering on the gauge"
+    out.append(at_least(Check.GAUGE_TEXT_HEIGHT, "gauge", small.height, "mm", height, why, PRINT_GUIDES, "warn"))
+    why = "narrowest stroke of the lettering for this nozzle"
+    out.append(at_least(Check.GAUGE_TEXT_STROKE, "gauge", small.stroke, "mm", stroke, why, PRINT_GUIDES, "warn"))
     return out
 
 

@@ -11,14 +11,13 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import PRACTICE, Finding, at_most, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.trade import sensor_findings
 from wheelcad.trade.frames import wrap_360
 from wheelcad.words import angle, length
 
-SHOP = "common practice, no source"
 # What each step of the work may be off by along the circle, ±95 %, mm.
 ERRORS_MM = (("the dividing paper glued on", 0.2), ("the punch", 0.2), ("the drill's wander", 0.15), ("the file", 0.15))
 CHORD_MM = 0.1  # dividers set from a rule, ±: at every step anew
@@ -137,11 +136,11 @@ def _findings(job: Job, wheel: WheelDesign, paper: float, stepped: float) -> tup
         f"each spark may be {angle(paper, 2)} off, which the timing light shows tooth by tooth. Fewer or wider teeth, "
         "or a larger wheel, make it better"
     )
-    out = [at_most(Check.HAND_SPACING, "wheel", two, "deg", limit, why, SHOP, "warn"), *_teeth(job, wheel)]
+    out = [at_most(Check.HAND_SPACING, "wheel", two, "deg", limit, why, PRACTICE, "warn"), *_teeth(job, wheel)]
     if wheel.slot.radial:
         said = "parallel sides are filed to a gauge block; sides that point at the axis want a template of their own"
-        out.append(holds(Check.HAND_SIDES, "wheel", False, "radial sides", said, SHOP, "warn"))
+        out.append(holds(Check.HAND_SIDES, "wheel", False, "radial sides", said, PRACTICE, "warn"))
     if job.wheel.thickness > 6:
         said = f"sawing and filing {length(job.wheel.thickness)} square by eye: take a guide block to file against"
-        out.append(holds(Check.HAND_SIDES, "wheel", False, length(job.wheel.thickness), said, SHOP, "warn"))
+        out.append(holds(Check.HAND_SIDES, "wheel", False, length(job.wheel.thickness), said, PRACTICE, "warn"))
     return tuple(out)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, holds
 from wheelcad.job.models import Cutter, Job
 from wheelcad.parts.common.stack import Land, turned_lands
 from wheelcad.parts.wheel.outline import SlotShape
@@ -17,7 +17,6 @@ from wheelcad.words import length
 BREAK_MM = 1.0  # how far the cutter's end goes below the ring
 CLEAR_MM = 1.0  # what stays between holder and shoulder
 THIN = 3.0  # a ring that overhangs by more than this many thicknesses rings like a bell; common practice, no source
-SHOP = "common practice, no source"
 
 
 class Neighbours(NamedTuple):
@@ -70,7 +69,7 @@ def _stick_out(cutter: Cutter, need: float, otherwise: str) -> list[Finding]:
     if cutter.stick_out is None:
         return []
     why = f"the cutter reaches the work with {length(CLEAR_MM)} to spare; with less {otherwise}"
-    return [at_least(Check.CUTTER_STICK_OUT, "indexing", cutter.stick_out, "mm", need, why, SHOP)]
+    return [at_least(Check.CUTTER_STICK_OUT, "indexing", cutter.stick_out, "mm", need, why, PRACTICE)]
 
 
 def _below(near: Neighbours, slot: SlotShape) -> list[Finding]:
@@ -80,7 +79,7 @@ def _below(near: Neighbours, slot: SlotShape) -> list[Finding]:
         return []
     room = near.ring.z_back - wider[0].z_front
     why = "the cutter's end comes out below the ring and must not meet the wider part of the pulley behind it"
-    return [at_least(Check.CUTTER_RUN_OUT, "indexing", room, "mm", BREAK_MM, why, SHOP)]
+    return [at_least(Check.CUTTER_RUN_OUT, "indexing", room, "mm", BREAK_MM, why, PRACTICE)]
 
 
 def packing_lines(job: Job, slot: SlotShape) -> tuple[list[str], list[Finding]]:
@@ -96,7 +95,7 @@ def packing_lines(job: Job, slot: SlotShape) -> tuple[list[str], list[Finding]]:
         f"the ring overhangs {length(overhang)} at {length(near.ring.length)} thickness: a packing ring behind it "
         "keeps it from ringing"
     )
-    finding = holds(Check.THIN_RING, "indexing", True, "packing ring in the set-up", why, SHOP)
+    finding = holds(Check.THIN_RING, "indexing", True, "packing ring in the set-up", why, PRACTICE)
     bore = near.behind[0].radius * 2 if near.behind else 0.0
     height = near.behind[0].length if len(near.behind) > 1 else None
     text = f"Put a packing ring (aluminium or hard board) behind the ring, about {length(2 * slot.rim_radius)} over all"

@@ -9,11 +9,11 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, holds
 from wheelcad.job.models import Job
 from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.common.stack import turned_lands
-from wheelcad.parts.indexing.access import BREAK_MM, CLEAR_MM, SHOP
+from wheelcad.parts.indexing.access import BREAK_MM, CLEAR_MM
 from wheelcad.parts.indexing.ground import Ground
 from wheelcad.parts.indexing.model import Cut
 from wheelcad.words import diameter, length
@@ -75,9 +75,8 @@ def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bo
         covered = "bolt" not in works and bore + 2 * BEARS <= 2 * pinned < 2 * free
         widest, begins = (2 * pinned, "the pin goes in") if covered else (2 * free, "the cut begins")
         lines.append(
-            f"A stud M{stud:g} through the bore, with a washer of ⌀{length(bore + 2 * BEARS)} to ⌀{length(widest)} "
-            "on the "
-            f"front; nothing of washer or nut beyond {diameter(widest)}, where {begins}."
+            f"A stud M{stud:g} through the bore, with a washer of ⌀{length(bore + 2 * BEARS)} to ⌀{length(widest)} on "
+            f"the front; nothing of washer or nut beyond {diameter(widest)}, where {begins}."
         )
     elif bolted and bolts is not None:
         lines.append(
@@ -88,8 +87,7 @@ def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bo
     else:
         lines.append(
             f"Two straps on the front, ends no further out than {length(free)} from the centre; move them one at a "
-            "time "
-            "when a cut lies under one, the other tight."
+            "time when a cut lies under one, the other tight."
         )
         why = (
             f"neither a stud through the bore nor bolts hold the work inside {diameter(max(2 * free, 0.0))}: straps "
@@ -97,13 +95,15 @@ def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bo
             "the way of the cut and are moved one at a time, or the wheel goes on a spigot glued or screwed from behind"
         )
         said = f"{length(max(free, 0.0))} free from the centre"
-        findings = (*findings, holds(Check.CLAMP_ROOM, "indexing", free > bore / 2 + BEARS, said, why, SHOP, "warn"))
+        findings = (
+            *findings,
+            holds(Check.CLAMP_ROOM, "indexing", free > bore / 2 + BEARS, said, why, PRACTICE, "warn"),
+        )
     arbour = design_arbour(job)
     if arbour is not None and not flat:
         lines = [
             f"The wheel sits on its arbour (arbour-drawing.pdf: seat {diameter(arbour.seat_mm)}, nut {arbour.thread} "
-            "on a "
-            f"washer of {diameter(arbour.washer_mm)}), the arbour in a chuck on the table and on the tailstock's "
+            f"on a washer of {diameter(arbour.washer_mm)}), the arbour in a chuck on the table and on the tailstock's "
             "centre."
         ]
     return Holding(tuple(lines), free, findings)
@@ -152,11 +152,10 @@ def _flat(ground: Ground, across: float) -> tuple[Finding, ...]:
     bare = max(0.0, backed - across / 2)
     why = (
         f"on a table of {diameter(across)} the wheel hangs over by {length(max(over, 0.0))} all round; up to a third "
-        "of the "
-        "table's radius the packing carries that, beyond it the cut springs the work: lay a plate at least "
+        "of the table's radius the packing carries that, beyond it the cut springs the work: lay a plate at least "
         f"{diameter(2 * backed)} across and {length(2 * BACKING)} thick under it"
     )
-    return (at_least(Check.TABLE_SIZE, "indexing", across / 6 - bare, "mm", 0.0, why, SHOP, "warn"),)
+    return (at_least(Check.TABLE_SIZE, "indexing", across / 6 - bare, "mm", 0.0, why, PRACTICE, "warn"),)
 
 
 def _on_edge(ground: Ground, height: float) -> tuple[Finding, ...]:
@@ -167,7 +166,7 @@ def _on_edge(ground: Ground, height: float) -> tuple[Finding, ...]:
         f"parallels at least {length(max(CLEAR_MM - room, 0.0))} high, or lay it flat and take a cutter of the "
         "floor's form"
     )
-    return (at_least(Check.SWING, "indexing", room, "mm", CLEAR_MM, why, SHOP, "warn"),)
+    return (at_least(Check.SWING, "indexing", room, "mm", CLEAR_MM, why, PRACTICE, "warn"),)
 
 
 def _holder(ground: Ground, across: float | None) -> tuple[Finding, ...]:
@@ -184,10 +183,9 @@ def _holder(ground: Ground, across: float | None) -> tuple[Finding, ...]:
     more = table / 2 + CLEAR_MM - ground.wheel.floor_radius_mm
     given = "" if across is not None else ", the smallest in common use (shop.rotary_table.diameter says yours)"
     why = (
-        f"at full depth the holder of {diameter(cutter.holder_diameter)} stands {length(nose)} from the axis, and "
-        "the ring's "
-        f"middle only {length(off)} off the face of a table of {diameter(table)}{given}: let the cutter stick out "
-        f"{length(max(more, 0.0))}, or put the work on an arbour or packing that holds the ring's middle "
+        f"at full depth the holder of {diameter(cutter.holder_diameter)} stands {length(nose)} from the axis, and the "
+        f"ring's middle only {length(off)} off the face of a table of {diameter(table)}{given}: let the cutter stick "
+        f"out {length(max(more, 0.0))}, or put the work on an arbour or packing that holds the ring's middle "
         f"{length(cutter.holder_diameter / 2 + CLEAR_MM)} off that face"
     )
-    return (at_least(Check.HOLDER_TABLE, "indexing", nose - table / 2, "mm", CLEAR_MM, why, SHOP, "warn"),)
+    return (at_least(Check.HOLDER_TABLE, "indexing", nose - table / 2, "mm", CLEAR_MM, why, PRACTICE, "warn"),)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import PRACTICE, Finding, at_most, holds
 from wheelcad.parts.indexing import access, setup
 from wheelcad.parts.indexing.ground import Ground, toothed
 from wheelcad.parts.indexing.model import Cut
@@ -66,7 +66,7 @@ def _corners(ground: Ground, radius: float) -> list[Finding]:
         "drawn"
     )
     said = f"radius {length(radius)}"
-    return [holds(Check.FLOOR_CORNERS, "indexing", False, said, why, access.SHOP, "warn")]
+    return [holds(Check.FLOOR_CORNERS, "indexing", False, said, why, PRACTICE, "warn")]
 
 
 def setting_findings(ground: Ground, settings: Sequence[TableSetting], ridge: float | None) -> list[Finding]:
@@ -85,8 +85,7 @@ def setting_findings(ground: Ground, settings: Sequence[TableSetting], ridge: fl
         back = setup.back_words(ground.table, spec.backlash)
         why = (
             f"half a turn of this handwheel is {angle(half)}: where that is less than the slack, going back by the "
-            "usual half "
-            f"turn does not even move the table; after an overshoot go back {back}"
+            f"usual half turn does not even move the table; after an overshoot go back {back}"
         )
         out.append(at_most(Check.BACKLASH, "indexing", spec.backlash, "deg", half, why, SLACK, "warn"))
     if ridge is not None and ground.cutter is not None:

@@ -23,9 +23,8 @@ from wheelcad.words import angle, fine, length, unbalance
 GAUGE = "Lay the printed gauge on before anything is cut deep: every scratched line has to lie at its mark."
 BOLTS = "At each stop a centre drill first, then a pilot of half the size, then the drill; {held} locked each time."
 RIM = (
-    "Off the table now: on a mandrel in the bore the rim is turned to the drawing's diameter, lightly, and both "
-    "faces are "
-    "deburred. Then back for the slots."
+    "Off the table now: on a mandrel in the bore the rim is turned to the drawing's diameter, lightly, and both faces "
+    "are deburred. Then back for the slots."
 )
 HOLES = (
     "Cutter out, drill chuck in; the work stays clamped where it is. Take the slots' depth stop off the slide, lock "

@@ -43,8 +43,7 @@ def mounting_lines(flat: bool, packing: list[str], again: bool) -> list[str]:
     if again:
         lines = [
             "Back from the lathe, the rim turned to size on a mandrel in the bore: the TDC line scribed on the faces "
-            "is still "
-            "there; draw it over the rim once more with a square."
+            "is still there; draw it over the rim once more with a square."
         ]
     if flat:
         lines.append(
@@ -66,13 +65,10 @@ def bolt_zero_lines(table: Table, bolt: Cut, wheel: WheelDesign) -> list[str]:
     way = way_round(wheel.sense)
     from_tdc = angle((bolt.at + exact_angle(wheel.gap_at_deg)) % WHOLE)
     return [
-        f"The same zero as for the bolt holes, found from bolt hole 1, which lies {from_tdc} from the TDC line the "
-        "way the "
-        f"crank turns: turn the table {way} up to {stands}, set the spindle {length(bolt.drill.radius_mm)} from the "
-        "centre "
-        f"with a close pin of {diameter(bolt.drill.diameter_mm)} in it, turn the work on the table by hand until the "
-        "pin "
-        "drops into that hole, and clamp. Every other bolt hole must take the pin at its own setting.",
+        f"The same zero as for the bolt holes, found from bolt hole 1, which lies {from_tdc} from the TDC line the way "
+        f"the crank turns: turn the table {way} up to {stands}, set the spindle {length(bolt.drill.radius_mm)} from "
+        f"the centre with a close pin of {diameter(bolt.drill.diameter_mm)} in it, turn the work on the table by hand "
+        "until the pin drops into that hole, and clamp. Every other bolt hole must take the pin at its own setting.",
         f"Come up to every setting turning the work {way}.",
     ]
 
@@ -167,8 +163,7 @@ def overshoot_line(table: Table, backlash: float, way: str) -> str:
     back = back_words(table, backlash)
     return (
         f"Take up backlash{slack if backlash else ''} always on the same side: come up to every setting turning the "
-        "work "
-        f"{way}. If you overshoot, go back {back} past it and come up again."
+        f"work {way}. If you overshoot, go back {back} past it and come up again."
     )
 
 
@@ -190,8 +185,7 @@ def counting_lines(table: Table, teeth: int, scale: str | None, sense: int) -> l
     if rising:
         lines.append(
             "If your dial's numbers fall as the work turns the right way, read it from the other end: "
-            f"{dial(per, table.dial_step)} less the figure given here, every time (the bench page can do that for "
-            "you)."
+            f"{dial(per, table.dial_step)} less the figure given here, every time (the bench page can do that for you)."
         )
     else:
         lines.append(
@@ -226,8 +220,7 @@ def cutting_lines(job: Job, slot: SlotShape, flat: bool, plan: MillingPlan | Non
         metal = "HSS" if cutter.material == "hss" else "carbide"
         lines.append(
             f"Start at {round_rpm(plan.rpm)} rpm and {quantity(plan.feed_mm_min, 'feed')} with the "
-            f"{length(cutter.diameter)} {cutter.flutes}-flute {metal} cutter; "
-            f"{depth}. Source: {plan.source}."
+            f"{length(cutter.diameter)} {cutter.flutes}-flute {metal} cutter; {depth}. Source: {plan.source}."
         )
     if "iron" in job.wheel.material:
         lines.append(GREY_IRON_NOTE)
@@ -244,11 +237,10 @@ def readout_lines(bolt: Cut | None = None, units: str = "mm") -> list[str]:
     if bolt is not None and bolt.points_mm and bolt.drill is not None:
         x, y = bolt.points_mm[0]
         turned = (
-            "set X and Y to 0 on the bore's centre, move the spindle to bolt hole 1, "
-            f"X {Words(units).bare(x, 3)} Y {Words(units).bare(y, 3)}, with a close pin of "
-            f"{diameter(bolt.drill.diameter_mm)} in it, turn the work by hand until the pin drops into that hole, and "
-            "clamp: the TDC line then points straight away from you (+Y). Every other bolt hole must take the pin at "
-            "its own X and Y."
+            f"set X and Y to 0 on the bore's centre, move the spindle to bolt hole 1, X {Words(units).bare(x, 3)} Y "
+            f"{Words(units).bare(y, 3)}, with a close pin of {diameter(bolt.drill.diameter_mm)} in it, turn the work "
+            "by hand until the pin drops into that hole, and clamp: the TDC line then points straight away from you "
+            "(+Y). Every other bolt hole must take the pin at its own X and Y."
         )
     return [
         f"For the readout: {turned} X is positive to the right.",

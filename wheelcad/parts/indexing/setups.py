@@ -73,8 +73,7 @@ def _plate(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
         "its rim larger. Scribe the TDC line across it, rim to bore, on both faces, and a dot beside it on the front.",
         *made.holds,
         "Run an indicator round the bore (or centre the disc on its centre mark with a pointed rod) and bore it to "
-        "size "
-        "now, in this clamping: bolt holes and bore are then about one centre.",
+        "size now, in this clamping: bolt holes and bore are then about one centre.",
     ]
     if ground.turns:
         lines += setup.turning_lines(job, ground.wheel.sense)
@@ -92,8 +91,7 @@ def _plate(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
         cut=_what(cuts, frozenset({"bolt"})),
         then="Off the table, on a mandrel in the bore: turn the rim to its diameter. Then the slots' set-up.",
         wrong="Spotted only: spot it again, the drill follows the deeper mark. Drilled in the wrong place: the plate "
-        "is bolted "
-        "there at engine speed, so weld nothing up and cut another disc.",
+        "is bolted there at engine speed, so weld nothing up and cut another disc.",
     )
     locked, radius = (OVER_AXIS, ALONG_SLIDE) if ground.turns else ("", "")
     return Setup("plate", "Plate on the table: bolt holes", "flat", locked, radius, tuple(lines), sheet)
@@ -143,9 +141,8 @@ def _laid(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
     lines = (
         "Lay the table flat with its count untouched, so that the line that pointed at the cutter lies along the slide "
         "that is left free, and bring the spindle over the table's axis again.",
-        f"Touch the rim with a round pin of {diameter(PIN_MM)} in the spindle and set that slide to {reads}: from "
-        "then on it "
-        "reads the distance from the centre.",
+        f"Touch the rim with a round pin of {diameter(PIN_MM)} in the spindle and set that slide to {reads}: from then "
+        "on it reads the distance from the centre.",
     )
     sheet = Sheet(
         holds=" ".join(made.holds),
@@ -153,9 +150,8 @@ def _laid(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
         zero=_zero(ground) + " The count has not changed by laying the table down.",
         cut=_what(cuts, LAID),
         then="Deburr, weigh the wheel out on level edges, then off the table.",
-        wrong="A balance hole in the wrong place is left open: `balance.reading` in the job finds the holes that "
-        "make up for "
-        "it.",
+        wrong="A balance hole in the wrong place is left open: `balance.reading` in the job finds the holes that make "
+        "up for it.",
     )
     return Setup("drill", "At the drill", "flat", OVER_AXIS, ALONG_SLIDE, lines, sheet)
 

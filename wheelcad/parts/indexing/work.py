@@ -72,8 +72,7 @@ class Scribe(NamedTuple):
             return f"{self.name}: spindle stopped and locked, a sharp scriber in it: one line {along}."
         return (
             f"{self.name}: a {NOTCH_DEG:g}° V cutter or centre drill, set to {length(self.depth_mm)} below the face "
-            "where "
-            f"its point just marks it, fed {along}; then lift it clear before the table turns."
+            f"where its point just marks it, fed {along}; then lift it clear before the table turns."
         )
 
     def report(self) -> dict[str, object]:

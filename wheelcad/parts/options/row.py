@@ -13,7 +13,7 @@ import numpy as np
 
 from wheelcad.codes import Check
 from wheelcad.errors import DesignError, Fault
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.job.models import Engine, Job
 from wheelcad.parts.ignition import design_ignition
 from wheelcad.parts.indexing.judge import POOR_SETTING_DEG
@@ -30,7 +30,6 @@ LEAST_ROOT = 1.0  # mm of tooth at the slot floors, below which a tooth is a fin
 WIDEST_GAP_DEG = 60.0  # from the last tooth before a gap to the first one after it: that of 12-1, the widest in use
 WHOLE = 1e-6  # pitches: how near a firing interval is to a whole number of them when it is one
 OF_THE_TORCH = (Check.PLASMA_SLOT, Check.PLASMA_TOOTH)  # teeth are milled; what the torch does chooses no pattern
-PRACTICE = "common practice, no source"
 
 
 @dataclass(frozen=True)

@@ -95,9 +95,8 @@ def _legend(table: OptionTable, words: Words, width: int) -> list[str]:
     slot = words.length(table.options[0].slot_mm)
     said = (
         f"tooth: at the rim, along the chord, beside slots of {slot}. top: teeth a second at the highest speed. "
-        f"unbal.: "
-        "to be corrected, before any hole is drilled. table: what reaches every setting exactly, the dial's marks or a "
-        "circle of so many holes (h); else how far off the dial is at most."
+        "unbal.: to be corrected, before any hole is drilled. table: what reaches every setting exactly, the dial's "
+        "marks or a circle of so many holes (h); else how far off the dial is at most."
     )
     own = any((option.teeth, option.missing) == table.own for option in table.options)
     seen = [start for start in table.starts if start is not None]

@@ -7,16 +7,20 @@ Lengths in mm.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job, Sensor
 from wheelcad.parts.common.stack import looking_radius
 from wheelcad.trade.fits import bolt_for_hole
 from wheelcad.trade.frames import point_at
-from wheelcad.trade.heads import nut_radius_mm
+from wheelcad.trade.heads import across_flats_mm, nut_radius_mm
+from wheelcad.trade.loop import Loop
+from wheelcad.trade.tangent import Round, hull, outline
 from wheelcad.trade.threads import nominal_mm
 from wheelcad.words import diameter, length
 
@@ -67,6 +71,34 @@ class SensorBody:
     bolt_radius: float
 
 
+def seat_axes(place: SensorPlace, along: Floats | None) -> Floats:
+    """(3, 3) rows: the axes of the sensor's own frame in the engine's; z out of its mounting face, away from the nose.
+
+    x points to its fixing bolt. along: from the face's centre to that bolt's middle, None without one.
+    """
+    z = -np.array(place.look)
+    x = np.array([0.0, 0.0, 1.0]) if abs(place.look[2]) < 0.5 else np.array(place.out)
+    if along is not None and float(np.linalg.norm(along)) > 1e-9:
+        x = along / np.linalg.norm(along)
+    return np.array([x, np.cross(z, x), z])
+
+
+def flange_of(body: SensorBody) -> tuple[Loop, list[Loop]]:
+    """Outline and holes of the flange in the sensor's own frame; meaningless for a barrel."""
+    rounds, holes = [Round(0, 0, body.flange_radius)], []
+    if body.bolt_offset:
+        rounds.append(Round(body.bolt_offset, 0, body.bolt_radius))
+        holes.append(Loop.circle(body.bolt_offset, 0, body.bolt / 2 + 0.3))
+    touched = hull(rounds)
+    return (outline(touched) if len(touched) > 1 else Loop.circle(0, 0, touched[0].radius)), holes
+
+
+def hexagon(d: float, x: float = 0.0) -> Loop:
+    """A nut's or a head's outline about (x, 0); d: the bolt's diameter."""
+    r = across_flats_mm(d) / math.sqrt(3)
+    return Loop.polygon([(x + r * math.cos(k * math.pi / 3), r * math.sin(k * math.pi / 3)) for k in range(6)])
+
+
 def sensor_place(job: Job, sensor: Sensor) -> SensorPlace:
     """Place of the job's sensor. DesignError naming the keys that are missing or contradict each other."""
     faults = Faults()
@@ -75,8 +107,7 @@ def sensor_place(job: Job, sensor: Sensor) -> SensorPlace:
         faults.add(("sensor", "nose_length"), "is missing: the bracket needs it for how far the tab stands off")
     faults.raise_if_any()
     nose = nose or 0.0
-    sense = job.sense
-    ox, oy = point_at(1.0, sensor.at, sense).tolist()
+    ox, oy = point_at(1.0, sensor.at, job.sense).tolist()
     reach = sensor.air_gap + nose
     radius = looking_radius(sensor, job.wheel.outside_diameter / 2, job.wheel.slot.depth)
     if sensor.looks == "in":

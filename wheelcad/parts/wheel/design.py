@@ -179,33 +179,19 @@ def _check_slots(wheel: Wheel, slot: SlotShape, faults: Faults) -> None:
     pitch = 360.0 / wheel.teeth
     widest = 2 * slot.rim_radius * float(np.sin(np.radians(pitch / 2)))
     if 2 * slot.rim_half_deg >= pitch or widest - slot.width < LEAST_TOOTH:
-        faults.add(
-            (*key, "width"),
-            "leaves no tooth: the slot is as wide as the pitch",
-            found=length(slot.width),
-            allowed=f"less than {length(widest - LEAST_TOOTH)} for {wheel.teeth} on {diameter(2 * slot.rim_radius)}",
-        )
+        why = "leaves no tooth: the slot is as wide as the pitch"
+        allowed = f"less than {length(widest - LEAST_TOOTH)} for {wheel.teeth} on {diameter(2 * slot.rim_radius)}"
+        faults.add((*key, "width"), why, found=length(slot.width), allowed=allowed)
     elif 2 * slot.widest_half_deg >= pitch:
-        faults.add(
-            (*key, "depth"),
-            "lets neighbouring slots run into each other at the floor",
-            found=length(slot.depth),
-            allowed="a shallower or narrower slot",
-        )
+        why = "lets neighbouring slots run into each other at the floor"
+        faults.add((*key, "depth"), why, found=length(slot.depth), allowed="a shallower or narrower slot")
     if slot.corner_radius > 0 and slot.floor_half_width - slot.tangent < -EXACT_MM:
-        faults.add(
-            (*key, "corner_radius"),
-            "is too large for the floor",
-            found=length(slot.corner_radius),
-            allowed=f"at most {length(slot.floor_half_width)}",
-        )
+        why = "is too large for the floor"
+        allowed = f"at most {length(slot.floor_half_width)}"
+        faults.add((*key, "corner_radius"), why, found=length(slot.corner_radius), allowed=allowed)
     elif slot.straight < LEAST_STRAIGHT:
-        faults.add(
-            (*key, "depth"),
-            "leaves no straight side: the floor's rounding reaches the rim",
-            found=length(slot.depth),
-            allowed="a deeper slot or a smaller rounding",
-        )
+        why = "leaves no straight side: the floor's rounding reaches the rim"
+        faults.add((*key, "depth"), why, found=length(slot.depth), allowed="a deeper slot or a smaller rounding")
 
 
 def _check_shoulders(lands: tuple[Land, ...], slot: SlotShape, faults: Faults) -> None:
@@ -213,9 +199,6 @@ def _check_shoulders(lands: tuple[Land, ...], slot: SlotShape, faults: Faults) -
     at = [land.name for land in lands].index("ring")
     for i in (at - 1, at + 1):
         if 0 <= i < len(lands) and lands[i].radius > slot.floor_radius + EXACT_MM:
-            faults.add(
-                ("pulley", "turned", i, "diameter"),
-                "stands in the way of the slots beside it",
-                found=length(2 * lands[i].radius),
-                allowed=f"at most {length(2 * slot.floor_radius)}, the diameter at the slot floors",
-            )
+            why = "stands in the way of the slots beside it"
+            allowed = f"at most {length(2 * slot.floor_radius)}, the diameter at the slot floors"
+            faults.add(("pulley", "turned", i, "diameter"), why, found=length(2 * lands[i].radius), allowed=allowed)

@@ -13,13 +13,12 @@ import numpy as np
 
 from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
-from wheelcad.findings import Finding, holds
+from wheelcad.findings import PRACTICE, Finding, holds
 from wheelcad.job.models import Job, Wheel
 from wheelcad.parts.wheel.teeth import Teeth, ToothGap, grid_step
 from wheelcad.trade.frames import apart_deg
 
 AS_WRITTEN = 0.0051  # degrees: a gap written to two decimals stands for the place on the grid it was rounded from
-PRACTICE = "common practice, no source"
 USUAL_POSITIONS = (12, 16, 18, 20, 24, 30, 32, 36, 40, 48, 60, 72, 90, 120, 180, 360)  # common practice, no source
 
 
@@ -49,13 +48,9 @@ def _check_plain_keys(wheel: Wheel, faults: Faults) -> None:
     total = sum(gap.missing for gap in wheel.gaps)
     if wheel.missing not in (first.missing, total):
         allowed = f"{first.missing}, the first gap's" + (f", or {total}, all of them" if total != first.missing else "")
-        faults.add(
-            ("wheel", "missing"),
-            "says something else than `gaps` does",
-            found=wheel.missing,
-            allowed=allowed,
-            hint="leave `missing` out where `gaps` is given",
-        )
+        why = "says something else than `gaps` does"
+        hint = "leave `missing` out where `gaps` is given"
+        faults.add(("wheel", "missing"), why, found=wheel.missing, allowed=allowed, hint=hint)
     if apart_deg(wheel.gap_at, first.at) > AS_WRITTEN:
         faults.add(
             ("wheel", "gap_at"),
@@ -73,13 +68,9 @@ def _on_grid(gap: ToothGap, first: ToothGap, teeth: int, key: Key, faults: Fault
     places = [gap.at_deg + (whole - step) * pitch for whole in (math.floor(step), math.ceil(step), round(step))]
     if abs(places[2] - gap.at_deg) > AS_WRITTEN:
         below, above = (f"{place:.4f}".rstrip("0").rstrip(".") for place in places[:2])
-        faults.add(
-            key,
-            f"is off the tooth grid: {gap.missing} missing teeth cannot be centred there",
-            found=f"{gap.at_deg:g} deg",
-            allowed=f"{below} deg or {above} deg",
-            hint=f"positions are {round(pitch, 4):g} deg apart, counted from the first gap at {first.at_deg:g} deg",
-        )
+        why = f"is off the tooth grid: {gap.missing} missing teeth cannot be centred there"
+        hint = f"positions are {round(pitch, 4):g} deg apart, counted from the first gap at {first.at_deg:g} deg"
+        faults.add(key, why, found=f"{gap.at_deg:g} deg", allowed=f"{below} deg or {above} deg", hint=hint)
     return ToothGap(places[2], gap.missing)
 
 
@@ -95,12 +86,8 @@ def _check_apart(gaps: list[ToothGap], teeth: int, faults: Faults) -> None:
         if other is not None:
             faults.add(("wheel", "gaps", i, "at"), f"overlaps gaps[{other}]", found=f"{gap.at_deg:g} deg")
         elif beside is not None:
-            faults.add(
-                ("wheel", "gaps", i, "at"),
-                f"leaves no tooth between this gap and gaps[{beside}]",
-                found=f"{gap.at_deg:g} deg",
-                hint="write the two as one gap",
-            )
+            why = f"leaves no tooth between this gap and gaps[{beside}]"
+            faults.add(("wheel", "gaps", i, "at"), why, found=f"{gap.at_deg:g} deg", hint="write the two as one gap")
         taken |= dict.fromkeys(own, i)
 
 

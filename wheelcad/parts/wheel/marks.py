@@ -169,9 +169,6 @@ def _apart(marks: list[WheelMark], faults: Faults) -> None:
     for one, two in zip(ring, [*ring[1:], *ring[:1]], strict=True):
         gap = math.radians((two.at_deg - one.at_deg) % 360.0) * max(one.inner, two.inner)
         if one is not two and gap < APART_MM:
-            faults.add(
-                ("wheel", "marks", "degrees"),
-                f"the marks at {angle(one.degrees)} and {angle(two.degrees)} run into one another",
-                found=f"{length(gap)} apart",
-                allowed=f"at least {length(APART_MM)}",
-            )
+            why = f"the marks at {angle(one.degrees)} and {angle(two.degrees)} run into one another"
+            allowed = f"at least {length(APART_MM)}"
+            faults.add(("wheel", "marks", "degrees"), why, found=f"{length(gap)} apart", allowed=allowed)

@@ -15,12 +15,8 @@ def plate_openings(job: Job, slot: SlotShape, faults: Faults) -> tuple[tuple[Ope
     wheel = job.wheel
     bore_radius = wheel.bore / 2 if wheel.bore is not None else 0.0
     if bore_radius >= slot.floor_radius:
-        faults.add(
-            ("wheel", "bore"),
-            "reaches the slot floors",
-            found=length(2 * bore_radius),
-            allowed=f"less than {length(2 * slot.floor_radius)}",
-        )
+        allowed = f"less than {length(2 * slot.floor_radius)}"
+        faults.add(("wheel", "bore"), "reaches the slot floors", found=length(2 * bore_radius), allowed=allowed)
     _check_pilot(job, faults)
     bolts = _bolts(job, slot, bore_radius, faults)
     work = None
@@ -34,12 +30,9 @@ def plate_openings(job: Job, slot: SlotShape, faults: Faults) -> tuple[tuple[Ope
 def _check_pilot(job: Job, faults: Faults) -> None:
     pilot, bore = job.pilot, job.wheel.bore
     if pilot is not None and bore is not None and pilot.diameter > bore:
-        faults.add(
-            ("adapter", "pilot", "diameter"),
-            "does not enter the wheel's bore",
-            found=length(pilot.diameter),
-            allowed=f"at most {length(bore)}",
-        )
+        why = "does not enter the wheel's bore"
+        allowed = f"at most {length(bore)}"
+        faults.add(("adapter", "pilot", "diameter"), why, found=length(pilot.diameter), allowed=allowed)
 
 
 def _bolts(job: Job, slot: SlotShape, bore_radius: float, faults: Faults) -> list[Opening]:
@@ -47,17 +40,11 @@ def _bolts(job: Job, slot: SlotShape, bore_radius: float, faults: Faults) -> lis
         return []
     bolts = job.bolts
     if bolts.circle / 2 - bolts.hole / 2 <= bore_radius:
-        faults.add(
-            ("pulley", "bolts", "circle"),
-            "puts the bolt holes into the wheel's bore",
-            found=length(bolts.circle),
-            allowed=f"more than {length(2 * bore_radius + bolts.hole)}",
-        )
+        why = "puts the bolt holes into the wheel's bore"
+        allowed = f"more than {length(2 * bore_radius + bolts.hole)}"
+        faults.add(("pulley", "bolts", "circle"), why, found=length(bolts.circle), allowed=allowed)
     if bolts.circle / 2 + bolts.hole / 2 >= slot.floor_radius:
-        faults.add(
-            ("pulley", "bolts", "circle"),
-            "puts the bolt holes into the slots",
-            found=length(bolts.circle),
-            allowed=f"less than {length(2 * slot.floor_radius - bolts.hole)}",
-        )
+        why = "puts the bolt holes into the slots"
+        allowed = f"less than {length(2 * slot.floor_radius - bolts.hole)}"
+        faults.add(("pulley", "bolts", "circle"), why, found=length(bolts.circle), allowed=allowed)
     return bolt_openings(job, faults)

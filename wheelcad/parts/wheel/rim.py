@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least
+from wheelcad.findings import PRACTICE, Finding, at_least
 from wheelcad.job.models import Groove, Job
 from wheelcad.parts.common.profile import groove_floor_width
 from wheelcad.parts.common.stack import Land, pulley_front_z, turned_lands
@@ -18,7 +18,6 @@ from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.loop import Loop
 
 LEAST_WALL = 2.0  # mm between the slots and anything else cut into the piece (common practice, no source)
-PRACTICE = "common practice, no source"
 
 
 @dataclass(frozen=True)

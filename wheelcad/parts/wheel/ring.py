@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.job.models import Bolts, Job, Ring
 from wheelcad.parts.common.openings import Opening, circle_centres, round_opening, rounds
 from wheelcad.trade.frames import angle_of
@@ -21,7 +21,6 @@ SAME_PLACE = 0.1  # centres closer than this are one hole: a drill follows it
 SAME_SIZE = 0.05  # diameters closer than this are one size
 LEAST_WALL = 2.0  # left between holes (common practice, no source)
 LOOSE = 1.0  # a hole this much larger than the job's is loose: ISO 273 coarse is about that over fine
-PRACTICE = "common practice, no source"
 
 Spot = tuple[float, float, float]  # a round hole: x, y, radius, mm
 
@@ -90,12 +89,8 @@ def open_up(
 def _bore(found: float | None, wanted: float, faults: Faults) -> RingStep:
     found = found or 0.0
     if found > wanted + SAME_SIZE:
-        faults.add(
-            ("wheel", "bore"),
-            "is smaller than the ring's bore as found",
-            found=length(wanted),
-            allowed=f"at least {length(found)}: metal cannot be put back",
-        )
+        allowed = f"at least {length(found)}: metal cannot be put back"
+        faults.add(("wheel", "bore"), "is smaller than the ring's bore as found", found=length(wanted), allowed=allowed)
     leave = abs(found - wanted) <= SAME_SIZE
     return RingStep("bore", "leave" if leave else "bore", None, 0.0, found, wanted)
 
@@ -115,12 +110,9 @@ def _check_old(old: list[Spot], bore_radius: float, floor_radius: float, faults:
             allowed = f"less than {length(2 * (floor_radius - radius))}"
             faults.add(key, "puts the ring's own holes into its slots", allowed=allowed)
         if at - radius < bore_radius < at + radius:
-            faults.add(
-                key,
-                "puts the ring's own holes across the edge of wheel.bore",
-                found=length(2 * at),
-                allowed=f"holes clear of {diameter(2 * bore_radius)}, or wholly inside it",
-            )
+            why = "puts the ring's own holes across the edge of wheel.bore"
+            allowed = f"holes clear of {diameter(2 * bore_radius)}, or wholly inside it"
+            faults.add(key, why, found=length(2 * at), allowed=allowed)
 
 
 def _wanted_hole(

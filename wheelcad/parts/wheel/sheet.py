@@ -325,8 +325,7 @@ def _made_from(job: Job, wheel: WheelDesign, balance: Balanced) -> list[str]:
     else:
         lines.append(
             "wheel-flat.dxf is this outline itself, for a process that holds it (laser, water jet, wire); a plasma "
-            "table "
-            "does not: give shop.plasma for a disc with allowance."
+            "table does not: give shop.plasma for a disc with allowance."
         )
     return lines
 
@@ -348,9 +347,8 @@ def _marks_note(job: Job, wheel: WheelDesign) -> list[str]:
         said.append(f"lines scribed at {named}, {length(lines[-1].long, units)} long")
     outer = length(wheel.marks[0].outer, units)
     return [
-        f"Timing marks on the front face, from radius {outer} inwards: {'; '.join(said)}. Degrees lie ahead of the "
-        "TDC mark, "
-        f"the way the crank turns.{_one_way(job, wheel)}"
+        f"Timing marks on the front face, from radius {outer} inwards: {'; '.join(said)}. Degrees lie ahead of the TDC "
+        f"mark, the way the crank turns.{_one_way(job, wheel)}"
     ]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most, holds
+from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.job.elements import element_of, slowest_rpm, spacing_of
 from wheelcad.job.models import Job
 from wheelcad.parts.wheel.design import WheelDesign
@@ -23,7 +23,6 @@ from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, reluctance_findings
 from wheelcad.words import angle, count
 
 RAD = math.pi / 180.0
-PRACTICE = "common practice, no source"
 
 
 def wheel_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
