@@ -28,7 +28,7 @@ from wheelcad.words import unwritten
 FOUND = ("pulley.as_found[1].groove.width", 12.0), ("pulley.as_found[1].groove.depth", 11.0)
 SIX = (
     ("wheel.outside_diameter", 160.0), ("wheel.thickness", 3.2), ("wheel.slot.width", 6.0), ("wheel.slot.depth", 6.35),
-    ("pulley.bore", 32.0), ("pulley.keyway.width", 8.0), ("pulley.keyway.depth", 3.3), ("pulley.bolts.circle", 80.0),
+    ("pulley.bore", 32.0), ("pulley.keyway.width", 10.0), ("pulley.keyway.depth", 3.3), ("pulley.bolts.circle", 80.0),
     ("pulley.bolts.hole", 8.4), ("pulley.recess.diameter", 60.0), ("pulley.recess.depth", 10.0),
     ("pulley.as_found[0].length", 26.0), ("pulley.as_found[0].diameter", 168.0), *FOUND,
     ("pulley.turned[0].length", 8.0), ("pulley.turned[0].diameter", 118.0), ("pulley.belts[0].at", 33.0),
