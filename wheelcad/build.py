@@ -83,6 +83,10 @@ class BuildResult:
         """The gravest of all findings."""
         return worst(self.findings)
 
+    def is_bad(self, strict: bool) -> bool:
+        """Whether a check failed, or warned where that is `strict`ly held against it: exit code 1."""
+        return self.verdict == "fail" or (strict and self.verdict == "warn")
+
 
 def build_job(
     path: str | Path,

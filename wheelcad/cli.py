@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from wheelcad.guarded import guarded
 from wheelcad.libraries import hush
+from wheelcad.measure.how import MEASURE_HELP
 from wheelcad.saying import say
-
-if TYPE_CHECKING:
-    from wheelcad.build import BuildResult
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -27,7 +25,16 @@ Out = Annotated[Path, typer.Option("--out", metavar="DIR", help="Where the job's
 Json = Annotated[bool, typer.Option("--json", help="Print numbers for programs.")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="Say nothing but errors and failed checks.")]
 Strict = Annotated[bool, typer.Option("--strict", help="Let warnings fail too (exit code 1).")]
-JobFile = Annotated[Path, typer.Argument(metavar="JOB", help="A job file.")]
+
+
+def _found(job: Path | None) -> Path | None:
+    """The job file that is meant; None where none is named."""
+    from wheelcad.job.found import find_job
+
+    return None if job is None else find_job(job)
+
+
+JobFile = Annotated[Path, typer.Argument(metavar="JOB", callback=_found, help="A job file.")]
 
 
 def _version(asked: bool) -> None:
@@ -45,20 +52,6 @@ def _wheelcad(
     ] = False,
 ) -> None:
     pass
-
-
-def _show(result: BuildResult, quiet: bool, strict: bool) -> None:
-    from wheelcad import terminal
-
-    if not quiet:
-        say(terminal.summary(result))
-    elif failed := terminal.failed_text(result, strict):
-        say(failed, sys.stderr)
-
-
-def _is_bad(result: BuildResult, strict: bool) -> bool:
-    """Whether a check failed, or warned with --strict: exit code 1."""
-    return result.verdict == "fail" or (strict and result.verdict == "warn")
 
 
 def _say_json(value: object) -> None:
@@ -118,10 +111,10 @@ def build(
             if not json:
                 terminal.print_error(error)
             continue
-        code = max(code, int(_is_bad(result, strict)))
+        code = max(code, int(result.is_bad(strict)))
         told.append(result.report)
         if not json:
-            _show(result, quiet, strict)
+            terminal.show(result, quiet, strict)
     if json:
         _say_json(told[0] if len(jobs) == 1 else told)
     if code:
@@ -155,17 +148,9 @@ def check(
     if json:
         _say_json(result.report)
     else:
-        _show(result, quiet, strict)
-    if _is_bad(result, strict):
+        terminal.show(result, quiet, strict)
+    if result.is_bad(strict):
         raise typer.Exit(1)
-
-
-def _asked(prompt: str) -> str:
-    """A line from the person at the terminal; EOFError when there is none, or when they break off."""
-    try:
-        return input(prompt)
-    except KeyboardInterrupt:
-        raise EOFError from None
 
 
 @app.command(epilog="Example: wheelcad new my-wheel --cylinders 4 --pattern 36-1 --diameter '160 mm' --form plate")
@@ -182,12 +167,12 @@ def new(
 ) -> None:
     """Write a commented starter job; at a terminal, ask what `wheelcad sheet` asks. Again: go on where you stopped."""
     from wheelcad.job.new import ask_for_job, closing_lines, write_starter
-    from wheelcad.terminal import is_terminal
+    from wheelcad.terminal import asked, is_terminal
 
     given = {"cylinders": cylinders, "units": units, "form": form}
     given |= {"pattern": pattern, "diameter": diameter, "direction": direction}
     if is_terminal(sys.stdin) and not quiet:
-        path, whole = ask_for_job(name, given, replace, _asked, say)
+        path, whole = ask_for_job(name, given, replace, asked, say)
         lines = closing_lines(path, whole)
     else:
         path, schema_path = write_starter(name, given, replace)
@@ -207,7 +192,7 @@ def schema() -> None:
 @app.command(epilog="Example: wheelcad sheet configs/tarn-six.yaml --out .")
 def sheet(
     job: Annotated[
-        Path | None, typer.Argument(metavar="[JOB]", help="A job file, whose values are printed in.")
+        Path | None, typer.Argument(metavar="[JOB]", callback=_found, help="A job file, whose values are printed in.")
     ] = None,
     out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Where the sheet goes.")] = Path("."),
     tags: Annotated[
@@ -216,12 +201,10 @@ def sheet(
     quiet: Quiet = False,
 ) -> None:
     """Print a measuring sheet to fill in at the engine."""
-    from wheelcad.job.found import find_job
     from wheelcad.packet.measuring_sheet import make_sheet, make_tags
 
-    found = find_job(job) if job is not None else None
-    path = make_sheet(found, out)
-    printed = make_tags(found, out) if tags else ()
+    path = make_sheet(job, out)
+    printed = make_tags(job, out) if tags else ()
     if not quiet:
         for tag_file in printed:
             say(f"{tag_file} written")
@@ -241,7 +224,9 @@ def explain(
 
 @app.command(epilog="Example: wheelcad design configs/tarn-six.yaml")
 def design(
-    job: Annotated[Path | None, typer.Argument(metavar="[JOB]", help="A job file; without one the page asks.")] = None,
+    job: Annotated[
+        Path | None, typer.Argument(metavar="[JOB]", callback=_found, help="A job file; without one the page asks.")
+    ] = None,
     port: Annotated[int, typer.Option("--port", metavar="N", min=0, max=65535, help="Where it is served.")] = 0,
     browser: Annotated[bool, typer.Option("--browser/--no-browser", help="Open it in the browser.")] = True,
     share: Annotated[
@@ -250,19 +235,17 @@ def design(
     out: Out = Path("outputs"),
 ) -> None:
     """The whole job in a browser on this machine: measure, design, see, build."""
-    from wheelcad.job.found import find_job
     from wheelcad.page.server import design_command
 
-    design_command(find_job(job) if job is not None else None, out, port, browser, share)
+    design_command(job, out, port, browser, share)
 
 
 @app.command(epilog="Example: wheelcad chart configs/tarn-six.yaml")
 def chart(job: JobFile, json: Json = False) -> None:
     """The rotary-table chart in the terminal."""
-    from wheelcad.job.found import find_job
     from wheelcad.parts.chart import chart_output
 
-    say(chart_output(find_job(job), json))
+    say(chart_output(job, json))
 
 
 @app.command(epilog="Example: wheelcad options configs/tarn-six.yaml --pattern 48-2 --pattern 30-1")
@@ -274,12 +257,10 @@ def options(
     json: Json = False,
 ) -> None:
     """Tooth patterns side by side for this blank, sensor, cutter and table."""
-    from wheelcad.job.found import find_job
     from wheelcad.job.reader import load_job
     from wheelcad.parts.options.table import options_of
 
-    loaded = load_job(find_job(job))
-    table = options_of(loaded, pattern or ())
+    table = options_of(load_job(job), pattern or ())
     if json:
         _say_json({"rows": table.rows()})
     else:
@@ -291,24 +272,22 @@ def options(
 @app.command(epilog="Example: wheelcad signal configs/tarn-six.yaml")
 def signal(job: JobFile, out: Out = Path("outputs"), json: Json = False) -> None:
     """What sensor and controller will see: sync on the starter, sparks, where the gap should pass."""
-    from wheelcad.job.found import find_job
     from wheelcad.signalled import signal_output
     from wheelcad.terminal import progress
 
     with progress(f"solving the field of {job}", quiet=json):
-        text = signal_output(find_job(job), out, json)
+        text = signal_output(job, out, json)
     say(text)
 
 
 @app.command(epilog="Example: wheelcad budget configs/tarn-six.yaml")
 def budget(job: JobFile, out: Out = Path("outputs"), json: Json = False) -> None:
     """How far off the timing may be, from what, before and after trimming; what would help most."""
-    from wheelcad.job.found import find_job
     from wheelcad.signalled import budget_output
     from wheelcad.terminal import progress
 
     with progress(f"making many wheels of {job}", quiet=json):
-        text = budget_output(find_job(job), out, json)
+        text = budget_output(job, out, json)
     say(text)
 
 
@@ -331,13 +310,12 @@ def survey(
     json: Json = False,
 ) -> None:
     """Where the block's holes are: from the job's `survey` distances, or from photographs of printed tags."""
-    from wheelcad.job.found import find_job
     from wheelcad.surveying import Print, survey_command
 
     if more and not photos:
         raise typer.BadParameter("photographs follow --photos", param_hint="--photos")
     prints = Print(bars, plate, disc_plate, tags)
-    outcome = survey_command(find_job(job), [*(photos or ()), *(more or ())], write, prints, drawn)
+    outcome = survey_command(job, [*(photos or ()), *(more or ())], write, prints, drawn)
     if json:
         _say_json(outcome.data)
     else:
@@ -346,7 +324,7 @@ def survey(
         raise typer.Exit(1)
 
 
-@app.command(epilog="Example: wheelcad measure wheel.stl --pattern 36-1 --ratio 40")
+@app.command(help=MEASURE_HELP, epilog="Example: wheelcad measure wheel.stl --pattern 36-1 --ratio 40")
 def measure(
     files: Annotated[
         list[Path],
@@ -382,9 +360,7 @@ def measure(
     with terminal.progress(f"measuring {files[0]}", quiet=json):
         measured = measure_files(asked)
     if json:
-        from wheelcad.files.data import as_json
-
-        say(as_json(measured.as_json()))
+        _say_json(measured.as_json())
     else:
         say(shown(measured))
 

@@ -24,6 +24,7 @@ from typing import Any
 from wheelcad.catalogue import MANIFEST, PACKET, REPORT, START, ZIPS, For, sorted_by_whom
 from wheelcad.checks.bench import degrees_of
 from wheelcad.checks.drawings import pdf_texts
+from wheelcad.checks.printed import unsaid_lengths, wrong_numbers
 from wheelcad.codes import Check
 from wheelcad.errors import JobError, UnreadableError
 from wheelcad.findings import OWN, Finding, holds
@@ -199,13 +200,20 @@ def _packet(folder: Path, design: Design, findings: Sequence[Finding], report: d
 
     texts = pdf_texts(folder / PACKET)
     lines = [" ".join(line.split()) for text in texts for line in text.split("\n")]
-    numbers = [*_settings(lines, design.indexing), *_controller(lines, design)]
+    numbers = [
+        *_settings(lines, design.indexing),
+        *_controller(lines, design),
+        *wrong_numbers(lines, design, folder),
+    ]
     pages = list(packet_pages(design, findings, report, pictured=False))
     pages = [
         page for page in pages[1:-1] if not page.title.startswith("How stiff")
     ]  # tallies, verdicts, finite elements
     words = _missing(texts, Words(design.job.units).through([page.blocks for page in pages]), pages)
-    metal = "settings of the table and the controller's angles, read out of the text and worked out again"
+    metal = (
+        "settings of the table, the controller's angles, sizes at lathe, mill, drill and bend: read out of the text, "
+        "against the job, the trade's formulas and the other files"
+    )
     why = "every row, step and number of its pages as the design has them, in the order of the work"
     return [
         holds(Check.PACKET_NUMBERS, PACKET, not numbers, _told(numbers, "the same"), metal, OWN),
@@ -289,7 +297,8 @@ def _said(blocks: Sequence[dict[str, Any]]) -> Iterator[str]:
 
 # --- measuring-sheet.pdf --------------------------------------------------------------------------------------------
 def _sheet(folder: Path, design: Design) -> list[Finding]:
-    text = _bare(" ".join(pdf_texts(folder / SHEET)))
+    texts = pdf_texts(folder / SHEET)
+    text = _bare(" ".join(texts))
     values = [
         str(row["value"])
         for row in _rows(sheet_data(design.job, True, pictures(design.job, design.wheel)))
@@ -297,7 +306,8 @@ def _sheet(folder: Path, design: Design) -> list[Finding]:
     ]
     counted = Counter(_bare(value) for value in values)
     missing = [value for value in counted if text.count(value) < counted[value]]
-    why = f"{len(values)} values of the job, printed in"
+    missing += unsaid_lengths(texts, design.job)
+    why = f"{len(values)} values of the job, printed in; lengths of pulley and sensor read as a person reads them"
     return [holds(Check.PACKET_NUMBERS, SHEET, not missing, _told(missing, "the same"), why, OWN)]
 
 

@@ -47,7 +47,7 @@ def as_surveyed(job: Job, survey: PhotoSurvey) -> Job:
     for name, point in found.items():
         if name not in there and not name.startswith(THING):
             continue
-        at = {"name": name, "x": point.x_mm, "y": point.y_mm, "z": point.z_mm}
+        at = {"name": name, "x": point.x_mm, "y": point.y_mm, "front": point.z_mm}
         there[name] = there[name].model_copy(update=at) if name in there else Obstacle.model_validate(at)
     face = bracket.face if survey.face is None else survey.face.z_mm
     placed = bracket.model_copy(update={"mounts": mounts, "face": face, "obstacles": tuple(there.values())})

@@ -102,6 +102,27 @@ def holds(
     return Finding(check, subject, said, "", "", "pass" if is_so else otherwise, why, source)
 
 
+@dataclass(frozen=True)
+class About:
+    """Findings about one thing that rest on one source, so that a module says both once."""
+
+    subject: str
+    source: str
+    otherwise: Verdict = "fail"
+
+    def at_most(self, check: Check, measured: float, unit: str, limit: float, why: str) -> Finding:
+        """As the function."""
+        return at_most(check, self.subject, measured, unit, limit, why, self.source, self.otherwise)
+
+    def at_least(self, check: Check, measured: float, unit: str, limit: float, why: str) -> Finding:
+        """As the function."""
+        return at_least(check, self.subject, measured, unit, limit, why, self.source, self.otherwise)
+
+    def holds(self, check: Check, is_so: bool, said: str, why: str) -> Finding:
+        """As the function."""
+        return holds(check, self.subject, is_so, said, why, self.source, self.otherwise)
+
+
 def poor(findings: Iterable[Finding], strict: bool = True) -> list[Finding]:
     """What failed, then (strict) what warned, each in the order of telling."""
     held = list(findings)

@@ -33,6 +33,7 @@ from wheelcad.kept import (
     for_solids,
     part_keys,
     put_files,
+    stiffness_key,
     taken,
     together,
 )
@@ -87,6 +88,8 @@ class Kernel(Apart):
         self.memo = Memo(MOST_BYTES if lasts else 0)
         self._known: dict[str, Kept] = {}
         self._seen: Seen | None = None
+        self._stiff: StiffnessResult | None = None
+        self._stiff_key = ""
         self._fluxes: dict[Solved, Flux] = {}
 
     def __enter__(self) -> Kernel:
@@ -111,6 +114,10 @@ class Kernel(Apart):
             write_gauge_3mf(folder, design.gauge, f"{called} {ASIDE}")
         mesh = self._known["wheel"].files[WHEEL] if "wheel" in self._known else None
         self._seen = None if mesh is None else self.memo.get(_seen_key(design, mesh))
+        keeps = solve and bool(self._keys) and design.bracket is not None
+        self._stiff_key = stiffness_key(design, bare) if keeps else ""
+        self._stiff = self.memo.get(self._stiff_key) if keeps else None
+        solve = solve and self._stiff is None
         self.give(design, bare, folder, write, solve, frozenset(self._known), self._seen is None, self._fluxes)
 
     @property
@@ -147,11 +154,15 @@ class Kernel(Apart):
 
     def stiffness(self, say: Say) -> StiffnessResult:
         """Wait for how stiff the bracket is, and what would stiffen it. FemError when that could not be worked out."""
+        if self._stiff is not None:
+            return self._stiff
         solved, changes = self._part(STIFFNESS, say), self._part(CHANGES, say)
         for answer in (solved, changes):
             if isinstance(answer, Exception):
                 raise answer
         result: StiffnessResult = solved.mended_by(changes)
+        if self._stiff_key:
+            self.memo.put(self._stiff_key, result)
         return result
 
     def _part(self, name: str, say: Say) -> Any:
@@ -262,8 +273,9 @@ def _work(
     found = found if write else measuring()
     tell(MEASURED, found if aside is None else {**found, ASIDE: aside()})
     if solving is not None:
-        tell(STIFFNESS, solving.stiffness())
-        tell(CHANGES, solving.changes())
+        solved, changes = solving.both()
+        tell(STIFFNESS, solved)
+        tell(CHANGES, changes)
 
 
 def _found(solids: Solids, folder: Path, known: frozenset[str]) -> dict[str, PartFound | AssemblyFound]:
@@ -311,7 +323,8 @@ def _judged(
 
 
 class _Solving:
-    """The finite elements in two forks: what would stiffen the bracket at once, the bracket itself once it is written.
+    """The finite elements in two forks: what would stiffen the bracket at once, which has it on a coarse mesh, and the
+    bracket on a finer one once it is written.
 
     Answers, or the FemError that says why there is none: a build goes on without them.
     """
@@ -326,21 +339,23 @@ class _Solving:
         return proposals(self._bracket)
 
     def _solve(self) -> StiffnessResult:
-        from wheelcad.checks.fem.setup import bracket_stiffness
+        from wheelcad.checks.fem.setup import bracket_fine
 
-        return bracket_stiffness(self._folder, self._bracket)
+        return bracket_fine(self._folder, self._bracket)
 
     def start(self) -> None:
         """bracket.step is in the folder."""
         self._stiffness = beside(self._solve)
 
-    def stiffness(self) -> StiffnessResult | Exception:
-        """Wait for how stiff the bracket is."""
-        return _or_why_not(self._stiffness)
+    def both(self) -> tuple[StiffnessResult | Exception, Proposals | Exception]:
+        """Wait for how stiff the bracket is, and for what would stiffen it."""
+        fine, changes = _or_why_not(self._stiffness), _or_why_not(self._changes)
+        if isinstance(fine, Exception) or isinstance(changes, Exception):
+            return fine, changes
+        from wheelcad.checks.fem.setup import joined
 
-    def changes(self) -> Proposals | Exception:
-        """Wait for what would stiffen it."""
-        return _or_why_not(self._changes)
+        base = changes.base_mesh
+        return _or_why_not(lambda: joined(self._folder, self._bracket, fine, base)), changes
 
 
 def _or_why_not(answer: Callable[[], Answer]) -> Answer | Exception:

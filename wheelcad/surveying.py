@@ -115,7 +115,21 @@ def _by_photos(
         data["drawn"] = [str(file) for file in files]
         text += f"\nDrawn into the photographs, for a look at whether it can be: {', '.join(map(str, files))}."
         text += f"\n{said}" if said else ""
+    if job.bracket is not None:
+        text += "\n" + next_step(path, write, drawn is not None)
     return Outcome(text, data, "pass")
+
+
+def next_step(path: str | Path, wrote: bool, drew: bool) -> str:
+    """What to do with the places that photographs gave."""
+    steps = [] if wrote else ["the same with --write puts the places into the job"]
+    if not drew:
+        steps.append(
+            "the same with --drawn DIR draws bracket, wheel and sensor into your photographs: one look tells whether "
+            "it can be"
+        )
+    steps.append(f"wheelcad build {path} makes the bracket and holds it clear of what is in the way")
+    return "Next: " + "; ".join(steps) + "."
 
 
 def _paper(job: Job) -> str:
@@ -162,11 +176,8 @@ def _plate(text: str, name: str, job: Job) -> float:
     except UnitError as error:
         raise JobValueError(Fault(f"--{name}: {error}", found=text, hint=error.hint)) from None
     if not 0 <= thickness <= 50:
-        raise JobValueError(
-            Fault(
-                f"--{name}: is no plate to stick a print on", found=text, allowed=f"0 to {length(50)}", units=job.units
-            )
-        )
+        why = f"--{name}: is no plate to stick a print on"
+        raise JobValueError(Fault(why, found=text, allowed=f"0 to {length(50)}", units=job.units))
     return thickness
 
 

@@ -43,6 +43,14 @@ def is_terminal(stream: TextIO) -> bool:
         return False
 
 
+def asked(prompt: str) -> str:
+    """A line from the person at the terminal; EOFError when there is none, or when they break off."""
+    try:
+        return input(prompt)
+    except KeyboardInterrupt:
+        raise EOFError from None
+
+
 def has_colour(stream: TextIO) -> bool:
     """Whether to colour what goes to the stream: a terminal, and NO_COLOR not set to anything."""
     return is_terminal(stream) and not os.environ.get("NO_COLOR")
@@ -196,6 +204,14 @@ def _invented(keys: Sequence[str], file: str) -> list[RenderableType]:
 
     head = Text(f"{count(len(keys), 'value')} invented: measure before you cut (wheelcad sheet {file})", "yellow")
     return [head, *(_beside((("  guess", ""), (line, "")), 14) for line in invented_lines(tuple(keys)))]
+
+
+def show(result: BuildResult, quiet: bool, strict: bool) -> None:
+    """The summary; with `quiet` what is wrong alone, on stderr."""
+    if not quiet:
+        say(summary(result))
+    elif failed := failed_text(result, strict):
+        say(failed, sys.stderr)
 
 
 def failed_text(result: BuildResult, strict: bool = False) -> str:

@@ -56,6 +56,8 @@ FORMS: dict[str, tuple[Form, Form]] = {
     "mass": _same(" g", 2),
     "heavy": (Form(" kg", 1000.0, 2), Form(" lb", 453.59237, 2)),
     "unbalance": (Form(" g·mm", 1.0, 1), Form(" g·in", INCH_MM, 2)),
+    # a gram is a gram: so many g·mm to a millimetre are as many g·in to an inch
+    "unbalance-per-thickness": (Form(" g·mm per mm", 1.0, 1), Form(" g·in per in", 1.0, 1)),
     "speed": _same(" rpm", 0),
     "frequency": _same(" Hz", 1),
     "stress": (Form(" MPa", 1.0, 1), Form(" psi", PSI_MPA, 0)),

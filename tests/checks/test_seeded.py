@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
 
+from tests.checks.runs import RESULT
 from tests.checks.seeded.kinds import Kind, kinds
 from tests.checks.seeded.run import build, caught, narrow
 from tests.conftest import _built
@@ -24,6 +26,13 @@ def test_there_are_many_kinds_of_faults_on_every_kind_of_job() -> None:
     assert len({kind.name for kind in KINDS}) == len(KINDS) >= 200
     jobs = [kind.job for kind in KINDS]
     assert all(jobs.count(job) >= 40 for job in ("turned", "plate", "along", "cam"))
+
+
+def test_the_last_whole_run_missed_none() -> None:
+    told = json.loads(RESULT.read_text(encoding="utf-8"))["seeded"]
+    assert told["missed"] == []
+    assert told["caught"] == told["tried"] >= 0.95 * len(KINDS)
+    assert set(told["caught of each job"]) == {"turned", "plate", "along", "cam"}
 
 
 @pytest.mark.parametrize("what", QUICK)

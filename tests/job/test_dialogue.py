@@ -10,9 +10,11 @@ import pytest
 from wheelcad.errors import JobFileError
 from wheelcad.job.answers import AnswerError, read_answer
 from wheelcad.job.invented import invented_keys, settled_text
+from wheelcad.job.models import BehindFront
 from wheelcad.job.new import ask_for_job
 from wheelcad.job.reader import load_job, source_of
 from wheelcad.job.starter import starter_text
+from wheelcad.parts.places import front_as_found_z, settled
 from wheelcad.words import Words, unwritten
 
 
@@ -77,6 +79,35 @@ def test_the_recess_is_asked_and_few_have_one(tmp_path: Path) -> None:
     assert job.pulley.recess is not None
     assert (job.pulley.recess.depth, job.pulley.recess.diameter) == (8, 50)
     assert not any("recess" in key for key in invented_keys(job.source))
+
+
+def test_things_in_the_way_are_asked_one_after_another(tmp_path: Path) -> None:
+    person = talk(tmp_path, "mm", *[""] * 100)
+    asked = [line for line in person.heard if line.endswith(": ")]
+    assert asked[-1].startswith("[H1] What is in the way of the bracket")
+    assert "(none)" in asked[-1]
+    assert load_job(tmp_path / "shed.yaml").bracket.obstacles == ()  # type: ignore[union-attr]
+    (tmp_path / "shed.yaml").unlink()
+    things = ["pump", "120", "-40", "25", "30", "hose", "", "60", "q"]
+    second = talk(tmp_path, "mm", *[""] * (len(asked) - 2), *things)
+    assert any(line.startswith("[H1] What else is in the way") for line in second.heard)
+    job = load_job(tmp_path / "shed.yaml")
+    assert job.bracket is not None
+    pump, hose = job.bracket.obstacles
+    assert (pump.name, pump.x, pump.y, pump.radius) == ("pump", 120, -40, 25)
+    assert isinstance(pump.front, BehindFront)
+    assert pump.front.behind_front == 30
+    assert (hose.name, hose.y) == ("hose", 60)
+    left = {key for key in invented_keys(job.source) if "obstacles" in key}
+    ends = ("x", "radius", "z.behind_front")
+    assert left == {f"bracket.obstacles[1].{end}" for end in ends}
+    placed = settled(job).bracket
+    assert placed is not None
+    assert placed.obstacles[0].z == pytest.approx(front_as_found_z(job) - 30)
+    again = talk(tmp_path, *["q"])
+    assert "values nobody measured yet" in again.heard[0]
+    talk(tmp_path, *[""] * (len(invented_keys(job.source)) - 3), "-150", "10", "28")
+    assert not [key for key in invented_keys(load_job(tmp_path / "shed.yaml").source) if "obstacles" in key]
 
 
 def test_a_pattern_that_will_not_start_is_remarked_and_another_proposed(tmp_path: Path) -> None:

@@ -142,7 +142,7 @@ def test_all_faults_come_at_once_in_the_order_of_the_file() -> None:
         ("turns: clockwise ", "turns: cw "),
         ("teeth: 36", "teeth: 1e9"),
         ("  thickness: 3.2\n", ""),
-        ("keyway: {width: 8,", "keyway: {wide: 8,"),
+        ("keyway: {width: 10,", "keyway: {wide: 10,"),
         ("- wheel", "- weel"),
         ("air_gap: 0.8", "air_gap: 0,8"),
         ("bends: hand", "bends: hand\n  bends: brake"),

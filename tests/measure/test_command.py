@@ -20,7 +20,8 @@ SIX = ROOT / "configs" / "tarn-six.yaml"
 KEYS = [
     "source", "about", "pattern", "slot_centres_deg", "tooth_edges_deg", "single_pitch_error_deg",
     "cumulative_pitch_error_deg", "single_pitch_max_deg", "total_cumulative_deg", "centre_offset_mm", "runout_mm",
-    "uncertainty_deg", "mechanism", "advice",
+    "uncertainty_deg", "mechanism", "advice", "roundness_mm", "slot_widths_deg", "tooth_centres_deg",
+    "tooth_widths_deg", "unbalance", "within_95",
 ]  # fmt: skip
 ACTIONS = {"use", "recut", "move-gap", "turn-off", "another-pattern", "move-sensor"}
 
@@ -79,6 +80,16 @@ def test_a_mesh_in_json_and_words(tmp_path: Path) -> None:
     start, end = np.array(out["tooth_edges_deg"][0])  # type: ignore[index]
     # at the rim, between slots at 5 and 15: parallel sides, so that the angle depends on the radius
     assert (start, end) == (pytest.approx(5 + half, abs=0.01), pytest.approx(15 - half, abs=0.01))
+    assert np.array(out["tooth_centres_deg"]) == pytest.approx(np.arange(10.0, 360.0, 10.0), abs=0.01)
+    assert np.array(out["tooth_widths_deg"]) == pytest.approx(10.0 - 2 * half, abs=0.01)
+    slots_seen = out["slot_widths_deg"]
+    assert slots_seen[0] is slots_seen[-1] is None  # they run out into the gap
+    middle = 75.0 - 0.5 * (6.35 - 3.0)
+    assert slots_seen[1:-1] == pytest.approx([2 * np.degrees(np.arcsin(3.0 / middle))] * 34, abs=0.01)
+    lengths = {"centre_offset_mm", "runout_mm", "roundness_mm"}
+    angles = {"slot_centre_deg", "single_pitch_deg", "cumulative_pitch_deg", "tooth_centre_deg", "width_deg"}
+    assert set(out["within_95"]) == lengths | angles  # type: ignore[call-overload]
+    assert set(out["unbalance"]) == {"unbalance_g_mm", "at_deg", "within_95_g_mm", "density_kg_m3"}  # type: ignore[call-overload]
     words = CliRunner().invoke(app, ["measure", str(file)]).stdout
     assert "36-1" in words
     assert "nothing went wrong" in words

@@ -9,7 +9,9 @@ import pytest
 from scipy.io import wavfile
 
 from tests.measure.sounds import crank_angles, reluctance, write_wav
+from wheelcad.docs.build import _scanning
 from wheelcad.errors import JobFileError
+from wheelcad.measure.how import MEASURE_HELP
 from wheelcad.measure.mechanism import find_mechanism
 from wheelcad.measure.reading import Reading
 from wheelcad.measure.recording import times_reading, wav_reading
@@ -18,6 +20,7 @@ from wheelcad.measure.wheel import measured_wheel
 RATE = 44100
 SWING = 0.3  # the slowest moment at 0.7 of the mean over the angle
 WITHIN_DEG = 0.15
+RNG = np.random.default_rng(9)
 
 
 def tooth_places(teeth: int, missing: int) -> np.ndarray:
@@ -88,6 +91,15 @@ def test_a_recording_tells_the_forgotten_part_turn(tmp_path: Path) -> None:
     assert found.size_deg == pytest.approx(-1.0, abs=0.1)
 
 
+def test_whoever_records_is_told_what_can_hurt(tmp_path: Path) -> None:
+    reading, _ = recorded((36, 1, 3, False, "step"), tmp_path, 4)
+    told = [" ".join(reading.notes), MEASURE_HELP, " ".join(_scanning().split())]
+    for said in told:
+        assert "put a divider" in said
+        assert "ignition and fuel disabled" in said
+    assert "divider" not in " ".join(times_reading("t", times_of(tooth_places(36, 1), 9, 1e-5, RNG)).notes)
+
+
 def test_weak_teeth_and_run_out(tmp_path: Path) -> None:
     rng = np.random.default_rng(2)
     places = tooth_places(36, 1)
@@ -99,6 +111,7 @@ def test_weak_teeth_and_run_out(tmp_path: Path) -> None:
     level = wav_reading(file, 160.0).extra["level"]
     assert level["weak_teeth"] == []
     assert level["runout_mm"] == pytest.approx(0.2, abs=0.05)
+    assert level["runout_95_mm"] < 0.02
     levels[20] *= 0.4
     file = write_wav(tmp_path / "weak.wav", RATE, reluctance(angle, places, 2.5, levels), 0.005, rng)
     weak = wav_reading(file, 160.0).extra["level"]["weak_teeth"]

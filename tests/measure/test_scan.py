@@ -10,8 +10,10 @@ import pytest
 from scipy import ndimage
 
 from tests.measure.pictures import save_picture, scanned
-from tests.measure.wheels import from_gap, nominal_slots, wheel_polygon, wrapped
+from tests.measure.wheels import extruded, from_gap, nominal_slots, wheel_polygon, wrapped, write_stl
 from wheelcad.errors import JobFileError
+from wheelcad.measure.mesh import mesh_reading
+from wheelcad.measure.reading import Reading
 from wheelcad.measure.scan import scan_reading
 from wheelcad.measure.wheel import MeasuredWheel, measured_wheel
 
@@ -104,6 +106,72 @@ def test_stated_intervals_hold(tmp_path: Path) -> None:
     assert 0.93 <= held / total <= 0.97
 
 
+def heavy_at(reading: Reading) -> np.ndarray:
+    """The unbalance as (x, y), y up in the picture's zero."""
+    u = reading.unbalance
+    assert u is not None
+    return u.amount * np.array([np.sin(np.radians(u.at_deg)), np.cos(np.radians(u.at_deg))])
+
+
+def test_unbalance_per_mm_is_the_closed_forms_and_the_meshs(tmp_path: Path) -> None:
+    # no tooth missing: the round hole alone pulls, π r² at its distance, away from it
+    rng = np.random.default_rng(71)
+    hole = (24.0, 32.0, 5.0)
+    slots = nominal_slots(36, 0)
+    plate = wheel_polygon(list(slots), 0, points=720, holes=[hole])
+    file = save_picture(tmp_path / "a.png", scanned(plate, 200, rng, shadow=0.2, dust=150))
+    reading = scan_reading([file], "front", None, "clockwise", 200, density=7850.0)
+    u = reading.unbalance
+    assert u is not None
+    assert (u.per_mm, u.openings) == (True, 2)  # bore and hole, and no speck of dust
+    amount = np.pi * 5.0**2 * np.hypot(*hole[:2]) * 7850e-6
+    true = -amount * np.array(hole[:2]) / np.hypot(*hole[:2])
+    assert np.hypot(*(heavy_at(reading) - true)) < u.within_95 < 0.06 * amount
+    mesh = mesh_reading(
+        write_stl(tmp_path / "a.stl", extruded(plate, 0.0, 3.2)), "front", None, "clockwise", 7850.0
+    ).unbalance
+    assert mesh is not None
+    assert mesh.amount / 3.2 == pytest.approx(u.amount, abs=u.within_95)
+    assert abs(wrapped(np.array(mesh.at_deg - u.at_deg))) < np.degrees(u.within_95 / amount)
+    back = scan_reading([file], "back", None, "clockwise", 200, density=7850.0).unbalance
+    assert back is not None
+    assert back.at_deg == pytest.approx(360.0 - u.at_deg)  # seen from behind it lies the other way round
+    half = scan_reading([file], "front", None, "clockwise", 200, density=7850.0 / 2).unbalance
+    assert half is not None
+    assert half.amount == pytest.approx(u.amount / 2)
+
+
+@pytest.mark.slow
+def test_stated_unbalance_and_lengths_hold(tmp_path: Path) -> None:
+    # rim and bore apart, light, bed and pattern differing; 95 % of 60 is 57, and 52 and less have 2 of 100 chances
+    inside: dict[str, list[bool]] = {}
+    patterns = list(WHEELS)
+    for seed in range(60):
+        rng = np.random.default_rng([78, seed])
+        pattern = patterns[seed % len(patterns)]
+        light = {"lid": str(rng.choice(["closed", "open"])), "blur": rng.uniform(0.6, 1.6)}
+        light |= {"noise": rng.uniform(0.005, 0.03), "tilt": rng.uniform(0, 0.3), "shadow": rng.uniform(0, 0.3)}
+        uneven = bed(rng, float(rng.choice([0, 0.001, 0.003])))
+        slots = nominal_slots(*pattern) + rng.normal(0, 0.1, pattern[0] - pattern[1] + 1)
+        offset, turned = rng.uniform(-0.3, 0.3, 2), float(rng.uniform(0, 360))
+        sizes = WHEELS[pattern] | {"rim_offset": tuple(offset)}
+        plate = wheel_polygon(list(slots), pattern[1], points=720, **sizes)  # type: ignore[arg-type]
+        picture = scanned(plate, 300, rng, turned=turned, stretch=uneven, **light)  # type: ignore[arg-type]
+        reading = scan_reading([save_picture(tmp_path / "a.jpg", picture)], "front", None, "clockwise", 300)
+        centre = np.array([plate.centroid.x, plate.centroid.y]) - (offset if reading.about == "rim" else 0.0)
+        a = np.radians(turned)
+        true = np.array([[np.cos(a), np.sin(a)], [-np.sin(a), np.cos(a)]]) @ centre * plate.area * 7850e-6
+        assert reading.unbalance is not None
+        off = {"unbalance": (np.hypot(*(heavy_at(reading) - true)), reading.unbalance.within_95)}
+        if reading.centre_offset_mm is not None:
+            apart = float(np.hypot(*offset))
+            off["offset"] = abs(reading.centre_offset_mm - apart), reading.lengths_95_mm["centre_offset_mm"]
+            off["runout"] = abs(reading.runout_mm - 2 * apart), reading.lengths_95_mm["runout_mm"]  # type: ignore[operator]
+        for name, (far, within) in off.items():
+            inside.setdefault(name, []).append(bool(far <= within))
+    assert all(np.mean(held) >= 0.88 for held in inside.values()), {k: np.mean(v) for k, v in inside.items()}
+
+
 def test_several_scans_tell_the_bed_from_the_wheel(tmp_path: Path) -> None:
     rng = np.random.default_rng(21)
     slots = nominal_slots(36, 1) + rng.normal(0, 0.1, 36)
@@ -120,10 +188,17 @@ def test_several_scans_tell_the_bed_from_the_wheel(tmp_path: Path) -> None:
         for k in range(3)
     ]
     single = [measured_wheel(scan_reading([f], "front", None, "clockwise", 120)) for f in files]
-    whole = measured_wheel(scan_reading(files, "front", None, "clockwise", 120))
+    together = scan_reading(files, "front", None, "clockwise", 120)
+    whole = measured_wheel(together)
+    centre = np.array([plate.centroid.x, plate.centroid.y])  # no bore: about the rim's middle
+    turn = np.radians(15.0)
+    true = np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]]) @ centre * plate.area * 7850e-6
+    assert together.unbalance is not None
+    assert np.hypot(*(heavy_at(together) - true)) < together.unbalance.within_95
+    assert together.unbalance.within_95 < max(w.reading.unbalance.within_95 for w in single)  # type: ignore[union-attr]
     alone = [float(np.std(wrapped(w.slot_centres_deg - from_gap(slots)))) for w in single]
-    together = float(np.std(wrapped(whole.slot_centres_deg - from_gap(slots))))
-    assert together < 0.7 * np.mean(alone)
+    all_scans = float(np.std(wrapped(whole.slot_centres_deg - from_gap(slots))))
+    assert all_scans < 0.7 * np.mean(alone)
     assert "taken out" in " ".join(whole.reading.notes)
     same = measured_wheel(scan_reading([files[0], files[0]], "front", None, "clockwise", 120))
     assert "same way" in " ".join(same.reading.notes)

@@ -38,12 +38,13 @@ def main() -> int:
     parser.add_argument("places", nargs="*", help="map: tests; the others: modules or folders of wheelcad")
     parser.add_argument("--sample", type=int, default=0)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--slow", action="store_true", help="map: the slow tests of these places as well")
     parser.add_argument("--again", action="store_true", help="what survived the last time is tried again")
     parser.add_argument("--tried", action="store_true", help="nothing that was not tried before: with --again")
     parser.add_argument("--known", action="store_true", help="with the tests that noticed each module's faults before")
     given = parser.parse_args()
     if given.do == "map":
-        return touched.make(given.places, KEPT, ROOT)
+        return touched.make(given.places, KEPT, ROOT, given.slow)
     if given.do == "score":
         return kept.written()
     if given.do == "known":
@@ -53,7 +54,7 @@ def main() -> int:
         print("\n".join(map(str, faults)), f"\n{len(faults)} faults")
         return 0
     if given.tried:
-        done = kept.done()
+        done = kept.before(faults) | kept.done()
         faults = [fault for fault in faults if fault.key in done]
     return _known(faults, given.sample, given.seed) if given.known else _run(faults, given.again)
 
@@ -63,7 +64,7 @@ def _run(faults: list[Fault], again: bool) -> int:
     from tests.mutate.warm import Warm
 
     touch = touched.Touched(KEPT, ROOT)
-    done = kept.done()
+    done = kept.before(faults) | kept.done()
     todo = [f for f in faults if f.key not in done or (again and not done[f.key].test)]
     tests = {fault: touch.by(fault.file, fault.line) for fault in todo}
     files = sorted({name.split("::")[0] for names in tests.values() for name in names})

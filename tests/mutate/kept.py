@@ -12,6 +12,7 @@ import datetime
 import hashlib
 import json
 import tomllib
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 ROOT = Path(__file__).resolve().parents[2]
 KEPT = ROOT / ".mutate"
 HERE = Path(__file__).resolve().parent
+EARLIER = "an earlier run"  # stands for the test that noticed then: one of those in killers.json
 MOST_SLIP = 0.05  # of a sample: the score that is asked for is 95 %
 
 Key = tuple[str, str, int, str]
@@ -74,6 +76,16 @@ def killers() -> dict[str, Noticed]:
     return {file: Noticed(one["tests"], set(one["noticed"].split())) for file, one in got.items()}
 
 
+def before(faults: Iterable[Fault]) -> dict[Key, Done]:
+    """The verdicts of earlier runs on these faults, from result.json and killers.json: .mutate/ is not handed on."""
+    noticed, alive = killers(), survivors()
+    out = {fault.key: Done("", 1) for fault in faults if fault.key in alive}
+    for fault in faults:
+        if fault.file in noticed and short(fault.key) in noticed[fault.file].faults:
+            out[fault.key] = Done(EARLIER, 1)
+    return out
+
+
 def survivors() -> set[Key]:
     """The faults that no test noticed, of result.json."""
     read = json.loads((HERE / "result.json").read_text(encoding="utf-8"))
@@ -82,11 +94,12 @@ def survivors() -> set[Key]:
 
 def written() -> int:
     """Writes result.json and killers.json from every verdict kept on code as it is now. 1 where a score is too low."""
-    found, same = done(), equal()
+    everything = [fault for path in modules(ROOT) for fault in faults_of(path, ROOT)]
+    found, same = before(everything) | done(), equal()
     folders: dict[str, dict[str, float]] = {}
     alive, noticed = [], {}
     for place in PLACES:
-        faults = [f for path in modules(ROOT) if path.is_relative_to(ROOT / place) for f in faults_of(path, ROOT)]
+        faults = [fault for fault in everything if fault.file.startswith(f"{place}/")]
         counted = [f for f in faults if f.key not in same]
         tried = [f for f in counted if f.key in found and found[f.key].ran]  # what no mapped test touches was not tried
         seen = [f for f in tried if found[f.key].test]
@@ -102,8 +115,12 @@ def written() -> int:
         "survivors": [{"file": f.file, "line": f.text, "at": f.column, "was": f.was, "now": f.now} for f in alive],
     }
     (HERE / "result.json").write_text(json.dumps(kept, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
+    old = killers()
     covers = {
-        file: {"tests": _fewest(by), "noticed": " ".join(sorted(short(key) for keys in by.values() for key in keys))}
+        file: {
+            "tests": _fewest(by, old[file].tests if EARLIER in by else []),
+            "noticed": " ".join(sorted(short(key) for keys in by.values() for key in keys)),
+        }
         for file, by in sorted(noticed.items())
     }
     (HERE / "killers.json").write_text(json.dumps(covers, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
@@ -113,9 +130,9 @@ def written() -> int:
     return 1 if any(row["tried"] and row["score"] < 1 - MOST_SLIP for row in folders.values()) else 0
 
 
-def _fewest(by: dict[str, set[Key]]) -> list[str]:
-    """Tests that notice everything between them, the one that notices most of what is left first."""
-    left, out = set().union(*by.values()), []
+def _fewest(by: dict[str, set[Key]], held: list[str]) -> list[str]:
+    """Tests that notice everything between them, the one that notices most of what is left first, after those held."""
+    left, out = set().union(*(keys for name, keys in by.items() if name not in (*held, EARLIER))), [*held]
     while left:
         best = max(
             sorted(name for name in by if "::" in name) or [""], key=lambda name: len(by.get(name, set()) & left)

@@ -17,7 +17,8 @@ import pytest
 from tests.mutate.faults import PLACES
 
 # tried first: quick, and each holds many figures
-TABLES = ("tests/outside/test_published.py", "tests/trade/test_customs.py", "tests/trade/test_at_the_limit.py")
+TABLES = ("tests/outside/test_published.py", "tests/trade/test_customs.py", "tests/trade/test_at_the_limit.py",
+          "tests/parts/test_pinned.py", "tests/checks/test_pinned.py")  # fmt: skip
 
 
 class Touched:
@@ -145,7 +146,7 @@ def _then(old: Path, new: Path) -> dict[int, int]:
     return {block.a + n + 1: block.b + n + 1 for block in blocks for n in range(block.size)}
 
 
-def make(paths: list[str], kept: Path, root: Path) -> int:
+def make(paths: list[str], kept: Path, root: Path, slow: bool = False) -> int:
     """Runs the tests under `paths` (all where none are given) and keeps what they touch beside what is kept."""
     import coverage
 
@@ -155,8 +156,9 @@ def make(paths: list[str], kept: Path, root: Path) -> int:
         data_file=str(folder / "coverage"), include=[f"{root / place}/*" for place in PLACES], config_file=False
     )
     watch = _Watch(cover)
+    marks = ["-m", "slow or not slow"] if slow else []
     cover.start()
-    pytest.main(["-q", "-p", "no:cacheprovider", *(paths or ["tests"])], plugins=[watch])
+    pytest.main(["-q", "-p", "no:cacheprovider", *marks, *(paths or ["tests"])], plugins=[watch])
     cover.stop()
     cover.save()
     (folder / "seconds.json").write_text(json.dumps(watch.seconds, indent=0), encoding="utf-8")

@@ -17,13 +17,15 @@ from collections.abc import Callable, Iterator
 from typing import Literal, NamedTuple
 
 from tests.outside import tables
+from tests.outside.register import BY_ID
+from wheelcad.parts.bracket.judge import EDGE_ROUND
 from wheelcad.trade import bending, cutting, drills, fits, heads, indexing, plasma, threads
 from wheelcad.trade import rotating_stress as rotating
 from wheelcad.trade import unbalance as ub
 from wheelcad.trade.beam import cantilever_frequency_hz, first_root
 from wheelcad.trade.hall import HALL_RULES
+from wheelcad.trade.loop import Loop
 from wheelcad.trade.materials import grey_iron_tensile_mpa, material
-from wheelcad.trade.sources import BY_ID
 
 Kind = Literal["table", "formula", "worked", "elsewhere"]
 
@@ -48,7 +50,7 @@ def counts(value: Value) -> bool:
 def values() -> list[Value]:
     """All of them."""
     return [*_holes_and_heads(), *_screws(), *_fits(), *_fits_as_printed(), *_drills(), *_bending(), *_plasma(),
-            *_balance(), *_indexing(), *_strength(), *_the_rest(), *_elsewhere()]  # fmt: skip
+            *_balance(), *_indexing(), *_strength(), *_bars_and_plates(), *_the_rest(), *_elsewhere()]  # fmt: skip
 
 
 def _holes_and_heads() -> Iterator[Value]:
@@ -82,10 +84,10 @@ def _screws() -> Iterator[Value]:
         )
         for grade, load in loads.items():
             yield Value("iso-898-1", f"M{size} proof load {grade}", "table", load, _proof(of, grade), 0.007 * load)
-    for name, d2, d1 in (("M6", 5.350, 4.917), ("M8", 7.188, 6.647), ("M10", 9.026, 8.376), ("M12", 10.863, 10.106)):
+    for name, (d2, d1) in tables.ISO_724.items():
         of = threads.thread(name)
-        yield Value("iso-724", f"{name} d2", "formula", d2, lambda of=of: of.pitch_diameter_mm, 6e-4)
-        yield Value("iso-724", f"{name} D1", "formula", d1, lambda of=of: of.minor_diameter_mm, 6e-4)
+        yield Value("iso-724", f"{name} d2", "table", d2, lambda of=of: of.pitch_diameter_mm, 6e-4)
+        yield Value("iso-724", f"{name} D1", "table", d1, lambda of=of: of.minor_diameter_mm, 6e-4)
     # ISO 965-1, 13: the formulae of the tolerances, µm, before they are rounded to the series of preferred numbers
     for name in tables.THREADS:
         of = threads.thread(name)
@@ -231,6 +233,18 @@ def _strength() -> Iterator[Value]:
     for name, mpa in (("mild-steel", 360), ("ductile-iron", 400)):
         source = "en-10025-2" if name == "mild-steel" else "en-1563"
         yield Value(source, "tensile", "table", mpa, lambda name=name: material(name).tensile_mpa)
+
+
+def _bars_and_plates() -> Iterator[Value]:
+    steel = material("mild-steel").density_kg_m3 * 1e-6  # kg a metre and mm²
+    for d, kg in tables.ROUND_BARS.items():
+        ours = _of(lambda d=d: Loop.circle(0, 0, d / 2).area * steel)
+        yield Value("bar-masses", f"round {d}", "table", kg, ours, 6e-4 + 4e-4 * kg)
+    squares = {(side, side): kg for side, kg in tables.SQUARE_BARS.items()}
+    for (wide, thick), kg in (squares | tables.FLAT_BARS).items():
+        ours = _of(lambda a=wide, b=thick: Loop.polygon([(0, 0), (a, 0), (a, b), (0, b)]).area * steel)
+        yield Value("bar-masses", f"{wide} x {thick}", "table", kg, ours, 6e-3)
+    yield Value("en-1993-1-8", "edge distance over a round hole's diameter", "table", 1.2, lambda: EDGE_ROUND)
 
 
 def _the_rest() -> Iterator[Value]:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import zipfile
 from pathlib import Path
+from xml.etree import ElementTree
 
 import ezdxf
 import ezdxf.units
+import numpy as np
 import pytest
 
 from tests.conftest import plate_job
 from wheelcad.drawing.paper import PAPERS
 from wheelcad.files.dxf import write_cut_dxf
+from wheelcad.files.threemf import Body3mf, write_3mf
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.program import rotary_program
 from wheelcad.parts.wheel.design import design_wheel
@@ -43,6 +47,20 @@ def test_units_in_a_dxf(tmp_path: Path) -> None:
     written = ezdxf.readfile(tmp_path / "cut.dxf")
     assert written.units == 4
     assert written.layers.get("OUTLINE").color == 7  # black on white, white on black: the index colour 7 of the format
+
+
+def test_units_of_a_3mf(tmp_path: Path) -> None:
+    """3MF core specification: a model's unit is one of six words, millimeter where none is said; ours says it."""
+    corners = np.array([[0, 0, 0], [25.4, 0, 0], [0, 25.4, 0], [0, 0, 25.4]], dtype=float)
+    faces = [[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]]
+    write_3mf(tmp_path / "gauge.3mf", [Body3mf("piece", corners[faces])], "trial")
+    with zipfile.ZipFile(tmp_path / "gauge.3mf") as held:
+        model = ElementTree.fromstring(held.read("3D/3dmodel.model"))
+    assert model.attrib["unit"] == "millimeter"
+    assert model.attrib["unit"] in ("micron", "millimeter", "centimeter", "inch", "foot", "meter")
+    name = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}vertex"
+    places = np.array([[float(vertex.attrib[axis]) for axis in "xyz"] for vertex in model.iter(name)])
+    assert np.ptp(places, axis=0) == pytest.approx([25.4] * 3)  # an inch, told in millimetres
 
 
 @pytest.mark.parametrize(("name", "sheet", "space"), [("A4", (210, 297), (180, 277)), ("A3", (420, 297), (390, 277))])

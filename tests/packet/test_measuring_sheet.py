@@ -147,5 +147,5 @@ def test_the_same_job_gives_the_same_bytes(tmp_path: Path) -> None:
 
 def test_a_folder_that_cannot_be_written_is_told(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("", encoding="utf-8")
-    with pytest.raises(JobError):
+    with pytest.raises(JobError, match="file"):
         make_sheet(None, tmp_path / "file")

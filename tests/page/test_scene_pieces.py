@@ -28,7 +28,7 @@ from wheelcad.words import unwritten
 FOUND = ("pulley.as_found[1].groove.width", 12.0), ("pulley.as_found[1].groove.depth", 11.0)
 SIX = (
     ("wheel.outside_diameter", 160.0), ("wheel.thickness", 3.2), ("wheel.slot.width", 6.0), ("wheel.slot.depth", 6.35),
-    ("pulley.bore", 32.0), ("pulley.keyway.width", 8.0), ("pulley.keyway.depth", 3.3), ("pulley.bolts.circle", 80.0),
+    ("pulley.bore", 32.0), ("pulley.keyway.width", 10.0), ("pulley.keyway.depth", 3.3), ("pulley.bolts.circle", 80.0),
     ("pulley.bolts.hole", 8.4), ("pulley.recess.diameter", 60.0), ("pulley.recess.depth", 10.0),
     ("pulley.as_found[0].length", 26.0), ("pulley.as_found[0].diameter", 168.0), *FOUND,
     ("pulley.turned[0].length", 8.0), ("pulley.turned[0].diameter", 118.0), ("pulley.belts[0].at", 33.0),
@@ -65,8 +65,24 @@ def test_every_lettered_size_that_lies_somewhere_has_an_arrow() -> None:
     lettered = {re.sub(r"\[[0-9]+\]", "[]", measure.key) for measure in MEASURES if measure.label}
     shown_otherwise = {  # counts, and angles of a flank or thread, that no one length in the scene shows
         "pulley.bolts.count", "pulley.as_found[].groove.angle", "bracket.mounts[].thread", "wheel.missing",
+        "bracket.obstacles[].name",
     }  # fmt: skip
     assert lettered - shown_otherwise <= set(ARROWED)
+
+
+def test_a_thing_in_the_way_has_its_arrows() -> None:
+    things = "  obstacles: [{name: pump, x: -60, y: 190, z: -12, radius: 25}, {x: 9, y: -120, z: {behind_front: 20}}]\n"
+    job = parse_job(edited(demo_text("tarn-six"), ("  bends:", things + "  bends:")))
+    made = made_of(job, design_job(job))
+    values = {"[0].x": -60, "[0].y": 190, "[0].z": -12, "[0].radius": 25, "[1].z.behind_front": 20, "[1].radius": 15}
+    for end, value in values.items():
+        arrow = arrow_of(f"bracket.obstacles{end}", made)
+        assert arrow is not None
+        assert arrow.size == pytest.approx(value)
+        assert math.dist(*arrow.points) == pytest.approx(abs(value))
+    label = arrow_of("bracket.obstacles[0].radius", made)
+    assert label is not None
+    assert label.label("mm").startswith("H4")
 
 
 def test_a_key_that_the_job_lacks_has_no_arrow(made: Made) -> None:

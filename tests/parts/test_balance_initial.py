@@ -94,7 +94,7 @@ def test_unknown_pulley_counts_bolts_and_keyway_with_half_a_key() -> None:
     text = edited(
         demo_text("tarn-six"),
         ("count: 4, circle: 80, hole: 8.4, first_at: 45 deg", "count: 1, circle: 80, hole: 8.4, first_at: 100 deg"),
-        ("keyway: {width: 8, depth: 3.3, at: 0 deg}", "keyway: {width: 8, depth: 3.3, at: 200 deg}"),
+        ("keyway: {width: 10, depth: 3.3, at: 0 deg}", "keyway: {width: 10, depth: 3.3, at: 200 deg}"),
         ("radius: 66, largest_drill: 8}", "largest_drill: 10, as_found: unknown}"),
     )
     job = parse_job(text, "x.yaml")

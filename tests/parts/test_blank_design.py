@@ -30,9 +30,9 @@ def test_the_half_section_turned_round_has_the_volume_of_its_steps(six: Job) -> 
     assert area > 0
     solid = figures(blank_solid(blank))
     bolts = 4 * math.pi / 4 * 8.4**2 * 40
-    half_key = math.asin(4 / 16)
+    half_key = math.asin(5 / 16)
     cap = 16**2 * (half_key - math.sin(half_key) * math.cos(half_key))  # of the bore, above the keyway's mouth
-    key = 8 * 19.3 - 8 * 16 * math.cos(half_key) - cap
+    key = 10 * 19.3 - 10 * 16 * math.cos(half_key) - cap
     assert solid.volume == pytest.approx(steps - groove - bolts - key * 30, rel=1e-6)
 
 
@@ -49,8 +49,8 @@ def test_the_half_section_turned_round_has_the_volume_of_its_steps(six: Job) -> 
         ("depth: 10}", "depth: 40}", "pulley.recess.depth"),
         ("depth: 11", "depth: 22", "pulley.turned[3].groove.depth"),
         ("width: 12, depth: 11", "width: 15, depth: 11", "pulley.turned[3].groove.width"),
-        ("width: 8, depth: 3.3", "width: 40, depth: 3.3", "pulley.keyway.width"),
-        ("width: 8, depth: 3.3", "width: 8, depth: 45", "pulley.keyway.depth"),
+        ("width: 10, depth: 3.3", "width: 40, depth: 3.3", "pulley.keyway.width"),
+        ("width: 10, depth: 3.3", "width: 8, depth: 45", "pulley.keyway.depth"),
         ("bore: 32", "bore: 140", "pulley.bore"),
     ],
 )

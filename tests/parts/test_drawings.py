@@ -93,9 +93,9 @@ def test_no_note_contradicts_the_title_block(demo: Job) -> None:
 
 
 def test_the_half_section_shows_keyway_and_edges_behind_the_cut(six: Job) -> None:
-    """Bore 32, keyway 8 × 3.3: metal begins at 19.3, the keyway's edge at sqrt(16² - 4²); recess 60 in front."""
+    """Bore 32, keyway 10 × 3.3: metal begins at 19.3, the keyway's edge at sqrt(16² - 5²); recess 60 in front."""
     lines = [e for e in blank_of(six).views[1].entities if isinstance(e, Line)]
-    edge = math.sqrt(16**2 - 4**2)
+    edge = math.sqrt(16**2 - 5**2)
     assert any(e.a[1] == pytest.approx(edge) and e.b[1] == pytest.approx(edge) for e in lines)
     upright = {round(max(e.a[1], e.b[1]), 3) for e in lines if e.a[0] == e.b[0] and min(e.a[1], e.b[1]) == 0}
     assert {19.3, 30.0} <= upright
@@ -161,9 +161,9 @@ def test_blank_mass_in_closed_form(six: Job) -> None:
     assert blank is not None
     discs = pi * (59**2 * 8 + 80**2 * 3.2 + 59**2 * 14.8 + 75**2 * 14)
     bore, recess, bolts = pi * 16**2 * 40, pi * (30**2 - 16**2) * 10, 4 * pi * 4.2**2 * 40
-    half = 4.0
+    half = 5.0
     segment = 16**2 * asin(half / 16) - half * sqrt(16**2 - half**2)
-    keyway = (8 * (19.3 - sqrt(16**2 - half**2)) - segment) * 30
+    keyway = (10 * (19.3 - sqrt(16**2 - half**2)) - segment) * 30
     lean = 11 * tan(radians(18))
     floor, top = 12 - 2 * lean, 12.0
     area, down = 11 * (floor + top) / 2, 11 / 3 * (top + 2 * floor) / (top + floor)

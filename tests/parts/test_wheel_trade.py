@@ -47,7 +47,7 @@ WIDE = ((FRONT, "{length: 8, diameter: 147}"), (BACK, "{length: 14.8, diameter: 
 BOLTS = "  bolts: {count: 4, circle: 80, hole: 8.4, first_at: 45 deg}\n"
 RECESS = "  recess: {diameter: 60, depth: 10}\n"
 BELT = ", groove: {width: 12, depth: 11, angle: 36 deg}"
-KEY = "keyway: {width: 8, depth: 3.3, at: 0 deg}"
+KEY = "keyway: {width: 10, depth: 3.3, at: 0 deg}"
 WIDE_KEY = six(
     *WIDE, ("bore: 32", "bore: 110"), (KEY, "keyway: {width: 8, depth: 17}"), (BOLTS, ""), (RECESS, ""), (BELT, "")
 )
@@ -151,7 +151,7 @@ def test_rim_left_by_hand() -> None:
     six_found = verdicts(six())
     assert six_found["rim-left"].measured == pytest.approx(80 - 6.35 - 40 - 4.2)  # down to the bolt holes
     assert six_found["recess-clear"].measured == pytest.approx(80 - 6.35 - 30)
-    corner = math.hypot(4, 16 + 3.3)
+    corner = math.hypot(5, 16 + 3.3)
     assert six_found["keyway-clear"].measured == pytest.approx(80 - 6.35 - corner)
 
 

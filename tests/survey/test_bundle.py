@@ -11,8 +11,9 @@ from scipy.stats import binom
 from tests.survey.scene import engine_scene, phone, round_about
 from tests.survey.sets import HOLES, TARGET, corners_of, setting_of, sighted_of, simulated
 from wheelcad.errors import JobFileError
+from wheelcad.survey.bundle import BOW_SD
 from wheelcad.survey.contradictions import contradictions
-from wheelcad.survey.photos import solve_sighted
+from wheelcad.survey.photos import seated, solve_sighted
 from wheelcad.survey.spread import radius_95
 from wheelcad.survey.tags import TagSheet, plan_tags
 
@@ -107,6 +108,29 @@ def test_cards_without_the_disc_have_no_place(sheet: TagSheet) -> None:
     apart = ~((corners.picture < 2) & (corners.piece > 0)) & ~((corners.picture >= 2) & (corners.piece == 0))
     with pytest.raises(JobFileError, match="no card is seen together with the disc"):
         solve_sighted(replace(sighted, corners=corners.only(apart)))
+
+
+def test_what_a_bowed_print_hides_goes_along_each_cards_own_normal(sheet: TagSheet) -> None:
+    """Half the bow, either way, under disc and card alike: no picture tells whether middle or edge lies on the face."""
+    solved, _, _ = solve_sighted(moved(sheet, {}, 4))
+    lean = np.radians(30.0)
+    tilted = np.array([[1, 0, 0], [0, np.cos(lean), -np.sin(lean)], [0, np.sin(lean), np.cos(lean)]])
+    turns = solved.state.card_turn.copy()
+    turns[0], turns[1] = np.eye(3), tilted  # one card flat, one on a face that leans by 30 degrees
+    solved = replace(solved, state=replace(solved.state, card_turn=turns))
+    more = seated(solved) - solved.covariance
+    (flat, leant), half = solved.slots.card_shift, (BOW_SD / 2) ** 2
+    assert more[np.ix_(flat, flat)] == pytest.approx(np.diag([0, 0, 2 * half]))  # the disc's and its own
+    own = half * np.outer(tilted[:, 2], tilted[:, 2])
+    assert more[np.ix_(leant, leant)] == pytest.approx(own + np.diag([0, 0, half]))
+    across = more[np.ix_(flat, leant)]
+    assert across == pytest.approx(np.diag([0, 0, half]))  # the disc moves both; their own bows are their own
+    others = np.delete(np.arange(len(more)), [*flat, *leant])
+    assert np.count_nonzero(more[others]) == 0
+    # with simulated bows of that size the z of a hole scatters as much
+    rng = np.random.default_rng(5)
+    z = rng.normal(0, BOW_SD / 2, 20_000) + rng.normal(0, BOW_SD / 2, 20_000)
+    assert np.var(z) == pytest.approx(more[flat[2], flat[2]], rel=0.05)
 
 
 def test_a_picture_without_the_disc_is_placed_by_the_cards_it_shares(sheet: TagSheet) -> None:

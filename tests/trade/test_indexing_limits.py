@@ -63,21 +63,31 @@ def test_plates_at_their_limits() -> None:
     assert ix.compound_indexing(1, 40, (15, 16)) is None or ix.compound_indexing(1, 40, (15, 16)).part == 40
 
 
-@pytest.mark.parametrize("plate", [PLATE_SET_A[0], PLATE_SET_A[1], PLATE_SET_B[0][:6]])
-@pytest.mark.parametrize("divisions", [22, 51, 57, 63, 69, 77, 87, 91, 93, 99])
+@pytest.mark.parametrize("plate", [PLATE_SET_A[0], PLATE_SET_A[1], PLATE_SET_B[0][:6], (20, 61), (3, 5, 7), (2, 3)])
+@pytest.mark.parametrize("divisions", [22, 41, 51, 57, 63, 69, 77, 87, 91, 93, 99, 1220])
 def test_compound_against_trying_everything(plate: tuple[int, ...], divisions: int) -> None:
-    """The first move forwards; fewest holes in all, the longer first move of several."""
-    wanted = Fraction(40, divisions)
+    """The first move forwards, fewest holes in all, the longer first move of several."""
+    _compound_is_best(plate, divisions, 40)
+
+
+@pytest.mark.parametrize(("divisions", "ratio"), [(122, 1161), (15, 8), (6, 5), (15, 11), (35, 12), (35, 38), (1, 4)])
+def test_compound_where_one_hole_or_more_than_the_division_is_best(divisions: int, ratio: int) -> None:
+    for plate in ((20, 61), (3, 5), (5, 7), (2, 3)):
+        _compound_is_best(plate, divisions, ratio)
+
+
+def _compound_is_best(plate: tuple[int, ...], divisions: int, ratio: int) -> None:
+    wanted = Fraction(ratio, divisions)
     tried = [
         (abs(a) + abs(b), -a)
         for one in plate
         for two in plate
         if one != two
-        for a in range(1, one * (math.floor(wanted) + 1) + 1)
+        for a in range(1, one * (math.floor(wanted) + 5))
         for b in [(wanted - Fraction(a, one)) * two]
         if b.denominator == 1 and b != 0
     ]
-    found = ix.compound_indexing(divisions, 40, plate)
+    found = ix.compound_indexing(divisions, ratio, plate)
     if not tried:
         assert found is None
         return
@@ -98,6 +108,8 @@ def test_differential_takes_the_nearest_count_and_looks_twelve_away() -> None:
     assert twelve is not None
     assert (twelve.assumed, twelve.gear_ratio) == (40, -12)
     assert ix.differential_indexing(53, 40, [1]) is None  # thirteen away
+    assert ix.differential_indexing(13, 1, [1]) == (1, (1, 1, 0), Fraction(-12), ())
+    assert ix.differential_indexing(14, 1, [1]) is None
     assert ix.differential_indexing(2, 40, [7]) is not None
     one = ix.differential_indexing(13, 40, [1])
     assert one is not None

@@ -175,3 +175,13 @@ def test_what_is_no_loop() -> None:
     assert len(Loop([(0, 0, 1), (1, 0, 1)])) == 2
     with pytest.raises(ValueError, match="read-only"):
         SHAPE.vertices[0, 0] = 1.0
+
+
+def test_extent_is_exact_where_an_arc_reaches_furthest() -> None:
+    """A slot of width 20 from 0 to 40 turned 30° by hand: its ends' circles reach 10 beyond their centres."""
+    c, s = math.cos(math.pi / 6), math.sin(math.pi / 6)
+    loop = Loop.slot(0, 0, 40 * c, 40 * s, 20)
+    assert loop.extent() == pytest.approx((40 * c + 20, 40 * s + 20), abs=1e-12)
+    assert loop.reversed().extent() == pytest.approx(loop.extent(), abs=1e-12)
+    assert Loop.circle(3, 4, 5).extent() == pytest.approx((10, 10), abs=1e-12)
+    assert Loop.polygon([(0, 0), (4, 0), (0, 3)]).extent() == (4, 3)

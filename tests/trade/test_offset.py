@@ -41,6 +41,9 @@ def test_what_a_torch_cannot_follow_is_refused() -> None:
     tight = outline([Round(0, 0, 10), Round(60, 0, 10), Round(30, 3, 0.5, inside=False)])
     with pytest.raises(ValueError, match="tighter"):
         grown(tight, 0.7)
+    half_round = Loop([(-5, 0, 0), (5, 0, 0), (5, 4, 0), (1, 4, -1), (-1, 4, 0), (-5, 4, 0)])  # a hollow of radius 1
+    with pytest.raises(ValueError, match="tighter"):
+        grown(half_round, 1.0)
     with pytest.raises(ValueError, match="inwards"):
         grown(Loop.polygon([(0, 0), (40, 0), (20, 10), (40, 30), (0, 30)]), 0.7)
     with pytest.raises(ValueError, match="grown"):

@@ -9,6 +9,7 @@ import pytest
 from shapely.geometry import Point, Polygon
 from shapely.ops import unary_union
 
+from wheelcad.trade.loop import Loop
 from wheelcad.trade.tangent import SMALLEST, NoTangentError, Round, around, hull, outline, turns
 
 
@@ -91,3 +92,47 @@ def test_corners_rounded_too_little_are_drawn_sharp(corners: int) -> None:
     sharp = 40 + radius / math.cos(math.pi / corners)
     assert len(loop.vertices) == corners
     assert [math.hypot(x, y) for x, y, _ in loop.vertices.tolist()] == pytest.approx([sharp] * corners)
+
+
+@pytest.mark.parametrize("slope_deg", [3.0 * k + 0.1 for k in range(40)])
+def test_points_in_a_line_make_no_turn(slope_deg: float) -> None:
+    """Rounding may turn a hair to the right, which is no turn and not a whole one; the corners turn as drawn."""
+    c, s = math.cos(math.radians(slope_deg)), math.sin(math.radians(slope_deg))
+    square = [(0, 0), (0.1, 0), (0.3, 0), (1, 0), (1, 0.7), (1, 1), (0.9, 1), (0, 1), (0, 0.3)]
+    made = turns([Round(c * x - s * y, s * x + c * y, 0) for x, y in square])
+    quarter = math.pi / 2
+    assert made == pytest.approx([quarter, 0, 0, quarter, 0, quarter, 0, quarter, 0])
+
+
+def test_points_a_hair_apart_have_a_direction() -> None:
+    assert turns([Round(0, 0, 0), Round(0.05, 0, 0), Round(0, 0.05, 0)]) == pytest.approx(
+        [math.pi / 2, 3 * math.pi / 4, 3 * math.pi / 4]
+    )
+    with pytest.raises(NoTangentError):
+        turns([Round(0, 0, 0), Round(0, 0, 0), Round(0, 0.05, 0)])
+
+
+@pytest.mark.parametrize("turn_deg", [0, 30, 135])
+def test_a_straight_piece_too_short_to_cut_is_closed_half_way(turn_deg: float) -> None:
+    """Two rounded corners 0.2 mm of straight apart: the arcs meet in its middle; a sharp corner moves there whole."""
+    c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
+
+    def turned(x: float, y: float) -> tuple[float, float]:
+        return c * x - s * y, s * x + c * y
+
+    def has(loop: Loop, x: float, y: float) -> bool:
+        return any(math.dist(vertex[:2], turned(x, y)) < 1e-9 for vertex in loop.vertices.tolist())
+
+    arcs = outline([Round(*turned(x, y), r) for x, y, r in ((0, 5, 5), (0.2, 5, 5), (0.1, 40, 0))])
+    assert has(arcs, 0.1, 0)
+    assert not any(has(arcs, x, 0) for x in (0, 0.2))
+    one = outline([Round(*turned(x, y), r) for x, y, r in ((0, 5, 5), (0.2, 0, 0), (0.2, 40, 0), (-5, 40, 0))])
+    assert has(one, 0.1, 0)
+    assert not any(has(one, x, 0) for x in (0, 0.2))
+    before = outline([Round(*turned(x, y), r) for x, y, r in ((-0.2, 0, 0), (0, 5, 5), (5, 40, 0), (-0.2, 40, 0))])
+    assert has(before, -0.1, 0)
+    assert not any(has(before, x, 0) for x in (0, -0.2))
+    for loop in (arcs, one, before):
+        rows = [tuple(row[:2]) for row in loop.vertices.tolist()]
+        assert len({(round(x, 9), round(y, 9)) for x, y in rows}) == len(rows)
+        assert min(edge.length for edge in loop.edges()) >= SMALLEST - 0.1

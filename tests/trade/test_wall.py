@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from wheelcad.trade.loop import Loop
@@ -42,3 +44,20 @@ def test_a_stepped_post_has_a_ledge_that_looks_up_and_a_cup_one_that_looks_down(
 def test_walls_that_close_nothing_are_refused() -> None:
     with pytest.raises(ValueError, match="no floor"):
         floors_of([Wall(square(4), 0, 2), Wall(square(4), 2, 5)])
+
+
+@pytest.mark.parametrize("turn_deg", range(0, 360, 15))
+@pytest.mark.parametrize("clockwise", [False, True])
+def test_a_thin_plate_with_a_hole_whichever_way_it_lies(turn_deg: int, clockwise: bool) -> None:
+    """What lies inside a wall is asked beside its longest edge, which may run any way."""
+    c, s = math.cos(math.radians(turn_deg)), math.sin(math.radians(turn_deg))
+
+    def bar(long: float, wide: float) -> Loop:
+        corners = [(c * x - s * y, s * x + c * y) for x, y in ((0, 0), (long, 0), (long, wide), (0, wide))]
+        return Loop.polygon(corners[::-1] if clockwise else corners)
+
+    walls = [Wall(bar(30, 8), 0, 2), Wall(bar(30, 8).moved(100, 0), 0, 3)]
+    assert turns_inwards(walls) == [False, False]
+    assert [(f.z, f.outer, f.inner, f.up) for f in floors_of(walls)] == [
+        (0, 0, (), False), (0, 1, (), False), (2, 0, (), True), (3, 1, (), True)
+    ]  # fmt: skip

@@ -19,13 +19,14 @@ from wheelcad.checks.bracket_folded import check_folded
 from wheelcad.codes import Check
 from wheelcad.files.dxf import MILLIMETRES, CutFile, CutPath
 from wheelcad.files.dxf_reader import read_cut_dxf
-from wheelcad.findings import OWN, PRACTICE, Finding, at_least, at_most, holds
+from wheelcad.findings import OWN, PRACTICE, About, Finding, at_least, at_most, holds
 from wheelcad.parts.bracket.cutting import compensated_name
 from wheelcad.parts.bracket.model import BracketDesign, Hole
 from wheelcad.trade.loop import Edge, Loop
 from wheelcad.words import count, diameter, length, quantity
 
 FLAT = "bracket-flat.dxf"
+ABOUT = About(FLAT, OWN)
 SIZE_LIMIT = 0.001  # mm: hole sizes and places, slit ends
 SMALLEST_EDGE = 0.1  # mm: shorter pieces make a torch stutter
 TOUCHING = 0.01  # mm: edges nearer than this all along are the same line twice
@@ -110,21 +111,17 @@ def _file(cut: CutFile, design: BracketDesign) -> list[Finding]:
             "the file is in mm, code 4",
             "DXF reference",
         ),
-        holds(
+        ABOUT.holds(
             Check.LAYERS,
-            FLAT,
             not other,
             ", ".join(cut.layers) if not other else f"also {', '.join(other)}",
             f"only what is cut or marked: {', '.join(sorted(allowed))}",
-            OWN,
         ),
-        holds(
+        ABOUT.holds(
             Check.FOLLOWABLE,
-            FLAT,
             not cut.strange,
             "lines, arcs and circles" if not cut.strange else "; ".join(cut.strange),
             "no splines, blocks or other things a cutting table does not follow",
-            OWN,
         ),
     ]
 
@@ -153,7 +150,7 @@ def _lines(cut: CutFile) -> list[Finding]:
     doubled = sum(_same(a, b) for a, b in combinations(edges, 2))
     shortest = min((edge.length for edge in edges), default=math.nan)
     return [
-        at_most(Check.DOUBLED_LINES, FLAT, doubled, "lines", 0, "a line drawn twice is cut twice", OWN),
+        ABOUT.at_most(Check.DOUBLED_LINES, doubled, "lines", 0, "a line drawn twice is cut twice"),
         at_least(
             Check.MICRO_SEGMENTS,
             FLAT,
@@ -191,47 +188,27 @@ def _outlines(cut: CutFile, design: BracketDesign) -> tuple[list[Loop], list[Fin
     simple = all(polygon.is_valid for polygon in polygons)
     apart = all(not a.intersects(b) for a, b in combinations(polygons, 2)) if simple else False
     out = [
-        at_most(
-            Check.OPEN_OUTLINES, FLAT, open_ones, "outlines", 0, "outlines and holes must be closed to be cut", OWN
+        ABOUT.at_most(Check.OPEN_OUTLINES, open_ones, "outlines", 0, "outlines and holes must be closed to be cut"),
+        ABOUT.holds(
+            Check.OUTLINES, len(loops) == wanted, count(len(loops), "closed outline"), f"{wanted} pieces are wanted"
         ),
-        holds(
-            Check.OUTLINES,
-            FLAT,
-            len(loops) == wanted,
-            count(len(loops), "closed outline"),
-            f"{wanted} pieces are wanted",
-            OWN,
-        ),
-        holds(
+        ABOUT.holds(
             Check.SIMPLE_OUTLINES,
-            FLAT,
             simple and apart,
             "no crossings" if simple and apart else "an outline crosses itself or another",
             "the torch must not cross its own path",
-            OWN,
         ),
-        holds(
+        ABOUT.holds(
             Check.ORIENTATION,
-            FLAT,
             all(loop.area > 0 for loop in [*loops, *cut.loops.get("HOLES", [])]),
             f"{sum(loop.area > 0 for loop in loops)} of {len(loops)} outlines anticlockwise",
             "all outlines run anticlockwise",
-            OWN,
         ),
     ]
     if loops:
         off = abs(loops[0].area - design.outline.area)
-        out.append(
-            at_most(
-                Check.FLAT_AREA,
-                FLAT,
-                round(off, 6),
-                "mm2",
-                round(loops[0].length * SIZE_LIMIT, 6),
-                f"outline {quantity(abs(loops[0].area), 'area', 2)} against the design's",
-                OWN,
-            )
-        )
+        why = f"outline {quantity(abs(loops[0].area), 'area', 2)} against the design's"
+        out.append(ABOUT.at_most(Check.FLAT_AREA, round(off, 6), "mm2", round(loops[0].length * SIZE_LIMIT, 6), why))
     return loops, out
 
 
@@ -268,13 +245,11 @@ def _hole_findings(cut: CutFile, design: BracketDesign, outline: Loop) -> list[F
     shapes = len(cut.circles.get("HOLES", [])) + len(cut.loops.get("HOLES", []))
     inside = all(outline.contains(hole.x0, hole.y0) for hole in found)
     out = [
-        holds(
+        ABOUT.holds(
             Check.HOLE_COUNT,
-            FLAT,
             shapes == len(wanted) and len(found) == shapes and inside,
             count(shapes, "hole"),
             f"{len(wanted)} holes and slots, all inside the outline",
-            OWN,
         )
     ]
     for hole in wanted:
@@ -321,13 +296,11 @@ def _slit_findings(cut: CutFile, design: BracketDesign) -> list[Finding]:
     )
     good = len(paths) == len(design.slits) and not closed
     return [
-        holds(
+        ABOUT.holds(
             Check.SLITS,
-            FLAT,
             good,
             count(len(paths), "open cut"),
             f"{len(design.slits)} single open cuts along the bend line",
-            OWN,
         ),
-        at_most(Check.SLIT_PLACE, FLAT, round(off, 6), "mm", SIZE_LIMIT, "slits off their place", OWN),
+        ABOUT.at_most(Check.SLIT_PLACE, round(off, 6), "mm", SIZE_LIMIT, "slits off their place"),
     ]

@@ -16,13 +16,14 @@ from wheelcad.checks.mesh import fitted_circle, mesh_moments
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import OWN, Finding, at_most, holds
+from wheelcad.findings import OWN, About, Finding, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign, Frame, Hole, Region
 from wheelcad.trade.rows import distinct_rows
 from wheelcad.words import angle as angle_text
 from wheelcad.words import length, quantity
 
 SOLID = "bracket.stl"
+ABOUT = About(SOLID, OWN)
 ANGLE_LIMIT = 0.02  # degrees, between plane faces; the mesh's corners are float32
 PLACE_LIMIT = 0.01  # mm: faces, thickness and hole centres of the mesh
 LENGTH_LIMIT = 0.05  # mm of flat length, against the folded solid
@@ -46,9 +47,7 @@ def check_folded(folder: Path, design: BracketDesign, flat_area: float) -> list[
     """
     bodies = separate_bodies(read_stl(folder / SOLID))
     wanted = 1 + len(design.gussets)
-    out = [
-        holds(Check.BODIES, SOLID, len(bodies) == wanted, f"{len(bodies)} bodies", f"{wanted} pieces are wanted", OWN)
-    ]
+    out = [ABOUT.holds(Check.BODIES, len(bodies) == wanted, f"{len(bodies)} bodies", f"{wanted} pieces are wanted")]
     plate = bodies[0]
     out += _flat_length(plate, design, flat_area)
     faces = plane_faces(plate)
@@ -172,45 +171,27 @@ def _air_gap(faces: list[Face], design: BracketDesign) -> list[Finding]:
     wanted = float(outward @ np.array(design.face))
     face = _pick(faces, outward, wanted)
     if face is None:
-        return [
-            holds(
-                Check.TAB_FACE,
-                SOLID,
-                False,
-                "no plane face found",
-                "the sensor needs a plane face square to its nose",
-                OWN,
-            )
-        ]
+        why = "the sensor needs a plane face square to its nose"
+        return [ABOUT.holds(Check.TAB_FACE, False, "no plane face found", why)]
     tilt = math.degrees(math.acos(max(-1.0, min(1.0, float(face.normal @ outward)))))
     gap = face.offset - design.nose_length - design.wheel_at
     return [
-        at_most(
+        ABOUT.at_most(
             Check.TAB_FACE,
-            SOLID,
             round(abs(face.offset - wanted), 5),
             "mm",
             PLACE_LIMIT,
             f"the face that the sensor sits on stands at {length(face.offset, 3)}",
-            OWN,
         ),
-        at_most(
-            Check.TAB_SQUARE,
-            SOLID,
-            round(tilt, 5),
-            "deg",
-            ANGLE_LIMIT,
-            "the face must be square to the sensor's nose",
-            OWN,
+        ABOUT.at_most(
+            Check.TAB_SQUARE, round(tilt, 5), "deg", ANGLE_LIMIT, "the face must be square to the sensor's nose"
         ),
-        at_most(
+        ABOUT.at_most(
             Check.AIR_GAP,
-            SOLID,
             round(abs(gap - design.gap), 5),
             "mm",
             PLACE_LIMIT,
             f"{length(gap, 3)} from nose to wheel, {length(design.gap, 3)} wanted",
-            OWN,
         ),
     ]
 

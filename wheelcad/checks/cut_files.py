@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from wheelcad.codes import Check
-from wheelcad.files.dxf import CutFile, edge_box
+from wheelcad.files.dxf import CutFile
 from wheelcad.files.dxf_reader import read_cut_dxf
 from wheelcad.findings import OWN, PRACTICE, Finding, at_most, holds
 from wheelcad.words import quantity
@@ -23,7 +23,8 @@ def check_cut_files(folder: Path, names: list[str], marks: str, about_origin: fr
     out: list[Finding] = []
     for name in names:
         cut = read_cut_dxf(folder / name)
-        strange = sorted(set(cut.kinds) - PLAIN - (WORDS if cut.texts else set()))
+        asked = set(cut.texts) <= {"TEXT"}  # words on another layer would be cut
+        strange = sorted(set(cut.kinds) - PLAIN - (WORDS if cut.texts and asked else set()))
         plain = cut.version == R2000 and not strange
         said = f"{cut.version}: {', '.join(cut.kinds)}"
         why = "DXF R2000 with lines, arcs and circles alone is read by every table's program"
@@ -67,8 +68,8 @@ def bounds_of(cut: CutFile) -> tuple[float, float, float, float] | None:
     """xmin, ymin, xmax, ymax of everything cut or marked in a file; None for an empty one."""
     loops = [loop for loops in cut.loops.values() for loop in loops]
     paths = [path for paths in cut.paths.values() for path in paths]
-    boxes = [edge_box(edge) for loop in loops for edge in loop.edges()]
-    boxes += [edge_box(edge) for path in paths for edge in path.edges()]
+    boxes = [edge.box for loop in loops for edge in loop.edges()]
+    boxes += [edge.box for path in paths for edge in path.edges()]
     boxes += [
         (c.x - c.radius, c.y - c.radius, c.x + c.radius, c.y + c.radius) for some in cut.circles.values() for c in some
     ]

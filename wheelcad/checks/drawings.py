@@ -29,6 +29,8 @@ from wheelcad.units import INCH_MM
 ON_LINE = 0.01  # mm, in the drawing: from a dimension's end to the nearest line
 ROUNDED = 0.51  # of a text's last figure: half of it, and what binary fractions add
 LEVEL = 0.001  # mm, in the drawing: from a dimension's end to a corner elsewhere, along the dimension
+METRIC_PLACES = 2  # that sizes in mm and degrees are written to
+ANGLE = ", degrees"  # ends the name of a size that is none in mm
 SIGNS = {"%%c": "⌀", "%%d": "°", "%%p": "±"}
 PLAIN = str.maketrans({"−": "-", "–": "-", "—": "-", "\u00ad": "-", "\ufffe": "-", "\u2011": "-"})
 NUMBER = re.compile(r"(?:(\d+) )?(\d+)/(\d+)|(\d*\.?\d+)")
@@ -37,7 +39,8 @@ LINEAR, ALIGNED, TWO_LINES, DIAMETER, RADIUS, THREE_POINTS = range(6)
 
 
 def check_drawing(folder: Path, part: str, wanted: Iterable[tuple[str, float]], units: str) -> list[Finding]:
-    """PART-drawing.dxf and .pdf. wanted: (what, mm) that must stand in a dimension; units: mm, in or dual.
+    """PART-drawing.dxf and .pdf. units: mm, in or dual. wanted: (what, mm) that must stand in a dimension, degrees
+    where `what` ends with ANGLE.
 
     ValueError when one cannot be read.
     """
@@ -145,6 +148,8 @@ def said_by(text: str, units: str) -> tuple[float, float] | None:
     if found[3]:
         return (int(found[1] or 0) + int(found[2]) / int(found[3])) * factor, 0.0005 * factor
     places = len(found[4].partition(".")[2])
+    if factor == 1.0:
+        places = max(places, METRIC_PLACES)  # its noughts are left out
     return float(found[4]) * factor, ROUNDED * 10.0**-places * factor
 
 
@@ -263,12 +268,16 @@ def pdf_texts(path: Path) -> list[str]:
 
 def _sizes(name: str, dims: list[Any], wanted: list[tuple[str, float]], units: str) -> Finding:
     """Every size that the part is made to stands in some dimension."""
-    said = [size for size in (said_by(words_of(entity), units) for entity in dims) if size is not None]
+    words = [words_of(entity) for entity in dims]
     missing = []
-    for what, size in wanted:  # sizes that are equal need as many dimensions
-        alike = sum(abs(other - size) < 1e-6 for _, other in wanted)
-        if sum(abs(size - value) <= within for value, within in said) < alike:
-            missing.append(what)
+    for angle in (False, True):
+        read = [said_by(text, units) for text in words if ("°" in text) == angle]
+        said = [size for size in read if size is not None]
+        sizes = [(what, size) for what, size in wanted if what.endswith(ANGLE) == angle]
+        for what, size in sizes:  # sizes that are equal need as many dimensions
+            alike = sum(abs(other - size) < 1e-6 for _, other in sizes)
+            if sum(abs(size - value) <= within for value, within in said) < alike:
+                missing.append(what)
     text = f"not there: {', '.join(missing)}" if missing else f"{len(wanted)} sizes"
     why = f"sizes the part is made to: {', '.join(what for what, _ in wanted)}"
     return holds(Check.DIMENSIONS, name, not missing, text, why, OWN)

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from wheelcad.catalogue import Made, expected
-from wheelcad.checks.drawings import check_drawing, pdf_texts
+from wheelcad.checks.drawings import ANGLE, check_drawing, pdf_texts
 from wheelcad.codes import Check
 from wheelcad.findings import OWN, Finding, holds
 from wheelcad.parts.common.openings import rounds
 from wheelcad.parts.common.sheets import drawing_units
 from wheelcad.parts.common.stack import Land
 from wheelcad.parts.design import Design
+from wheelcad.parts.wheel.design import WheelDesign
+from wheelcad.parts.wheel.sheet import LONGEST_WAY_DEG
 
 Size = tuple[str, float]
 
@@ -60,7 +62,20 @@ def _wheel(design: Design) -> list[Size]:
         out += [("slot width", wheel.slot.width), ("slot depth", wheel.slot.depth)]
     bore = [o for o in wheel.openings if o.name == "bore" and o.round is not None]
     bolts = [o for o in wheel.openings if o.name == "bolt"]
-    return out + [(o.name, 2 * o.round[2]) for o in (*bore[:1], *bolts[:1]) if o.round is not None]
+    out += [(o.name, 2 * o.round[2]) for o in (*bore[:1], *bolts[:1]) if o.round is not None]
+    return [*out, *_angles(wheel)]
+
+
+def _angles(wheel: WheelDesign) -> Iterator[Size]:
+    """What the front view gives in degrees: one pitch, the slots beside the gap, and where the gap's middle is."""
+    yield f"pitch{ANGLE}", wheel.pitch_deg
+    missing, gap = wheel.gaps[0].missing, wheel.gap_at_deg
+    if missing:
+        yield f"slots beside the gap{ANGLE}", missing * wheel.pitch_deg
+        if (
+            min(gap, 360.0 - gap) > 1e-9
+        ):  # the short way round, against the crank's turning beyond the quarter turn left
+            yield f"gap from the TDC line{ANGLE}", gap if gap <= LONGEST_WAY_DEG else 360.0 - gap
 
 
 def _blank(design: Design) -> list[Size]:

@@ -18,7 +18,7 @@ from wheelcad.checks.section import narrowest, section_area
 from wheelcad.checks.topology import topology
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import OWN, PRACTICE, Finding, at_least, at_most, holds
+from wheelcad.findings import OWN, PRACTICE, About, Finding, at_least, holds
 from wheelcad.parts.gauge.lettering import number_text
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.frames import angle_of, wrap_180
@@ -26,6 +26,7 @@ from wheelcad.trade.printing import LEAST_TEXT_STROKE_MM, least_wall_mm
 from wheelcad.words import diameter, length, quantity
 
 STL = "gauge.stl"
+ABOUT = About(STL, OWN)
 MARK_LIMIT_DEG = 0.002  # a mark's edges against theory
 HOLE_LIMIT_MM = 0.02  # a bolt hole's place, and its diameter
 SNUG_MM = 0.001  # a hole's flats inside its circle, on the diameter: what single precision leaves
@@ -64,7 +65,7 @@ def check_size(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     size = np.ptp(triangles.reshape(-1, 3), axis=0)
     off = float(np.abs(size - np.array(design.size_mm)).max())
     said = " × ".join(length(float(v)) for v in size)
-    return [at_most(Check.GAUGE_SIZE, STL, off, "mm", SIZE_LIMIT_MM, f"over all {said}, against the design", OWN)]
+    return [ABOUT.at_most(Check.GAUGE_SIZE, off, "mm", SIZE_LIMIT_MM, f"over all {said}, against the design")]
 
 
 def measure_marks(triangles: Floats, design: GaugeDesign) -> Floats:
@@ -93,7 +94,7 @@ def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     k = int(np.nan_to_num(off, nan=np.inf).max(axis=1).argmax())
     which = f"{len(design.marks)} marks' edges, cut {design.marks[k].number}"
     why = f"largest distance from theory of {which}, at radius {length(design.mark_radius)}"
-    out = [at_most(Check.GAUGE_MARKS, STL, worst, "deg", MARK_LIMIT_DEG, why, OWN)]
+    out = [ABOUT.at_most(Check.GAUGE_MARKS, worst, "deg", MARK_LIMIT_DEG, why)]
     if design.engraving.tdc is not None:
         segments, _ = section_segments(triangles, design.z_front - design.body.text_depth / 2)
         points = segments.reshape(-1, 2)
@@ -102,7 +103,7 @@ def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         angle = abs(float(wrap_180(angle_of(near[0], near[1], design.sense))))
         lost = float(np.hypot(*(near - tip))) > 0.1
         why = "the TDC pointer's tip must lie on the TDC line"
-        out.append(at_most(Check.GAUGE_TDC, STL, float("nan") if lost else angle, "deg", 0.02, why, OWN))
+        out.append(ABOUT.at_most(Check.GAUGE_TDC, float("nan") if lost else angle, "deg", 0.02, why))
     return out
 
 
@@ -118,29 +119,17 @@ def check_holes(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         away = np.hypot(*(middles - centre).T)
         own = segments[(away < 1.2 * hole.radius) & (away > 0.8 * hole.radius)]
         if len(own) < 8:
-            return [
-                holds(
-                    Check.GAUGE_HOLES,
-                    STL,
-                    False,
-                    "a bolt hole is missing",
-                    "every bolt of the pulley needs its hole",
-                    OWN,
-                )
-            ]
+            why = "every bolt of the pulley needs its hole"
+            return [ABOUT.holds(Check.GAUGE_HOLES, False, "a bolt hole is missing", why)]
         x, y, radius = fitted_circle(own.reshape(-1, 2))
         place.append(float(np.hypot(x - hole.x, y - hole.y)))
         size.append(abs(2 * radius - 2 * hole.radius))
         snug.append(2 * (hole.radius - float(np.hypot(*(own.mean(axis=1) - centre).T).min())))
     count, wanted = len(design.holes), diameter(2 * design.holes[0].radius)
     return [
-        at_most(
-            Check.GAUGE_HOLE_PLACE, STL, max(place), "mm", HOLE_LIMIT_MM, f"worst of {count} bolt holes' places", OWN
-        ),
-        at_most(
-            Check.GAUGE_HOLE_SIZE, STL, max(size), "mm", HOLE_LIMIT_MM, f"against {wanted}, hole and allowance", OWN
-        ),
-        at_most(Check.GAUGE_HOLE_FLATS, STL, max(snug), "mm", SNUG_MM, "what flats of the mesh take off a hole", OWN),
+        ABOUT.at_most(Check.GAUGE_HOLE_PLACE, max(place), "mm", HOLE_LIMIT_MM, f"worst of {count} bolt holes' places"),
+        ABOUT.at_most(Check.GAUGE_HOLE_SIZE, max(size), "mm", HOLE_LIMIT_MM, f"against {wanted}, hole and allowance"),
+        ABOUT.at_most(Check.GAUGE_HOLE_FLATS, max(snug), "mm", SNUG_MM, "what flats of the mesh take off a hole"),
     ]
 
 
@@ -149,18 +138,18 @@ def check_seat(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     seat, register = design.seat, design.seat.register
     low = float(triangles[:, :, 2].min())
     why = "skirt or boss ends where it should"
-    out = [at_most(Check.GAUGE_REACH, STL, abs(low - design.z_back), "mm", SIZE_LIMIT_MM, why, OWN)]
+    out = [ABOUT.at_most(Check.GAUGE_REACH, abs(low - design.z_back), "mm", SIZE_LIMIT_MM, why)]
     if seat.cavities:
         cavity = seat.cavities[-1]
         inner = _circle_about_axis(triangles, cavity.z0 + 0.6 * (cavity.z1 - cavity.z0), cavity.radius)
         clear = cavity.radius - design.seat.shoulder_radius
         why = f"inside of the skirt against {length(cavity.radius)} radius, {length(clear)} clear of the shoulder"
-        out.append(at_most(Check.GAUGE_SKIRT, STL, abs(inner - cavity.radius), "mm", HOLE_LIMIT_MM, why, OWN))
+        out.append(ABOUT.at_most(Check.GAUGE_SKIRT, abs(inner - cavity.radius), "mm", HOLE_LIMIT_MM, why))
     elif register.boss is not None and not register.keyed:
         outer = _circle_about_axis(triangles, seat.z - register.boss_depth / 2, register.printed_diameter / 2)
         why = f"the boss against {diameter(register.printed_diameter)}, which fits {diameter(register.metal_diameter)}"
         off = abs(2 * outer - register.printed_diameter)
-        out.append(at_most(Check.GAUGE_BOSS, STL, off, "mm", HOLE_LIMIT_MM, why, OWN))
+        out.append(ABOUT.at_most(Check.GAUGE_BOSS, off, "mm", HOLE_LIMIT_MM, why))
     return out
 
 
@@ -205,7 +194,7 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         f", not {', '.join(missing)}" if missing else ""
     )
     why = "each cut's number stands inside its slot, with as many digits as it has"
-    out.append(holds(Check.GAUGE_NUMBERS_IN_PLACE, STL, not missing, said, why, OWN))
+    out.append(ABOUT.holds(Check.GAUGE_NUMBERS_IN_PLACE, not missing, said, why))
     return out
 
 

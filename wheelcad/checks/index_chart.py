@@ -113,16 +113,8 @@ def _holes(cuts: list[Row], table: Table) -> list[Finding]:
     for row in with_pin:
         circle, pin = int(row["circle"]), int(row["holes"])
         if circle not in table.circles or not 0 <= pin < circle:
-            return [
-                holds(
-                    Check.CHART_HOLES,
-                    CHART_FILE,
-                    False,
-                    f"{pin} holes of {circle}",
-                    "the plates have no such hole",
-                    SOURCE,
-                )
-            ]
+            why = "the plates have no such hole"
+            return [holds(Check.CHART_HOLES, CHART_FILE, False, f"{pin} holes of {circle}", why, SOURCE)]
         off = max(off, abs((int(row["turns"]) + Fraction(pin, circle)) * table.per_turn - _exact(row, "at_deg")))
     why = "turns and holes give each angle again, exactly"
     return [at_most(Check.CHART_HOLES, CHART_FILE, float(off), "deg", ROUNDING_DEG, why, SOURCE)]

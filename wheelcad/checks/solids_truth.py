@@ -20,10 +20,13 @@ from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
 from wheelcad.findings import OWN, Finding, at_most
 from wheelcad.parts.design import Design
-from wheelcad.words import quantity
+from wheelcad.parts.gauge.model import GaugeDesign
+from wheelcad.words import count, quantity
 
 GAUGE_LIMIT = 0.03  # mm: gauge.stl's bolt holes are opened to be nowhere undersize, two meshes lie off each
 GAUGE_VOLUME = 0.002  # relative
+STEP_HOLE_LIMIT = 0.001  # mm: a STEP file's cylinders are exact
+HOLE_NEAR, HOLE_CORNERS = 0.2, 6  # corners this much of the radius off its circle are the hole's; fewer are no hole
 APART = 0.05  # mm between heights of the gauge that are cut
 
 
@@ -46,8 +49,9 @@ def check_stl(folder: Path, name: str, design: Design) -> list[Finding]:
 
 def check_step_solid(name: str, triangles: Floats, design: Design, folder: Path) -> list[Finding]:
     """NAME.step, meshed as re-read; the gauge's against gauge.stl."""
-    if name == "gauge":
-        return same_body("gauge.step", triangles, read_stl(folder / "gauge.stl"))
+    if name == "gauge" and design.gauge is not None:
+        same = same_body("gauge.step", triangles, read_stl(folder / "gauge.stl"))
+        return same + _gauge_holes("gauge.step", triangles, design.gauge)
     return _check(f"{name}.step", name, triangles, design)
 
 
@@ -56,6 +60,22 @@ def _check(file: str, name: str, triangles: Floats, design: Design) -> list[Find
         return check_bracket_metal(file, triangles, design.bracket)
     found: Mapping[str, Body] = bodies(design)
     return check_body(file, triangles, found[name]) if name in found else []
+
+
+def _gauge_holes(name: str, triangles: Floats, design: GaugeDesign) -> list[Finding]:
+    """The bolt holes of the re-read solid: the furthest corners of its mesh lie on the very cylinders, the
+    others on their chords. A hole that is elsewhere reaches further out as well."""
+    if not design.holes:
+        return []
+    level = design.seat.z + 0.25 * design.thickness_mm  # below the marks, above the holes' first layers
+    points = section_segments(triangles, level)[0].reshape(-1, 2)
+    worst = 0.0
+    for hole in design.holes:
+        away = np.hypot(*(points - (hole.x, hole.y)).T)
+        own = away[np.abs(away - hole.radius) < HOLE_NEAR * hole.radius]
+        worst = max(worst, abs(float(own.max()) - hole.radius) if len(own) >= HOLE_CORNERS else float("inf"))
+    why = f"the furthest corner round each of {count(len(design.holes), 'bolt hole')} to its circle"
+    return [at_most(Check.GAUGE_HOLE_SIZE, name, worst, "mm", STEP_HOLE_LIMIT, why, OWN)]
 
 
 def same_body(name: str, found: Floats, wanted: Floats) -> list[Finding]:

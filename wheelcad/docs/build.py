@@ -43,6 +43,7 @@ def made() -> Mapping[str, Callable[[], str]]:
         "reference": _reference,
         "files": _files,
         "pictures": _pictures,
+        "scanning": _scanning,
         "sources": _sources,
         "assumed": _assumed,
         "faults": _faults,
@@ -60,6 +61,13 @@ def _files() -> str:
     from wheelcad.catalogue import files_markdown
 
     return files_markdown()
+
+
+def _scanning() -> str:
+    """How a wheel is scanned, traced or heard, with its cautions."""
+    from wheelcad.measure.how import EVERY
+
+    return "\n".join(f"- {line}" for line in EVERY)
 
 
 def _pictures() -> str:

@@ -170,29 +170,16 @@ def _bounds(entities: Sequence[CutEntity]) -> Box:
     boxes: list[Box] = []
     for entity in entities:
         if isinstance(entity, Loop):
-            boxes += [edge_box(edge) for edge in entity.edges()]
+            boxes += [edge.box for edge in entity.edges()]
         elif isinstance(entity, CutCircle):
             x, y, r = entity.x, entity.y, entity.radius
             boxes.append((x - r, y - r, x + r, y + r))
         elif isinstance(entity, CutPath):
-            boxes += [edge_box(edge) for edge in entity.edges()]
+            boxes += [edge.box for edge in entity.edges()]
     if not boxes:
         return 0.0, 0.0, 0.0, 0.0
     low_x, low_y, high_x, high_y = zip(*boxes, strict=True)
     return _round(min(low_x)), _round(min(low_y)), _round(max(high_x)), _round(max(high_y))
-
-
-def edge_box(edge: Edge) -> Box:
-    """xmin, ymin, xmax, ymax of a piece: its ends, and the quarter points that an arc runs through."""
-    xs, ys = [edge.x0, edge.x1], [edge.y0, edge.y1]
-    if not edge.is_line:
-        cx, cy = edge.centre
-        first = math.atan2(edge.y0 - cy, edge.x0 - cx)
-        low, high = sorted((first, first + edge.sweep))
-        for k in range(math.ceil(low / (math.pi / 2)), math.floor(high / (math.pi / 2)) + 1):
-            xs.append(cx + edge.radius * math.cos(k * math.pi / 2))
-            ys.append(cy + edge.radius * math.sin(k * math.pi / 2))
-    return min(xs), min(ys), max(xs), max(ys)
 
 
 def as_circle(loop: Loop) -> CutCircle | None:
@@ -222,6 +209,5 @@ __all__ = [
     "CutText",
     "as_circle",
     "cut_dxf_bytes",
-    "edge_box",
     "write_cut_dxf",
 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from wheelcad.errors import Fault, Faults
+from wheelcad.errors import Fault, Faults, Key
 from wheelcad.job.elements import KIND_OF
 from wheelcad.job.models import BehindFront, Bracket, Engine, Job, Pulley, Sensor
 from wheelcad.job.points import is_reserved, survey_faults, unknown_allowed
@@ -168,11 +168,13 @@ def _bracket(job: Job, faults: Faults) -> None:
     if job.bracket is None:
         return
     _names(job.bracket, faults)
-    behind = job.bracket.face
-    if isinstance(behind, BehindFront) and job.pulley is None:
-        why = "is measured from the pulley's front face, and the section `pulley` is missing"
-        allowed = "a `pulley` section, or mount_face as a bare length from the ring's middle"
-        faults.add(("bracket", "mount_face", "behind_front"), why, found=typed(behind.behind_front), allowed=allowed)
+    faces: list[tuple[Key, float | BehindFront]] = [(("bracket", "mount_face"), job.bracket.face)]
+    faces += [(("bracket", "obstacles", i, "z"), thing.front) for i, thing in enumerate(job.bracket.obstacles)]
+    for key, behind in faces:
+        if isinstance(behind, BehindFront) and job.pulley is None:
+            why = "is measured from the pulley's front face, and the section `pulley` is missing"
+            allowed = f"a `pulley` section, or {key[-1]} as a bare length from the ring's middle"
+            faults.add((*key, "behind_front"), why, found=typed(behind.behind_front), allowed=allowed)
     places = [(mount.given_x, mount.given_y) for mount in job.bracket.mounts]
     for i, place in enumerate(places):
         if None not in place and place in places[:i]:

@@ -6,13 +6,13 @@ answer leaves the value invented and marked so; of what few have, it leaves it o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 from wheelcad.errors import JobValueError
 from wheelcad.job.answers import AnswerError, read_answer
 from wheelcad.job.invented import invented_keys, settled_text, value_text
-from wheelcad.job.measuring import MEASURES, PICTURES, Measure
+from wheelcad.job.measuring import MEASURES, MOST_THINGS, PICTURES, THINGS, Measure, plain, thing_measures
 from wheelcad.job.reader import source_of
 from wheelcad.job.starter import starter
 from wheelcad.job.text import read_text
@@ -23,7 +23,8 @@ Tell = Callable[[str], None]
 LEAVE = ("q", "quit", "exit", "stop")
 _EITHER = {"pulley.as_found[0].length", "pulley.as_found[0].diameter"}  # what a plate wheel's pulley need not say
 _PLATE = {"wheel.bore"}
-_FEW_HAVE = "pulley.recess.depth"  # asked of everybody, and none is an answer; its diameter only where there is one
+# asked of everybody, and none is an answer; what goes with them only where there is one
+_FEW_HAVE = ("pulley.recess.depth", f"{THINGS}.name")
 NONE = ("none", "no", "n", "0")
 
 
@@ -37,8 +38,19 @@ def applies(measure: Measure, given: Mapping[str, str]) -> bool:
     if key in _EITHER:
         return form == "turned-down"
     if key == "pulley.recess.diameter":
-        return _FEW_HAVE in given
+        return "pulley.recess.depth" in given
+    if key.startswith(THINGS) and plain(key) not in _FEW_HAVE:
+        return f"{key.partition(']')[0]}].name" in given
     return True
+
+
+def questions(given: Mapping[str, str]) -> Iterator[Measure]:
+    """Every question in the sheet's order; those of a thing in the way again for the next one, while one is named."""
+    yield from (measure for measure in MEASURES if not measure.key.startswith(THINGS))
+    for number in range(MOST_THINGS):
+        yield from thing_measures(number)
+        if f"{THINGS}[{number}].name" not in given:
+            return
 
 
 def converse(name: str, given: dict[str, str], ask: Ask, tell: Tell, save: Callable[[str], None]) -> bool:
@@ -48,7 +60,7 @@ def converse(name: str, given: dict[str, str], ask: Ask, tell: Tell, save: Calla
     """
     save(starter(name, given).text())
     tell("Enter leaves a value invented and marked so; ? says how to measure it; q stops, and keeps what you gave.")
-    for measure in MEASURES:
+    for measure in questions(given):
         if measure.key in given or not applies(measure, given):
             continue
         said = _one(measure, given, name, ask, tell)
@@ -66,7 +78,7 @@ def go_on(path: Path, ask: Ask, tell: Tell, save: Callable[[str], None]) -> bool
     source = source_of(text, str(path))
     waiting = invented_keys(source)
     tell(f"{path} has {len(waiting)} values nobody measured yet. Enter leaves one as it is; ? says how; q stops.")
-    for measure in MEASURES:
+    for measure in (*MEASURES, *(m for number in range(1, MOST_THINGS) for m in thing_measures(number))):
         if measure.key not in waiting:
             continue
         source = source_of(text, str(path))
@@ -100,12 +112,12 @@ def _one(measure: Measure, given: Mapping[str, str], name: str, ask: Ask, tell: 
 def _ask(measure: Measure, units: str, usual: str, given: Mapping[str, str], ask: Ask, tell: Tell) -> str | None:
     """As `_one`, but what the answer does to the others is not looked at."""
     where = f"[{measure.label}] " if measure.label else ""
-    few_have = measure.key == _FEW_HAVE and not usual
+    few_have = plain(measure.key) in _FEW_HAVE and not usual
     offered = " (none)" if few_have else f" ({usual})" if usual else ""
     remarked = ""
     while True:
         try:
-            said = ask(f"{where}{measure.asks}{offered}: ").strip()
+            said = ask(f"{where}{_again(measure)}{offered}: ").strip()
         except EOFError:
             return None
         if said.lower() in LEAVE:
@@ -127,3 +139,9 @@ def _ask(measure: Measure, units: str, usual: str, given: Mapping[str, str], ask
             remarked = said
             continue
         return answer.text
+
+
+def _again(measure: Measure) -> str:
+    """The question; of a second thing in the way as of another."""
+    again = plain(measure.key) == f"{THINGS}.name" and "[0]" not in measure.key
+    return measure.asks.replace("What is", "What else is", 1) if again else measure.asks

@@ -24,8 +24,7 @@ SEEN_IN: Mapping[str, str] = {
     "sensor.at": "E",
     "bracket": "F",
     "bracket.mounts": "E",
-    "bracket.obstacles": "E",
-    "bracket.obstacles.z": "F",
+    "bracket.obstacles": "H",
     "survey": "E",
 }
 # What is not made, or not known, without a section or key; the longest that fits counts.

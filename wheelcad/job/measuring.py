@@ -18,6 +18,7 @@ PICTURES: Mapping[str, str] = {
     "E": "the block from the front, cylinder 1 at TDC",
     "F": "the block and the pulley from the side",
     "G": "the wheel you want",
+    "H": "a thing in the way of the bracket, from the front with cylinder 1 at TDC, and from the side",
 }
 
 
@@ -114,7 +115,23 @@ MEASURES: tuple[Measure, ...] = (
         "bracket.mount_face.behind_front", "F1", "How far the block's face lies behind the pulley's front face",
         "a straight edge over the pulley's front face and a depth rod down to the block; less than 0 in front of it",
     ),
+    Measure(
+        "bracket.obstacles[0].name", "H1", "What is in the way of the bracket, such as pump, hose or cover",
+        "what stands out from the block where a plate might pass; a name of your own",
+    ),
+    Measure("bracket.obstacles[0].x", "H2", "Its middle, right of the crank's middle", "see H; left is minus"),
+    Measure("bracket.obstacles[0].y", "H3", "Its middle, above the crank's middle", "see H; below is minus"),
+    Measure(
+        "bracket.obstacles[0].radius", "H4", "How far it reaches round its middle",
+        "half of what it is across, and what it moves or swells by",
+    ),
+    Measure(
+        "bracket.obstacles[0].z.behind_front", "H5", "How far its front lies behind the pulley's front face",
+        "as F1, the depth rod down on the thing; less than 0 in front of it",
+    ),
 )  # fmt: skip
+THINGS = "bracket.obstacles"  # few jobs have one, some have several: asked of one after another
+MOST_THINGS = 8  # that are asked for; more can be written by hand
 MARK = "invented: measure"  # beside a value that a starter made up
 _INDEX = re.compile(r"\[[0-9]+\]")
 
@@ -122,6 +139,14 @@ _INDEX = re.compile(r"\[[0-9]+\]")
 def plain(key: str) -> str:
     """A dotted key without places in lists."""
     return _INDEX.sub("", key)
+
+
+def thing_measures(number: int) -> tuple[Measure, ...]:
+    """What is measured of thing `number` (from 0) in the way of the bracket; the first alone has letters."""
+    first = (m for m in MEASURES if m.key.startswith(THINGS))
+    if not number:
+        return tuple(first)
+    return tuple(m._replace(key=m.key.replace("[0]", f"[{number}]", 1)) for m in first)
 
 
 def measure_of(key: str) -> Measure | None:

@@ -178,27 +178,11 @@ def _settled(value: float | None, name: str) -> float:
     return value
 
 
-class Obstacle(Section):
-    """A thing in the way of the bracket: a belt's run, a cover, a pump. It is taken to stand round its point from the
-    block out to z, engine frame."""
-
-    name: PointName = Field(default="", description="what it is; left out: thing-1, thing-2", examples=["pump"])
-    x: Length = Field(description="its middle, to the right of the crank axis, facing the wheel", examples=[-120])
-    y: Length = Field(description="its middle, above the crank axis, up being the TDC line", examples=[60])
-    z: Length = Field(
-        description="how far it stands out: z of its front (0 is the middle of the tooth ring, positive towards you)",
-        examples=[-12],
-    )
-    radius: NotNegative = Field(
-        default=15, description="how far it reaches round its middle; 15 mm where nobody says", examples=[25]
-    )
-
-
 class BehindFront(Section):
-    """Where the block's face is, as a depth gauge on the pulley's front face reads it."""
+    """Where a face is, as a depth gauge on the pulley's front face reads it."""
 
     behind_front: Length = Field(
-        description="from the pulley's front face as found to the block's face, positive towards the engine",
+        description="from the pulley's front face as found to the face, positive towards the engine",
         examples=[38],
     )
 
@@ -207,12 +191,42 @@ def _z_or_depth(value: Any) -> str:
     return DEPTH_TAG if isinstance(value, dict | BehindFront) else Z_TAG
 
 
-# How the models tell the two ways of writing mount_face; they begin with what no key of a file can hold.
+# How the models tell the two ways of writing where a face is; they begin with what no key of a file can hold.
 Z_TAG, DEPTH_TAG = "\0z", "\0depth"
 MountFace = Annotated[
     Annotated[Annotated[float, Quantity("length", -1000, 1000)], Tag(Z_TAG)] | Annotated[BehindFront, Tag(DEPTH_TAG)],
     Discriminator(_z_or_depth),
 ]
+ThingFront = Annotated[
+    Annotated[Length, Tag(Z_TAG)] | Annotated[BehindFront, Tag(DEPTH_TAG)], Discriminator(_z_or_depth)
+]
+
+
+class Obstacle(Section):
+    """A thing in the way of the bracket: a belt's run, a cover, a pump. It is taken to stand round its point from the
+    block out to z, engine frame."""
+
+    model_config = ConfigDict(populate_by_name=True)
+
+    name: PointName = Field(default="", description="what it is; left out: thing-1, thing-2", examples=["pump"])
+    x: Length = Field(description="its middle, to the right of the crank axis, facing the wheel", examples=[-120])
+    y: Length = Field(description="its middle, above the crank axis, up being the TDC line", examples=[60])
+    front: ThingFront = Field(
+        alias="z",
+        description="how far it stands out: z of its front (0 is the middle of the tooth ring, positive towards you), "
+        "or how far that lies behind the pulley's front face as found",
+        examples=[-12, {"behind_front": 20}],
+    )
+    radius: NotNegative = Field(
+        default=15, description="how far it reaches round its middle; 15 mm where nobody says", examples=[25]
+    )
+
+    @property
+    def z(self) -> float:
+        """z of its front, mm, of a job whose places are settled (parts/places.py)."""
+        if isinstance(self.front, BehindFront):
+            raise ValueError("an obstacle's z was asked for before its place was settled")
+        return self.front
 
 
 class HandBend(Section):

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from wheelcad.job.measuring import MARK, MEASURES
+from wheelcad.job.measuring import MARK, MEASURES, MOST_THINGS, THINGS
 from wheelcad.job.schema import SCHEMA_FILE
 from wheelcad.job.starter_sizes import SENSOR_AT, Sizes
 from wheelcad.units import INCH_MM, fraction_text
@@ -90,7 +90,7 @@ class Writer:
         self.values[key] = text
         if key in self.given:
             self._known += 1
-        elif key in MEASURED:
+        elif key in MEASURED or key.startswith(THINGS):
             self._invented.append(key)
         return text
 
@@ -279,7 +279,23 @@ bracket:
   adjust: {say(6.0 if mm else 6.35)}   # travel of the slots, to set the air gap
   bends: brake   # pressed; or hand: slit on the line, bent in a vice, welded
 """
+            + self._things()
         )
+
+    def _things(self) -> str:
+        """What is in the way, where somebody named something; a guessed place is clear of the bracket."""
+        out = ""
+        for i in range(MOST_THINGS):
+            key = f"{THINGS}[{i}]"
+            if f"{key}.name" not in self.given:
+                break
+            name, y = self.v(f"{key}.name", ""), self.v(f"{key}.y", "0")
+            x = self.v(f"{key}.x", -self.sizes.mounts[0][0])  # over on the other side
+            deep = self.v(f"{key}.z.behind_front", self.sizes.mount_face)
+            wide = self.v(f"{key}.radius", 15.0 if self.units == "mm" else 0.5 * INCH_MM)
+            text = f"    - {{name: {name}, x: {x}, y: {y}, z: {{behind_front: {deep}}}, radius: {wide}}}"
+            out += self.row(text, "z: how far its front lies behind the pulley's front face")
+        return out and "  obstacles:   # things in the way, that the bracket is held clear of\n" + out
 
     def _rest(self) -> str:
         mm = self.units == "mm"

@@ -41,11 +41,8 @@ def _undecodable(file: str, data: bytes, error: UnicodeDecodeError) -> Fault:
     shown = normal(data.decode(error.encoding, errors="replace")).split("\n")
     line = len(_BREAKS.sub("\n", before).split("\n"))
     column = len(before) - max(before.rfind("\n"), before.rfind("\r"))
-    fault = Fault(
-        "is not text in UTF-8",
-        found=f"the byte {data[error.start]:#04x}",
-        allowed="text saved as UTF-8, which every editor offers",
-    )
+    allowed = "text saved as UTF-8, which every editor offers"
+    fault = Fault("is not text in UTF-8", found=f"the byte {data[error.start]:#04x}", allowed=allowed)
     return JobSource(file, "\n".join(shown)).at(fault, (line, column))
 
 
@@ -64,17 +61,11 @@ def unreadable(source: JobSource) -> list[Fault]:
     for number, line in enumerate(source.lines, 1):
         unseen = _UNSEEN.search(line)
         if unseen:
-            fault = Fault(
-                "holds a character that cannot be seen",
-                found=f"U+{ord(unseen[0]):04X}",
-                hint="delete it and type that place again",
-            )
+            why = "holds a character that cannot be seen"
+            fault = Fault(why, found=f"U+{ord(unseen[0]):04X}", hint="delete it and type that place again")
             faults.append(source.at(fault, (number, unseen.start() + 1)))
         elif len(line) > LONGEST_LINE:
-            fault = Fault(
-                "is a line longer than a job file's can be",
-                found=f"{len(line)} characters",
-                allowed=f"at most {LONGEST_LINE}",
-            )
+            why = "is a line longer than a job file's can be"
+            fault = Fault(why, found=f"{len(line)} characters", allowed=f"at most {LONGEST_LINE}")
             faults.append(source.at(fault, (number, LONGEST_LINE + 1)))
     return faults

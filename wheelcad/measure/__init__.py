@@ -13,12 +13,13 @@ if TYPE_CHECKING:
 
 def measure(*files: str | Path, **asked: Any) -> Measured:
     """Measure the wheel in a file (or in several scans of one wheel): pattern, errors of every slot, what went wrong,
-    what can be saved. `as_json()` is what `wheelcad measure --json` says.
+    what can be saved, unbalance (of a scan for each mm of thickness). `as_json()` is what `wheelcad measure --json`
+    says.
 
     asked: the command's options by their names, all of them optional: job (the file it was meant to be), pattern
-    ("36-1"), ratio (of the rotary table), dpi, diameter (mm), face ("front", "back"), about ("bore", "rim"), turns
-    ("clockwise", "anticlockwise"), report and write (files to write). Raises a JobError for what is no wheel, cannot be
-    read or cannot be asked.
+    ("36-1"), ratio (of the rotary table), dpi, diameter and bar (mm), face ("front", "back"), about ("bore", "rim"),
+    turns ("clockwise", "anticlockwise"), report and write (files to write). Raises a JobError for what is no wheel,
+    cannot be read or cannot be asked.
     """
     from dataclasses import fields
 

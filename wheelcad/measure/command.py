@@ -134,8 +134,7 @@ def _reading(asked: Asked, job: Job | None, turns: str) -> Reading:
     if suffix in mesh_files.SUFFIXES:
         from wheelcad.measure.mesh import DENSITY, mesh_reading
 
-        density = DENSITY if job is None else _density(job)
-        return mesh_reading(first, face, about, turns, density)
+        return mesh_reading(first, face, about, turns, DENSITY if job is None else _density(job))
     if suffix == ".wav":
         from wheelcad.measure.recording import wav_reading
 
@@ -147,7 +146,7 @@ def _reading(asked: Asked, job: Job | None, turns: str) -> Reading:
 
 
 def _scan(asked: Asked, job: Job | None, face: Face, about: About | None, turns: str) -> Reading:
-    from wheelcad.measure.scan import scan_reading
+    from wheelcad.measure.scan import MILD_STEEL, scan_reading
     from wheelcad.measure.scan_picture import SUFFIXES
 
     for file in asked.files:
@@ -156,7 +155,8 @@ def _scan(asked: Asked, job: Job | None, face: Face, about: About | None, turns:
         if not file.is_file():
             raise refused(file, "cannot be read: there is no such file")
     diameter = asked.diameter or (None if job is None else job.wheel.outside_diameter)
-    return scan_reading(asked.files, face, about, turns, asked.dpi, diameter, asked.bar)
+    density = MILD_STEEL if job is None else _density(job)
+    return scan_reading(asked.files, face, about, turns, asked.dpi, diameter, asked.bar, density)
 
 
 def _density(job: Job) -> float:

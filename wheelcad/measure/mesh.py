@@ -17,26 +17,30 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import circle_crossings, section_segments
 from wheelcad.measure.mesh_files import open_share, read_triangles
+from wheelcad.measure.mesh_sizes import lengths, unbalance
 from wheelcad.measure.partway import part_voids
 from wheelcad.measure.pattern import FEWEST, find_pattern
 from wheelcad.measure.reading import About, Face, Reading, refused
 from wheelcad.measure.rounds import Round, circle_through, hull_circle
 from wheelcad.measure.sides import Sides, fit_sides
 from wheelcad.trade.frames import angle_of, sense_of, wrap_360
+from wheelcad.trade.materials import MATERIALS
 
 LEAST_TRIANGLES = 60
 LEAST_MM, MOST_MM = 20.0, 1200.0  # diameters of what can be a trigger wheel or the pulley it is cut into
 OPEN_SHARE = 2e-3  # of edges or surface missing, from which a mesh is called open
 LEVEL_MM, FEWEST_LEVELS, MOST_LEVELS = 0.8, 7, 48  # along the axis, where teeth are looked for
 SAMPLE = 200_000  # triangles that are asked where the axis is
+POINTS = 300_000  # corners through which circles are laid, at most
 RADII, HEIGHTS = 9, 5
 SHARES = (0.006, 0.01, 0.016, 0.024, 0.04, 0.06)  # of the rim's radius, going inwards: where teeth are looked for
 FLOOR_STEP = 0.003  # of the rim's radius
 LEAST_TOPS = 0.1  # of the circle: tooth tops together
 LEAST_KEPT = 0.75  # of a slot's width near the rim, more than half-way down
 LEAST_BORE_MM = 2.0
+SEAMS = "some edges of the mesh do not meet: its unbalance is good to what the seams leave"
 FLOOR_SD_DEG = 0.0002  # single precision corners, and the mesher's own
-DENSITY = 7850.0  # kg/m³, mild steel, where no job says what the wheel is made of
+DENSITY = MATERIALS["mild-steel"].density_kg_m3  # where no job says what the wheel is made of
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,6 +64,7 @@ class Solid:
         self.columns: Floats = np.matmul(frame, columns)
         self.low: Floats = self.columns[:, 2].min(axis=0)
         self.high: Floats = self.columns[:, 2].max(axis=0)
+        self._six_volumes: Floats | None = None
 
     def section(self, level: float) -> tuple[Floats, Floats]:
         """Segments (m, 2, 2) and outward normals (m, 2) of the section at a height; empty where nothing is cut."""
@@ -67,25 +72,38 @@ class Solid:
         return section_segments(self.columns[:, :, cut].transpose(2, 0, 1), level)
 
     def corners(self, low: float, high: float) -> Floats:
-        """(m, 2) x and y of the corners between two heights."""
-        parts = []
-        for x, y, z in self.columns:
-            near = np.flatnonzero((z > low) & (z < high))
-            parts.append(np.column_stack([x[near], y[near]]))
-        return np.concatenate(parts)
+        """(m, 2) x and y of the corners between two heights; of a very fine mesh POINTS of them, drawn at random but
+        always the same."""
+        near = np.flatnonzero((self.high > low) & (self.low < high))
+        if 3 * len(near) > POINTS:
+            near = near[np.random.default_rng(0).integers(len(near), size=POINTS // 3)]
+        x, y, z = self.columns[:, :, near].transpose(1, 0, 2).reshape(3, -1)
+        inside = (z > low) & (z < high)
+        return np.column_stack([x[inside], y[inside]])
 
     def first_moments(self, centre: Floats) -> Floats:
         """∫x dV, ∫y dV (2,) about an axis through `centre`, mm⁴: the sum over tetrahedra with the origin."""
-        (ax, ay, az), (bx, by, bz), (cx, cy, cz) = self.columns
-        six = ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx)
+        (ax, ay, _), (bx, by, _), (cx, cy, _) = self.columns
+        six = self._six()
         first = np.array([float(six @ (ax + bx + cx)), float(six @ (ay + by + cy))]) / 24
         return np.asarray(first - centre * float(six.sum()) / 6)
+
+    def volume(self) -> float:
+        """mm³."""
+        return float(self._six().sum()) / 6
+
+    def _six(self) -> Floats:
+        """(n,) six times the volume of each triangle's tetrahedron with the origin."""
+        if self._six_volumes is None:
+            (ax, ay, az), (bx, by, bz), (cx, cy, cz) = self.columns
+            self._six_volumes = ax * (by * cz - bz * cy) + ay * (bz * cx - bx * cz) + az * (bx * cy - by * cx)
+        return self._six_volumes
 
 
 def mesh_reading(path: Path, face: Face, about: About | None, turns: str, density: float = DENSITY) -> Reading:
     """Measure a mesh file. JobFileError, in one sentence, for what is no wheel. density: kg/m³, for unbalance."""
     raw = read_triangles(path)
-    notes = _whole(path, raw)
+    share = _whole(path, raw)
     middle = raw[:: max(1, len(raw) // SAMPLE)].mean(axis=(0, 1), dtype=float)
     found = None
     for axis in _axes(raw):
@@ -100,11 +118,11 @@ def mesh_reading(path: Path, face: Face, about: About | None, turns: str, densit
     solid, ring = found
     if not LEAST_MM <= 2 * ring.rim[2] <= MOST_MM:
         raise _bad_size(path, 2 * ring.rim[2])
-    return _measured(path, solid, ring, about, sense_of(turns), density, notes)
+    return _measured(path, solid, ring, about, sense_of(turns), density, share)
 
 
-def _whole(path: Path, raw: Floats) -> tuple[str, ...]:
-    """Refuse tiny and open meshes."""
+def _whole(path: Path, raw: Floats) -> float:
+    """How open the mesh is, at most OPEN_SHARE: what is more, or tiny, is refused."""
     if len(raw) < LEAST_TRIANGLES:
         raise refused(path, f"is too small to be a wheel: {len(raw)} triangles")
     size = float(np.linalg.norm(np.ptp(raw[:: max(1, len(raw) // SAMPLE)].reshape(-1, 3), axis=0)))
@@ -116,7 +134,7 @@ def _whole(path: Path, raw: Floats) -> tuple[str, ...]:
         raise refused(
             path, f"is an open mesh: {100 * share:.2g} % of its edges or surface are missing or inside out", hint
         )
-    return ("some edges of the mesh do not meet: its unbalance is good to what the seams leave",) if share else ()
+    return share
 
 
 def _bad_size(path: Path, size: float) -> Exception:
@@ -246,7 +264,7 @@ def _measured(
     about: About | None,
     sense: int,
     density: float,
-    notes: tuple[str, ...],
+    share: float,
 ) -> Reading:
     thick = ring.high - ring.low
     points = solid.corners(ring.low - thick / 2, ring.high + thick / 2)
@@ -259,11 +277,11 @@ def _measured(
             path, "has no round bore about which it could be measured", hint="measure it about the rim: --about rim"
         )
     chosen: About = about or ("bore" if bore is not None else "rim")
-    centre = bore.centre if chosen == "bore" and bore is not None else rim.centre
+    axis = bore if chosen == "bore" and bore is not None else rim
+    centre = axis.centre
     sides, middle_radius, edge_sd = _sides(path, solid, ring, rim, centre, sense)
     count = len(sides.a) // 2
     edges = [np.column_stack([a[:count], a[count:]]) for a in (sides.at(middle_radius), sides.at(rim.radius))]
-    first = solid.first_moments(centre) * density * 1e-6
     tops = np.hypot(points[rim.used, 0] - centre[0], points[rim.used, 1] - centre[1])
     return Reading(
         "mesh",
@@ -274,11 +292,9 @@ def _measured(
         radius_mm=middle_radius,
         rim_radius_mm=rim.radius,
         floor_radius_mm=ring.floor_radius,
-        centre_offset_mm=None if bore is None else float(np.linalg.norm(bore.centre - rim.centre)),
-        runout_mm=float(np.ptp(tops)),
-        roundness_mm=float(np.ptp(rim.rest)),
-        unbalance=(float(np.hypot(*first)), float(angle_of(first[0], first[1], sense)), f"g·mm at {density:g} kg/m³"),
-        notes=notes,
+        **lengths(tops, rim, bore),
+        unbalance=unbalance(solid, axis, rim, density, sense, share),
+        notes=(SEAMS,) if share else (),
     )
 
 

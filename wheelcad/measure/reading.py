@@ -19,6 +19,20 @@ Face = Literal["front", "back"]
 About = Literal["bore", "rim"]
 
 
+@dataclass(frozen=True)
+class Unbalance:
+    """What pulls a wheel to one side. amount: g·mm, or g·mm per mm of thickness where `per_mm`; at_deg: where it is
+    heavy, in the source's zero; within_95: radius about this vector's tip that holds the true one in 95 %, the density
+    (kg/m³) taken to be right. openings: bore and holes that a scan shows."""
+
+    amount: float
+    at_deg: float
+    within_95: float
+    density: float
+    per_mm: bool = False
+    openings: int = 0
+
+
 @dataclass(frozen=True, eq=False)
 class Reading:
     """One wheel as a source saw it.
@@ -26,8 +40,9 @@ class Reading:
     edges_deg: (t, 2) tooth edges [from, to] half-way down the sides, or None where only slots or tooth centres are
     known. rim_edges_deg: (t, 2) the same sides carried on to the rim. slots_deg: (n,) slot centres in the order of
     cutting where that is all there is. tooth_centres_deg: (t,) where only they are known. sd_deg: of one slot's
-    centre. lengths: None where the source cannot tell. radius_mm: where edges_deg were taken. unbalance: (amount,
-    direction in the source's zero, unit). notes: what a person should know. extra: a recording's own numbers.
+    centre. lengths: None where the source cannot tell; lengths_95_mm: half-widths that hold the true offset, run-out
+    and roundness in 95 % at least, by their names. radius_mm: where edges_deg were taken. notes: what a person should
+    know. extra: a recording's own numbers.
     """
 
     source: Source
@@ -43,7 +58,8 @@ class Reading:
     centre_offset_mm: float | None = None
     runout_mm: float | None = None
     roundness_mm: float | None = None
-    unbalance: tuple[float, float, str] | None = None
+    lengths_95_mm: Mapping[str, float] = field(default_factory=dict)
+    unbalance: Unbalance | None = None
     notes: tuple[str, ...] = ()
     extra: Mapping[str, Any] = field(default_factory=dict)
 

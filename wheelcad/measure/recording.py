@@ -1,7 +1,7 @@
 """A wheel from a recording of its sensor, on the engine, with nothing taken apart; or from the times of its teeth.
 
-The sensor's two wires go to the sound card's line input through a resistor divider (see CAUTIONS); a few turns on the
-starter or at idle are enough, ten seconds are better.
+The sensor's two wires go to the sound card's line input through a resistor divider (see `how.CAUTIONS`); a few
+turns on the starter or at idle are enough, ten seconds are better.
 """
 
 from __future__ import annotations
@@ -13,17 +13,15 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.measure.crossings import Passes, find_passes, read_wav
+from wheelcad.measure.how import CAUTIONS
 from wheelcad.measure.reading import Reading, refused
 from wheelcad.measure.ripple import NoTurnError, Ripple, Turns, find_turns, fit_ripple, in_few_steps
 from wheelcad.trade.frames import wrap_360
 
 MOST_MISSING = 6
+PLANE_95 = 2.448  # standard deviations round a point of a plane that hold 95 %
+RUNOUT = ("runout_mm", "runout_95_mm")  # of a recording's level, None where no diameter is known
 WEAK = 0.7  # of the median level: a tooth below this is called weak
-CAUTIONS = (
-    "A reluctance sensor gives tens of volts at speed: put a divider (100 kΩ in series, 4.7 kΩ across the input) "
-    "before the line input, use a computer on its battery, and keep the leads off high tension and moving parts.",
-    "On the starter, with ignition and fuel disabled, nothing else may be within reach of belts and fan.",
-)
 
 
 def wav_reading(path: Path, diameter_mm: float | None = None) -> Reading:
@@ -83,7 +81,11 @@ def _reading(
         "wires_swapped": swapped,
         "level": None if height is None else _level(height, times, turns, angles, diameter_mm, pitch),
     }
-    notes = (f"{len(turns.seconds)} turns laid over each other; ripple of order {_orders(ripple)} taken out",)
+    notes: tuple[str, ...] = (
+        f"{len(turns.seconds)} turns laid over each other; ripple of order {_orders(ripple)} taken out",
+    )
+    if height is not None:  # heard by a sound card, and perhaps again
+        notes += CAUTIONS
     return Reading(
         "recording",
         None,
@@ -146,12 +148,14 @@ def _level(
     """The signal's height tooth by tooth, speed taken out; weak teeth; run-out from its wave once a turn.
 
     The voltage falls with the gap as exp(-2π·gap/λ), λ the tooth pitch at the rim: a model, from memory of magnetic
-    recording, and its optimistic end. Teeth are numbered in the order in which they pass, from the gap on.
+    recording, and its optimistic end; runout_95_mm holds what single teeth scatter about that wave, not what the model
+    is off. Teeth are numbered in the order in which they pass, from the gap on.
     """
     n = turns.per_turn
     rows = np.array([height[s : s + n] for s in turns.starts if s + n <= len(height)])
     if not len(rows):
-        return {"of_full_scale": float(np.median(height)) / 2, "weak_teeth": [], "weakest": None, "runout_mm": None}
+        nothing: dict[str, Any] = {"of_full_scale": float(np.median(height)) / 2, "weakest": None, "weak_teeth": []}
+        return nothing | dict.fromkeys(RUNOUT)
     before = np.diff(angles, prepend=angles[-1] - 2 * np.pi)
     gaps = np.array([np.diff(times[s - 1 : s + n]) if s > 0 else np.full(n, np.nan) for s in turns.starts[: len(rows)]])
     after = np.diff(angles, append=angles[0] + 2 * np.pi)
@@ -161,15 +165,20 @@ def _level(
     level = level / float(np.median(level))
     inner = level[1:-1]  # the teeth beside the gap give larger lobes
     wave = np.column_stack([np.ones(n - 2), np.cos(angles[1:-1]), np.sin(angles[1:-1])])
-    parts = np.linalg.lstsq(wave, np.log(np.maximum(inner, 1e-3)), rcond=None)[0]
-    runout = None
+    heights = np.log(np.maximum(inner, 1e-3))
+    parts = np.linalg.lstsq(wave, heights, rcond=None)[0]
+    runout = within = None
     if diameter_mm is not None:
-        runout = 2 * float(np.hypot(parts[1], parts[2])) * diameter_mm * np.radians(pitch_deg) / 2 / (2 * np.pi)
+        to_mm = 2 * diameter_mm * np.radians(pitch_deg) / 2 / (2 * np.pi)
+        runout = float(np.hypot(parts[1], parts[2])) * to_mm
+        scatter = float(np.std(heights - wave @ parts)) * np.sqrt(len(inner) / max(len(inner) - 3, 1))
+        within = PLANE_95 * scatter * float(np.sqrt(2 / len(inner))) * to_mm
     return {
         "of_full_scale": float(np.median(rows)) / 2,
         "weakest": float(level.min()),
         "weak_teeth": (np.flatnonzero(level < WEAK) + 1).tolist(),
         "runout_mm": runout,
+        "runout_95_mm": within,
     }
 
 

@@ -12,8 +12,9 @@ from wheelcad.files.csvs import field as csv_field
 from wheelcad.measure.advice import Advice, numbers
 from wheelcad.measure.budget import budget_lines
 from wheelcad.measure.mechanism import Mechanism
+from wheelcad.measure.reading import Unbalance
 from wheelcad.measure.wheel import MeasuredWheel
-from wheelcad.words import Words, angle, count, fine, length
+from wheelcad.words import Words, angle, count, fine, length, quantity
 
 RECORDED = ("speed_rpm", "dip", "wires_swapped", "level")
 
@@ -53,6 +54,12 @@ class Measured:
             "uncertainty_deg": wheel.uncertainty_deg,
             "mechanism": self.mechanism.as_json(),
             "advice": [words.through(one.as_json()) for one in self.advice],
+            "roundness_mm": reading.roundness_mm,
+            "slot_widths_deg": wheel.slot_widths_deg,
+            "tooth_centres_deg": wheel.tooth_centres_deg,
+            "tooth_widths_deg": wheel.tooth_widths_deg,
+            "unbalance": _unbalance(wheel),
+            "within_95": {**wheel.within_95, **reading.lengths_95_mm},
         }
         if wheel.uncut:
             out["uncut"] = wheel.uncut
@@ -75,6 +82,7 @@ class Measured:
                 "cumulative_pitch_error_deg",
                 "explained_deg",
                 "uncertainty_deg",
+                "slot_width_deg",
             ]
         )
         explained = self.mechanism.per_cut or (0.0,) * len(wheel.at_deg)
@@ -85,8 +93,10 @@ class Measured:
             explained,
             strict=True,
         )
-        for cut, row in enumerate(rows, start=1):
-            writer.writerow([cut, *(csv_field(float(value)) for value in row), csv_field(wheel.uncertainty_deg)])
+        widths = wheel.slot_widths_deg or [None] * len(wheel.at_deg)
+        for cut, (row, width) in enumerate(zip(rows, widths, strict=True), start=1):
+            last = [csv_field(wheel.uncertainty_deg), "" if width is None else csv_field(width)]
+            writer.writerow([cut, *(csv_field(float(value)) for value in row), *last])
         return handle.getvalue()
 
     def lines(self) -> list[str]:
@@ -113,18 +123,19 @@ class Measured:
         ]
         sizes = [
             ("over all", None if r.rim_radius_mm is None else length(2 * r.rim_radius_mm)),
-            ("rim to bore off by", None if r.centre_offset_mm is None else fine(r.centre_offset_mm)),
-            ("run-out", None if r.runout_mm is None else fine(r.runout_mm)),
-            ("roundness", None if r.roundness_mm is None else fine(r.roundness_mm)),
+            ("rim to bore off by", self._give_or_take("centre_offset_mm", r.centre_offset_mm)),
+            ("run-out", self._give_or_take("runout_mm", r.runout_mm)),
+            ("roundness", self._give_or_take("roundness_mm", r.roundness_mm)),
         ]
         said = [f"{name} {value}" for name, value in sizes if value is not None]
         if said:
             out.append(", ".join(said))
         if wheel.slot_width_deg is not None:
-            out.append(f"slots {angle(wheel.slot_width_deg, 3)} wide half-way down")
+            width = wheel.within_95.get("width_deg")
+            more = "" if width is None else f" (each to ±{angle(width, 3)})"
+            out.append(f"slots {angle(wheel.slot_width_deg, 3)} wide half-way down{more}")
         if r.unbalance is not None:
-            amount, at, unit = r.unbalance
-            out.append(f"unbalance {amount:.1f} {unit}, heavy at {angle((at - wheel.zero_deg) % 360.0, 1)}")
+            out.append(unbalance_said(r.unbalance, wheel.zero_deg))
         if r.source == "recording":
             swapped = (
                 "the sensor's two wires are SWAPPED: change them over"
@@ -135,7 +146,17 @@ class Measured:
             level = r.extra.get("level")
             if level and level["weak_teeth"]:
                 out.append(f"weak teeth, counted from the gap: {numbers(level['weak_teeth'])}")
+            if level and level["runout_mm"] is not None:
+                wave = f"run-out about {fine(level['runout_mm'])} ± {fine(level['runout_95_mm'])}"
+                out.append(f"{wave}, by how the signal's height goes up and down once a turn")
         return out
+
+    def _give_or_take(self, name: str, value: float | None) -> str | None:
+        """A length with its 95 %; None where it is not known."""
+        if value is None:
+            return None
+        within = self.wheel.reading.lengths_95_mm.get(name)
+        return fine(value) + ("" if within is None else f" ± {fine(within)}")
 
     def _why(self) -> list[str]:
         m = self.mechanism
@@ -160,6 +181,31 @@ class Measured:
             "settings or clamping",
         }[m.name]
         return [said + sure, *([] if m.name == "sound" else [NEXT_TIME[m.name]])]
+
+
+def unbalance_said(u: Unbalance, zero_deg: float) -> str:
+    """The unbalance in a sentence, with what it counts."""
+    kind = "unbalance-per-thickness" if u.per_mm else "unbalance"
+    text = f"unbalance {quantity(u.amount, kind)} {'of thickness ' if u.per_mm else ''}± "
+    text += f"{quantity(u.within_95, kind)} (95 %), heavy at {angle((u.at_deg - zero_deg) % 360.0, 1)}, "
+    text += f"of metal of {u.density:g} kg/m³"
+    if not u.per_mm:
+        return text
+    seen = f"{count(u.openings, 'opening')} seen, bore and holes" if u.openings else "no opening seen"
+    return f"{text} ({seen}; what does not go through does not show)"
+
+
+def _unbalance(wheel: MeasuredWheel) -> dict[str, Any] | None:
+    u = wheel.reading.unbalance
+    if u is None:
+        return None
+    per = "_per_mm" if u.per_mm else ""
+    return {
+        f"unbalance_g_mm{per}": u.amount,
+        "at_deg": (u.at_deg - wheel.zero_deg) % 360.0,
+        f"within_95_g_mm{per}": u.within_95,
+        "density_kg_m3": u.density,
+    }
 
 
 NEXT_TIME = {

@@ -10,6 +10,7 @@ from wheelcad.arrays import Bools, Floats
 from wheelcad.checks.mesh import fitted_circle
 
 ENOUGH = 20_000  # points of a circle: more make it no better
+FEW = 2000  # points, up to which a hull is found in no time
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,10 +61,26 @@ def circle_through(points: Floats, start: tuple[float, float, float], reach: flo
     return Round(x, y, r, off[inside], used)
 
 
+def _outermost(points: Floats) -> Floats:
+    """The points (n, 2) without those that lie within a circle inside their hull and so are none of its corners."""
+    if len(points) < FEW:
+        return points
+    turns = np.radians(np.arange(32) * 360.0 / 32)
+    corners = points[(points @ np.stack([np.cos(turns), np.sin(turns)])).argmax(axis=0)]
+    middle = corners.mean(axis=0)
+    (px, py), (dx, dy) = (corners - middle).T, (np.roll(corners, -1, axis=0) - corners).T
+    long = np.hypot(dx, dy)
+    apart = long > 0
+    inner = float((np.abs(px * dy - py * dx)[apart] / long[apart]).min()) if apart.any() else 0.0
+    x, y = (points - middle).T
+    return np.asarray(points[x * x + y * y >= (0.999 * inner) ** 2])
+
+
 def hull_circle(points: Floats) -> tuple[float, float, float] | None:
     """The circle through the outermost points all round: of a toothed wheel, the tops of its teeth. None for a line."""
     from scipy.spatial import ConvexHull, QhullError
 
+    points = _outermost(points)
     try:
         hull = points[ConvexHull(points).vertices]
     except (QhullError, ValueError):

@@ -19,18 +19,23 @@ from wheelcad.measure.reading import About, Face, Reading, refused
 from wheelcad.measure.scan_bar import checked_bar, mm_per_size
 from wheelcad.measure.scan_bed import LEAST_TURN_DEG, Bed, close_circle, fit_bed
 from wheelcad.measure.scan_edges import Edges, find_edges, find_teeth
+from wheelcad.measure.scan_metal import Metal, find_metal
 from wheelcad.measure.scan_picture import find_wheel, read_picture, scale_of
+from wheelcad.measure.scan_sizes import lengths, unbalance
 from wheelcad.measure.sides import fit_sides
 from wheelcad.measure.wheel import NoWheelError, measured_wheel
 from wheelcad.trade.frames import wrap_360
+from wheelcad.trade.materials import MATERIALS
 from wheelcad.units import INCH_MM
 
+MILD_STEEL = MATERIALS["mild-steel"].density_kg_m3  # where no job says what the wheel is made of
 BLUR_MM, BLUR_OF_SLOT = 0.35, 0.2  # an edge spread wider than this is out of focus
 BLUR_PIXELS = 5.0  # where no scale is known
 LEAST_FOUND = 0.6  # of the points along the edges
 LEAST_MM, MOST_MM = 40.0, 420.0  # diameters that lie on a scanner's glass
 LIGHT = 1.45  # what shadows do to both sides of a slot alike, found with rendered scans
 UNSEEN = 0.6  # of the rim's own unroundness: what the bed still does to angles, found with rendered scans
+REACH_ROUGH, REACH = 2.0, 5.0  # rough pixels and pixels by which the rough outline may miss the edge
 ALIKE = 6  # neighbouring points along a side, which blur and grain make err alike
 SMALLEST_RADIUS = 60.0  # pixels
 MISFIT = 0.02  # job's or stated diameter against dpi
@@ -39,7 +44,8 @@ MISFIT = 0.02  # job's or stated diameter against dpi
 @dataclass(frozen=True, eq=False)
 class OneScan:
     """One picture's wheel. edges: (t, 2) at the middle of the sides, degrees clockwise in the picture; rim_edges the
-    same at the rim; noise_deg, bed_deg: standard deviations of one edge by noise and by the bed."""
+    same at the rim; noise_deg, bed_deg: standard deviations of one edge by noise and by the bed. tops: (t, k, 2) over
+    the teeth, straightened, NaN where dust lay."""
 
     path: Path
     edges: Floats
@@ -51,7 +57,18 @@ class OneScan:
     mm_per_size: float | None
     radius: float
     floor: float
-    rim_points: Floats
+    tops: Floats
+    metal: Metal | None
+
+    @property
+    def centre(self) -> Floats:
+        """(2,) what is measured about, in units of the bed's size."""
+        return self.bed.bore[:2] if self.about == "bore" and self.bed.bore is not None else self.bed.rim[:2]
+
+    @property
+    def bed_size(self) -> float:
+        """Standard deviation of what the bed leaves in the rim, in units of its size."""
+        return float(np.std(self.bed.rest_rim))
 
     @property
     def slot_sd_deg(self) -> float:
@@ -74,8 +91,10 @@ def scan_reading(
     dpi: float | None = None,
     diameter: float | None = None,
     bar_mm: float | None = None,
+    density: float = MILD_STEEL,
 ) -> Reading:
     """Measure a wheel from its scans. bar_mm: length of the printed bars beside it, which then give the scale.
+    density: kg/m³, for unbalance.
 
     JobFileError, in one sentence, for what is no wheel or cannot be trusted.
     """
@@ -86,8 +105,9 @@ def scan_reading(
     sign = 1.0 if (face == "front") == (turns == "clockwise") else -1.0
     edges, rim_edges, sd = first.edges, first.rim_edges, first.slot_sd_deg
     notes: list[str] = []
+    turned = np.zeros(1)
     if len(scans) > 1:
-        edges, rim_edges, sd, notes = _together(scans)
+        edges, rim_edges, sd, notes, turned = _together(scans)
     else:
         notes = [
             "one scan: what the bed adds is judged by the rim's roundness; "
@@ -96,12 +116,11 @@ def scan_reading(
     if sign < 0:
         edges, rim_edges = -edges[::-1, ::-1], -rim_edges[::-1, ::-1]
     scale = first.mm_per_size
-    bed = first.bed
-    centre = bed.bore[:2] if first.about == "bore" and bed.bore is not None else bed.rim[:2]
-    far = np.hypot(*(first.rim_points - centre).T)
-    offset = None if bed.bore is None else float(np.hypot(*(bed.bore[:2] - bed.rim[:2])))
     if scale is None:
         notes.append("no scale: give --dpi or the wheel's --diameter for lengths; angles need none")
+    pull = None if scale is None else unbalance(scans, turned, scale, density, sign)
+    if scale is not None and pull is None:
+        notes.append("no unbalance is told: too little of the wheel's outline shows clearly")
     return Reading(
         "scan",
         first.about,
@@ -109,11 +128,10 @@ def scan_reading(
         edges_deg=wrap_360(edges),
         rim_edges_deg=wrap_360(rim_edges),
         radius_mm=_times(first.radius, scale),
-        rim_radius_mm=_times(float(bed.rim[2]), scale),
+        rim_radius_mm=_times(float(first.bed.rim[2]), scale),
         floor_radius_mm=_times(first.floor, scale),
-        centre_offset_mm=_times(offset, scale),
-        runout_mm=_times(float(np.ptp(far)), scale),
-        roundness_mm=_times(float(np.ptp(bed.rest_rim)), scale),
+        **lengths(first.tops, first.centre, first.bed, scale),
+        unbalance=pull,
         notes=tuple(notes),
     )
 
@@ -140,7 +158,8 @@ def _one(
     else:
         mm = by_bar(path, bed, mm_per_size(picture, rough, bed, bar_mm), diameter)
     _sharp(path, edges, bed, mm, teeth.floor)
-    return _straightened(path, edges, bed, about, mm, teeth.floor / teeth.rim)
+    metal = find_metal(picture, rough, bed, REACH_ROUGH * rough.factor + REACH)
+    return _straightened(path, edges, bed, about, mm, teeth.floor / teeth.rim, metal)
 
 
 def _mm_per_size(path: Path, bed: Bed, rim_pixels: float, dpi: float | None, diameter: float | None) -> float | None:
@@ -186,7 +205,9 @@ def _sharp(path: Path, edges: Edges, bed: Bed, mm: float | None, floor: float) -
         )
 
 
-def _straightened(path: Path, edges: Edges, bed: Bed, about: About | None, mm: float | None, floor: float) -> OneScan:
+def _straightened(
+    path: Path, edges: Edges, bed: Bed, about: About | None, mm: float | None, floor: float, metal: Metal | None
+) -> OneScan:
     if about == "bore" and bed.bore is None:
         raise refused(path, "shows no round bore to measure about", hint="measure about the rim: --about rim")
     chosen: About = about or ("bore" if bed.bore is not None else "rim")
@@ -202,14 +223,15 @@ def _straightened(path: Path, edges: Edges, bed: Bed, about: About | None, mm: f
         raise refused(path, f"hides {int((~whole).sum())} teeth: a side of them cannot be seen")
     noise = float(np.degrees(np.sqrt(np.mean(sides.sd_mm**2)) / radius))
     bed_sd = float(np.degrees(np.std(bed.rest_rim)) / radius)
-    tops = bed.straight(edges.tops).reshape(-1, 2)
-    tops = tops[np.isfinite(tops[:, 0])]
-    off = np.abs(np.hypot(*(tops - bed.rim[:2]).T) - bed.rim[2])
-    return OneScan(path, at, rim, noise, bed_sd, bed, chosen, mm, radius, floor, tops[off < 4 * bed.spread + 1e-6])
+    tops = bed.straight(edges.tops)
+    off = np.abs(np.hypot(*(tops - bed.rim[:2]).transpose(2, 0, 1)) - bed.rim[2])
+    tops = np.where((off < 4 * bed.spread + 1e-6)[..., None], tops, np.nan)
+    return OneScan(path, at, rim, noise, bed_sd, bed, chosen, mm, radius, floor, tops, metal)
 
 
-def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str]]:
-    """Edges of all scans as one wheel's, in the first scan's zero; at the rim too; standard deviation of one edge."""
+def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str], Floats]:
+    """Edges of all scans as one wheel's, in the first scan's zero; at the rim too; standard deviation of one edge;
+    what to note; by how much the wheel was turned for each scan."""
     rows: list[Floats] = []
     rims: list[Floats] = []
     for scan in scans:
@@ -236,6 +258,7 @@ def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str
                 "the wheel lay the same way in every scan, so that the bed's error stays in: turn it by a third of a "
                 "turn"
             ],
+            closed.turned,
         )
     said = ", ".join(f"{angle % 360.0:.0f}" for angle in closed.turned)
     return (
@@ -246,6 +269,7 @@ def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str
             f"{len(scans)} scans, the wheel turned to {said} deg: the bed's error, up to {closed.bed_deg:.3f} deg, is "
             "taken out"
         ],
+        closed.turned,
     )
 
 

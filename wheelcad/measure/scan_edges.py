@@ -175,8 +175,8 @@ def find_edges(picture: Picture, rough: Rough, teeth: Teeth) -> Edges:
     points = teeth.centre + radii[None, :, None] * np.stack([np.sin(t), -np.cos(t)], axis=-1)
     along = np.stack([np.cos(t), np.sin(t)], axis=-1)  # clockwise
     along[len(teeth.ends) :] *= -1  # always from outside into the metal
-    sides, blur, found = _refined(picture, points, along, reach, rough)
-    tops, _, found_tops = _refined(picture, *_tops(rough, teeth), min(reach, 0.35 * depth), rough)
+    sides, blur, found = refined(picture, points, along, reach, rough)
+    tops, _, found_tops = refined(picture, *_tops(rough, teeth), min(reach, 0.35 * depth), rough)
     bore = _bore(picture, rough, teeth)
     return Edges(sides, tops, bore, blur, min(found, found_tops))
 
@@ -198,7 +198,7 @@ def _tops(rough: Rough, teeth: Teeth) -> tuple[Floats, Floats]:
     return teeth.centre + last[..., None] * out, -out
 
 
-def _refined(picture: Picture, points: Floats, into: Floats, reach: float, rough: Rough) -> tuple[Floats, float, float]:
+def refined(picture: Picture, points: Floats, into: Floats, reach: float, rough: Rough) -> tuple[Floats, float, float]:
     """Points (…, 2) moved along `into` onto the edge, NaN where there is none; the edges' spread; share found."""
     from scipy import ndimage
 
@@ -260,5 +260,5 @@ def _bore(picture: Picture, rough: Rough, teeth: Teeth) -> Floats | None:
     centre = circle.centre * rough.factor + (rough.factor - 1) / 2
     start = centre + circle.radius * rough.factor * out
     reach = min(3.0 * rough.factor + 6.0, 0.4 * circle.radius * rough.factor)
-    found, _, share = _refined(picture, start, out, reach, rough)
+    found, _, share = refined(picture, start, out, reach, rough)
     return found if share > 0.6 else None

@@ -92,6 +92,46 @@ class MeasuredWheel:
         zero = 1.5 if self.missing else 2.0
         return NORMAL_95 * self.reading.sd_deg * float(np.sqrt(zero))
 
+    @property
+    def tooth_centres_deg(self) -> Floats | None:
+        """(t,) rising from the gap's middle, 0 ≤ a < 360; None where slots alone are known."""
+        if self.reading.tooth_centres_deg is not None:
+            return np.sort(wrap_360(self.reading.tooth_centres_deg - self.zero_deg))
+        if self.tooth_edges_deg is None:
+            return None
+        start, end = self.tooth_edges_deg.T
+        return wrap_360(start + np.mod(end - start, 360.0) / 2)
+
+    @property
+    def tooth_widths_deg(self) -> Floats | None:
+        """(t,) at the rim; None where edges are not known."""
+        if self.tooth_edges_deg is None:
+            return None
+        return np.mod(self.tooth_edges_deg[:, 1] - self.tooth_edges_deg[:, 0], 360.0)
+
+    @property
+    def slot_widths_deg(self) -> list[float | None] | None:
+        """n widths half-way down, in the order of cutting; None for a slot that runs out into a gap."""
+        if self.reading.edges_deg is None:
+            return None
+        start, end = (self.reading.edges_deg - self.zero_deg).T
+        before = np.mod(self.at_deg[:, None] - end, 360.0).min(axis=1)
+        after = np.mod(start - self.at_deg[:, None], 360.0).min(axis=1)
+        return [float(a + b) if a + b < self.pitch_deg else None for a, b in zip(before, after, strict=True)]
+
+    @property
+    def within_95(self) -> dict[str, float]:
+        """95 % half-widths, degrees: of a slot's or tooth's centre from zero, of one width, of a single pitch and of
+        the sum over a number of them, each the difference of two slots."""
+        slot, pair = self.uncertainty_deg, NORMAL_95 * self.reading.sd_deg * float(np.sqrt(2.0))
+        out = {"slot_centre_deg": slot, "single_pitch_deg": pair, "cumulative_pitch_deg": pair}
+        if self.tooth_centres_deg is not None:
+            out["tooth_centre_deg"] = slot
+        if self.reading.edges_deg is not None:
+            # the difference of two edges, as a centre is their mean
+            out["width_deg"] = 2 * NORMAL_95 * self.reading.sd_deg
+        return out
+
 
 def measured_wheel(reading: Reading, intended: tuple[int, int] | None = None, gap_at_deg: float = 0.0) -> MeasuredWheel:
     """The wheel a reading shows. intended: positions and missing teeth that were wanted, where known.

@@ -18,6 +18,7 @@ def pictures(job: Job, wheel: WheelDesign) -> dict[str, Sketch]:
     """Picture letter -> sketch; those whose sections the job lacks are left out."""
     draw: Mapping[str, Callable[[Job, WheelDesign], Sketch | None]] = {
         "A": _side, "B": _front, "C": _belts, "D": _sensor, "E": _block, "F": _block_side, "G": _wheel,
+        "H": _thing,
     }  # fmt: skip
     made = {letter: make(job, wheel) for letter, make in draw.items()}
     return {letter: sketch for letter, sketch in made.items() if sketch is not None}
@@ -311,4 +312,42 @@ def _wheel(job: Job, wheel: WheelDesign) -> Sketch | None:
         (left, radius), (left + thick, radius), (left + thick, -radius), (left, -radius), thick=True, closed=True
     )
     sketch.balloon("G2", (left + thick / 2, radius), (0.3, 1.0))
+    return sketch
+
+
+def _thing(job: Job, wheel: WheelDesign) -> Sketch | None:
+    """H: the first thing in the way of the bracket, or where one might be: from the front, and beside it from the
+    side."""
+    if job.bracket is None:
+        return None
+    rim, things = job.wheel.outside_diameter / 2, job.bracket.obstacles
+    x, y = (things[0].x, things[0].y) if things else (1.5 * rim, 0.6 * rim)
+    wide = max(things[0].radius if things else 0.3 * rim, 0.12 * rim)
+    left, right = min(-rim, x - wide), max(rim, x + wide)
+    low, high = min(-rim, y - wide), max(1.25 * rim, y + wide)
+    side = right + 1.4 * rim  # where the pulley's front face stands in the view from the side
+    sketch = Sketch((left - 0.6 * rim, low - 0.75 * rim), (side + 2.6 * rim, high + 0.75 * rim), 150.0, 80.0)
+    sketch.circle((0, 0), rim, dash=DASH)
+    sketch.line((-1.15 * rim, 0), (1.15 * rim, 0), dash=CHAIN)
+    sketch.line((0, 0), (0, 1.25 * rim), dash=CHAIN)
+    away = -1.0 if x >= 0 else 1.0
+    sketch.words("TDC line", (0.05 * away * rim, 1.2 * rim), "end" if away < 0 else "start")
+    sketch.circle((x, y), wide, thick=True, fill="#dddddd")
+    sketch.balloon("H1", (x, y), (1.0 if x >= 0 else -1.0, 0.35))
+    sketch.size("H2", (0, y), (x, y), (0, low - 0.4 * rim - y))
+    sketch.size("H3", (x, 0), (x, y), ((right if x >= 0 else left) - x + (0.3 if x >= 0 else -0.3) * rim, 0))
+    sketch.size("H4", (x, y), (x - wide, y), (0, high + 0.3 * rim - y))
+    sketch.anchors.update({"H2": (x, y), "H3": (x, y), "H4": (x, y)})
+    deep = 0.8 * rim  # not to scale: how far back the thing begins
+    sketch.line((side, 0.7 * rim), (side + deep, 0.7 * rim), (side + deep, -0.7 * rim), (side, -0.7 * rim),
+                thick=True, closed=True, fill="#eeeeee")  # fmt: skip
+    sketch.words("pulley", (side + deep / 2, 0))
+    sketch.line((side, 0.7 * rim), (side, 1.35 * rim), dash=DASH)
+    sketch.words("front face", (side - 0.05 * rim, 1.3 * rim), "end")
+    front, back = side + 0.55 * deep, side + 2.0 * rim
+    sketch.line((front, 0.85 * rim), (back, 0.85 * rim), (back, 1.25 * rim), (front, 1.25 * rim),
+                thick=True, closed=True, fill="#dddddd")  # fmt: skip
+    sketch.line((back, -0.9 * rim), (back, 1.6 * rim), thick=True)
+    sketch.words("block", (back + 0.08 * rim, 0), "start")
+    sketch.size("H5", (side, 1.25 * rim), (front, 1.25 * rim), (0, 0.45 * rim))
     return sketch

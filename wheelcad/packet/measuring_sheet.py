@@ -13,7 +13,7 @@ from wheelcad.errors import DesignError, Fault, JobFileError
 from wheelcad.files.folder import scratch
 from wheelcad.job.agree import form_of
 from wheelcad.job.invented import invented_keys, value_text
-from wheelcad.job.measuring import MEASURES, PICTURES, Measure
+from wheelcad.job.measuring import MEASURES, PICTURES, Measure, thing_measures
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
 from wheelcad.job.starter import starter_text
@@ -41,11 +41,14 @@ CHOOSE = (
     "Sensor: where the block leaves room beside the pulley and two threaded holes are near, clear of belts, exhaust "
     "and high-tension leads (a hand's width), within reach of a feeler gauge. Its angle E1 counts from the TDC line "
     "the way the crank turns.",
-    "Things in the way (a belt's run, a cover, a pump): for each, x and y of its middle as for E2 and E3, how far it "
-    "stands out as for F1, and its radius go into `bracket.obstacles`; the bracket is then held clear of them.",
     "Not over a bolt hole or the keyway, if you can: the metal is thinnest there.",
 )
 _EVEN = (1, 2, 3, 4, 5, 6, 8, 10, 12)  # cylinders the blank sheet names
+THINGS_WORDS = (
+    "More things in the way, measured as in picture H: a belt's run, a cover, a pump, a hose. The bracket is held "
+    "clear of each, through its slots' whole travel. They go into the job's `bracket.obstacles`."
+)
+LEAST_ROWS = 4  # of the table for more things
 SURVEY = (
     "With cylinder 1 at TDC, read distances between the crank's middle (centre), the pulley's bolts (bolt-1 is at B8, "
     "the numbers rise the way the crank turns) and the block's holes (m1, m2), square to the crank; tick slant where "
@@ -121,6 +124,7 @@ def sheet_data(job: Job, filled: bool, drawn: Mapping[str, Sketch]) -> dict[str,
         "cautions": list(CAUTIONS),
         "stop": list(FIND_TDC),
         "groups": groups,
+        "things": {"words": THINGS_WORDS, "head": _thing_heads(), "rows": _things(job, filled)},
         "survey": {"words": SURVEY, "rows": _readings(job, filled)},
         "choose": [CHOOSE[0], gap_advice(job if filled else None), *CHOOSE[1:]],
     }
@@ -198,6 +202,17 @@ def _is_bare_length(key: str, text: str) -> bool:
     field = describe.field_at(key_path(key))
     kind = describe.kind_of(field) if field is not None else None
     return isinstance(kind, Quantity) and kind.kind == "length" and not any(c.isalpha() or c in "\"'" for c in text)
+
+
+def _thing_heads() -> list[str]:
+    return [measure.label for measure in thing_measures(0)]
+
+
+def _things(job: Job, filled: bool) -> list[list[str]]:
+    """A row a thing after the first, and empty ones for more."""
+    more = len(job.bracket.obstacles) - 1 if filled and job.bracket is not None else 0
+    rows = [[_value(job, measure.key) for measure in thing_measures(i + 1)] for i in range(more)]
+    return rows + [[""] * len(_thing_heads())] * max(LEAST_ROWS - len(rows), 0)
 
 
 def _readings(job: Job, filled: bool) -> list[list[str]]:

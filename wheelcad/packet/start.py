@@ -128,6 +128,11 @@ def _first(design: Design, names: set[str]) -> Iterator[str]:
     mill = "bench.html" if "bench.html" in names else "wheel-drawing.pdf"
     yield f"Mill the slots: {_link(mill)}."
     if "bracket-flat.dxf" in names:
+        yield (
+            "See in your own photographs whether bracket, wheel and sensor can be: print the tags, "
+            "<code>wheelcad sheet JOB --tags</code>, photograph the engine with them, and "
+            "<code>wheelcad survey JOB --photos *.jpg --drawn seen</code> draws them in."
+        )
         yield f"Cut and bend the bracket: {_link('bracket-flat.dxf')}, {_link('bracket-drawing.pdf')}."
     yield "Fit the wheel, set the gap, tell the controller its number, prove it with a timing light" + (
         ": the packet's last sheets." if PACKET in names else "."

@@ -19,6 +19,7 @@ from wheelcad.page.scene_solid import Mesh
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.words import Words, count, fine, frequency
 
+LONE_SIZE = 4 / 3  # of the one mesh, over a build's last
 GOOD_TO = "one mesh, good to a few per cent; a build refines it"
 # dark blue to yellow: lightness alone tells low from high, on paper and to the colour-blind
 STOPS = np.array([[68, 1, 84], [59, 82, 139], [33, 145, 140], [94, 201, 98], [253, 231, 37]]) / 255.0
@@ -70,7 +71,7 @@ def solve(bracket: BracketDesign) -> Coloured:
     kernel's own error, where it cannot be done."""
     from wheelcad.checks.fem.elastic import inertia_force
     from wheelcad.checks.fem.setup import setup
-    from wheelcad.checks.fem.stiffness import GRAVITY, SHAKE_G, START, bolt, fineness
+    from wheelcad.checks.fem.stiffness import GRAVITY, SHAKE_G, bolt, fineness
     from wheelcad.files.step import write_step
     from wheelcad.parts.bracket.solid import bracket_solid
 
@@ -78,7 +79,7 @@ def solve(bracket: BracketDesign) -> Coloured:
     with tempfile.TemporaryDirectory(prefix="wheelcad-") as folder:
         step = Path(folder) / "bracket.step"
         write_step(step, bracket_solid(bracket), "bracket")
-        fineness_ = fineness(given.thickness, START, given.area)
+        fineness_ = fineness(given.thickness, LONE_SIZE, given.area)
         bolted = bolt(step, given.clamps, given.wall, given.sensor, given.material, fineness_)
     body, hung = bolted.body, bolted.hung
     hz = float(bolted.solver.modes(1).frequencies[0])

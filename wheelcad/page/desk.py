@@ -15,6 +15,7 @@ from wheelcad.job.found import ENDINGS, FOLDERS
 from wheelcad.page.board import Board
 from wheelcad.page.builder import Builder
 from wheelcad.page.doors import Keys
+from wheelcad.page.pinned import Pin
 from wheelcad.page.session import Session
 from wheelcad.page.slow import SlowWork
 from wheelcad.page.stiff import StiffWork
@@ -58,6 +59,7 @@ class Work:
     measuring: Board[Measuring] = field(default_factory=lambda: Board(Measuring()))
     surveying: Board[Surveying] = field(default_factory=lambda: Board(Surveying()))
     options: Board[Any] = field(default_factory=lambda: Board(None))
+    pins: Board[tuple[Pin, ...]] = field(default_factory=lambda: Board(()))
 
     @property
     def name(self) -> str:

@@ -208,9 +208,10 @@ def _numbers(fault: Fault, written: str | None) -> Iterator[Mend]:
     kind = describe.kind_of(found) if (found := describe.field_at(fault.key)) is not None else None
     said = f"{fault.allowed} {fault.hint}"
     if isinstance(kind, Whole):
-        now = int(float(written)) if written and _NUMBER.fullmatch(written) else 0
+        meant = _NUMBER.search(written) if written else None
+        now = int(float(meant[0])) if meant else 0
         wholes = {int(float(n)) + d for n in _NUMBER.findall(_HELD.sub("", said)) for d in (-1, 0, 1)}
-        near = {now + d for d in (-2, -1, 1, 2)} if written else set()
+        near = {now + d for d in (-2, -1, 0, 1, 2)} if written else set()
         for number in sorted(wholes | near, key=lambda n: abs(n - now)):
             yield Mend(fault.key, str(number))
     if not isinstance(kind, Quantity):

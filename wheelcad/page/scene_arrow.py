@@ -26,7 +26,7 @@ from wheelcad.parts.common.stack import (
     pulley_front_z,
     turned_lands,
 )
-from wheelcad.parts.places import front_as_found_z
+from wheelcad.parts.places import front_as_found_z, z_of
 from wheelcad.trade.frames import point_at
 from wheelcad.words import Words, angle, length
 
@@ -321,6 +321,21 @@ def _mount_face(key: str, made: Made, _: list[int]) -> Arrow:
     return Arrow(key, ((x, y, start), (x, y, bracket.mount_face)), False, away, one_way=True)
 
 
+def _thing(what: str) -> Maker:
+    def make(key: str, made: Made, at: list[int]) -> Arrow:
+        thing = _there(made.job.bracket).obstacles[at[0]]
+        x, y, z = thing.x, thing.y, z_of(made.job, thing.front)
+        start = front_as_found_z(made.job) if what == "z.behind_front" else 0.0
+        a, b, size = {
+            "x": ((0.0, y, z + LIFT), (x, y, z + LIFT), x),
+            "y": ((x, 0.0, z + LIFT), (x, y, z + LIFT), y),
+            "radius": ((x, y, z + LIFT), (x + thing.radius, y, z + LIFT), thing.radius),
+        }.get(what, ((x, y, start), (x, y, z), start - z if start else z))
+        return Arrow(key, (a, b), False, size, one_way=True)
+
+    return make
+
+
 def _plate(what: str) -> Maker:
     def make(key: str, made: Made, _: list[int]) -> Arrow:
         bracket = _there(made.bracket)
@@ -356,6 +371,7 @@ def _point(v: np.ndarray) -> Point:
 
 
 _STEP = ("length", "diameter", "groove.width", "groove.depth")
+_SENSOR = ("at", "radius", "air_gap", "nose_length", "body_diameter", "face_diameter", "bolt.hole", "bolt.offset")
 _MAKERS: Mapping[str, Maker] = {
     "wheel.outside_diameter": _wheel_od,
     "wheel.thickness": _wheel_thickness,
@@ -376,20 +392,9 @@ _MAKERS: Mapping[str, Maker] = {
     **{f"pulley.recess.{what}": _recess(what) for what in ("diameter", "depth")},
     **{f"pulley.belts[].{what}": _belt(what) for what in ("at", "width", "from_deg", "to_deg")},
     **{f"adapter.{what}": _adapter(what) for what in ("length", "outside_diameter", "pilot.diameter", "pilot.length")},
-    **{
-        f"sensor.{what}": _sensor(what)
-        for what in (
-            "at",
-            "radius",
-            "air_gap",
-            "nose_length",
-            "body_diameter",
-            "face_diameter",
-            "bolt.hole",
-            "bolt.offset",
-        )
-    },
+    **{f"sensor.{what}": _sensor(what) for what in _SENSOR},
     **{f"bracket.mounts[].{what}": _mount(what) for what in ("x", "y", "hole")},
+    **{f"bracket.obstacles[].{what}": _thing(what) for what in ("x", "y", "radius", "z", "z.behind_front")},
     **{f"bracket.{what}": _plate(what) for what in ("width", "plate.thickness", "adjust")},
 }
 ARROWED = tuple(_MAKERS)  # keys, without places in lists, that have an arrow where the job has them

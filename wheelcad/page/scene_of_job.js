@@ -81,8 +81,9 @@ export default {
           <path d="M0 0 V74 M-4 0 H4 L0 7 Z" class="now" />
         </svg>
         <p v-if="strip" class="wc-note">The thick line is now. Bars: teeth at the sensor; below: what the sensor puts out
-          ({{ strip.square ? (strip.high_over_iron ? "high over iron" : "low over iron") : "falls through zero over each tooth" }});
-          ticks: {{ strip.on }}, which are timed on; dashed box: the gap.</p>
+          ({{ strip.square ? (strip.high_over_iron ? "high over iron" : "low over iron") : "falls through zero over each tooth" }}),
+          {{ strip.solved ? "from the solved field" : "a sketch until the field is solved" }}; ticks: {{ strip.on }}, which are timed on;
+          dashed box: the gap.</p>
         <template v-if="places">
           <label>Sensor at
             <input type="range" min="0" max="359" step="1" v-model.number="sensorAt" class="wc-scene-sensor"
@@ -139,16 +140,8 @@ export default {
       return this.turns.map((turn) => this.strip.timed.map((at) => `M${at + turn} 50V56`).join("")).join("");
     },
     trace() {
-      const strip = this.strip, over = strip.high_over_iron ? 22 : 46, off = 68 - over, out = [];
-      for (const turn of this.turns) {
-        strip.teeth.forEach(([a, b], k) => {
-          const start = a + turn, end = b + turn, m = (start + end) / 2, w = (end - start) / 2;
-          const from = k === 0 && strip.gap ? strip.gap[0] + turn - (strip.gap[0] > a ? 360 : 0) : start - 2 * w;
-          if (strip.square) out.push(`M${from} ${off}H${start}V${over}H${end}V${off}`);
-          else out.push(`M${from} 34H${start - w}C${start - w / 2} 20 ${start} 20 ${m} 34S${end + w / 2} 48 ${end + w} 34`);
-        });
-      }
-      return out.join("");
+      const { trace, square } = this.strip, y = (v) => (square ? 46 - 24 * v : 34 - 9 * Math.max(-1.6, Math.min(1.6, v)));
+      return this.turns.map((turn) => trace.map(([at, v], k) => `${k ? "L" : "M"}${(at + turn).toFixed(2)} ${y(v).toFixed(1)}`).join("")).join("");
     },
     tdcs() {
       return [-720, 0, 720].flatMap((cycle) => this.strip.tdc.map(([at, number]) => [at + cycle, number]));

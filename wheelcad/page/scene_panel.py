@@ -52,7 +52,7 @@ def shown_of(state: State, wanted: dict[str, bool]) -> Shown | None:
         if wanted.get(part.name, part.shown):
             packed(part.mesh)
     touching = [touch_json(touch, state.units) for touch in touches(made)]
-    strip = strip_of(made.job, made.wheel) if made.wheel is not None else None
+    strip = strip_of(made.job, made.wheel, (state.slow or {}).get("turn")) if made.wheel is not None else None
     return Shown(made, parts, touching, strip, made.job.sense, design is None)
 
 

@@ -100,11 +100,13 @@ def work(tell: Tell, text: str, file: str, last_good: str, changed: Key, whole: 
     if not whole:
         return
     from wheelcad.job.reader import parse_job
+    from wheelcad.page.strip import turn_json
     from wheelcad.parts.places import settled
     from wheelcad.parts.wheel.design import design_wheel
     from wheelcad.parts.wheel.teeth_seen import designed_edges
     from wheelcad.signal.budget import budget_of
     from wheelcad.signal.report import signal_of
+    from wheelcad.signal.turn import turn_of
     from wheelcad.signalled import can_be_seen
 
     job = settled(parse_job(text, file))
@@ -115,7 +117,11 @@ def work(tell: Tell, text: str, file: str, last_good: str, changed: Key, whole: 
         return
     signal = signal_of(job, designed_edges(design_wheel(job), job.sensor))
     report = signal.report()
-    tell(SIGNAL, {SIGNAL: report, "margin": report["sync"]["margin"], "margin_note": _sync_words(report)})
+    turn = turn_of(signal)
+    drawn = None if turn is None else turn_json(turn, signal.inputs.element != "pole")
+    tell(
+        SIGNAL, {SIGNAL: report, "turn": drawn, "margin": report["sync"]["margin"], "margin_note": _sync_words(report)}
+    )
     budget = budget_of(job, signal, {}).report()
     tell(BUDGET, {BUDGET: budget, "after_trim_95_deg": budget["after_trim_95_deg"]})
 
@@ -136,8 +142,10 @@ def _words(error: Exception) -> tuple[str, str]:
 
 def _load() -> None:
     import wheelcad.page.mend
+    import wheelcad.page.strip
     import wheelcad.signal.budget
-    import wheelcad.signal.report  # noqa: F401
+    import wheelcad.signal.report
+    import wheelcad.signal.turn  # noqa: F401
 
 
 if __name__ == "__main__":

@@ -1,24 +1,31 @@
 """The signal strip: what passes the sensor while the crank turns twice, as numbers to draw.
 
-Degrees of crank from TDC of cylinder 1, 0 to 720. From the design's teeth and without the field, so in milliseconds: it
-shows which tooth is where and what is timed on, not how strong the signal is.
+Degrees of crank from TDC of cylinder 1, 0 to 720. From the design's teeth in milliseconds, with the trace sketched as
+the packet's card sketches it; once the slow work has solved the field, trace and timing are its own (`signal.turn`).
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
 
 from wheelcad.errors import DesignError
 from wheelcad.job.elements import element_of, times_on_of
 from wheelcad.job.models import Job
+from wheelcad.packet.eye import level_spans, pickup_trace
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.teeth_seen import designed_edges
 from wheelcad.signal.edges import first_gap, passing
 from wheelcad.signal.inputs import inputs_of
+from wheelcad.signal.turn import Turn
 from wheelcad.trade.assumed import ASSUMED
 from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.ignition import CYCLE_DEG
 
+Json = dict[str, Any]
 TURN = 360.0
 SHOWN = {"leading": "leading edges", "trailing": "trailing edges", "centre": "tooth centres"}
 
@@ -28,7 +35,9 @@ class Strip:
     """teeth: (from, to) crank degrees in one turn while a tooth is under the sensor, to may pass 360; in the order in
     which they pass, the first after the gap first. gap: (from, to) between the teeth beside it, None without one.
     timed: where the controller times, in one turn. tdc: (degrees, cylinder) over two. square: a Hall's level is drawn,
-    else a pickup's swing; high_over_iron: the level's sense. on: what is timed on, in words."""
+    else a pickup's swing; high_over_iron: the level's sense. on: what is timed on, in words. trace: (degrees, value)
+    over one turn: a level is 0 or 1, of a pickup an ordinary tooth's peak is 1. solved: from the field, not a sketch.
+    """
 
     teeth: tuple[tuple[float, float], ...]
     gap: tuple[float, float] | None
@@ -37,6 +46,8 @@ class Strip:
     square: bool
     high_over_iron: bool
     on: str
+    trace: tuple[tuple[float, float], ...] = ()
+    solved: bool = False
 
     def under(self, crank_deg: float) -> str:
         """What is at the sensor now, in words: tooth 5, a slot, the gap."""
@@ -49,8 +60,30 @@ class Strip:
         return "a slot"
 
 
-def strip_of(job: Job, wheel: WheelDesign) -> Strip | None:
-    """The strip of a job; None without a sensor."""
+def turn_json(turn: Turn, square: bool) -> Json:
+    """A solved turn for the page: its trace, of a level the steps alone, and where it is timed."""
+    points = list(zip(turn.crank_deg.tolist(), turn.values.tolist(), strict=True))
+    if square:
+        kept = [points[0]]
+        for (before, was), (at, now) in pairwise(points):
+            kept += [((before + at) / 2, was), ((before + at) / 2, now)] if was != now else []
+        points = [*kept, points[-1]]
+    return {"trace": [(round(at, 3), round(value, 4)) for at, value in points], "timed": turn.timed_deg.tolist()}
+
+
+def _sketched(job: Job, wheel: WheelDesign, square: bool, high: bool) -> tuple[tuple[float, float], ...]:
+    """The trace as the packet's card draws it."""
+    if not square:
+        return tuple(zip((np.arange(721) / 2).tolist(), pickup_trace(job, wheel).tolist(), strict=True))
+    iron, free = float(high), float(not high)
+    points = [(0.0, free)]
+    for start, end in level_spans(job, wheel):
+        points += [(start, free), (start, iron), (end, iron), (end, free)]
+    return (*points, (TURN, free))
+
+
+def strip_of(job: Job, wheel: WheelDesign, turn: Json | None = None) -> Strip | None:
+    """The strip of a job; None without a sensor. turn: of `turn_json`, where the field was solved."""
     sensor = job.sensor
     if sensor is None:
         return None
@@ -73,4 +106,8 @@ def strip_of(job: Job, wheel: WheelDesign) -> Strip | None:
     except DesignError:  # no firing order, say: cylinder 1 is known all the same
         tdc = ((0.0, 1),)
     output = sensor.output if sensor.output is not None else str(ASSUMED["sensor.output"].value)
-    return Strip(teeth, there, timed, tdc, element_of(sensor) != "pole", output == "iron-high", SHOWN[on])
+    square, high = element_of(sensor) != "pole", output == "iron-high"
+    if turn is not None:
+        trace = tuple((at, value) for at, value in turn["trace"])
+        return Strip(teeth, there, tuple(turn["timed"]), tdc, square, high, SHOWN[on], trace, True)
+    return Strip(teeth, there, timed, tdc, square, high, SHOWN[on], _sketched(job, wheel, square, high))

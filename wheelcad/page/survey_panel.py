@@ -16,7 +16,7 @@ from wheelcad.page.uploads import PHOTOS
 from wheelcad.page.view import View
 
 TYPED = {
-    "--bars": "Bars A and B as measured on the print, such as 150.2,199.7",
+    "--bars": "Bars A and B as printed: 150.2,199.7",
     "--plate": "Thickness of what the cards are stuck on",
     "--disc-plate": "Thickness of what the disc is stuck on",
 }

@@ -1,7 +1,8 @@
-"""Where the bracket's mounts and the block's face are, settled once: every part after this reads plain x, y and z.
+"""Where the bracket's mounts, the block's face and things in the way are, settled once: every part after this reads
+plain x, y and z.
 
-A job may leave them to be worked out: x and y to the survey's distances, the face to a depth read from the pulley's
-front face. `settled` is the only place that fills them in.
+A job may leave them to be worked out: x and y to the survey's distances, faces to a depth read from the pulley's front
+face. `settled` is the only place that fills them in.
 """
 
 from __future__ import annotations
@@ -22,9 +23,11 @@ def settled(job: Job) -> Job:
     if bracket is None:
         return job
     mounts = _placed(bracket, job)
-    if not isinstance(bracket.face, BehindFront) and mounts is bracket.mounts:
+    given = not any(isinstance(place, BehindFront) for place in (bracket.face, *(o.front for o in bracket.obstacles)))
+    if given and mounts is bracket.mounts:
         return job
-    placed = bracket.model_copy(update={"face": face_z(job), "mounts": mounts})
+    things = tuple(thing.model_copy(update={"front": z_of(job, thing.front)}) for thing in bracket.obstacles)
+    placed = bracket.model_copy(update={"face": face_z(job), "mounts": mounts, "obstacles": things})
     copy = job.model_copy(update={"bracket": placed})
     return copy.with_source(job.source)
 
@@ -37,7 +40,11 @@ def front_as_found_z(job: Job) -> float:
 
 def face_z(job: Job) -> float:
     """z (mm) of the block's face that the bracket bolts to; 0 in a job without a bracket."""
-    face = job.bracket.face if job.bracket is not None else 0.0
+    return z_of(job, job.bracket.face) if job.bracket is not None else 0.0
+
+
+def z_of(job: Job, face: float | BehindFront) -> float:
+    """z (mm) of a face, however the job says where it is."""
     return front_as_found_z(job) - face.behind_front if isinstance(face, BehindFront) else face
 
 

@@ -48,11 +48,22 @@ def obstacle_changes(job: Job, points: Sequence[Point]) -> tuple[dict[Key, str],
     entries = []
     for name in [*there, *(name for name in seen if name not in there)]:
         old, new = there.get(name), seen.get(name)
-        at = (new.x_mm, new.y_mm, new.z_mm) if new is not None else (old.x, old.y, old.z) if old is not None else ()
         radius = old.radius if old is not None else Obstacle.model_fields["radius"].default
-        values = dict(zip("xyz", (bare(job, mm) for mm in at), strict=True)) | {"radius": bare(job, float(radius))}
+        if new is not None:
+            at = {"x": bare(job, new.x_mm), "y": bare(job, new.y_mm), "z": bare(job, new.z_mm)}
+        else:
+            assert old is not None
+            at = {"x": bare(job, old.x), "y": bare(job, old.y), "z": _front(job, old)}
+        values = at | {"radius": bare(job, float(radius))}
         entries.append(f"{{name: {name}, {', '.join(f'{key}: {value}' for key, value in values.items())}}}")
     return {("bracket", "obstacles"): f"[{', '.join(entries)}]"}, list(seen)
+
+
+def _front(job: Job, thing: Obstacle) -> str:
+    """A thing's front as the job has it."""
+    if isinstance(thing.front, BehindFront):
+        return f"{{behind_front: {bare(job, thing.front.behind_front)}}}"
+    return bare(job, thing.front)
 
 
 def face_change(job: Job, face_z_mm: float, front_z_mm: float) -> dict[Key, str]:

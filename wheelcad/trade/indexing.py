@@ -159,7 +159,7 @@ def compound_indexing(divisions: int, ratio: int, circles_of_one_plate: Sequence
             if one == two or (wanted * one * two).denominator != 1:
                 continue
             whole = int(wanted * one * two)
-            for holes in range(1, one * (math.floor(wanted) + 1) + 1):
+            for holes in range(1, one * (math.floor(wanted) + 2)):  # two turns too far: a turn less either way is less
                 rest, over = divmod(whole - holes * two, one)
                 if over or rest == 0:
                     continue

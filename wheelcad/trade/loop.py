@@ -60,6 +60,19 @@ class Edge:
         return mx - offset * (self.y1 - self.y0), my + offset * (self.x1 - self.x0)
 
     @property
+    def box(self) -> tuple[float, float, float, float]:
+        """xmin, ymin, xmax, ymax, mm, exactly: of its ends, and of the quarter points that an arc runs through."""
+        xs, ys = [self.x0, self.x1], [self.y0, self.y1]
+        if not self.is_line:
+            cx, cy = self.centre
+            first = math.atan2(self.y0 - cy, self.x0 - cx)
+            low, high = sorted((first, first + self.sweep))
+            for k in range(math.ceil(low / (math.pi / 2)), math.floor(high / (math.pi / 2)) + 1):
+                xs.append(cx + self.radius * math.cos(k * math.pi / 2))
+                ys.append(cy + self.radius * math.sin(k * math.pi / 2))
+        return min(xs), min(ys), max(xs), max(ys)
+
+    @property
     def middle(self) -> tuple[float, float]:
         """The point half-way along the edge, mm."""
         mx, my = (self.x0 + self.x1) / 2, (self.y0 + self.y1) / 2
@@ -189,9 +202,15 @@ class Loop:
         return bool(np.count_nonzero(above & (x < at)) % 2)
 
     def bounds(self) -> tuple[float, float, float, float]:
-        """xmin, ymin, xmax, ymax in mm, arcs taken to 1 µm."""
-        p = self.flatten(1e-3)
-        return float(p[:, 0].min()), float(p[:, 1].min()), float(p[:, 0].max()), float(p[:, 1].max())
+        """xmin, ymin, xmax, ymax in mm, exactly."""
+        boxes = np.array([edge.box for edge in self.edges()])
+        (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0), boxes[:, 2:].max(axis=0)
+        return float(x0), float(y0), float(x1), float(y1)
+
+    def extent(self) -> tuple[float, float]:
+        """Size in x and y, mm, exactly."""
+        x0, y0, x1, y1 = self.bounds()
+        return x1 - x0, y1 - y0
 
     def reversed(self) -> Loop:
         """The same outline run the other way."""

@@ -100,7 +100,8 @@ def keyway_peak_mpa(bore_hoop_mpa: float, depth_mm: float, corner_mm: float) -> 
     """Greatest stress in a keyway's corner, MPa: the bore's hoop stress times 1 + 1.4·√(depth/corner radius).
 
     ValueError unless depth ≥ 0 and corner > 0. Source: our fit to plane finite elements of six keyways, up to 10 % on
-    the safe side (tests/outside/test_disc_elements.py); Inglis's ellipse has a 2, flat floors relieve it.
+    the safe side in a plain disc, 3 % short in a ring of twelve deep slots (tests/outside/test_disc_elements.py);
+    Inglis's ellipse has a 2, flat floors relieve it. `check --fem` has the keyway in the whole wheel.
     """
     if depth_mm < 0 or corner_mm <= 0:
         raise ValueError("a keyway's depth cannot be negative, nor its corner sharp")

@@ -30,6 +30,7 @@ class Source(NamedTuple):
 
 _FITS = "test_fits_threads_rotation.py::"
 _BEND = "test_bending_plasma_cutting.py::"
+_PLACED = "test_placings.py::"
 _VALUES = "test_published.py::test_ours_is_what_is_published"
 
 SOURCES: tuple[Source, ...] = (
@@ -39,7 +40,7 @@ SOURCES: tuple[Source, ...] = (
             "test_unbalance.py::test_factors_printed_in_the_trade",
             "test_balance_examples.py::test_permissible_of_a_design_by_the_standards_formula")),
     Source("iso-21940-32", ("ISO 21940-32",), "ISO", "Rotor balancing: shaft and fitment key convention", "2012",
-           "half-key convention", "memory"),
+           "abstract: half-keys", "excerpt"),
     Source("din-6935", ("DIN 6935",), "DIN", "Cold bending of flat rolled steel", "2011", "k = 0.65 + 0.5 log(r/s)",
            "excerpt", (_BEND + "test_din_6935", _BEND + "test_k_never_passes_one")),
     Source("machinerys", ("Machinery's Handbook",), "Industrial Press", "Machinery's Handbook", "", "angular indexing; "
@@ -63,8 +64,8 @@ SOURCES: tuple[Source, ...] = (
     Source("iso-286", ("ISO 286",), "ISO", "ISO code system for tolerances on linear sizes", "2010",
            "tolerance unit; H7, h6, g6", "excerpt",
            (_FITS + "test_h7", _FITS + "test_grades_follow_the_tolerance_unit")),
-    Source("iso-724", ("ISO 724",), "ISO", "Metric screw threads: basic dimensions", "1993", "d2, d1", "memory",
-           (_FITS + "test_thread_sizes",)),
+    Source("iso-724", ("ISO 724",), "ISO", "Metric screw threads: basic dimensions", "1993", "d2, d1",
+           "excerpt", (_VALUES, _FITS + "test_thread_sizes")),
     Source("iso-898-1", ("ISO 898-1",), "ISO", "Mechanical properties of fasteners: bolts, screws and studs", "2013",
            "Tables 3 to 5: stress areas, strengths, proof loads", "excerpt", (_FITS + "test_thread_sizes", _VALUES)),
     Source("iso-261", ("ISO 261", "ISO 262"), "ISO", "Metric screw threads: general plan", "1998", "coarse pitches",
@@ -87,7 +88,7 @@ SOURCES: tuple[Source, ...] = (
     Source("en-10025-2", ("EN 10025-2",), "CEN", "Hot rolled products of structural steels", "", "S235 to 16 mm",
            "excerpt", (_VALUES,)),
     Source("en-1993-1-8", ("EN 1993-1-8",), "CEN", "Eurocode 3: design of joints", "2005", "Table 3.3: edge distances",
-           "memory"),
+           "excerpt", (_VALUES,)),
     Source("shigley", ("Shigley",), "Shigley and others", "Mechanical Engineering Design", "", "rotating rings; bolt "
            "preload", "excerpt", (_FITS + "test_annular_disc",
            "test_disc_elements.py::test_a_disc_with_a_bore_without_and_with_a_pinhole")),
@@ -135,12 +136,13 @@ SOURCES: tuple[Source, ...] = (
            "pinhole at the centre", "memory",
            ("test_disc_elements.py::test_a_disc_with_a_bore_without_and_with_a_pinhole", _VALUES)),
     Source("peterson", ("Peterson",), "R. E. Peterson", "Stress Concentration Factors", "", "strip with a round hole",
-           "memory", ("test_disc_elements.py::test_a_plate_with_a_hole",)),
+           "excerpt", ("test_disc_elements.py::test_a_plate_with_a_hole",)),
     Source("jcgm-101", ("JCGM 101",), "JCGM",
            "Evaluation of measurement data: Supplement 1 to the Guide, propagation of "
            "distributions using a Monte Carlo method", "2008", "9.2, additive model", "memory",
            ("test_adding_up.py::test_the_guides_additive_model",)),
-    Source("carter", ("Carter",), "F. W. Carter", "Air-gap induction", "1901", "coefficient of a slotted gap", "memory",
+    Source("carter", ("Carter",), "F. W. Carter", "Air-gap induction", "1901", "coefficient of a slotted gap",
+           "excerpt",
            ("test_signal_sources.py::test_carter_s_coefficient",)),
     Source("neville", ("Neville",), "Neville", "Use of Carter's coefficient with narrow teeth, Proc. IEE 114", "1967",
            "abstract", "excerpt", ("test_signal_sources.py::test_carter_s_coefficient",)),
@@ -153,9 +155,24 @@ SOURCES: tuple[Source, ...] = (
     Source("dxf", ("DXF reference",), "published by the format's owner", "DXF reference", "", "$INSUNITS: 1 inches, "
            "4 millimetres", "excerpt",
            ("test_standards_of_files.py::test_units_in_a_dxf",)),
-    Source("3mf", ("3MF core",), "3MF consortium", "3MF core specification", "", "unit", "memory"),
-    Source("iso-128", ("ISO 128",), "ISO", "Technical product documentation: lines", "2022", "types 01, 02, 04, 05",
-           "memory", ("test_drawing_files.py::test_line_widths_and_dashes",)),
+    Source("3mf", ("3MF core",), "3MF consortium", "3MF core specification", "", "unit", "excerpt",
+           ("test_standards_of_files.py::test_units_of_a_3mf",)),
+    Source("iso-128", ("ISO 128",), "ISO", "Technical product documentation: lines", "2022", "types 01, 02, 04, 05; "
+           "widths", "excerpt", (_PLACED + "test_two_widths_of_line_in_the_ratio_two_to_one",
+           "test_drawing_files.py::test_line_widths_and_dashes",)),
+    Source("iso-129-1", ("ISO 129",), "ISO", "Technical product documentation: presentation of dimensions and "
+           "tolerances", "2018", "5: texts above their line, read from the bottom or the right", "excerpt",
+           (_PLACED + "test_dimensions_stand_above_their_line_and_are_read_from_the_bottom_or_the_right",
+            _PLACED + "test_each_dimension_is_given_once")),
+    Source("iso-7200", ("ISO 7200",), "ISO", "Technical product documentation: data fields in title blocks and "
+           "document headers", "2004", "data fields: mandatory ones, their lengths", "excerpt",
+           (_PLACED + "test_the_title_block_has_the_fields_that_must_be", _PLACED + "test_the_title_block_s_place")),
+    Source("din-6885", ("DIN 6885",), "DIN", "Parallel keys, deep pattern", "1968", "width, height and hub keyway by "
+           "shaft; r2", "excerpt", ("test_standard_keys.py::test_keys_of_the_demos",)),
+    Source("ansi-b17-1", ("ANSI B17.1",), "ANSI", "Keys and keyseats", "1967", "square keys by shaft, half their "
+           "height in the hub", "memory", ("test_standard_keys.py::test_keys_of_the_demos",)),
+    Source("bar-masses", ("tables of bar masses",), "steel merchants", "Mass of round, square and flat steel bar", "",
+           "kg a metre", "excerpt", (_VALUES,)),
     Source("iso-5457", ("ISO 5457",), "ISO", "Technical product documentation: sizes and layout of drawing sheets",
            "1999",
            "drawing space of A4 and A3", "excerpt",
@@ -165,17 +182,6 @@ SOURCES: tuple[Source, ...] = (
            ("test_standards_of_files.py::test_words_of_the_axis_program",)),
     Source("drill-gauge", ("drill gauge", "ANSI B94.11M"), "the trade", "American drill index: numbers and letters", "",
            "No. 60 to 1, A to Z", "excerpt", (_FITS + "test_inch_drills", _VALUES)),
-)  # fmt: skip
-
-BY_ID = {source.id: source for source in SOURCES}
-
-# words that say a figure is reckoned from the job itself, by a library, or is a custom or a judgement without a source
-OWN_WORDS = (
-    "computed from", "common practice", "our judgement", "teeth·rpm", "from memory", "the job file", "manifest.json",
-    "arithmetic", "geometry", "finite elements", "OpenCASCADE", "mesh topology", "reading it back", "file against file",
-    "B-rep against mesh", "stack of lengths", "shifted disc", "half-key", "clearances", "the cutter's width", "shop.",
-    "rolling resistance", "beam theory", "720", "closed form", "three kinds of calculation", "list of stops",
-    "the hash", "U·ω²", "friction", "mounting", "the file system", "what a job brings", "fonts that drawings carry",
 )  # fmt: skip
 
 
@@ -188,8 +194,3 @@ def marked(words: str) -> str:
     """A finding's source as pages print it: its words, and in brackets the works' names in this register."""
     found = ", ".join(source.id for source in cited_in(words))
     return f"{words} [{found}]" if found else words
-
-
-def accounted_for(words: str) -> bool:
-    """Whether a finding's source names a registered work, or says that it is our own reckoning or a custom."""
-    return bool(cited_in(words)) or any(own in words for own in OWN_WORDS)

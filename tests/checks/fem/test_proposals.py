@@ -2,14 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job
+from wheelcad.apart import beside
 from wheelcad.checks.fem import mending
 from wheelcad.checks.fem.limits import keeps, limits_of, speeds_of
 from wheelcad.checks.fem.mending import by_sensor_at, mount_within_mm, proposals
-from wheelcad.checks.fem.model import Change, Held, scaled
-from wheelcad.checks.fem.proposals import THICKER, Variant, changes, combined, next_plate, solved, tried, variants
+from wheelcad.checks.fem.model import Change, Held, MeshStep, scaled
+from wheelcad.checks.fem.proposals import (
+    THICKER,
+    Variant,
+    _queue,
+    changes,
+    combined,
+    next_plate,
+    solved,
+    tried,
+    variants,
+)
 from wheelcad.checks.fem.response import worst
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
@@ -93,12 +106,19 @@ def test_thicker_plate_by_the_rule() -> None:
 @pytest.mark.parametrize("job", [in_job(), along_job()], ids=["L", "Z"])
 def test_every_shape_gets_its_proposals(job: Job) -> None:
     said: list[str] = []
-    offered = changes(designed(job), said.append)
+    offered = changes(designed(job), lambda hz: False, said.append)
     assert sorted(said) == sorted(p.name for p in offered)
     assert [p.first_hz or 0.0 for p in offered] == sorted((p.first_hz or 0.0 for p in offered), reverse=True)
     assert {p.name for p in offered} >= {"gusset", "thickness", "width", "shorter-arm", "shorter-tab"}
     assert max(p.first_hz or 0.0 for p in offered) > 1.1 * base_hz(job)
     assert all(p.first_hz is not None or p.why_not for p in offered)
+
+
+def test_two_processes_take_each_piece_of_work_once() -> None:
+    with _queue(20) as shared:
+        other = beside(lambda: list(shared()))
+        own = list(shared())
+        assert sorted([*own, *other()]) == list(range(20))
 
 
 def test_changes_together_are_all_made() -> None:
@@ -113,7 +133,9 @@ def test_changes_together_are_all_made() -> None:
     assert isinstance(none.made, str)
 
 
-def fake_solver(base: tuple[Held, ...], ratios: dict[str, float]):  # type: ignore[no-untyped-def]
+def fake_changes(base: tuple[Held, ...], ratios: dict[str, float]):  # type: ignore[no-untyped-def]
+    """In place of `changes` and `tried`: each change as many times as stiff as said."""
+
     def tried(variant: Variant) -> Change:
         if isinstance(variant.made, str):
             return Change(variant.name, variant.what, None, variant.made, cost=variant.cost)
@@ -123,21 +145,34 @@ def fake_solver(base: tuple[Held, ...], ratios: dict[str, float]):  # type: igno
         held = tuple(scaled(one, times) for one in base)
         return Change(variant.name, variant.what, held[0].first_hz, "", held, variant.cost)
 
-    return tried
+    def changed(design: BracketDesign, enough):  # type: ignore[no-untyped-def]
+        every = [tried(variant) for variant in variants(design)]
+        return tuple(one if one.first_hz and enough(one.first_hz) else replace(one, held=()) for one in every)
+
+    return changed, tried
+
+
+class Fake:
+    """In place of a bracket's coarse mesh."""
+
+    def __init__(self, held: tuple[Held, ...]) -> None:
+        self._held = held
+
+    def held(self) -> tuple[tuple[Held, ...], MeshStep]:
+        return self._held, MeshStep(20.0, 10_000, self._held[1].first_hz, 1.0)
 
 
 def test_the_search_finds_the_cheapest_combination(monkeypatch: pytest.MonkeyPatch) -> None:
     """With each change's effect known, what it finds is what trying all of them in order of cost finds."""
-    from wheelcad.checks.fem import proposals as module
-
     design = designed(in_job(engine={"max_speed": 6500}))
     base = tuple(scaled(one, 0.62) for one in solved(design))
     ratios = {"thickness": 1.15, "gusset": 1.3, "width": 1.02, "shorter-tab": 1.2, "washer": 1.05}
-    tried = fake_solver(base, ratios)
-    monkeypatch.setattr(mending, "solved", lambda design: base)
+    changed, tried = fake_changes(base, ratios)
+    monkeypatch.setattr(mending, "meshed", lambda design: Fake(base))
     monkeypatch.setattr(mending, "tried", tried)
-    monkeypatch.setattr(module, "tried", tried)
+    monkeypatch.setattr(mending, "changes", changed)
     found = proposals(design)
+    assert found.base_mesh is not None
     assert 1.2 < found.wanted < 2.2
     assert found.combined
     speeds = speeds_of(design)
@@ -145,11 +180,11 @@ def test_the_search_finds_the_cheapest_combination(monkeypatch: pytest.MonkeyPat
     for one in found.combined:
         assert "+" in one.name
         assert keeps(worst(one.held, speeds), limits_of(design))
-    assert not any(keeps(worst(one.held, speeds), limits_of(design)) for one in found.singles if one.held)
+    assert not any(keeps(worst(tried(v).held, speeds), limits_of(design)) for v in variants(design) if tried(v).held)
     # nothing helps: said so, with what would
-    weak = fake_solver(base, dict.fromkeys(ratios, 1.001))
-    monkeypatch.setattr(mending, "tried", weak)
-    monkeypatch.setattr(module, "tried", weak)
+    changed, tried = fake_changes(base, dict.fromkeys(ratios, 1.001))
+    monkeypatch.setattr(mending, "tried", tried)
+    monkeypatch.setattr(mending, "changes", changed)
     none = proposals(design)
     assert none.combined == ()
     assert none.tried > 10

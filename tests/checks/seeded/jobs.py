@@ -56,7 +56,7 @@ GAUGE = ("gauge.step", "gauge.stl", "gauge.3mf")
 EDITS: dict[str, list[Edit]] = {
     "turned": [
         Edit("bore 0.06 larger", "\n  bore: 32", "\n  bore: 32.06", BOTH),
-        Edit("keyway 0.1 wider", "keyway: {width: 8", "keyway: {width: 8.1", BOTH),
+        Edit("keyway 0.1 wider", "keyway: {width: 10", "keyway: {width: 10.1", BOTH),
         Edit("keyway 0.05 deeper", "depth: 3.3", "depth: 3.35", BOTH),
         Edit("keyway 0.1° round", "depth: 3.3, at: 0 deg", "depth: 3.3, at: 0.1 deg", BOTH),
         Edit("bolt circle 0.06 larger", "circle: 80", "circle: 80.06", (*BOTH, "gauge.stl", "gauge.3mf", "gauge.step")),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import json
+import pickle
 import shutil
 import tempfile
 from functools import lru_cache
@@ -31,7 +32,7 @@ def build(job: str, out: Path) -> Path:
     from tests.checks.seeded.jobs import JOBS
 
     text = out / f"{job}.yaml"
-    if not text.exists() or text.read_text(encoding="utf-8") != JOBS[job]():
+    if not (out / job).exists() or text.read_text(encoding="utf-8") != JOBS[job]():
         text.write_text(JOBS[job](), encoding="utf-8")
         build_job(text, out / job, fem=False)
     return next(path.parent for path in (out / job).glob("*/manifest.json"))
@@ -39,7 +40,11 @@ def build(job: str, out: Path) -> Path:
 
 @lru_cache(maxsize=8)
 def _looked_at(job: str, built: Path) -> BuildResult:
-    return check_folder(built)
+    """The whole check, kept beside the build for the next slice of a run."""
+    kept = built.parent / "looked-at.pickle"
+    if not kept.exists():
+        kept.write_bytes(pickle.dumps(check_folder(built)))
+    return pickle.loads(kept.read_bytes())
 
 
 _BUILT: dict[str, Path] = {}

@@ -77,7 +77,8 @@ class Body:
     def at_nodes(self) -> Any:
         """The basis at the elements' own nodes instead of points of quadrature."""
         corners = np.asarray(ElementTetP2.doflocs).T
-        return Basis(self.mesh, ElementTetP2(), quadrature=(corners, np.full(10, 1 / 60)))
+        of, quadrature = self.basis, (corners, np.full(10, 1 / 60))
+        return Basis(self.mesh, of.elem, mapping=of.mapping, quadrature=quadrature, dofs=of.dofs)
 
 
 def elastic_body(mesh: TetMesh, material: Elastic) -> Body:
@@ -129,12 +130,15 @@ def _stiffness(basis: Any, pattern: _Pattern, material: Elastic) -> csc_matrix:
     blocks = lam * slopes + mu * slopes.transpose(1, 0, 2)
     blocks[AXES, AXES] += mu * np.trace(slopes)
     whole = (3 * int(basis.N),) * 2
-    return bsr_matrix((blocks.transpose(2, 0, 1), pattern.columns, pattern.starts), shape=whole).tocsc()
+    rows = bsr_matrix((blocks.transpose(2, 0, 1), pattern.columns, pattern.starts), shape=whole).tocsr()
+    return csc_matrix((rows.data, rows.indices, rows.indptr), shape=whole)  # symmetric: its rows are its columns
 
 
 def _mass(basis: Any, pattern: _Pattern, material: Elastic) -> csr_matrix:
     """(n, n): ρ φa φb."""
-    value = np.stack([np.broadcast_to(function[0].value, basis.dx.shape) for function in basis.basis])  # (10, e, q)
+    value = np.stack(
+        [np.broadcast_to(np.asarray(function[0]), basis.dx.shape) for function in basis.basis]
+    )  # (10, e, q)
     parts = (value * basis.dx).transpose(1, 0, 2) @ value.transpose(1, 2, 0)
     data = material.density * pattern.summed(parts)
     return csr_matrix((data, pattern.columns, pattern.starts), shape=(int(basis.N),) * 2)
@@ -146,23 +150,26 @@ def inertia_force(body: Body, direction: Floats, acceleration: float) -> Floats:
     return np.outer(lumped * acceleration, direction).ravel()
 
 
-def stresses(body: Body, displacement: Floats) -> Floats:
-    """(n, 6) stress at every node, MPa, components in the order of COMPONENTS: elements' own, averaged by volume."""
+def stresses(body: Body, displacements: Floats) -> Floats:
+    """(k, n, 6) stress at every node, MPa, of k displacements (k, 3n): elements' own, averaged by volume; components in
+    the order of COMPONENTS."""
     at_nodes, (lam, mu) = body.at_nodes, body.material.lame
-    nodes = np.asarray(at_nodes.element_dofs).T.ravel()
-    slope = np.stack([at_nodes.interpolate(u).grad for u in displacement.reshape(-1, 3).T])  # ∂u_i/∂x_j
-    spread = lam * np.trace(slope)
-    weight = np.broadcast_to(at_nodes.dx.sum(axis=1)[:, None], at_nodes.dx.shape)
-
-    def averaged(values: Floats) -> Floats:
-        return np.bincount(nodes, weights=(values * weight).ravel(), minlength=body.size).astype(float)
-
-    total = averaged(np.ones(weight.shape))
-    parts = [mu * (slope[i, j] + slope[j, i]) + (spread if i == j else 0.0) for i, j in COMPONENTS]
-    return np.column_stack([averaged(part) / total for part in parts])
+    nodes = np.asarray(at_nodes.element_dofs).T  # (e, 10)
+    count, spots = len(displacements), nodes.size
+    slopes = np.stack([function[0].grad for function in at_nodes.basis])  # (10 functions, 3, e, 10 nodes)
+    slopes = slopes.transpose(2, 0, 1, 3).reshape(len(nodes), 10, 30)
+    moved = displacements.reshape(count, -1, 3)[:, nodes].transpose(1, 0, 3, 2).reshape(len(nodes), 3 * count, 10)
+    gradient = (moved @ slopes).reshape(len(nodes), count, 3, 3, 10)  # of u_i along x_j, at each node of each element
+    spread = lam * np.trace(gradient, axis1=2, axis2=3)
+    parts = [mu * (gradient[:, :, i, j] + gradient[:, :, j, i]) + (spread if i == j else 0.0) for i, j in COMPONENTS]
+    own = np.stack(parts, axis=3).transpose(0, 2, 1, 3).reshape(spots, -1)  # (e·10, k·6)
+    weight = np.repeat(at_nodes.dx.sum(axis=1), 10)
+    gather = csr_matrix((weight, (nodes.ravel(), np.arange(spots))), shape=(body.size, spots))
+    total = np.asarray(gather.sum(axis=1))
+    return np.asarray((gather @ own / total).reshape(body.size, count, 6).transpose(1, 0, 2))
 
 
 def von_mises(stress: Floats) -> Floats:
-    """(n,) equivalent stress, MPa, of stresses (n, 6)."""
-    x, y, z, xy, yz, zx = stress.T
+    """(…, n) equivalent stress, MPa, of stresses (…, n, 6)."""
+    x, y, z, xy, yz, zx = np.moveaxis(stress, -1, 0)
     return np.asarray(np.sqrt(((x - y) ** 2 + (y - z) ** 2 + (z - x) ** 2) / 2 + 3 * (xy**2 + yz**2 + zx**2)))

@@ -10,8 +10,8 @@ from wheelcad.checks.fem.campbell import Campbell, campbell
 from wheelcad.checks.fem.limits import Limits, limits_of, speeds_of, wanted_times
 from wheelcad.checks.fem.mending_findings import mending_findings
 from wheelcad.checks.fem.model import FemError, StiffnessResult
+from wheelcad.checks.fem.refining import LEFT, left, rounded
 from wheelcad.checks.fem.response import Peak, Speeds, Worst, worst, worst_by_order
-from wheelcad.checks.fem.stiffness import STANDS_STILL, rounded
 from wheelcad.codes import Check
 from wheelcad.findings import OWN, PRACTICE, Finding, Verdict, at_least, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign
@@ -96,13 +96,17 @@ def _trust(result: StiffnessResult, design: BracketDesign) -> Iterator[Finding]:
         f"the mesh holds {quantity(result.volume_mm3, 'volume')}, the design {quantity(expected, 'volume')}",
         OWN,
     )
-    first = [step.first_hz for step in result.meshes]
-    moved = 100 * abs(first[-1] / first[-2] - 1) if len(first) > 1 else math.inf
+    share = 100 * left(result.meshes) / result.first_hz
     why = (
-        f"the last refinement moved the first frequency by this much, to {frequency(result.first_hz)}, error of the "
-        f"mesh about {frequency(result.error_hz)}; {result.method}"
+        f"what still finer meshes would take off the first frequency, {frequency(result.first_hz)}, foretold by the "
+        f"last two, {_meshes(result)}; error of the mesh about {frequency(result.error_hz)}; {result.method}"
     )
-    yield at_most(Check.MESH_FINE_ENOUGH, SUBJECT, rounded(moved, 3), "%", 100 * STANDS_STILL, why, FEM, "warn")
+    yield at_most(Check.MESH_FINE_ENOUGH, SUBJECT, rounded(share, 3), "%", 100 * LEFT, why, FEM, "warn")
+
+
+def _meshes(result: StiffnessResult) -> str:
+    """The last two meshes and their answers."""
+    return " and ".join(f"{length(m.size_mm, 1)} ({frequency(m.first_hz)})" for m in result.meshes[-2:])
 
 
 def _resonance(judged: Judged, plot: Campbell | None) -> Iterator[Finding]:

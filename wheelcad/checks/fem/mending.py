@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import combinations
 
-from wheelcad.checks.fem.limits import Limits, keeps, limits_of, speeds_of, wanted_times
+from wheelcad.checks.fem.limits import keeps, limits_of, speeds_of, wanted_times
 from wheelcad.checks.fem.model import Change, Held, Proposals, scaled
-from wheelcad.checks.fem.proposals import THICKER, Variant, changes, combined, edits, solved, tried
+from wheelcad.checks.fem.proposals import THICKER, Variant, changes, combined, edits, meshed, tried
 from wheelcad.checks.fem.response import Speeds, worst
 from wheelcad.errors import DesignError
 from wheelcad.parts.bracket.design import design_bracket
@@ -27,30 +27,40 @@ NEAREST_MM = 5.0  # of the search for a free length that would do
 
 def proposals(design: BracketDesign) -> Proposals:
     """What would mend the bracket; only what it is like where nothing needs mending. Raises FemError."""
-    base, speeds, limits = solved(design), speeds_of(design), limits_of(design)
+    base, mesh = meshed(design).held()
+    speeds, limits = speeds_of(design), limits_of(design)
     wanted = 1.0 if speeds is None else wanted_times(base, speeds, limits)
+    as_it_is = Proposals(base=base, base_mesh=mesh, wanted=wanted)
     if speeds is None or wanted <= 1.0:
-        return Proposals(base=base)
-    singles = changes(design)
-    found, reckoned = _combinations(design, base, singles, speeds, limits)
+        return as_it_is
+
+    def enough(times: float) -> bool:
+        """By the reduced model: all as before, but stiffer."""
+        return keeps(worst([scaled(one, times) for one in base], speeds), limits)
+
+    singles = changes(design, lambda hz: enough(hz / base[0].first_hz))
+    found, reckoned = _combinations(design, base[0].first_hz, singles, enough, speeds)
+    told = {one.name: one for one in found}
+    as_it_is = replace(
+        as_it_is, singles=tuple(told.get(one.name, one) for one in singles), combined=found, tried=reckoned
+    )
     if found:
-        return Proposals(base, singles, found, reckoned, wanted=wanted)
-    return Proposals(base, singles, (), reckoned, by_sensor_at(design, base), wanted, mount_within_mm(design, wanted))
+        return as_it_is
+    return replace(as_it_is, map=by_sensor_at(design, base), mount_within_mm=mount_within_mm(design, wanted))
 
 
 def _combinations(
-    design: BracketDesign, base: tuple[Held, ...], singles: Sequence[Change], speeds: Speeds, limits: Limits
+    design: BracketDesign, base_hz: float, singles: Sequence[Change], enough: Callable[[float], bool], speeds: Speeds
 ) -> tuple[tuple[Change, ...], int]:
     """Those that are enough by finite elements, cheapest first, and how many were reckoned."""
-    ratios = {one.name: one.first_hz / base[0].first_hz for one in singles if one.first_hz}
+    by_name = {one.name: one for one in singles}
+    ratios = {name: one.first_hz / base_hz for name, one in by_name.items() if one.first_hz}
     good = [name for name in edits(design) if ratios.get(name, 0.0) > 1.0]
     sets = [s for n in range(1, MOST + 1) for s in combinations(good, n) if len({*THICKER} & {*s}) <= 1]
     reckoned = [(Variant("+".join(s), "", "").cost, s, math.prod(ratios[name] for name in s)) for s in sets]
-    enough = [entry for entry in reckoned if keeps(worst([scaled(b, entry[2]) for b in base], speeds), limits)]
-    order = sorted(enough, key=lambda entry: entry[:2])
+    order = sorted((entry for entry in reckoned if enough(entry[2])), key=lambda entry: entry[:2])
     # ratios are not quite independent: where none is enough by them, the best two are solved all the same
     order = order or sorted(reckoned, key=lambda entry: (-entry[2], entry[1]))[:CONFIRM]
-    by_name = {one.name: one for one in singles}
     found: list[Change] = []
     looked = 0
     for _, names, _ in order:
@@ -58,23 +68,17 @@ def _combinations(
             break
         if any({*one.name.split("+")} < {*names} for one in found):  # more work than one that is enough
             continue
-        one = by_name.get("+".join(names))
-        if one is None:
-            variant = combined(design, names)
-            if isinstance(variant.made, str):
-                continue
+        variant = combined(design, names)
+        if isinstance(variant.made, str):
+            continue
+        one = by_name.get(variant.name)
+        if one is None or not one.held:
             looked += 1
             one = tried(variant)
-            by_name[one.name] = one
-        if one.held and keeps(worst(one.held, speeds), _limits(design, one, limits)):
+        # limits of its own: a heavier one slips sooner
+        if one.held and keeps(worst(one.held, speeds), limits_of(variant.made)):
             found.append(one)
     return tuple(found), len(sets)
-
-
-def _limits(design: BracketDesign, change: Change, limits: Limits) -> Limits:
-    """The limits of the changed bracket: a heavier one slips sooner."""
-    made = combined(design, tuple(change.name.split("+"))).made
-    return limits if isinstance(made, str) else replace(limits, load=limits_of(made).load)
 
 
 def by_sensor_at(design: BracketDesign, base: tuple[Held, ...]) -> tuple[tuple[float, float], ...]:

@@ -162,7 +162,8 @@ class Change:
 
 @dataclass(frozen=True)
 class Proposals:
-    """What would mend a bracket. base: as it is, on the mesh of the changes; singles: one change each, best first;
+    """What would mend a bracket. base: as it is, on the mesh of the changes, and base_mesh that mesh; singles: one
+    change each, best first;
     combined: those confirmed by finite elements that are enough, cheapest first; tried: how many combinations were
     reckoned; map: first frequency by sensor.at, estimated; wanted: times as stiff as it must be in frequency, inf where
     none would do, 1 where it is enough as it is; mount_within_mm: free length that would do, 0 where not worked out.
@@ -175,6 +176,7 @@ class Proposals:
     map: tuple[tuple[float, float], ...] = ()
     wanted: float = 1.0
     mount_within_mm: float = 0.0
+    base_mesh: MeshStep | None = None
 
     def report(self) -> dict[str, object]:
         """As report.json holds it."""

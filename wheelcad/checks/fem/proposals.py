@@ -1,19 +1,25 @@
 """What would mend a bracket that shakes: changes to the job, alone and together. Findings only.
 
-Single changes are solved on a coarse mesh. How they add up is reckoned by the reduced model of one number each, the
-ratio of frequencies, multiplied; the cheapest combinations that are enough by that are then solved themselves.
+The first frequency of each single change is found on a coarse mesh, held the softer way. What they come to, alone and
+together, is reckoned by the reduced model of one number each, the ratio of frequencies, multiplied; the cheapest that
+are enough by that are then solved whole, in both clampings and shaken. Two are solved at a time, one in a fork.
 """
 
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
+from pathlib import Path
 
+from wheelcad.apart import beside
 from wheelcad.checks.fem.model import Change, FemError, Held
-from wheelcad.checks.fem.setup import STEP, bracket_coarse
+from wheelcad.checks.fem.setup import STEP, CoarseBracket
 from wheelcad.errors import DesignError
+from wheelcad.files.folder import scratch
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.judge import bend_distance, outline_distance
@@ -65,41 +71,101 @@ def _silent(_: str) -> None:
     """Say nothing."""
 
 
-def changes(design: BracketDesign, say: Callable[[str], None] = _silent) -> tuple[Change, ...]:
+def _always(_: float) -> bool:
+    """Solve it whole."""
+    return True
+
+
+def changes(
+    design: BracketDesign, enough: Callable[[float], bool] = _always, say: Callable[[str], None] = _silent
+) -> tuple[Change, ...]:
     """Every single change that applies, the one that helps most first; those that cannot be made come last and say why.
 
-    Each is solved on one coarse mesh, to be held against the bracket as it is on as coarse a one. `say` hears the name
-    of each.
+    The first frequency of each is found on a coarse mesh, to be held against that of the bracket as it is on as coarse
+    a one; what is `enough` by that frequency, Hz, is solved whole. `say` hears the name of each.
     """
-    out = []
-    for variant in variants(design):
+    made = list(variants(design))
+    for variant in made:
         say(variant.name)
-        out.append(tried(variant))
-    return tuple(sorted(out, key=lambda c: (-(c.first_hz or 0.0), c.name)))
+    with scratch() as folder:
+        # written here: a fork of a process whose CAD kernel has worked must not ask that kernel for more
+        places = [_written(folder / f"{n}.step", variant) for n, variant in enumerate(made)]
+        work = [pair for pair in zip(made, places, strict=True) if pair[1] is not None]
+        with _queue(len(work)) as shared:
+            other = beside(lambda: [_looked_into(*work[n], enough) for n in shared()])
+            own = [_looked_into(*work[n], enough) for n in shared()]
+            found = [*own, *other()]
+    found += [_not_made(variant) for variant, place in zip(made, places, strict=True) if place is None]
+    return tuple(sorted(found, key=lambda one: (-(one.first_hz or 0.0), one.name)))
+
+
+@contextmanager
+def _queue(count: int) -> Iterator[Callable[[], Iterator[int]]]:
+    """The numbers below count, each handed out once to whichever process asks first: this one or its forks."""
+    reading, writing = os.pipe()
+    os.write(writing, bytes(range(count)))
+    os.close(writing)
+
+    def taken() -> Iterator[int]:
+        while one := os.read(reading, 1):
+            yield one[0]
+
+    try:
+        yield taken
+    finally:
+        os.close(reading)
 
 
 def tried(variant: Variant) -> Change:
-    """A change with its finite elements' answer, or the reason why there is none."""
+    """A change solved whole, or the reason why it cannot be."""
+    with scratch() as folder:
+        return _looked_into(variant, _written(folder / STEP, variant), _always)
+
+
+def _written(path: Path, variant: Variant) -> Path | None:
+    """The changed bracket in a file; None where there is none."""
     if isinstance(variant.made, str):
-        return Change(variant.name, variant.what, None, variant.made, cost=variant.cost)
+        return None
+    _write(path, variant.made)
+    return path
+
+
+def _not_made(variant: Variant, why: str = "") -> Change:
+    reason = why or (variant.made if isinstance(variant.made, str) else "")
+    return Change(variant.name, variant.what, None, reason, cost=variant.cost)
+
+
+def _looked_into(variant: Variant, path: Path | None, enough: Callable[[float], bool]) -> Change:
+    """The change in a file: its first frequency, and all the rest where that is enough."""
+    if path is None or isinstance(variant.made, str):
+        return _not_made(variant)
     try:
-        held = solved(variant.made, variant.wide)
+        bracket = CoarseBracket(path, variant.made, variant.wide)
+        hz = bracket.first_hz()
+        held = bracket.held()[0] if enough(hz) else ()
     except FemError as error:
-        return Change(variant.name, variant.what, None, str(error), cost=variant.cost)
-    return Change(variant.name, variant.what, held[0].first_hz, "", held, variant.cost)
+        return _not_made(variant, str(error))
+    return Change(variant.name, variant.what, hz, "", held, variant.cost)
 
 
 def solved(design: BracketDesign, wide: bool = False) -> tuple[Held, ...]:
     """Both clampings of a bracket on a coarse mesh. Raises FemError."""
+    return meshed(design, wide).held()[0]
+
+
+def meshed(design: BracketDesign, wide: bool = False) -> CoarseBracket:
+    """A bracket on a coarse mesh. Raises FemError."""
+    with scratch() as folder:
+        _write(folder / STEP, design)
+        return CoarseBracket(folder / STEP, design, wide)
+
+
+def _write(path: Path, design: BracketDesign) -> None:
     # imported here: the CAD kernel takes seconds to load, and the design's variants need none of it
-    from wheelcad.files.folder import scratch
     from wheelcad.files.step import write_step
     from wheelcad.parts.bracket.solid import bracket_solid
 
-    with scratch() as folder:
-        path = folder / STEP
-        write_step(path, bracket_solid(design), "bracket")
-        return bracket_coarse(path, design, wide)
+    write_step(path, bracket_solid(design), "bracket")
 
 
 def variants(design: BracketDesign) -> Iterator[Variant]:
@@ -162,7 +228,7 @@ def _washers(design: BracketDesign) -> Variant:
             "plate (the face moves by them)"
         )
         edge = outline_distance(design, hole) + hole.diameter / 2
-        bend = min((bend_distance(design, hole, bend) + hole.diameter / 2 for bend in design.bends), default=math.inf)
+        bend = min((bend_distance(hole, bend) + hole.diameter / 2 for bend in design.bends), default=math.inf)
         if min(edge, bend) < radius:
             return Variant("washer", what, f"{hole.name} has only {length(min(edge, bend))} of plate from its centre")
     return Variant("washer", what, design, True)
@@ -201,16 +267,24 @@ def _wider(design: BracketDesign) -> Variant:
     return Variant("width", f"bracket.width: {length(width, 3)}", _made(_with(asked, width=width)))
 
 
+def _turned(job: Job, turn_deg: float) -> Job:
+    """The job with its sensor moved round the crank."""
+    assert job.sensor is not None
+    at = (job.sensor.at + turn_deg) % 360.0
+    return job.model_copy(update={"sensor": job.sensor.model_copy(update={"at": at})})
+
+
 def _nearer(design: BracketDesign) -> Variant:
     """The sensor moved round the crank to where the plate is shortest."""
-    job, sensor = design.asked.job, design.asked.sensor
-    best: BracketDesign | None = None
+    plain = _with(design.asked, gusset=False)  # which takes the most time to place, and makes no arm shorter
+    lengths: list[tuple[float, float]] = []
     for turn in TURNS_DEG:
-        moved = sensor.model_copy(update={"at": (sensor.at + turn) % 360.0})
-        made = _made(job.model_copy(update={"sensor": moved}))
-        if not isinstance(made, str) and (best is None or made.free_length < best.free_length):
-            best = made
-    if best is None or best.free_length > SHORTER * design.free_length:
+        made = _made(_turned(plain, turn))
+        if not isinstance(made, str) and made.free_length <= SHORTER * design.free_length:
+            lengths.append((made.free_length, turn))
+    whole = (_made(_turned(design.asked.job, turn)) for _, turn in sorted(lengths))
+    best = next((made for made in whole if not isinstance(made, str)), None)
+    if best is None:
         return Variant(
             "shorter-arm",
             "sensor.at",

@@ -3,13 +3,23 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 
-from wheelcad.checks.fem.model import HeadRing, Held, RigidSensor, Shake, StiffnessResult, TabWall, Vector
-from wheelcad.checks.fem.stiffness import coarse, stiffness
+from wheelcad.checks.fem.model import (
+    HeadRing,
+    Held,
+    MeshStep,
+    RigidSensor,
+    Shake,
+    StiffnessResult,
+    TabWall,
+    Vector,
+)
+from wheelcad.checks.fem.refining import COARSE, next_size, refined, rounded
 from wheelcad.job.models import Mount
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.sensor.design import TAIL_LENGTH
@@ -40,20 +50,62 @@ class Setup:
     area: float = 0.0
     softer: tuple[HeadRing, ...] = ()
 
+    @property
+    def bracket(self) -> tuple[tuple[HeadRing, ...], TabWall, RigidSensor, Material, float, tuple[Shake, ...], float]:
+        """The arguments of `stiffness` after the file's name."""
+        return self.clamps, self.wall, self.sensor, self.material, self.thickness, self.shakes, self.area
 
-def bracket_stiffness(folder: Path, design: BracketDesign) -> StiffnessResult:
-    """The finite elements' answer for bracket.step in the folder. Raises FemError."""
-    given = setup(design)
-    return stiffness(
-        folder / STEP,
-        given.clamps,
-        given.wall,
-        given.sensor,
-        given.material,
-        given.thickness,
-        given.shakes,
-        given.area,
-    )
+
+def bracket_stiffness(folder: Path, design: BracketDesign, before: Sequence[MeshStep] = ()) -> StiffnessResult:
+    """The finite elements' answer for bracket.step in the folder. before: see `stiffness`. Raises FemError."""
+    from wheelcad.checks.fem.stiffness import stiffness  # here: verdicts need the set-up, but no solver
+
+    return stiffness(folder / STEP, *setup(design).bracket, before=before)
+
+
+def bracket_fine(folder: Path, design: BracketDesign) -> StiffnessResult:
+    """The second mesh's answer alone, for `joined`: the proposals solve the first beside it. Raises FemError."""
+    from wheelcad.checks.fem.stiffness import one_mesh
+
+    return one_mesh(folder / STEP, *setup(design).bracket)
+
+
+def joined(folder: Path, design: BracketDesign, fine: StiffnessResult, coarse: MeshStep | None) -> StiffnessResult:
+    """Both meshes' answer, and of finer ones as long as the first frequency does not stand still. Raises FemError."""
+    result = refined(fine, () if coarse is None else (coarse,))
+    if coarse is None or next_size(result.meshes) is None:
+        return result
+    return bracket_stiffness(folder, design, result.meshes)
+
+
+class CoarseBracket:
+    """A bracket in a STEP file on a coarse mesh, for comparing shapes; meshed once, solved as far as is asked.
+
+    wide: with wide washers. Raises FemError, its methods as well.
+    """
+
+    def __init__(self, path: Path, design: BracketDesign, wide: bool = False) -> None:
+        from wheelcad.checks.fem.stiffness import clamped, fineness, hanging
+
+        self._given = given = setup(design, wide)
+        fine = fineness(given.thickness, COARSE, given.area)
+        rings = [*given.clamps, *given.softer]
+        self._mesh = hanging(path, rings, given.wall, given.sensor, given.material, fine)
+        self._soft = clamped(self._mesh, given.softer)
+
+    def first_hz(self) -> float:
+        """First frequency of the softer clamping, Hz."""
+        return rounded(float(self._soft.solver.modes(1).frequencies[0]))
+
+    def held(self) -> tuple[tuple[Held, ...], MeshStep]:
+        """Both clampings, the softer first; and the mesh's step with the stiffer."""
+        from wheelcad.checks.fem.stiffness import SOFT, STIFF, clamped, held_so
+
+        given = self._given
+        stiff = clamped(self._mesh, given.clamps)
+        ways = ((SOFT, self._soft), (STIFF, stiff))
+        found = [held_so(how, bolted, given.thickness, given.shakes, given.area) for how, bolted in ways]
+        return tuple(held for held, _ in found), found[-1][1]
 
 
 def bracket_coarse(path: Path, design: BracketDesign, wide: bool = False) -> tuple[Held, ...]:
@@ -61,18 +113,7 @@ def bracket_coarse(path: Path, design: BracketDesign, wide: bool = False) -> tup
 
     Raises FemError.
     """
-    given = setup(design, wide)
-    return coarse(
-        path,
-        given.clamps,
-        given.wall,
-        given.sensor,
-        given.material,
-        given.thickness,
-        given.shakes,
-        given.area,
-        given.softer,
-    )
+    return CoarseBracket(path, design, wide).held()[0]
 
 
 def setup(design: BracketDesign, wide: bool = False) -> Setup:

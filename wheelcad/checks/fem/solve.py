@@ -77,8 +77,12 @@ class Solver:
 
     def displacement(self, force: Floats) -> Floats:
         """(3n,) displacements under steady forces (3n,)."""
-        out = np.zeros(self._size)
-        out[self._free] = self._lu.solve(force[self._free])
+        return np.asarray(self.displacements(force[None])[0])
+
+    def displacements(self, forces: Floats) -> Floats:
+        """(k, 3n) displacements under each of k sets of steady forces (k, 3n)."""
+        out = np.zeros((len(forces), self._size))
+        out[:, self._free] = self._lu.solve(forces[:, self._free].T).T
         return out
 
     def modes(self, count: int) -> Modes:

@@ -1,14 +1,16 @@
-"""The stiffness of one bracket: meshes of falling size until the first natural frequency stands still."""
+"""The stiffness of one bracket: meshes of falling size until the first natural frequency stands still.
+
+A mesh with its sensor (`Hanging`) may be clamped in several ways (`clamped`), each factorised once.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.checks.fem.elastic import (
@@ -34,6 +36,7 @@ from wheelcad.checks.fem.model import (
     TabWall,
     Vector,
 )
+from wheelcad.checks.fem.refining import COARSE, next_size, refined, rounded
 from wheelcad.checks.fem.sensor import Hung, hang
 from wheelcad.checks.fem.solve import Modes, Solver
 from wheelcad.checks.fem.surface import nodes_of, outer_facets
@@ -43,32 +46,30 @@ from wheelcad.words import length
 GRAVITY = 9806.65  # mm/s²
 SHAKE_G = 10.0
 MODES = 3
-STANDS_STILL = 0.01  # refinement is over when it moves the first frequency by less than this share
 SIZE = 2.0  # of the plate's thickness: the elements of the second mesh
 PER_TURN = 8.0  # of them round a full circle, at least
 AT_RING = 0.08  # of a washer's diameter: on its edge
-LEAST_ERROR = 0.02  # of the frequency, see `mesh_error`
-REFINE = 0.75  # each mesh's size over the one before
-START = 1 / REFINE  # of the first mesh over the sizes above: coarse, good to one or two per cent
-COARSE = 2.0  # of a mesh that only compares shapes
 SOFT = "held under the washers on the block's face alone"
 STIFF = "held under them on both faces"
-MOST_MESHES = 5
-MOST_UNKNOWNS = 70_000  # the next mesh is not tried when it would have more
 MOST_SQUARES = 150.0  # of the second mesh's size on one face of the plate
 MOST_SMALL_SQUARES = 2500.0  # of its smallest size
 FINEST = 20.0  # times as small as the size all over: the smallest elements, at bends, holes and rings
 ON_FACE = 1e-3  # mm: a ring's nodes lie this close to its plane
-DIGITS = 5  # significant digits reported: the solver's own are good to more
 
 
 @dataclass(frozen=True)
-class Bolted:
-    """One mesh of the bracket, clamped and with its sensor hung on it."""
+class Hanging:
+    """One mesh of the bracket with its sensor hung on it, not clamped yet."""
 
     body: Body
-    solver: Solver
     hung: Hung
+
+
+@dataclass(frozen=True)
+class Bolted(Hanging):
+    """One mesh of the bracket, clamped and with its sensor hung on it."""
+
+    solver: Solver
     held: Bools
 
 
@@ -92,7 +93,8 @@ def stiffness(
     thickness: float,
     shakes: Sequence[Shake],
     area: float = 0.0,
-    start: float = START,
+    start: float = COARSE,
+    before: Sequence[MeshStep] = (),
 ) -> StiffnessResult:
     """First frequencies, change of air gap under each shake of 10 g, and highest stress, refined until settled.
 
@@ -100,22 +102,35 @@ def stiffness(
     rings of bolt heads or washers, on every face they press on. thickness: of the plate, mm: sets the mesh's size and
     how far from clamps stress counts (a clamp's edge is a mathematical corner where it has no limit). area: of one face
     of the plate, mm²: keeps the mesh of a very large one from growing without end. start: size of the first mesh, see
-    `fineness`. Raises FemError.
+    `fineness`, the others in proportion. before: meshes that were solved already. Raises FemError.
     """
-    solved: list[_Solved] = []
-    times = start
-    while True:
-        fine = fineness(thickness, times, area)
-        solved.append(
-            _solved(bolt(step_path, clamps, wall, sensor, material, fine), fine, shakes, thickness, bool(solved))
-        )
-        last = solved[-1]
-        if len(solved) > 1 and _moved(solved[-2].modes, last.modes) < STANDS_STILL:
-            break
-        if len(solved) >= MOST_MESHES or last.step.unknowns / REFINE**2 > MOST_UNKNOWNS:
-            break
-        times *= REFINE
-    return _result(solved)
+    steps, result = tuple(before), None
+    while (times := next_size(steps)) is not None:
+        times *= start / COARSE
+        found = one_mesh(step_path, clamps, wall, sensor, material, thickness, shakes, area, times, bool(steps))
+        result = refined(found, steps)
+        steps = result.meshes
+    if result is None:
+        raise FemError("no further mesh is to be solved")
+    return result
+
+
+def one_mesh(
+    step_path: Path,
+    clamps: Sequence[HeadRing],
+    wall: TabWall,
+    sensor: RigidSensor,
+    material: Material,
+    thickness: float,
+    shakes: Sequence[Shake],
+    area: float = 0.0,
+    times: float = 1.0,
+    by_mode: bool = True,
+) -> StiffnessResult:
+    """What one mesh finds, its error not known. by_mode: with the higher modes and each one's share; for the others see
+    `stiffness`. Raises FemError."""
+    fine = fineness(thickness, times, area)
+    return _result(_solved(bolt(step_path, clamps, wall, sensor, material, fine), fine, shakes, thickness, by_mode))
 
 
 def fineness(thickness: float, times: float, area: float = 0.0) -> Fineness:
@@ -125,6 +140,27 @@ def fineness(thickness: float, times: float, area: float = 0.0) -> Fineness:
     return Fineness(size * times, PER_TURN / times, AT_RING * times, least * times)
 
 
+def hanging(
+    step_path: Path,
+    rings: Sequence[HeadRing],
+    wall: TabWall,
+    sensor: RigidSensor,
+    material: Material,
+    fine: Fineness,
+) -> Hanging:
+    """One mesh with the sensor on its wall, the rings imprinted on its faces. FemError when the wall is not there."""
+    body = elastic_body(mesh_step(step_path, list(dict.fromkeys(rings)), fine), Elastic.of(material))
+    return Hanging(body, hang(body, wall, sensor))
+
+
+def clamped(one: Hanging, rings: Sequence[HeadRing]) -> Bolted:
+    """The mesh held by rings that were imprinted on it. FemError when one is not on the solid."""
+    held = np.zeros(one.body.size, dtype=bool)
+    for ring in rings:
+        held[ring_nodes(one.body, ring)] = True
+    return Bolted(one.body, one.hung, Solver(one.body, np.repeat(held, 3), one.hung.attached), held)
+
+
 def bolt(
     step_path: Path,
     clamps: Sequence[HeadRing],
@@ -132,30 +168,9 @@ def bolt(
     sensor: RigidSensor,
     material: Material,
     fine: Fineness,
-    imprinted: Sequence[HeadRing] = (),
 ) -> Bolted:
-    """One mesh, clamped, with the sensor on its wall. FemError when a ring or the wall is not on the solid.
-
-    imprinted: further rings on its faces, by which it may be clamped afterwards.
-    """
-    rings = list(dict.fromkeys([*clamps, *imprinted]))
-    body = elastic_body(mesh_step(step_path, rings, fine), Elastic.of(material))
-    hung = hang(body, wall, sensor)
-    held = _held(body, clamps)
-    return Bolted(body, Solver(body, np.repeat(held, 3), hung.attached), hung, held)
-
-
-def _held(body: Body, rings: Sequence[HeadRing]) -> Bools:
-    held = np.zeros(body.size, dtype=bool)
-    for ring in rings:
-        held[ring_nodes(body, ring)] = True
-    return held
-
-
-def clamped_by(bolted: Bolted, rings: Sequence[HeadRing]) -> Bolted:
-    """The same mesh held by other rings, which must have been imprinted on it."""
-    held = _held(bolted.body, rings)
-    return replace(bolted, solver=Solver(bolted.body, np.repeat(held, 3), bolted.hung.attached), held=held)
+    """One mesh, clamped, with the sensor on its wall. FemError when a ring or the wall is not on the solid."""
+    return clamped(hanging(step_path, clamps, wall, sensor, material, fine), clamps)
 
 
 def coarse(
@@ -169,15 +184,20 @@ def coarse(
     area: float = 0.0,
     softer: Sequence[HeadRing] = (),
 ) -> tuple[Held, ...]:
-    """The clampings (the softer first) on one mesh coarser than the first of `stiffness`, for comparing shapes."""
-    fine = fineness(thickness, COARSE, area)
-    bolted = bolt(step_path, clamps, wall, sensor, material, fine, softer)
-    out = []
-    for how, rings in ((SOFT, softer), (STIFF, clamps)):
-        if rings:
-            one = bolted if rings is clamps else clamped_by(bolted, rings)
-            out.append(_as_held(how, _solved(one, fine, shakes, thickness)))
-    return tuple(out)
+    """The clampings (the softer first) on the first mesh of `stiffness`, for comparing shapes."""
+    one = hanging(step_path, [*clamps, *softer], wall, sensor, material, fineness(thickness, COARSE, area))
+    ways = [(SOFT, softer)] if softer else []
+    return tuple(
+        held_so(how, clamped(one, rings), thickness, shakes, area)[0] for how, rings in (*ways, (STIFF, clamps))
+    )
+
+
+def held_so(
+    how: str, bolted: Bolted, thickness: float, shakes: Sequence[Shake], area: float = 0.0
+) -> tuple[Held, MeshStep]:
+    """What a coarse mesh answers, held one way, which `how` has in words."""
+    solved = _solved(bolted, fineness(thickness, COARSE, area), shakes, thickness)
+    return _as_held(how, solved), solved.step
 
 
 def _as_held(how: str, solved: _Solved) -> Held:
@@ -202,17 +222,13 @@ def ring_nodes(body: Body, ring: HeadRing) -> Ints:
     return nodes_of(body, found)
 
 
-def _solved(
-    bolted: Bolted, fine: Fineness | None, shakes: Sequence[Shake], keep_off: float, by_mode: bool = True
-) -> _Solved:
+def _solved(bolted: Bolted, fine: Fineness, shakes: Sequence[Shake], keep_off: float, by_mode: bool = True) -> _Solved:
     """by_mode: whether the higher modes, and each mode's share, are worked out as well."""
     modes = bolted.solver.modes(MODES if by_mode else 1)
     answers, at = _shaken(bolted, modes, shakes, keep_off, by_mode)
     worst = max(answer.stress_mpa for answer in answers)
-    size = 0.0 if fine is None else rounded(fine.size)
-    return _Solved(
-        MeshStep(size, bolted.solver.unknowns, rounded(modes.frequencies[0]), worst), bolted, modes, answers, at
-    )
+    step = MeshStep(rounded(fine.size), bolted.solver.unknowns, rounded(modes.frequencies[0]), worst)
+    return _Solved(step, bolted, modes, answers, at)
 
 
 def _shaken(
@@ -220,28 +236,39 @@ def _shaken(
 ) -> tuple[tuple[ShakeAnswer, ...], Vector]:
     """The answers, and where the highest stress of all lies."""
     body, hung = bolted.body, bolted.hung
-    clamped = cKDTree(body.places[bolted.held])
-    counts = clamped.query(body.places)[0] > keep_off
+    counts = _apart(body.places, body.places[bolted.held]) > keep_off
     if not counts.any():
         raise FemError("the bracket is clamped all over")
+    ways = [unit(shake.direction) for shake in shakes]
+    forces = np.array(
+        [inertia_force(body, way, SHAKE_G * GRAVITY) + hung.inertia_force(way, SHAKE_G * GRAVITY) for way in ways]
+    )
+    moved = bolted.solver.displacements(forces)
+    shapes = modes.shapes if by_mode else modes.shapes[:0]
+    stress = np.where(counts, von_mises(stresses(body, np.concatenate([moved, shapes]))), 0.0)
+    peaks = stress.max(axis=1)
     own = [
-        _Swing(shape, hz, *_moves(hung, shape), _highest(body, shape, counts)[0])
-        for hz, shape in (modes.pairs() if by_mode else ())
+        _Swing(shape, float(hz), *_moves(hung, shape), float(peak))
+        for hz, shape, peak in zip(modes.frequencies, shapes, peaks[len(shakes) :], strict=False)
     ]
     weight = float(body.mass.sum()) + hung.mass
-    out, worst, at = [], -1.0, np.zeros(3)
-    for shake in shakes:
-        direction = unit(shake.direction)
-        force = inertia_force(body, direction, SHAKE_G * GRAVITY) + hung.inertia_force(direction, SHAKE_G * GRAVITY)
-        displacement = bolted.solver.displacement(force)
+    out = []
+    for shake, force, displacement, peak in zip(shakes, forces, moved, peaks, strict=False):
         towards, aside = _moves(hung, displacement)
-        peak, where = _highest(body, displacement, counts)
-        if peak > worst:
-            worst, at = peak, body.places[where]
         shares = tuple(swing.share(force, weight) for swing in own)
-        answer = ShakeAnswer(shake.name, shake.direction, rounded(-towards), _vector(aside), rounded(peak), shares)
-        out.append(answer)
-    return tuple(out), _vector(np.round(at, 3))
+        found = ShakeAnswer(
+            shake.name, shake.direction, rounded(-towards), _vector(aside), rounded(float(peak)), shares
+        )
+        out.append(found)
+    worst = int(np.argmax(peaks[: len(shakes)]))
+    return tuple(out), _vector(np.round(body.places[int(np.argmax(stress[worst]))], 3))
+
+
+def _apart(points: Floats, others: Floats) -> Floats:
+    """(n,) distance of each of the points (n, 3) from the nearest of the others (m, 3). All pairs at once: of a few
+    hundred clamped nodes that takes less than loading a library for it."""
+    square = (points**2).sum(axis=1)[:, None] + (others**2).sum(axis=1) - 2 * points @ others.T
+    return np.asarray(np.sqrt(np.maximum(square.min(axis=1), 0.0)))
 
 
 @dataclass(frozen=True)
@@ -270,56 +297,23 @@ def _moves(hung: Hung, displacement: Floats) -> tuple[float, Floats]:
     return towards, tip - towards * hung.look
 
 
-def _highest(body: Body, displacement: Floats, counts: Bools) -> tuple[float, int]:
-    """Highest equivalent stress where it counts, MPa, and its node."""
-    stress = np.where(counts, von_mises(stresses(body, displacement)), 0.0)
-    peak = int(np.argmax(stress))
-    return float(stress[peak]), peak
-
-
-def _moved(before: Modes, after: Modes) -> float:
-    """By what share the first frequency moved."""
-    return float(abs(after.frequencies[0] / before.frequencies[0] - 1))
-
-
-def _result(solved: list[_Solved]) -> StiffnessResult:
-    last, steps = solved[-1], [one.step for one in solved]
-    final = last.modes
-    converged = len(solved) > 1 and _moved(solved[-2].modes, final) < STANDS_STILL
-    error = mesh_error([float(one.modes.frequencies[0]) for one in solved])
-    previous = steps[-2].stress_mpa if len(steps) > 1 else 0.0
+def _result(solved: _Solved) -> StiffnessResult:
+    """One mesh's answer by itself: nothing is known of its error."""
+    step = solved.step
     return StiffnessResult(
-        modes=tuple(_mode(last.bolted, hz, shape) for hz, shape in final.pairs()),
-        error_hz=rounded(error, 2),
-        converged=converged,
-        meshes=tuple(steps),
-        shakes=last.answers,
+        modes=tuple(_mode(solved.bolted, hz, shape) for hz, shape in solved.modes.pairs()),
+        error_hz=math.inf,
+        converged=False,
+        meshes=(step,),
+        shakes=solved.answers,
         shake_g=SHAKE_G,
-        stress_mpa=steps[-1].stress_mpa,
-        stress_error_mpa=rounded(abs(steps[-1].stress_mpa - previous), 2),
-        stress_at=last.worst_at,
-        volume_mm3=rounded(last.bolted.body.volume, 7),
-        method=_method(steps[-1]),
-        stiff=_as_held(STIFF, last),
+        stress_mpa=step.stress_mpa,
+        stress_error_mpa=step.stress_mpa,
+        stress_at=solved.worst_at,
+        volume_mm3=rounded(solved.bolted.body.volume, 7),
+        method=_method(step),
+        stiff=_as_held(STIFF, solved),
     )
-
-
-def mesh_error(first: Sequence[float]) -> float:
-    """By how much the last of the first frequencies, Hz, of meshes REFINE times as fine each may be too high, Hz; inf
-    for one mesh alone.
-
-    The error of a clamp's sharp edge falls in proportion to the size: what is left is a geometric series. Never under
-    LEAST_ERROR of the frequency, which is not computed: the meshes differ in more than their size (elements round
-    holes, bends and rings come in whole numbers), so that two may agree by chance, and the rate seen over two
-    refinements foretells nothing either. Seen on random brackets at 2, 4/3, 1 and 0.6 of the size:
-    296.39, 295.14, 294.76, then 292.20 Hz; 395.61, 390.84, 390.28, then 387.48 Hz. The last step is seven and five
-    times the one before it. A factor on the sum of both steps before that covers the first bracket (1.6, or 4 with what
-    a still finer mesh would take off) claims 2.2 or 5.5 per cent for the second, which is off by 0.7 or 1.8.
-    """
-    if len(first) < 2:
-        return math.inf
-    series = abs(first[-1] - first[-2]) * REFINE / (1 - REFINE)
-    return max(series, LEAST_ERROR * first[-1])
 
 
 def _method(step: MeshStep) -> str:
@@ -337,11 +331,6 @@ def _mode(bolted: Bolted, hz: float, shape: Floats) -> Mode:
     swing = swing * np.sign(lead)  # a swing has no sign of its own
     moves = tuple(round(float(v), 3) + 0.0 for v in swing)
     return Mode(rounded(hz), (moves[0], moves[1], moves[2]), round(abs(float(swing @ bolted.hung.look)), 3))
-
-
-def rounded(value: float, digits: int = DIGITS) -> float:
-    """To significant digits, so that the last bits of a sum do not reach a file."""
-    return float(f"{value:.{digits}g}")
 
 
 def _vector(v: Floats) -> Vector:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import numpy as np
-from skfem import ElementTetP2, FacetBasis
+from skfem import FacetBasis
 
 from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.checks.fem.elastic import Body
@@ -27,4 +27,5 @@ def nodes_of(body: Body, facets: Ints) -> Ints:
 
 def surface(body: Body, facets: Ints) -> FacetBasis:
     """The basis on triangles: `dx` their areas by points, `normals` outward, `global_coordinates()` the points."""
-    return FacetBasis(body.mesh, ElementTetP2(), facets=facets, intorder=ORDER)
+    of = body.basis  # its numbering and its mapping are at hand
+    return FacetBasis(body.mesh, of.elem, mapping=of.mapping, facets=facets, intorder=ORDER, dofs=of.dofs)

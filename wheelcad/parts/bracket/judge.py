@@ -20,7 +20,7 @@ from wheelcad.trade.plasma import GOOD_HOLE_PER_THICKNESS, least_bridge_mm
 from wheelcad.words import count
 
 SUBJECT = "bracket design"
-EDGE_ROUND = 1.2  # centre to edge over hole diameter, EN 1993-1-8 table 3.3, from memory
+EDGE_ROUND = 1.2  # centre to edge over hole diameter, EN 1993-1-8 table 3.3
 EDGE_SLOT = 1.5  # the same for slots
 CHORD = 0.005  # mm: arcs taken as chords when distances are measured
 
@@ -53,7 +53,7 @@ def _edge_distances(design: BracketDesign) -> Iterator[Finding]:
             "hole diameters",
             limit,
             "too little plate between a bolt hole and the edge tears out",
-            "EN 1993-1-8 table 3.3, from memory",
+            "EN 1993-1-8 table 3.3",
             "warn",
         )
 
@@ -87,7 +87,7 @@ def _slit_bridge(design: BracketDesign, number: int) -> float:
     return float(min(slit.distance(other) for other in [ring, *others]))
 
 
-def bend_distance(design: BracketDesign, hole: Hole, bend: Bend) -> float:
+def bend_distance(hole: Hole, bend: Bend) -> float:
     """Plate between a hole's edge and the metal of a bend, mm; infinite for a hole beside the bend line's ends."""
     r = hole.diameter / 2
     if min(hole.y0, hole.y1) - r > bend.y_to or max(hole.y0, hole.y1) + r < bend.y_from:
@@ -109,7 +109,7 @@ def _bends(design: BracketDesign) -> Iterator[Finding]:
             least_radius_source(design.material),
             "warn",
         )
-        name, nearest = min(((h.name, bend_distance(design, h, bend)) for h in design.holes), key=lambda pair: pair[1])
+        name, nearest = min(((h.name, bend_distance(h, bend)) for h in design.holes), key=lambda pair: pair[1])
         yield at_least(
             Check.HOLE_TO_BEND,
             f"{SUBJECT}, bend {number}",

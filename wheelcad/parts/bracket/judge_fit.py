@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from shapely.geometry import LineString
 
 from wheelcad.codes import Check
-from wheelcad.findings import PRACTICE, Finding, at_least, holds
+from wheelcad.findings import PRACTICE, About, Finding, at_least
 from wheelcad.job.models import Belt, Job
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.blocks import held_blocks, slide_of
@@ -20,6 +20,7 @@ from wheelcad.trade.frames import point_at
 from wheelcad.words import length
 
 SUBJECT = "bracket design"
+ABOUT = About(SUBJECT, PRACTICE, "warn")
 
 
 def fit_findings(design: BracketDesign) -> list[Finding]:
@@ -37,16 +38,8 @@ def fit_findings(design: BracketDesign) -> list[Finding]:
 def _turning(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[Finding]:
     room = clear.least_room(blocks, clear.turning_parts(job), slide)
     if room is not None:
-        yield at_least(
-            Check.ROOM_TO_TURNING_PARTS,
-            SUBJECT,
-            round(room.distance, 3),
-            "mm",
-            clear.AIMED,
-            f"least distance, between {room.what} and {room.land}, through the slots' whole travel; nose left out",
-            PRACTICE,
-            "warn",
-        )
+        why = f"least distance, between {room.what} and {room.land}, through the slots' whole travel; nose left out"
+        yield ABOUT.at_least(Check.ROOM_TO_TURNING_PARTS, round(room.distance, 3), "mm", clear.AIMED, why)
 
 
 def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[Finding]:
@@ -56,12 +49,12 @@ def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[
             "without pulley.belts nothing is known of where belts run: hold a straight edge along them before "
             "cutting plate"
         )
-        yield holds(Check.BELT_LINE, SUBJECT, False, "no belts in the job", why, PRACTICE, "warn")
+        yield ABOUT.holds(Check.BELT_LINE, False, "no belts in the job", why)
         return
     room = clear.belt_room(job, blocks, slide)
     if room is not None:
         why = f"least distance between {room.what} and {room.land}'s arc, where their depths meet"
-        yield at_least(Check.ROOM_TO_BELT, SUBJECT, round(room.distance, 3), "mm", clear.AIMED, why, PRACTICE, "warn")
+        yield ABOUT.at_least(Check.ROOM_TO_BELT, round(room.distance, 3), "mm", clear.AIMED, why)
     for number, belt in enumerate(belts, 1):
         run = _straight_runs(job, belt, blocks, slide)
         if run is not None:
@@ -102,33 +95,24 @@ def _seat(design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
     for number, bend in enumerate(design.bends, 1):
         if hole.x1 < bend.x_tab and number == len(design.bends):
             flat = bend.x_tab - max(hole.x0, hole.x1)
-            yield at_least(
-                Check.FLANGE_SEAT,
-                SUBJECT,
-                round(flat, 3),
-                "mm",
-                round(body.flange_radius, 3),
+            why = (
                 "flat plate from the sensor's axis to the bend; a flange or nut that reaches further sits on the "
-                f"bend's curve (flange or nut taken as {length(2 * body.flange_radius, 1)} across)",
-                PRACTICE,
-                "warn",
+                f"bend's curve (flange or nut taken as {length(2 * body.flange_radius, 1)} across)"
             )
+            yield ABOUT.at_least(Check.FLANGE_SEAT, round(flat, 3), "mm", round(body.flange_radius, 3), why)
 
 
 def _held(design: BracketDesign) -> Iterator[Finding]:
     sensor = design.asked.sensor
     if sensor.bolt is None and sensor.thread is None:
         why = "only the body's hole is made: nothing in the job says how the sensor is held"
-        yield holds(Check.SENSOR_FIXING, SUBJECT, False, "neither bolt nor thread given", why, PRACTICE, "warn")
+        yield ABOUT.holds(Check.SENSOR_FIXING, False, "neither bolt nor thread given", why)
     if sensor.senses == "across" and sensor.bolt is not None:
         bolt, hole = design.hole("bolt"), design.hole("body")
-        yield holds(
+        yield ABOUT.holds(
             Check.SENSES_ACROSS,
-            SUBJECT,
             abs(bolt.y0 - hole.y0) > 1e-6,
             "bolt across" if abs(bolt.y0 - hole.y0) > 1e-6 else "bolt along",
             "the sensor's face has to lie across, so its bolt belongs beside it; a tab too narrow for that puts it "
             "along the crank, where this sensor does not read right: widen the bracket",
-            PRACTICE,
-            "warn",
         )

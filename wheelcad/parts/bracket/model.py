@@ -284,8 +284,7 @@ class BracketDesign:
     @property
     def flat_size(self) -> tuple[float, float]:
         """Length and width of the flat, mm."""
-        x0, y0, x1, y1 = self.outline.bounds()
-        return x1 - x0, y1 - y0
+        return self.outline.extent()
 
     @property
     def solid_volume(self) -> float:

@@ -12,7 +12,7 @@ from wheelcad.parts.bracket.model import Hole
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.tangent import NoTangentError, Round, outline, turns
 
-EDGE_LEAST = 1.2  # hole centre to edge over hole diameter: EN 1993-1-8 table 3.3, from memory
+EDGE_LEAST = 1.2  # hole centre to edge over hole diameter: EN 1993-1-8 table 3.3
 FLAT_ENOUGH = 0.02  # mm between arcs and the chords used to judge an outline
 BACKWARDS = 1.5 * math.pi  # radians: an outline that turns more than this round one circle does not really touch it
 

@@ -1,0 +1,63 @@
+"""Numbers on the packet's sheets against where they come from: each changed is noticed, and none of a sound packet."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from wheelcad.build import BuildResult
+from wheelcad.checks.drawings import pdf_texts
+from wheelcad.checks.printed import Length, said, unsaid_lengths, wrong_numbers
+
+
+def _lines(path: Path) -> list[str]:
+    return [" ".join(line.split()) for text in pdf_texts(path) for line in text.split("\n")]
+
+
+def test_a_length_is_read_to_half_of_its_last_figure() -> None:
+    assert said("6.35", "mm") == pytest.approx((6.35, 0.005))
+    assert said("1 3/4", "in") == pytest.approx((44.45, 0.0))
+    assert said("5", "mm") == pytest.approx((5, 0.005))  # and not 4.76
+    assert said("0.300", "in") == pytest.approx((7.62, 0.0127))
+    assert Length(6.35, 0.005).is_(6.354)
+    assert not Length(6.35, 0.005).is_(6.356)
+    assert not said("17/64", "in").is_(6.75)
+
+
+@pytest.mark.parametrize(
+    ("name", "words", "number"),
+    [
+        ("tarn-six", r"Over the teeth ⌀(\S+)", "160.1"), ("tarn-six", r"wide × deep (\S+)", "6.1"),
+        ("tarn-six", r"stop at (\S+) mm: the slot", "6.36"), ("tarn-six", r"Printed bolt holes ⌀(\S+)", "8.45"),
+        ("tarn-six", r"feeler of (\S+)", "0.9"), ("tarn-six", r"Plate (\S+) mm", "5"),
+        ("tarn-six", r"Flat (\S+)", "163.3"), ("tarn-six", r"mount 2 ⌀(\S+)", "11"),
+        ("tarn-six", r"⌀118 mm (14\.8) mm", "14.9"), ("tarn-six", r"⌀168 mm ⌀(118) mm 8 mm", "117.9"),
+        ("tarn-six", r"3\.2 mm (8) mm 5 ", "8.1"), ("tarn-six", r"(8) mm drill, 66 mm from", "8.5"),
+        ("tarn-six", r"8 mm drill, (66) mm from", "66.5"), ("tarn-six", r"90° up (5) mm", "4"),
+        ("tarn-six", r"90° up 5 mm (\S+)", "10.42"),
+    ],
+)  # fmt: skip
+def test_each_number_changed_is_noticed(
+    name: str, words: str, number: str, built_demo: Callable[[str], BuildResult]
+) -> None:
+    """As if the writer of the packet itself had it wrong, on every page that says it."""
+    built = built_demo(name)
+    text = "\n".join(_lines(built.folder / "packet.pdf"))
+    found = re.search(words, text)
+    assert found is not None, words
+    spoilt = text[: found.start(1)] + number + text[found.end(1) :]
+    assert list(wrong_numbers(text.split("\n"), built.design, built.folder)) == []
+    assert list(wrong_numbers(spoilt.split("\n"), built.design, built.folder)), words
+
+
+def test_the_measuring_sheet_s_lengths_are_the_job_s(built_six: BuildResult) -> None:
+    text = "\n".join(_lines(built_six.folder / "measuring-sheet.pdf"))
+    job = built_six.design.job
+    assert unsaid_lengths([text], job) == []
+    for said_so, other, what in (("168 mm", "186 mm", "diameter"), ("3.3 mm", "3.8 mm", "keyway's depth"),
+                                 ("8.4 mm", "8.2 mm", "bolt holes"), ("60 mm", "66 mm", "recess")):  # fmt: skip
+        assert said_so in text
+        assert [word.split(":")[0] for word in unsaid_lengths([text.replace(said_so, other)], job)] == [what]
