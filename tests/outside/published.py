@@ -17,6 +17,7 @@ from collections.abc import Callable, Iterator
 from typing import Literal, NamedTuple
 
 from tests.outside import tables
+from tests.outside.register import BY_ID
 from wheelcad.parts.bracket.judge import EDGE_ROUND
 from wheelcad.trade import bending, cutting, drills, fits, heads, indexing, plasma, threads
 from wheelcad.trade import rotating_stress as rotating
@@ -25,7 +26,6 @@ from wheelcad.trade.beam import cantilever_frequency_hz, first_root
 from wheelcad.trade.hall import HALL_RULES
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.materials import grey_iron_tensile_mpa, material
-from wheelcad.trade.sources import BY_ID
 
 Kind = Literal["table", "formula", "worked", "elsewhere"]
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.outside.published import counts, values
-from wheelcad.trade.sources import BY_ID
+from tests.outside.register import BY_ID
 
 VALUES = values()
 HERE = Path(__file__).parent

@@ -9,10 +9,11 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import DEMOS, ROOT, demo_text
+from tests.outside.register import BY_ID, accounted_for
 from tests.unit_jobs import INCH_SIX
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.design import design_job
-from wheelcad.trade.sources import BY_ID, SOURCES, accounted_for, cited_in, marked
+from wheelcad.trade.sources import SOURCES, cited_in, marked
 
 MOST_FROM_MEMORY = 14  # may only shrink: a work that was looked up leaves this count
 OUTSIDE = Path(__file__).parent

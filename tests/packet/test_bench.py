@@ -17,7 +17,9 @@ from tests.packet.lost_count import turns_by_edge, where_am_i
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.packet.bench import bench_html, page_data
+from wheelcad.parts.indexing import design
 from wheelcad.parts.indexing.design import design_indexing
+from wheelcad.parts.indexing.laps import plan_laps
 from wheelcad.parts.wheel.design import design_wheel
 
 SLIPS_DEG = [0, 0.004, -0.1, 0.2, -0.2, 0.5, -1, -2, -3, 3, -4, 6, -6, -10, -13, 20, 33.3, 171]
@@ -436,6 +438,32 @@ def test_a_comment_added_keeps_the_place_and_another_order_does_not(browser: Bro
     page.reload()
     assert page.locator("#prepare").is_visible()
     assert f"plan {plan.mark}" in page.inner_text("#trouble")
+    close(page)
+
+
+def test_a_place_in_a_lap_that_is_taken_out_is_a_place_in_no_other(
+    browser: Browser, tmp_path: Path, six: Job, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Neither in the scratch lap, which is gone, nor in the laps after it, whose stops are others by number now. The
+    page begins anew, says whose place it found, and finds it again when the lap is back."""
+    path, plan = made(six, tmp_path)
+    page = started(browser, path)
+    scratched = len(plan.laps[0].cuts) + 1  # and its closing
+    assert plan.laps[0].key == "scratch"
+    for at in (5, scratched + 3):
+        page.evaluate(f"go({at})")
+        stood = page.inner_text("#lap"), page.inner_text("#count")
+        with monkeypatch.context() as patch:
+            patch.setattr(design, "plan_laps", lambda *given: plan_laps(*given)[1:])
+            _, shorter = made(six, tmp_path)
+        assert (len(shorter.stops), shorter.job) == (len(plan.stops) - scratched, plan.job)
+        assert shorter.mark != plan.mark
+        page.reload()
+        assert page.locator("#prepare").is_visible()
+        assert f"plan {plan.mark}" in page.inner_text("#trouble")
+        assert made(six, tmp_path)[1].mark == plan.mark
+        page.reload()
+        assert (page.inner_text("#lap"), page.inner_text("#count")) == stood
     close(page)
 
 

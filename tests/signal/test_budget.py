@@ -9,11 +9,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tests.signal.wheels import edges_of, job_of
+from tests.signal.wheels import edges_of, job_of, off_centre
 from wheelcad.job.models import Job
 from wheelcad.signal.budget import Budget, budget_of
 from wheelcad.signal.budget_text import advice, budget_findings, budget_text
-from wheelcad.signal.edges import off_centre
 from wheelcad.signal.report import signal_of
 from wheelcad.signal.sample import NORMAL_95, within_95
 from wheelcad.signal.timing import simulate, timed_of, variances

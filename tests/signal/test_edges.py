@@ -7,9 +7,9 @@ import math
 import numpy as np
 import pytest
 
-from tests.signal.wheels import POLE, inputs_for
+from tests.signal.wheels import POLE, inputs_for, off_centre
 from wheelcad.signal.detect import half_swing, refined, seen_edge_mm, zero_crossings
-from wheelcad.signal.edges import Edges, first_gap, gaps_in, ideal_edges, off_centre, passing, steps_between
+from wheelcad.signal.edges import Edges, first_gap, gaps_in, ideal_edges, passing, steps_between
 
 
 def test_the_first_tooth_after_the_gap_is_the_next_lower_one() -> None:

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from tests.signal.closed import linear_early_deg, sinusoid
-from tests.signal.wheels import edges_of, inputs_for, job_of
-from wheelcad.signal.edges import ideal_edges, off_centre, passing
+from tests.signal.wheels import edges_of, inputs_for, job_of, off_centre
+from wheelcad.signal.edges import ideal_edges, passing
 from wheelcad.signal.inputs import inputs_of
 from wheelcad.signal.report import signal_of
 from wheelcad.signal.sparks import (

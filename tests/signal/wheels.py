@@ -2,16 +2,34 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
+from wheelcad.arrays import Floats
 from wheelcad.job.models import Job
 from wheelcad.signal.edges import Edges, ideal_edges
 from wheelcad.signal.inputs import Inputs, inputs_of
 
 # a pickup whose field the tests share: solved once
 POLE = {"kind": "reluctance", "air_gap": 0.75, "face_diameter": 4, "air_gap_range": [0.5, 1.0]}
+
+
+def off_centre(edges: Edges, eccentricity_mm: float, towards_deg: float) -> Edges:
+    """The wheel running off centre: its middle lies `eccentricity_mm` from the axis, towards the angle `towards_deg`.
+
+    Exact: a point at radius r and angle a is seen at a + atan2(e·sin(b - a), r + e·cos(b - a)), at most asin(e/r) off.
+    ValueError unless 0 ≤ e < r.
+    """
+    if not 0 <= eccentricity_mm < edges.radius_mm:
+        raise ValueError("the eccentricity must not be negative and be less than the radius")
+
+    def seen(a: Floats) -> Floats:
+        b = np.radians(towards_deg - a)
+        return a + np.degrees(np.arctan2(eccentricity_mm * np.sin(b), edges.radius_mm + eccentricity_mm * np.cos(b)))
+
+    return replace(edges, from_deg=seen(edges.from_deg), to_deg=seen(edges.to_deg))
 
 
 def job_of(

@@ -6,8 +6,8 @@ from wheelcad.trade import drills, fits, threads
 def test_every_fit_clears():
     for size in (5, 12, 25, 40, 69.95, 100, 150, 240):
         for shaft in ("h6", "g6", "f7"):
-            least, greatest = fits.clearance_mm(size, "H7", shaft)
-            assert 0 <= least < greatest
+            (bore_low, bore_high), (shaft_low, shaft_high) = fits.limits_mm(size, "H7"), fits.limits_mm(size, shaft)
+            assert 0 <= round(bore_low - shaft_high, 6) < round(bore_high - shaft_low, 6)
 
 
 def test_fit_refusals():

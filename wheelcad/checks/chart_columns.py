@@ -15,6 +15,7 @@ from wheelcad.files.csvs import read_csv
 from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.indexing.chart import CHART_FILE, HEADER, POINTS_FILE, POINTS_HEADER
 from wheelcad.parts.indexing.model import IndexPlan, Stop
+from wheelcad.trade.frames import apart_deg
 
 COLUMN_LIMIT = 2e-9  # nine decimals are kept, of mm and degrees
 EDGE_LIMIT = 1e-6  # degrees: the table's edge against what the handwheel gives
@@ -98,8 +99,8 @@ def _edges(rows: list[Row], plan: IndexPlan) -> Finding:
     for row in rows:
         reached = int(row["turns"]) * float(plan.table.per_turn) + float(row["dial_deg"])
         wanted = reached if plan.scale_rises else -reached
-        away = (float(row["scale_deg"]) - wanted + 180.0) % 360.0 - 180.0 if row["scale_deg"] else math.inf
-        off = max(off, abs(away) - float(plan.table.dial_step) / 2)
+        away = apart_deg(float(row["scale_deg"]), wanted) if row["scale_deg"] else math.inf
+        off = max(off, away - float(plan.table.dial_step) / 2)
     why = "what the table's edge reads against turns and dial, within half a mark of the dial"
     return at_most(Check.CHART_COLUMNS, f"{CHART_FILE}, edge", max(off, 0.0), "deg", EDGE_LIMIT, why, OWN)
 

@@ -16,6 +16,7 @@ from wheelcad.files.stl import read_stl
 from wheelcad.job.models import Sensor
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.signal.edges import Edges
+from wheelcad.trade.frames import wrap_180
 
 NEAR_RIM = 0.7  # of the way from the middle of the straight side to the rim: the second point of a side's line
 BELOW_RIM_MM = 0.05  # radii closer to the rim than this count as the rim
@@ -58,7 +59,7 @@ def _edges_at(
     if len(low[0]) != len(high[0]):
         raise ValueError(f"{len(low[0])} teeth at one radius and {len(high[0])} at another")
     # a tooth across 0 degrees may begin before it at one radius and after it at the other
-    turn = min((-1, 0, 1), key=lambda k: float(np.abs(_near(np.roll(high[0], k) - low[0])).max()))
+    turn = min((-1, 0, 1), key=lambda k: float(np.abs(wrap_180(np.roll(high[0], k) - low[0])).max()))
     starts = _on_line(low[0], inner, np.roll(high[0], turn), outer, rim)
     ends = _on_line(low[1], inner, np.roll(high[1], turn), outer, rim)
     return _paired(np.sort(np.mod(starts, 360.0)), np.sort(np.mod(ends, 360.0)))
@@ -71,10 +72,6 @@ def _paired(starts: Floats, ends: Floats) -> tuple[Floats, Floats]:
     if ends[0] < starts[0]:
         ends = np.roll(ends, -1)
     return starts, starts + np.mod(ends - starts, 360.0)
-
-
-def _near(difference_deg: Floats) -> Floats:
-    return np.asarray(np.mod(difference_deg + 180.0, 360.0) - 180.0)
 
 
 def _on_line(inner_deg: Floats, inner: float, outer_deg: Floats, outer: float, radius: float) -> Floats:

@@ -166,31 +166,31 @@ def _geometry(entity: Entity, s: float) -> tuple[Ink, ...]:
 
 def _line(e: Line, s: float) -> tuple[Ink, ...]:
     ends = ((e.a[0] * s, e.a[1] * s, 0.0), (e.b[0] * s, e.b[1] * s, 0.0))
-    return (Stroke(ends, pen(e.layer, e.line, _width(e.layer, e.line))),)
+    return (Stroke(ends, pen(e.layer, e.line, _width(e.line))),)
 
 
-def _width(layer: str, other: str | None) -> float | None:
+def _width(other: str | None) -> float | None:
     """Another line type than the layer's is a narrow line, unless it is the continuous one."""
     return None if other in (None, CONTINUOUS) else 0.25
 
 
 def _circle(e: Circle, s: float) -> tuple[Ink, ...]:
-    return (RingStroke(e.x * s, e.y * s, e.radius * s, pen(e.layer, e.line, _width(e.layer, e.line))),)
+    return (RingStroke(e.x * s, e.y * s, e.radius * s, pen(e.layer, e.line, _width(e.line))),)
 
 
 def _arc(e: Arc, s: float) -> tuple[Ink, ...]:
-    own = pen(e.layer, e.line, _width(e.layer, e.line))
+    own = pen(e.layer, e.line, _width(e.line))
     return (RingStroke(e.x * s, e.y * s, e.radius * s, own, e.start_deg, e.end_deg),)
 
 
 def _outline(e: Outline, s: float) -> tuple[Ink, ...]:
     vertices = tuple((x * s, y * s, b) for x, y, b in e.loop.vertices.tolist())
-    return (Stroke(vertices, pen(e.layer, e.line, _width(e.layer, e.line)), closed=True),)
+    return (Stroke(vertices, pen(e.layer, e.line, _width(e.line)), closed=True),)
 
 
 def _path(e: Path, s: float) -> tuple[Ink, ...]:
     vertices = tuple((x * s, y * s, b) for x, y, b in e.vertices)
-    return (Stroke(vertices, pen(e.layer, e.line, _width(e.layer, e.line))),)
+    return (Stroke(vertices, pen(e.layer, e.line, _width(e.line))),)
 
 
 def _hatch(e: Hatch, s: float) -> tuple[Ink, ...]:

@@ -106,7 +106,7 @@ def _channels(blank: BlankDesign) -> list[str]:
     return out
 
 
-def _as_found_rim(design: Design, blank: BlankDesign, reads: str) -> list[str]:
+def _as_found_rim(blank: BlankDesign, reads: str) -> list[str]:
     """A rim that is as large as the piece was found: trued, or said to stay."""
     ring = next(land for land in blank.lands if land.name == "ring")
     over = [f.radius for f in blank.found if f.z_back < ring.z_front - 1e-6 and f.z_front > ring.z_back + 1e-6]
@@ -158,10 +158,8 @@ def turning_page(design: Design, findings: Sequence[Finding] = ()) -> Page:
     ]
     page.grid(["Surface", "From", "To", "Length", "Behind front", "Passes", "rpm", "Tool"], rows, "lrrrrrrl", tick=True)
     start = f"{length(DEPTH_OF_CUT)} on the radius a pass, HSS tool: where to start."
-    said = [*_channels(blank), *_as_found_rim(design, blank, reads)]
-    page.points([*said, *_grooves(design, blank.lands), start, material(blank.material).cutting_note]).notes(
-        findings, "blank"
-    )
+    said = [*_channels(blank), *_as_found_rim(blank, reads)]
+    page.points([*said, *_grooves(blank.lands), start, material(blank.material).cutting_note]).notes(findings, "blank")
     return page.caution(
         [
             "Chuck key out, guard down, sleeves and hair tied back; never touch the work or the swarf while it turns.",
@@ -171,7 +169,7 @@ def turning_page(design: Design, findings: Sequence[Finding] = ()) -> Page:
     )
 
 
-def _grooves(design: Design, lands: tuple[Land, ...]) -> list[str]:
+def _grooves(lands: tuple[Land, ...]) -> list[str]:
     out = []
     for land in lands:
         if land.groove is not None:

@@ -7,7 +7,7 @@ past TDC of cylinder 1. So the edge a sensor meets first (leading) is a tooth's 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -156,22 +156,6 @@ def passing(edges: Edges, sensor_deg: float, on: On, near_deg: float | None = No
     before = steps[order]  # a tooth's step upwards is the one that passed just before it
     nominal = start + edges.pitch_deg * np.concatenate([[0], np.cumsum(before[1:])])
     return Passing(crank, before, nominal)
-
-
-def off_centre(edges: Edges, eccentricity_mm: float, towards_deg: float) -> Edges:
-    """The wheel running off centre: its middle lies `eccentricity_mm` from the axis, towards the angle `towards_deg`.
-
-    Exact: a point at radius r and angle a is seen at a + atan2(e·sin(b - a), r + e·cos(b - a)), at most asin(e/r) off.
-    ValueError unless 0 ≤ e < r.
-    """
-    if not 0 <= eccentricity_mm < edges.radius_mm:
-        raise ValueError("the eccentricity must not be negative and be less than the radius")
-
-    def seen(a: Floats) -> Floats:
-        b = np.radians(towards_deg - a)
-        return a + np.degrees(np.arctan2(eccentricity_mm * np.sin(b), edges.radius_mm + eccentricity_mm * np.cos(b)))
-
-    return replace(edges, from_deg=seen(edges.from_deg), to_deg=seen(edges.to_deg))
 
 
 def ideal_edges(

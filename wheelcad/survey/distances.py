@@ -17,6 +17,7 @@ from wheelcad.survey.model import Better, Distances, Point, Residual, Survey
 from wheelcad.survey.snoop import redundancy, snoop
 from wheelcad.survey.spread import radius_95
 from wheelcad.survey.words import READ, clock, place, told
+from wheelcad.trade.frames import apart_deg
 from wheelcad.words import length
 
 ALSO_POSSIBLE = 13.8  # chi²: an answer worse by less than this (odds of 1000 to 1) may be the true one
@@ -181,8 +182,7 @@ def _answers(net: Net, possible: list[Fit], name: str) -> _Answers:
 
 def _from_clock(xy: Floats, hours: float) -> float:
     """Degrees between where the place lies and where the clock says, seen facing the wheel."""
-    angle = math.degrees(math.atan2(xy[0], xy[1])) - 30.0 * hours
-    return abs((angle + 180.0) % 360.0 - 180.0)
+    return apart_deg(math.degrees(math.atan2(xy[0], xy[1])), 30.0 * hours)
 
 
 def _ask(net: Net, answers: _Answers) -> Fault:

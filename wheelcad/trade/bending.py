@@ -57,12 +57,13 @@ def setback(angle_deg: float, r_mm: float, s_mm: float) -> float:
     return (r_mm + s_mm) * (math.tan(math.radians(angle_deg) / 2) if angle_deg <= 90 else 1.0)
 
 
-def deduction(angle_deg: float, r_mm: float, s_mm: float, k: float | None = None) -> float:
+def deduction(angle_deg: float, r_mm: float, s_mm: float, taken_mm: float | None = None) -> float:
     """What to take off the sum of the two outside dimensions to get the flat length, mm: 2·setback - allowance.
 
-    Flat = a + b - deduction with a and b measured as in `setback`. Source: DIN 6935.
+    Flat = a + b - deduction with a and b measured as in `setback`. taken_mm: another allowance than the standard's.
+    Source: DIN 6935.
     """
-    return 2 * setback(angle_deg, r_mm, s_mm) - allowance(angle_deg, r_mm, s_mm, k)
+    return 2 * setback(angle_deg, r_mm, s_mm) - (allowance(angle_deg, r_mm, s_mm) if taken_mm is None else taken_mm)
 
 
 # Least inside radius over thickness, by plate thickness (mm) up to which it holds; across the grain, bent cold.

@@ -101,13 +101,6 @@ def limits_mm(size_mm: float, fit: str) -> tuple[float, float]:
     return lower / 1000, upper / 1000
 
 
-def clearance_mm(size_mm: float, bore: str = "H7", shaft: str = "g6") -> tuple[float, float]:
-    """(least, greatest) clearance between bore and shaft on diameter, mm. See `limits_mm`."""
-    bore_low, bore_high = limits_mm(size_mm, bore)
-    shaft_low, shaft_high = limits_mm(size_mm, shaft)
-    return round(bore_low - shaft_high, 6), round(bore_high - shaft_low, 6)
-
-
 def _row(size_mm: float) -> int:
     steps: Sequence[float] = _STEPS
     if not steps[0] < size_mm <= steps[-1]:

@@ -184,17 +184,6 @@ SOURCES: tuple[Source, ...] = (
            "No. 60 to 1, A to Z", "excerpt", (_FITS + "test_inch_drills", _VALUES)),
 )  # fmt: skip
 
-BY_ID = {source.id: source for source in SOURCES}
-
-# words that say a figure is reckoned from the job itself, by a library, or is a custom or a judgement without a source
-OWN_WORDS = (
-    "computed from", "common practice", "our judgement", "teeth·rpm", "from memory", "the job file", "manifest.json",
-    "arithmetic", "geometry", "finite elements", "OpenCASCADE", "mesh topology", "reading it back", "file against file",
-    "B-rep against mesh", "stack of lengths", "shifted disc", "half-key", "clearances", "the cutter's width", "shop.",
-    "rolling resistance", "beam theory", "720", "closed form", "three kinds of calculation", "list of stops",
-    "the hash", "U·ω²", "friction", "mounting", "the file system", "what a job brings", "fonts that drawings carry",
-)  # fmt: skip
-
 
 def cited_in(words: str) -> tuple[Source, ...]:
     """The works of the register that a finding's source names."""
@@ -205,8 +194,3 @@ def marked(words: str) -> str:
     """A finding's source as pages print it: its words, and in brackets the works' names in this register."""
     found = ", ".join(source.id for source in cited_in(words))
     return f"{words} [{found}]" if found else words
-
-
-def accounted_for(words: str) -> bool:
-    """Whether a finding's source names a registered work, or says that it is our own reckoning or a custom."""
-    return bool(cited_in(words)) or any(own in words for own in OWN_WORDS)

@@ -51,14 +51,14 @@ def write_twin(design: Design, path: Path) -> None:
 
 def _write_solid(design: Design, name: str, kind: str, folder: Path) -> None:
     from wheelcad.parts.assembly.solid_files import write_assembly
-    from wheelcad.parts.solids import Solids, write_part_meshes, write_part_step
+    from wheelcad.parts.solids import STANDING, Solids, write_part_meshes, write_part_step
 
     aside = folder / "aside"
     aside.mkdir(exist_ok=True)
     solids = Solids(design)
     if name == "assembly":
-        write_assembly(design.job, design.bracket, aside, {part: solids.part(part) for part in design.parts
-                                                            if part in ("wheel", "adapter", "bracket")})  # fmt: skip
+        built = {part: solids.part(part) for part in design.parts if part in STANDING}
+        write_assembly(design.job, solids.called, design.bracket, aside, built)
     else:
         shape = write_part_step(solids, name, aside)
         if kind != ".step":

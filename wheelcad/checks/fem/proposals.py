@@ -228,7 +228,7 @@ def _washers(design: BracketDesign) -> Variant:
             "plate (the face moves by them)"
         )
         edge = outline_distance(design, hole) + hole.diameter / 2
-        bend = min((bend_distance(design, hole, bend) + hole.diameter / 2 for bend in design.bends), default=math.inf)
+        bend = min((bend_distance(hole, bend) + hole.diameter / 2 for bend in design.bends), default=math.inf)
         if min(edge, bend) < radius:
             return Variant("washer", what, f"{hole.name} has only {length(min(edge, bend))} of plate from its centre")
     return Variant("washer", what, design, True)

@@ -31,7 +31,7 @@ def verdicts(job: Job, wheel: WheelDesign, design: BalanceDesign) -> BalanceDesi
     """The design with its findings: what the wheel will be as cut comes first."""
     found = _spread(job, design, wheel)
     found += _limits(design)
-    found += _plan(job, design, wheel.gap_at_deg)
+    found += _plan(design, wheel.gap_at_deg)
     if design.planned:
         found += [_oversize(design), *_depth(design)]
     found += reading_findings(design)
@@ -40,14 +40,14 @@ def verdicts(job: Job, wheel: WheelDesign, design: BalanceDesign) -> BalanceDesi
         rims = [(hole.radius_mm, hole.diameter_mm / 2) for hole in design.holes]
         found += drilled_findings(job, wheel, design.max_speed_rpm, rims)
     found += cautions(job, wheel, design)
-    return replace(design, findings=tuple(found), notes=notes(job, design))
+    return replace(design, findings=tuple(found), notes=notes(design))
 
 
 def _size(vector: tuple[float, float]) -> float:
     return float(np.hypot(*vector))
 
 
-def notes(job: Job, design: BalanceDesign) -> tuple[str, ...]:
+def notes(design: BalanceDesign) -> tuple[str, ...]:
     """What a reader must know to use the figures."""
     out = [
         f"counted: {design.initial.words}",
@@ -106,7 +106,7 @@ def _mass_said(design: BalanceDesign) -> str:
     return f" ({design.rated.why}; the wheel's own {own} alone would be {unbalance(alone)})"
 
 
-def _plan(job: Job, design: BalanceDesign, zero_deg: float) -> list[Finding]:
+def _plan(design: BalanceDesign, zero_deg: float) -> list[Finding]:
     """What is drilled, or why nothing is, and the other ways."""
     out = []
     if design.planned:

@@ -71,7 +71,7 @@ def design_blank(job: Job) -> BlankDesign | None:
     faults.raise_if_any()
     recess = (pulley.recess.diameter / 2, pulley.recess.depth) if pulley.recess is not None else None
     section = half_section(lands, bore_radius, recess)
-    findings = tuple(_walls(pulley, lands, bore_radius))
+    findings = tuple(_walls(pulley, lands))
     return BlankDesign(lands, found, section, bore, bore_radius, recess, bolts, job.wheel.material, findings)
 
 
@@ -173,7 +173,7 @@ def _check_recess(recess: Recess, lands: tuple[Land, ...], bore_radius: float, f
         faults.add(("pulley", "recess", "diameter"), why, found=length(recess.diameter), allowed=allowed)
 
 
-def _walls(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float) -> list[Finding]:
+def _walls(pulley: Pulley, lands: tuple[Land, ...]) -> list[Finding]:
     """Thin walls: can be made, but worth knowing before the lathe is switched on."""
     out: list[Finding] = []
     if pulley.bolts is not None:

@@ -51,7 +51,7 @@ def along_layouts(asked: Asked) -> Iterator[Maker]:
     offset = tab_low(asked) - bracket.mount_face
     flat = abs(offset) <= FLAT_WITHIN
     if not flat:
-        angle, riser = z_angle(bracket, place, offset)
+        angle, riser = z_angle(bracket, offset)
     for p in _ways(bracket, place):
         for bolt in _bolt_ways(asked, p, flat):
             if flat:
@@ -65,7 +65,7 @@ def tab_low(asked: Asked) -> float:
     return asked.place.face[2] - (asked.bracket.plate.thickness if asked.place.look[2] < 0 else 0.0)
 
 
-def z_angle(bracket: Bracket, place: SensorPlace, offset: float) -> tuple[float, float]:
+def z_angle(bracket: Bracket, offset: float) -> tuple[float, float]:
     """Angle of the two bends and straight length of the riser for an offset (mm, either sign).
 
     DesignError when too small.

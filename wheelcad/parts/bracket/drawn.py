@@ -23,7 +23,7 @@ from wheelcad.parts.bracket.gusset import (
     stands_on,
 )
 from wheelcad.parts.bracket.layout import BEND_MARGIN, Layout
-from wheelcad.parts.bracket.model import Asked, Gusset, Hole, Region, bolt_place, hole_distance
+from wheelcad.parts.bracket.model import Asked, Gusset, Region, bolt_place, hole_distance
 from wheelcad.parts.bracket.sound import KeepOut, Start, Task
 from wheelcad.parts.sensor.design import SensorPlace
 from wheelcad.trade.loop import Loop
@@ -175,14 +175,14 @@ def _check_mounts(layout: Layout, bracket: Bracket) -> None:
         gap = x - hole.diameter / 2 - bend.x_arm
         if gap < BEND_MARGIN * t:
             raise NoArmError(
-                f"lies too near the bend: its hole or slot {_ends(hole, gap)} the bent metal, and needs "
+                f"lies too near the bend: its hole or slot {_ends(gap)} the bent metal, and needs "
                 f"{length(BEND_MARGIN * t, 1)} of plate; it has to be {length(BEND_MARGIN * t - gap, 1)} further from "
                 f"the sensor{layout.why_there}",
                 number,
             )
 
 
-def _ends(hole: Hole, gap: float) -> str:
+def _ends(gap: float) -> str:
     return f"ends {length(gap, 1)} short of" if gap >= 0 else f"reaches {length(-gap, 1)} into"
 
 

@@ -87,7 +87,7 @@ def _slit_bridge(design: BracketDesign, number: int) -> float:
     return float(min(slit.distance(other) for other in [ring, *others]))
 
 
-def bend_distance(design: BracketDesign, hole: Hole, bend: Bend) -> float:
+def bend_distance(hole: Hole, bend: Bend) -> float:
     """Plate between a hole's edge and the metal of a bend, mm; infinite for a hole beside the bend line's ends."""
     r = hole.diameter / 2
     if min(hole.y0, hole.y1) - r > bend.y_to or max(hole.y0, hole.y1) + r < bend.y_from:
@@ -109,7 +109,7 @@ def _bends(design: BracketDesign) -> Iterator[Finding]:
             least_radius_source(design.material),
             "warn",
         )
-        name, nearest = min(((h.name, bend_distance(design, h, bend)) for h in design.holes), key=lambda pair: pair[1])
+        name, nearest = min(((h.name, bend_distance(h, bend)) for h in design.holes), key=lambda pair: pair[1])
         yield at_least(
             Check.HOLE_TO_BEND,
             f"{SUBJECT}, bend {number}",

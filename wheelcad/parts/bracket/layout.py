@@ -15,7 +15,7 @@ from wheelcad.job.models import Bracket, Sensor
 from wheelcad.parts.bracket.clear import Slide
 from wheelcad.parts.bracket.model import Asked, Bend, Frame, Hole, Shape, Vector
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace
-from wheelcad.trade.bending import allowance, allowance_k_factor, setback
+from wheelcad.trade.bending import allowance, allowance_k_factor, deduction
 from wheelcad.trade.fits import bolt_for_hole, clearance_hole_mm
 from wheelcad.trade.tangent import Round
 from wheelcad.trade.threads import nominal_mm
@@ -95,7 +95,7 @@ def bend_lengths(bracket: Bracket, angle_deg: float) -> tuple[float, float]:
         taken = allowance_k_factor(angle_deg, r, t, bracket.plate.k_factor)
     else:
         taken = allowance(angle_deg, r, t)
-    return taken, 2 * setback(angle_deg, r, t) - taken
+    return taken, deduction(angle_deg, r, t, taken)
 
 
 def made_bend(bracket: Bracket, x_tab: float, angle_deg: float, up: bool) -> Bend:

@@ -41,7 +41,7 @@ def bracket_sheet(design: BracketDesign, job: Job) -> Sheet:
         job, "Sensor bracket", "bracket", material=f"{material(design.material).title}, "
         f"{length(design.thickness, drawing_units(job))} plate", mass_kg=design.mass_kg,
     )  # fmt: skip
-    views = [_flat_view(design, job)]
+    views = [_flat_view(design)]
     if design.bends:
         views.append(side_view(design, axis_tolerance(design.asked.bracket, len(design.bends))))
     views.append(fitted_view(design, job))
@@ -52,7 +52,7 @@ def bracket_sheet(design: BracketDesign, job: Job) -> Sheet:
     return part_sheet(job, "bracket", title, tuple(views), design.notes, CAUTIONS, tables=tuple(tables))
 
 
-def _flat_view(design: BracketDesign, job: Job) -> View:
+def _flat_view(design: BracketDesign) -> View:
     entities: list[Entity] = [Outline(design.outline)]
     x0, y0, x1, y1 = design.outline.bounds()
     for number, hole in enumerate(design.holes, 1):

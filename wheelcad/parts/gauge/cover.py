@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from wheelcad.errors import Faults
-from wheelcad.job.models import Job
 from wheelcad.parts.gauge.labels import Mark
 from wheelcad.parts.gauge.shape import sector
 from wheelcad.parts.wheel.design import WheelDesign
@@ -46,23 +45,19 @@ class Cover:
     hub_radius: float
 
 
-def find_cover(job: Job, wheel: WheelDesign, holes: Sequence[Round], shoulder: float, faults: Faults) -> Cover:
-    """The part of the circle a job's gauge covers, centred on the gap; its ends lie in the middle of teeth, so that it
-    covers at least what was asked for. A fault when that holds fewer than two slots.
-
-    shoulder: radius inside the skirt, mm, 0 without one.
+def find_cover(covers_deg: float, wheel: WheelDesign, hub: float, faults: Faults) -> Cover:
+    """The part of the circle a gauge covers, centred on the gap; its ends lie in the middle of teeth, so that it
+    covers at least what was asked for. A fault when that holds fewer than two slots. hub: its hub's radius, mm.
     """
-    assert job.gauge is not None
     centres, gaps, gap = wheel.slot_centres_deg.tolist(), wheel.teeth.gap_after, wheel.gaps[0]
     every = tuple(Mark(i + 1, a, (i - 1) % len(centres) in gaps, i in gaps) for i, a in enumerate(centres))
-    hub = _hub_radius(job, wheel, holes, shoulder)
-    half = _half_on_teeth(job.gauge.covers / 2, wheel.pitch_deg, gap.missing)
-    if job.gauge.covers >= WHOLE or half >= 180.0 - wheel.pitch_deg / 2:
+    half = _half_on_teeth(covers_deg / 2, wheel.pitch_deg, gap.missing)
+    if covers_deg >= WHOLE or half >= 180.0 - wheel.pitch_deg / 2:
         return Cover(360.0, gap.at_deg - 180.0, gap.at_deg + 180.0, None, every, hub)
     marks = tuple(m for m in every if abs(float(wrap_180(m.at_deg - gap.at_deg))) < half)
     if len(marks) < 2:
         least = (gap.missing + 1) * wheel.pitch_deg
-        found, allowed = f"{job.gauge.covers:g} deg", f"more than {least:g} deg"
+        found, allowed = f"{covers_deg:g} deg", f"more than {least:g} deg"
         faults.add(("gauge", "covers"), "holds fewer than two slots", found=found, allowed=allowed)
     keep = sector(gap.at_deg - half, gap.at_deg + half, hub, wheel.radius_mm + FAR, wheel.sense)
     return Cover(2 * half, gap.at_deg - half, gap.at_deg + half, keep, marks, hub)
@@ -74,12 +69,12 @@ def _half_on_teeth(half: float, pitch: float, missing: int) -> float:
     return first + pitch * max(0, math.ceil((half - first) / pitch - 1e-9))
 
 
-def _hub_radius(job: Job, wheel: WheelDesign, holes: Sequence[Round], shoulder: float) -> float:
+def hub_radius(openings: Sequence[float | None], wheel: WheelDesign, holes: Sequence[Round], shoulder: float) -> float:
     """Round the bolts or the opening, with room for lettering where there is some, never into the slots, and never with
-    a sliver of skirt round it."""
-    assert job.pulley is not None
+    a sliver of skirt round it. openings: diameters of bores and recess; shoulder: inside the skirt, 0 without one; mm.
+    """
     need = max((math.hypot(h.x, h.y) + h.radius for h in holes), default=0.0)
-    for diameter in (job.pulley.bore, job.wheel.bore, job.pulley.recess.diameter if job.pulley.recess else None):
+    for diameter in openings:
         need = max(need, diameter / 2 if diameter is not None else 0.0)
     most = wheel.floor_radius_mm - 1.0
     hub = need + HUB_WALL + HUB_ROOM

@@ -9,7 +9,7 @@ from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.common.openings import bolt_centres
 from wheelcad.parts.gauge.body import build_body
-from wheelcad.parts.gauge.cover import find_cover
+from wheelcad.parts.gauge.cover import find_cover, hub_radius
 from wheelcad.parts.gauge.model import BoltHole, GaugeDesign
 from wheelcad.parts.gauge.mounting import judge_mounting
 from wheelcad.parts.gauge.paper import plan_paper
@@ -25,27 +25,29 @@ USUAL_NOZZLE = 0.4  # mm, where the job names no printer
 
 def design_gauge(job: Job, wheel: WheelDesign) -> GaugeDesign | None:
     """The gauge of a job, None without its section or a pulley. DesignError for what cannot exist or be located."""
-    if job.gauge is None or job.pulley is None:
+    gauge, pulley, bolts = job.gauge, job.pulley, job.bolts
+    if gauge is None or pulley is None:
         return None
     faults = Faults()
-    gauge = job.gauge
     if gauge.thickness < LEAST_THICKNESS:
         why = "is too thin to print and engrave"
         allowed = f"at least {length(LEAST_THICKNESS)}"
         faults.add(("gauge", "thickness"), why, found=length(gauge.thickness), allowed=allowed)
-    holes = _holes(job, faults)
-    seat = find_seat(job, gauge.covers, faults)
+    holes = _holes(job, gauge.hole_allowance, faults)
+    seat = find_seat(job, gauge, pulley, faults)
     shoulder = seat.cavities[-1].radius if seat.cavities else 0.0
-    cover = find_cover(job, wheel, holes, shoulder, faults)
-    _located(job, seat, faults)
+    openings = (pulley.bore, job.wheel.bore, pulley.recess.diameter if pulley.recess else None)
+    hub = hub_radius(openings, wheel, holes, shoulder)
+    cover = find_cover(gauge.covers, wheel, hub, faults)
+    _located(bolts.count if bolts is not None else 0, seat, faults)
     faults.raise_if_any()
     printer = job.shop.printer
     nozzle = printer.nozzle if printer is not None else USUAL_NOZZLE
     body = build_body(job, wheel, seat, cover, [(h.x, h.y, h.radius) for h in holes], faults)
     faults.raise_if_any()
     assert body is not None
-    mounting = judge_mounting(job, seat.register, body.slot.check_radius)
-    bolt_radius = job.pulley.bolts.hole / 2 if job.pulley.bolts is not None else 0.0
+    mounting = judge_mounting(job, gauge.hole_allowance, seat.register, body.slot.check_radius)
+    bolt_radius = bolts.hole / 2 if bolts is not None else 0.0
     paper = plan_paper(job, wheel, cover, tuple((h.x, h.y) for h in holes), bolt_radius)
     design = GaugeDesign(
         gauge.style, wheel.sense, seat, body.z_front, cover, body.slot, wheel.slot, cover.marks, holes, body, mounting,
@@ -55,28 +57,24 @@ def design_gauge(job: Job, wheel: WheelDesign) -> GaugeDesign | None:
     return replace(design, findings=tuple(design_findings(design)))
 
 
-def _holes(job: Job, faults: Faults) -> tuple[BoltHole, ...]:
+def _holes(job: Job, allowance: float, faults: Faults) -> tuple[BoltHole, ...]:
     """The printed bolt holes, on the pulley's circle."""
-    assert job.gauge is not None
-    assert job.pulley is not None
-    if job.pulley.bolts is None:
+    bolts = job.bolts
+    if bolts is None:
         return ()
     try:
-        diameter = printed_hole_mm(job.pulley.bolts.hole, job.gauge.hole_allowance)
+        diameter = printed_hole_mm(bolts.hole, allowance)
     except ValueError as error:
-        faults.add(("gauge", "hole_allowance"), str(error), found=length(job.gauge.hole_allowance))
+        faults.add(("gauge", "hole_allowance"), str(error), found=length(allowance))
         return ()
-    between = job.pulley.bolts.circle * math.sin(math.pi / job.pulley.bolts.count) - diameter
-    if job.pulley.bolts.count > 1 and between <= 0:
+    if bolts.count > 1 and bolts.circle * math.sin(math.pi / bolts.count) <= diameter:
         why = "lets neighbouring bolt holes run into each other"
-        faults.add(("gauge", "hole_allowance"), why, found=length(job.gauge.hole_allowance))
+        faults.add(("gauge", "hole_allowance"), why, found=length(allowance))
     return tuple(BoltHole(x, y, diameter / 2) for x, y in bolt_centres(job).tolist())
 
 
-def _located(job: Job, seat: Seat, faults: Faults) -> None:
-    """Something must centre the gauge."""
-    assert job.pulley is not None
-    count = job.pulley.bolts.count if job.pulley.bolts is not None else 0
+def _located(count: int, seat: Seat, faults: Faults) -> None:
+    """Something must centre the gauge; count: of the bolts."""
     if seat.register.by == "bolts" and count < 2:
         faults.add(
             ("gauge",),

@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 
 from wheelcad.arrays import Floats
-from wheelcad.trade.frames import point_at
+from wheelcad.trade.frames import apart_deg, point_at
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.printing import usable_bed
 
@@ -114,7 +114,7 @@ def _outline_of(line: shapely.Geometry) -> Loop:
 
 
 def _nearest(places: Sequence[float], wanted: float) -> float:
-    return min(places, key=lambda p: (round(abs((p - wanted + 180.0) % 360.0 - 180.0), 6), p))
+    return min(places, key=lambda p: (round(apart_deg(p, wanted), 6), p))
 
 
 def _all_fit(

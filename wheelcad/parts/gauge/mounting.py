@@ -48,16 +48,14 @@ class Mounting:
     repeats: bool | None
 
 
-def judge_mounting(job: Job, register: Register, mark_radius: float) -> Mounting:
-    """The mounting of a job's gauge whose marks lie at mark_radius mm."""
-    assert job.gauge is not None
-    assert job.pulley is not None
-    bolts = job.pulley.bolts
+def judge_mounting(job: Job, allowance: float, register: Register, mark_radius: float) -> Mounting:
+    """The mounting of a job's gauge whose marks lie at mark_radius mm; allowance: of its holes."""
+    bolts = job.bolts
     fault_deg, fault = smallest_fault(job)
     if bolts is None:
         return Mounting(0.0, 0.0, None, _keyed(job, register, mark_radius), fault_deg, fault, "", None)
     bolt = _bolt(bolts.hole, job.units)
-    loose = max(job.gauge.hole_allowance, 0.0)
+    loose = max(allowance, 0.0)
     both = loose + 2 * max(bolts.hole - bolt, 0.0)
     bolted = _looseness(Register("bolts"), bolts.count, both, bolts.circle, mark_radius)
     pinned = _looseness(register, min(bolts.count, PINS), loose, bolts.circle, mark_radius)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from wheelcad.errors import Faults
-from wheelcad.job.models import Job, Keyway
+from wheelcad.job.models import Gauge, Job, Keyway, Pulley
 from wheelcad.parts.common.openings import keyed_bore
 from wheelcad.parts.common.stack import Land, form_of, pulley_front_z, turned_lands
 from wheelcad.trade.loop import Loop
@@ -88,19 +88,16 @@ class Seat:
         return self.z - self.z_ring
 
 
-def find_seat(job: Job, covers_deg: float, faults: Faults) -> Seat:
+def find_seat(job: Job, gauge: Gauge, pulley: Pulley, faults: Faults) -> Seat:
     """The seat of a job's gauge; faults where there is nothing it could sit on or be located by."""
-    assert job.gauge is not None
-    assert job.pulley is not None
-    fit = max(job.gauge.hole_allowance, LEAST_FIT)
+    fit = max(gauge.hole_allowance, LEAST_FIT)
     half = job.wheel.thickness / 2
-    whole = covers_deg >= HALF_CIRCLE
     if form_of(job) != "turned-down":
         return Seat(half, half, (), _in_bore(job, fit), job.wheel.outside_diameter / 2)
     front = pulley_front_z(job)
     before = [land for land in turned_lands(job) if land.z_back >= half - 1e-9]
     if not before:
-        return Seat(front, half, (), _in_hub(job, fit), job.wheel.outside_diameter / 2)
+        return Seat(front, half, (), _in_hub(pulley, job.sense, fit), job.wheel.outside_diameter / 2)
     cavities = _cavities(before, fit, half)
     widest = cavities[-1].radius
     if widest >= job.wheel.outside_diameter / 2:
@@ -109,7 +106,7 @@ def find_seat(job: Job, covers_deg: float, faults: Faults) -> Seat:
         faults.add(("gauge",), why, found=found, allowed="a smaller shoulder in front of the ring, or no gauge section")
     largest = max(land.radius for land in before)
     shoulder = Register("shoulder", 2 * largest, 2 * widest)
-    register = shoulder if whole else _in_hub(job, fit)
+    register = shoulder if gauge.covers >= HALF_CIRCLE else _in_hub(pulley, job.sense, fit)
     return Seat(front, half, cavities, register, before[0].radius, largest)
 
 
@@ -141,10 +138,8 @@ def _in_bore(job: Job, fit: float) -> Register:
     return _boss("bore", job.wheel.bore, depth, fit)
 
 
-def _in_hub(job: Job, fit: float) -> Register:
+def _in_hub(pulley: Pulley, sense: int, fit: float) -> Register:
     """A boss in the pulley's recess, else in its bore, there with a key where nothing else turns the gauge."""
-    pulley = job.pulley
-    assert pulley is not None
     if pulley.recess is not None:
         bolts = pulley.bolts
         if bolts is not None and bolts.circle - bolts.hole < pulley.recess.diameter:
@@ -161,7 +156,7 @@ def _in_hub(job: Job, fit: float) -> Register:
     ):
         return register
     key = Keyway(width=pulley.keyway.width - fit, depth=max(pulley.keyway.depth - fit, 0.5), at=pulley.keyway.at)
-    outline = keyed_bore(register.printed_diameter / 2, key, job.sense).loop
+    outline = keyed_bore(register.printed_diameter / 2, key, sense).loop
     return Register("bore", register.metal_diameter, register.printed_diameter, outline, register.boss_depth, True)
 
 

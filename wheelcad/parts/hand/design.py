@@ -96,9 +96,7 @@ def design_hand(job: Job, wheel: WheelDesign) -> HandPlan | None:
     by_paper = math.degrees(math.sqrt(sum(e * e for _, e in ERRORS_MM)) / circle)
     steps = math.sqrt(len(rising)) * CHORD_MM
     stepped = math.degrees(math.hypot(steps, math.sqrt(sum(e * e for _, e in ERRORS_MM[1:]))) / circle)
-    return HandPlan(
-        circle, drill, slot.width, tuple(punches), by_paper, stepped, _findings(job, wheel, by_paper, stepped)
-    )
+    return HandPlan(circle, drill, slot.width, tuple(punches), by_paper, stepped, _findings(job, wheel, by_paper))
 
 
 def chord_mm(radius: float, degrees: float) -> float:
@@ -126,7 +124,7 @@ def _teeth(job: Job, wheel: WheelDesign) -> list[Finding]:
     return [holds(Check.HAND_TEETH, "wheel", not broken, said, why, worst[0].source, "warn")]
 
 
-def _findings(job: Job, wheel: WheelDesign, paper: float, stepped: float) -> tuple[Finding, ...]:
+def _findings(job: Job, wheel: WheelDesign, paper: float) -> tuple[Finding, ...]:
     limit = SPACING_SHARE * wheel.pitch_deg
     two = math.sqrt(2) * paper  # from one slot to the next both are off
     errors = ", ".join(f"{name} {length(size)}" for name, size in ERRORS_MM)

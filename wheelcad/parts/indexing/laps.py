@@ -107,7 +107,7 @@ def _milling_laps(
     ground: Ground, cuts: tuple[Cut, ...], slots: list[int], passes: tuple[SlotPass, ...], key: str
 ) -> list[Lap]:
     """Scratch lap, full depth, further passes, gap."""
-    then = _gauge(ground, slots) if ground.job.gauge is not None and ground.job.pulley is not None else ""
+    then = _gauge(ground) if ground.job.gauge is not None and ground.job.pulley is not None else ""
     do = "Only scratch a line at each slot; the last move must meet the first."
     laps = [Lap("scratch", "Scratch lap", do, tuple(slots), key, True, then)]
     depth = ground.slot.depth
@@ -129,7 +129,7 @@ def _milling_laps(
     return laps
 
 
-def _gauge(ground: Ground, slots: list[int]) -> str:
+def _gauge(ground: Ground) -> str:
     """The gauge goes on; where the clamp stands in its way, how zero is found again."""
     again = "slot 1's line under the cutter"
     if ground.table is not None:

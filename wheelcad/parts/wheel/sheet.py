@@ -108,7 +108,7 @@ def _front(job: Job, wheel: WheelDesign, blank: BlankDesign | None, drilled: Seq
     entities: list[Entity] = [Outline(wheel.outline)]
     openings: tuple[Opening, ...] = wheel.openings
     if blank is not None:
-        entities += _pulley_circles(wheel, blank)
+        entities += _pulley_circles(blank)
         openings = (*((blank.bore,) if blank.bore is not None else ()), *blank.bolts)
     entities += [Outline(o.loop, "HOLES") if o.round is None else Circle(*o.round, "HOLES") for o in openings]
     entities.append(CentreMark(0.0, 0.0, radius))
@@ -124,7 +124,7 @@ def _front(job: Job, wheel: WheelDesign, blank: BlankDesign | None, drilled: Seq
     return View("front", tuple(entities), cell=(0, 0))
 
 
-def _pulley_circles(wheel: WheelDesign, blank: BlankDesign) -> list[Entity]:
+def _pulley_circles(blank: BlankDesign) -> list[Entity]:
     """What stands in front of the ring: shoulders, recess."""
     ahead: list[float] = []
     for land in blank.lands:
