@@ -17,7 +17,7 @@ from wheelcad.files.step_name import named, renamed
 from wheelcad.findings import Finding
 from wheelcad.hashed import hashed
 from wheelcad.job.reader import parse_job
-from wheelcad.kept import MOST_BYTES, Kept, Memo, for_solids, part_keys, put_files, taken, together
+from wheelcad.kept import MOST_BYTES, Kept, Memo, for_solids, part_keys, put_files, stiffness_key, taken, together
 from wheelcad.kernel import Kernel
 from wheelcad.parts.design import design_job
 from wheelcad.trade.loop import Loop
@@ -46,6 +46,22 @@ def test_a_key_changes_with_what_the_part_is_made_from_and_with_nothing_else() -
     assert changed_keys(("air_gap: 0.8", "air_gap: 0.9")) == {"bracket", "assembly"}
     assert {"wheel", "gauge", "assembly"} <= changed_keys(("depth: 6.35", "depth: 6.5"))
     assert "blank" in changed_keys(("recess: {diameter: 60, depth: 10}", "recess: {diameter: 60, depth: 9}"))
+
+
+def test_a_bracket_is_solved_again_for_whatever_could_change_it() -> None:
+    def key(*changes: tuple[str, str]) -> str:
+        design = design_job(parse_job(edited(SIX, *changes)))
+        return stiffness_key(design, for_solids(design))
+
+    same = key()
+    assert key(("title: Crank", "title: Another")) == same
+    assert key(("gauge: {thickness: 4", "gauge: {thickness: 5")) == same
+    assert key(("grade: G16", "grade: G40")) == same
+    for change in (
+        ("max_speed: 5200", "max_speed: 5100"), ("mass: 60 g", "mass: 70 g"), ("width: 45", "width: 46"),
+        ("cylinders: 6", "cylinders: 6\n  idle_speed: 700 rpm"), ("thread: M10}", "thread: M8}"),
+    ):  # fmt: skip
+        assert key(change) != same, change
 
 
 def test_a_hash_tells_apart_whatever_differs() -> None:
@@ -108,12 +124,12 @@ def kernel() -> Iterator[Kernel]:
         yield kept
 
 
-def built(text: str, folder: Path, kernel: Kernel | None = None) -> BuildResult:
-    """The job's files, without packet and elements."""
+def built(text: str, folder: Path, kernel: Kernel | None = None, fem: bool = False) -> BuildResult:
+    """The job's files, without packet, and without elements but where they are asked for."""
     folder.mkdir()
     path = folder / "job.yaml"
     path.write_text(text, encoding="utf-8")
-    return build_job(path, folder / "out", packet=False, fem=False, kernel=kernel)
+    return build_job(path, folder / "out", packet=False, fem=fem, kernel=kernel)
 
 
 def solids(result: BuildResult) -> dict[str, bytes]:
@@ -151,3 +167,17 @@ def test_a_worse_part_is_not_told_as_the_one_before(tmp_path: Path, kernel: Kern
     assert first.report["bracket"] != thin.report["bracket"]
     told = [{(f.check, f.subject): f.measured for f in one.findings if "bracket" in f.subject} for one in (first, thin)]
     assert told[0] != told[1]
+
+
+@pytest.mark.slow
+def test_a_stiffness_that_is_kept_is_what_a_fresh_build_finds(tmp_path: Path, kernel: Kernel) -> None:
+    built(SIX, tmp_path / "first", kernel, fem=True)
+    text = edited(SIX, ("title: Crank", "title: Another"), ("gauge: {thickness: 4", "gauge: {thickness: 5"))
+    warm = built(text, tmp_path / "warm", kernel, fem=True)
+    assert kernel._stiff is not None
+    fresh = built(text, tmp_path / "fresh", fem=True)
+    assert warm.report["bracket"]["stiffness"] == fresh.report["bracket"]["stiffness"]
+    assert warm.findings == fresh.findings
+    thick = edited(text, ("width: 45", "width: 47"))
+    other = built(thick, tmp_path / "other", kernel, fem=True)
+    assert other.report["bracket"]["stiffness"] != warm.report["bracket"]["stiffness"]

@@ -117,7 +117,10 @@ class Apart:
         return self._done[name]
 
     def break_off(self) -> None:
-        """Give up the task under way, from any thread; who waits for it gets a TaskError. What is loaded stays."""
+        """Give up the task under way, from any thread; who waits for it gets a TaskError. What is loaded stays.
+
+        For tasks whose answers fit into a pipe, 64 KiB: no such word can be torn by the kill.
+        """
         self._broken_off = True
         self._kill_fork()
 

@@ -117,6 +117,15 @@ def part_keys(bare: Design) -> dict[str, str]:
     return {name: hashed(name, what) for name, what in given.items()}
 
 
+def stiffness_key(design: Design, bare: Design) -> str:
+    """The key of how stiff the bracket is and what would stiffen it: all of the job but what no bracket knows of."""
+    none = dict.fromkeys(("paper", "gauge", "balance", "cam", "controller"))
+    job = design.job.with_source(JobSource()).model_copy(
+        update={**none, "job": "", "title": "", "dimensions": "single"}
+    )
+    return hashed("stiffness", bare.bracket, job)
+
+
 def put_files(kept: Kept, called: str, folder: Path) -> None:
     """Write what is kept into a folder, for a job of another name perhaps."""
     for name, data in kept.files.items():

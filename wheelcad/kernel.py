@@ -33,6 +33,7 @@ from wheelcad.kept import (
     for_solids,
     part_keys,
     put_files,
+    stiffness_key,
     taken,
     together,
 )
@@ -87,6 +88,8 @@ class Kernel(Apart):
         self.memo = Memo(MOST_BYTES if lasts else 0)
         self._known: dict[str, Kept] = {}
         self._seen: Seen | None = None
+        self._stiff: StiffnessResult | None = None
+        self._stiff_key = ""
         self._fluxes: dict[Solved, Flux] = {}
 
     def __enter__(self) -> Kernel:
@@ -111,6 +114,10 @@ class Kernel(Apart):
             write_gauge_3mf(folder, design.gauge, f"{called} {ASIDE}")
         mesh = self._known["wheel"].files[WHEEL] if "wheel" in self._known else None
         self._seen = None if mesh is None else self.memo.get(_seen_key(design, mesh))
+        keeps = solve and bool(self._keys) and design.bracket is not None
+        self._stiff_key = stiffness_key(design, bare) if keeps else ""
+        self._stiff = self.memo.get(self._stiff_key) if keeps else None
+        solve = solve and self._stiff is None
         self.give(design, bare, folder, write, solve, frozenset(self._known), self._seen is None, self._fluxes)
 
     @property
@@ -147,11 +154,15 @@ class Kernel(Apart):
 
     def stiffness(self, say: Say) -> StiffnessResult:
         """Wait for how stiff the bracket is, and what would stiffen it. FemError when that could not be worked out."""
+        if self._stiff is not None:
+            return self._stiff
         solved, changes = self._part(STIFFNESS, say), self._part(CHANGES, say)
         for answer in (solved, changes):
             if isinstance(answer, Exception):
                 raise answer
         result: StiffnessResult = solved.mended_by(changes)
+        if self._stiff_key:
+            self.memo.put(self._stiff_key, result)
         return result
 
     def _part(self, name: str, say: Say) -> Any:

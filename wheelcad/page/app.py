@@ -139,7 +139,7 @@ def _tabs(view: View) -> None:
     with ui.tabs().classes("wc-tabs").props(named) as tabs:
         for panel in shown.values():
             ui.tab(panel.name, panel.title).props(f"data-panel={panel.name}")
-    with ui.tab_panels(tabs, value="form").classes("wc-panels").props("keep-alive"):
+    with ui.tab_panels(tabs, value="form", animated=False).classes("wc-panels").props("keep-alive"):
         places = {name: ui.tab_panel(name) for name in shown}
     drawn: set[str] = set()
 

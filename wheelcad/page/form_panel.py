@@ -12,6 +12,7 @@ from wheelcad.errors import Key
 from wheelcad.job.measuring import PICTURES
 from wheelcad.page.field import Field
 from wheelcad.page.form import TITLES, Row, picture_letter, rows_of, section_names, section_of_key
+from wheelcad.page.live_picture import LivePicture
 from wheelcad.page.live_text import LiveText
 from wheelcad.page.session import State
 from wheelcad.page.view import View
@@ -41,7 +42,7 @@ class Form:
             with ui.element("section").classes("wc-fields").props('aria-label="Fields"'):
                 self._title = ui.label().classes("wc-head").props("role=heading aria-level=2")
                 with ui.element("figure").classes("wc-picture") as self._figure:
-                    self._picture = ui.html("", sanitize=False)
+                    self._picture = LivePicture()
                     with ui.element("figcaption"):
                         self._caption = ui.label()
                 self._box = ui.element("div")

@@ -7,6 +7,7 @@ from nicegui import run, ui
 from wheelcad.errors import Key
 from wheelcad.job.invented import dotted
 from wheelcad.page.latest import Latest
+from wheelcad.page.live_picture import LivePicture
 from wheelcad.page.scene_arrow import arrow_of
 from wheelcad.page.scene_panel import use_css
 from wheelcad.page.scene_parts import Made, made_of
@@ -21,7 +22,7 @@ def draw(view: View) -> None:
     """The picture."""
     use_css()
     note = ui.label().classes("wc-note")
-    picture = ui.html("", sanitize=False).classes("wc-section")  # our own SVG: words in it are escaped
+    picture = LivePicture().classes("wc-section")
     made: list[Made] = []
 
     def show() -> None:
