@@ -88,6 +88,28 @@ def test_one_task_after_another_in_what_was_loaded_once(worker: str) -> None:
         assert process.lives
 
 
+def test_a_task_that_is_given_up_leaves_what_was_loaded(worker: str, tmp_path: Path) -> None:
+    late = tmp_path / "late"
+    with Apart(worker, "the worker", nice=5) as process:
+        process.give("linger", str(late))
+        process.wait_for("forked", lambda _: None)
+        pid = process._process.pid
+        assert os.getpriority(os.PRIO_PROCESS, pid) == min(os.getpriority(os.PRIO_PROCESS, 0) + 5, 19)
+        process.break_off()
+        with pytest.raises(TaskError, match="without an answer"):
+            process.wait_for("answer", lambda _: None)
+        assert process.lives
+        process.give("plain", None)
+        assert process.wait_for("answer", lambda _: None) == ("plain", None)
+        assert process._process.pid == pid
+        process.give("linger", str(late))
+        process.break_off()  # before its fork has told who it is
+        with pytest.raises(TaskError, match="without an answer"):
+            process.wait_for("answer", lambda _: None)
+    time.sleep(1.6)
+    assert not late.exists()
+
+
 def test_a_process_that_cannot_start_is_named() -> None:
     with Apart("no_such_module", "the worker") as process:
         process.give("plain")

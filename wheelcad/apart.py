@@ -65,6 +65,7 @@ class Apart:
         self._module = module
         self._environment = environment
         self._done: dict[str, Any] = {}
+        self._giving: threading.Thread | None = None
         self._asked, self._ended = False, True
 
     def __enter__(self) -> Apart:
@@ -84,6 +85,8 @@ class Apart:
             self._process.kill()
             assert self._process.stdout is not None
             self._process.stdout.read()  # its end comes when the last fork is gone and writes no more
+        if self._giving is not None:
+            self._giving.join()
         for pipe in (self._process.stdin, self._process.stdout):
             if pipe is not None:
                 with contextlib.suppress(BrokenPipeError):
@@ -103,8 +106,13 @@ class Apart:
         self._done, self._asked, self._ended = {}, True, False
         self._fork, self._broken_off = 0, False
         said = pickle.dumps(task)
-        with contextlib.suppress(BrokenPipeError):  # its answer says why it went
-            self._process.stdin.write(len(said).to_bytes(FRAME, "big") + said)
+        self._giving = threading.Thread(target=self._give, args=(len(said).to_bytes(FRAME, "big") + said,), daemon=True)
+        self._giving.start()  # a process that loads its libraries hears nothing for half a second
+
+    def _give(self, said: bytes) -> None:
+        assert self._process.stdin is not None
+        with contextlib.suppress(BrokenPipeError, ValueError):  # its answer says why it went; or nobody waits any more
+            self._process.stdin.write(said)
             self._process.stdin.flush()
 
     def wait_for(self, name: str, say: Say) -> Any:
@@ -117,7 +125,10 @@ class Apart:
         return self._done[name]
 
     def break_off(self) -> None:
-        """Give up the task under way, from any thread; who waits for it gets a TaskError. What is loaded stays."""
+        """Give up the task under way, from any thread; who waits for it gets a TaskError. What is loaded stays.
+
+        For tasks whose answers fit into a pipe, 64 KiB: no such word can be torn by the kill.
+        """
         self._broken_off = True
         self._kill_fork()
 

@@ -6,7 +6,7 @@ import contextlib
 import importlib.metadata
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
 
@@ -27,7 +27,7 @@ from wheelcad.libraries import told
 from wheelcad.on_disk import measurable, unchanged
 from wheelcad.parts.design import Design, design_job
 from wheelcad.repeated import check_everything, once, write_sheets
-from wheelcad.report import ignition_report, with_stiffness
+from wheelcad.report import ignition_report, parts_report, with_stiffness
 from wheelcad.signalled import OUTPUTS, Seen, can_be_seen, timing_in
 from wheelcad.stiffness import Stiffness, quoted, rim_again, stiffness_of
 from wheelcad.words import Words
@@ -129,7 +129,7 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
         kernel.start(design, stage.absolute(), True, fem)  # write, then measure
         write_sheets(design, stage, say, kernel.memo)
         early = _Early(design, stage, kernel, say, packet)
-        findings, report, seen = _measured(design, stage, kernel, say, early.make)
+        findings, report, seen = _measured(design, stage, kernel, say, early.make, True)
         traces = _traces(seen) if packet else {}
         stiffness = stiffness_of(design, stage, kernel, say) if fem else Stiffness()
         findings, report = with_stiffness(findings, report, stiffness, job.units)
@@ -179,11 +179,12 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent,
     with told("check"), measurable(folder) as (sound, about), Kernel(lasts=False) as kernel:
         design = design_job(parse_job(text, str(held.get("file", "job"))))
         kernel.start(design, sound.absolute(), False, fem)  # measure only
-        findings, report, seen = _measured(design, sound, kernel, say)
-        stiffness = stiffness_of(design, sound, kernel, say, draw=False) if fem else quoted(design, sound)
+        ahead = _Ahead(design, sound, kernel, say, None if fem else quoted(design, sound))
+        findings, report, seen = _measured(design, sound, kernel, say, ahead.make, False)
+        stiffness = ahead.stiffness or stiffness_of(design, sound, kernel, say, draw=False)
         findings, report = with_stiffness(findings, report, stiffness, design.job.units)
-        findings, report = _with_budget(design.job, findings, report, seen, sound, kernel.memo)
-        delivered = _delivered(sound, design, findings, report)
+        findings, report = _with_budget(design.job, findings, report, seen, sound, kernel.memo, ahead.budget)
+        delivered = _delivered(sound, design, findings, report, ahead.delivered)
         if kept.get("versions") != versions():
             delivered = [_of_another_program(finding) for finding in delivered]
         findings = [*findings, *delivered, *(rim_again(design) if fem else ())]
@@ -207,11 +208,40 @@ def _of_another_program(finding: Finding) -> Finding:
     return replace(finding, verdict="warn", why=f"{finding.why}; the build was made with other versions")
 
 
-def _delivered(folder: Path, design: Design, findings: list[Finding], report: dict[str, Any]) -> list[Finding]:
+@dataclass
+class _Ahead:
+    """What a check does while the kernel's process still measures. stiffness: what the build found, None where it is
+    solved again. budget: findings and figures of the timing; delivered: what was found in files, by name."""
+
+    design: Design
+    folder: Path
+    kernel: Kernel
+    say: Say
+    stiffness: Stiffness | None
+    budget: tuple[list[Finding], dict[str, Any]] | None = None
+    delivered: dict[str, list[Finding]] = field(default_factory=dict)
+
+    def make(self) -> None:
+        """Read what needs no measured number; then, as soon as the signal is there, work out the budget, which needs of
+        the report the design's parts and how stiff the bracket is."""
+        from wheelcad.delivered import check_alone
+
+        self.delivered = check_alone(self.folder, self.design)
+        if self.stiffness is None or not can_be_seen(self.design.job):
+            return
+        seen = self.kernel.seen(self.say)
+        if seen.signal is not None:
+            report = with_stiffness([], parts_report(self.design), self.stiffness, self.design.job.units)[1]
+            self.budget = timing_in(self.design.job, seen.signal, report)
+
+
+def _delivered(
+    folder: Path, design: Design, findings: list[Finding], report: dict[str, Any], known: dict[str, list[Finding]]
+) -> list[Finding]:
     """What can be read back only when all is written."""
     from wheelcad.delivered import check_delivered
 
-    return check_delivered(folder, design, findings, report)
+    return check_delivered(folder, design, findings, report, known)
 
 
 def _linted(job: Job, folder: Path) -> BuildResult:
@@ -264,15 +294,18 @@ def _traces(seen: Seen | None) -> dict[str, str]:
 
 @dataclass(frozen=True)
 class _Waiting:
-    """The kernel's process as the checks see it. meanwhile: what is done before they wait for what it measured."""
+    """The kernel's process as the checks see it. meanwhile: what is done before they wait for what it measured; writes:
+    whether it writes the files as well."""
 
     kernel: Kernel
     say: Say
     meanwhile: Callable[[], None]
+    writes: bool
 
     def written(self, name: str) -> None:
-        """Wait for a part's files."""
-        self.kernel.written(name, self.say)
+        """Wait for a part's files, where they are not there or missing anyway."""
+        if self.writes:
+            self.kernel.written(name, self.say)
 
     def result(self) -> KernelResult:
         """Wait for all that it measured."""
@@ -281,13 +314,19 @@ class _Waiting:
 
 
 def _with_budget(
-    job: Job, findings: list[Finding], report: dict[str, Any], seen: Seen | None, folder: Path, memo: Memo
+    job: Job,
+    findings: list[Finding],
+    report: dict[str, Any],
+    seen: Seen | None,
+    folder: Path,
+    memo: Memo,
+    known: tuple[list[Finding], dict[str, Any]] | None = None,
 ) -> tuple[list[Finding], dict[str, Any]]:
-    """Findings and report with the timing error, which needs to know how the bracket sways."""
+    """Findings and report with the timing error, which needs to know how the bracket sways. known: what it came to."""
     if seen is None or seen.signal is None:
         return findings, report
     signal = seen.signal
-    more, budget = once(
+    more, budget = known or once(
         memo, "budget", lambda: timing_in(job, signal, report), job=job, files=[folder / WHEEL], more=report
     )
     findings = [*findings, *more]
@@ -296,12 +335,12 @@ def _with_budget(
 
 
 def _measured(
-    design: Design, folder: Path, kernel: Kernel, say: Say, meanwhile: Callable[[], None] = _nothing
+    design: Design, folder: Path, kernel: Kernel, say: Say, meanwhile: Callable[[], None], writes: bool
 ) -> tuple[list[Finding], dict[str, Any], Seen | None]:
     """All findings, the report, and what the sensor sees, from the files in the folder."""
     from wheelcad.report import report_of
 
-    waiting = _Waiting(kernel, say, meanwhile)
+    waiting = _Waiting(kernel, say, meanwhile, writes)
     findings, measured = check_everything(folder, design, waiting, kernel.memo, kernel.has_all)
     seen = kernel.seen(say) if can_be_seen(design.job) else None
     findings = [*design.findings, *findings, *(() if seen is None else seen.findings)]

@@ -14,9 +14,11 @@ import math
 import re
 import zipfile
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from wheelcad.catalogue import MANIFEST, PACKET, REPORT, START, ZIPS, For, sorted_by_whom
@@ -36,6 +38,7 @@ from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.words import Words
 
+Known = Mapping[str, list[Finding]]
 SAME = 1e-6  # relative, or absolute below 1: what report.json keeps against what is worked out again
 # findings that only a check has, or that this module makes: the report cannot hold them
 SINCE = frozenset({Check.FILE_UNCHANGED, Check.JOB_FILE, Check.STIFFNESS})
@@ -47,16 +50,33 @@ ROW = re.compile(
 )
 
 
-def check_delivered(folder: Path, design: Design, findings: Sequence[Finding], report: dict[str, Any]) -> list[Finding]:
-    """Everything that can only be read back when all is written. findings, report: as measured just now."""
-    checks: list[tuple[str, Callable[[], list[Finding]]]] = [
-        (REPORT, lambda: _report(folder, design, findings, report)),
-        (START, lambda: _start(folder, design)),
-        *((name, lambda name=name, whom=whom: _zip(folder, name, whom, design)) for whom, name in ZIPS.items()),
-        (PACKET, lambda: _packet(folder, design, findings, report)),
-        (SHEET, lambda: _sheet(folder, design)),
-    ]
-    return [finding for name, run in checks if (folder / name).is_file() for finding in _guarded(name, run)]
+def check_delivered(
+    folder: Path,
+    design: Design,
+    findings: Sequence[Finding],
+    report: dict[str, Any],
+    known: Known = MappingProxyType({}),
+) -> list[Finding]:
+    """Everything that can only be read back when all is written. findings, report: as measured just now; known: what
+    `check_alone` found already."""
+    alone = known or check_alone(folder, design)
+    told = {
+        REPORT: lambda: _report(folder, design, findings, report),
+        PACKET: lambda: _packet(folder, design, findings, report),
+    }
+    order = (REPORT, START, *ZIPS.values(), PACKET, SHEET)
+    found = dict(alone) | {name: _guarded(name, run) for name, run in told.items() if (folder / name).is_file()}
+    return [finding for name in order for finding in found.get(name, ())]
+
+
+def check_alone(folder: Path, design: Design) -> dict[str, list[Finding]]:
+    """What is found, by file, in what needs none of the numbers measured."""
+    checks: dict[str, Callable[[], list[Finding]]] = {
+        START: lambda: _start(folder, design),
+        SHEET: lambda: _sheet(folder, design),
+    }
+    checks |= {name: partial(_zip, folder, name, whom, design) for whom, name in ZIPS.items()}
+    return {name: _guarded(name, run) for name, run in checks.items() if (folder / name).is_file()}
 
 
 def _guarded(name: str, run: Callable[[], list[Finding]]) -> list[Finding]:

@@ -259,10 +259,16 @@ def _work(
     else:  # they are there, or their checks will say so
         for name in design.parts:
             done(name)
-    found = _found(solids, folder, known)
-    tell(MEASURED, found if aside is None else {**found, ASIDE: aside()})
-    for answer in seeing:
+
+    def find() -> dict[str, PartFound | AssemblyFound]:
+        return _found(solids, folder, known)
+
+    measuring = find if write else beside(find)
+    found = measuring() if write else {}
+    for answer in seeing:  # done before what is made aside, and there is work that waits for it
         tell(SEEN, answer())
+    found = found if write else measuring()
+    tell(MEASURED, found if aside is None else {**found, ASIDE: aside()})
     if solving is not None:
         solved, changes = solving.both()
         tell(STIFFNESS, solved)

@@ -39,10 +39,7 @@ def report_of(
     if design.indexing is not None:
         out["indexing"] = design.indexing.report()
     out["ignition"] = ignition_report(design)
-    for name in ("bracket", "gauge", "adapter", "cam"):
-        part = getattr(design, name)
-        if part is not None:
-            out[name] = part.report()
+    out |= parts_report(design)
     if signal is not None:
         out["signal"] = signal
     out["invented"] = list(invented_keys(design.job.source))
@@ -72,6 +69,12 @@ def _balance(design: Design, measured: Measured) -> dict[str, Any]:
 def _mass(measured: Measured) -> float:
     """The wheel's mass, kg: one value wherever it is said, to a tenth of a gram."""
     return round(measured.mass_kg, 4)
+
+
+def parts_report(design: Design) -> dict[str, Any]:
+    """The parts of the report that are the design's alone."""
+    parts = {name: getattr(design, name) for name in ("bracket", "gauge", "adapter", "cam")}
+    return {name: part.report() for name, part in parts.items() if part is not None}
 
 
 def with_stiffness(

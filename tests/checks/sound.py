@@ -167,7 +167,7 @@ def _of_assembly(design: Design, folder: Path) -> list[Finding]:
 
     solids = Solids(design)
     built = {name: solids.part(name) for name in design.parts if name in ("wheel", "adapter", "bracket")}
-    write_assembly(design.job, design.bracket, folder, built)
+    write_assembly(design.job, solids.called, design.bracket, folder, built)
     meetings = step_meetings(folder / "assembly.step", facing_turn_deg(design))
     found = everything.check_steps(folder, design, KernelResult({}, NOTHING, (), meetings))
     return [finding for finding in found if "assembly" in finding.subject]

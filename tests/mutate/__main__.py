@@ -39,6 +39,7 @@ def main() -> int:
     parser.add_argument("--sample", type=int, default=0)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--slow", action="store_true", help="map: the slow tests of these places as well")
+    parser.add_argument("--by", action="append", default=[], help="run: with the tests of this file, no map needed")
     parser.add_argument("--again", action="store_true", help="what survived the last time is tried again")
     parser.add_argument("--tried", action="store_true", help="nothing that was not tried before: with --again")
     parser.add_argument("--known", action="store_true", help="with the tests that noticed each module's faults before")
@@ -56,25 +57,29 @@ def main() -> int:
     if given.tried:
         done = kept.before(faults) | kept.done()
         faults = [fault for fault in faults if fault.key in done]
-    return _known(faults, given.sample, given.seed) if given.known else _run(faults, given.again)
+    return _known(faults, given.sample, given.seed) if given.known else _run(faults, given.again, given.by)
 
 
-def _run(faults: list[Fault], again: bool) -> int:
-    """Tries what was not tried yet, and keeps each verdict at once, so that a run may be broken off and taken up."""
+def _run(faults: list[Fault], again: bool, by: list[str]) -> int:
+    """Tries what was not tried yet, and keeps each verdict at once, so that a run may be broken off and taken up.
+
+    by: test files whose tests are tried in their order, instead of those that touch the line."""
     from tests.mutate.warm import Warm
 
     touch = touched.Touched(KEPT, ROOT)
     done = kept.before(faults) | kept.done()
     todo = [f for f in faults if f.key not in done or (again and not done[f.key].test)]
-    tests = {fault: touch.by(fault.file, fault.line) for fault in todo}
-    files = sorted({name.split("::")[0] for names in tests.values() for name in names})
+    tests = {fault: [] if by else touch.by(fault.file, fault.line) for fault in todo}
+    files = by or sorted({name.split("::")[0] for names in tests.values() for name in names})
     warm = Warm(ROOT, files, sorted({_module(f) for f in todo}))
     print(f"{len(todo)} of {len(faults)} faults to try, {len(warm.items)} tests", flush=True)
     for fault in todo:
+        if by:
+            tests[fault] = list(warm.items)
         there = [name for name in tests[fault] if name in warm.items and name not in warm.unsound]
         if fault.text not in (ROOT / fault.file).read_text(encoding="utf-8"):
             continue  # the module was changed while this ran
-        verdict = warm.sure(fault, _within(there, touch.seconds), touch.seconds)
+        verdict = warm.sure(fault, there if by else _within(there, touch.seconds), touch.seconds)
         kept.add(fault, verdict)
         word = "noticed " if verdict.test else "SURVIVED"
         print(f"{word} {fault}: {verdict.test or str(verdict.ran) + ' tests'} {verdict.how[:60]!r}", flush=True)

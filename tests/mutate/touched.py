@@ -17,8 +17,7 @@ import pytest
 from tests.mutate.faults import PLACES
 
 # tried first: quick, and each holds many figures
-TABLES = ("tests/outside/test_published.py", "tests/trade/test_customs.py", "tests/trade/test_at_the_limit.py",
-          "tests/parts/test_pinned.py", "tests/checks/test_pinned.py")  # fmt: skip
+TABLES = ("tests/outside/test_published.py", "tests/trade/test_customs.py", "tests/trade/test_at_the_limit.py")
 
 
 class Touched:

@@ -51,6 +51,14 @@ def plain(text: str) -> str:
     return " ".join(html.unescape(re.sub(r"<[^>]*>", " ", text)).split())
 
 
+def test_whoever_has_a_bracket_is_told_how_to_see_it_in_a_photograph(built: BuildResult) -> None:
+    text = plain(page_of(built))
+    if "bracket-flat.dxf" in built.files:
+        assert text.index("wheelcad survey JOB --photos *.jpg --drawn") < text.index("Cut and bend the bracket")
+    else:
+        assert "--drawn" not in text
+
+
 def test_every_file_is_there_with_its_line_and_nothing_else(built: BuildResult) -> None:
     text = page_of(built)
     linked = set(re.findall(r'href="([^"]*)"', text))

@@ -22,6 +22,7 @@ from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.trade.drills import flute_length_mm
 
 DRAWN, FEW, KEPT = 8000, 150, 60
+TOGETHER = 500_000  # pairs times draws reckoned at once
 CONE = 1 / (2 * math.tan(math.radians(59)))  # a point of 118 degrees, its height over its diameter
 
 
@@ -44,17 +45,27 @@ def drawn_95(
     doubtful: float, density: float, d: float, r: float, half_deg: float, depth: float, blind: bool, draws: int = DRAWN
 ) -> float:
     """95 % figure of an equal pair at ±half that leaves nothing as planned, complex numbers along the heavy line."""
+    return float(drawn_each(doubtful, density, np.array([[d, r, half_deg, depth, blind]], dtype=float), draws)[0])
+
+
+def drawn_each(doubtful: float, density: float, pairs: np.ndarray, draws: int = DRAWN) -> np.ndarray:
+    """The same of many pairs, (n, 5): d, r, half, depth, blind."""
+    if len(pairs) * draws > TOGETHER:
+        half = (len(pairs) + 1) // 2
+        parts = [drawn_each(doubtful, density, part, draws) for part in (pairs[:half], pairs[half:]) if len(pairs) > 1]
+        return np.concatenate(parts)
+    d, r, half_deg, depth, blind = pairs.T[:, :, None]
     e = {name: drawn[..., :draws] for name, drawn in ERRORS.items()}
-    cone = CONE / 3 if blind else 0.0
+    cone = CONE / 3 * blind
     left = doubtful * e["metal"].astype(complex)
     for k, sign in enumerate((1, -1)):
-        turn = np.exp(1j * math.radians(sign * half_deg))
+        turn = np.exp(1j * np.radians(sign * half_deg))
         size = d + e["over"]
-        deep = depth + (e["deep"] if blind else 0.0)
+        deep = depth + blind * e["deep"]
         mass = math.pi / 4 * size**2 * (deep + cone * size) * density * (1 + e["local"][k])
         planned = math.pi / 4 * d**2 * (depth + cone * d) * density * r * turn
         left = left + planned - mass * (r * turn + e["place"][k][0] + 1j * e["place"][k][1])
-    return float(np.quantile(np.abs(left), 0.95))
+    return np.asarray(np.quantile(np.abs(left), 0.95, axis=1))
 
 
 def clear(sought: HoleSearch, r: float, d: float, half: float) -> bool:
@@ -98,10 +109,12 @@ def best_pair(sought: HoleSearch) -> float:
                 most = min(most, flute_length_mm(d) - stand - point)
                 for depth in np.arange(math.ceil(SHALLOWEST * d * 10) / 10, most + 1e-9, 0.4):
                     pairs += _at(sought, d, r, one, float(depth), True)
+    if not pairs:
+        return math.inf
     # all of them with few draws, the best of those with all
-    few = [drawn_95(sought.doubtful, sought.density, *pair, draws=FEW) for pair in pairs]
-    best = [pairs[i] for i in np.argsort(few)[:KEPT]]
-    return min((drawn_95(sought.doubtful, sought.density, *pair) for pair in best), default=math.inf)
+    every = np.array(pairs, dtype=float)
+    few = drawn_each(sought.doubtful, sought.density, every, FEW)
+    return float(drawn_each(sought.doubtful, sought.density, every[np.argsort(few)[:KEPT]]).min())
 
 
 def _at(

@@ -10,7 +10,7 @@ import pytest
 import wheelcad
 from tests.conftest import demo_text
 from tests.parts.bracket_jobs import LOOKS_IN, merged
-from wheelcad.errors import DesignError
+from wheelcad.errors import DesignError, JobError
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
@@ -18,6 +18,7 @@ from wheelcad.parts.bracket.clear import AIMED
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.bracket.obstacles import least_of, obstacle_findings
+from wheelcad.parts.places import settled
 from wheelcad.survey.model import Point
 from wheelcad.survey.tags import plan_tags
 from wheelcad.survey.write import obstacle_changes
@@ -126,3 +127,30 @@ def test_a_build_says_it() -> None:
     from wheelcad.parts.bracket.judge import bracket_findings
 
     assert [f.verdict for f in bracket_findings(design.bracket) if f.check == "room-to-obstacle"] == ["fail"]
+
+
+def test_a_depth_behind_the_pulleys_front_face_is_the_same_thing_as_its_z() -> None:
+    text = demo_text("tarn-six")
+
+    def room(z: str) -> float:
+        things = f"  obstacles: [{{name: pump, x: -150, y: 110, z: {z}, radius: 20}}]\n  bends:"
+        design = design_bracket(settled(parse_job(text.replace("  bends:", things))))
+        assert design is not None
+        return least_of(design)[0].distance
+
+    # the front face as found lies at 1.6 + 8 mm: the shoulder before the ring, and half the ring
+    assert room("{behind_front: 49.6}") == pytest.approx(room("-40"))
+    assert room("{behind_front: 49.6}") != pytest.approx(room("-42"))
+    without = re.sub(r"(?ms)^pulley:.*?(?=^\w)", "", text).replace("form: turned-down", "form: plate")
+    with pytest.raises(JobError, match="front face, and the section `pulley` is missing"):
+        parse_job(without.replace("  bends:", "  obstacles: [{x: 9, y: 9, z: {behind_front: 3}}]\n  bends:"))
+
+
+def test_a_survey_keeps_the_way_a_thing_is_written() -> None:
+    things = "  obstacles: [{name: pump, x: 9, y: 8, z: {behind_front: 7}}, {name: hose, x: 1, y: 2, z: 3}]\n  bends:"
+    job = parse_job(demo_text("tarn-six").replace("  bends:", things))
+    changes, seen = obstacle_changes(job, [Point("hose", 10.0, 20.0, 30.0, 0.1, None)])  # type: ignore[arg-type]
+    assert seen == ["hose"]
+    written = changes["bracket", "obstacles"]
+    assert "{name: pump, x: 9, y: 8, z: {behind_front: 7}, radius: 15}" in written
+    assert "{name: hose, x: 10, y: 20, z: 30, radius: 15}" in written

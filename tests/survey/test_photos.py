@@ -166,6 +166,8 @@ def test_write_puts_places_and_the_face_into_the_job(
     assert bracket.mount_face == pytest.approx(FRONT_Z - 38.0, abs=0.3)
     assert "# by eye" in job.read_text(encoding="utf-8")
     assert "bracket.mount_face: -28" in outcome.text
+    assert "Next: the same with --drawn DIR draws bracket, wheel and sensor into your photographs" in outcome.text
+    assert f"wheelcad build {job} makes the bracket" in outcome.text
 
 
 def test_without_bars_the_95_per_cent_hold_what_a_printer_may_have_done(

@@ -155,18 +155,22 @@ def least_room(triangles: Floats, slices: Envelope, below: float = math.inf) -> 
     never farther from the nearest corner than the longest side over the root of three, and its distance to anything
     else differs from that corner's by no more.
     """
+    away = _distances(triangles.reshape(-1, 3), slices).reshape(-1, 3)
     while len(triangles):
-        corners = _distances(triangles.reshape(-1, 3), slices).reshape(-1, 3).min(axis=1)
-        below = min(below, float(corners.min()))
+        below = min(below, float(away.min()))
         side = np.linalg.norm(triangles - np.roll(triangles, 1, axis=1), axis=2).max(axis=1)
-        triangles = _quartered(triangles[(corners - side / math.sqrt(3) < below) & (side > SPACING)])
+        nearer = (away.min(axis=1) - side / math.sqrt(3) < below) & (side > SPACING)
+        middles = (triangles[nearer] + np.roll(triangles[nearer], -1, axis=1)) / 2
+        there = _distances(middles.reshape(-1, 3), slices).reshape(-1, 3)
+        triangles, away = _quartered(triangles[nearer], middles), _quartered(away[nearer], there)
     return below
 
 
-def _quartered(triangles: Floats) -> Floats:
-    """Each triangle as the four that the middles of its sides make of it."""
-    a, b, c = triangles[:, 0], triangles[:, 1], triangles[:, 2]
-    ab, bc, ca = (a + b) / 2, (b + c) / 2, (c + a) / 2
+def _quartered(corners: Floats, middles: Floats) -> Floats:
+    """What is known of triangles' corners and of the middles of their sides, (n, 3, ...) each, as the four triangles
+    that these make of each."""
+    a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
+    ab, bc, ca = middles[:, 0], middles[:, 1], middles[:, 2]
     four = [(a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca)]
     return np.concatenate([np.stack(three, axis=1) for three in four])
 

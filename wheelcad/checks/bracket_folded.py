@@ -88,11 +88,15 @@ def plane_faces(triangles: Floats) -> list[Face]:
     offsets = np.einsum("ij,ij->i", normals, corners.mean(axis=1))
     out = []
     left = np.ones(len(areas), dtype=bool)
+    level = np.argsort(offsets, kind="stable")  # only those at about the same offset need be looked at
+    low = np.searchsorted(offsets[level], offsets - 10 * PLANE, side="right")
+    high = np.searchsorted(offsets[level], offsets + 10 * PLANE, side="left")
     for k in np.argsort(-areas, kind="stable"):
         if not left[k]:
             continue
-        same = left & (np.abs(normals - normals[k]).max(axis=1) < PLANE) & (np.abs(offsets - offsets[k]) < 10 * PLANE)
-        left &= ~same
+        near = level[low[k] : high[k]]
+        same = near[left[near] & (np.abs(normals[near] - normals[k]).max(axis=1) < PLANE)]
+        left[same] = False
         weight = areas[same]
         normal = (normals[same] * weight[:, None]).sum(axis=0)
         normal /= np.linalg.norm(normal)

@@ -5,12 +5,14 @@ Lines are looked for in the dots of the rendered page, across their own directio
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
 import shapely
 
+from wheelcad.arrays import Floats
 from wheelcad.checks.paper import DPI, PAGE_LIMIT_MM, SEEK, Dots, bar_ends, cross_arms, render
 from wheelcad.codes import Check
 from wheelcad.findings import OWN, Finding, at_most, holds
@@ -23,6 +25,7 @@ LINE_LIMIT_MM = 0.1  # a line's middle against its place
 SPACING = 3.0  # mm between the places where a line is measured
 OFF_END = 1.0  # mm from a line's end that is not measured
 ALONE = 0.9  # mm to each side that must hold no other line
+BESIDE = 0.4  # mm from the place, and from where it is looked for, that a line must keep others off
 STRAIGHT = 0.3  # mm: length over which a line's direction is taken
 
 
@@ -67,13 +70,15 @@ def _lines(part: PaperPart, pages: list[tuple[Dots, Tile]]) -> Finding:
     subject = f"{PAPER_FILE}, {title}"
     offs: list[float] = []
     lost: list[str] = []
+    shapes = [line.shape for line in part.lines]
+    drawn = shapely.STRtree([*shapes, *(label.room for label in part.labels)])
     for number, line in enumerate(part.lines):
-        places = _places(part, number)
+        places = _places(shapes, number, drawn)
         seen = [off for page, tile in pages for off in _measured(page, part, tile, places)]
         found = [off for off in seen if not np.isnan(off)]
         # a dashed line shows paper between its dashes; any other line is there wherever it is looked for
         dashed = line.kind == "fold" or "TDC" in line.name
-        if places and (not found or (not dashed and len(found) < len(seen))):
+        if len(places[0]) and (not found or (not dashed and len(found) < len(seen))):
             lost.append(line.name)
         offs += found
     if lost:
@@ -82,43 +87,40 @@ def _lines(part: PaperPart, pages: list[tuple[Dots, Tile]]) -> Finding:
     return _within(Check.BRACKET_PAPER_LINES, offs, "places along its lines", subject)
 
 
-Place = tuple[tuple[float, float], tuple[float, float]]
+def _places(lines: Sequence[shapely.Geometry], number: int, drawn: shapely.STRtree) -> tuple[Floats, Floats]:
+    """Where one of the lines stands alone: points (n, 2), and unit vectors across the line there (n, 2).
 
-
-def _places(part: PaperPart, number: int) -> list[Place]:
-    """Where a line stands alone: the point, and the unit vector across the line there."""
-    line = part.lines[number].shape
-    words = [label.room for label in part.labels]
-    others = [other.shape for k, other in enumerate(part.lines) if k != number]
-    tree = shapely.STRtree([*others, *words])
-    out: list[Place] = []
+    drawn: all lines, in their order, and after them the words.
+    """
+    line = lines[number]
+    if line.length <= 2 * OFF_END:
+        return np.zeros((0, 2)), np.zeros((0, 2))
     steps = max(1, round((line.length - 2 * OFF_END) / SPACING))
-    for s in np.linspace(OFF_END, line.length - OFF_END, steps + 1) if line.length > 2 * OFF_END else []:
-        at = line.interpolate(s)
-        before, after = line.interpolate(s - STRAIGHT), line.interpolate(s + STRAIGHT)
-        along = np.array([after.x - before.x, after.y - before.y])
-        if np.hypot(*along) < 1.98 * STRAIGHT:
-            continue  # a corner
-        across = np.array([-along[1], along[0]]) / np.hypot(*along)
-        probe = shapely.LineString(
-            [(at.x - ALONE * across[0], at.y - ALONE * across[1]), (at.x + ALONE * across[0], at.y + ALONE * across[1])]
-        )
-        own = probe.intersection(line)
-        near = at.buffer(0.4)
-        if not near.contains(own) or any(
-            probe.distance(tree.geometries[k]) < 0.4 for k in tree.query(probe.buffer(0.5))
-        ):
-            continue
-        out.append(((at.x, at.y), (float(across[0]), float(across[1]))))
-    return out
+    along_it = np.linspace(OFF_END, line.length - OFF_END, steps + 1)
+    at, before, after = (
+        shapely.get_coordinates(shapely.line_interpolate_point(line, along_it + off))
+        for off in (0.0, -STRAIGHT, STRAIGHT)
+    )
+    along = after - before
+    long = np.hypot(along[:, 0], along[:, 1])
+    straight = long >= 1.98 * STRAIGHT  # elsewhere is a corner
+    at, along = at[straight], along[straight] / long[straight, None]
+    across = np.column_stack([-along[:, 1], along[:, 0]])
+    probes = shapely.linestrings(np.stack([at - ALONE * across, at + ALONE * across], axis=1))
+    alone = shapely.contains(shapely.buffer(shapely.points(at), BESIDE), shapely.intersection(probes, line))
+    probe, near = drawn.query(probes, "dwithin", BESIDE)
+    alone[probe[near != number]] = False
+    return at[alone], across[alone]
 
 
-def _measured(page: Dots, part: PaperPart, tile: Tile, places: list[Place]) -> Iterator[float]:
-    dx, dy = part.tiling.shift(tile)
-    for (x, y), across in places:
-        if part.tiling.shows(tile, (x, y), SEEK + 1.0) and _no_cross(part, (x, y)):
-            yield page.nearest_line((x + dx, y + dy), across)
+def _measured(page: Dots, part: PaperPart, tile: Tile, places: tuple[Floats, Floats]) -> list[float]:
+    at, across = places
+    shown = [part.tiling.shows(tile, (x, y), SEEK + 1.0) and _no_cross(part, (x, y)) for x, y in at.tolist()]
+    if not any(shown):
+        return []
+    found: list[float] = page.nearest_lines(at[shown] + part.tiling.shift(tile), across[shown]).tolist()
+    return found
 
 
 def _no_cross(part: PaperPart, at: tuple[float, float]) -> bool:
-    return all(np.hypot(at[0] - x, at[1] - y) > 1.5 * CROSS + SEEK for x, y in part.tiling.crosses)
+    return all(math.hypot(at[0] - x, at[1] - y) > 1.5 * CROSS + SEEK for x, y in part.tiling.crosses)

@@ -13,13 +13,13 @@ import io
 import math
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from wheelcad.arrays import Floats
+from wheelcad.arrays import Bools, Floats
 from wheelcad.checks.sections import away_from
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
@@ -51,7 +51,7 @@ def check_drawing(folder: Path, part: str, wanted: Iterable[tuple[str, float]], 
     dims = [entity for entity in space if entity.dxftype() == "DIMENSION"]
     shown = [entity for entity in space if entity.dxftype() == "TEXT"]
     said = [said for entity in dims for said in _wrong(entity, doc, units, shown)]
-    hanging = [words_of(e) for e in dims if not _stands(e, pieces, rounds, corners)]
+    hanging = _hanging(dims, pieces, rounds, corners)
     written = "; ".join(said[:3]) or f"{len(dims)} dimensions"
     out = [
         holds(Check.DIMENSION_TEXT, name, not said and bool(dims), written,
@@ -188,24 +188,38 @@ def _is_shown(entity: Any, text: str, shown: list[Any]) -> bool:
     return False
 
 
-def _stands(entity: Any, pieces: Floats, rounds: Floats, corners: Floats) -> bool:
-    """Whether both ends of a dimension are on lines or level with a corner, or there is the circle whose size it gives.
+def _hanging(dims: Sequence[Any], pieces: Floats, rounds: Floats, corners: Floats) -> list[str]:
+    """The words of every dimension whose ends are on nothing that is drawn."""
+    linear = [entity for entity in dims if entity.dxf.dimtype & 7 in (LINEAR, ALIGNED)]
+    ends = np.array([[_at(entity, "defpoint2"), _at(entity, "defpoint3")] for entity in linear]).reshape(-1, 2)
+    on = iter((away_from(ends, pieces) < ON_LINE).reshape(-1, 2))
+    out = []
+    for entity in dims:
+        straight = entity.dxf.dimtype & 7 in (LINEAR, ALIGNED)
+        if not (_level(entity, next(on), corners) if straight else _round(entity, rounds)):
+            out.append(words_of(entity))
+    return out
 
-    Level with: a size over all is taken from where the part ends, be it a corner elsewhere.
-    """
+
+def _level(entity: Any, on_line: Bools, corners: Floats) -> bool:
+    """Whether both ends of a linear dimension, which are on lines or not, are so or level with a corner: a size over
+    all is taken from where the part ends, be it a corner elsewhere."""
+    ends = np.array([_at(entity, "defpoint2"), _at(entity, "defpoint3")])
+    turn = math.radians(entity.dxf.get("angle", 0.0))
+    along = np.array([math.cos(turn), math.sin(turn)])
+    level = np.abs((corners @ along)[None, :] - (ends @ along)[:, None]).min(axis=1) < LEVEL
+    return bool((on_line | level).all())
+
+
+def _round(entity: Any, rounds: Floats) -> bool:
+    """Whether there is the circle whose size a dimension gives; rays of an angle are seldom drawn to their ends."""
     kind = entity.dxf.dimtype & 7
-    if kind in (LINEAR, ALIGNED):
-        ends = np.array([_at(entity, "defpoint2"), _at(entity, "defpoint3")])
-        turn = math.radians(entity.dxf.get("angle", 0.0))
-        along = np.array([math.cos(turn), math.sin(turn)])
-        level = np.abs((corners @ along)[None, :] - (ends @ along)[:, None]).min(axis=1) < LEVEL
-        return bool(((away_from(ends, pieces) < ON_LINE) | level).all())
-    if kind in (DIAMETER, RADIUS):
-        a, b = _at(entity, "defpoint"), _at(entity, "defpoint4")
-        centre, radius = ((a + b) / 2, float(np.hypot(*(b - a))) / 2) if kind == DIAMETER else (a, np.hypot(*(b - a)))
-        apart = np.hypot(rounds[:, 0] - centre[0], rounds[:, 1] - centre[1]) + np.abs(rounds[:, 2] - radius)
-        return bool(len(apart) and apart.min() < ON_LINE)
-    return True  # rays of an angle are seldom drawn to their ends
+    if kind not in (DIAMETER, RADIUS):
+        return True
+    a, b = _at(entity, "defpoint"), _at(entity, "defpoint4")
+    centre, radius = ((a + b) / 2, float(np.hypot(*(b - a))) / 2) if kind == DIAMETER else (a, np.hypot(*(b - a)))
+    apart = np.hypot(rounds[:, 0] - centre[0], rounds[:, 1] - centre[1]) + np.abs(rounds[:, 2] - radius)
+    return bool(len(apart) and apart.min() < ON_LINE)
 
 
 def _same_words(part: str, doc: Any, folder: Path) -> Finding:

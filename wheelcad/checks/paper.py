@@ -24,8 +24,8 @@ class Dots:
     """A page as dots (rows, columns), 0 black to 255 white; read as darkness 0 to 1, at mm from the lower left."""
 
     def __init__(self, grey: Bytes) -> None:
-        self._dark = 255 - np.atleast_2d(grey.squeeze())
-        self._rows, self._columns = len(self._dark), len(self._dark[0])
+        self._grey = np.atleast_2d(grey.squeeze())
+        self._rows, self._columns = self._grey.shape
         self._per_mm = DPI / INCH_MM
 
     @property
@@ -34,16 +34,16 @@ class Dots:
         return self._columns / self._per_mm, self._rows / self._per_mm
 
     def darkness(self, points: Floats) -> Floats:
-        """Darkness at points (n, 2), between the four dots around each; 0 off the page."""
-        u = points[:, 0] * self._per_mm - 0.5
-        v = self._rows - points[:, 1] * self._per_mm - 0.5
+        """Darkness at points (..., 2), between the four dots around each; 0 off the page."""
+        u = points[..., 0] * self._per_mm - 0.5
+        v = self._rows - points[..., 1] * self._per_mm - 0.5
         i, j = np.floor(v).astype(int), np.floor(u).astype(int)
         f, g = v - i, u - j
         inside = (i >= 0) & (j >= 0) & (i + 1 < self._rows) & (j + 1 < self._columns)
         i, j = np.where(inside, i, 0), np.where(inside, j, 0)
-        d = self._dark
+        d = self._grey
         level = (1 - f) * ((1 - g) * d[i, j] + g * d[i, j + 1]) + f * ((1 - g) * d[i + 1, j] + g * d[i + 1, j + 1])
-        out: Floats = np.where(inside, level / 255.0, 0.0)
+        out: Floats = np.where(inside, 1.0 - level / 255.0, 0.0)
         return out
 
     def line_across(self, place: Point, along: Point) -> float:
@@ -53,21 +53,37 @@ class Dots:
         pointer, a dashed circle, a letter) crosses it at some of them only. Not a number where there is no line.
         """
         beside = np.array([-along[1], along[0]])
-        found = [self.nearest_line(np.array(place) + station * beside, along) for station in STATIONS]
-        kept = [off for off in found if np.isfinite(off)]
+        found = self.nearest_lines(np.array(place) + np.array(STATIONS)[:, None] * beside, np.array(along))
+        kept = found[np.isfinite(found)]
         return float(np.median(kept)) if len(kept) >= FEWEST else float("nan")
 
     def nearest_line(self, place: Floats | Point, along: Point) -> float:
-        """The middle of the nearest dark stretch to `place`, mm along `along`."""
+        """The middle of the nearest dark stretch to `place`, mm along `along`; not a number where there is none."""
+        return float(self.nearest_lines(np.array([place]), np.array(along))[0])
+
+    def nearest_lines(self, places: Floats, along: Floats) -> Floats:
+        """(n,) the same at many places (n, 2); along: (n, 2), or (2,) where it is one for all."""
         steps = np.linspace(-SEEK, SEEK, 113)
-        dark = self.darkness(np.asarray(place) + steps[:, None] * np.array(along))
-        edges = np.flatnonzero(np.diff(np.concatenate([[False], dark > INK, [False]]).astype(int)))
-        offs = [
-            float((dark[a:b] * steps[a:b]).sum() / dark[a:b].sum())
-            for a, b in edges.reshape(-1, 2)
-            if dark[a:b].max() >= LINE and steps[b - 1] - steps[a] <= WIDEST_MM
-        ]
-        return min(offs, key=abs) if offs else float("nan")
+        dark = self.darkness(places[:, None] + steps[:, None] * np.atleast_2d(along)[:, None])
+        out = np.full(len(places), np.nan)
+        ink = np.zeros((len(places), len(steps) + 2), dtype=np.int8)
+        ink[:, 1:-1] = dark > INK
+        change = np.diff(ink, axis=1)
+        row, first = np.nonzero(change == 1)
+        past = np.nonzero(change == -1)[1]  # each stretch ends before the next of its row begins
+        if not len(row):
+            return out
+        at = row * len(steps) + first
+        ends = np.column_stack([at, at + past - first]).ravel()
+        padded = np.append(dark.ravel(), 0.0)  # the last stretch may end where the last row does
+        weighed = np.append((dark * steps).ravel(), 0.0)
+        middle = np.add.reduceat(weighed, ends)[::2] / np.add.reduceat(padded, ends)[::2]
+        line = (np.maximum.reduceat(padded, ends)[::2] >= LINE) & (steps[past - 1] - steps[first] <= WIDEST_MM)
+        row, middle = row[line], middle[line]
+        order = np.lexsort((np.abs(middle), row))
+        rows, nearest = np.unique(row[order], return_index=True)
+        out[rows] = middle[order][nearest]
+        return out
 
 
 def render(path: Path) -> list[Dots]:

@@ -118,6 +118,9 @@ def scan_reading(
     scale = first.mm_per_size
     if scale is None:
         notes.append("no scale: give --dpi or the wheel's --diameter for lengths; angles need none")
+    pull = None if scale is None else unbalance(scans, turned, scale, density, sign)
+    if scale is not None and pull is None:
+        notes.append("no unbalance is told: too little of the wheel's outline shows clearly")
     return Reading(
         "scan",
         first.about,
@@ -128,7 +131,7 @@ def scan_reading(
         rim_radius_mm=_times(float(first.bed.rim[2]), scale),
         floor_radius_mm=_times(first.floor, scale),
         **lengths(first.tops, first.centre, first.bed, scale),
-        unbalance=None if scale is None else unbalance(scans, turned, scale, density, sign),
+        unbalance=pull,
         notes=tuple(notes),
     )
 

@@ -2,7 +2,7 @@
 
 seen: read (the work itself), excerpt (a printed extract, table or abstract of it), memory (known, not seen here). A
 finding names its source in words; `cited_in` tells which works of this register those words name. What has no source
-says so: OWN_WORDS are the ways of saying that a figure is our own reckoning or a custom of the trade.
+says so; tests/outside/register.py holds the ways of saying that a figure is our own reckoning or a custom of the trade.
 """
 
 from __future__ import annotations

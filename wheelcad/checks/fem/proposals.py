@@ -267,16 +267,24 @@ def _wider(design: BracketDesign) -> Variant:
     return Variant("width", f"bracket.width: {length(width, 3)}", _made(_with(asked, width=width)))
 
 
+def _turned(job: Job, turn_deg: float) -> Job:
+    """The job with its sensor moved round the crank."""
+    assert job.sensor is not None
+    at = (job.sensor.at + turn_deg) % 360.0
+    return job.model_copy(update={"sensor": job.sensor.model_copy(update={"at": at})})
+
+
 def _nearer(design: BracketDesign) -> Variant:
     """The sensor moved round the crank to where the plate is shortest."""
-    job, sensor = design.asked.job, design.asked.sensor
-    best: BracketDesign | None = None
+    plain = _with(design.asked, gusset=False)  # which takes the most time to place, and makes no arm shorter
+    lengths: list[tuple[float, float]] = []
     for turn in TURNS_DEG:
-        moved = sensor.model_copy(update={"at": (sensor.at + turn) % 360.0})
-        made = _made(job.model_copy(update={"sensor": moved}))
-        if not isinstance(made, str) and (best is None or made.free_length < best.free_length):
-            best = made
-    if best is None or best.free_length > SHORTER * design.free_length:
+        made = _made(_turned(plain, turn))
+        if not isinstance(made, str) and made.free_length <= SHORTER * design.free_length:
+            lengths.append((made.free_length, turn))
+    whole = (_made(_turned(design.asked.job, turn)) for _, turn in sorted(lengths))
+    best = next((made for made in whole if not isinstance(made, str)), None)
+    if best is None:
         return Variant(
             "shorter-arm",
             "sensor.at",
