@@ -97,9 +97,7 @@ def test_a_command_that_lacks_one_ends_with_a_sentence(
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(
-    "module", ["typst", "lib3mf", "matplotlib", "reportlab", "ezdxf", "trimesh", "cadquery", "skfem"]
-)
+@pytest.mark.parametrize("module", ["typst", "lib3mf", "matplotlib", "reportlab", "ezdxf", "cadquery", "skfem"])
 def test_a_build_that_lacks_one_writes_nothing_and_says_which(module: str, tmp_path: Path) -> None:
     done = without(module, tmp_path, "build", str(ROOT / "configs" / "tarn-six.yaml"))
     assert done.returncode == 2, done.stderr
