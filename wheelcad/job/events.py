@@ -71,8 +71,7 @@ def _section(line: int, text: str) -> Part | None:
     """The events of one section that begins in a line (from 0): up to its mapping's start, its keys and values, and
     from the mapping's end. None where it is no block mapping of one document."""
     try:
-        found = YAML(typ="safe", pure=True).parse("\n" * line + text)
-        events = tuple(islice(found, MOST_EVENTS))
+        events = _few(YAML(typ="safe", pure=True).parse("\n" * line + text))
     except (YAMLError, ValueError, OverflowError):
         return None
     if len(events) < 6 or len(events) == MOST_EVENTS:
@@ -91,6 +90,21 @@ def _section(line: int, text: str) -> Part | None:
         and not any(isinstance(event, DocumentStartEvent) for event in events[2:])
     )
     return (events[:3], events[3:-3], events[-3:]) if whole else None
+
+
+def _few(found: Iterator[Event]) -> tuple[Event, ...]:
+    """The first events of a section; broken off where it is nested deeper than a job can be, for each level costs."""
+    out: list[Event] = []
+    depth = 0
+    for event in islice(found, MOST_EVENTS):
+        out.append(event)
+        if isinstance(event, MappingStartEvent | SequenceStartEvent):
+            depth += 1
+        elif isinstance(event, MappingEndEvent | SequenceEndEvent):
+            depth -= 1
+        if depth > DEEPEST_NODE:
+            return ()
+    return tuple(out)
 
 
 @dataclass(frozen=True)
