@@ -29,6 +29,12 @@ def work(tell, kind, place):
         late = beside(lambda: (time.sleep(1.5), Path(place).write_text("late")))
         tell("forked")
         time.sleep(60)
+    if kind == "crowd":
+        others = [beside(lambda n=n: [tell(f"{n} {i}", bytes(200_000)) for i in range(20)] and None) for n in range(3)]
+        for i in range(20):
+            tell(f"main {i}", bytes(200_000))
+        for other in others:
+            other()
     tell("answer", (kind, os.environ.get("FLAVOUR")))
 
 if __name__ == "__main__":
@@ -60,6 +66,17 @@ def test_a_task_too_large_for_a_pipe_is_taken_at_once(worker: str) -> None:
     with Apart(worker, "the worker") as process:
         process.give("plain", bytes(5_000_000))
         assert process.wait_for("answer", lambda _: None) == ("plain", None)
+
+
+def test_long_words_of_several_forks_come_whole(worker: str) -> None:
+    """The name of a part that a fork had done once fell into the middle of another's long answer."""
+    heard: list[str] = []
+    with Apart(worker, "the worker") as process:
+        process.give("crowd", None)
+        process.wait_for("answer", heard.append)
+        told = [process.wait_for(name, heard.append) for name in heard if name not in ("begun", "answer")]
+    assert len(told) == 80
+    assert {len(word) for word in told} == {200_000}
 
 
 def test_an_error_comes_in_words(worker: str) -> None:

@@ -16,7 +16,7 @@ import signal
 import subprocess
 import sys
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 from typing import Any, NoReturn, TypeVar
 
@@ -172,8 +172,8 @@ def serve(
 
     settled: done once, after the first task: what the forks of all further ones would each have to load for themselves.
 
-    work tells each part's name when it is done, and what it came to. Its forks may tell as well, but names alone: what
-    is longer could be torn apart in the pipe. words: how an exception is told to a user, and which part it is
+    work tells each part's name when it is done, and what it came to. Its forks may tell as well: one word at a time
+    goes into the pipe, however long it is. words: how an exception is told to a user, and which part it is
     about. Nothing is done when no task comes. Where processes cannot be forked, one task is done and no more.
     """
     channel = os.fdopen(os.dup(1), "wb")
@@ -182,9 +182,13 @@ def serve(
     reader = threading.Thread(target=lambda: first.append(_task()))
     reader.start()  # the giver must not wait until this process is ready
 
+    turn = os.memfd_create("turn") if FORKS else -1
+
     def tell(kind: str, what: object) -> None:
-        channel.write(pickle.dumps((kind, what)))
-        channel.flush()
+        said = pickle.dumps((kind, what))
+        with _turn(turn):
+            channel.write(said)
+            channel.flush()
 
     def do(task: bytes) -> int:
         try:
@@ -222,6 +226,24 @@ def serve(
         settled = _nothing
         task = _task()
     return code
+
+
+@contextlib.contextmanager
+def _turn(file: int) -> Iterator[None]:
+    """While no other process that was forked from this one is inside; file: one that all of them have, or -1.
+
+    A pipe takes more than 4096 bytes in pieces, and another process's word could come between them.
+    """
+    if file < 0:
+        yield
+        return
+    import fcntl
+
+    fcntl.lockf(file, fcntl.LOCK_EX)  # a process's own, also over a file that it shares
+    try:
+        yield
+    finally:
+        fcntl.lockf(file, fcntl.LOCK_UN)
 
 
 def _nothing() -> None:
