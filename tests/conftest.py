@@ -7,10 +7,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from wheelcad.build import BuildResult, build_job
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
+
+settings.register_profile("tests", deadline=None)  # no test is timed: a loaded machine is slow
+settings.load_profile("tests")
 
 ROOT = Path(__file__).resolve().parents[1]
 DEMOS = ("tarn-six", "fell-twin", "beck-four")
