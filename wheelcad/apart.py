@@ -182,7 +182,10 @@ def serve(
     reader = threading.Thread(target=lambda: first.append(_task()))
     reader.start()  # the giver must not wait until this process is ready
 
-    turn = os.memfd_create("turn") if FORKS else -1
+    turn = -1
+    if FORKS:
+        with contextlib.suppress(AttributeError, OSError):  # a sandbox without it: short words are whole even so
+            turn = os.memfd_create("turn")
 
     def tell(kind: str, what: object) -> None:
         said = pickle.dumps((kind, what))
