@@ -16,7 +16,7 @@ import signal
 import subprocess
 import sys
 import threading
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any, NoReturn, TypeVar
 
@@ -162,6 +162,35 @@ class Apart:
         say(done)
 
 
+class _Channel:
+    """The way of a process's words, and those of its forks, to its caller: one at a time.
+
+    A pipe takes more than 4096 bytes in pieces, and another process's word could come between them.
+    """
+
+    def __init__(self) -> None:
+        self._out = os.fdopen(os.dup(1), "wb")
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # kernel and mesher like to talk on standard output
+        self._turn = -1
+        if FORKS:
+            with contextlib.suppress(AttributeError, OSError):  # a sandbox without it: short words are whole even so
+                self._turn = os.memfd_create("turn")
+
+    def tell(self, kind: str, what: object) -> None:
+        """Say one word, when no other process is saying one."""
+        said = pickle.dumps((kind, what))
+        if self._turn >= 0:
+            import fcntl
+
+            fcntl.lockf(self._turn, fcntl.LOCK_EX)  # a process's own, also on a file that it shares; gone with it
+        try:
+            self._out.write(said)
+            self._out.flush()
+        finally:
+            if self._turn >= 0:
+                fcntl.lockf(self._turn, fcntl.LOCK_UN)
+
+
 def serve(
     work: Callable[..., Any],
     words: Callable[[Exception], tuple[str, str]],
@@ -176,22 +205,10 @@ def serve(
     goes into the pipe, however long it is. words: how an exception is told to a user, and which part it is
     about. Nothing is done when no task comes. Where processes cannot be forked, one task is done and no more.
     """
-    channel = os.fdopen(os.dup(1), "wb")
-    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # kernel and mesher like to talk on standard output
+    tell = _Channel().tell
     first: list[bytes] = []
     reader = threading.Thread(target=lambda: first.append(_task()))
     reader.start()  # the giver must not wait until this process is ready
-
-    turn = -1
-    if FORKS:
-        with contextlib.suppress(AttributeError, OSError):  # a sandbox without it: short words are whole even so
-            turn = os.memfd_create("turn")
-
-    def tell(kind: str, what: object) -> None:
-        said = pickle.dumps((kind, what))
-        with _turn(turn):
-            channel.write(said)
-            channel.flush()
 
     def do(task: bytes) -> int:
         try:
@@ -229,24 +246,6 @@ def serve(
         settled = _nothing
         task = _task()
     return code
-
-
-@contextlib.contextmanager
-def _turn(file: int) -> Iterator[None]:
-    """While no other process that was forked from this one is inside; file: one that all of them have, or -1.
-
-    A pipe takes more than 4096 bytes in pieces, and another process's word could come between them.
-    """
-    if file < 0:
-        yield
-        return
-    import fcntl
-
-    fcntl.lockf(file, fcntl.LOCK_EX)  # a process's own, also over a file that it shares
-    try:
-        yield
-    finally:
-        fcntl.lockf(file, fcntl.LOCK_UN)
 
 
 def _nothing() -> None:
