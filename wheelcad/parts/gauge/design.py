@@ -48,7 +48,8 @@ def design_gauge(job: Job, wheel: WheelDesign) -> GaugeDesign | None:
     assert body is not None
     mounting = judge_mounting(job, gauge.hole_allowance, seat.register, body.slot.check_radius)
     bolt_radius = bolts.hole / 2 if bolts is not None else 0.0
-    paper = plan_paper(job, wheel, cover, tuple((h.x, h.y) for h in holes), bolt_radius)
+    circles = seat.shoulder_radius, *(bore / 2 for bore in openings[:2] if bore is not None)
+    paper = plan_paper(job, wheel, cover, tuple((h.x, h.y) for h in holes), bolt_radius, circles)
     design = GaugeDesign(
         gauge.style, wheel.sense, seat, body.z_front, cover, body.slot, wheel.slot, cover.marks, holes, body, mounting,
         paper, wheel.pitch_deg, gauge.thickness, gauge.outline_allowance, (gauge.shrinkage or 0.0) / 100,

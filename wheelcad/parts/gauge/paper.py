@@ -18,6 +18,7 @@ from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
 
 TICK_FROM, TICK_TO = 1.5, 7.0  # mm beyond the rim: the tick at every slot's middle
+CIRCLE_ROOM = 1.0  # mm between a circle and a joining cross, whose stroke it could run along
 
 
 @dataclass(frozen=True)
@@ -29,14 +30,18 @@ class PaperPlan(Tiling):
     hole_radius: float
 
 
-def plan_paper(job: Job, wheel: WheelDesign, cover: Cover, bolts: tuple[Point, ...], hole_radius: float) -> PaperPlan:
-    """The pages for a job's gauge, on A4 or Letter."""
+def plan_paper(
+    job: Job, wheel: WheelDesign, cover: Cover, bolts: tuple[Point, ...], hole_radius: float, circles: tuple[float, ...]
+) -> PaperPlan:
+    """The pages for a job's gauge, on A4 or Letter. circles: radii (mm) of what is drawn round the axis."""
     radii = wheel.radius_mm + TICK_FROM, wheel.radius_mm + TICK_TO
     inner, outer = (point_at(r, [m.at_deg for m in cover.marks], wheel.sense).tolist() for r in radii)
     ticks = tuple(((a[0], a[1]), (b[0], b[1])) for a, b in zip(inner, outer, strict=True))
     # what joining crosses keep clear of, as centre, inner and outer radius
     rings = [((x, y), 0.0, hole_radius + 3.0 + CROSS + 1.0) for x, y in bolts]
     rings += [((0.0, 0.0), wheel.floor_radius_mm - 10.0, radii[1] + CROSS + 1.0), ((0.0, 0.0), 0.0, 14.0)]
+
+    rings += [((0.0, 0.0), r - CIRCLE_ROOM, r + CIRCLE_ROOM) for r in circles if r > 0]
 
     def blocked(p: Point) -> bool:
         return any(near <= math.dist(p, c) <= far for c, near, far in rings)
