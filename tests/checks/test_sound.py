@@ -15,7 +15,7 @@ from tests.checks.runs import RESULT
 from tests.checks.sound import CUT, GROUPS, alarms, alarms_of, groups_of, sound_design
 from tests.checks.sound_jobs import random_text
 
-LEAST_JOBS = 100  # of the recorded runs; 1,000 are asked for
+LEAST_JOBS = 1000  # of the recorded runs
 QUICK = ("bracket", "adapter", "cam", "blank", CUT, "paper")  # under half a second; the others every sixth time
 
 
