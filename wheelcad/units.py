@@ -135,9 +135,14 @@ def written_inches(value: object, bare: str) -> str:
 
 
 def fraction_text(value: Fraction) -> str:
-    """A fraction of an inch, not negative, as a rule is read: 1 1/2, 3/16, 2."""
-    whole, rest = divmod(value, 1)
-    return f"{whole} {rest}" if whole and rest else str(rest or whole)
+    """A fraction of an inch as a rule is read: 1 1/2, 3/16, 2; -1 3/16 for one that is negative."""
+    whole, rest = divmod(abs(value), 1)
+    return ("-" if value < 0 else "") + (f"{whole} {rest}" if whole and rest else str(rest or whole))
+
+
+def decimal_text(inches: float) -> str:
+    """Inches to a ten-thousandth, without noughts at the end."""
+    return f"{inches:.4f}".rstrip("0").rstrip(".")
 
 
 class UnitError(ValueError):

@@ -14,7 +14,7 @@ from pydantic_core import PydanticUndefined
 from wheelcad.errors import Key
 from wheelcad.job.kinds import Kind, Quantity
 from wheelcad.job.models import Job
-from wheelcad.units import INCH_MM, fraction_text
+from wheelcad.units import INCH_MM, decimal_text, fraction_text
 
 Model = type[BaseModel]
 LEAST_FRACTION = 0.12  # in: below it an example is in thousandths
@@ -120,7 +120,7 @@ def default_of(field: FieldInfo, job_units: str) -> str:
     default = field.default
     if default is None or default == () or default is PydanticUndefined:
         return ""
-    return flow(in_units(list(default) if isinstance(default, tuple) else default, field, job_units, exact))
+    return flow(in_units(list(default) if isinstance(default, tuple) else default, field, job_units, decimal_text))
 
 
 def in_units(value: Any, field: FieldInfo, job_units: str, write: Callable[[float], str]) -> Any:
@@ -141,13 +141,8 @@ def in_units(value: Any, field: FieldInfo, job_units: str, write: Callable[[floa
 def handy(inches: float) -> str:
     """A length as an example says it: to the nearest 1/16 in, below 1/8 in thousandths."""
     if abs(inches) < LEAST_FRACTION:
-        return exact(round(inches, 3))
-    return ("-" if inches < 0 else "") + fraction_text(Fraction(round(abs(inches) * 16), 16))
-
-
-def exact(inches: float) -> str:
-    """A length as it is, to a ten-thousandth of an inch."""
-    return f"{inches:.4f}".rstrip("0").rstrip(".")
+        return decimal_text(round(inches, 3))
+    return fraction_text(Fraction(round(inches * 16), 16))
 
 
 @cache

@@ -9,7 +9,7 @@ from fractions import Fraction
 from wheelcad.job.measuring import MARK, MEASURES, MOST_THINGS, THINGS
 from wheelcad.job.schema import SCHEMA_FILE
 from wheelcad.job.starter_sizes import SENSOR_AT, Sizes
-from wheelcad.units import INCH_MM, fraction_text
+from wheelcad.units import INCH_MM, decimal_text, fraction_text
 
 FIRING_ORDERS = {
     1: (1,),
@@ -81,8 +81,8 @@ class Writer:
         inches = length / INCH_MM
         exact = Fraction(round(inches * 64), 64)
         if abs(float(exact) - inches) > 1e-6:
-            return f"{inches:.4f}".rstrip("0").rstrip(".")
-        return ("-" if exact < 0 else "") + fraction_text(abs(exact))
+            return decimal_text(inches)
+        return fraction_text(exact)
 
     def v(self, key: str, usual: float | str) -> str:
         """The value at `key`: as given, else the usual one (a length in mm, or a text), which is noted as invented."""

@@ -130,10 +130,13 @@ def with_example(fault: Fault, job_units: str) -> Fault:
         return fault
     if fault.key == ("wheel",):
         return replace(fault, hint="write for example `wheel:` and below it, two spaces in, its keys")
-    example = describe.example_of(field, job_units)
-    hint = f"write for example `{fault.key[-1]}: {describe.flow(example)}`" if example is not None else ""
+    hint = _to_write(fault.key, describe.example_of(field, job_units))
     allowed = fault.allowed or describe.allowed_at(fault.key, job_units)
     return replace(fault, hint=hint, allowed=allowed)
+
+
+def _to_write(key: Key, example: object) -> str:
+    return f"write for example `{key[-1]}: {describe.flow(example)}`" if example is not None else ""
 
 
 def _missing(key: Key) -> Fault:
@@ -179,7 +182,7 @@ def _structure(kind: str, key: Key, found: object, message: str, job_units: str)
         dash = "take away the dash before its keys" if isinstance(found, list) and len(found) == 1 else ""
         field = describe.field_at(key)
         example = describe.example_of(field, job_units) if field is not None else None
-        write = f"write for example `{key[-1]}: {describe.flow(example)}`" if isinstance(example, Mapping) else ""
+        write = _to_write(key, example) if isinstance(example, Mapping) else ""
         return Fault("should be a section", key, found=shown(found), allowed=f"the keys {known}", hint=dash or write)
     if kind == "dict_type":
         allowed = f"names, each with {describe.allowed_at(key, job_units)}"
