@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from wheelcad import words
 from wheelcad.drawing.model import (
@@ -76,15 +77,12 @@ def _section(design: AdapterDesign) -> View:
     return View("section", tuple(entities), caption=SECTION, cell=(1, 0))
 
 
-def _pilot(pilot: Land, front: float, bore: float) -> list[Entity]:
+def _pilot(pilot: Land, front: float, bore: float) -> Iterator[Entity]:
     p, middle = pilot.radius, (pilot.z_back + pilot.z_front) / 2
-    out: list[Entity] = [
-        Linear((front, -p), (front, p), "right", prefix="⌀", upper=0.0, lower=-PILOT_BELOW_MM),
-        Linear((pilot.z_back, p), (pilot.z_front, p), "above"),
-    ]
+    yield Linear((front, -p), (front, p), "right", prefix="⌀", upper=0.0, lower=-PILOT_BELOW_MM)
+    yield Linear((pilot.z_back, p), (pilot.z_front, p), "above")
     if bore > 0:
-        out.append(Tolerance((middle, p), "run-out", RUN_OUT_MM, ("A",), 60.0, or_tip=(middle, -p)))
-    return out
+        yield Tolerance((middle, p), "run-out", RUN_OUT_MM, ("A",), 60.0, or_tip=(middle, -p))
 
 
 def _front(job: Job, design: AdapterDesign) -> View:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -157,14 +158,13 @@ def other_ways(
     return tuple(out)
 
 
-def _relaxed(job: Job, wanted: Balance, wheel: WheelDesign, metal: Metal, initial: InitialUnbalance) -> list[str]:
+def _relaxed(job: Job, wanted: Balance, wheel: WheelDesign, metal: Metal, initial: InitialUnbalance) -> Iterator[str]:
     """What in `balance` could be given differently so that holes would do."""
     marks = marks_of(job, wheel)
     everywhere = marks.radii(metal.bore, max(piece.land.radius for piece in metal.pieces))
     given = usable_drills(job.shop.drills, wanted.largest_drill, walls.LEAST_DRILL)
     larger = usable_drills(job.shop.drills, LARGEST_OFFERED, walls.LEAST_DRILL)
     here = _radii(wanted, marks, wheel, metal, given)
-    out = []
     for key, usable, radii in (
         ("balance.largest_drill", larger, here),
         ("leaving out balance.radius and balance.band", given, everywhere),
@@ -177,9 +177,8 @@ def _relaxed(job: Job, wanted: Balance, wheel: WheelDesign, metal: Metal, initia
         drill = sized(biggest.drill, biggest.diameter_mm)
         size = f" of {drill}" if "largest_drill" in key else ""
         holes = count(len(plan.holes), "hole")
-        out.append(f"{key}{size} would do: {holes} of {drill} at radius {length(biggest.radius_mm)}")
+        yield f"{key}{size} would do: {holes} of {drill} at radius {length(biggest.radius_mm)}"
         break
-    return out
 
 
 class Correction(NamedTuple):

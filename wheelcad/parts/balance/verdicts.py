@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -106,17 +107,16 @@ def _mass_said(design: BalanceDesign) -> str:
     return f" ({design.rated.why}; the wheel's own {own} alone would be {unbalance(alone)})"
 
 
-def _plan(design: BalanceDesign, zero_deg: float) -> list[Finding]:
+def _plan(design: BalanceDesign, zero_deg: float) -> Iterator[Finding]:
     """What is drilled, or why nothing is, and the other ways."""
-    out = []
     if design.planned:
         said = holes_said(design.planned)
         why = f"{design.plan}; drilled on the heavy side, in the set-up of the slots"
         if design.aim_g_mm is not None and _size(design.before) <= design.aim_g_mm:
             why += "; the wheel would pass without them"
-        out.append(holds(Check.BALANCE_HOLES, "wheel", True, said, why, OWN))
+        yield holds(Check.BALANCE_HOLES, "wheel", True, said, why, OWN)
         if any(hole.from_back for hole in design.planned):
-            out.append(_turned_over(design, zero_deg))
+            yield _turned_over(design, zero_deg)
     else:
         fine = design.correct_by == "none" or design.plan == NOTHING_HEAVY
         limit = design.permissible_g_mm
@@ -124,12 +124,11 @@ def _plan(design: BalanceDesign, zero_deg: float) -> list[Finding]:
         why = design.plan
         if design.other and not (fine and kept):
             why += f"; what else would do: {'; or '.join(design.other)}"
-        out.append(holds(Check.BALANCE_HOLES, "wheel", fine, "no holes", why, OWN, "warn" if kept or fine else "fail"))
+        yield holds(Check.BALANCE_HOLES, "wheel", fine, "no holes", why, OWN, "warn" if kept or fine else "fail")
     if design.holes:
-        out.append(_walls(design))
+        yield _walls(design)
     if design.couple_g_mm2 > 0 and design.planned:
-        out.append(_couple(design))
-    return out
+        yield _couple(design)
 
 
 def _turned_over(design: BalanceDesign, zero_deg: float) -> Finding:

@@ -6,7 +6,7 @@ Seen facing the wheel, the TDC line straight up.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Protocol
 
 from wheelcad.drawing.model import (
@@ -156,16 +156,15 @@ def _bore_limits(job: Job, wheel: WheelDesign) -> tuple[float, float] | None:
     return limits_mm(size, "H7") if LEAST_MM < size <= GREATEST_MM else None
 
 
-def _corrections(wheel: WheelDesign, drilled: Sequence[CorrectionHole]) -> list[Entity]:
-    out: list[Entity] = []
+def _corrections(wheel: WheelDesign, drilled: Sequence[CorrectionHole]) -> Iterator[Entity]:
     for k, hole in enumerate(drilled, start=1):
         x, y = hole.centre(wheel.sense)
         r = hole.diameter_mm / 2
         way = math.degrees(math.atan2(y, x))
         layer = "HIDDEN" if hole.from_back and not hole.through else "HOLES"
-        out += [Circle(x, y, r, layer), CentreMark(x, y, r, way)]
-        out.append(Note(polar((x, y), r, way), f"B{k}", way, end="none", height=SMALL, on_part=True))
-    return out
+        yield Circle(x, y, r, layer)
+        yield CentreMark(x, y, r, way)
+        yield Note(polar((x, y), r, way), f"B{k}", way, end="none", height=SMALL, on_part=True)
 
 
 def _angles(wheel: WheelDesign, pitch_at: float) -> list[Entity]:
