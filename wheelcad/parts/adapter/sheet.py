@@ -51,7 +51,7 @@ def adapter_sheet(job: Job, design: AdapterDesign) -> Sheet:
     title = title_block(job, "Adapter", "adapter", material=material(design.material).title, mass_kg=mass)
     views = (_front(job, design), _section(design))
     across = 2 * max(land.radius for land in design.lands)
-    return part_sheet(job, "adapter", title, views, _notes(design), CAUTIONS, across_mm=across, width=120)
+    return part_sheet(job, "adapter", title, views, tuple(_notes(design)), CAUTIONS, across_mm=across, width=120)
 
 
 def _section(design: AdapterDesign) -> View:
@@ -103,17 +103,14 @@ def _front(job: Job, design: AdapterDesign) -> View:
     return View("front", tuple(entities), cell=(0, 0))
 
 
-def _notes(design: AdapterDesign) -> tuple[str, ...]:
-    lines = [
-        "Turn bore, pilot and front face in one chucking; face the back against a true jaw or a spigot.",
-        "The two faces must be clean and parallel: a tilted ring wobbles in front of the sensor.",
-        "Drill the bolt holes from the pulley's own, or from the gauge; number one is nearest the TDC line.",
-    ]
+def _notes(design: AdapterDesign) -> Iterator[str]:
+    yield "Turn bore, pilot and front face in one chucking; face the back against a true jaw or a spigot."
+    yield "The two faces must be clean and parallel: a tilted ring wobbles in front of the sensor."
+    yield "Drill the bolt holes from the pulley's own, or from the gauge; number one is nearest the TDC line."
     if len(design.lands) > 1:
-        lines.append("The pilot must enter the wheel's bore by hand without shake; the bolts only clamp.")
+        yield "The pilot must enter the wheel's bore by hand without shake; the bolts only clamp."
     if design.least_bolt_length_mm is not None:
-        lines.append(
+        yield (
             f"Bolts at least {words.length(design.least_bolt_length_mm)} long under the head, "
             "so that they hold by one and a half diameters in the pulley."
         )
-    return tuple(lines)

@@ -133,7 +133,7 @@ def _range(band: tuple[float, float]) -> str:
 
 def other_ways(
     job: Job, wheel: WheelDesign, metal: Metal, initial: InitialUnbalance, outcome: Outcome | None
-) -> tuple[str, ...]:
+) -> Iterator[str]:
     """Other ways, in words: a larger drill or another radius where the search failed, a slot, a bolt.
 
     outcome: of the search for holes, None where none were asked for.
@@ -141,10 +141,9 @@ def other_ways(
     vector = initial.vector
     amount = float(np.hypot(*vector))
     if amount <= not_worth_g_mm(job, initial.mass_kg):
-        return ()
-    out: list[str] = []
+        return
     if job.balance is not None and outcome is not None and outcome.plan is None:
-        out += _relaxed(job, job.balance, wheel, metal, initial)
+        yield from _relaxed(job, job.balance, wheel, metal, initial)
     at_deg = float(angle_of(vector[0], vector[1], wheel.sense))
     radii = marks_of(job, wheel).radii(metal.bore, wheel.floor_radius_mm)
     density = initial.density_kg_m3 * 1e-6
@@ -154,8 +153,7 @@ def other_ways(
         alternatives.added_mass(metal, amount, at_deg, radii),
     ):
         if way is not None:
-            out.append(way)
-    return tuple(out)
+            yield way
 
 
 def _relaxed(job: Job, wanted: Balance, wheel: WheelDesign, metal: Metal, initial: InitialUnbalance) -> Iterator[str]:

@@ -41,21 +41,19 @@ def verdicts(job: Job, wheel: WheelDesign, design: BalanceDesign) -> BalanceDesi
         rims = [(hole.radius_mm, hole.diameter_mm / 2) for hole in design.holes]
         found += drilled_findings(job, wheel, design.max_speed_rpm, rims)
     found += cautions(job, wheel, design)
-    return replace(design, findings=tuple(found), notes=notes(design))
+    return replace(design, findings=tuple(found), notes=tuple(notes(design)))
 
 
 def _size(vector: tuple[float, float]) -> float:
     return float(np.hypot(*vector))
 
 
-def notes(design: BalanceDesign) -> tuple[str, ...]:
+def notes(design: BalanceDesign) -> Iterator[str]:
     """What a reader must know to use the figures."""
-    out = [
-        f"counted: {design.initial.words}",
-        "at_deg is the direction of the heavy side, degrees from the TDC line the way the crank turns",
-        JUDGEMENT,
-        COMPONENT,
-    ]
+    yield f"counted: {design.initial.words}"
+    yield "at_deg is the direction of the heavy side, degrees from the TDC line the way the crank turns"
+    yield JUDGEMENT
+    yield COMPONENT
     x, y = design.initial.empty_keyway
     if x or y:
         left = (
@@ -63,17 +61,14 @@ def notes(design: BalanceDesign) -> tuple[str, ...]:
             if design.against_blank
             else "it counts filled with half a key of steel"
         )
-        out.append(
+        yield (
             f"the keyway alone, empty, would be {unbalance(float(np.hypot(x, y)))}: {left} "
             "(half-key convention, ISO 21940-32)"
         )
     if design.rated.assumed:
-        out.append(f"the limit counts the mass that turns with the plate: {design.rated.why}")
+        yield f"the limit counts the mass that turns with the plate: {design.rated.why}"
     if design.metal.rubber:
-        out.append(
-            "rubber ring: only the tooth ring is drilled; keep it cool, and clamp so that the rubber carries no force"
-        )
-    return tuple(out)
+        yield "rubber ring: only the tooth ring is drilled; keep it cool, and clamp so that the rubber carries no force"
 
 
 def _limits(design: BalanceDesign) -> list[Finding]:

@@ -195,7 +195,7 @@ def _overhang(design: BracketDesign) -> float:
 
 def _spanners(design: BracketDesign) -> Iterator[Finding]:
     """What stands over each mount, seen along the crank: tab, riser, gussets, sensor; and the wheel over a rear arm."""
-    over = [Polygon(loop.flatten(0.1)) for loop in plan_outlines(design)[1:]]
+    over = [Polygon(loop.flatten(0.1)) for loop in list(plan_outlines(design))[1:]]
     over += [_foot(gusset) for gusset in design.gussets]
     over.append(_sensor_seen(design.asked))
     behind = design.asked.bracket.mount_face < 0

@@ -43,16 +43,15 @@ READINGS = {
 
 def plan_laps(
     ground: Ground, cuts: tuple[Cut, ...], passes: tuple[SlotPass, ...], setups: tuple[Setup, ...]
-) -> list[Lap]:
+) -> Iterator[Lap]:
     """The laps in working order."""
     slots = [cut.number for cut in cuts if cut.work == "slot"]
-    laps = []
     bolts = tuple(cut.number for cut in cuts if cut.work == "bolt")
     if bolts:
         held = _held(ground)
-        laps.append(Lap("bolts", "Bolt holes", BOLTS.format(held=held), bolts, setups[0].key, False, RIM))
+        yield Lap("bolts", "Bolt holes", BOLTS.format(held=held), bolts, setups[0].key, False, RIM)
     key = next(setup.key for setup in setups if setup.key == "mill")
-    laps += [_check_lap(slots, key)] if toothed(ground.job) else _milling_laps(ground, cuts, slots, passes, key)
+    yield from [_check_lap(slots, key)] if toothed(ground.job) else _milling_laps(ground, cuts, slots, passes, key)
     laid = setups[-1]
     before = ""  # laying the work flat is said once, at the first lap that needs it
     if laid.key != key:
@@ -65,16 +64,13 @@ def plan_laps(
         if mine:
             reads = "" if laid.key != key or not ground.turns else f" {_reads(ground)}"
             then = _on_circle(ground, [cuts[number - 1] for number in mine]) if name == "holes" else ""
-            laps.append(
-                Lap(name, title, f"{do.format(held=_held(ground))}{before}{reads}", mine, laid.key, False, then)
-            )
+            yield Lap(name, title, f"{do.format(held=_held(ground))}{before}{reads}", mine, laid.key, False, then)
             before = ""
     for reading, (name, title) in READINGS.items():
         mine = tuple(cut.number for cut in cuts if _reading(cut) == reading)
         if mine:
             lying = f" {' '.join(laid.lines)} {laid.says}" if laid.key != key else ""
-            laps.append(Lap(name, title, f"{BACK} {HOLES.format(held=_held(ground))}{lying}", mine, laid.key))
-    return laps
+            yield Lap(name, title, f"{BACK} {HOLES.format(held=_held(ground))}{lying}", mine, laid.key)
 
 
 def _held(ground: Ground) -> str:

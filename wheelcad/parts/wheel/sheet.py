@@ -359,13 +359,11 @@ def _one_way(job: Job, wheel: WheelDesign) -> str:
     return f" The bolts let the plate go on in {bolts.count} ways: this line on the pulley's TDC mark is the right one."
 
 
-def _marks(wheel: WheelDesign) -> list[Entity]:
+def _marks(wheel: WheelDesign) -> Iterator[Entity]:
     """The timing marks as they lie on the front face: a notch by its two edges, a line by itself."""
-    out: list[Entity] = []
     for mark in wheel.marks:
         half = half_width() if mark.deep is not None else 0.0
         out_x, out_y = at_angle(1.0, mark.at_deg, wheel.sense)
         for side in (-half, half) if half else (0.0,):
             ends = [(r * out_x - side * out_y, r * out_y + side * out_x, 0.0) for r in (mark.inner, mark.outer)]
-            out.append(Path(tuple(ends)))
-    return out
+            yield Path(tuple(ends))
