@@ -16,7 +16,7 @@ from wheelcad.job.starter import starter_text
 from wheelcad.job.starter_text import PASSES
 from wheelcad.parts.wheel.teeth_seen import designed_edges
 from wheelcad.signal.advice import signal_findings
-from wheelcad.signal.report import signal_report
+from wheelcad.signal.report import signal_of
 
 ALL = list(
     itertools.product(
@@ -79,7 +79,7 @@ def _builds(answers: Answers, folder: Path, whole: bool = True) -> None:
 def test_the_gap_passes_where_no_other_place_is_much_better(cylinders: int, sensor: str) -> None:
     design = wheelcad.design_job(parse_job(starter_text(cylinders, sensor=sensor), "starter.yaml"))
     assert design.job.sensor is not None
-    report = signal_report(design.job, designed_edges(design.wheel, design.job.sensor), field=False)
+    report = signal_of(design.job, designed_edges(design.wheel, design.job.sensor), field=False).report()
     clear = [row for row in report["gap_map"] if row["clear_deg"] >= 0] or report["gap_map"]
     best = max(row["margin"] for row in clear)
     assert report["sync"]["margin"] >= min(1.2, best - 0.025)
@@ -90,7 +90,7 @@ def test_the_gap_passes_where_no_other_place_is_much_better(cylinders: int, sens
 def test_a_gap_of_one_tooth_is_called_hard_to_tell_where_the_map_says_so(cylinders: int) -> None:
     design = wheelcad.design_job(parse_job(starter_text(cylinders, "36-1"), "starter.yaml"))
     assert design.job.sensor is not None
-    report = signal_report(design.job, designed_edges(design.wheel, design.job.sensor), field=False)
+    report = signal_of(design.job, designed_edges(design.wheel, design.job.sensor), field=False).report()
     best = max(row["margin"] for row in report["gap_map"])
     assert (hard_to_tell(1, cylinders) != "") == (best < 1.1)
     assert hard_to_tell(2, cylinders) == ""

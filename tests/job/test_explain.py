@@ -7,7 +7,8 @@ import pytest
 from wheelcad import units
 from wheelcad.errors import JobError
 from wheelcad.job import describe
-from wheelcad.job.explain import SEEN_IN, WITHOUT, every_key, explain_text, explained, find_key, letters
+from wheelcad.job.describe import every_key
+from wheelcad.job.explain import SEEN_IN, WITHOUT, explain_text, explained, find_key, letters
 from wheelcad.job.kinds import Quantity
 from wheelcad.job.measuring import MEASURES, PICTURES, plain
 

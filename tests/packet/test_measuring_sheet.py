@@ -22,7 +22,7 @@ from wheelcad.packet.measuring_sheet import gap_advice, make_sheet, sheet_data
 from wheelcad.packet.sketch import BALLOON, Sketch
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.teeth_seen import designed_edges
-from wheelcad.signal.report import signal_report
+from wheelcad.signal.report import signal_of
 from wheelcad.trade.frames import angle_of, sense_of
 
 
@@ -92,7 +92,7 @@ def test_the_gap_goes_where_the_gap_map_says() -> None:
         assert (job.sensor.at - less - job.wheel.gap_at) % 360 == pytest.approx(0)
     job = parse_job(demo_text("fell-twin"))
     assert job.sensor is not None
-    rows = signal_report(job, designed_edges(design_wheel(job), job.sensor), field=False)["gap_map"]
+    rows = signal_of(job, designed_edges(design_wheel(job), job.sensor), field=False).report()["gap_map"]
     at = float(re.search(r"gap_at: ([0-9.]+) deg", gap_advice(job))[1])  # type: ignore[index]
     row = rows[round(job.sensor.at - at) % 360]
     assert row["clear_deg"] >= 0

@@ -5,8 +5,8 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
+from wheelcad.job.describe import every_key
 from wheelcad.job.edit import data_of, put_text, with_entry
-from wheelcad.job.explain import every_key
 from wheelcad.job.invented import dotted
 from wheelcad.job.measuring import MEASURES, plain
 from wheelcad.job.reader import source_of

@@ -27,7 +27,7 @@ from wheelcad.parts.options.table import OptionTable, option_table, options_of
 from wheelcad.parts.options.text import WIDEST, options_text
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.trade import wheel_findings
-from wheelcad.signal.report import signal_report
+from wheelcad.signal.report import signal_of
 from wheelcad.trade.indexing import common_circle, dial_setting
 from wheelcad.trade.materials import material
 
@@ -321,7 +321,7 @@ def test_the_starter_decides_where_the_sensor_does_not() -> None:
         assert start is not None
         assert option.wheel is not None
         changed = with_pattern(job, option.teeth, option.missing)
-        sync = signal_report(changed, edges_of(changed, option.wheel), field=False)["sync"]
+        sync = signal_of(changed, edges_of(changed, option.wheel), field=False).report()["sync"]
         assert start.margin == pytest.approx(sync["margin"], abs=1e-5)
         verdict = row(table, option.teeth, option.missing)["verdict"]
         assert verdict != "pass" or start.margin > 1

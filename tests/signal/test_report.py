@@ -15,7 +15,7 @@ from wheelcad.job.models import Job
 from wheelcad.signal.advice import BETTER, LEAST_MARGIN, best, here, signal_findings
 from wheelcad.signal.faults import SAFE, fault_table
 from wheelcad.signal.picture import cranking_svg, gap_map_svg, scope_svg
-from wheelcad.signal.report import signal_of, signal_report
+from wheelcad.signal.report import signal_of
 from wheelcad.signal.text import signal_text
 from wheelcad.signal.trace import cranking, scope
 from wheelcad.words import Words, unwritten
@@ -24,7 +24,7 @@ LEVEL = {"volts": 1.2, "at": "100 rpm", "gap": 0.75}
 
 
 def report_of(job: Job, field: bool = False) -> dict[str, Any]:
-    return signal_report(job, edges_of(job), field=field)
+    return signal_of(job, edges_of(job), field=field).report()
 
 
 def test_the_keys_are_the_settled_ones() -> None:
@@ -201,12 +201,12 @@ def test_what_the_job_lacks_is_named_all_at_once() -> None:
     job = job_of(4)
     bare = job.model_copy(update={"engine": None, "sensor": None})
     with pytest.raises(DesignError) as caught:
-        signal_report(bare, edges_of(job))
+        signal_of(bare, edges_of(job)).report()
     assert [fault.key for fault in caught.value.faults] == [("engine",), ("sensor",)]
     assert job.engine is not None
     unknown = job.model_copy(update={"engine": job.engine.model_copy(update={"cylinders": None, "firing_order": None})})
     with pytest.raises(DesignError, match=r"engine\.cylinders"):
-        signal_report(unknown, edges_of(job))
+        signal_of(unknown, edges_of(job)).report()
 
 
 @pytest.mark.parametrize("units", ["mm", "in"])

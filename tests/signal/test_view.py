@@ -13,7 +13,7 @@ from wheelcad.signal.advice import signal_findings
 from wheelcad.signal.detect import differential, level_crossings, zero_crossings
 from wheelcad.signal.edges import ideal_edges, passing
 from wheelcad.signal.inputs import inputs_of
-from wheelcad.signal.report import SURE, crossings_of, signal_of, signal_report, swapped_margin
+from wheelcad.signal.report import SURE, crossings_of, signal_of, swapped_margin
 from wheelcad.signal.speed import even_speed
 from wheelcad.signal.trace import cranking, scope
 from wheelcad.signal.view import LEAST_SLOPE, View, rack_of, view_of
@@ -62,7 +62,7 @@ def test_teeth_much_wider_than_the_pole_have_nothing_to_time_on() -> None:
     assert view.slope_share < LEAST_SLOPE
     job = job_of(4, 12, 1, sensor=POLE)
     edges = ideal_edges(12, ((0.0, 1),), math.degrees(35.9 / 80), 80, slot_depth_mm=6.35)
-    finding = next(f for f in signal_findings(signal_report(job, edges)) if f.check == "crossing-steep")
+    finding = next(f for f in signal_findings(signal_of(job, edges).report()) if f.check == "crossing-steep")
     assert finding.verdict == "warn"
     assert view.beside_shift == 0
 

@@ -51,6 +51,11 @@ def field_at(key: Key) -> FieldInfo | None:
     return keys_of(section).get(names[-1]) if section is not None else None
 
 
+def every_key() -> list[str]:
+    """Every dotted key of the job file, sections too, in the order of the file."""
+    return [".".join((*path, name)) for path, section in sections() for name in keys_of(section)]
+
+
 def kind_of(field: FieldInfo) -> Kind | None:
     """The kind of a field's value, for a list that of its entries; None for words and sections."""
     found = next((item for item in field.metadata if isinstance(item, Kind)), None)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from functools import lru_cache
+from functools import lru_cache, reduce
 from pathlib import Path
 from typing import Any
 
@@ -47,15 +47,10 @@ def set_values(path: str | Path, values: Mapping[Key, str]) -> str:
 def changed_text(text: str, values: Mapping[Key, str], file: str = "job") -> str:
     """The text of a job file with these values in it, read again and found to be the same job but for them."""
     parse_job(text, file)  # what cannot be read is not edited
-    body = text.removeprefix(MARK)
-    crlf = "\r\n" in body
-    body = _BREAKS.sub("\n", body)  # now each character stands where it stands in the text that is read
     for key, value in values.items():  # one after another: each is looked for in the text as it then stands
-        start, end, put = _change(_composed(normal(body), file), body, key, value)
-        body = body[:start] + put + body[end:]
-    _verify(body, values, file)
-    body = body.replace("\n", "\r\n") if crlf else body
-    return MARK + body if text.startswith(MARK) else body
+        text = put_text(text, key, value, file)
+    _verify(text, values, file)
+    return text
 
 
 @lru_cache(maxsize=8)
@@ -79,9 +74,7 @@ def _verify(text: str, values: Mapping[Key, str], file: str) -> None:
     parse_job(text, file)
     loaded = plain(_composed(normal(text), file))
     for key, value in values.items():
-        there: Any = loaded
-        for part in key:
-            there = there[part]
+        there = reduce(lambda held, part: held[part], key, loaded)
         if there != plain(YAML(typ="safe", pure=True).compose(value)):
             raise JobFileError(Fault("could not be edited; put it in by hand", key, allowed=value, file=file))
 
@@ -108,11 +101,15 @@ def _change(node: Node, text: str, key: Key, value: str) -> Change:
     return node.start_mark.index, end, value
 
 
-def _child(node: Node, part: str | int) -> Node | None:
+def _child(node: Node | None, part: str | int) -> Node | None:
     if isinstance(part, int):
         return node.value[part] if isinstance(node, SequenceNode) and part < len(node.value) else None
     pairs = node.value if isinstance(node, MappingNode) else []
     return next((value for key, value in pairs if key.value == part), None)
+
+
+def _under(node: Node | None, key: Key) -> Node | None:
+    return reduce(_child, key, node)
 
 
 def _end(node: Node) -> int:
@@ -127,11 +124,9 @@ def _end(node: Node) -> int:
 
 def _added(node: Node, text: str, key: Key, value: str) -> Change:
     """The change that adds a key the mapping does not hold; what is missing between is written in braces."""
-    if not isinstance(node, MappingNode) or not isinstance(key[0], str):
+    if not isinstance(node, MappingNode) or any(isinstance(part, int) for part in key):
         raise JobFileError(Fault("is not in the file, and cannot be added to a list", key))
     for part in reversed(key[1:]):
-        if isinstance(part, int):
-            raise JobFileError(Fault("is not in the file, and cannot be added to a list", key))
         value = f"{{{part}: {value}}}"
     entry = f"{key[0]}: {value}"
     if node.flow_style:
@@ -172,9 +167,7 @@ def with_entry(text: str, key: Key, value: str, file: str = "job") -> str:
     """The text with one more entry at the end of the list at `key`, which is made where there is none."""
 
     def change(node: Node, body: str) -> Change:
-        found: Node | None = node
-        for part in key:
-            found = _child(found, part) if found is not None else None
+        found = _under(node, key)
         if not isinstance(found, SequenceNode):
             return _change(node, body, key, f"[{value}]")
         if found.flow_style or not found.value:
@@ -209,11 +202,9 @@ def text_at(text: str, key: Key) -> str | None:
     """The YAML text at `key` as it stands in the file, without quotes for a single value; None where there is none."""
     body = _BREAKS.sub("\n", text.removeprefix(MARK))
     try:
-        found = _nodes(normal(body))
+        found = _under(_nodes(normal(body)), key)
     except YAMLError:
         return None
-    for part in key:
-        found = _child(found, part) if found is not None else None
     if found is None:
         return None
     return str(found.value) if isinstance(found, ScalarNode) else body[found.start_mark.index : _end(found)]
@@ -231,7 +222,7 @@ def _altered(text: str, file: str, change: Callable[[Node, str], Change]) -> str
     """The text after one change, whose outcome is YAML again."""
     body = text.removeprefix(MARK)
     crlf = "\r\n" in body
-    body = _BREAKS.sub("\n", body)
+    body = _BREAKS.sub("\n", body)  # now each character stands where it stands in the text that is read
     start, end, put = change(_composed(normal(body), file), body)
     body = body[:start] + put + body[end:]
     _composed(normal(body), file)
@@ -240,9 +231,7 @@ def _altered(text: str, file: str, change: Callable[[Node, str], Change]) -> str
 
 
 def _at(node: Node, key: Key) -> Node:
-    found: Node | None = node
-    for part in key:
-        found = _child(found, part) if found is not None else None
+    found = _under(node, key)
     if found is None:
         raise JobFileError(Fault("is not in the file", key))
     return found

@@ -6,7 +6,7 @@ from typing import Literal
 
 from wheelcad.job.standing import Sensor
 from wheelcad.job.turning import Engine
-from wheelcad.trade.assumed import ASSUMED, assumed_dip
+from wheelcad.trade.assumed import assumed, assumed_dip
 
 Element = Literal["pole", "hall-fixed", "hall-selfsetting", "hall-differential", "vane"]
 CRANKING_RPM = 200.0  # where no engine says; common practice, no source
@@ -36,9 +36,7 @@ def times_on_of(sensor: Sensor) -> Literal["leading", "trailing", "centre"]:
 
 def spacing_of(sensor: Sensor) -> float:
     """Distance (mm) of a differential's two elements along the motion: as written, or assumed."""
-    value = ASSUMED["sensor.element_spacing"].value
-    assert isinstance(value, float)
-    return value if sensor.element_spacing is None else sensor.element_spacing
+    return assumed("sensor.element_spacing") if sensor.element_spacing is None else sensor.element_spacing
 
 
 def cylinders_of(engine: Engine | None) -> int | None:

@@ -55,15 +55,10 @@ WITHOUT: Mapping[str, str] = {
 }
 
 
-def every_key() -> list[str]:
-    """Every dotted key of the job file, sections too, in the order of the file."""
-    return [".".join((*path, name)) for path, section in describe.sections() for name in describe.keys_of(section)]
-
-
 def find_key(said: str) -> list[str]:
     """The keys somebody means: the one named, or all that end in the word. JobValueError with the nearest for none."""
     wanted = plain(said.strip().strip("."))
-    keys = every_key()
+    keys = describe.every_key()
     if wanted in keys:
         return [wanted]
     ends = [key for key in keys if key.endswith(f".{wanted}")]
@@ -78,7 +73,8 @@ def explained(key: str, units: str = "mm") -> Iterator[tuple[str, str]]:
     """What there is to say of a key, as names and texts; units: of the job that allowed ranges are told for."""
     path: Key = tuple(key.split("."))
     field = describe.field_at(path)
-    assert field is not None, key
+    if field is None:
+        raise KeyError(key)
     yield ("what", field.description or "")
     measure, picture = measure_of(key), picture_of(key)
     if picture:
@@ -133,7 +129,7 @@ def explain_text(said: str, units: str = "mm") -> str:
     import textwrap
 
     if not said:
-        return "\n".join(every_key())
+        return "\n".join(describe.every_key())
     blocks = []
     for key in find_key(said):
         lines = [key]

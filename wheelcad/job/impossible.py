@@ -14,7 +14,7 @@ from typing import Any
 
 from wheelcad.errors import Fault, Key
 from wheelcad.job.models import Job, Step
-from wheelcad.job.plausible import dotted, likely_meant, round_figure, shown, written_values
+from wheelcad.job.plausible import dotted, meant_instead, round_figure, shown, written_values
 from wheelcad.job.sizes import SIZES
 from wheelcad.units import UnitError, parse
 from wheelcad.words import about
@@ -37,7 +37,9 @@ def impossible_sizes(job: Job) -> list[Fault]:
         low, high = (round_figure(end, size.kind) for end in (size.least, size.most))
         why = f"cannot be meant: {_reason(size.why)}"
         allowed = f"{low} to {high}; if it is meant, `allow: [{name}]` at the top of the file"
-        out.append(Fault(why, key, found=shown(value, size.kind), allowed=allowed, hint=likely_meant(job, value, size)))
+        out.append(
+            Fault(why, key, found=shown(value, size.kind), allowed=allowed, hint=meant_instead(job.units, value, size))
+        )
     return out or _too_heavy(job)
 
 

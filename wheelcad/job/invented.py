@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from wheelcad.errors import Key
+from wheelcad.errors import Fault, Key
 from wheelcad.job.measuring import MARK
 from wheelcad.job.source import JobSource
 
@@ -41,10 +41,7 @@ def dotted(key: Key) -> str:
     """A key with its places: bracket.mounts[0].x; the entries of a list of values are one key, that of the list."""
     while key and isinstance(key[-1], int):
         key = key[:-1]
-    out = ""
-    for part in key:
-        out += f"[{part}]" if isinstance(part, int) else f".{part}" if out else part
-    return out
+    return Fault("", key).dotted
 
 
 def invented_lines(keys: tuple[str, ...]) -> list[str]:

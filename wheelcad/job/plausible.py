@@ -35,33 +35,32 @@ _SLIPS: dict[str, tuple[tuple[float, str], ...]] = {
 
 def likely_slips(job: Job) -> list[Finding]:
     """Warnings: values that look like a slip of the unit, with what was likely meant, and keys without an effect."""
-    found = [_slip(job, key, value) for key, value in written_values(job)]
-    return [finding for finding in found if finding is not None] + unused_keys(job)
+    return [_slip(job, *odd) for odd in _odd(job)] + unused_keys(job)
 
 
-def _slip(job: Job, key: Key, value: float) -> Finding | None:
-    usual = SIZES.get(dotted(key))
-    if usual is None or usual.low <= value <= usual.high:
-        return None
-    fault = job.source.located(Fault("", key=key))
-    unit = _UNITS[usual.kind]
-    written = shown(value, usual.kind)
-    meant = likely_meant(job, value, usual)
-    asked = f": {meant}" if meant else ""
-    low, high = (round_figure(limit, usual.kind) for limit in (usual.low, usual.high))
-    why = f"{fault.dotted}{_line(fault)} is {written}; {usual.of} is usually {low} to {high}{asked}"
-    limit = f"{usual.low:g} to {usual.high:g}"
-    return Finding(Check.LIKELY_UNIT, fault.dotted, value, unit, limit, "warn", why, PRACTICE)
-
-
-def slip_faults(job: Job) -> Iterator[Fault]:
-    """The likely slips of the unit as faults, told before those of a job that cannot be, for they may be its cause."""
+def _odd(job: Job) -> Iterator[tuple[Key, float, Size, str]]:
+    """Values outside of what is usual: their key, what is usual, and what that is in words."""
     for key, value in written_values(job):
         usual = SIZES.get(dotted(key))
         if usual is not None and not usual.low <= value <= usual.high:
             low, high = (round_figure(limit, usual.kind) for limit in (usual.low, usual.high))
-            why = f"looks like a slip of the unit: {usual.of} is usually {low} to {high}"
-            yield Fault(why, key, found=shown(value, usual.kind), hint=likely_meant(job, value, usual))
+            yield key, value, usual, f"{usual.of} is usually {low} to {high}"
+
+
+def _slip(job: Job, key: Key, value: float, usual: Size, said: str) -> Finding:
+    fault = job.source.located(Fault("", key=key))
+    meant = meant_instead(job.units, value, usual)
+    asked = f": {meant}" if meant else ""
+    why = f"{fault.dotted}{_line(fault)} is {shown(value, usual.kind)}; {said}{asked}"
+    limit = f"{usual.low:g} to {usual.high:g}"
+    return Finding(Check.LIKELY_UNIT, fault.dotted, value, _UNITS[usual.kind], limit, "warn", why, PRACTICE)
+
+
+def slip_faults(job: Job) -> Iterator[Fault]:
+    """The likely slips of the unit as faults, told before those of a job that cannot be, for they may be its cause."""
+    for key, value, usual, said in _odd(job):
+        hint = meant_instead(job.units, value, usual)
+        yield Fault(f"looks like a slip of the unit: {said}", key, found=shown(value, usual.kind), hint=hint)
 
 
 def _line(fault: Fault) -> str:
@@ -71,11 +70,6 @@ def _line(fault: Fault) -> str:
 def dotted(key: Key) -> str:
     """A key without the places in lists: bracket.mounts.x."""
     return ".".join(part for part in key if isinstance(part, str))
-
-
-def likely_meant(job: Job, value: float, usual: Size) -> str:
-    """As `meant_instead`, of a job's value."""
-    return meant_instead(job.units, value, usual)
 
 
 def meant_instead(units: str, value: float, usual: Size) -> str:

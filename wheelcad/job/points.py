@@ -21,11 +21,7 @@ def is_reserved(name: str) -> bool:
 def point_names(job: Job) -> list[str]:
     """Every point a reading may name: centre, the pulley's bolts, the bracket's mounts."""
     count = job.bolts.count if job.bolts is not None else 0
-    return [CENTRE, *(f"{BOLT}{n}" for n in range(1, count + 1)), *_mounts(job)]
-
-
-def _mounts(job: Job) -> list[str]:
-    return [mount.name for mount in job.bracket.mounts] if job.bracket is not None else []
+    return [CENTRE, *(f"{BOLT}{n}" for n in range(1, count + 1)), *(mount.name for mount in job.mounts)]
 
 
 def survey_faults(job: Job) -> list[Fault]:
@@ -41,15 +37,11 @@ def survey_faults(job: Job) -> list[Fault]:
                     faults.add(("survey", "readings", i, word), why, found=name, allowed=", ".join(names), hint=hint)
             if reading.from_ == reading.to:
                 faults.add(("survey", "readings", i), "goes from a point to itself", found=reading.to)
+        mounts = [mount.name for mount in job.mounts]
         for name in survey.clock:
-            if name not in _mounts(job):
-                faults.add(
-                    ("survey", "clock", name),
-                    "is no mount's name",
-                    found=name,
-                    allowed=", ".join(_mounts(job)),
-                    hint=_hint(name, _mounts(job)),
-                )
+            if name not in mounts:
+                key = ("survey", "clock", name)
+                faults.add(key, "is no mount's name", found=name, allowed=", ".join(mounts), hint=_hint(name, mounts))
     _unplaced(job, faults)
     return list(faults)
 
@@ -74,7 +66,7 @@ def unknown_allowed(job: Job) -> list[Fault]:
         return []
     from wheelcad.job import describe  # only a job that allows something waits for the list of keys
 
-    known = [".".join((*path, name)) for path, section in describe.sections() for name in describe.keys_of(section)]
+    known = describe.every_key()
     return [
         Fault(
             "names a key there is not",

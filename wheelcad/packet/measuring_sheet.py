@@ -25,8 +25,8 @@ from wheelcad.packet.typeset import typeset
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.teeth_seen import designed_edges
-from wheelcad.signal.advice import best, places_said
-from wheelcad.signal.report import signal_report
+from wheelcad.signal.advice import best, best_clear, places_said
+from wheelcad.signal.report import signal_of
 
 SHEET = "measuring-sheet.pdf"
 TEMPLATE = Path(__file__).with_name("measuring.typ")
@@ -141,10 +141,10 @@ def gap_advice(job: Job | None) -> str:
     if job is None or job.engine is None or job.sensor is None or not job.wheel.missing:
         return rule
     try:
-        report = signal_report(job, designed_edges(design_wheel(job), job.sensor), field=False)
+        report = signal_of(job, designed_edges(design_wheel(job), job.sensor), field=False).report()
     except DesignError:  # no firing order, say: nothing to read a map off
         return rule
-    row = best(report, clear=True) or (best(report) if report["gap_map"] else None)
+    row = best_clear(report) or (best(report) if report["gap_map"] else None)
     if row is None or not row["margin"]:
         return rule
     return (

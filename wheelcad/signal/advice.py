@@ -1,4 +1,4 @@
-"""What the numbers mean: findings with the number to change, from the report of `report.signal_report`."""
+"""What the numbers mean: findings with the number to change, from the report of `report.signal_of`."""
 
 from __future__ import annotations
 
@@ -44,12 +44,15 @@ def here(report: Json) -> Json:
     return row
 
 
-def best(report: Json, *, clear: bool = False) -> Json | None:
-    """The gap map's best row; clear: of those clear of the coils' windows, None where there is none."""
-    if not clear:
-        place = (input_of(report, "sensor.at") - report["best_gap_at_deg"]) % 360.0
-        row: Json = report["gap_map"][round(place) % 360]
-        return row
+def best(report: Json) -> Json:
+    """The gap map's best row."""
+    place = (input_of(report, "sensor.at") - report["best_gap_at_deg"]) % 360.0
+    row: Json = report["gap_map"][round(place) % 360]
+    return row
+
+
+def best_clear(report: Json) -> Json | None:
+    """The best row of those clear of the coils' windows; None where there is none."""
     rows = [row for row in report["gap_map"] if row["clear_deg"] >= 0 and row["margin"] is not None]
     return max(rows, key=lambda row: (row["margin"], row["clear_deg"])) if rows else None
 
@@ -73,7 +76,6 @@ def _sync(report: Json) -> Finding:
     sync = report["sync"]
     margin, compares = sync["margin"], input_of(report, "controller.compares")
     there = best(report)
-    assert there is not None
     good = margin >= LEAST_MARGIN
     better = there["margin"] > margin + BETTER
     verdict: Verdict = "pass" if good or (margin > SURE and not better) else "warn"
@@ -83,7 +85,7 @@ def _sync(report: Json) -> Finding:
     why = f"{said}: margin {margin:.2f} where 1 is the least that syncs"
     if better:
         why += f"; the best place has {there['margin']:.2f}: {places_said(report, there)}"
-        open_place = best(report, clear=True)
+        open_place = best_clear(report)
         if there["clear_deg"] < 0 and open_place is not None and open_place["margin"] > margin:
             why += (
                 f"; the best that is clear of sparks and coils has {open_place['margin']:.2f}: "
@@ -120,7 +122,7 @@ def _ratio(report: Json) -> Finding:
 
 
 def _clear(report: Json) -> Finding:
-    row, open_place = here(report), best(report, clear=True)
+    row, open_place = here(report), best_clear(report)
     clear = row["clear_deg"]
     why = "degrees of crank between the gap's passage and the nearest window in which a coil is charged or fires"
     verdict: Verdict = "pass"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, at_most
 from wheelcad.signal.report import Json
-from wheelcad.signal.text import input_text, wrapped
+from wheelcad.signal.text import input_text, inputs_told, wrapped
 from wheelcad.words import Words, angle, length, speed
 
 AFTER_LIMIT_DEG = 3.0  # what a spark may be off once trimmed: about what one degree mark tells from the next; no source
@@ -55,17 +55,9 @@ def _size(value: float, unit: str) -> str:
 def budget_findings(report: Json) -> list[Finding]:
     """Findings of a budget."""
     why = "how far a spark may be off once cylinder 1 is trimmed with the light, 95 of 100 wheels; "
-    out = at_most(
-        Check.TIMING_AFTER_TRIM,
-        "timing",
-        report["after_trim_95_deg"],
-        "deg",
-        AFTER_LIMIT_DEG,
-        why + advice(report)[:1].lower() + advice(report)[1:].rstrip("."),
-        SOURCE,
-        "warn",
-    )
-    return [out]
+    said, figure = advice(report), report["after_trim_95_deg"]
+    why += said[:1].lower() + said[1:].rstrip(".")
+    return [at_most(Check.TIMING_AFTER_TRIM, "timing", figure, "deg", AFTER_LIMIT_DEG, why, SOURCE, "warn")]
 
 
 def share_rows(report: Json) -> list[tuple[str, str, str, str]]:
@@ -102,12 +94,8 @@ def budget_text(report: Json, units: str = "mm") -> str:
         "",
         f"  standard deviation {sd['monte_carlo_deg']:.4f} deg drawn, {sd['closed_form_deg']:.4f} deg in closed form",
         "",
+        *inputs_told(report, row_text),
     ]
-    for head, given in (("Given", True), ("Assumed (put what you know into the job)", False)):
-        out += [
-            head,
-            *(f"  {r['key']}: {row_text(r['key'], r['value'])}" for r in report["inputs"] if r["given"] is given),
-        ]
     words = Words(units)
     lines = [words.text(line) for line in out]
     return "\n".join(wrapped(line) for k, line in enumerate(lines) if line or lines[k - 1]) + "\n"

@@ -21,7 +21,27 @@ DARK, MID, LIGHT = "#222222", "#777777", "#cccccc"
 
 def gap_map_svg(report: Json) -> str:
     """The gap map of a report as SVG: margin, spark error, clearance over the gap's place. ValueError without one."""
-    return _svg(_gap_map(report))
+    rows = report["gap_map"]
+    if not rows:
+        raise ValueError("a wheel without a gap has no gap map")
+    figure, axes = _figure(3, (2, 1, 1))
+    places = [row["gap_passes_deg"] for row in rows]
+    curves = (("margin", 1.0, "margin\n(above 1 syncs)"), ("spark_error_deg", None, "spark off\nby, degrees"),
+              ("clear_deg", 0.0, "clear of coils\nby, degrees"))  # fmt: skip
+    for ax, (key, limit, name) in zip(axes, curves, strict=True):
+        values = [float("nan") if row[key] is None else row[key] for row in rows]
+        ax.plot(places, values, color=DARK, lw=1.2)
+        if limit is not None:
+            ax.axhline(limit, color=MID, lw=0.8)
+            ax.fill_between(places, values, limit, where=[v < limit for v in values], color=LIGHT)
+        ax.set_ylabel(name)
+        ax.set_xlim(0, 359)
+        ax.set_xticks(range(0, 360, 30))
+        for row, style in ((here(report), "--"), (best(report), ":")):
+            ax.axvline(row["gap_passes_deg"], color=DARK, lw=1, ls=style)
+    axes[0].set_title("dashed: this job; dotted: the best place", fontsize=LETTERS, loc="left")
+    axes[-1].set_xlabel("degrees of crank after TDC of cylinder 1 at which the gap passes the sensor")
+    return _svg(figure)
 
 
 def scope_svg(trace: Scope) -> str:
@@ -69,31 +89,6 @@ def _names(trace: Scope) -> tuple[str, str]:
     if trace.unit == "level":
         return "as this sensor's output stands", "an output that stands the other way up"
     return "right way round: falls through zero over each tooth", "two wires swapped: the gap is gone"
-
-
-def _gap_map(report: Json) -> Any:
-    rows = report["gap_map"]
-    if not rows:
-        raise ValueError("a wheel without a gap has no gap map")
-    figure, axes = _figure(3, (2, 1, 1))
-    places = [row["gap_passes_deg"] for row in rows]
-    curves = (("margin", 1.0, "margin\n(above 1 syncs)"), ("spark_error_deg", None, "spark off\nby, degrees"),
-              ("clear_deg", 0.0, "clear of coils\nby, degrees"))  # fmt: skip
-    for ax, (key, limit, name) in zip(axes, curves, strict=True):
-        values = [float("nan") if row[key] is None else row[key] for row in rows]
-        ax.plot(places, values, color=DARK, lw=1.2)
-        if limit is not None:
-            ax.axhline(limit, color=MID, lw=0.8)
-            ax.fill_between(places, values, limit, where=[v < limit for v in values], color=LIGHT)
-        ax.set_ylabel(name)
-        ax.set_xlim(0, 359)
-        ax.set_xticks(range(0, 360, 30))
-        for row, style in ((here(report), "--"), (best(report), ":")):
-            assert row is not None
-            ax.axvline(row["gap_passes_deg"], color=DARK, lw=1, ls=style)
-    axes[0].set_title("dashed: this job; dotted: the best place", fontsize=LETTERS, loc="left")
-    axes[-1].set_xlabel("degrees of crank after TDC of cylinder 1 at which the gap passes the sensor")
-    return figure
 
 
 def _figure(count: int, heights: tuple[int, ...], size_in: tuple[float, float] = SIZE_IN) -> tuple[Any, Any]:

@@ -97,14 +97,9 @@ class Signal:
         return rounded
 
 
-def signal_report(job: Job, edges: Edges, *, field: bool = True) -> Json:
-    """The numbers of `wheelcad signal --json`. field: False leaves out what needs the field solved (`seen`, swapped
-    wires, weak teeth's own strengths). DesignError names what the job lacks."""
-    return signal_of(job, edges, field=field).report()
-
-
 def signal_of(job: Job, edges: Edges, *, field: bool = True) -> Signal:
-    """Everything, for text, pictures and JSON alike."""
+    """Everything, for text, pictures and JSON alike. field: False leaves out what needs the field solved (`seen`,
+    swapped wires, weak teeth's own strengths). DesignError names what the job lacks."""
     inputs = inputs_of(job, edges)
     speeds = speeds_of(inputs)
     view = view_of(edges, inputs) if field else None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from wheelcad.signal.advice import best, here, input_of, places_said, signal_findings
@@ -21,7 +22,14 @@ LEVELS = {
 
 def signal_text(report: Json, units: str = "mm") -> str:
     """The whole report, lengths in `units` (mm or in)."""
-    parts = [_sync(report), _edge(report), _seen(report), _sparks(report), _advice(report), _inputs(report)]
+    parts = [
+        _sync(report),
+        _edge(report),
+        _seen(report),
+        _sparks(report),
+        _advice(report),
+        inputs_told(report, input_text),
+    ]
     words = Words(units)
     return "\n".join("\n".join(wrapped(words.text(line)) for line in part) for part in parts if part) + "\n"
 
@@ -45,7 +53,6 @@ def _sync(report: Json) -> list[str]:
     if not report["gap_map"] or sync["margin"] is None:
         return ["Sync: this wheel has no gap that this controller could find by itself.", ""]
     row, there = here(report), best(report)
-    assert there is not None
     turns = sync["turns_to_sync"]
     out = [
         "On the starter",
@@ -143,13 +150,11 @@ def _advice(report: Json) -> list[str]:
     return ["To change", *(f"  {finding.check}: {finding.why}" for finding in warned), ""]
 
 
-def _inputs(report: Json) -> list[str]:
-    given = [row for row in report["inputs"] if row["given"]]
-    assumed = [row for row in report["inputs"] if not row["given"]]
-    out = []
-    for head, rows in (("Given", given), ("Assumed (put what you know into the job)", assumed)):
-        out += [head, *(f"  {row['key']}: {input_text(row['key'], row['value'])}" for row in rows)]
-    return out
+def inputs_told(report: Json, written: Callable[[str, Any], str]) -> Iterator[str]:
+    """What a report rests on: given, then assumed. written: an input's value, by its key, as its document has it."""
+    for head, given in (("Given", True), ("Assumed (put what you know into the job)", False)):
+        yield head
+        yield from (f"  {r['key']}: {written(r['key'], r['value'])}" for r in report["inputs"] if r["given"] is given)
 
 
 _LENGTHS = ("sensor.air_gap", "sensor.air_gap_range", "sensor.face_diameter", "sensor.element_spacing")

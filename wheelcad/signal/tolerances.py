@@ -11,10 +11,11 @@ from typing import Any
 
 import numpy as np
 
+from wheelcad.job.agree import form_of
 from wheelcad.job.models import Job
 from wheelcad.signal.edges import Edges
 from wheelcad.signal.inputs import Input
-from wheelcad.trade.assumed import ASSUMED
+from wheelcad.trade.assumed import assumed
 from wheelcad.trade.fits import likely_bolt_mm
 
 DIAL_STEP_DEG = 0.1  # of a table of which nothing is said; common practice, no source
@@ -58,15 +59,14 @@ def work_of(job: Job, edges: Edges, report: Mapping[str, Any], *, real: bool = F
     """
     rows: list[Input] = []
 
-    def note(key: str, value: object, given: bool) -> None:
+    def note(key: str, value: Any, given: bool) -> Any:
         rows.append(Input(key, value, given))
+        return value
 
-    def take(name: str) -> float:
-        value = getattr(job.tolerances, name) if job.tolerances is not None else None
-        assumed = ASSUMED[f"tolerances.{name}"].value
-        assert isinstance(assumed, float)
-        note(f"tolerances.{name}", assumed if value is None else value, value is not None)
-        return assumed if value is None else float(value)
+    def take(name: str, usual: float | None = None) -> float:
+        said, key = getattr(job.tolerances, name, None), f"tolerances.{name}"
+        usual = assumed(key) if usual is None else usual
+        return float(note(key, usual if said is None else said, said is not None))
 
     found = job.wheel.as_found
     made = not real and not (found is not None and found.toothed)
@@ -77,20 +77,20 @@ def work_of(job: Job, edges: Edges, report: Mapping[str, Any], *, real: bool = F
     elif not made:
         note("slots", "cut already: nothing is added for the rotary table", True)
     table = take("table_accuracy") if made and not by_hand else 0.0
-    dial = _dial(job, note) if made and not by_hand else 0.0
+    dial = take("dial_reading", _half_step(job)) if made and not by_hand else 0.0
     return Work(
         dial_deg=dial,
         table_deg=table,
         by_hand_deg=hand_deg,
         centring_mm=0.0 if real else take("centring"),
-        clearance_mm=_clearance(job, note),
+        clearance_mm=_clearance(job, take, note),
         tdc_mark_deg=take("tdc_mark"),
         stop_marks_deg=take("stop_marks"),
         sensor_angle_mm=_sensor_place(job, report, take, note),
         layout_deg=_layout(report, note),
         light_deg=take("light_reading"),
         gap_hot_mm=take("gap_hot"),
-        torsion_deg=_torsion(note),
+        torsion_deg=note("crank torsion and rubber ring at top speed", TORSION_DEG, False),
         bracket_mm=_sway(report, note),
         rows=tuple(rows),
     )
@@ -99,7 +99,7 @@ def work_of(job: Job, edges: Edges, report: Mapping[str, Any], *, real: bool = F
 def _sensor_place(job: Job, report: Mapping[str, Any], take: Callable[[str], float], note: Any) -> float:
     """How far the sensor may stand from its place round the crank: as the job says, or as well as the survey knows the
     worst of its mounts, or assumed."""
-    said = job.tolerances.sensor_angle if job.tolerances is not None else None
+    said = getattr(job.tolerances, "sensor_angle", None)
     held = report.get("survey")
     points = held.get("points") if isinstance(held, dict) else None
     if said is not None or not points:
@@ -109,39 +109,23 @@ def _sensor_place(job: Job, report: Mapping[str, Any], take: Callable[[str], flo
     return worst
 
 
-def _dial(job: Job, note: Any) -> float:
-    """Half a division, or what the job says."""
-    said = job.tolerances.dial_reading if job.tolerances is not None else None
-    if said is not None:
-        note("tolerances.dial_reading", said, True)
-        return float(said)
+def _half_step(job: Job) -> float:
+    """Half a division of the table's dial."""
     table = job.shop.rotary_table
-    step = DIAL_STEP_DEG if table is None else table.dial_step
-    note("tolerances.dial_reading", step / 2, False)
-    return step / 2
+    return (DIAL_STEP_DEG if table is None else table.dial_step) / 2
 
 
-def _clearance(job: Job, note: Any) -> float:
+def _clearance(job: Job, take: Callable[..., float], note: Any) -> float:
     """Diametral play of what centres the wheel on the crank; a pulley that was turned goes back on its own seat."""
-    said = job.tolerances.bore_clearance if job.tolerances is not None else None
-    plate = job.wheel.form == "plate" or (job.wheel.form is None and not (job.pulley and job.pulley.turned))
-    if said is not None:
-        note("tolerances.bore_clearance", said, True)
-        return float(said)
-    if not plate:
-        note("tolerances.bore_clearance", 0.0, False)
-        return 0.0
-    pilot = job.pilot
-    bolts = job.bolts
+    if getattr(job.tolerances, "bore_clearance", None) is not None or form_of(job) != "plate":
+        return take("bore_clearance", 0.0)
+    pilot, bolts = job.pilot, job.bolts
     if pilot is not None and job.wheel.bore is not None:
         value, key = job.wheel.bore - pilot.diameter, "play of the bore on its pilot"
     elif bolts is not None and (bolt := likely_bolt_mm(bolts.hole)) is not None:
         value, key = bolts.hole - bolt, "play of the wheel on its bolts"
     else:
-        assumed = ASSUMED["tolerances.bore_clearance"].value
-        assert isinstance(assumed, float)
-        note("tolerances.bore_clearance", assumed, False)
-        return assumed
+        return take("bore_clearance")
     note(key, round(max(value, 0.0), 6), True)
     return max(value, 0.0)
 
@@ -149,15 +133,8 @@ def _clearance(job: Job, note: Any) -> float:
 def _layout(report: Mapping[str, Any], note: Any) -> float:
     loose = report.get("gauge", {}).get("loose_on_bolts_deg") if isinstance(report.get("gauge"), dict) else None
     if isinstance(loose, int | float):
-        note("gauge's play on its bolts", loose, True)
-        return float(loose)
-    note("layout of the gap against the TDC line", LAYOUT_DEG, False)
-    return LAYOUT_DEG
-
-
-def _torsion(note: Any) -> float:
-    note("crank torsion and rubber ring at top speed", TORSION_DEG, False)
-    return TORSION_DEG
+        return float(note("gauge's play on its bolts", loose, True))
+    return float(note("layout of the gap against the TDC line", LAYOUT_DEG, False))
 
 
 def _sway(report: Mapping[str, Any], note: Any) -> float:

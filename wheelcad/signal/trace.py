@@ -13,7 +13,9 @@ import numpy as np
 from wheelcad.arrays import Bools, Floats
 from wheelcad.signal.decode import gap_expected, intervals_of, ratios
 from wheelcad.signal.detect import half_swing, slope_of
+from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.report import Signal
+from wheelcad.signal.view import View
 from wheelcad.signal.weak import peak_volts
 from wheelcad.trade.ignition import CYCLE_DEG, us_per_degree
 
@@ -49,22 +51,29 @@ def scope(signal: Signal) -> Scope | None:
     view, inputs = signal.view, signal.inputs
     if view is None or signal.gaps is None:
         return None
-    x, flux = view.x, view.flux
-    crank = -x[::-1] / signal.edges.mm_per_deg  # the crank brings falling wheel angles
+    row = given_along(view, inputs)[::-1]
+    crank = -view.x[::-1] / signal.edges.mm_per_deg  # the crank brings falling wheel angles
     if inputs.element != "pole":
-        ordinary = np.abs(x) > view.pitch_mm * (view.gap_missing + 1) / 2
-        iron = (flux > half_swing(flux[ordinary]))[::-1].astype(float)
-        if inputs.element == "vane":
-            iron = 1 - iron
-        high = iron if inputs.output == "iron-high" else 1 - iron
-        return Scope(crank, high, 1 - high, "level")
-    pull = -slope_of(x, flux)[::-1]
-    edge = np.abs(x[::-1]) > x[-1] - view.pitch_mm
-    share = pull / float(np.abs(pull[edge]).max())
-    share = share * signal.speeds["cranking"].share_at(crank + signal.gaps.here_deg)
+        return Scope(crank, row, 1 - row, "level")
+    share = row * signal.speeds["cranking"].share_at(crank + signal.gaps.here_deg)
     peak = peak_volts(inputs, inputs.cranking_rpm, 1.0, view.strength)
     scale, unit = (1.0, "of a tooth's peak") if peak is None else (float(peak), "V")
     return Scope(crank, share * scale, -share * scale, unit)
+
+
+def given_along(view: View, inputs: Inputs) -> Floats:
+    """(p,) what the sensor gives along the solved row at an even speed: a pickup's signal, an ordinary tooth's peak
+    being 1; a Hall sensor's level, 0 or 1, the output's own sense."""
+    x, flux = view.x, view.flux
+    if inputs.element != "pole":
+        ordinary = np.abs(x) > view.pitch_mm * (view.gap_missing + 1) / 2
+        iron = (flux > half_swing(flux[ordinary])).astype(float)
+        if inputs.element == "vane":
+            iron = 1 - iron
+        return iron if inputs.output == "iron-high" else 1 - iron
+    pull = -slope_of(x, flux)
+    edge = np.abs(x) > x[-1] - view.pitch_mm
+    return np.asarray(pull / float(np.abs(pull[edge]).max()))
 
 
 def cranking(signal: Signal) -> Cranking:

@@ -62,11 +62,14 @@ ASSUMED: Mapping[str, Assumed] = MappingProxyType(
 )
 
 
+def assumed(key: str) -> float:
+    """The number that is taken for a key. ValueError for one that is a word."""
+    return float(ASSUMED[key].value)
+
+
 def assumed_dip(cylinders: int) -> float:
     """Slowest speed over mean speed on the starter for an engine of so many cylinders; common practice, no source."""
-    value = ASSUMED["engine.cranking_dip"].value
-    assert isinstance(value, float)
-    return DIP_FEW if cylinders <= FEW_CYLINDERS else value
+    return DIP_FEW if cylinders <= FEW_CYLINDERS else assumed("engine.cranking_dip")
 
 
 def assumed_layout(cylinders: int) -> str:

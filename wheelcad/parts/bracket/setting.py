@@ -24,7 +24,7 @@ from wheelcad.findings import Finding, Verdict
 from wheelcad.job.models import Bracket
 from wheelcad.parts.bracket.model import ABOUT, Asked, BracketDesign
 from wheelcad.parts.common.measured import face_within, mounts_within
-from wheelcad.trade.assumed import ASSUMED
+from wheelcad.trade.assumed import assumed
 from wheelcad.trade.fits import iso2768_m
 from wheelcad.trade.heads import BARREL_NUT_HEIGHT
 from wheelcad.words import angle, length
@@ -245,7 +245,7 @@ def _timing(design: BracketDesign, off: Astray) -> Finding:
         f"by {angle(off.around_deg)} until the light has trimmed it. The limit is what tolerances.sensor_angle counts "
         f"on{' (assumed)' if given is None else ''}: measure better, or use mounts further apart"
     )
-    limit = float(ASSUMED["tolerances.sensor_angle"].value) if given is None else given
+    limit = assumed("tolerances.sensor_angle") if given is None else given
     # unsurveyed, the figure is an assumption: the page says it, and nobody is asked to act on it
     poor: Verdict = "note" if design.asked.job.survey is None else "warn"
     return replace(ABOUT, otherwise=poor).at_most(Check.SENSOR_PLACE, round(off.around, 3), "mm", limit, why)

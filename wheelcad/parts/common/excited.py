@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from wheelcad.findings import PRACTICE
 from wheelcad.job.models import Engine
-from wheelcad.trade.assumed import ASSUMED, assumed_layout, assumed_vee_deg
+from wheelcad.trade.assumed import assumed, assumed_layout, assumed_vee_deg
 from wheelcad.trade.excitation import Order, all_orders, firing_orders, inertia_orders, mean_firing_order
 from wheelcad.trade.inertia import USUAL_ORDERS
 from wheelcad.words import angle, speed
@@ -41,7 +41,7 @@ def excited(engine: Engine | None) -> Excited | None:
             said.append(f"engine.vee_angle: {angle(vee)}, from the number of cylinders")
     idle = engine.idle_speed
     if idle is None:
-        idle = float(ASSUMED["engine.idle_speed"].value)
+        idle = assumed("engine.idle_speed")
         said.append(f"engine.idle_speed: {speed(idle)}")
     order = engine.firing_order
     if order is None or len(order) != count or sorted(order) != list(range(1, count + 1)):

@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.indexing import setup
 from wheelcad.parts.indexing.checkpoints import find_checkpoints
 from wheelcad.parts.indexing.ground import Ground, ground_of, toothed
@@ -19,7 +20,7 @@ from wheelcad.parts.indexing.laps import plan_laps
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.indexing.reach import plates_reach, reach_finding
 from wheelcad.parts.indexing.setups import plan_setups
-from wheelcad.parts.indexing.stops import Drilled, all_cuts, make_stops
+from wheelcad.parts.indexing.stops import all_cuts, make_stops
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import narrowest_mm
 from wheelcad.parts.wheel.passes import slot_passes
@@ -30,7 +31,7 @@ from wheelcad.words import length
 __all__ = ["IndexPlan", "design_indexing"]
 
 
-def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[Drilled] = ()) -> IndexPlan | None:
+def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole] = ()) -> IndexPlan | None:
     """The plan for cutting `wheel`, with its balance `holes` on the same set-up.
 
     None when the shop has no rotary table, readout or driven axis, or works by hand.

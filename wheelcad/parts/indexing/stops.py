@@ -9,8 +9,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
-from typing import Protocol
 
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.indexing import readout
 from wheelcad.parts.indexing.ground import Ground
 from wheelcad.parts.indexing.laps import arms, steady
@@ -24,32 +24,8 @@ from wheelcad.trade.indexing import exact_angle
 from wheelcad.trade.materials import material
 
 
-class Drilled(Protocol):
-    """A hole drilled along the crank, as balance plans it: degrees from the TDC line, mm."""
-
-    @property
-    def at_deg(self) -> float: ...
-    @property
-    def radius_mm(self) -> float: ...
-    @property
-    def diameter_mm(self) -> float: ...
-    @property
-    def depth_mm(self) -> float: ...
-    @property
-    def through(self) -> bool: ...
-    @property
-    def from_back(self) -> bool: ...
-    @property
-    def drill(self) -> str: ...
-    @property
-    def where(self) -> str: ...
-    @property
-    def reading(self) -> int: ...
-    def mass_g(self, density_kg_m3: float) -> float: ...
-
-
 def all_cuts(
-    ground: Ground, passes: tuple[SlotPass, ...], holes: Sequence[Drilled]
+    ground: Ground, passes: tuple[SlotPass, ...], holes: Sequence[CorrectionHole]
 ) -> tuple[tuple[Cut, ...], float | None]:
     """Everything that is made, numbered, and the highest ridge left in a gap, mm (None without any)."""
     gap, ridge = _gap_cuts(ground)
@@ -96,7 +72,7 @@ def _reached(ground: Ground, at: Fraction) -> Fraction:
     return at if ground.table is None else at + ground.table.setting(at % WHOLE).error
 
 
-def _hole_cuts(ground: Ground, holes: Sequence[Drilled]) -> Iterator[Cut]:
+def _hole_cuts(ground: Ground, holes: Sequence[CorrectionHole]) -> Iterator[Cut]:
     """The balance holes, rising from the gap: the planned ones, then those of each reading."""
     gap_at = exact_angle(ground.wheel.gap_at_deg)
     rising = sorted(
