@@ -136,8 +136,10 @@ def test_a_number_left_out_and_one_at_a_wrong_slot_are_found(good: Written, tmp_
     """The body is built again with one number's letters missing, then with two numbers changed over."""
     design = good.design
     depth = design.body.text_depth
-    letters = [i for i, w in enumerate(design.walls) if w.z1 == design.z_front and abs(w.z1 - w.z0 - depth) < 1e-9]
-    without = replace(design.body, walls=tuple(w for i, w in enumerate(design.walls) if i != letters[4]))
+    letters = [
+        i for i, w in enumerate(design.body.walls) if w.z1 == design.body.z_front and abs(w.z1 - w.z0 - depth) < 1e-9
+    ]
+    without = replace(design.body, walls=tuple(w for i, w in enumerate(design.body.walls) if i != letters[4]))
     write_stl(tmp_path / "gauge.stl", gauge_solid(replace(design, body=without)))
     shutil.copy(good.folder / "gauge.3mf", tmp_path / "gauge.3mf")
     got = verdicts(check_gauge(tmp_path, design))
@@ -206,7 +208,7 @@ def test_one_slot_half_a_degree_off_is_shown_alone(turns: str, by_deg: float, tm
     design = write_gauge(job, tmp_path)
     wheel_with_moved_slot(job, tmp_path, 17, by_deg)
     off = marks_over_slots(read_stl(tmp_path / "gauge.stl"), read_stl(tmp_path / "wheel.stl"), design)
-    assert [mark.number for mark, d in zip(design.marks, off, strict=True) if abs(d) > OVERLAY_LIMIT_DEG] == [17]
+    assert [mark.number for mark, d in zip(design.cover.marks, off, strict=True) if abs(d) > OVERLAY_LIMIT_DEG] == [17]
     assert off[16] == pytest.approx(-by_deg, abs=0.01)
     finding = check_gauge_over_wheel(tmp_path, design)[0]
     assert finding.verdict == "fail"

@@ -102,7 +102,7 @@ def test_another_renderer_finds_the_same(tmp_path: Path) -> None:
     ends = [off for bar in design.paper.bars for off in bar_ends(page, bar)]
     ticks, bolts, _, which = marks_of(page, design.paper, design.paper.tiles[0])
     assert len(ends) == 8
-    assert which == list(range(len(design.marks)))
+    assert which == list(range(len(design.cover.marks)))
     assert np.abs([*ends, *ticks, *bolts]).max() < 0.15
 
 

@@ -144,7 +144,7 @@ def test_the_face_as_a_depth_gauge_reads_it() -> None:
     one, other = design_job(job).bracket, design_job(deep).bracket
     assert one is not None
     assert other is not None
-    assert other.flat_size == pytest.approx(one.flat_size)
+    assert other.outline.extent() == pytest.approx(one.outline.extent())
 
 
 def test_the_face_before_anything_was_faced_off() -> None:

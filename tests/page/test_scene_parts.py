@@ -96,7 +96,7 @@ def test_the_gauge_is_as_large_as_its_design_says(sections: dict[str, object]) -
     mesh = {part.name: part for part in scene_parts(made_of(design.job, design))}["gauge"].mesh
     low, high = mesh.box
     assert high - low == pytest.approx(np.array(design.gauge.size_mm), abs=0.01)
-    assert high[2] == pytest.approx(design.gauge.z_front)
+    assert high[2] == pytest.approx(design.gauge.body.z_front)
 
 
 def test_a_job_whose_bracket_collides_is_still_shown(six: Job) -> None:

@@ -94,15 +94,15 @@ def test_dimensions_are_taken_from_the_part(tmp_path: Path) -> None:
         if isinstance(d, Linear)
     }
     assert {
-        round(design.flat_size[0], 3),
-        round(design.flat_size[1], 3),
+        round(design.outline.extent()[0], 3),
+        round(design.outline.extent()[1], 3),
         44.0,
         round(design.bends[0].line_x, 3),
     } <= lengths
     write_dxf(sheet, tmp_path / "d.dxf")
     doc = ezdxf.readfile(tmp_path / "d.dxf")
     measured = [round(e.get_measurement(), 2) for e in doc.modelspace().query("DIMENSION")]
-    assert any(value == pytest.approx(design.flat_size[0], abs=0.01) for value in measured)
+    assert any(value == pytest.approx(design.outline.extent()[0], abs=0.01) for value in measured)
     layers = {entity.dxf.layer for entity in doc.modelspace()}
     assert {"OUTLINE", "HOLES", "SLIT", "BEND", "CENTRE", "DIM"} <= layers
 

@@ -24,8 +24,8 @@ def test_marks_are_the_cuts_of_the_chart(demo: Job) -> None:
     wheel = design_wheel(demo)
     design = design_gauge(demo, wheel)
     assert design is not None
-    assert [mark.number for mark in design.marks] == list(range(1, len(wheel.slot_centres_deg) + 1))
-    assert [mark.at_deg for mark in design.marks] == wheel.slot_centres_deg.tolist()
+    assert [mark.number for mark in design.cover.marks] == list(range(1, len(wheel.slot_centres_deg) + 1))
+    assert [mark.at_deg for mark in design.cover.marks] == wheel.slot_centres_deg.tolist()
     assert design.report()["marks_deg"] == wheel.slot_centres_deg.tolist()
 
 
@@ -73,7 +73,7 @@ def test_the_skirt_goes_round_every_step_in_front_of_the_ring() -> None:
     steps = [{"length": 3.0, "diameter": 60.0}, {"length": 5.0, "diameter": 70.0}]
     sections["pulley"]["turned"] = [*steps, "wheel", {"length": 9.0, "diameter": 70.0}]
     seat = gauge_of(job_of(**sections)).seat
-    assert seat.skirt_mm == pytest.approx(8.0)
+    assert seat.z - seat.z_ring == pytest.approx(8.0)
     assert [round(c.radius, 3) for c in seat.cavities] == [30.5, 35.1]
     assert seat.cavities[0].z1 == pytest.approx(seat.z)
     assert seat.cavities[-1].z0 == pytest.approx(2.0)
@@ -118,9 +118,9 @@ def test_a_plate_wheel_in_front_of_its_pilot() -> None:
 def test_a_part_circle_ends_in_teeth_and_covers_at_least_what_was_asked() -> None:
     design = gauge_of(job_of(**plate(gauge=gauge_with(covers=100.0))))
     assert design.cover.covers_deg == pytest.approx(110.0)  # tooth middles at ±15, 25, 35, 45, 55 deg from the gap's
-    assert len(design.marks) == 10  # ±10 (beside the gap), 20, 30, 40, 50 would be slots: 5 on either side
-    assert min(mark.number for mark in design.marks) == 1
-    numbers = [mark.number for mark in design.marks]
+    assert len(design.cover.marks) == 10  # ±10 (beside the gap), 20, 30, 40, 50 would be slots: 5 on either side
+    assert min(mark.number for mark in design.cover.marks) == 1
+    numbers = [mark.number for mark in design.cover.marks]
     assert numbers == [1, 2, 3, 4, 5, 31, 32, 33, 34, 35]
 
 
@@ -192,8 +192,8 @@ def test_a_larger_gauge_than_the_bed_is_cut_into_keyed_pieces() -> None:
     shop = {"rotary_table": {"ratio": 40}, "printer": {"bed": [90.0, 90.0], "nozzle": 0.4}}
     design = gauge_of(job_of(**plate(shop=shop)))
     assert design.pieces >= 3
-    assert len(design.joints) == design.pieces
-    middles = np.array([mark.at_deg for mark in design.marks])
+    assert len(design.body.joints.cuts) == design.pieces
+    middles = np.array([mark.at_deg for mark in design.cover.marks])
     for at in design.body.joints.at_deg:
         assert np.abs((middles - at + 180) % 360 - 180).min() == pytest.approx(5.0)  # through the middle of a tooth
     assert any(finding.check == "gauge-joints" for finding in design.findings)
@@ -213,7 +213,9 @@ def test_the_first_layer_is_set_back_by_what_the_job_says() -> None:
     plain = gauge_of(job_of(**plate(gauge=gauge_with(first_layer_setback=0.0))))
     assert plain.body.foot == 0
     footed = gauge_of(job_of(**plate(gauge=gauge_with(first_layer_setback=0.5))))
-    top = [wall for wall in footed.walls if wall.z1 == footed.z_front and wall.z0 == footed.z_front - 0.5]
+    top = [
+        wall for wall in footed.body.walls if wall.z1 == footed.body.z_front and wall.z0 == footed.body.z_front - 0.5
+    ]
     assert len(top) >= 5  # outline, three bolt holes and the opening
     reach = [float(np.hypot(*loop.vertices[:, :2].T).max()) for loop in (top[0].loop, footed.body.outline)]
     assert reach[1] - reach[0] == pytest.approx(0.5, abs=0.01)

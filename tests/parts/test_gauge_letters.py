@@ -84,21 +84,21 @@ def test_a_number_stands_across_its_radius() -> None:
 
 def local_letters(design: GaugeDesign, number: int) -> list[shapely.Geometry]:
     """The engraved letters at a cut's number, turned back to where they read from left to right."""
-    mark = next(m for m in design.marks if m.number == number)
+    mark = next(m for m in design.cover.marks if m.number == number)
     page = math.radians(design.sense * mark.at_deg)
     out = []
-    for loop in design.engraving.loops:
+    for loop in design.body.engraving.loops:
         x, y = loop.vertices[:, 0], loop.vertices[:, 1]
         s, h = x * math.cos(page) - y * math.sin(page), x * math.sin(page) + y * math.cos(page)
-        if np.abs(s).max() < 6 and np.abs(h - design.number_radius).max() < design.engraving.size.height:
-            out.append(shapely.Polygon(np.column_stack([s, h - design.number_radius])))
+        if np.abs(s).max() < 6 and np.abs(h - design.body.number_radius).max() < design.body.engraving.size.height:
+            out.append(shapely.Polygon(np.column_stack([s, h - design.body.number_radius])))
     return out
 
 
 @pytest.mark.parametrize("turns", ["clockwise", "anticlockwise"])
 def test_numbers_read_right_from_the_front_on_both_hands(turns: str) -> None:
     design = gauge_of(job_of(**turned(engine={"turns": turns})))
-    size = design.engraving.size
+    size = design.body.engraving.size
     for number in (4, 6, 7, 9, 12, 16, 23):
         found = shapely.union_all(local_letters(design, number))
         shapes = [
@@ -112,10 +112,10 @@ def test_numbers_read_right_from_the_front_on_both_hands(turns: str) -> None:
 @pytest.mark.parametrize("turns", ["clockwise", "anticlockwise"])
 def test_the_pointer_is_on_the_tdc_line_and_the_arrow_turns_with_the_crank(turns: str) -> None:
     design = gauge_of(job_of(**plate(engine={"turns": turns})))
-    assert design.engraving.tdc is not None
-    assert design.engraving.tdc[0] == 0.0
-    assert design.engraving.tdc[1] > 0
-    arrow = max(design.engraving.loops, key=lambda loop: abs(loop.area))
+    assert design.body.engraving.tdc is not None
+    assert design.body.engraving.tdc[0] == 0.0
+    assert design.body.engraving.tdc[1] > 0
+    arrow = max(design.body.engraving.loops, key=lambda loop: abs(loop.area))
     p = arrow.vertices[:, :2]
     middle = p.mean(axis=0)
     # the head is wider than the shaft: the corners furthest from the middle's circle are the barbs, next to the tip
@@ -136,7 +136,7 @@ def test_close_slots_are_numbered_now_and_then_and_that_is_said() -> None:
         "bore": 40.0,
     }
     design = gauge_of(job_of(**sections))
-    assert design.engraving.numbered == [1, *range(2, 119, 2)]  # 3 deg at ⌀160 is 4 mm: every second has room
+    assert design.body.engraving.numbered == [1, *range(2, 119, 2)]  # 3 deg at ⌀160 is 4 mm: every second has room
     finding = next(f for f in design.findings if f.check == "gauge-numbers")
     assert "count on from those" in finding.why
 
@@ -151,11 +151,11 @@ def test_nothing_written_or_cut_touches_anything_else() -> None:
             design = gauge_of(job)
         except DesignError:
             continue
-        rings = [shapely.LinearRing(wall.loop.flatten(0.01)) for wall in design.walls]
-        heads = [shapely.LinearRing(wall.upper.flatten(0.01)) for wall in design.walls]
+        rings = [shapely.LinearRing(wall.loop.flatten(0.01)) for wall in design.body.walls]
+        heads = [shapely.LinearRing(wall.upper.flatten(0.01)) for wall in design.body.walls]
         tree = shapely.STRtree([shapely.union(a, b).envelope for a, b in zip(rings, heads, strict=True)])
         for i, j in tree.query([shapely.union(a, b).envelope for a, b in zip(rings, heads, strict=True)]).T:
-            a, b = design.walls[i], design.walls[j]
+            a, b = design.body.walls[i], design.body.walls[j]
             if i < j and a.z0 <= b.z1 and b.z0 <= a.z1:
                 for p in (rings[i], heads[i]):
                     for q in (rings[j], heads[j]):

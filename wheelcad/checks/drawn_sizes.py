@@ -37,7 +37,7 @@ def wanted_sizes(design: Design) -> dict[str, list[Size]]:
         lengths = [(f"length of {land.name}", land.length) for land in adapter.lands]
         out["adapter"] = [*_diameters(adapter.lands), *lengths, *bore, *holes]
     if design.bracket is not None:
-        bracket, (long, wide) = design.bracket, design.bracket.flat_size
+        bracket, (long, wide) = design.bracket, design.bracket.outline.extent()
         sizes = [("length of the flat", long), ("width of the flat", wide), ("plate", bracket.thickness)]
         sizes += [("sensor hole from the tab's end", bracket.hole("body").middle[0])]
         sizes += [(f"bend {n} from the tab's end", bend.line_x) for n, bend in enumerate(bracket.bends, 1)]

@@ -92,13 +92,13 @@ def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     off = np.where(design.mark_edges_cut(), off, 0.0)
     worst = float(off.max()) if np.isfinite(off).all() else float("nan")
     k = int(np.nan_to_num(off, nan=np.inf).max(axis=1).argmax())
-    which = f"{len(design.marks)} marks' edges, cut {design.marks[k].number}"
+    which = f"{len(design.cover.marks)} marks' edges, cut {design.cover.marks[k].number}"
     why = f"largest distance from theory of {which}, at radius {length(design.mark_radius)}"
     out = [ABOUT.at_most(Check.GAUGE_MARKS, worst, "deg", MARK_LIMIT_DEG, why)]
-    if design.engraving.tdc is not None:
-        segments, _ = section_segments(triangles, design.z_front - design.body.text_depth / 2)
+    if design.body.engraving.tdc is not None:
+        segments, _ = section_segments(triangles, design.body.z_front - design.body.text_depth / 2)
         points = segments.reshape(-1, 2)
-        tip = np.array(design.engraving.tdc)
+        tip = np.array(design.body.engraving.tdc)
         near = points[np.hypot(*(points - tip).T).argmin()]
         angle = abs(float(wrap_180(angle_of(near[0], near[1], design.sense))))
         lost = float(np.hypot(*(near - tip))) > 0.1
@@ -163,34 +163,34 @@ def _circle_about_axis(triangles: Floats, z: float, radius: float) -> float:
 
 def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     """Narrowest stroke of the engraving, and that every number written stands at its slot."""
-    if not design.engraving.loops:
+    if not design.body.engraving.loops:
         return []
     depth = design.body.text_depth
-    cut = section_area(triangles, design.z_front - depth / 2)
-    whole = section_area(triangles, design.z_front - depth - 0.01)
+    cut = section_area(triangles, design.body.z_front - depth / 2)
+    whole = section_area(triangles, design.body.z_front - depth - 0.01)
     within = shapely.Point(0, 0).buffer(design.body.clear_radius - 0.5, 64)
     letters = [p for p in shapely.get_parts(whole.difference(cut)) if p.area > 0.05 and within.contains(p)]
     stroke = min((narrowest(p, 2.0) for p in letters), default=float("nan"))
     why = f"narrowest engraved stroke, {len(letters)} letters and signs"
     out = [at_least(Check.GAUGE_STROKE, STL, stroke, "mm", STROKE_LIMIT_MM, why, "print guides")]
-    size = design.engraving.size
+    size = design.body.engraving.size
     missing = []
-    at = {mark.number: mark.at_deg for mark in design.marks}
+    at = {mark.number: mark.at_deg for mark in design.cover.marks}
     most = max(at, default=1)
     middles = np.array([p.centroid.coords[0] for p in letters]).reshape(-1, 2)
     radius = np.hypot(*middles.T)
     angle = angle_of(middles[:, 0], middles[:, 1], design.sense)
-    for number in design.engraving.numbered:
+    for number in design.body.engraving.numbered:
         turned = np.radians(angle - at[number])
         across = radius * np.sin(turned)
         near = (
             (np.cos(turned) > 0)
             & (np.abs(across) < size.width(number_text(number, most)) / 2)
-            & (np.abs(radius - design.number_radius) < size.height)
+            & (np.abs(radius - design.body.number_radius) < size.height)
         )
         if np.count_nonzero(near) != len(number_text(number, most)):
             missing.append(str(number))
-    said = f"{len(design.engraving.numbered) - len(missing)} of {len(design.engraving.numbered)} in place" + (
+    said = f"{len(design.body.engraving.numbered) - len(missing)} of {len(design.body.engraving.numbered)} in place" + (
         f", not {', '.join(missing)}" if missing else ""
     )
     why = "each cut's number stands inside its slot, with as many digits as it has"
@@ -200,7 +200,7 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
 
 def check_walls(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     """The thinnest wall at plate and skirt, against the nozzle."""
-    heights = [design.seat.z + 0.25 * design.thickness_mm, design.z_front - design.body.text_depth - 0.02]
+    heights = [design.seat.z + 0.25 * design.thickness_mm, design.body.z_front - design.body.text_depth - 0.02]
     if design.seat.z - design.seat.z_ring > 0.5:
         heights.append((design.seat.z + design.seat.z_ring) / 2)
     if design.body.finger_mm > 0:

@@ -19,7 +19,7 @@ OVERLAY_LIMIT_DEG = 0.02  # a mark's middle against its slot's
 
 
 def marks_over_slots(gauge: Floats, wheel: Floats, design: GaugeDesign) -> Floats:
-    """(n,) degrees by which each mark lies further on than the slot it lies over, in the order of design.marks.
+    """(n,) degrees by which each mark lies further on than the slot it lies over, in the order of design.cover.marks.
 
     gauge, wheel: triangles (n, 3, 3) in the wheel frame. Middles of marks and slots, both at design.mark_radius; where
     the gap has taken one side of a slot, its other side and the width it was cut with tell.
@@ -28,8 +28,8 @@ def marks_over_slots(gauge: Floats, wheel: Floats, design: GaugeDesign) -> Float
     metal_from, metal_to = circle_crossings(*section_segments(wheel, 0.0), radius, design.sense)
     marks = measure_marks(gauge, design)
     slots = np.column_stack([nearest_angle(metal_to, marks[:, 0]), nearest_angle(metal_from, marks[:, 1])])
-    ours = _middles(marks, design.slot.half_deg(radius), design.mark_edges_cut())
-    sides = np.array([[not mark.gap_before, not mark.gap_after] for mark in design.marks])
+    ours = _middles(marks, design.body.slot.half_deg(radius), design.mark_edges_cut())
+    sides = np.array([[not mark.gap_before, not mark.gap_after] for mark in design.cover.marks])
     theirs = _middles(slots, design.wheel_slot.half_deg(radius), sides)
     off: Floats = wrap_180(ours - theirs)
     return off
@@ -47,7 +47,7 @@ def check_gauge_over_wheel(folder: Path, design: GaugeDesign) -> list[Finding]:
     """The finding of the gauge laid over the wheel."""
     off = marks_over_slots(read_stl(folder / "gauge.stl"), read_stl(folder / "wheel.stl"), design)
     worst = float(np.abs(off).max()) if np.isfinite(off).all() else float("nan")
-    far = [str(mark.number) for mark, d in zip(design.marks, off, strict=True) if not abs(d) <= OVERLAY_LIMIT_DEG]
+    far = [str(mark.number) for mark, d in zip(design.cover.marks, off, strict=True) if not abs(d) <= OVERLAY_LIMIT_DEG]
     which = f"off at cut {', '.join(far)}" if far else f"{len(off)} marks over their slots"
     why = f"gauge.stl laid over wheel.stl: {which}"
     return [at_most(Check.GAUGE_OVER_WHEEL, "gauge.stl", worst, "deg", OVERLAY_LIMIT_DEG, why, "file against file")]

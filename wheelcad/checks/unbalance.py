@@ -53,7 +53,7 @@ class MeasuredBalance:
 def unbalance_left(folder: Path, balance: BalanceDesign) -> tuple[float, float]:
     """x, y in g·mm of wheel.stl, less blank.stl where only what was cut counts. OSError or ValueError without them."""
     first = mesh_moments(read_stl(folder / "wheel.stl")).first
-    if balance.against_blank:
+    if balance.initial.against_blank:
         first = first - mesh_moments(read_stl(folder / "blank.stl")).first
     x, y = (first[:2] * balance.density_kg_m3 * 1e-6 + np.array(balance.initial.key)).tolist()
     return x, y
@@ -63,7 +63,7 @@ def measure_balance(folder: Path, balance: BalanceDesign, result: KernelResult) 
     """Measure. result: of the re-read STEP files. ValueError or OSError when a file is missing or cannot be read."""
     grams, figures = balance.density_kg_m3 * 1e-6, result.figures
     blank, key = np.zeros(3), np.array(balance.initial.key)
-    if balance.against_blank:
+    if balance.initial.against_blank:
         blank = _first(figures, "blank")
     wheel = _first(figures, "wheel")
     # each reading's holes: the wheel when it was read less the wheel when the next one was, the last as written

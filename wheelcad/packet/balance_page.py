@@ -43,7 +43,7 @@ def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[F
 def _figures(design: Design, found: dict[str, Any]) -> list[tuple[str, str]]:
     """The headline first: what 95 of a hundred such wheels stay below as they are cut and sit on the crank."""
     balance = design.balance
-    rows = [("As it will be cut, 95 of 100 wheels are below", unbalance(balance.as_cut_95_g_mm))]
+    rows = [("As it will be cut, 95 of 100 wheels are below", unbalance(balance.spread.seated))]
     if found["permissible_g_mm"]:
         turning = quantity(balance.rated.kg * 1000, "heavy")
         graded = f"Permitted, {found['grade']} at {speed(found['max_speed_rpm'])}, {turning} turning"

@@ -47,10 +47,11 @@ def bracket_asks(bracket: BracketDesign) -> Iterator[str]:
         f"{length(long, 0)} × {length(wide, 0)} or more"
     )
     yield from _both_files(bracket)
-    tolerance = size_tolerance_mm(max(bracket.flat_size), bracket.thickness)
+    long = max(bracket.outline.extent())
+    tolerance = size_tolerance_mm(long, bracket.thickness)
     if tolerance is not None:
         yield (
-            f"cuts to {THERMAL_CUT}: sizes to class 2, ±{length(tolerance)} over {length(max(bracket.flat_size))}; "
+            f"cuts to {THERMAL_CUT}: sizes to class 2, ±{length(tolerance)} over {length(long)}; "
             f"edges square to range {PERPENDICULARITY_RANGE} or better"
         )
     drilled = [hole for hole in bracket.holes if hole.drill]

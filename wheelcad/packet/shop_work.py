@@ -213,7 +213,7 @@ def bracket(
     if strip is not None:
         yield strip
     page = Page(f"The bracket: {_work(made)}", joins=True)
-    long, wide = made.flat_size
+    long, wide = made.outline.extent()
     page.numbers(
         [
             ("Shape", made.shape),

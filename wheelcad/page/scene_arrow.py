@@ -356,7 +356,7 @@ def _plate(what: str) -> Maker:
 def _gauge_thickness(key: str, made: Made, _: list[int]) -> Arrow:
     gauge = _there(made.gauge)
     radius = _rim(made)[0]
-    return _line(key, (0.0, radius, gauge.z_front), (0.0, radius, gauge.z_front - gauge.thickness_mm), True)
+    return _line(key, (0.0, radius, gauge.body.z_front), (0.0, radius, gauge.body.z_front - gauge.thickness_mm), True)
 
 
 def _balance_radius(key: str, made: Made, _: list[int]) -> Arrow:

@@ -18,14 +18,15 @@ from wheelcad.trade.wall import Wall
 def gauge_mesh(gauge: GaugeDesign) -> Mesh:
     """The gauge where it sits on the pulley or the wheel. Edges set back on the printer's bed are drawn upright, half
     as far back."""
-    levels = sorted({round(z, 9) for wall in gauge.walls for z in (wall.z0, wall.z1)})
-    rings = [_outline(wall) for wall in gauge.walls]
-    keep = None if gauge.keep is None else Polygon(ring_of(gauge.keep))
-    saw = shapely.union_all([Polygon(ring_of(cut)) for cut in gauge.joints]) if gauge.joints else None
+    levels = sorted({round(z, 9) for wall in gauge.body.walls for z in (wall.z0, wall.z1)})
+    rings = [_outline(wall) for wall in gauge.body.walls]
+    keep = None if gauge.cover.keep is None else Polygon(ring_of(gauge.cover.keep))
+    cuts = [Polygon(ring_of(cut)) for cut in gauge.body.joints.cuts]
+    saw = shapely.union_all(cuts) if cuts else None
     slabs = []
     for z0, z1 in pairwise(levels):
         middle = (z0 + z1) / 2
-        plan = _inside([ring for ring, wall in zip(rings, gauge.walls, strict=True) if wall.z0 < middle < wall.z1])
+        plan = _inside([ring for ring, wall in zip(rings, gauge.body.walls, strict=True) if wall.z0 < middle < wall.z1])
         if keep is not None:
             plan = plan.intersection(keep)
         if saw is not None:
@@ -55,8 +56,8 @@ def _skirt_teeth(gauge: GaugeDesign, slabs: Sequence[Slab]) -> list[Slab]:
     plate = min((slab.z0 for slab in slabs), default=seat.z)
     levels = sorted({seat.z_ring, min(seat.z, plate), *(z for c in seat.cavities for z in (c.z0, c.z1))})
     outer = Polygon(ring_of(skirt))
-    if gauge.keep is not None:
-        outer = outer.intersection(Polygon(ring_of(gauge.keep)))
+    if gauge.cover.keep is not None:
+        outer = outer.intersection(Polygon(ring_of(gauge.cover.keep)))
     out = []
     for z0, z1 in pairwise([z for z in levels if seat.z_ring <= z <= seat.z]):
         rooms = [c.radius for c in seat.cavities if c.z0 <= (z0 + z1) / 2 <= c.z1]

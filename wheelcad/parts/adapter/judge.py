@@ -59,16 +59,8 @@ def _ring_place(job: Job, spacer: float, wanted: float) -> Finding:
     )
     why = f"the ring's middle lies {length(at)} in front of the pulley, the sensor wants {length(wanted)}: {why}"
     off = abs(at - wanted)
-    return at_most(
-        Check.RING_POSITION,
-        "adapter",
-        off,
-        "mm",
-        limit,
-        why + (cure if off > limit else ""),
-        "stack of lengths",
-        "warn",
-    )
+    why += cure if off > limit else ""
+    return at_most(Check.RING_POSITION, "adapter", off, "mm", limit, why, "stack of lengths", "warn")
 
 
 def _ring_limit(sensor: Sensor | None, thickness: float) -> tuple[float, str]:

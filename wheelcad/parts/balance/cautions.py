@@ -24,7 +24,7 @@ def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> Iterator[Fi
         return
     turned = runout.turned_again(job, wheel)
     yield _runout(design, turned)
-    if not design.against_blank:
+    if not design.initial.against_blank:
         said = "counted with the pulley's own bolt holes and keyway"
         why = (
             "sand holes and old drillings cannot be reckoned and are not in it: check the finished wheel on level edges"

@@ -32,7 +32,6 @@ class BalanceDesign:
     readings: what level edges showed, in turn. permissible and aim: g·mm at max_speed, None without one. couple_g_mm2:
     what the holes leave about the plane the unbalance lies in. correct_by: holes or none; plan: what was chosen,
     or why nothing was. runout_limit_mm: indicator reading for the turned surfaces (a plate's rim).
-    against_blank: the unbalance is that of wheel.stl less that of blank.stl; key: added to either, see initial.
     metal: what the holes are in, for checks of walls. other: alternatives to holes, notes: what a
     reader must know, both in words.
     """
@@ -74,11 +73,6 @@ class BalanceDesign:
         return self.readings[-1].after if self.readings else self.after
 
     @property
-    def as_cut_95_g_mm(self) -> float:
-        """What 95 % of such wheels stay below as they will be cut and sit on the crank, g·mm."""
-        return self.spread.seated
-
-    @property
     def permissible_g_mm(self) -> float | None:
         """What the job's grade permits at max_speed."""
         return self._permissible(self.grade)
@@ -108,11 +102,6 @@ class BalanceDesign:
         """The grade aimed at."""
         return min(self.grade, AIM_GRADE, key=lambda name: GRADES[name])
 
-    @property
-    def against_blank(self) -> bool:
-        """True when what counts is the wheel less the turned blank."""
-        return self.initial.against_blank
-
     def figures(self, vector: tuple[float, float] | Floats) -> dict[str, object]:
         """An unbalance as report.json holds it: size, direction of the heavy side, force at max_speed (or None)."""
         x, y = float(vector[0]), float(vector[1])
@@ -134,7 +123,7 @@ class BalanceDesign:
                 "holes": [hole.report() for hole in self.planned],
             },
             "after": self.figures(self.after),
-            "as_cut_95_g_mm": self.as_cut_95_g_mm,
+            "as_cut_95_g_mm": self.spread.seated,
             "plane_z_mm": self.initial.plane_mm,
             "couple_g_mm2": self.couple_g_mm2,
             "permissible_g_mm": self.permissible_g_mm,

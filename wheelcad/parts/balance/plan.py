@@ -113,7 +113,8 @@ def _gather(found: _Found, relaxed: bool) -> None:
     for stage in (blind_pairs, single_blind):
         found.add(plans(sought, stage(sought, relaxed)))
     # unequal holes only help round a bolt: where the best equal pair stands in the open there is nothing to gain
-    if min(kind.here for kind in equal) > AS_GOOD * min(kind.in_the_open for kind in equal) or not found.plans:
+    here = min(float(kind.figure[kind.good].min(initial=math.inf)) for kind in equal)
+    if here > AS_GOOD * min(kind.in_the_open for kind in equal) or not found.plans:
         found.add(plans(sought, unequal_pairs(sought, relaxed)))
     if math.isinf(through):
         for pairs in range(2, MOST_PAIRS + 1):

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -46,8 +47,7 @@ def edges_for(wheel_kg: float, bore_radius_mm: float) -> Edges:
     return Edges(arbour, felt)
 
 
-@dataclass(frozen=True)
-class AddedMass:
+class AddedMass(NamedTuple):
     """Mass that would do instead of holes: g at degrees from the TDC line and mm from the axis."""
 
     mass_g: float
@@ -97,23 +97,16 @@ class Reading:
 
     def report(self) -> dict[str, object]:
         """The reading as report.json holds it; `after` is added from what was measured."""
-        out: dict[str, object] = {
+        return {
             "unbalance_g_mm": self.size_g_mm,
             "heavy_at_deg": self.heavy_at_deg,
             "felt_g_mm": self.edges.felt_g_mm,
             "correction": {
                 "plan": self.outcome.why,
                 "holes": [hole.report() for hole in self.holes],
-                "instead": None
-                if self.instead is None
-                else {
-                    "mass_g": self.instead.mass_g,
-                    "at_deg": self.instead.at_deg,
-                    "radius_mm": self.instead.radius_mm,
-                },
+                "instead": None if self.instead is None else self.instead._asdict(),
             },
         }
-        return out
 
 
 def unbalance_read(reading: LevelReading) -> tuple[float, float]:

@@ -36,11 +36,6 @@ class Proposals:
     wanted: Callable[[int], list[Wanted] | None]
     in_the_open: float = math.inf
 
-    @property
-    def here(self) -> float:
-        """The least figure of all that can be, g·mm; infinite without any."""
-        return float(self.figure[self.good].min(initial=math.inf))
-
 
 def plans(sought: HoleSearch, proposed: Iterable[Proposals]) -> Iterator[Plan]:
     """The proposals that hold once they are put on the shop's marks, the best figure first (equal ones in order)."""

@@ -58,7 +58,7 @@ def notes(design: BalanceDesign) -> Iterator[str]:
     if x or y:
         left = (
             "it is left out, the key being in it"
-            if design.against_blank
+            if design.initial.against_blank
             else "it counts filled with half a key of steel"
         )
         yield (

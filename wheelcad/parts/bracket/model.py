@@ -196,11 +196,6 @@ class Gusset:
     nested: Loop
     thickness: float
 
-    @property
-    def corner_cut(self) -> float:
-        """How much of both legs the cut-off inner corner takes, mm."""
-        return float(self.loop.vertices[0, 0])
-
 
 def hole_distance(a: Hole, b: Hole) -> float:
     """Least plate between the edges of two holes, mm."""
@@ -284,11 +279,6 @@ class BracketDesign:
         return tuple(hole for hole in self.holes if hole.mount)
 
     @property
-    def flat_size(self) -> tuple[float, float]:
-        """Length and width of the flat, mm."""
-        return self.outline.extent()
-
-    @property
     def solid_volume(self) -> float:
         """Volume of the folded plate and its gussets, mm³."""
         return self.folded_volume + sum(abs(gusset.loop.area) * gusset.thickness for gusset in self.gussets)
@@ -347,7 +337,7 @@ class BracketDesign:
         """The bracket's part of report.json; keys carry their unit."""
         return {
             "shape": self.shape,
-            "flat_size_mm": [round(v, 4) for v in self.flat_size],
+            "flat_size_mm": [round(v, 4) for v in self.outline.extent()],
             "flat_origin_mm": [round(v, 4) for v in self.sheet_place],
             "thickness_mm": self.thickness,
             "bends": [_bend_report(bend) for bend in self.bends],

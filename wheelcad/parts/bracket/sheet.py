@@ -108,7 +108,7 @@ def _bend(design: BracketDesign, bend: Bend) -> list[Entity]:
 
 
 def _gusset(gusset: Gusset, count: int) -> list[Entity]:
-    loop, cut = gusset.nested, gusset.corner_cut
+    loop, cut = gusset.nested, float(gusset.loop.vertices[0, 0])  # the inner corner is cut off alike on both legs
     x0, y0, x1, y1 = loop.bounds()
     pieces = f", {count} pieces" if count > 1 else ""
     words = f"gusset{pieces}\ncorner cut off {words_length(cut)} from it on both legs"

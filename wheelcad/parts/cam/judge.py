@@ -89,15 +89,9 @@ def _at_gap(style: str, high: tuple[bool, bool], margin: float, best: tuple[floa
         "crank degrees from the first edge after the gap at its sensor to an edge of the target at its own: too near, "
         "and a stretched belt lets the controller take one turn for the other"
     ) + ("" if margin >= LEAST_MARGIN_DEG else cure)
+    why, source = why + ("" if good else cure), "720 degrees a cycle, two turns of crank to one of cam"
     return [
-        holds(
-            Check.CAM_LEVEL,
-            "cam",
-            good,
-            said,
-            why + ("" if good else cure),
-            "720 degrees a cycle, two turns of crank to one of cam",
-        ),
+        holds(Check.CAM_LEVEL, "cam", good, said, why, source),
         at_least(Check.CAM_MARGIN, "cam", margin, "deg", LEAST_MARGIN_DEG, far, "our judgement", "warn"),
     ]
 

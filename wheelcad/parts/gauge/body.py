@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from wheelcad.errors import Faults
+from wheelcad.errors import DesignError, Fault, Faults
 from wheelcad.job.models import Gauge, Job
-from wheelcad.parts.gauge.cover import Cover
+from wheelcad.parts.gauge.cover import Cover, Hole
 from wheelcad.parts.gauge.joints import Joints, find_joints
 from wheelcad.parts.gauge.labels import APART, CAUTIONS, Engraving, Front, number_radius
 from wheelcad.parts.gauge.seat import BOSS_WALL, Seat
@@ -30,8 +30,6 @@ LEAST_OPENING = 3.0  # mm radius, below which there is no opening
 HEAD = 1.05  # radius kept free of writing round a bolt, in hole diameters: a plain washer's
 SAW_ROOM = 0.5  # mm kept free of writing beside a joint
 PARTS_OF_TEXT = 0.4  # of the plate's thickness, the most that letters are deep
-
-Hole = tuple[float, float, float]  # x, y, radius
 
 
 @dataclass(frozen=True)
@@ -65,20 +63,16 @@ class Body:
 
 
 def build_body(
-    job: Job, wheel: WheelDesign, seat: Seat, cover: Cover, holes: Sequence[Hole], faults: Faults
-) -> Body | None:
-    """The walls of a job's gauge, None with faults. holes: x, y and radius of the printed bolt holes."""
-    gauge, pulley = job.gauge, job.pulley
-    if gauge is None or pulley is None:
-        return None
+    job: Job, gauge: Gauge, wheel: WheelDesign, seat: Seat, cover: Cover, holes: Sequence[Hole], faults: Faults
+) -> Body:
+    """The walls of a job's gauge. DesignError with all faults, those found before included."""
     z_front = seat.z + gauge.thickness
     foot = min(gauge.first_layer_setback, gauge.thickness / 4)
-    style = _style(gauge, wheel, seat, z_front, foot, faults)
-    if style is None:
-        return None
+    style = _style(gauge, wheel, seat, z_front, foot)
     outline = style.walls[0].loop
     inner = _opening(job, seat, holes, cover)
     _collisions(style.clear_radius, holes, inner, faults)
+    faults.raise_if_any()
     bed = job.shop.printer.bed if job.shop.printer is not None and cover.keep is None else None
     places = _joint_places(wheel, gauge.style)
     shoulder = seat.cavities[-1].radius if seat.cavities else 0.0
@@ -97,23 +91,22 @@ def build_body(
     )  # fmt: skip
 
 
-def _style(gauge: Gauge, wheel: WheelDesign, seat: Seat, z_front: float, foot: float, faults: Faults) -> Style | None:
-    """The walls of the style asked for; a fault when allowance or clearance leaves nothing of it."""
+def _style(gauge: Gauge, wheel: WheelDesign, seat: Seat, z_front: float, foot: float) -> Style:
+    """The walls of the style asked for. DesignError when allowance or clearance leaves nothing of it."""
     if gauge.style == "comb":
         if can_grow(wheel.slot, gauge.clearance / 2, wheel.pitch_deg) and gauge.clearance < wheel.slot.width / 2:
             return comb_style(wheel, gauge.clearance, seat, z_front, foot)
-        faults.add(("gauge", "clearance"), "leaves nothing of the comb's fingers", found=length(gauge.clearance))
-        return None
+        why = "leaves nothing of the comb's fingers"
+        raise DesignError(Fault(why, ("gauge", "clearance"), length(gauge.clearance)))
     growth = gauge.outline_allowance
     if growth and not can_grow(wheel.slot, growth, wheel.pitch_deg):
-        faults.add(("gauge", "outline_allowance"), "leaves no slot or no tooth", found=length(growth))
-        return None
+        raise DesignError(Fault("leaves no slot or no tooth", ("gauge", "outline_allowance"), length(growth)))
     if gauge.style == "outline":
         return outline_style(wheel, growth, seat, z_front, foot)
     windows = windows_style(wheel, growth, seat, z_front, foot)
     if windows is None:
         found = f"{diameter(2 * seat.shoulder_radius)} in front of the ring"
-        faults.add(("gauge", "style"), "has no room for windows beside the shoulder", found=found, allowed="outline")
+        raise DesignError(Fault("has no room for windows beside the shoulder", ("gauge", "style"), found, "outline"))
     return windows
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Protocol
+from typing import NamedTuple
 
 from wheelcad.errors import Faults
 from wheelcad.parts.gauge.labels import Mark
@@ -21,15 +21,12 @@ FAR = 40.0  # mm beyond the rim: a wedge takes in all that stands there
 WHOLE = 360.0 - 1e-9
 
 
-class Round(Protocol):
-    """A round hole: centre and radius, mm."""
+class Hole(NamedTuple):
+    """A printed bolt hole: its centre and radius, mm."""
 
-    @property
-    def x(self) -> float: ...
-    @property
-    def y(self) -> float: ...
-    @property
-    def radius(self) -> float: ...
+    x: float
+    y: float
+    radius: float
 
 
 @dataclass(frozen=True)
@@ -69,7 +66,7 @@ def _half_on_teeth(half: float, pitch: float, missing: int) -> float:
     return first + pitch * max(0, math.ceil((half - first) / pitch - 1e-9))
 
 
-def hub_radius(openings: Sequence[float | None], wheel: WheelDesign, holes: Sequence[Round], shoulder: float) -> float:
+def hub_radius(openings: Sequence[float | None], wheel: WheelDesign, holes: Sequence[Hole], shoulder: float) -> float:
     """Round the bolts or the opening, with room for lettering where there is some, never into the slots, and never with
     a sliver of skirt round it. openings: diameters of bores and recess; shoulder: inside the skirt, 0 without one; mm.
     """

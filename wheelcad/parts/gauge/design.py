@@ -9,8 +9,8 @@ from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.common.openings import bolt_centres
 from wheelcad.parts.gauge.body import build_body
-from wheelcad.parts.gauge.cover import find_cover, hub_radius
-from wheelcad.parts.gauge.model import BoltHole, GaugeDesign
+from wheelcad.parts.gauge.cover import Hole, find_cover, hub_radius
+from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.mounting import judge_mounting
 from wheelcad.parts.gauge.paper import plan_paper
 from wheelcad.parts.gauge.seat import Seat, find_seat
@@ -42,23 +42,32 @@ def design_gauge(job: Job, wheel: WheelDesign) -> GaugeDesign | None:
     _located(bolts.count if bolts is not None else 0, seat, faults)
     faults.raise_if_any()
     printer = job.shop.printer
-    nozzle = printer.nozzle if printer is not None else USUAL_NOZZLE
-    body = build_body(job, wheel, seat, cover, [(h.x, h.y, h.radius) for h in holes], faults)
-    faults.raise_if_any()
-    assert body is not None
+    body = build_body(job, gauge, wheel, seat, cover, holes, faults)
     mounting = judge_mounting(job, gauge.hole_allowance, seat.register, body.slot.check_radius)
     bolt_radius = bolts.hole / 2 if bolts is not None else 0.0
     circles = seat.shoulder_radius, *(bore / 2 for bore in openings[:2] if bore is not None)
     paper = plan_paper(job, wheel, cover, tuple((h.x, h.y) for h in holes), bolt_radius, circles)
     design = GaugeDesign(
-        gauge.style, wheel.sense, seat, body.z_front, cover, body.slot, wheel.slot, cover.marks, holes, body, mounting,
-        paper, wheel.pitch_deg, gauge.thickness, gauge.outline_allowance, (gauge.shrinkage or 0.0) / 100,
-        printer.bed if printer is not None else None, nozzle, (),
-    )  # fmt: skip
-    return replace(design, findings=tuple(design_findings(design)))
+        style=gauge.style,
+        sense=wheel.sense,
+        seat=seat,
+        cover=cover,
+        wheel_slot=wheel.slot,
+        holes=holes,
+        body=body,
+        mounting=mounting,
+        paper=paper,
+        pitch_deg=wheel.pitch_deg,
+        thickness_mm=gauge.thickness,
+        shrinkage=(gauge.shrinkage or 0.0) / 100,
+        bed=printer.bed if printer is not None else None,
+        nozzle_mm=printer.nozzle if printer is not None else USUAL_NOZZLE,
+        findings=(),
+    )
+    return replace(design, findings=design_findings(design))
 
 
-def _holes(job: Job, allowance: float, faults: Faults) -> tuple[BoltHole, ...]:
+def _holes(job: Job, allowance: float, faults: Faults) -> tuple[Hole, ...]:
     """The printed bolt holes, on the pulley's circle."""
     bolts = job.bolts
     if bolts is None:
@@ -71,7 +80,7 @@ def _holes(job: Job, allowance: float, faults: Faults) -> tuple[BoltHole, ...]:
     if bolts.count > 1 and bolts.circle * math.sin(math.pi / bolts.count) <= diameter:
         why = "lets neighbouring bolt holes run into each other"
         faults.add(("gauge", "hole_allowance"), why, found=length(allowance))
-    return tuple(BoltHole(x, y, diameter / 2) for x, y in bolt_centres(job).tolist())
+    return tuple(Hole(x, y, diameter / 2) for x, y in bolt_centres(job).tolist())
 
 
 def _located(count: int, seat: Seat, faults: Faults) -> None:

@@ -13,29 +13,17 @@ import numpy as np
 from wheelcad.arrays import Bools, Floats
 from wheelcad.findings import Finding
 from wheelcad.parts.gauge.body import Body
-from wheelcad.parts.gauge.cover import Cover
-from wheelcad.parts.gauge.labels import Engraving, Mark
+from wheelcad.parts.gauge.cover import Cover, Hole
 from wheelcad.parts.gauge.mounting import Mounting
 from wheelcad.parts.gauge.paper import PaperPlan
 from wheelcad.parts.gauge.seat import Seat
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.trade.frames import angle_of, wrap_360
-from wheelcad.trade.loop import Loop
-from wheelcad.trade.wall import Wall
-
-
-@dataclass(frozen=True)
-class BoltHole:
-    """A printed bolt hole: centre x, y and radius in mm."""
-
-    x: float
-    y: float
-    radius: float
 
 
 @dataclass(frozen=True)
 class GaugeDesign:
-    """Everything about the gauge. walls: the whole body (trade.wall); keep: what a part-circle gauge keeps of it.
+    """Everything about the gauge.
 
     slot: the slot as it stands in the gauge, printing growth included, wheel_slot: as the wheel has it; size_mm: x, y
     and z over all; z_marks: height at which marks are measured; mark_radius: where (the middle of the slots' sides).
@@ -44,37 +32,18 @@ class GaugeDesign:
     style: str
     sense: int
     seat: Seat
-    z_front: float
     cover: Cover
-    slot: SlotShape
     wheel_slot: SlotShape
-    marks: tuple[Mark, ...]
-    holes: tuple[BoltHole, ...]
+    holes: tuple[Hole, ...]
     body: Body
     mounting: Mounting
     paper: PaperPlan
     pitch_deg: float
     thickness_mm: float
-    growth_mm: float
     shrinkage: float
     bed: tuple[float, float] | None
     nozzle_mm: float
     findings: tuple[Finding, ...]
-
-    @property
-    def walls(self) -> tuple[Wall, ...]:
-        """The body's walls, the whole circle."""
-        return self.body.walls
-
-    @property
-    def keep(self) -> Loop | None:
-        """What is kept of the body where the gauge covers part of the circle; None for all of it."""
-        return self.cover.keep
-
-    @property
-    def joints(self) -> tuple[Loop, ...]:
-        """Saw cuts that part a gauge larger than the bed into pieces; none for one in one piece."""
-        return self.body.joints.cuts
 
     @property
     def pieces(self) -> int:
@@ -82,37 +51,27 @@ class GaugeDesign:
         return max(self.body.joints.pieces, 1)
 
     @property
-    def engraving(self) -> Engraving:
-        """What is written on the front."""
-        return self.body.engraving
-
-    @property
     def z_back(self) -> float:
         """Lowest z: the foot of skirt, boss or fingers, mm."""
-        return min(self.seat.z_ring, *(wall.z0 for wall in self.walls))
+        return min(self.seat.z_ring, *(wall.z0 for wall in self.body.walls))
 
     @property
     def z_marks(self) -> float:
         """Height at which marks are measured: low in the edges that lie on the ring, or half-way up the fingers, mm."""
         if self.body.finger_mm > 0:
             return self.seat.z_ring - self.body.finger_mm / 2
-        return self.seat.z_ring + min(0.4, (self.z_front - self.seat.z_ring) / 4)
+        return self.seat.z_ring + min(0.4, (self.body.z_front - self.seat.z_ring) / 4)
 
     @property
     def mark_radius(self) -> float:
         """From the axis to the middle of the slots' straight sides, mm."""
-        return self.slot.check_radius
-
-    @property
-    def number_radius(self) -> float:
-        """From the axis to the middle of the cut numbers, mm."""
-        return self.body.number_radius
+        return self.body.slot.check_radius
 
     @property
     def size_mm(self) -> tuple[float, float, float]:
         """Over all in x, y and z."""
-        x0, y0, x1, y1 = self.body.bounds(self.keep)
-        return x1 - x0, y1 - y0, self.z_front - self.z_back
+        x0, y0, x1, y1 = self.body.bounds(self.cover.keep)
+        return x1 - x0, y1 - y0, self.body.z_front - self.z_back
 
     @property
     def hole_diameter_mm(self) -> float | None:
@@ -121,15 +80,15 @@ class GaugeDesign:
 
     def mark_edges_deg(self) -> Floats:
         """(n, 2) where each mark's slot begins and ends at mark_radius, degrees, each taken mod 360."""
-        half = self.slot.half_deg(self.mark_radius)
-        centres = np.array([mark.at_deg for mark in self.marks])[:, None]
+        half = self.body.slot.half_deg(self.mark_radius)
+        centres = np.array([mark.at_deg for mark in self.cover.marks])[:, None]
         return wrap_360(centres + np.array([-half, half]))
 
     def mark_edges_cut(self) -> Bools:
         """(n, 2) whether the gauge has those edges: in the wheel's own outline the gap takes one of two slots."""
         if self.style != "outline":
-            return np.ones((len(self.marks), 2), dtype=bool)
-        return np.array([[not mark.gap_before, not mark.gap_after] for mark in self.marks])
+            return np.ones((len(self.cover.marks), 2), dtype=bool)
+        return np.array([[not mark.gap_before, not mark.gap_after] for mark in self.cover.marks])
 
     def report(self) -> dict[str, object]:
         """report.json's `gauge`."""
@@ -138,18 +97,18 @@ class GaugeDesign:
             "style": self.style,
             "size_mm": [round(v, 6) for v in self.size_mm],
             "thickness_mm": self.thickness_mm,
-            "skirt_mm": self.seat.skirt_mm,
+            "skirt_mm": self.seat.z - self.seat.z_ring,
             "pieces": self.pieces,
             "joints_deg": list(self.body.joints.at_deg),
             "finger_mm": self.body.finger_mm or None,
             "covers_deg": self.cover.covers_deg,
             "bolt_hole_mm": self.hole_diameter_mm,
             "bolt_holes_at_deg": [float(angle_of(h.x, h.y, self.sense)) for h in self.holes],
-            "marks_deg": [mark.at_deg for mark in self.marks],
-            "mark_cuts": [mark.number for mark in self.marks],
-            "numbers_written": list(self.engraving.numbered),
-            "text_height_mm": self.engraving.smallest.height,
-            "text_stroke_mm": self.engraving.smallest.stroke,
+            "marks_deg": [mark.at_deg for mark in self.cover.marks],
+            "mark_cuts": [mark.number for mark in self.cover.marks],
+            "numbers_written": list(self.body.engraving.numbered),
+            "text_height_mm": self.body.engraving.smallest.height,
+            "text_stroke_mm": self.body.engraving.smallest.stroke,
             "centred_by": register.by,
             "centred_on_mm": register.metal_diameter or None,
             "centring_clearance_mm": register.clearance,

@@ -9,7 +9,8 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.files.stl import read_stl
-from wheelcad.parts.gauge.model import BoltHole, GaugeDesign
+from wheelcad.parts.gauge.cover import Hole
+from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.printing import shrinkage_scale, usable_bed
 from wheelcad.trade.rows import distinct_rows
 
@@ -18,7 +19,7 @@ APART = 10.0  # mm between pieces laid side by side
 TURNS_DEG = np.arange(0.0, 180.0, 3.0)  # in which a piece is tried on the bed
 
 
-def opened_holes(triangles: Floats, holes: Sequence[BoltHole]) -> Floats:
+def opened_holes(triangles: Floats, holes: Sequence[Hole]) -> Floats:
     """The mesh (n, 3, 3) with the corners of its bolt holes moved outwards until their flats touch the true circle.
 
     A mesh's hole is a polygon with its corners on the circle, so that its flats cut into the hole; what has to pass
@@ -53,7 +54,7 @@ def as_printed(design: GaugeDesign, triangles: Floats) -> list[Floats]:
     Turned over about X, larger in x and y by what the print shrinks (heights stay whole layers). The first piece lies
     in the middle of the bed (at the origin where no printer is named), turned where only that fits; others beside it.
     """
-    flipped = triangles * np.array([1.0, -1.0, -1.0]) + np.array([0.0, 0.0, design.z_front])
+    flipped = triangles * np.array([1.0, -1.0, -1.0]) + np.array([0.0, 0.0, design.body.z_front])
     flipped[:, :, :2] *= shrinkage_scale(design.shrinkage)
     out: list[Floats] = []
     for piece in pieces_of(flipped) if design.pieces > 1 else [flipped]:

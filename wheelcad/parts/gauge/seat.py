@@ -82,11 +82,6 @@ class Seat:
         last = self.cavities[-1] if self.cavities else None
         return min(CORNER, (last.z1 - last.z0) / 3) if last is not None else 0.0
 
-    @property
-    def skirt_mm(self) -> float:
-        """How far the skirt reaches below the plate."""
-        return self.z - self.z_ring
-
 
 def find_seat(job: Job, gauge: Gauge, pulley: Pulley, faults: Faults) -> Seat:
     """The seat of a job's gauge; faults where there is nothing it could sit on or be located by."""

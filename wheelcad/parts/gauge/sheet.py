@@ -31,7 +31,7 @@ def gauge_pages(job: Job, wheel: WheelDesign, design: GaugeDesign) -> tuple[Page
     title = TitleBlock(title=f"{job.title or job.job}: paper gauge", number=job.job, document_type="Layout gauge")
     sheet = Sheet("gauge-paper", title, (), papers=(design.paper.paper,))
     drawn = list(_wheel(job, wheel, design))
-    within = None if design.keep is None else drawn_area(design.wheel_slot.rim_radius, design.cover)
+    within = None if design.cover.keep is None else drawn_area(design.wheel_slot.rim_radius, design.cover)
     count, foot = len(design.paper.tiles), _foot(design, _bore(job, wheel) is not None)
     pages = []
     for number, tile in enumerate(design.paper.tiles, start=1):
@@ -61,8 +61,8 @@ def _wheel(job: Job, wheel: WheelDesign, design: GaugeDesign) -> Iterator[Ink]:
 def _numbers(wheel: WheelDesign, design: GaugeDesign) -> Iterator[Letters]:
     every = 1 if wheel.pitch_deg * math.pi / 180 * wheel.floor_radius_mm > 7.0 else 5
     radius = wheel.floor_radius_mm - 1.6 - WORDS
-    most = max((mark.number for mark in design.marks), default=1)
-    for mark in design.marks:
+    most = max((mark.number for mark in design.cover.marks), default=1)
+    for mark in design.cover.marks:
         if mark.number == 1 or mark.number % every == 0:
             x, y = point_at(radius, mark.at_deg, wheel.sense).tolist()
             yield Letters(x, y, number_text(mark.number, most), WORDS, "centre", -wheel.sense * mark.at_deg)

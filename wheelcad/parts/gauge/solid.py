@@ -19,16 +19,16 @@ CLEAR = 1.0  # mm a cutting body stands out of the faces it goes through
 
 def gauge_solid(design: GaugeDesign) -> cq.Shape:
     """The gauge where it sits on the pulley or the wheel: one solid, or pieces side by side that key together."""
-    body: cq.Shape = walled_solid(design.walls)
+    body: cq.Shape = walled_solid(design.body.walls)
     if design.body.skirt is not None:
         body = one_solid(body.fuse(*_skirt_teeth(design, design.body.skirt)).clean(), "the gauge")
-    low, high = design.z_back - CLEAR, design.z_front + CLEAR
-    if design.keep is not None:
-        body = one_solid(body.intersect(prism(design.keep, [], low, high)), "the gauge")
-    if design.joints:
-        pieces = body.cut(*(prism(joint, [], low, high) for joint in design.joints)).Solids()
-        if len(pieces) != len(design.joints):
-            raise ValueError(f"{len(design.joints)} joints cut the gauge into {len(pieces)} pieces")
+    low, high = design.z_back - CLEAR, design.body.z_front + CLEAR
+    if design.cover.keep is not None:
+        body = one_solid(body.intersect(prism(design.cover.keep, [], low, high)), "the gauge")
+    if design.body.joints.cuts:
+        pieces = body.cut(*(prism(joint, [], low, high) for joint in design.body.joints.cuts)).Solids()
+        if len(pieces) != len(design.body.joints.cuts):
+            raise ValueError(f"{len(design.body.joints.cuts)} joints cut the gauge into {len(pieces)} pieces")
         return compound(pieces)
     return body
 

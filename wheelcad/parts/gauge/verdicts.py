@@ -18,14 +18,14 @@ from wheelcad.words import diameter, length
 PRINT_GUIDES = "print guides"
 
 
-def design_findings(design: GaugeDesign) -> list[Finding]:
+def design_findings(design: GaugeDesign) -> tuple[Finding, ...]:
     """All verdicts on a gauge."""
-    return [*_writing(design), *_location(design), *_bed(design)]
+    return *_writing(design), *_location(design), *_bed(design)
 
 
 def _writing(design: GaugeDesign) -> Iterator[Finding]:
-    engraving = design.engraving
-    written, wanted = len(engraving.numbered), len(design.marks)
+    engraving = design.body.engraving
+    written, wanted = len(engraving.numbered), len(design.cover.marks)
     if written < wanted:
         why = "slots stand too close to number every one: count on from those that are"
         yield holds(Check.GAUGE_NUMBERS, "gauge", written * 5 >= wanted, f"{written} of {wanted}", why, OWN, "warn")
@@ -61,10 +61,8 @@ def _location(design: GaugeDesign) -> list[Finding]:
         f"how far marks can be off, centred by the {by} and turned by {held}, against half of {mounting.fault}, "
         f"the smallest fault it must show.{loose}"
     )
-    limit = mounting.fault_deg / 2
-    return [
-        at_most(Check.GAUGE_LOOSENESS, "gauge", best.worst_deg, "deg", limit, why, "clearances and geometry", "warn")
-    ]
+    limit, source = mounting.fault_deg / 2, "clearances and geometry"
+    return [at_most(Check.GAUGE_LOOSENESS, "gauge", best.worst_deg, "deg", limit, why, source, "warn")]
 
 
 def _bed(design: GaugeDesign) -> list[Finding]:
@@ -83,32 +81,15 @@ def _bed(design: GaugeDesign) -> list[Finding]:
         limit = design.mounting.fault_deg / 2 if design.mounting.fault_deg is not None else design.pitch_deg / 20
         return [at_most(Check.GAUGE_JOINTS, "gauge", loose, "deg", limit, why, OWN, "warn")]
     kept = shapely.Polygon(design.body.outline.flatten(0.2))
-    if design.keep is not None:
-        kept = kept.intersection(shapely.Polygon(design.keep.flatten(0.2)))
+    if design.cover.keep is not None:
+        kept = kept.intersection(shapely.Polygon(design.cover.keep.flatten(0.2)))
     if fits_bed(kept, design.bed):
-        return [
-            holds(
-                Check.GAUGE_BED,
-                "gauge",
-                True,
-                said,
-                f"fits the printer's bed, {length(BED_MARGIN_MM)} left on every side",
-                "shop.printer",
-            )
-        ]
+        why = f"fits the printer's bed, {length(BED_MARGIN_MM)} left on every side"
+        return [holds(Check.GAUGE_BED, "gauge", True, said, why, "shop.printer")]
     most = covers_that_fits(design)
     hint = f"`covers: {most:g} deg` prints in one piece" if most else "no part circle of it fits either"
-    return [
-        holds(
-            Check.GAUGE_BED,
-            "gauge",
-            False,
-            said,
-            f"larger than the bed {bed} less its margin: {hint}",
-            "shop.printer",
-            "warn",
-        )
-    ]
+    why = f"larger than the bed {bed} less its margin: {hint}"
+    return [holds(Check.GAUGE_BED, "gauge", False, said, why, "shop.printer", "warn")]
 
 
 def covers_that_fits(design: GaugeDesign) -> float:
@@ -119,7 +100,7 @@ def covers_that_fits(design: GaugeDesign) -> float:
     at = (design.cover.from_deg + design.cover.to_deg) / 2
     half = (design.cover.to_deg - design.cover.from_deg) / 2 - design.pitch_deg
     while half > 1.5 * design.pitch_deg:
-        keep = sector(at - half, at + half, design.cover.hub_radius, design.slot.rim_radius + 40.0, design.sense)
+        keep = sector(at - half, at + half, design.cover.hub_radius, design.body.slot.rim_radius + 40.0, design.sense)
         if fits_bed(whole.intersection(shapely.Polygon(keep.flatten(0.2))), design.bed):
             return round(2 * half, 6)
         half -= design.pitch_deg

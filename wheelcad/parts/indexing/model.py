@@ -233,16 +233,12 @@ class IndexPlan:
     @property
     def pattern(self) -> str:
         """What the trade calls it: 36-1, or 36-2-2-2 with three gaps of two."""
-        return "-".join(str(count) for count in (self.job.wheel.teeth, *self._gaps))
-
-    @property
-    def _gaps(self) -> tuple[int, ...]:
-        return tuple(gap.missing for gap in self.wheel.gaps)
+        return "-".join(map(str, (self.job.wheel.teeth, *(gap.missing for gap in self.wheel.gaps))))
 
     @property
     def zero_name(self) -> str:
         """What is under the cutter at the table's zero."""
-        return zero_name(self._gaps)
+        return zero_name(self.wheel.gaps)
 
     @property
     def work_turns(self) -> str:

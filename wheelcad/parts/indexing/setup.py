@@ -101,7 +101,7 @@ def zero_lines(wheel: WheelDesign, table: Table, scale: Scale, backlash: float) 
     """From the TDC line to the centre of the gap, where zero is set."""
     way = way_round(wheel.sense)
     other = way_round(-wheel.sense)
-    zero = zero_name(tuple(gap.missing for gap in wheel.gaps))
+    zero = zero_name(wheel.gaps)
     step = table.dial_step
     gap = exact_angle(wheel.gap_at_deg) % WHOLE
     at_tdc = (-gap) % WHOLE
@@ -247,7 +247,7 @@ def readout_lines(bolt: Cut | None = None, units: str = "mm") -> list[str]:
 
 def axis_lines(wheel: WheelDesign) -> list[str]:
     """Set-up for a driven rotary axis: its sense, its zero, and the program's first run."""
-    zero = zero_name(tuple(gap.missing for gap in wheel.gaps))
+    zero = zero_name(wheel.gaps)
     at_tdc = (-exact_angle(wheel.gap_at_deg)) % WHOLE
     return [
         f"For the driven axis: plus must turn the work {way_round(wheel.sense)}, seen on its front; try it with 90° "

@@ -157,7 +157,7 @@ def _laid(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
 
 
 def _zero(ground: Ground) -> str:
-    name = zero_name(tuple(gap.missing for gap in ground.wheel.gaps))
+    name = zero_name(ground.wheel.gaps)
     if ground.table is None:
         return f"{name[:1].upper()}{name[1:]} under the cutter." if ground.turns else "X and Y 0 on the bore's centre."
     return f"Turns counted from nought, dial 0, {name} under the cutter."

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from wheelcad.parts.wheel.teeth import ToothGap
 from wheelcad.words import count
 
 
@@ -66,8 +67,8 @@ def round_rpm(rpm: float) -> int:
     return max(size, round(rpm / size) * size)
 
 
-def zero_name(gaps: Sequence[int]) -> str:
-    """What is under the cutter at the table's zero, from the teeth missing in each gap."""
-    if sum(gaps) == 0:
+def zero_name(gaps: Sequence[ToothGap]) -> str:
+    """What is under the cutter at the table's zero."""
+    if not any(gap.missing for gap in gaps):
         return "the first slot"
     return "the centre of the gap" if len(gaps) == 1 else "the centre of the first gap"

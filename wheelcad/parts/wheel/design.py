@@ -125,7 +125,7 @@ class WheelDesign:
             "tooth_top_mm": self.tooth_top_mm,
             "floor_radius_mm": self.floor_radius_mm,
             "marks": [mark.report() for mark in self.marks],
-            **({} if self.ring is None else {"as_found": [step.report() for step in self.ring.steps]}),
+            **({} if self.ring is None else {"as_found": [step._asdict() for step in self.ring.steps]}),
         }
 
 

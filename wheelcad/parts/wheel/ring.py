@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from wheelcad.codes import Check
 from wheelcad.errors import Faults, Key
@@ -25,8 +26,7 @@ LOOSE = 1.0  # a hole this much larger than the job's is loose: ISO 273 coarse i
 Spot = tuple[float, float, float]  # a round hole: x, y, radius, mm
 
 
-@dataclass(frozen=True)
-class RingStep:
+class RingStep(NamedTuple):
     """One hole of the ring. what: bore or bolt hole. do: bore, open, drill, leave, unused or gone (bored away).
 
     at_deg: of its centre, None for the bore. radius_mm: of its centre from the axis. from_mm, to_mm: diameters, 0 where
@@ -39,17 +39,6 @@ class RingStep:
     radius_mm: float
     from_mm: float
     to_mm: float
-
-    def report(self) -> dict[str, object]:
-        """The step as report.json holds it."""
-        return {
-            "what": self.what,
-            "do": self.do,
-            "at_deg": self.at_deg,
-            "radius_mm": self.radius_mm,
-            "from_mm": self.from_mm,
-            "to_mm": self.to_mm,
-        }
 
 
 @dataclass(frozen=True)
