@@ -21,7 +21,8 @@ from wheelcad.files.stl_writer import write_stl
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
-from wheelcad.parts.balance.design import BalanceDesign, design_balance
+from wheelcad.parts.balance.design import design_balance
+from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.blank.design import design_blank
 from wheelcad.parts.blank.solid import blank_solid
 from wheelcad.parts.common.holes import CorrectionHole

@@ -5,7 +5,8 @@ from __future__ import annotations
 from tests.conftest import demo_text, edited
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
-from wheelcad.parts.balance.design import BalanceDesign, design_balance
+from wheelcad.parts.balance.design import design_balance
+from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 
 BALANCE = "balance: {grade: G16, correct_by: holes, radius: 66, largest_drill: 8}"

@@ -8,7 +8,8 @@ from wheelcad.drawing.pdf import write_pdf
 from wheelcad.files.stl_writer import write_stl
 from wheelcad.job.models import Job
 from wheelcad.parts.blank.design import design_blank
-from wheelcad.parts.gauge.design import GaugeDesign, design_gauge
+from wheelcad.parts.gauge.design import design_gauge
+from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.sheet import gauge_pages
 from wheelcad.parts.gauge.solid import gauge_solid, write_gauge_meshes
 from wheelcad.parts.wheel.design import design_wheel

@@ -30,14 +30,13 @@ def seen(teeth: int, missing: int, tooth_mm: float) -> View:
 
 def test_the_gap_of_a_36_1_disappears_when_the_wires_are_swapped() -> None:
     """Right way round: crossings over each tooth, two pitches over the gap, and it decodes with q 1.5. Swapped: over
-    slots and in the gap's middle, 1, 1.5, 1.5, 1, the middle one far less steep, and it does not decode with q 1.5.
-    [computed here, own scan] an earlier script, not symmetrical, had 1, 1.44, 1.55, 1 and 1/13 of the slope; by
+    slots and in the gap's middle, 1, 1.5, 1.5, 1, and it does not decode with q 1.5.
+    [computed here, own scan] an earlier script, not symmetrical, had 1, 1.44, 1.55, 1; by
     symmetry the middle crossing lies in the middle."""
     view = seen(36, 1, WIDE)
     right = np.array(sorted(view.right_at))
     assert np.abs(np.diff(right)).max() == pytest.approx(2, abs=0.1)
     assert view.swapped_intervals == pytest.approx((1, 1.5, 1.5, 1), abs=0.02)
-    assert 0 < view.swapped_slope < 1 / 10
     job = job_of(4, 36, 1, sensor=POLE)
     edges = edges_of(job)
     inputs = inputs_of(job, edges)

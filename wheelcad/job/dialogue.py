@@ -114,10 +114,12 @@ def _ask(measure: Measure, units: str, usual: str, given: Mapping[str, str], ask
     where = f"[{measure.label}] " if measure.label else ""
     few_have = plain(measure.key) in _FEW_HAVE and not usual
     offered = " (none)" if few_have else f" ({usual})" if usual else ""
+    again = plain(measure.key) == f"{THINGS}.name" and "[0]" not in measure.key
+    asks = measure.asks.replace("What is", "What else is", 1) if again else measure.asks
     remarked = ""
     while True:
         try:
-            said = ask(f"{where}{_again(measure)}{offered}: ").strip()
+            said = ask(f"{where}{asks}{offered}: ").strip()
         except EOFError:
             return None
         if said.lower() in LEAVE:
@@ -139,9 +141,3 @@ def _ask(measure: Measure, units: str, usual: str, given: Mapping[str, str], ask
             remarked = said
             continue
         return answer.text
-
-
-def _again(measure: Measure) -> str:
-    """The question; of a second thing in the way as of another."""
-    again = plain(measure.key) == f"{THINGS}.name" and "[0]" not in measure.key
-    return measure.asks.replace("What is", "What else is", 1) if again else measure.asks

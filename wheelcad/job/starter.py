@@ -71,7 +71,8 @@ def starter(name: str, said: Mapping[str, str]) -> Writer:
         try:
             answer = read_answer(key, text, units)
         except AnswerError as error:
-            faults.append(Fault(str(error), (_option(key),), text[:40], units=units))
+            option = next((option for option, dotted in NAMED.items() if dotted == key), key)
+            faults.append(Fault(str(error), (option,), text[:40], units=units))
             continue
         given[key] = answer.text
         if answer.value is not None:
@@ -79,10 +80,6 @@ def starter(name: str, said: Mapping[str, str]) -> Writer:
     if faults:
         raise JobValueError(faults)
     return _writer(name, units, given, lengths)
-
-
-def _option(key: str) -> str:
-    return next((option for option, dotted in NAMED.items() if dotted == key), key)
 
 
 def _writer(name: str, units: str, given: Mapping[str, str], lengths: Mapping[str, float]) -> Writer:

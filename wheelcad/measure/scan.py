@@ -24,7 +24,7 @@ from wheelcad.measure.scan_picture import find_wheel, read_picture, scale_of
 from wheelcad.measure.scan_sizes import lengths, unbalance
 from wheelcad.measure.sides import fit_sides
 from wheelcad.measure.wheel import NoWheelError, measured_wheel
-from wheelcad.trade.frames import wrap_360
+from wheelcad.trade.frames import apart_deg, wrap_180, wrap_360
 from wheelcad.trade.materials import MATERIALS
 from wheelcad.units import INCH_MM
 
@@ -238,13 +238,13 @@ def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str
         order = _from_gap(scan)
         edges, rim = scan.edges[order], scan.rim_edges[order]
         rows.append(np.unwrap(edges.ravel(), period=360.0))
-        rims.append((rim - edges + 180.0) % 360.0 - 180.0)
+        rims.append(wrap_180(rim - edges))
     if len({len(row) for row in rows}) != 1:
         raise refused(scans[1].path, "does not show the same wheel as the first picture: the number of teeth differs")
     seen = np.array(rows)
     noise = float(np.sqrt(np.mean([scan.noise_deg**2 for scan in scans])))
-    turns = (seen.mean(axis=1) - seen[0].mean() + 180.0) % 360.0 - 180.0
-    apart = max(abs((a - b + 180.0) % 360.0 - 180.0) for a in turns for b in turns)
+    turns = wrap_180(seen.mean(axis=1) - seen[0].mean())
+    apart = max(apart_deg(a, b) for a in turns for b in turns)
     bed = float(np.sqrt(np.mean([scan.bed_deg**2 for scan in scans])))
     closed = close_circle(seen, noise, 2 * bed)
     edges = closed.angles.reshape(-1, 2)

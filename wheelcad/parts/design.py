@@ -14,17 +14,20 @@ from wheelcad.job.agree import contradictions
 from wheelcad.job.models import Job
 from wheelcad.job.plausible import likely_slips, slip_faults
 from wheelcad.parts.adapter.design import AdapterDesign, design_adapter
-from wheelcad.parts.balance.design import BalanceDesign, design_balance
+from wheelcad.parts.balance.design import design_balance
+from wheelcad.parts.balance.model import BalanceDesign
 from wheelcad.parts.blank.design import BlankDesign, design_blank
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.judge import bracket_findings
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.cam.design import CamDesign, design_cam
 from wheelcad.parts.cam.judge import cam_findings, cam_needed
-from wheelcad.parts.gauge.design import GaugeDesign, design_gauge
+from wheelcad.parts.gauge.design import design_gauge
+from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.hand.design import design_hand
 from wheelcad.parts.ignition import IgnitionDesign, design_ignition
-from wheelcad.parts.indexing.design import IndexPlan, design_indexing
+from wheelcad.parts.indexing.design import design_indexing
+from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.kept import Kept
 from wheelcad.parts.places import settled
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel

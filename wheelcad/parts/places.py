@@ -49,7 +49,10 @@ def z_of(job: Job, face: float | BehindFront) -> float:
 
 
 def mount_places(job: Job) -> Mapping[str, tuple[float, float]]:
-    """x and y (mm, engine frame) of every mount by its name: as written, or else as the survey's distances say."""
+    """x and y (mm, engine frame) of every mount by its name: as written, or else as the survey's distances say.
+
+    DesignError where those do not fix them, or where a reading cannot be true.
+    """
     bracket = job.bracket
     if bracket is None:
         return {}
@@ -57,14 +60,8 @@ def mount_places(job: Job) -> Mapping[str, tuple[float, float]]:
     out = {name: (x, y) for name, (x, y) in written.items() if x is not None and y is not None}
     if len(out) == len(written):
         return out
-    found = surveyed_places(job)
+    found = places_of(job, front_as_found_z(job), face_z(job))
     return {name: out.get(name) or found[name] for name in written}
-
-
-def surveyed_places(job: Job) -> Mapping[str, tuple[float, float]]:
-    """x and y (mm) of the mounts that the survey's distances fix, by name. DesignError where they do not fix them, or
-    where a reading cannot be true."""
-    return places_of(job, front_as_found_z(job), face_z(job))
 
 
 def _placed(bracket: Bracket, job: Job) -> tuple[Mount, ...]:

@@ -16,7 +16,7 @@ from wheelcad.job.models import Job
 from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.report import Json, Signal
 from wheelcad.signal.sample import within_95
-from wheelcad.signal.timing import SOURCES, Timed, Wheels, simulate, timed_of, variances
+from wheelcad.signal.timing import Timed, Wheels, simulate, timed_of, variances
 from wheelcad.signal.tolerances import Work, work_of
 
 WHEELS = 200_000
@@ -236,6 +236,3 @@ def changes_of(inputs: Inputs, work: Work, seen: bool = False) -> Iterator[Chang
     low = inputs.air_gap_range[0]
     if seen and inputs.element in ("hall-fixed", "vane") and low < inputs.air_gap_mm:
         yield Change(SHIFT, "air_gap", low, "mm", "set a closer air gap:")
-
-
-__all__ = ["NAMED", "SOURCES", "Budget", "budget_of"]

@@ -91,6 +91,11 @@ class Passing:
     steps: Ints
     nominal_deg: Floats
 
+    @property
+    def pitch_deg(self) -> float:
+        """Degrees of crank to a whole pitch."""
+        return 360.0 / float(self.steps.sum())
+
     def turns(self, count: int = 2) -> Passing:
         """The same passing, `count` turns long."""
         on = 360.0 * np.repeat(np.arange(count), len(self.crank_deg))

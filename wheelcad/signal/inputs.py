@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, cast
 
-from wheelcad.errors import Faults
+from wheelcad.errors import DesignError, Faults
 from wheelcad.job.elements import CRANKING_RPM, Element, element_of, times_on_of
 from wheelcad.job.models import Engine, Job, Sensor
 from wheelcad.signal.decode import Compares, default_ratio
@@ -184,9 +184,8 @@ def _needed(job: Job) -> tuple[Engine, Sensor]:
         faults.add(("engine", "cylinders"), "is missing: the speed on the starter follows from it", hint="cylinders: 6")
     if sensor is None:
         faults.add(("sensor",), "is missing: without it nothing says when the gap passes")
-    faults.raise_if_any()
-    assert engine is not None
-    assert sensor is not None
+    if engine is None or sensor is None or faults:
+        raise DesignError(faults)
     return engine, sensor
 
 
@@ -195,13 +194,9 @@ def _firing(engine: Engine, read: _Reader) -> tuple[tuple[int, ...], tuple[float
     read.note("engine.cylinders", count, engine.cylinders is not None)
     order = engine.firing_order or tuple(range(1, count + 1))
     read.note("engine.firing_order", order, engine.firing_order is not None)
-    read.note("engine.firing_angles", angles_said(engine, len(order)), engine.firing_angles is not None)
+    said = engine.firing_angles or f"even, {CYCLE_DEG / len(order):g} apart"
+    read.note("engine.firing_angles", said, engine.firing_angles is not None)
     return from_cylinder_one(order, engine.firing_angles)
-
-
-def angles_said(engine: Engine, count: int) -> object:
-    """The firing angles as the job has them, or in words that they are even."""
-    return engine.firing_angles or f"even, {CYCLE_DEG / count:g} apart"
 
 
 def coil_intervals_deg(order: tuple[int, ...], firing_deg: tuple[float, ...], spark: str) -> tuple[float, ...]:

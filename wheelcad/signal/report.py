@@ -135,7 +135,7 @@ def signal_of(job: Job, edges: Edges, *, field: bool = True) -> Signal:
 
 def crossings_of(one: Passing, view: View) -> Passing:
     """A pickup's crossings: those beside a gap lie a little farther from it than the teeth's centres."""
-    shift = view.beside_shift * 360.0 / float(one.steps.sum())
+    shift = view.beside_shift * one.pitch_deg
     after = (one.steps > 1).astype(float)
     return replace(one, crank_deg=one.crank_deg + shift * (after - np.roll(after, -1)))
 
@@ -145,7 +145,7 @@ def swapped_margin(one: Passing, view: View, inputs: Inputs, speeds: dict[str, S
 
     The decoder is taken to look for one gap a turn where the first long interval is.
     """
-    pitch = 360.0 / float(one.steps.sum())
+    pitch = one.pitch_deg
     before = np.concatenate([[one.crank_deg[-1] - 360.0], one.crank_deg[:-1]])
     middle = (one.crank_deg + before) / 2
     inside = [-at for at in view.swapped_at if abs(at) < view.gap_missing / 2 - 0.05] or [0.0]

@@ -22,7 +22,7 @@ class Spark:
     """One cylinder's spark. tooth, coil_on_tooth: the last before spark and coil-on, 1 the first after the gap.
 
     Each dict has cranking, idle, top. us: from that tooth's edge to the spark, at even speed. charge_ms: what the coil
-    gets of its dwell. error_deg: positive early. room_ms: from the coil's spark before to this one.
+    gets of its dwell. error_deg: positive early.
     """
 
     cylinder: int
@@ -30,7 +30,6 @@ class Spark:
     us: dict[str, float]
     coil_on_tooth: dict[str, int]
     charge_ms: dict[str, float]
-    room_ms: dict[str, float]
     error_deg: dict[str, float]
 
     def as_json(self) -> dict[str, object]:
@@ -79,14 +78,10 @@ def extrapolation_early_deg(
     at = passing.crank_deg[k] + 360.0 * turns
     ahead = passing.crank_deg[before % n] + 360.0 * (turns - (before < 0))
     believed = passing.nominal_deg[k] + 360.0 * turns
-    width = passing.steps[k] * _pitch(passing)
+    width = passing.steps[k] * passing.pitch_deg
     now, earlier = speed.when(at + later_deg), speed.when(ahead + later_deg)
     fires = now + (moved - believed) * (now - earlier) / width
     return np.asarray(spark_deg - speed.angle(fires))
-
-
-def _pitch(passing: Passing) -> float:
-    return 360.0 / float(passing.steps.sum())
 
 
 def worst_error_by_place(inputs: Inputs, passing: Passing, speed: Speed, later_deg: Floats) -> Floats:
@@ -111,18 +106,17 @@ def sparks_of(inputs: Inputs, passing: Passing, speeds: dict[str, Speed]) -> tup
     for i, (cylinder, firing, every) in enumerate(
         zip(inputs.order, inputs.firing_deg, inputs.coil_every_deg, strict=True)
     ):
-        tooth, us, coil, charge, room = {}, {}, {}, {}, {}
+        tooth, us, coil, charge = {}, {}, {}, {}
         for name, (rpm, advance) in inputs.speeds.items():
             spark = firing - advance
             k, turns = last_before(passing.nominal_deg, np.array([spark]))
             tooth[name] = int(k[0]) + 1
             us[name] = float((spark - passing.nominal_deg[k[0]] - 360.0 * turns[0]) * us_per_degree(rpm))
-            room[name] = every * us_per_degree(rpm) / 1e3
-            charge[name] = min(inputs.dwell_ms, room[name])
+            charge[name] = min(inputs.dwell_ms, every * us_per_degree(rpm) / 1e3)
             on = spark - charge[name] * 6e-3 * rpm
             coil[name] = int(last_before(passing.nominal_deg, np.array([on]))[0][0]) + 1
         error = {name: float(values[i]) for name, values in errors.items()}
-        out.append(Spark(cylinder, tooth, us, coil, charge, room, error))
+        out.append(Spark(cylinder, tooth, us, coil, charge, error))
     return tuple(sorted(out, key=lambda spark: spark.cylinder))
 
 

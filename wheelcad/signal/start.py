@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from wheelcad.arrays import Bools, Floats
+from wheelcad.arrays import Floats
 from wheelcad.signal.decode import Compares, gap_expected, ratios
 from wheelcad.signal.edges import Passing
 from wheelcad.signal.inputs import RUN_UP_DEG
@@ -59,7 +59,8 @@ def turns_to_sync(
     synced = np.full(len(intervals), np.nan)
     may_be = np.ones((len(intervals), n), dtype=bool)  # which place of the pattern interval 0 may end at
     seen_gap = np.zeros(len(intervals), dtype=bool)
-    same = _symmetry(expected)
+    # how many times a turn the pattern looks the same to the decoder
+    same = sum(bool(np.array_equal(expected, np.roll(expected, k))) for k in range(n))
     for j in range(first + 1, intervals.shape[1] - ends):
         now = flags[:, j]
         fits = expected[(np.arange(n)[None, :] + j) % n] == now[:, None]
@@ -71,8 +72,3 @@ def turns_to_sync(
         done = np.isnan(synced) & true & seen_gap & (may_be.sum(axis=1) <= same)
         synced[done] = turned[done, j + 1 + ends]
     return None if np.isnan(synced).any() else float(synced.max() / 360.0)
-
-
-def _symmetry(expected: Bools) -> int:
-    """How many times a turn the pattern looks the same to the decoder."""
-    return sum(bool(np.array_equal(expected, np.roll(expected, k))) for k in range(len(expected)))

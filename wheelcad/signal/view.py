@@ -48,7 +48,7 @@ class View:
     the sensor does not switch. strength: for pickups. slope_share: of the crossing, to a tooth as wide as the pole
     (or as a differential's elements are apart). flat_deg: crank degrees over a tooth in which a pickup, or a
     differential, gives under a tenth of its peak. swapped_at: where a pickup
-    with its wires swapped crosses, in pitches about the gap's middle; swapped_slope: of the middle one over others'.
+    with its wires swapped crosses, in pitches about the gap's middle.
     """
 
     x: Floats
@@ -62,7 +62,6 @@ class View:
     flat_deg: float
     right_at: tuple[float, ...]
     swapped_at: tuple[float, ...]
-    swapped_slope: float
 
     @property
     def beside_shift(self) -> float:
@@ -141,8 +140,6 @@ def view_of(edges: Edges, inputs: Inputs) -> View:
     swapped = zero_crossings(-x[::-1], slope[::-1], inputs.arming)
     peak = float(np.abs(slope[ordinary]).max())
     missing = 0 if gap is None else gap.missing
-    middle = [c for c in swapped if abs(c.at) < 0.45 * pitch] if missing else []
-    others = [c.at for c in swapped if c not in middle]
     slope_share, flat = _crossing_quality(edges, inputs, here, rack, pole)
     return View(
         x,
@@ -156,7 +153,6 @@ def view_of(edges: Edges, inputs: Inputs) -> View:
         flat,
         tuple(-c.at / pitch for c in right),
         tuple(-c.at / pitch for c in swapped),
-        _slope_ratio(x, slope, -middle[0].at, [-at for at in others], 0.1 * pitch) if middle and others else 1.0,
     )
 
 
@@ -279,14 +275,3 @@ def _steepness(x: Floats, slope: Floats, centre: float, half: float, pole: float
         ends.append(float(np.interp(FLAT_SHARE, there[max(k - 1, 0) : k + 1], far[max(k - 1, 0) : k + 1])))
     flat = sum(ends)
     return 2 * FLAT_SHARE / flat, flat
-
-
-def _slope_ratio(x: Floats, curve: Floats, middle: float, others: list[float], reach: float) -> float:
-    """Steepness of a curve about `middle` over the median of that about `others`, by chords of ± reach."""
-
-    def chord(at: float) -> float:
-        low, high = np.interp([at - reach, at + reach], x, curve)
-        return float(high - low)
-
-    inside = [at for at in others if abs(at) < x[-1] - 2 * reach]
-    return chord(middle) / float(np.median([chord(at) for at in inside])) if inside else 1.0

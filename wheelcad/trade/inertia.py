@@ -15,6 +15,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from wheelcad.trade.frames import apart_deg
+
 FLAT_DEG = 180.0
 ROD_RATIO = 0.3  # λ, crank throw over rod: the second order over the first; common practice, no source
 STAGGER = 0.5  # of the bores' spacing: how far a flat engine's opposite cylinders stand behind each other
@@ -97,7 +99,7 @@ def _splay(made: Sequence[Piston], wanted_deg: float) -> float:
     for facing in rows.values():
         for other in facing[1:]:
             apart = (facing[0].bank_deg - facing[0].top_deg) - (other.bank_deg - other.top_deg) - wanted_deg
-            total += abs((apart + 180.0) % 360.0 - 180.0)
+            total += apart_deg(apart, 0.0)
     return round(total, 6)
 
 

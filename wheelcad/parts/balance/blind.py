@@ -8,10 +8,11 @@ trims what the rounding of the depth leaves.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 import numpy as np
 
-from wheelcad.arrays import Bools, Floats
+from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.parts.balance.candidates import WIDEST_HALF_DEG, Cells, HoleSearch, Plan, Wanted, made
 from wheelcad.parts.balance.metal import free_at
 from wheelcad.parts.balance.spread import likely
@@ -107,7 +108,7 @@ def _paired(sought: HoleSearch, cells: Cells, amount: Floats, least_deg: float =
     return depth, half, good & (half <= WIDEST_HALF_DEG)
 
 
-def _same_places(front: Cells, back: Cells) -> tuple[Floats, Floats]:
+def _same_places(front: Cells, back: Cells) -> tuple[Ints, Ints]:
     """Indexes of cells of the two faces with the same drill and radius."""
 
     def names(cells: Cells) -> list[tuple[int, float]]:
@@ -118,10 +119,6 @@ def _same_places(front: Cells, back: Cells) -> tuple[Floats, Floats]:
     return np.array([i for i, _ in shared], dtype=int), np.array([j for _, j in shared], dtype=int)
 
 
-def _subset(cells: Cells, which: Floats) -> Cells:
-    at = cells.seats
-    arrays = (getattr(at, name)[which] for name in ("fits", "z_top", "z_bottom", "beyond", "stand", "stop"))
-    seats = type(at)(at.radius[which], at.diameter[which], at.from_back, *arrays)
-    return Cells(
-        seats, cells.drill[which], cells.one[which], cells.through[which], cells.deepest[which], cells.least_half[which]
-    )
+def _subset(cells: Cells, which: Ints) -> Cells:
+    arrays = {name: value[which] for name, value in vars(cells).items() if name != "seats"}
+    return replace(cells, seats=cells.seats.only(which), **arrays)

@@ -111,9 +111,7 @@ def cells_of(sought: HoleSearch, from_back: bool) -> Cells:
     d, r = (grid.ravel() for grid in np.meshgrid(sizes, sought.radii, indexing="ij"))
     index = np.repeat(np.arange(len(sizes)), len(sought.radii))
     found = seats(sought.metal, r, d, from_back)
-    keep = found.fits
-    found = Seats(r[keep], d[keep], from_back, *(getattr(found, name)[keep] for name in _ARRAYS))
-    index = index[keep]
+    index, found = index[found.fits], found.only(found.fits)
     flutes = np.array([flute_length_mm(size) for size in sizes])[index]
     d, r, thick = found.diameter, found.radius, found.thickness
     reach = found.stand + thick + found.point + walls.BREAK_THROUGH
@@ -123,9 +121,6 @@ def cells_of(sought: HoleSearch, from_back: bool) -> Cells:
     apart = (d + np.maximum(walls.HOLES.mm, d / 2)) / 2
     least_half = np.degrees(np.arcsin(np.minimum(apart / r, 1.0)))
     return Cells(found, index, sought.density * math.pi / 4 * d**2 * r, through, deepest, least_half)
-
-
-_ARRAYS = ("fits", "z_top", "z_bottom", "beyond", "stand", "stop")
 
 
 @dataclass(frozen=True)
@@ -151,8 +146,9 @@ def made(sought: HoleSearch, kind: str, wanted: Sequence[Wanted]) -> Plan | None
     if not walls_hold(sought.metal, holes):
         return None
     off = [abs(float(wrap_180(hole.at_deg - sought.at_deg))) for hole in holes]
+    couple = abs(sum(_vector(sought, hole, hole.at_deg) * (hole.z_mean - sought.plane_mm) for hole in holes))
     ordered = sorted(holes, key=lambda hole: (hole.from_back, hole.at_deg, hole.radius_mm))
-    return Plan(kind, tuple(ordered), abs(_left(sought, holes, best)), max(off), _couple_left(sought, holes))
+    return Plan(kind, tuple(ordered), abs(_left(sought, holes, best)), max(off), couple)
 
 
 def _hole(sought: HoleSearch, want: Wanted) -> CorrectionHole:
@@ -192,11 +188,6 @@ def _vector(sought: HoleSearch, hole: CorrectionHole, at_deg: float) -> complex:
 def _left(sought: HoleSearch, holes: Sequence[CorrectionHole], angles: Sequence[float]) -> complex:
     """What is left, seen from the heavy line, g·mm."""
     return sought.amount - sum(_vector(sought, hole, angle) for hole, angle in zip(holes, angles, strict=True))
-
-
-def _couple_left(sought: HoleSearch, holes: Sequence[CorrectionHole]) -> float:
-    taken = sum(_vector(sought, hole, hole.at_deg) * (hole.z_mean - sought.plane_mm) for hole in holes)
-    return abs(taken)
 
 
 def _one_by_one(sought: HoleSearch, holes: Sequence[CorrectionHole], marks: Sequence[Sequence[float]]) -> list[float]:

@@ -21,8 +21,6 @@ from wheelcad.parts.common.holes import taken_out
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.unbalance import GRADES, LIMIT_GRADE, permissible_g_mm
 
-__all__ = ["BalanceDesign", "design_balance"]
-
 
 def design_balance(job: Job, wheel: WheelDesign) -> BalanceDesign:
     """The balance of a job's wheel. DesignError where `balance` asks for holes that cannot be anywhere."""

@@ -20,7 +20,7 @@ from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.common.openings import bolt_centres, pulley_bore
 from wheelcad.parts.common.stack import Land, ring_land, turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.frames import angle_of, apart_deg
+from wheelcad.trade.frames import angle_of, apart_deg, wrap_180
 from wheelcad.trade.unbalance import POINT_DEG, point_length_mm
 
 
@@ -167,6 +167,11 @@ class Seats:
     stand: Floats
     stop: Ints
 
+    def only(self, which: Bools | Ints) -> Seats:
+        """Those of them."""
+        arrays = {name: value[which] for name, value in vars(self).items() if name != "from_back"}
+        return replace(self, **arrays)
+
     @property
     def thickness(self) -> Floats:
         """Metal to go through."""
@@ -255,7 +260,7 @@ def free_at(metal: Metal, radius: Floats, diameter: Floats, at_deg: Floats) -> B
     """True where the centre of a hole may be at this angle; arrays of one shape."""
     free = np.ones(np.shape(radius), dtype=bool)
     for middle, half in blocked_angles(metal, radius, diameter):
-        apart = np.abs((at_deg - middle + 180.0) % 360.0 - 180.0)
+        apart = np.abs(wrap_180(at_deg - middle))
         free &= (half <= 0) | (apart >= half - 1e-9)
     return free
 

@@ -38,8 +38,6 @@ RUBBER = Clearance(
     "everything but the tooth ring", 0.0, "heat and oil loosen a bonded rubber ring; only the ring is drilled"
 )
 
-ALL = (SLOTS, SENSED, RIM, GROOVE, SHOULDER, BORE, RECESS, BOLTS, HOLES, FLOOR, MARKS, RUBBER)
-
 BREAK_THROUGH = 1.0  # mm the drill's lips go past the far face, its point before them
 CHUCK_RADIUS = 20.0  # mm round the drill that must stay clear of what stands in front
 DEEPEST = 8.0  # diameters an ordinary drill goes down without wandering, chips cleared often

@@ -66,7 +66,9 @@ def design_blank(job: Job) -> BlankDesign | None:
     _check_against_found(pulley, lands, found, faults)
     bore = pulley_bore(job, faults)
     bore_radius = pulley.bore / 2 if pulley.bore is not None else 0.0
-    _check_hub(pulley, _cut_to_floors(job, lands), bore_radius, faults)
+    floor = job.wheel.outside_diameter / 2 - job.wheel.slot.depth  # what holes and recesses must stay inside
+    hub = tuple(replace(land, radius=floor) if land.name == "ring" else land for land in lands)
+    _check_hub(pulley, hub, bore_radius, faults)
     bolts = tuple(bolt_openings(job, faults))
     faults.raise_if_any()
     recess = (pulley.recess.diameter / 2, pulley.recess.depth) if pulley.recess is not None else None
@@ -148,12 +150,6 @@ def _check_hub(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float, faul
             why = "puts the bolt holes into the bore or its keyway"
             allowed = f"more than {length(2 * (key_radius + hole))}"
             faults.add(("pulley", "bolts", "circle"), why, found=length(2 * circle), allowed=allowed)
-
-
-def _cut_to_floors(job: Job, lands: tuple[Land, ...]) -> tuple[Land, ...]:
-    """The lands with the ring only as large as its slot floors: what holes and recesses must stay inside."""
-    floor = job.wheel.outside_diameter / 2 - job.wheel.slot.depth
-    return tuple(replace(land, radius=floor) if land.name == "ring" else land for land in lands)
 
 
 def _check_recess(recess: Recess, lands: tuple[Land, ...], bore_radius: float, faults: Faults) -> None:

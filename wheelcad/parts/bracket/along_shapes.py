@@ -29,6 +29,7 @@ from wheelcad.parts.bracket.layout import (
 )
 from wheelcad.parts.bracket.model import Asked
 from wheelcad.parts.sensor.design import SensorPlace
+from wheelcad.trade.frames import wrap_180
 from wheelcad.trade.tangent import Round
 from wheelcad.words import length
 
@@ -72,10 +73,10 @@ def z_angle(bracket: Bracket, offset: float) -> tuple[float, float]:
     """
     t, r = bracket.plate.thickness, bracket.plate.inside_radius
     for angle in ANGLES:
-        riser = _riser(t, r, abs(offset), angle)
+        a = math.radians(angle)
+        riser = (abs(offset) - (2 * r + t) * (1 - math.cos(a))) / math.sin(a)
         if riser >= RISER_LEAST * t:
             return angle, riser
-    a = math.radians(ANGLES[-1])
     least = (2 * r + t) * (1 - math.cos(a)) + RISER_LEAST * t * math.sin(a)
     away = 1.0 if offset > 0 else -1.0
     raise DesignError(
@@ -93,11 +94,6 @@ def z_angle(bracket: Bracket, offset: float) -> tuple[float, float]:
     )
 
 
-def _riser(t: float, r: float, offset: float, angle_deg: float) -> float:
-    a = math.radians(angle_deg)
-    return (offset - (2 * r + t) * (1 - math.cos(a))) / math.sin(a)
-
-
 def _ways(bracket: Bracket, place: SensorPlace) -> list[Vector3]:
     """Directions from sensor to arm, unit vectors square to the crank: nearest to the mounts' middle first."""
     mx = sum(m.x for m in bracket.mounts) / len(bracket.mounts) - place.face[0]
@@ -110,7 +106,7 @@ def _ways(bracket: Bracket, place: SensorPlace) -> list[Vector3]:
         turns += [k * WAYS_STEP, -k * WAYS_STEP]
     out = math.degrees(math.atan2(place.out[1], place.out[0]))
     for radial in (out, out + 180.0):
-        turn = (radial - towards + 180.0) % 360.0 - 180.0
+        turn = float(wrap_180(radial - towards))
         if abs(turn) <= WAYS_MOST:
             turns.append(turn)
     angles = [math.radians(towards + turn) for turn in sorted(turns, key=lambda turn: (abs(turn), turn))]

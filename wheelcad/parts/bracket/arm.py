@@ -62,14 +62,10 @@ def arm_string(task: Task, tab: Sequence[Round] = ()) -> list[Round]:
     tab: for a bracket without bends, the circles round the sensor. Margins round the holes are as wide as the place
     allows. Raises NoArmError.
     """
-    trouble: NoArmError | None = None
-    for factor in EDGE_FACTORS:
-        try:
+    for factor in EDGE_FACTORS[:-1]:
+        with contextlib.suppress(NoArmError):
             return _string(task, tab, factor)
-        except NoArmError as error:
-            trouble = error
-    assert trouble is not None
-    raise trouble
+    return _string(task, tab, EDGE_FACTORS[-1])
 
 
 def _string(task: Task, tab: Sequence[Round], factor: float) -> list[Round]:
@@ -78,13 +74,9 @@ def _string(task: Task, tab: Sequence[Round], factor: float) -> list[Round]:
         return _best(task, [hull([*tab, *margins])])
     plain = [_cornered(task, task.start, margins)]
     with contextlib.suppress(NoArmError):  # an arm that leaves at an angle is wider with an elbow beyond the bend
-        plain.append(_cornered(task, task.start, [*margins, _elbow(task.start)]))
+        reach = ELBOW * task.start.half
+        plain.append(_cornered(task, task.start, [*margins, Round(task.start.x + reach, 0.0, reach)]))
     return _waisted(task, _best(task, plain))
-
-
-def _elbow(start: Start) -> Round:
-    """A disc as wide as the tab, just beyond the bend."""
-    return Round(start.x + ELBOW * start.half, 0.0, ELBOW * start.half)
 
 
 def _best(task: Task, plain: Sequence[list[Round]]) -> list[Round]:

@@ -87,14 +87,10 @@ def turning_parts(job: Job) -> tuple[Land, ...]:
     return (*lands, Land("crankshaft", back - CRANK_REACH, back, bore / 2))
 
 
-def axial_gap(z_low: float, z_high: float, land: Land) -> float:
-    """Distance along the crank between a stretch of z and a land, 0 when they overlap, mm."""
-    return max(0.0, land.z_back - z_high, z_low - land.z_front)
-
-
 def lands_beside(job: Job, z_low: float, z_high: float, clearance: float) -> list[Land]:
     """What turns within `clearance` of the stretch of z, belts' rims included."""
-    return [land for land in turning_parts(job) if axial_gap(z_low, z_high, land) < clearance - 1e-9]
+    lands = turning_parts(job)
+    return [n for n in lands if max(0.0, n.z_back - z_high, z_low - n.z_front) < clearance - 1e-9]
 
 
 def least_room(blocks: Iterable[Block], lands: Sequence[Land], slide: Slide) -> LeastRoom | None:

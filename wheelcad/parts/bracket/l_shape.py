@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from wheelcad.arrays import Floats
 from wheelcad.errors import DesignError, Fault
 from wheelcad.job.models import Bracket
 from wheelcad.parts.bracket.clear import Slide
@@ -16,7 +15,6 @@ from wheelcad.parts.bracket.layout import (
     body_hole,
     made_bend,
     mount_slots,
-    place_sides,
     plan_tab,
     tab_corners,
 )
@@ -39,7 +37,9 @@ def layout_l(asked: Asked, shank: float) -> Layout:
     _check_height(bracket, height, body_hole(asked.body))
     p = np.array(place.out) * outside
     ey = np.cross(np.array([0.0, 0.0, side]), p)
-    across = _away_from_mounts(bracket, ey) if asked.sensor.senses == "across" else 0.0
+    across = 0.0
+    if asked.sensor.senses == "across":  # the side with more room for a spanner: the one the mounts are not on
+        across = -1.0 if sum(m.x * ey[0] + m.y * ey[1] for m in bracket.mounts) > 0 else 1.0
     plan = plan_tab(asked, 0.0 if across else -1.0, across)
     x_tab = height + plan.beyond - t - r
     bend = made_bend(bracket, x_tab, ANGLE, up=True)
@@ -64,24 +64,19 @@ def layout_l(asked: Asked, shank: float) -> Layout:
     )
 
 
-def _away_from_mounts(bracket: Bracket, ey: Floats) -> float:
-    """The side (+1 or -1 along ey) with more room for a spanner: the one the mounts are not on."""
-    return -1.0 if sum(m.x * ey[0] + m.y * ey[1] for m in bracket.mounts) > 0 else 1.0
-
-
 def _outside(bracket: Bracket, place: SensorPlace) -> float:
     """+1 when all mounts lie further out than the tab's outer face, -1 when all lie further in.
 
     DesignError otherwise.
     """
-    sides = place_sides(place, bracket)
+    radius = float(np.dot(place.face, place.out))
+    sides = [mount.x * place.out[0] + mount.y * place.out[1] - radius for mount in bracket.mounts]
     if all(s > 0 for s in sides):
         return 1.0
     if all(s < 0 for s in sides):
         return -1.0
     outer = sum(s > 0 for s in sides)
     fewer = 1 if outer * 2 <= len(sides) else -1
-    radius = float(np.dot(place.face, place.out))
     raise DesignError(
         Fault(
             f"lies on the other side of the tab: along the sensor's direction the tab stands {length(radius, 1)} from "

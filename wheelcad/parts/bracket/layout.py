@@ -14,7 +14,7 @@ from wheelcad.errors import Faults
 from wheelcad.job.models import Bracket, Sensor
 from wheelcad.parts.bracket.clear import Slide
 from wheelcad.parts.bracket.model import Asked, Bend, Frame, Hole, Shape, Vector
-from wheelcad.parts.sensor.design import SensorBody, SensorPlace
+from wheelcad.parts.sensor.design import SensorBody
 from wheelcad.trade.bending import allowance, allowance_k_factor, deduction
 from wheelcad.trade.fits import bolt_for_hole, clearance_hole_mm
 from wheelcad.trade.tangent import Round
@@ -174,9 +174,3 @@ def mount_slots(bracket: Bracket, frame: Frame, slide: Slide) -> tuple[Hole, ...
         (x0, y0), (x1, y1) = ((float(x - d * flat[0]), float(y - d * flat[1])) for d in (slide.low, slide.high))
         out.append(Hole("mount", "arm", x0, y0, x1, y1, mount.hole, mount=number))
     return tuple(out)
-
-
-def place_sides(place: SensorPlace, bracket: Bracket) -> list[float]:
-    """How far each mount lies outside (+) or inside (-) the sensor's mounting face, along its radial direction, mm."""
-    face = float(np.dot(place.face, place.out))
-    return [mount.x * place.out[0] + mount.y * place.out[1] - face for mount in bracket.mounts]

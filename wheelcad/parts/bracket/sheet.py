@@ -61,7 +61,9 @@ def _flat_view(design: BracketDesign) -> View:
         entities += _bend(design, bend)
     for a, b in design.slits:
         entities.append(Line(a, b, "SLIT"))
-    entities.append(CentreLine((x0, 0.0), (_axis_end(design, x1), 0.0)))
+    # the sensor's centre line: over the bends, or across a flat plate's sensor end
+    end = design.bends[0].x_arm + 10.0 if design.bends else min(x1, 2 * design.hole("body").x0)
+    entities.append(CentreLine((x0, 0.0), (end, 0.0)))
     entities.append(Linear((x0, y0), (x1, y0), "below", far=True))
     entities.append(Linear((x0, y0), (x0, y1), "right", far=True))
     for bend in design.bends:
@@ -73,18 +75,8 @@ def _flat_view(design: BracketDesign) -> View:
     entities += [Outline(gusset.nested) for gusset in design.gussets]
     if design.gussets:
         entities += _gusset(design.gussets[-1], len(design.gussets))
-    return View("flat", tuple(entities), caption=_flat_caption(design), cell=(0, 0))
-
-
-def _flat_caption(design: BracketDesign) -> str:
-    if not design.bends:
-        return "Flat, the side away from the block facing you"
-    return "Flat, the side the first bend turns to facing you"
-
-
-def _axis_end(design: BracketDesign, x1: float) -> float:
-    """Where the sensor's centre line ends: over the bends, or across a flat plate's sensor end."""
-    return design.bends[0].x_arm + 10.0 if design.bends else min(x1, 2 * design.hole("body").x0)
+    up = "the side the first bend turns to" if design.bends else "the side away from the block"
+    return View("flat", tuple(entities), caption=f"Flat, {up} facing you", cell=(0, 0))
 
 
 def _hole(hole: Hole, number: int) -> list[Entity]:

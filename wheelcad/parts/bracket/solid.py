@@ -76,9 +76,6 @@ def _sector(frame: Frame, bend: Bend, thickness: float) -> cq.Solid:
     rows += [(*at(inner, a), -bulge), (*at(inner, 0.0), 0.0)] if inner > 0 else [(*at(0.0, a), 0.0)]
     # the section lies in x, w; it is extruded along y
     section = prism(Loop(rows), (), -bend.y_to, -bend.y_from)
-    upright = Frame(frame.origin, frame.ex, frame.ez, _minus(frame.ey))
+    x, y, z = frame.ey
+    upright = Frame(frame.origin, frame.ex, frame.ez, (-x, -y, -z))
     return section.moved(_location(upright))
-
-
-def _minus(v: tuple[float, float, float]) -> tuple[float, float, float]:
-    return -v[0], -v[1], -v[2]

@@ -48,7 +48,9 @@ def find_cover(covers_deg: float, wheel: WheelDesign, hub: float, faults: Faults
     """
     centres, gaps, gap = wheel.slot_centres_deg.tolist(), wheel.teeth.gap_after, wheel.gaps[0]
     every = tuple(Mark(i + 1, a, (i - 1) % len(centres) in gaps, i in gaps) for i, a in enumerate(centres))
-    half = _half_on_teeth(covers_deg / 2, wheel.pitch_deg, gap.missing)
+    # outwards to the next tooth's middle
+    first = wheel.pitch_deg * (gap.missing + 1) / 2
+    half = first + wheel.pitch_deg * max(0, math.ceil((covers_deg / 2 - first) / wheel.pitch_deg - 1e-9))
     if covers_deg >= WHOLE or half >= 180.0 - wheel.pitch_deg / 2:
         return Cover(360.0, gap.at_deg - 180.0, gap.at_deg + 180.0, None, every, hub)
     marks = tuple(m for m in every if abs(float(wrap_180(m.at_deg - gap.at_deg))) < half)
@@ -58,12 +60,6 @@ def find_cover(covers_deg: float, wheel: WheelDesign, hub: float, faults: Faults
         faults.add(("gauge", "covers"), "holds fewer than two slots", found=found, allowed=allowed)
     keep = sector(gap.at_deg - half, gap.at_deg + half, hub, wheel.radius_mm + FAR, wheel.sense)
     return Cover(2 * half, gap.at_deg - half, gap.at_deg + half, keep, marks, hub)
-
-
-def _half_on_teeth(half: float, pitch: float, missing: int) -> float:
-    """The half angle taken outwards to the next tooth's middle: pitch·(missing + 1)/2 and whole pitches more."""
-    first = pitch * (missing + 1) / 2
-    return first + pitch * max(0, math.ceil((half - first) / pitch - 1e-9))
 
 
 def hub_radius(openings: Sequence[float | None], wheel: WheelDesign, holes: Sequence[Hole], shoulder: float) -> float:

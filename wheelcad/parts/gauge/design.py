@@ -92,6 +92,3 @@ def _located(count: int, seat: Seat, faults: Faults) -> None:
             found="one bolt" if count else "no bolts, shoulder or bore that could centre it",
             allowed="at least two bolts, a shoulder in front of the ring, or a bore at the seat",
         )
-
-
-__all__ = ["GaugeDesign", "design_gauge"]

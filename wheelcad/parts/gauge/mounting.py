@@ -75,15 +75,12 @@ def _looseness(register: Register, bolts: int, clearance: float, circle: float, 
     if register.by == "bolts":
         if bolts < 2:
             return None
-        return Looseness(*_in_order(gauge_slop(bolts, clearance, circle, mark_radius)))
+        shift, turn, worst = gauge_slop(bolts, clearance, circle, mark_radius)
+        return Looseness(turn, shift, worst)
     shift = register.clearance / 2
     # a lone pin also lets the gauge turn by what it may be off centre; opposite pins do not
     turn = (clearance / 2 + (shift if bolts < 2 else 0.0)) / (circle / 2)
     return Looseness(math.degrees(turn), shift, math.degrees(turn + shift / mark_radius))
-
-
-def _in_order(slop: tuple[float, float, float]) -> tuple[float, float, float]:
-    return slop[1], slop[0], slop[2]
 
 
 def _keyed(job: Job, register: Register, mark_radius: float) -> Looseness | None:

@@ -28,8 +28,6 @@ from wheelcad.trade.cutting import MillingPlan, milling_plan
 from wheelcad.trade.nearness import SAME_MM
 from wheelcad.words import length
 
-__all__ = ["IndexPlan", "design_indexing"]
-
 
 def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole] = ()) -> IndexPlan | None:
     """The plan for cutting `wheel`, with its balance `holes` on the same set-up.

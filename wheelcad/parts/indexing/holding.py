@@ -35,11 +35,6 @@ class Holding(NamedTuple):
     findings: tuple[Finding, ...]
 
 
-def stud_for(bore: float) -> float | None:
-    """The largest stud of a clamping set that goes through a bore with room to spare; None for none."""
-    return next((stud for stud in STUDS if stud + STUD_PLAY <= bore), None)
-
-
 def free_radius(ground: Ground, cuts: Iterable[Cut], works: frozenset[str]) -> float:
     """How far out (mm) a clamp on the front may reach, seen what these works cut: floors, holes, marks."""
     out = ground.wheel.floor_radius_mm - FROM_CUT
@@ -59,7 +54,7 @@ def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bo
     bore = _bore(ground)
     findings = _judged(ground, flat)
     lines = [_support(ground, flat)]
-    stud = stud_for(bore) if bore else None
+    stud = next((stud for stud in STUDS if stud + STUD_PLAY <= bore), None)  # that goes through with room to spare
     bolts = job.bolts
     bolted = bolts is not None and "bolt" not in works and (lands or wheel.ring is None or bolts is not None)
     drills = [cut.drill for cut in cuts if cut.work == "bolt" and cut.drill is not None]

@@ -51,7 +51,11 @@ def plan_laps(
         held = _held(ground)
         yield Lap("bolts", "Bolt holes", BOLTS.format(held=held), bolts, setups[0].key, False, RIM)
     key = next(setup.key for setup in setups if setup.key == "mill")
-    yield from [_check_lap(slots, key)] if toothed(ground.job) else _milling_laps(ground, cuts, slots, passes, key)
+    if toothed(ground.job):
+        do = "Cut nothing: each slot's middle has to meet a pointer in the spindle, and the last move the first slot."
+        yield Lap("check", "Check the ring's slots", do, tuple(slots), key, True)
+    else:
+        yield from _milling_laps(ground, cuts, slots, passes, key)
     laid = setups[-1]
     before = ""  # laying the work flat is said once, at the first lap that needs it
     if laid.key != key:
@@ -92,11 +96,6 @@ def _reads(ground: Ground) -> str:
         f"Where the cutter touched the rim the slide read 0, {at_touch} from the centre: let it read {at_touch} there "
         "from now on, and it gives every distance from the centre."
     )
-
-
-def _check_lap(slots: list[int], key: str) -> Lap:
-    do = "Cut nothing: each slot's middle has to meet a pointer in the spindle, and the last move the first slot."
-    return Lap("check", "Check the ring's slots", do, tuple(slots), key, True)
 
 
 def _milling_laps(

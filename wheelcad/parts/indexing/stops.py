@@ -62,14 +62,10 @@ def _gap_cuts(ground: Ground) -> tuple[list[Cut], float | None]:
         end = last if last > first else last + WHOLE
         inner = gap_angles(first, end, widest, grids)
         out += [Cut(0, "gap", len(out) + k, at % WHOLE) for k, at in enumerate(inner, start=1)]
-        reached = [_reached(ground, at) for at in (first, *inner, end)]
+        # what the table really gives, which may be beyond a whole revolution
+        reached = [at + table.setting(at % WHOLE).error if table else at for at in (first, *inner, end)]
         ridges += [ridge_mm(slot, diameter, float(b - a)) for a, b in pairwise(reached)]
     return out, max(ridges, default=None)
-
-
-def _reached(ground: Ground, at: Fraction) -> Fraction:
-    """The angle the table really gives, which may be beyond a whole revolution."""
-    return at if ground.table is None else at + ground.table.setting(at % WHOLE).error
 
 
 def _hole_cuts(ground: Ground, holes: Sequence[CorrectionHole]) -> Iterator[Cut]:

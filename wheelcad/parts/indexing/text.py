@@ -68,7 +68,10 @@ def _lap(plan: IndexPlan, words: Words, number: int, lap: Lap) -> list[str]:
     stops = plan.in_lap(lap)
     head, rows = columns(plan, stops)
     cells = [list(column) for column in zip(head, *rows, strict=True)]
-    remarks = ["", *(_remark(stop) for stop in stops)]
+    remarks = [""]
+    for stop in stops:
+        met = [MET[stop.check.kind]] if stop.check else []
+        remarks.append(", ".join([*(["past zero"] if stop.past_zero else []), *met]))
     out = [*_numbered(words, [f"{lap.title}. {lap.do}"], number), *_set([*cells, remarks])]
     opened = plan.opening(lap)
     if opened is not None and opened.key == "mill":  # laying the work flat is in the lap's own order
@@ -88,10 +91,6 @@ def order_lines(stops: Sequence[Stop], units: str) -> list[str]:
         if not stop.closing and stop.orders(units):
             held.setdefault(stop.orders(units), []).append(stop.cut)
     return [f"{', '.join(map(str, cuts))}: {orders}" for orders, cuts in held.items()]
-
-
-def _remark(stop: Stop) -> str:
-    return ", ".join([*(["past zero"] if stop.past_zero else []), *([MET[stop.check.kind]] if stop.check else [])])
 
 
 def columns(plan: IndexPlan, stops: Sequence[Stop], angles: bool = True) -> tuple[list[str], list[list[str]]]:

@@ -92,10 +92,10 @@ def option_of(job: Job, pattern: Pattern) -> Option:
     except DesignError as error:
         return Option(teeth, missing, None, error.faults[0], (), pitches, reach, rate, slot_mm=slot)
     findings = [*design_ignition(job.engine, job.sensor, wheel).findings, *_choice(job, wheel)]
-    findings += [f for f in wheel_findings(job, wheel) if f.check not in OF_THE_TORCH] + [
-        _root(wheel),
-        *_firing(pitches),
-    ]
+    why, root = "a thinner tooth is a fin that bends in the cut", _root_mm(wheel)
+    findings += [f for f in wheel_findings(job, wheel) if f.check not in OF_THE_TORCH]
+    findings.append(at_least(Check.TOOTH_ROOT, "wheel", root, "mm", LEAST_ROOT, why, "our judgement", "warn"))
+    findings += _firing(pitches)
     if reach is not None:
         findings.append(_setting(reach))
     heavy = _unbalance(job, wheel)
@@ -119,11 +119,6 @@ def intervals_deg(engine: Engine | None) -> tuple[float, ...]:
 def _root_mm(wheel: WheelDesign) -> float:
     half = math.radians(wheel.pitch_deg / 2 - wheel.slot.half_deg(wheel.floor_radius_mm))
     return max(0.0, 2 * wheel.floor_radius_mm * math.sin(half))
-
-
-def _root(wheel: WheelDesign) -> Finding:
-    why = "a thinner tooth is a fin that bends in the cut"
-    return at_least(Check.TOOTH_ROOT, "wheel", _root_mm(wheel), "mm", LEAST_ROOT, why, "our judgement", "warn")
 
 
 def _choice(job: Job, wheel: WheelDesign) -> Iterator[Finding]:

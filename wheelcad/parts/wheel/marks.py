@@ -151,16 +151,12 @@ def _taken(job: Job, at: float, outer: float, openings: tuple[Opening, ...], sen
             reach = max(reach, (pulley.bore or 0.0) / 2, pulley.recess.diameter / 2 if pulley.recess else 0.0)
             openings = tuple(bolt_openings(job, Faults()))
     for opening in openings:
-        x, y, radius = opening.round if opening.round is not None else (0.0, 0.0, _reach(opening))
+        x, y, radius = opening.round or (0.0, 0.0, float(np.hypot(*opening.loop.flatten(0.01).T).max()))
         along, across = float(x_y @ (x, y)), abs(float(x_y[0] * y - x_y[1] * x))
         keep = radius + WALL
         if across < keep and along - keep < outer and along + radius > 0:
             reach = max(reach, along + math.sqrt(keep**2 - across**2) - WALL)
     return reach
-
-
-def _reach(opening: Opening) -> float:
-    return float(np.hypot(*opening.loop.flatten(0.01).T).max())
 
 
 def _apart(marks: list[WheelMark], faults: Faults) -> None:

@@ -117,10 +117,12 @@ def _front(job: Job, wheel: WheelDesign, blank: BlankDesign | None, drilled: Seq
     entities += _corrections(wheel, drilled)
     centre, pitch_at = _places(wheel, drilled)
     entities += _angles(wheel, pitch_at)
-    entities += reference_marks(radius, sense, "TDC line", left=_arrow_on_left(wheel))
+    # the direction arrow stands on the side on which the gap's angle does not start
+    entities += reference_marks(radius, sense, "TDC line", left=(sense > 0) == (_from_tdc(wheel) >= 0))
     entities.append(section_marks(radius))
     x, y = at_angle(wheel.floor_radius_mm + wheel.slot.depth * 0.6, centre, sense)
-    entities.append(DetailCircle(x, y, _detail_reach(wheel), "Z", paper_deg(centre, sense)))
+    reach = max(wheel.slot.depth, wheel.slot.width) * 0.75 + 1.0
+    entities.append(DetailCircle(x, y, reach, "Z", paper_deg(centre, sense)))
     return View("front", tuple(entities), cell=(0, 0))
 
 
@@ -202,11 +204,6 @@ def _slot_near(wheel: WheelDesign, angle: float) -> float:
     return float(min(fit or centres, key=lambda c: apart_deg(c, angle)))
 
 
-def _arrow_on_left(wheel: WheelDesign) -> bool:
-    """True when the direction arrow stands left of the TDC line: the side on which the gap's angle does not start."""
-    return (wheel.sense > 0) == (_from_tdc(wheel) >= 0)
-
-
 def _from_tdc(wheel: WheelDesign) -> float:
     """The gap's angle as the drawing gives it: the way the crank turns, or a quarter turn or less against it."""
     return wheel.gap_at_deg if wheel.gap_at_deg <= LONGEST_WAY_DEG else wheel.gap_at_deg - 360.0
@@ -229,10 +226,6 @@ def _places(wheel: WheelDesign, drilled: Sequence[CorrectionHole]) -> tuple[floa
     holes = [hole.at_deg for hole in drilled]
     detailed = _free_slot(wheel, holes)
     return detailed, _free_slot(wheel, [*holes, detailed])
-
-
-def _detail_reach(wheel: WheelDesign) -> float:
-    return max(wheel.slot.depth, wheel.slot.width) * 0.75 + 1.0
 
 
 def _teeth_table(job: Job, wheel: WheelDesign) -> Table:
