@@ -28,7 +28,6 @@ from wheelcad.checks.printed import unsaid_lengths, wrong_numbers
 from wheelcad.codes import Check
 from wheelcad.errors import JobError, UnreadableError
 from wheelcad.findings import OWN, Finding, holds
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.measuring_pictures import pictures
 from wheelcad.packet.measuring_sheet import SHEET, sheet_data
 from wheelcad.packet.page import Page
@@ -150,8 +149,8 @@ def _start(folder: Path, design: Design) -> list[Finding]:
     wrong += [f"{name}: no such file" for name in sorted(linked - wanted)]
     wrong += [f"{output.what}: not said" for files in sorted_by_whom(wanted).values() for name, output in files
               if f'href="{name}">{name}</a><span>{html.escape(output.what)}</span>' not in page]  # fmt: skip
-    if html.escape(marks_of(design)) not in page:
-        wrong.append(f"is not of {marks_of(design)}")
+    if html.escape(design.marks) not in page:
+        wrong.append(f"is not of {design.marks}")
     glb = folder / ASSEMBLY
     if glb.is_file() and glb.stat().st_size < LARGEST_GLB:
         shown = re.search(r'id="assembly">([^<]*)<', page)

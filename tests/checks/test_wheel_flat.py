@@ -16,7 +16,6 @@ from wheelcad.job.reader import parse_job
 from wheelcad.packet.sheets import _wheel, drawing_sheets
 from wheelcad.parts.common.sheets import laid_out
 from wheelcad.parts.design import Design, design_job
-from wheelcad.parts.marks import marks_of
 
 FILES = ("wheel-flat.dxf", "wheel-finished.dxf")
 
@@ -78,7 +77,7 @@ def test_a_drawing_of_another_job_is_seen(tmp_path: Path) -> None:
     design = design_job(parse_job(demo_text("fell-twin")))
     sheet = drawing_sheets(design)["adapter"]
     write_dxf(laid_out(sheet), tmp_path / "adapter-drawing.dxf")
-    (found,) = check_drawing_marks(tmp_path, ["adapter-drawing.dxf"], marks_of(design))
+    (found,) = check_drawing_marks(tmp_path, ["adapter-drawing.dxf"], design.marks)
     assert found.verdict == "pass"
     (other,) = check_drawing_marks(tmp_path, ["adapter-drawing.dxf"], "job 00000000 plan 000000")
     assert other.verdict == "fail"

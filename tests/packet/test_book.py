@@ -19,7 +19,6 @@ from wheelcad.job.reader import parse_job
 from wheelcad.packet.book import packet_pages, write_packet
 from wheelcad.packet.dial import dial
 from wheelcad.packet.eye import iron_spans
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.shop_work import FEW, STOPS_A_SHEET
 from wheelcad.packet.strip import strip_page
 from wheelcad.packet.turning import turning_steps
@@ -268,7 +267,7 @@ def test_the_eye_view_is_the_wheel_turned_past_the_sensor(turns: str) -> None:
 def test_every_page_carries_the_marks(built: BuildResult) -> None:
     """Job mark and, as soon as there is one, plan mark at each foot; both on the cover once more."""
     pages = [re.sub(r"\s+", " ", page.extract_text()) for page in pypdf.PdfReader(built.folder / "packet.pdf").pages]
-    said = marks_of(built.design)
+    said = built.design.marks
     assert built.job.source.sha256[:8] in said
     assert all(said in page for page in pages)
     assert pages[0].count(said) == 2

@@ -19,7 +19,6 @@ from wheelcad.catalogue import entry_of
 from wheelcad.changes import Changes
 from wheelcad.findings import Finding
 from wheelcad.job.reader import parse_job
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.start import start_html
 from wheelcad.parts.design import design_job
 from wheelcad.words import Words, unwritten
@@ -68,7 +67,7 @@ def test_every_file_is_there_with_its_line_and_nothing_else(built: BuildResult) 
         entry = entry_of(name)
         assert entry is not None
         assert f"{name} {entry.what}" in seen
-    assert marks_of(built.design) in seen
+    assert built.design.marks in seen
 
 
 def test_warnings_are_once_in_the_words_of_the_terminal(built: BuildResult) -> None:

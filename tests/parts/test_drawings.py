@@ -24,7 +24,6 @@ from wheelcad.parts.blank.found import found_paths, is_turned
 from wheelcad.parts.blank.sheet import blank_mass_kg, blank_sheet
 from wheelcad.parts.common.sheets import laid_out
 from wheelcad.parts.design import design_job
-from wheelcad.parts.marks import marks_of
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.sheet import wheel_sheet
 from wheelcad.trade.layers import DOUBLE_CHAIN
@@ -305,7 +304,7 @@ def test_every_sheet_carries_the_marks_of_job_and_plan(demo: Job) -> None:
     design = design_job(demo)
     for sheet in drawing_sheets(design).values():
         for page in compose(sheet):
-            assert marks_of(design) in words(page)
+            assert design.marks in words(page)
 
 
 def test_thermal_cuts_are_designated_with_their_class() -> None:

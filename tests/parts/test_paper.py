@@ -16,7 +16,6 @@ from wheelcad.packet.sheets import drawing_sheets
 from wheelcad.parts.bracket.paper_sheet import bracket_pages
 from wheelcad.parts.common.sheets import drawing_units, laid_out, page_paper, papers_for
 from wheelcad.parts.design import design_job
-from wheelcad.parts.marks import marks_of
 
 
 def sheets_of(name: str, lines: str) -> dict[str, Sheet]:
@@ -91,7 +90,7 @@ def test_no_words_run_off_the_paper(name: str) -> None:
     """Headings with job, marks and part are long on a Letter sheet: they then take smaller letters."""
     design = design_job(parse_job(demo_text(name)))
     assert design.bracket is not None
-    for page in bracket_pages(design.bracket, design.job, marks_of(design)):
+    for page in bracket_pages(design.bracket, design.job, design.marks):
         boxes = [letters_box(i) for group in page.groups for i in group.ink if isinstance(i, Letters)]
         assert boxes
         assert max(box[2] for box in boxes) <= page.paper.width - 5

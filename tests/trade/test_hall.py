@@ -16,7 +16,7 @@ GOOD: dict[str, Any] = {
     "face_width_mm": 3.2,
     "slot_mm": 6.0,
     "depth_mm": 6.35,
-    "sensing_diameter_mm": 4.0,
+    "sensing_mm": 4.0,
     "spacing_mm": 2.5,
     "air_gap_mm": 0.8,
     "air_gap_range_mm": (0.5, 1.5),
@@ -30,7 +30,7 @@ def broken(found: list[Any]) -> list[str]:
 
 @pytest.mark.parametrize("element", hall.HALL_RULES)
 def test_a_good_wheel_passes_every_rule(element: hall.HallElement) -> None:
-    found = hall.hall_findings(**GOOD, element=element)
+    found = list(hall.hall_findings(element, hall.Target(**GOOD)))
     assert len(found) == COUNT[element]
     assert worst(found) == "pass"
 
@@ -44,8 +44,8 @@ def test_a_good_wheel_passes_every_rule(element: hall.HallElement) -> None:
         ("hall-selfsetting", {"tooth_top_mm": 3.9}, ["sensing-part"]),
         ("hall-selfsetting", {"air_gap_mm": 1.6}, ["air-gap"]),
         ("hall-selfsetting", {"air_gap_mm": 0.4}, ["air-gap-least"]),
-        ("hall-selfsetting", {"slot_mm": 2.4, "sensing_diameter_mm": 2, "air_gap_mm": 1.4}, ["slot-swing"]),
-        ("hall-selfsetting", {"tooth_top_mm": 1.9, "slot_mm": 1.9, "sensing_diameter_mm": None},
+        ("hall-selfsetting", {"slot_mm": 2.4, "sensing_mm": 2, "air_gap_mm": 1.4}, ["slot-swing"]),
+        ("hall-selfsetting", {"tooth_top_mm": 1.9, "slot_mm": 1.9, "sensing_mm": None},
          ["tooth-top", "slot-width"]),
         ("hall-selfsetting", {"tooth_top_mm": 40}, []),  # it times on edges: no tooth is too wide
         ("hall-fixed", {"tooth_top_mm": 40}, []),
@@ -61,7 +61,7 @@ def test_a_good_wheel_passes_every_rule(element: hall.HallElement) -> None:
     ],
 )  # fmt: skip
 def test_each_rule_breaks_alone(element: hall.HallElement, change: dict[str, Any], checks: list[str]) -> None:
-    found = hall.hall_findings(**{**GOOD, **change}, element=element)
+    found = list(hall.hall_findings(element, hall.Target(**{**GOOD, **change})))
     assert broken(found) == checks
     assert all(f.verdict == "warn" for f in found if f.verdict != "pass")
 

@@ -11,7 +11,7 @@ GOOD_PICKUP = {
     "face_width_mm": 6.0,
     "slot_mm": 9.0,
     "depth_mm": 9.0,
-    "pole_diameter_mm": 3.0,
+    "sensing_mm": 3.0,
     "air_gap_mm": 0.6,
     "rim_diameter_mm": 150.0,
     "slowest_rpm": 110.0,
@@ -23,7 +23,7 @@ def broken(findings):
 
 
 def test_good_pickup_passes_every_rule():
-    found = sensing.reluctance_findings(**GOOD_PICKUP)
+    found = list(sensing.reluctance_findings(sensing.Target(**GOOD_PICKUP)))
     assert len(found) == 8
     assert worst(found) == "pass"
 
@@ -43,13 +43,13 @@ def test_good_pickup_passes_every_rule():
     ],
 )
 def test_each_pickup_rule_breaks_alone_and_only_warns(key, value, check):
-    found = sensing.reluctance_findings(**{**GOOD_PICKUP, key: value})
+    found = list(sensing.reluctance_findings(sensing.Target(**{**GOOD_PICKUP, key: value})))
     assert broken(found) == [check]
     assert worst(found) == "warn"
 
 
 def test_rules_without_numbers_are_left_out():
-    found = sensing.reluctance_findings(subject="w", tooth_top_mm=1, face_width_mm=1, slot_mm=1, depth_mm=1)
+    found = sensing.reluctance_findings(sensing.Target("w", 1, 1, 1, 1))
     assert [finding.check for finding in found] == ["slot-depth"]
 
 

@@ -47,7 +47,7 @@ def wanted_sizes(design: Design) -> dict[str, list[Size]]:
     if design.cam is not None:
         cam = design.cam
         holes = sorted({("hole", round(2 * r, 6)) for _, _, r in rounds(cam.openings)})
-        out["cam"] = [("over all", 2 * cam.radius_mm), ("thickness", cam.thickness_mm), *holes]
+        out["cam"] = [("over all", 2 * cam.radius_mm), ("thickness", cam.cam.thickness), *holes]
     return out
 
 

@@ -40,7 +40,6 @@ from wheelcad.files.figures import BodyFigures, KernelResult, Meetings
 from wheelcad.findings import Finding, holds
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.chart import PROGRAM_FILE
-from wheelcad.parts.marks import marks_of
 from wheelcad.trade.materials import material
 
 PLATE_WHEEL = frozenset({"wheel-flat.dxf", "wheel-finished.dxf"})
@@ -124,10 +123,10 @@ def _checks(folder: Path, design: Design) -> list[_Check]:
         path.name for path in folder.glob("*.dxf") if not path.name.endswith("-drawing.dxf") and entry_of(path.name)
     )
     if cut:
-        out.append(_Check("", cut[0], lambda: check_cut_files(folder, cut, marks_of(design), ABOUT_AXIS)))
+        out.append(_Check("", cut[0], lambda: check_cut_files(folder, cut, design.marks, ABOUT_AXIS)))
     drawn = sorted(path.name for path in folder.glob("*-drawing.dxf") if entry_of(path.name))
     if drawn:
-        out.append(_Check("", drawn[0], lambda: check_drawing_marks(folder, drawn, marks_of(design))))
+        out.append(_Check("", drawn[0], lambda: check_drawing_marks(folder, drawn, design.marks)))
     flat = [name for name in cut if name in PLATE_WHEEL]
     if flat and design.wheel.ring is None:
         out.append(_Check("", flat[0], lambda: check_wheel_flat(folder, flat, design)))

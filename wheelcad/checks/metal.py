@@ -152,6 +152,6 @@ def adapter_body(adapter: AdapterDesign) -> Body:
 
 def cam_body(cam: CamDesign) -> Body:
     """The cam's target: one outline through its thickness, less its holes."""
-    half = cam.thickness_mm / 2
+    half = cam.cam.thickness / 2
     whole = _less(region(cam.outline), (region(opening.loop) for opening in cam.openings))
     return Body((-half, half), (), (), lambda z: whole)

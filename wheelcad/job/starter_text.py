@@ -9,18 +9,11 @@ from fractions import Fraction
 from wheelcad.job.measuring import MARK, MEASURES, MOST_THINGS, THINGS
 from wheelcad.job.schema import SCHEMA_FILE
 from wheelcad.job.starter_sizes import SENSOR_AT, Sizes
+from wheelcad.trade.inertia import USUAL_ORDERS
 from wheelcad.units import INCH_MM, decimal_text, fraction_text
 
-FIRING_ORDERS = {
-    1: (1,),
-    2: (1, 2),
-    3: (1, 3, 2),
-    4: (1, 3, 4, 2),
-    5: (1, 2, 4, 5, 3),
-    6: (1, 5, 3, 6, 2, 4),
-    8: (1, 8, 4, 3, 6, 5, 7, 2),
-    12: (1, 7, 5, 11, 3, 9, 6, 12, 2, 8, 4, 10),
-}
+# By cylinders, in line where they usually are so.
+FIRING_ORDERS = {count: order for (how, count), order in reversed([*USUAL_ORDERS.items()]) if how != "flat"}
 BELT = (65, 215)  # degrees: an arc at the foot of the pulley, both runs away from the sensor
 
 MEASURED = frozenset(measure.key for measure in MEASURES) - {"units"}

@@ -9,7 +9,6 @@ from typing import Any
 
 from wheelcad.files.folder import scratch
 from wheelcad.findings import Finding
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page
 from wheelcad.packet.typeset import typeset
 from wheelcad.parts.common.sheets import page_paper
@@ -63,7 +62,7 @@ def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
     said = {
         "title": job.title or job.job,
         "job": f"{job.job}: {job.title}" if job.title else job.job,
-        "marks": marks_of(design),
+        "marks": design.marks,
         "foot": FOOT,
         "paper": "us-letter" if page_paper(job) == "Letter" else "a4",
         "pages": [{"title": page.title, "joins": page.joins, "blocks": page.blocks} for page in pages],

@@ -9,7 +9,6 @@ from wheelcad.catalogue import Made, expected
 from wheelcad.findings import Finding, poor, tally
 from wheelcad.job.models import Job
 from wheelcad.packet.dial import dial
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page, degrees, drill_size
 from wheelcad.parts.adapter.design import ENGAGED
 from wheelcad.parts.bracket.bolts import GRADE, mount_bolts, spacers_mm
@@ -67,7 +66,7 @@ def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], p
     page.numbers(rows)
     page.words(
         f"{tally(findings)}, on the written files and the design; they are on the last sheets. "
-        f"Sheets of this build carry {marks_of(design)}."
+        f"Sheets of this build carry {design.marks}."
     )
     open_, words = poor(findings), Words(job.units)
     named = [(str(f.verdict), f"{f.subject}: {f.check}", _measured(f, words)) for f in open_[:OPEN_ON_COVER]]

@@ -27,7 +27,7 @@ def plasma_asks(design: Design) -> Iterator[str]:
     if bracket is not None:
         yield from bracket_asks(bracket)
     if design.cam is not None:
-        plate = f"{material(design.cam.material).title} plate {length(design.cam.thickness_mm)} thick"
+        plate = f"{material(design.cam.cam.material).title} plate {length(design.cam.cam.thickness)} thick"
         yield f"cam-flat.dxf from {plate}, one off"
     yield UNIT
     yield (

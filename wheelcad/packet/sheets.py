@@ -8,7 +8,6 @@ from pathlib import Path
 
 from wheelcad.drawing.model import Sheet
 from wheelcad.files.dxf import CutEntity, CutPath, write_cut_dxf
-from wheelcad.packet.marks import marks_of
 from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.design import Design
@@ -40,15 +39,15 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
         from wheelcad.parts.bracket.cutting import compensated_name, cut_layers
 
         yield from _bracket_paper(design, design.bracket)
-        yield "bracket-flat.dxf", _cut(cut_layers(design.bracket), marks_of(design))
+        yield "bracket-flat.dxf", _cut(cut_layers(design.bracket), design.marks)
         kerf = design.bracket.compensate_kerf
         if kerf > 0:
-            yield compensated_name(kerf), _cut(cut_layers(design.bracket, kerf), marks_of(design))
+            yield compensated_name(kerf), _cut(cut_layers(design.bracket, kerf), design.marks)
     if design.cam is not None:
         cam = design.cam
         yield (
             "cam-flat.dxf",
-            _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]}, marks_of(design)),
+            _cut({"OUTLINE": [cam.outline], "HOLES": [hole.loop for hole in cam.openings]}, design.marks),
         )
     hand = design_hand(design.job, design.wheel)
     if hand is not None and has_paper(design.job):
@@ -67,7 +66,7 @@ def _bracket_paper(design: Design, bracket: BracketDesign) -> Iterator[tuple[str
     from wheelcad.parts.bracket.paper import PAPER_FILE
     from wheelcad.parts.bracket.paper_sheet import bracket_pages
 
-    pages = bracket_pages(bracket, design.job, marks_of(design))
+    pages = bracket_pages(bracket, design.job, design.marks)
     yield PAPER_FILE, lambda path: write_pdf(pages, path)
 
 
@@ -112,7 +111,7 @@ def drawing_sheets(design: Design) -> dict[str, Sheet]:
         from wheelcad.parts.arbour.sheet import arbour_sheet
 
         sheets["arbour"] = arbour_sheet(job, arbour)
-    marks = marks_of(design)
+    marks = design.marks
     return {name: replace(sheet, title=replace(sheet.title, marks=marks)) for name, sheet in sheets.items()}
 
 
@@ -121,10 +120,10 @@ def _wheel(design: Design) -> Iterator[tuple[str, Writer]]:
     if design.wheel.form == "plate":
         finished = finished_flat(design.job, design.wheel)
         if design.job.shop.plasma is None or design.wheel.ring is not None:  # a ready-made ring is not cut out
-            yield "wheel-flat.dxf", _cut(_layers(finished), marks_of(design))
+            yield "wheel-flat.dxf", _cut(_layers(finished), design.marks)
         else:
-            yield "wheel-flat.dxf", _cut(_layers(plasma_blank(design.job, design.wheel)), marks_of(design))
-            yield "wheel-finished.dxf", _cut(_layers(finished), marks_of(design))
+            yield "wheel-flat.dxf", _cut(_layers(plasma_blank(design.job, design.wheel)), design.marks)
+            yield "wheel-finished.dxf", _cut(_layers(finished), design.marks)
 
 
 def _layers(flat: FlatLoops) -> dict[str, list[CutEntity]]:

@@ -14,7 +14,6 @@ from string import Template
 from wheelcad.catalogue import MANIFEST, PACKET, REPORT, START, For, sorted_by_whom
 from wheelcad.changes import Changes
 from wheelcad.findings import Finding, poor, tally
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.pictures import standing_picture
 from wheelcad.parts.design import Design
 from wheelcad.words import Words
@@ -67,7 +66,7 @@ def start_html(
     ]
     fills = {
         "title": html.escape(f"{job.job}: {job.title}" if job.title else job.job),
-        "marks": html.escape(marks_of(design)),
+        "marks": html.escape(design.marks),
         "css": (HERE / "start.css").read_text(encoding="utf-8"),
         "js": (HERE / "start-view.js").read_text(encoding="utf-8") if held else "",
         "body": "\n".join(body) + "\n",

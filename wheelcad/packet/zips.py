@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from wheelcad.catalogue import ZIPS, For, Output, sorted_by_whom
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.plasma import plasma_asks
 from wheelcad.parts.design import Design
 from wheelcad.trade.materials import material
@@ -48,7 +47,7 @@ def asked(design: Design, whom: For, files: list[tuple[str, Output]]) -> str:
     """The page: the pieces with material and size, what matters, and each file with its line; CR LF for any editor."""
     job = design.job
     said = {For.LATHE: _lathe, For.PLASMA: plasma_asks, For.PRINTER: _printer}[whom]
-    lines = [job.title or job.job, f"{job.job}, {marks_of(design)}", "", GREETING[whom]]
+    lines = [job.title or job.job, f"{job.job}, {design.marks}", "", GREETING[whom]]
     lines += [f"- {line}" for line in said(design)]
     lines += ["", "Files:", *(f"- {name}: {output.what}" for name, output in files)]
     lines += [f"- {name}: the solid, in mm" for name in WITH_SOLIDS.get(whom, ()) if _has(design, name)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -27,7 +27,7 @@ from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.hand.design import design_hand
 from wheelcad.parts.ignition import IgnitionDesign, design_ignition
 from wheelcad.parts.indexing.design import design_indexing
-from wheelcad.parts.indexing.model import IndexPlan
+from wheelcad.parts.indexing.model import JOB_MARK, IndexPlan
 from wheelcad.parts.kept import Kept
 from wheelcad.parts.places import settled
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
@@ -57,6 +57,12 @@ class Design:
     cam: CamDesign | None
     findings: tuple[Finding, ...]
     left_out: tuple[str, ...]
+
+    @property
+    def marks(self) -> str:
+        """Job mark and plan mark as everything that is printed or cut shows them; no plan mark where there is nothing
+        to index."""
+        return self.indexing.marks if self.indexing is not None else f"job {self.job.source.sha256[:JOB_MARK]}"
 
     @property
     def parts(self) -> list[str]:
@@ -120,7 +126,18 @@ def design_job(job: Job, kept: Kept | None = None) -> Design:
     if cam is not None and job.cam is not None:
         findings += cam_findings(job.engine, job.cam.sensor, cam)
     return Design(
-        job, wheel, blank, adapter, gauge, bracket, balance, indexing, ignition, cam, tuple(findings), left_out(job)
+        job,
+        wheel,
+        blank,
+        adapter,
+        gauge,
+        bracket,
+        balance,
+        indexing,
+        ignition,
+        cam,
+        tuple(findings),
+        tuple(left_out(job)),
     )
 
 
@@ -159,21 +176,19 @@ def _letters(job: Job) -> list[Finding]:
     return [holds(Check.TITLE_LETTERS, "title", False, said, why, "the fonts that drawings carry", "warn")]
 
 
-def left_out(job: Job) -> tuple[str, ...]:
+def left_out(job: Job) -> Iterator[str]:
     """What this job does not bring, and which section would."""
-    out = []
     if job.pulley is None:
-        out.append("blank and gauge: the section `pulley` would bring them")
+        yield "blank and gauge: the section `pulley` would bring them"
     elif job.gauge is None:
-        out.append("gauge: the section `gauge` would bring it")
+        yield "gauge: the section `gauge` would bring it"
     if job.sensor is None:
-        out.append("bracket and controller numbers: the section `sensor` would bring them")
+        yield "bracket and controller numbers: the section `sensor` would bring them"
     elif job.bracket is None:
-        out.append("bracket: the section `bracket` would bring it")
+        yield "bracket: the section `bracket` would bring it"
     if job.shop.rotary_table is None and job.shop.slots_by != "hand":
-        out.append("indexing chart: `shop.rotary_table` would bring it")
+        yield "indexing chart: `shop.rotary_table` would bring it"
     if job.balance is None:
-        out.append("balance correction: the section `balance` would bring it")
+        yield "balance correction: the section `balance` would bring it"
     if job.engine is None:
-        out.append("coil pairs, balance limit and tooth rate: the section `engine` would bring them")
-    return tuple(out)
+        yield "coil pairs, balance limit and tooth rate: the section `engine` would bring them"

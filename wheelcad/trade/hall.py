@@ -18,8 +18,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from wheelcad.codes import Check
-from wheelcad.findings import PRACTICE, Finding, at_least, at_most
-from wheelcad.trade.sensing import WIDEST_SOURCE, widest_tooth_mm
+from wheelcad.findings import PRACTICE, About, Finding
+from wheelcad.trade.sensing import WIDEST_SOURCE, Target, widest_tooth_mm
 
 HallElement = Literal["hall-fixed", "hall-selfsetting", "hall-differential", "vane"]
 
@@ -95,81 +95,57 @@ def least_slot_selfsetting_mm(gap_mm: float) -> float:
     return 2 * gap_mm * math.sqrt(1 / LEAST_DIP**2 - 1)
 
 
-def hall_findings(
-    *,
-    subject: str,
-    element: HallElement,
-    tooth_top_mm: float,
-    face_width_mm: float,
-    slot_mm: float,
-    depth_mm: float,
-    sensing_diameter_mm: float | None = None,
-    spacing_mm: float | None = None,
-    air_gap_mm: float | None = None,
-    air_gap_range_mm: tuple[float, float] | None = None,
-) -> list[Finding]:
-    """The rules of an element held against a wheel, one Finding a rule; rules without numbers are left out.
-
-    tooth_top_mm, slot_mm: along the row of teeth. face_width_mm: the ring's thickness. depth_mm: of the slots.
-    sensing_diameter_mm and the gap range are the user's own sensor's; spacing_mm: of a differential's two elements.
-    """
-    rule = HALL_RULES[element]
-    held = (
-        (Check.TOOTH_TOP, tooth_top_mm, rule.tooth),
-        (Check.SLOT_WIDTH, slot_mm, rule.slot),
-        (Check.SLOT_DEPTH, depth_mm, rule.depth),
-        (Check.RING_THICKNESS, face_width_mm, rule.face),
-    )
-    found = [at_least(code, subject, size, "mm", least, why, rule.source, "warn") for code, size, (least, why) in held]
+def hall_findings(element: HallElement, seen: Target) -> Iterator[Finding]:
+    """The rules of an element held against a wheel, one Finding a rule."""
+    rule, part, gap = HALL_RULES[element], seen.sensing_mm, seen.air_gap_mm
+    about = About(seen.subject, rule.source, "warn")
+    for code, size, (least, why) in (
+        (Check.TOOTH_TOP, seen.tooth_top_mm, rule.tooth),
+        (Check.SLOT_WIDTH, seen.slot_mm, rule.slot),
+        (Check.SLOT_DEPTH, seen.depth_mm, rule.depth),
+        (Check.RING_THICKNESS, seen.face_width_mm, rule.face),
+    ):
+        yield about.at_least(code, size, "mm", least, why)
     if element == "hall-differential":
-        found += _two_elements(subject, tooth_top_mm, slot_mm, sensing_diameter_mm, spacing_mm, air_gap_mm)
-    elif sensing_diameter_mm is not None:
+        yield from _two_elements(about, seen)
+    elif part is not None:
         times, why = (VANE_OVER_PART, _SPREAD) if element == "vane" else (1.0, _SMEARED)
-        least, size = times * sensing_diameter_mm, min(tooth_top_mm, slot_mm)
-        found.append(at_least(Check.SENSING_PART, subject, size, "mm", least, why, PRACTICE, "warn"))
-    found += _swing(subject, element, slot_mm, air_gap_mm, air_gap_range_mm)
-    if air_gap_mm is not None and air_gap_range_mm is not None:
-        low, high = air_gap_range_mm
-        found += [
-            at_most(Check.AIR_GAP, subject, air_gap_mm, "mm", high,
-                    "The gap is greater than this sensor allows.", "the job file's sensor", "warn"),
-            at_least(Check.AIR_GAP_LEAST, subject, air_gap_mm, "mm", low,
-                     "The gap is smaller than this sensor allows.", "the job file's sensor", "warn"),
-        ]  # fmt: skip
-    return found
+        size = min(seen.tooth_top_mm, seen.slot_mm)
+        yield replace(about, source=PRACTICE).at_least(Check.SENSING_PART, size, "mm", times * part, why)
+    yield from _swing(about, element, seen)
+    if gap is not None and seen.air_gap_range_mm is not None:
+        (low, high), own = seen.air_gap_range_mm, replace(about, source="the job file's sensor")
+        yield own.at_most(Check.AIR_GAP, gap, "mm", high, "The gap is greater than this sensor allows.")
+        yield own.at_least(Check.AIR_GAP_LEAST, gap, "mm", low, "The gap is smaller than this sensor allows.")
 
 
-def _two_elements(
-    subject: str, tooth: float, slot: float, part_mm: float | None, spacing_mm: float | None, gap_mm: float | None
-) -> Iterator[Finding]:
+def _two_elements(about: About, seen: Target) -> Iterator[Finding]:
     """A differential's upper limits: of tooth and slot, and of the spacing itself."""
-    if spacing_mm is None:
+    if seen.spacing_mm is None:
         return
-    if part_mm is not None and gap_mm is not None:
+    if seen.sensing_mm is not None and seen.air_gap_mm is not None:
         why = (
             "Over a tooth much wider than its two elements are apart both see the same, and nothing tells where its "
             "middle is: more teeth, elements farther apart, or an element that sets its own level."
         )
-        most = widest_tooth_mm(part_mm + spacing_mm, gap_mm)
-        yield at_most(Check.WIDEST_TOOTH, subject, tooth, "mm", most, why, WIDEST_SOURCE, "warn")
+        most, wide = widest_tooth_mm(seen.sensing_mm + seen.spacing_mm, seen.air_gap_mm), WIDEST_SOURCE
+        yield replace(about, source=wide).at_most(Check.WIDEST_TOOTH, seen.tooth_top_mm, "mm", most, why)
     why = "Two elements a whole pitch apart see the same all the time: fewer teeth, or elements closer together."
-    limit = MOST_PITCH * (tooth + slot)
-    yield at_most(Check.ELEMENT_SPACING, subject, spacing_mm, "mm", limit, why, "geometry; our judgement", "warn")
+    limit, ours = MOST_PITCH * (seen.tooth_top_mm + seen.slot_mm), replace(about, source="geometry; our judgement")
+    yield ours.at_most(Check.ELEMENT_SPACING, seen.spacing_mm, "mm", limit, why)
 
 
-def _swing(
-    subject: str, element: HallElement, slot: float, gap: float | None, range_mm: tuple[float, float] | None
-) -> Iterator[Finding]:
+def _swing(about: About, element: HallElement, seen: Target) -> Iterator[Finding]:
     """Whether the field falls far enough over a slot for the level to be found in it."""
-    if element == "hall-fixed" and range_mm is not None:
-        least = least_slot_fixed_mm(*range_mm)
+    if element == "hall-fixed" and seen.air_gap_range_mm is not None:
+        least = least_slot_fixed_mm(*seen.air_gap_range_mm)
         why = (
             "One fixed level does over the sensor's whole range of air gaps only from this width of slot on: keep the "
             "gap and run-out closer (sensor.air_gap_range), or take an element that sets its own level."
         )
-    elif element == "hall-selfsetting" and gap is not None:
-        least = least_slot_selfsetting_mm(gap)
+    elif element == "hall-selfsetting" and seen.air_gap_mm is not None:
+        least = least_slot_selfsetting_mm(seen.air_gap_mm)
         why = "Over a narrower slot the field hardly falls at this air gap: a closer gap, or wider slots."
     else:
         return
-    yield at_least(Check.SLOT_SWING, subject, slot, "mm", least, why, SLOT_FIELD, "warn")
+    yield replace(about, source=SLOT_FIELD).at_least(Check.SLOT_SWING, seen.slot_mm, "mm", least, why)

@@ -7,9 +7,11 @@ work, so a broken rule warns and never forbids.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least, at_most
+from wheelcad.findings import About, Finding
 from wheelcad.words import speed
 
 RELUCTANCE_GAP_MM = (0.4, 0.8)  # source: pickup makers' guides
@@ -19,8 +21,6 @@ GREATEST_RUNOUT_MM = 0.2  # of the target; source: gear-tooth sensor data sheet
 
 WIDEST_PER_GAP = 8.0  # see `widest_tooth_mm`
 WIDEST_SOURCE = "fit to our own plane field solutions: the crossing has a twentieth of its best slope, our judgement"
-
-_PICKUP = "pickup makers' guides"
 
 
 def tooth_rate_hz(teeth: int, rpm: float) -> float:
@@ -45,58 +45,59 @@ def widest_tooth_mm(part_mm: float, gap_mm: float) -> float:
     return part_mm + WIDEST_PER_GAP * gap_mm
 
 
-def reluctance_findings(
-    *,
-    subject: str,
-    tooth_top_mm: float,
-    face_width_mm: float,
-    slot_mm: float,
-    depth_mm: float,
-    pole_diameter_mm: float | None = None,
-    air_gap_mm: float | None = None,
-    rim_diameter_mm: float | None = None,
-    slowest_rpm: float | None = None,
-) -> list[Finding]:
-    """The magnetic pickup's rules held against a wheel, one Finding a rule; rules whose numbers are None are left out.
+@dataclass(frozen=True)
+class Target:
+    """Teeth as a sensor meets them, and what is known of the sensor; rules whose numbers are None are left out.
 
-    tooth_top_mm and slot_mm: along the rim. face_width_mm: the ring's thickness. depth_mm: of the slots.
-    slowest_rpm: of the crank at the slowest moment on the starter, not its mean: it is there that teeth are lost.
+    subject: wheel or cam. tooth_top_mm, slot_mm: along the row of teeth. face_width_mm: the ring's thickness. depth_mm:
+    of the slots. sensing_mm: across the pole or the element; spacing_mm: of a differential's two. slowest_rpm: of the
+    crank at the slowest moment on the starter, not its mean: it is there that teeth are lost.
     """
-    found = [
-        at_least(Check.SLOT_DEPTH, subject, depth_mm, "mm", slot_mm,
-                 "A pickup wants teeth at least as high as the slots are wide.", _PICKUP, "warn"),
-    ]  # fmt: skip
-    if pole_diameter_mm is not None:
-        found += [
-            at_least(Check.TOOTH_TOP, subject, tooth_top_mm, "mm", pole_diameter_mm,
-                     "A pole wider than the tooth top sees two edges at once.", _PICKUP, "warn"),
-            at_least(Check.RING_THICKNESS, subject, face_width_mm, "mm", pole_diameter_mm,
-                     "A pole wider than the ring loses part of its field beside the teeth.", _PICKUP, "warn"),
-            at_least(Check.SLOT_WIDTH, subject, slot_mm, "mm", RELUCTANCE_SLOT_PER_POLE * pole_diameter_mm,
-                     "A slot about three poles wide gives the full signal; many 36-tooth wheels cannot have it and "
-                     "still work with a smaller one.", _PICKUP, "warn"),
-        ]  # fmt: skip
-    if pole_diameter_mm is not None and air_gap_mm is not None:
+
+    subject: str
+    tooth_top_mm: float
+    face_width_mm: float
+    slot_mm: float
+    depth_mm: float
+    sensing_mm: float | None = None
+    spacing_mm: float | None = None
+    air_gap_mm: float | None = None
+    air_gap_range_mm: tuple[float, float] | None = None
+    rim_diameter_mm: float | None = None
+    slowest_rpm: float | None = None
+
+
+def reluctance_findings(seen: Target) -> Iterator[Finding]:
+    """The magnetic pickup's rules held against a wheel, one Finding a rule."""
+    about, pole, gap = About(seen.subject, "pickup makers' guides", "warn"), seen.sensing_mm, seen.air_gap_mm
+    why = "A pickup wants teeth at least as high as the slots are wide."
+    yield about.at_least(Check.SLOT_DEPTH, seen.depth_mm, "mm", seen.slot_mm, why)
+    if pole is not None:
+        why = "A pole wider than the tooth top sees two edges at once."
+        yield about.at_least(Check.TOOTH_TOP, seen.tooth_top_mm, "mm", pole, why)
+        why = "A pole wider than the ring loses part of its field beside the teeth."
+        yield about.at_least(Check.RING_THICKNESS, seen.face_width_mm, "mm", pole, why)
+        why = (
+            "A slot about three poles wide gives the full signal; many 36-tooth wheels cannot have it and still work "
+            "with a smaller one."
+        )
+        yield about.at_least(Check.SLOT_WIDTH, seen.slot_mm, "mm", RELUCTANCE_SLOT_PER_POLE * pole, why)
+    if pole is not None and gap is not None:
         why = (
             "Over a tooth far wider than the pole the signal lies flat, and there is nothing to time on: more teeth "
             "(narrower ones), a wider pole, or a Hall sensor."
         )
-        most = widest_tooth_mm(pole_diameter_mm, air_gap_mm)
-        found.append(at_most(Check.WIDEST_TOOTH, subject, tooth_top_mm, "mm", most, why, WIDEST_SOURCE, "warn"))
-    if air_gap_mm is not None:
+        wide = replace(about, source=WIDEST_SOURCE)
+        yield wide.at_most(Check.WIDEST_TOOTH, seen.tooth_top_mm, "mm", widest_tooth_mm(pole, gap), why)
+    if gap is not None:
         low, high = RELUCTANCE_GAP_MM
-        found += [
-            at_most(Check.AIR_GAP, subject, air_gap_mm, "mm", high,
-                    "A pickup's signal falls fast with the gap.", _PICKUP, "warn"),
-            at_least(Check.AIR_GAP_LEAST, subject, air_gap_mm, "mm", low,
-                     "A smaller gap leaves little room for run-out before the teeth touch.", _PICKUP, "warn"),
-        ]  # fmt: skip
-    if rim_diameter_mm is not None and slowest_rpm is not None:
+        yield about.at_most(Check.AIR_GAP, gap, "mm", high, "A pickup's signal falls fast with the gap.")
+        why = "A smaller gap leaves little room for run-out before the teeth touch."
+        yield about.at_least(Check.AIR_GAP_LEAST, gap, "mm", low, why)
+    if seen.rim_diameter_mm is not None and seen.slowest_rpm is not None:
         why = (
-            f"At the slowest moment on the starter, {speed(slowest_rpm)}. Below about 15 in/s a pickup gives too "
+            f"At the slowest moment on the starter, {speed(seen.slowest_rpm)}. Below about 15 in/s a pickup gives too "
             "little to start on."
         )
-        at_rim = surface_speed_m_s(rim_diameter_mm, slowest_rpm)
-        limit = RELUCTANCE_LEAST_SPEED_M_S
-        found.append(at_least(Check.RIM_SPEED_CRANKING, subject, at_rim, "m/s", limit, why, _PICKUP, "warn"))
-    return found
+        at_rim = surface_speed_m_s(seen.rim_diameter_mm, seen.slowest_rpm)
+        yield about.at_least(Check.RIM_SPEED_CRANKING, at_rim, "m/s", RELUCTANCE_LEAST_SPEED_M_S, why)

@@ -38,14 +38,11 @@ class CamDesign:
     most of that, either way round. Those need cam.sensor, the last three the crank's sensor as well; None without.
     """
 
-    style: str
+    cam: Cam
     sense: int
     at_deg: float
     radius_mm: float
     root_radius_mm: float
-    tooth_width_mm: float
-    thickness_mm: float
-    material: str
     outline: Loop
     openings: tuple[Opening, ...]
     mass_kg: float
@@ -58,10 +55,6 @@ class CamDesign:
     gap_margin_deg: float | None
     best_at_deg: tuple[float, float] | None
 
-    def half_deg(self, radius: float) -> float:
-        """Half the angle of tooth or high half at `radius` mm, cam degrees."""
-        return half_deg(self.style, self.tooth_width_mm, radius)
-
     @property
     def check_radius_mm(self) -> float:
         """Half-way up the step: where the edges are measured."""
@@ -69,13 +62,14 @@ class CamDesign:
 
     def edges_at(self, radius: float) -> tuple[float, float]:
         """[from, to] of the metal at `radius` mm, cam degrees mod 360; `to` passes a sensor first."""
-        start, end = wrap_360([self.at_deg - self.half_deg(radius), self.at_deg + self.half_deg(radius)]).tolist()
+        half = half_deg(self.cam, radius)
+        start, end = wrap_360([self.at_deg - half, self.at_deg + half]).tolist()
         return start, end
 
     def report(self) -> dict[str, object]:
         """report.json's `cam`. Degrees named crank are the crank's, the others the cam's."""
         return {
-            "style": self.style,
+            "style": self.cam.style,
             "edges_deg": list(self.edges_at(self.radius_mm)),
             "mass_kg": self.mass_kg,
             "unbalance_g_mm": self.unbalance_g_mm,
@@ -89,9 +83,9 @@ class CamDesign:
         }
 
 
-def half_deg(style: str, width: float, radius: float) -> float:
-    """Half the angle of a tooth with parallel sides `width` mm apart, or of a half-moon's high half, degrees."""
-    return HALF_MOON_DEG if style == "half-moon" else math.degrees(math.asin(width / 2 / radius))
+def half_deg(cam: Cam, radius: float) -> float:
+    """Half the angle at `radius` mm of the tooth, whose sides are parallel, or of a half-moon's high half, degrees."""
+    return HALF_MOON_DEG if cam.style == "half-moon" else math.degrees(math.asin((cam.tooth_width or 0) / 2 / radius))
 
 
 def design_cam(job: Job, wheel: WheelDesign | None) -> CamDesign | None:
@@ -111,14 +105,11 @@ def design_cam(job: Job, wheel: WheelDesign | None) -> CamDesign | None:
     passes = None if wheel is None or job.sensor is None else _first_edge_passes(job.sensor, wheel)
     high, margin, best = _at_gap(cam, passes)
     return CamDesign(
-        style=cam.style,
+        cam=cam,
         sense=sense,
         at_deg=float(wrap_360(cam.at)),
         radius_mm=cam.outside_diameter / 2,
         root_radius_mm=cam.root_diameter / 2,
-        tooth_width_mm=cam.tooth_width or 0.0,
-        thickness_mm=cam.thickness,
-        material=cam.material,
         outline=outline,
         openings=openings,
         mass_kg=mass,
@@ -169,7 +160,7 @@ def _check_bolts(bolts: Bolts, bore: float, root: float, faults: Faults) -> None
 def cam_outline(cam: Cam, sense: int) -> Loop:
     """The outer outline, anticlockwise: two sides, the rim's arc between them and the root's the other way round."""
     rim, root = cam.outside_diameter / 2, cam.root_diameter / 2
-    half_rim, half_root = (half_deg(cam.style, cam.tooth_width or 0.0, r) for r in (rim, root))
+    half_rim, half_root = (half_deg(cam, r) for r in (rim, root))
     # radius, angle from the middle, and the sweep to the next corner along a circle about the axis, degrees
     corners = [
         (root, -half_root, 0.0),
@@ -204,7 +195,7 @@ def _to_tdc(cam: Cam) -> tuple[float | None, float | None]:
     """Crank degrees from the leading and the trailing edge at its sensor to top dead centre of compression."""
     if cam.sensor is None:
         return None, None
-    half = half_deg(cam.style, cam.tooth_width or 0.0, cam.outside_diameter / 2)
+    half = half_deg(cam, cam.outside_diameter / 2)
     lead, trail = (2 * float(wrap_360(cam.at + side - cam.sensor.at)) for side in (half, -half))
     return lead, trail
 
@@ -223,7 +214,7 @@ def _at_gap(
     """What the cam's sensor sees when the controller knows the crank's gap, in each turn, and how far its edges are."""
     if cam.sensor is None or passes is None:
         return None, None, None
-    half = half_deg(cam.style, cam.tooth_width or 0.0, cam.outside_diameter / 2)
+    half = half_deg(cam, cam.outside_diameter / 2)
     under = [cam.sensor.at - (passes + turn) / 2 for turn in (0.0, 360.0)]
     away = [float(wrap_180(point - cam.at)) for point in under]
     margin = min(2 * abs(float(wrap_180(off - side))) for off in away for side in (half, -half))

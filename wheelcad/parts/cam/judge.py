@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from wheelcad.codes import Check
 from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.job.elements import slowest_rpm
 from wheelcad.job.models import Cam, CamSensor, Engine
-from wheelcad.parts.cam.design import CamDesign
+from wheelcad.parts.cam.design import CamDesign, half_deg
 from wheelcad.trade.hall import hall_findings
 from wheelcad.trade.materials import material
-from wheelcad.trade.sensing import reluctance_findings
+from wheelcad.trade.sensing import Target, reluctance_findings
 
 LEAST_MARGIN_DEG = 30.0  # crank degrees: belts stretch, chains wear and the gap has its own width (our judgement)
 LEAST_STEP_MM = 2.0  # height of tooth or high half; source: gear-tooth sensor data sheet
@@ -21,7 +22,7 @@ MOST_FORCE_N = 50.0  # what a light target may pull at a cam's end (our judgemen
 
 def cam_findings(engine: Engine | None, sensor: CamSensor | None, made: CamDesign) -> Iterator[Finding]:
     """All verdicts on the target of a job that has one."""
-    stuff = material(made.material)
+    stuff = material(made.cam.material)
     why = "a Hall or reluctance sensor reads iron; aluminium, brass and austenitic stainless are no target"
     yield holds(Check.MAGNETIC, "cam", stuff.magnetic, stuff.title, why, PRACTICE, "warn")
     step = made.radius_mm - made.root_radius_mm
@@ -33,7 +34,7 @@ def cam_findings(engine: Engine | None, sensor: CamSensor | None, made: CamDesig
         why = "without cam.sensor nothing can be said of when the controller sees the target"
         yield holds(Check.CAM_SENSOR, "cam", False, "no sensor", why, "the job file", "warn")
     if made.high_at_gap is not None and made.gap_margin_deg is not None and made.best_at_deg is not None:
-        yield from _at_gap(made.style, made.high_at_gap, made.gap_margin_deg, made.best_at_deg)
+        yield from _at_gap(made.cam.style, made.high_at_gap, made.gap_margin_deg, made.best_at_deg)
     if made.force_n is not None:
         why = (
             "a target heavy on one side pulls at the cam at half of max_speed: a lower step or a lighter one pulls less"
@@ -42,38 +43,22 @@ def cam_findings(engine: Engine | None, sensor: CamSensor | None, made: CamDesig
 
 
 def _sensor(engine: Engine | None, sensor: CamSensor, made: CamDesign) -> list[Finding]:
-    top = 2 * made.radius_mm * math.radians(made.half_deg(made.radius_mm))
+    top = 2 * made.radius_mm * math.radians(half_deg(made.cam, made.radius_mm))
     rest = 2 * math.pi * made.radius_mm - top
-    if sensor.kind == "hall":
-        found = hall_findings(
-            subject="cam",
-            element="hall-selfsetting",  # a cam's sensor has no kind of its own in the job
-            tooth_top_mm=top,
-            face_width_mm=made.thickness_mm,
-            slot_mm=rest,
-            depth_mm=made.radius_mm - made.root_radius_mm,
-            sensing_diameter_mm=sensor.face_diameter,
-        )
-        return [finding for finding in found if finding.check != Check.SLOT_DEPTH]  # cam-step says the same
-    found = reluctance_findings(
-        subject="cam",
-        tooth_top_mm=top,
-        face_width_mm=made.thickness_mm,
-        slot_mm=rest,
-        depth_mm=made.radius_mm - made.root_radius_mm,
-        pole_diameter_mm=sensor.face_diameter,
-        air_gap_mm=sensor.air_gap,
-        rim_diameter_mm=2 * made.radius_mm,
-        slowest_rpm=slowest_rpm(engine) / 2,
-    )
-    out = [finding for finding in found if finding.check != Check.SLOT_DEPTH]  # a rule for rows of teeth
+    step = made.radius_mm - made.root_radius_mm
+    seen = Target("cam", top, made.cam.thickness, rest, step, sensor.face_diameter)
+    # the depth of slots is a rule for rows of teeth, and cam-step says the same
+    if sensor.kind == "hall":  # a cam's sensor has no kind of its own in the job
+        return [finding for finding in hall_findings("hall-selfsetting", seen) if finding.check != Check.SLOT_DEPTH]
+    rim, rpm = 2 * made.radius_mm, slowest_rpm(engine) / 2
+    found = reluctance_findings(replace(seen, air_gap_mm=sensor.air_gap, rim_diameter_mm=rim, slowest_rpm=rpm))
+    out = [finding for finding in found if finding.check != Check.SLOT_DEPTH]
     why = (
         "a reluctance sensor sees edges pass, not the level a half-moon is for: it wants a single tooth, and the "
         "half-moon a Hall sensor"
     )
-    out.append(
-        holds(Check.CAM_SENSOR, "cam", made.style == "tooth", f"{made.style}, reluctance", why, PRACTICE, "warn")
-    )
+    style = made.cam.style
+    out.append(holds(Check.CAM_SENSOR, "cam", style == "tooth", f"{style}, reluctance", why, PRACTICE, "warn"))
     return out
 
 

@@ -21,7 +21,7 @@ from wheelcad.drawing.model import (
 )
 from wheelcad.drawing.say import degrees, length
 from wheelcad.job.models import Job
-from wheelcad.parts.cam.design import CamDesign
+from wheelcad.parts.cam.design import CamDesign, half_deg
 from wheelcad.parts.common.sheets import (
     SECTION,
     at_angle,
@@ -52,9 +52,8 @@ CAUTIONS = (
 
 def cam_sheet(job: Job, design: CamDesign) -> Sheet:
     """The target's drawing."""
-    title = title_block(
-        job, "Target on the cam", "cam", material=material(design.material).title, mass_kg=design.mass_kg, only_new=True
-    )
+    metal, mass = material(design.cam.material).title, design.mass_kg
+    title = title_block(job, "Target on the cam", "cam", material=metal, mass_kg=mass, only_new=True)
     units = drawing_units(job)
     start, end = design.edges_at(design.radius_mm)
     rows: tuple[tuple[str, str], ...] = (
@@ -63,8 +62,8 @@ def cam_sheet(job: Job, design: CamDesign) -> Sheet:
         ("Edge that passes last", degrees(start, 3)),
         ("Outside, step", f"⌀{length(2 * design.radius_mm, units)}, ⌀{length(2 * design.root_radius_mm, units)}"),
     )
-    if design.style != "half-moon":
-        rows = (*rows, ("Tooth, parallel sides", length(design.tooth_width_mm, units)))
+    if design.cam.style != "half-moon":
+        rows = (*rows, ("Tooth, parallel sides", length(design.cam.tooth_width or 0.0, units)))
     table = Table("Target", ("Cam degrees, the way the cam turns", ""), rows, align="lr")
     views = (_front(job, design), _section(design))
     across = 2 * design.radius_mm
@@ -91,8 +90,8 @@ def _front(job: Job, design: CamDesign) -> View:
     if min(at % 360.0, 360.0 - at % 360.0) > 1.0:
         low, high = sorted((paper_deg(0.0, sense), paper_deg(at, sense)))
         entities.append(Angular(0.0, 0.0, outer, low, high))
-    if design.style != "half-moon":
-        half = math.degrees(math.asin(design.tooth_width_mm / 2 / radius))
+    if design.cam.style != "half-moon":
+        half = half_deg(design.cam, radius)
         a, b = (at_angle(radius, at + s * half, sense) for s in (1, -1))
         side: Side = "right" if abs(a[1] - b[1]) > abs(a[0] - b[0]) else "above"
         if min(abs(a[0] - b[0]), abs(a[1] - b[1])) < 1e-6:
@@ -104,7 +103,7 @@ def _front(job: Job, design: CamDesign) -> View:
 
 
 def _section(design: CamDesign) -> View:
-    half, radius = design.thickness_mm / 2, design.radius_mm
+    half, radius = design.cam.thickness / 2, design.radius_mm
     bore = next((o.round[2] for o in design.openings if o.name == "bore" and o.round is not None), 0.0)
     edge = Loop.polygon([(-half, bore), (half, bore), (half, radius), (-half, radius)])
     entities: list[Entity] = [

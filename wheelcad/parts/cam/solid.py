@@ -10,5 +10,5 @@ from wheelcad.parts.cam.design import CamDesign
 
 def cam_solid(cam: CamDesign) -> cq.Solid:
     """The target in the cam frame, its thickness about z = 0."""
-    half = cam.thickness_mm / 2
+    half = cam.cam.thickness / 2
     return prism(cam.outline, [opening.loop for opening in cam.openings], -half, half)

@@ -25,6 +25,8 @@ from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.cutting import MillingPlan
 from wheelcad.trade.indexing import exact_angle
 
+JOB_MARK = 8  # characters of the job's hash
+
 
 class Lap(NamedTuple):
     """A run of stops with one thing to do. cuts: their numbers in working order; closes: ends by coming back to its
@@ -228,7 +230,7 @@ class IndexPlan:
     @property
     def marks(self) -> str:
         """Job mark and plan mark, as every printing carries them."""
-        return f"job {self.job.source.sha256[:8]} plan {self.mark}"
+        return f"job {self.job.source.sha256[:JOB_MARK]} plan {self.mark}"
 
     @property
     def pattern(self) -> str:

@@ -11,7 +11,7 @@ from the axis, mm.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 from typing import NamedTuple
@@ -162,11 +162,6 @@ def _on_grid(start: Fraction, end: Fraction, widest: float, grid: Fraction) -> t
     for parts in range(count, 2 * count + 2):
         marks = {round((start + (end - start) * k / parts) / grid) * grid for k in range(1, parts)}
         inner = sorted(mark for mark in marks if start < mark < end)
-        if all(step <= widest for step in steps_between([start, *inner, end])):
+        if all(float(b - a) <= widest for a, b in pairwise([start, *inner, end])):
             return tuple(inner)
     return None
-
-
-def steps_between(angles: Iterable[Fraction]) -> list[float]:
-    """Degrees from each angle to the next."""
-    return [float(b - a) for a, b in pairwise(angles)]

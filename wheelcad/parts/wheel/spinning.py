@@ -13,7 +13,7 @@ from wheelcad.parts.common.stack import turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import narrowest_mm
 from wheelcad.trade import rotating_stress
-from wheelcad.trade.assumed import ASSUMED
+from wheelcad.trade.assumed import ASSUMED, assumed
 from wheelcad.trade.materials import grey_iron_tensile_mpa, material
 from wheelcad.trade.rotating_stress import DiscStress, ToothedDisc, annular_disc
 from wheelcad.words import length, quantity
@@ -130,12 +130,8 @@ def floor_corner(job: Job, wheel: WheelDesign) -> tuple[float, str]:
     if cutter is not None and cutter.corner is not None:
         # a cutter that is truly sharp still leaves what its edge rounds to: 0.02 mm, common practice, no source
         return max(cutter.corner, 0.02), f"floor corners of {length(cutter.corner)}, as shop.cutter leaves them"
-    taken = ASSUMED["shop.cutter.corner"]
-    assert isinstance(taken.value, float)
-    return (
-        taken.value,
-        f"floor corners assumed {length(taken.value)} ({taken.source}; shop.cutter.corner says it better)",
-    )
+    taken, source = assumed("shop.cutter.corner"), ASSUMED["shop.cutter.corner"].source
+    return taken, f"floor corners assumed {length(taken)} ({source}; shop.cutter.corner says it better)"
 
 
 def stressed(job: Job, wheel: WheelDesign, rpm: float, allowed_mpa: float) -> Iterator[Place]:

@@ -20,7 +20,7 @@ from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.hall import hall_findings
 from wheelcad.trade.materials import material
 from wheelcad.trade.nearness import SAME_MM
-from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, reluctance_findings
+from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, Target, reluctance_findings
 from wheelcad.words import angle, count
 
 RAD = math.pi / 180.0
@@ -100,31 +100,21 @@ def sensor_findings(job: Job, wheel: WheelDesign, off_mm: float = 0.0) -> list[F
     # looking along, the ring's radial depth is the face the sensor sees and its thickness the depth of a slot
     deep = wheel.slot.depth - off_mm
     face, depth = (deep, wheel.thickness_mm) if along else (wheel.thickness_mm, deep)
-    element = element_of(sensor)
-    if element != "pole":
-        return hall_findings(
-            subject="wheel",
-            element=element,
-            spacing_mm=spacing_of(sensor),
-            tooth_top_mm=tooth,
-            face_width_mm=face,
-            slot_mm=slot,
-            depth_mm=depth,
-            sensing_diameter_mm=sensor.face_diameter,
-            air_gap_mm=sensor.air_gap,
-            air_gap_range_mm=sensor.air_gap_range,
-        )
-    return reluctance_findings(
-        subject="wheel",
-        tooth_top_mm=tooth,
-        face_width_mm=face,
-        slot_mm=slot,
-        depth_mm=depth,
-        pole_diameter_mm=sensor.face_diameter,
-        air_gap_mm=sensor.air_gap,
-        rim_diameter_mm=2 * radius,
-        slowest_rpm=slowest_rpm(job.engine),
+    seen = Target(
+        "wheel",
+        tooth,
+        face,
+        slot,
+        depth,
+        sensor.face_diameter,
+        spacing_of(sensor),
+        sensor.air_gap,
+        sensor.air_gap_range,
+        2 * radius,
+        slowest_rpm(job.engine),
     )
+    element = element_of(sensor)
+    return list(reluctance_findings(seen) if element == "pole" else hall_findings(element, seen))
 
 
 def _cutter(job: Job, wheel: WheelDesign) -> list[Finding]:
