@@ -10,7 +10,7 @@ from itertools import islice
 from wheelcad.parts.balance.blind import blind_pairs, single_blind, two_planes
 from wheelcad.parts.balance.candidates import HoleSearch, Plan, figure_95
 from wheelcad.parts.balance.through import MOST_PAIRS, equal_pairs, plans, several_pairs, unequal_pairs
-from wheelcad.trade.drills import sized
+from wheelcad.trade.drills import in_plain_set, sized
 from wheelcad.words import angle, unbalance
 
 LOOKED_AT = 12  # plans of one kind that are compared
@@ -100,10 +100,12 @@ def _drills(plan: Plan) -> int:
     return len({hole.diameter_mm for hole in plan.holes})
 
 
-def _trouble(one: tuple[float, Plan]) -> tuple[int, int, int, float]:
-    """How much trouble a plan is: drills, holes, blind ones; then its figure."""
+def _trouble(one: tuple[float, Plan]) -> tuple[int, int, int, bool, float]:
+    """How much trouble a plan is: drills, holes, blind ones, a drill that few have; then its figure."""
     figure, plan = one
-    return _drills(plan), len(plan.holes), sum(not hole.through for hole in plan.holes), figure
+    blind = sum(not hole.through for hole in plan.holes)
+    rare = not all(in_plain_set(hole.diameter_mm) for hole in plan.holes)
+    return _drills(plan), len(plan.holes), blind, rare, figure
 
 
 def _named(plan: Plan) -> str:
