@@ -265,7 +265,7 @@ def _shaken(
 
 
 def _away(bolted: Bolted, keep_off: float) -> Bools:
-    """(n,) which nodes lie farther than keep_off from every clamped one. Only those in the box round a ring are measured
+    """(n,) which nodes lie farther than keep_off from every clamped one. Only those in the box round a ring are held
     against its few hundred nodes: that takes less than loading a library for it."""
     places, away = bolted.body.places, np.ones(bolted.body.size, dtype=bool)
     for nodes in bolted.held:
