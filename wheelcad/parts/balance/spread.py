@@ -2,9 +2,9 @@
 
 A fixed seed: the same job gives the same figure. The draws of each error are spread evenly (a Latin hypercube): the
 figures of two plans that are compared are then good to half a per cent, where free draws are off by two. Every error is
-even within its limits (a pessimist's choice), but the direction of an eccentricity, which is any. What one drill does it
-does to all its holes: it cuts them all over size by the same amount, and a quill's stop that is set wrong is wrong for
-every hole of that depth.
+even within its limits (a pessimist's choice), but the direction of an eccentricity, which is any. What one drill does
+it does to all its holes: it cuts them all over size by the same amount, and a quill's stop that is set wrong is wrong
+for every hole of that depth.
 """
 
 from __future__ import annotations
