@@ -25,6 +25,7 @@ Tell = Callable[..., None]  # of a part's name, and what it came to
 Answer = TypeVar("Answer")
 NO_CHANGE: Mapping[str, str] = MappingProxyType({})
 PARENT_DEATH_SIGNAL = 1  # PR_SET_PDEATHSIG of Linux's <sys/prctl.h>
+ONCE = "once"  # told a process that will be given one task and no more
 FRAME = 8  # bytes that say how long a task is
 FORKS = sys.platform == "linux"  # elsewhere libraries do not all bear a fork
 
@@ -41,13 +42,14 @@ _AHEAD: dict[str, subprocess.Popen[bytes]] = {}  # started before anybody asked,
 
 
 def start_ahead(module: str, environment: Mapping[str, str] = NO_CHANGE) -> None:
-    """Start a module's process now, for the `Apart` that will ask for it. It ends by itself when none does."""
-    _AHEAD[module] = _started(module, environment)
+    """Start a module's process now, for the `Apart` with one task that will ask for it. It ends by itself when none
+    does."""
+    _AHEAD[module] = _started(module, environment, ONCE)
 
 
-def _started(module: str, environment: Mapping[str, str]) -> subprocess.Popen[bytes]:
+def _started(module: str, environment: Mapping[str, str], *words: str) -> subprocess.Popen[bytes]:
     return subprocess.Popen(
-        [sys.executable, "-m", module],
+        [sys.executable, "-m", module, *words],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         env={**os.environ, **environment},
@@ -57,10 +59,12 @@ def _started(module: str, environment: Mapping[str, str]) -> subprocess.Popen[by
 
 class Apart:
     """The caller's end. module: what to run; name: what a message calls it; environment: variables it gets besides;
-    nice: by how much it stands back behind this process, 0 to 19."""
+    nice: by how much it stands back behind this process, 0 to 19; lasts: whether more than one task may come."""
 
-    def __init__(self, module: str, name: str, environment: Mapping[str, str] = NO_CHANGE, nice: int = 0) -> None:
-        self._name, self._nice = name, nice
+    def __init__(
+        self, module: str, name: str, environment: Mapping[str, str] = NO_CHANGE, nice: int = 0, lasts: bool = True
+    ) -> None:
+        self._name, self._nice, self._lasts = name, nice, lasts
         self._fork, self._broken_off = 0, False
         self._module = module
         self._environment = environment
@@ -69,8 +73,9 @@ class Apart:
         self._asked, self._ended = False, True
 
     def __enter__(self) -> Apart:
-        ahead = self._module in _AHEAD
-        self._process = _AHEAD.pop(self._module) if ahead else _started(self._module, self._environment)
+        ahead = None if self._lasts else _AHEAD.pop(self._module, None)
+        words = () if self._lasts else (ONCE,)
+        self._process = ahead or _started(self._module, self._environment, *words)
         if self._nice and os.name == "posix":
             with contextlib.suppress(OSError):  # from its first instruction: loading takes longer than many a task
                 least = os.getpriority(os.PRIO_PROCESS, 0)
@@ -199,7 +204,8 @@ def serve(
 ) -> int:
     """The process's end: `ready` while waiting, then `work(tell, *task)` for every task that comes; the exit code.
 
-    settled: done once, after the first task: what the forks of all further ones would each have to load for themselves.
+    settled: done once, after the first task, where more may come: what the forks of all further ones would each have to
+    load for themselves.
 
     work tells each part's name when it is done, and what it came to. Its forks may tell as well: one word at a time
     goes into the pipe, however long it is. words: how an exception is told to a user, and which part it is
@@ -242,7 +248,8 @@ def serve(
         if code not in (0, 2):  # it was killed, or crashed in a library: it could not say so itself
             with contextlib.suppress(BrokenPipeError):
                 tell("error", ("the process ended without an answer", ""))
-        settled()
+        if ONCE not in sys.argv[1:]:
+            settled()
         settled = _nothing
         task = _task()
     return code
