@@ -15,10 +15,11 @@ import pickle
 import signal
 import subprocess
 import sys
+import tempfile
 import threading
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
-from typing import Any, NoReturn, TypeVar
+from typing import IO, Any, NoReturn, TypeVar
 
 Say = Callable[[str], None]
 Tell = Callable[..., None]  # of a part's name, and what it came to
@@ -291,25 +292,25 @@ def _end_with_parent() -> None:
 def beside(work: Callable[[], Answer]) -> Callable[[], Answer]:
     """Start `work` in a fork of this process; the value waits for its answer, or raises what it raised.
 
+    The answer lies in a file without a name: a fork that is done is gone, with all it holds, whoever asks for it when.
     Where processes cannot be forked the work is done when its answer is asked for. TaskError when the fork died.
     """
     if not FORKS:
         return work
-    reading, writing = os.pipe()
+    held = tempfile.TemporaryFile()  # noqa: SIM115  closed by whoever reads it
     parent, child = os.getpid(), os.fork()
     if child == 0:
         _end_with_parent()
         if os.getppid() != parent:  # it went before it could be heard of
             os._exit(0)
-        os.close(reading)
-        _work_and_end(work, writing)
-    os.close(writing)
+        _work_and_end(work, held)
 
     def answer() -> Answer:
-        with os.fdopen(reading, "rb") as pipe:
-            data = pipe.read()
-        os.waitpid(child, 0)
-        if not data:
+        _, status = os.waitpid(child, 0)
+        with held:
+            held.seek(0)
+            data = held.read()
+        if status or not data:
             raise TaskError("a part of the work ended without an answer")
         error, what = pickle.loads(data)
         if error is not None:
@@ -320,17 +321,19 @@ def beside(work: Callable[[], Answer]) -> Callable[[], Answer]:
     return answer
 
 
-def _work_and_end(work: Callable[[], Any], writing: int) -> NoReturn:
+def _work_and_end(work: Callable[[], Any], held: IO[bytes]) -> NoReturn:
     """A fork's whole life. It must not run what its parent would run at its own end, whatever happens."""
+    code = 1
     try:
         try:
             said = pickle.dumps((None, work()))
         except Exception as error:  # told to whoever asks for the answer
             said = pickle.dumps((error, None))
-        with os.fdopen(writing, "wb") as pipe:
-            pipe.write(said)
+        held.write(said)
+        held.flush()
+        code = 0
     finally:
-        os._exit(0)
+        os._exit(code)
 
 
 __all__ = ["Apart", "Say", "TaskError", "Tell", "beside", "serve", "start_ahead"]
