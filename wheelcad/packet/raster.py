@@ -73,7 +73,7 @@ def _fitted(seen: Floats, width: int, height: int, margin: float) -> tuple[Float
 
 
 def _nearest(corners: Floats, slopes: Floats, width: int, first: int, last: int) -> tuple[Floats, Ints]:
-    """Depth of each pixel in the rows from first to before last, and the triangle that is nearest there, -1 for none."""
+    """Depth of each pixel in the rows from first to before last, and its nearest triangle, -1 for none."""
     height = last - first
     depth, owner = np.full(width * height, -np.inf), np.full(width * height, -1, dtype=np.int64)
     top = np.clip(np.ceil(corners[..., 1].min(axis=1) - 0.5), first, last).astype(np.int64)
@@ -132,7 +132,7 @@ def _slopes(corners: Floats) -> Floats:
 
 
 def _keep(slopes: Floats, which: Ints, column: Ints, row: Ints, pixel: Ints, depth: Floats, owner: Ints) -> None:
-    """Put those pixels into the picture that are nearer than what is there. which: rising; pixel: of depth and owner."""
+    """Put those pixels into the picture that are nearer than what is there. which: rising; pixel: their places."""
     start, right, down = slopes[which].T
     z = start + right * (column + 0.5) + down * (row + 0.5)
     nearer = np.flatnonzero(z > depth[pixel])

@@ -1,4 +1,4 @@
-"""A row of teeth, and the flux that a pole takes up over it: what goes between processes, without the solver's libraries."""
+"""A row of teeth, and the flux a pole takes up over it: what goes between processes, without the solver's libraries."""
 
 from __future__ import annotations
 
