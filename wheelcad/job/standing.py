@@ -258,6 +258,12 @@ class Bracket(Section):
         "how far it lies behind the pulley's front face as found",
         examples=[-30, {"behind_front": 38}],
     )
+    packing: NotNegative = Field(
+        default=0,
+        description="thickness of a packing piece planned between block and plate, alike under every mount: thinner "
+        "or left out, the plate comes back towards the block",
+        examples=[1.5],
+    )
     block: BlockMetal | None = Field(
         default=None,
         description="what the bolts screw into: the thread's depth and the bolts' length follow",
@@ -309,6 +315,11 @@ class Bracket(Section):
         if isinstance(self.face, BehindFront):
             raise ValueError("mount_face was asked for before its place was settled")
         return self.face
+
+    @property
+    def plate_back(self) -> float:
+        """z of the plate's own back, mm: the block's face, or what is packed off it."""
+        return self.mount_face + self.packing
 
 
 class Gauge(Section):
