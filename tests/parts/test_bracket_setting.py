@@ -156,8 +156,9 @@ def test_packing_lies_under_the_plate_and_lengthens_the_bolts() -> None:
     text = Words().text(" ".join([*bolt_words(packed), *(step.does for step in fitting_steps(packed))]))
     assert "5 mm of packing" in text
     assert "thinner packing than the 5 mm planned closes it" in text
-    listed = Words().text(str(things_to_have(design_job(job)).blocks))
-    assert "2 pieces 5 mm thick, as large as the washers" in listed
+    listed = [row for block in things_to_have(design_job(job)).blocks for row in block.get("rows", [])]
+    sizes = [Words().text(row[1]) for row in listed if row[0] == "Packing"]
+    assert sizes == ["2 pieces 5 mm thick, as large as the washers"]
 
 
 @pytest.mark.parametrize(("read_to", "verdict"), [(0.5, "pass"), (1.0, "warn")])
