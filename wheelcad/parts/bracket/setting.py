@@ -14,15 +14,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
 from wheelcad.codes import Check
-from wheelcad.findings import PRACTICE, Finding, Verdict, at_least, at_most, holds
+from wheelcad.findings import Finding, Verdict
 from wheelcad.job.models import Bracket
-from wheelcad.parts.bracket.model import Asked, BracketDesign
+from wheelcad.parts.bracket.model import ABOUT, Asked, BracketDesign
 from wheelcad.parts.common.measured import face_within, mounts_within
 from wheelcad.trade.assumed import ASSUMED
 from wheelcad.trade.fits import iso2768_m
@@ -30,7 +30,7 @@ from wheelcad.trade.heads import BARREL_NUT_HEIGHT
 from wheelcad.units import INCH_MM
 from wheelcad.words import angle, length
 
-SUBJECT = "bracket design"
+MUST = replace(ABOUT, otherwise="fail")
 LEAST_GAP = 0.3  # mm: what is left between nose and teeth where the job gives no air_gap_range; common practice
 # mm: the greatest gap where the job gives no air_gap_range; pickup makers' guides, and a data sheet of flange types
 USUAL_MOST = {"reluctance": 0.8, "hall": 1.5}
@@ -133,7 +133,7 @@ def setting_findings(design: BracketDesign) -> Iterator[Finding]:
         yield _radius(design, off)
         if design.asked.bracket.adjust_along > 0:
             why = "a plate square to the crank cannot slide along it: the gap is set with shims, or a barrel's nuts"
-            yield holds(Check.ADJUST_ALONG, SUBJECT, False, "not made", why, PRACTICE, "warn")
+            yield ABOUT.holds(Check.ADJUST_ALONG, False, "not made", why)
     yield _timing(design, off)
 
 
@@ -152,7 +152,7 @@ def _clears_by_slots(design: BracketDesign, off: Astray) -> Finding:
         f"must come out again until the nose has {length(least_gap(design.asked))}; with less it runs on the teeth. "
         f"bracket.adjust: {length(need)} or more"
     )
-    return at_least(Check.NOSE_CLEARS, SUBJECT, round(design.travel_to, 3), "mm", need, why, PRACTICE)
+    return MUST.at_least(Check.NOSE_CLEARS, round(design.travel_to, 3), "mm", need, why)
 
 
 def _reaches_by_slots(design: BracketDesign, off: Astray) -> Iterator[Finding]:
@@ -171,7 +171,7 @@ def _reaches_by_slots(design: BracketDesign, off: Astray) -> Iterator[Finding]:
     if left > most:
         wider = max(hole.diameter for hole in design.mounts) + 2 * (left - most)
         why += f": make bracket.mounts' hole {length(wider)}, or file the slots {length(left - most)} longer inwards"
-    yield at_most(Check.GAP_SETTING, SUBJECT, round(left, 3), "mm", most, why, PRACTICE, poor)
+    yield replace(ABOUT, otherwise=poor).at_most(Check.GAP_SETTING, round(left, 3), "mm", most, why)
 
 
 def _by_nuts(design: BracketDesign, off: Astray) -> Finding:
@@ -185,7 +185,7 @@ def _by_nuts(design: BracketDesign, off: Astray) -> Finding:
         f"thread on the nose beyond the nut, by which the barrel can be drawn back when the {what} {length(error)} too "
         "near; the other way there is thread enough. Drawn back further, the nut leaves the thread: a longer barrel"
     )
-    return at_least(Check.NOSE_CLEARS, SUBJECT, round(room, 3), "mm", need, why, PRACTICE)
+    return MUST.at_least(Check.NOSE_CLEARS, round(room, 3), "mm", need, why)
 
 
 def _by_shims(design: BracketDesign, off: Astray) -> Iterator[Finding]:
@@ -199,13 +199,13 @@ def _by_shims(design: BracketDesign, off: Astray) -> Iterator[Finding]:
         why = f"the gap left when the bracket stands {length(error)} too near ({made}); " + out % "only close it"
         if left < least:
             why += _plan(design, least - left)
-        yield at_least(Check.NOSE_CLEARS, SUBJECT, round(left, 3), "mm", round(least, 3), why, PRACTICE)
+        yield MUST.at_least(Check.NOSE_CLEARS, round(left, 3), "mm", round(least, 3), why)
     elif gaps is not None:
         left = design.gap + error - packing
         why = f"the gap when the bracket stands {length(error)} too far off ({made}); " + out % "only open it"
         if left > gaps[1]:
             why += _plan(design, left - gaps[1])
-        yield at_most(Check.GAP_SETTING, SUBJECT, round(left, 3), "mm", gaps[1], why, PRACTICE, "warn")
+        yield ABOUT.at_most(Check.GAP_SETTING, round(left, 3), "mm", gaps[1], why)
 
 
 def _plan(design: BracketDesign, short: float) -> str:
@@ -238,7 +238,7 @@ def _lines_up(design: BracketDesign, off: Astray) -> Finding:
         why += (
             f": adjust_along: {length(math.ceil(need * 10) / 10)} gives slots to line it up, or measure the face better"
         )
-    return at_most(Check.LINE_UP_ALONG_CRANK, SUBJECT, round(off.along, 3), "mm", round(room, 3), why, PRACTICE, "warn")
+    return ABOUT.at_most(Check.LINE_UP_ALONG_CRANK, round(off.along, 3), "mm", round(room, 3), why)
 
 
 def _radius(design: BracketDesign, off: Astray) -> Finding:
@@ -248,7 +248,7 @@ def _radius(design: BracketDesign, off: Astray) -> Finding:
         f"travel each way, in and out, to bring the nose to its radius when the bracket stands {length(off.outwards)} "
         f"off ({_made_of(off.fold, off.radial)}); bracket.adjust: {length(2 * off.outwards)} or more"
     )
-    return at_least(Check.RADIUS_SETTING, SUBJECT, round(half, 3), "mm", round(off.outwards, 3), why, PRACTICE, "warn")
+    return ABOUT.at_least(Check.RADIUS_SETTING, round(half, 3), "mm", round(off.outwards, 3), why)
 
 
 def _timing(design: BracketDesign, off: Astray) -> Finding:
@@ -263,4 +263,4 @@ def _timing(design: BracketDesign, off: Astray) -> Finding:
     limit = float(ASSUMED["tolerances.sensor_angle"].value) if given is None else given
     # unsurveyed, the figure is an assumption: the page says it, and nobody is asked to act on it
     poor: Verdict = "note" if design.asked.job.survey is None else "warn"
-    return at_most(Check.SENSOR_PLACE, SUBJECT, round(off.around, 3), "mm", limit, why, PRACTICE, poor)
+    return replace(ABOUT, otherwise=poor).at_most(Check.SENSOR_PLACE, round(off.around, 3), "mm", limit, why)
