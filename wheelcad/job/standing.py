@@ -213,6 +213,12 @@ class Bracket(Section):
         {"behind_front": 38},
         alias="mount_face",
     )
+    packing: NotNegative = key(
+        "thickness of a packing piece planned between block and plate, alike under every mount: thinner or left out, "
+        "the plate comes back towards the block",
+        1.5,
+        default=0,
+    )
     block: BlockMetal | None = optional(
         "what the bolts screw into: the thread's depth and the bolts' length follow", "grey-iron"
     )
@@ -250,6 +256,11 @@ class Bracket(Section):
         if isinstance(self.face, BehindFront):
             raise ValueError("mount_face was asked for before its place was settled")
         return self.face
+
+    @property
+    def plate_back(self) -> float:
+        """z of the plate's own back, mm: the block's face, or what is packed off it."""
+        return self.mount_face + self.packing
 
 
 class Gauge(Section):

@@ -118,8 +118,9 @@ def mount_bolts(design: BracketDesign) -> tuple[MountBolt, ...]:
             continue
         washer = washer_thickness_mm(of.diameter_mm, asked.bracket.adjust > 0)
         need = block_engagement_mm(of, block, material(block).tensile_mpa)
-        length_mm = screw_length_mm(washer + design.thickness + need)
-        engaged = need if length_mm is None else length_mm - washer - design.thickness
+        held = washer + design.thickness + asked.bracket.packing
+        length_mm = screw_length_mm(held + need)
+        engaged = need if length_mm is None else length_mm - held
         out.append(MountBolt(number, of, mount.thread is None, washer, length_mm, engaged, need))
     return tuple(out)
 
@@ -128,13 +129,16 @@ def bolt_words(design: BracketDesign) -> list[str]:
     """What to screw in, and how deep, one sentence a kind of bolt."""
     said: dict[str, list[str]] = {}
     over = "large washers, over the slots" if design.asked.bracket.adjust > 0 else "plain washers"
+    packing = design.asked.bracket.packing
+    packed = f"{length(packing)} of packing, " if packing else ""
+    grows = "what is packed besides" if packing else "packing"
     for bolt in mount_bolts(design):
         guess = ", taken from the hole: the job names no thread" if bolt.assumed else ""
         name = f"{bolt.of.name} × {bolt.length:g}" if bolt.length else f"{bolt.of.name}, longer than screws are sold"
         text = (
             f"{name}{guess}, class {GRADE}: {length(bolt.washer)} of washer ({over}), {length(design.thickness)} of "
-            f"plate, {length(bolt.engaged)} in the block, which needs {length(bolt.need)}; packing adds to the length, "
-            f"and a blind hole must be deeper. Tighten to {quantity(bolt.torque_nm, 'torque', 0)}, dry"
+            f"plate, {packed}{length(bolt.engaged)} in the block, which needs {length(bolt.need)}; {grows} adds to the "
+            f"length, and a blind hole must be deeper. Tighten to {quantity(bolt.torque_nm, 'torque', 0)}, dry"
         )
         said.setdefault(text, []).append(str(bolt.mount))
     block = design.asked.bracket.block
@@ -159,15 +163,18 @@ def spacer_words(design: BracketDesign) -> str:
     """What stands between plate and block, in a sentence."""
     holes = diameter(max(hole.diameter for hole in design.mounts))
     sizes = spacers_mm(design)
+    packing = design.asked.bracket.packing
+    planned = f"A packing piece of {length(packing)} lies under every bolt" if packing else ""
     if not sizes:
+        lies = planned or "No spacer is drawn: the plate lies on the block"
         return (
-            f"No spacer is drawn: the plate lies on the block. Where the face turns out lower, spacers with a hole of "
-            f"{holes}, as large as the washers and alike under every bolt, make it up; the bolts grow by as much."
+            f"{lies}. Where the face turns out lower, spacers with a hole of {holes}, as large as the washers and "
+            "alike under every bolt, make it up; the bolts grow by as much."
         )
     said = ", ".join(length(size) for size in sizes)
     return (
-        f"Spacers between block and plate set the gap: {said} thick, a hole of {holes}, as large as the washers, alike "
-        "under every bolt; the bolts grow by as much."
+        f"{planned + '. ' if planned else ''}Spacers between block and plate set the gap: {said} thick, a hole of "
+        f"{holes}, as large as the washers, alike under every bolt; the bolts grow by as much."
     )
 
 
@@ -185,7 +192,7 @@ def _spanners(design: BracketDesign) -> Iterator[Finding]:
     over = [Polygon(loop.flatten(0.1)) for loop in list(plan_outlines(design))[1:]]
     over += [_foot(gusset) for gusset in design.gussets]
     over.append(_sensor_seen(design.asked))
-    behind = design.asked.bracket.mount_face < 0
+    behind = design.asked.bracket.plate_back < 0
     for (x, y), hole, bolt in zip(design.mount_points, design.mounts, design.mount_bolts, strict=True):
         need = socket_radius_mm(bolt)
         nearest = min(float(shape.distance(Point(x, y))) for shape in over)

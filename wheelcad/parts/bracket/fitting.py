@@ -117,9 +117,15 @@ def _gap(design: BracketDesign) -> Iterator[FitStep]:
         yield FitStep(f"Put a feeler of {gap} {where}, slide the bracket in onto it, and tighten the bracket's bolts.")
     else:
         front = design.look[2] < 0
-        more = "open" if front else "close"
+        more, less = ("open", "closes") if front else ("close", "opens")
+        packing = asked.bracket.packing
+        other = (
+            f"thinner packing than the {length(packing)} planned {less} it"
+            if packing
+            else f"nothing {less} it, as no packing is planned (bracket.packing)"
+        )
         yield FitStep(
             f"Try the gap with a feeler of {gap} {where}, bolts tight. Shims between block and arm move the bracket "
-            f"forwards and so {more} it; taking planned packing out does the other. Shims alike under every bolt.",
+            f"forwards and so {more} it; {other}. Shims alike under every bolt.",
             (0.0, 0.0, 1.0 if front else -1.0),
         )

@@ -170,10 +170,10 @@ def card_off(design: BracketDesign) -> tuple[float, float]:
     """How far the sensor's seat on a card folded sharp on its lines stands from its place: along the crank (positive:
     the place lies further forward) and away from the crank axis (positive: further out), mm.
 
-    Card has no thickness and no round, plate has both; the arm's card lies on the block.
+    Card has no thickness and no round, plate has both; the arm's card lies on the block, packing between.
     """
     frame = design.regions[0].frame
-    origin = (*frame.origin[:2], float(design.asked.bracket.mount_face))
+    origin = (*frame.origin[:2], float(design.asked.bracket.plate_back))
     card = Frame(origin, frame.ex, frame.ey, frame.ez)
     for bend in design.bends:
         sharp = replace(bend, x_tab=bend.line_x, x_arm=bend.line_x, inside_radius=0.0)

@@ -27,6 +27,7 @@ from wheelcad.parts.common.measured import face_within, mounts_within
 from wheelcad.trade.assumed import assumed
 from wheelcad.trade.fits import iso2768_m
 from wheelcad.trade.heads import BARREL_NUT_HEIGHT
+from wheelcad.units import INCH_MM
 from wheelcad.words import angle, length
 
 MUST = replace(ABOUT, otherwise="fail")
@@ -52,7 +53,7 @@ def fold_tolerance(bracket: Bracket, bends: int) -> float:
 def axis_tolerance(bracket: Bracket, bends: int) -> float:
     """How far the sensor's axis may miss its place along the crank, ± mm: by folding, or by ISO 2768-m. The part's own:
     what the engine's measuring adds is `astray`'s."""
-    return max(fold_tolerance(bracket, bends), iso2768_m(max(abs(bracket.mount_face), 0.5)))
+    return max(fold_tolerance(bracket, bends), iso2768_m(max(abs(bracket.plate_back), 0.5)))
 
 
 def set_by(asked: Asked) -> SetBy:
@@ -188,26 +189,40 @@ def _by_nuts(design: BracketDesign, off: Astray) -> Finding:
 
 
 def _by_shims(design: BracketDesign, off: Astray) -> Iterator[Finding]:
-    """Shims go between block and arm, so they mend one way alone: the other must be within what the sensor takes."""
+    """Shims go between block and arm, so they mend one way alone; the other way planned packing can come out."""
     asked, error, least = design.asked, off.along, least_gap(design.asked)
-    gaps = asked.sensor.air_gap_range
+    gaps, packing = asked.sensor.air_gap_range, asked.bracket.packing
     made = _made_of(off.fold, off.face)
+    out = f"shims under the arm %s; the packing of {length(packing)} out" if packing else "shims under the arm %s"
     if asked.place.look[2] > 0:  # from the back: shims bring it nearer
-        left = design.gap - error
-        short = max(0.0, least - left)
-        why = (
-            f"the gap left when the bracket stands {length(error)} too near ({made}); shims under the arm only bring "
-            f"it nearer still. Give mount_face {length(short)} less and plan that much packing, which can then come out"
-        )
+        left = design.gap - error + packing
+        why = f"the gap left when the bracket stands {length(error)} too near ({made}); " + out % "only close it"
+        if left < least:
+            why += _plan(design, least - left)
         yield MUST.at_least(Check.NOSE_CLEARS, round(left, 3), "mm", round(least, 3), why)
     elif gaps is not None:
-        left = design.gap + error
-        why = (
-            f"the gap when the bracket stands {length(error)} too far off ({made}); shims under the arm only take it "
-            f"further. Give mount_face {length(max(0.0, left - gaps[1]))} more than the block's face has and plan that "
-            "much packing, which can then come out"
-        )
+        left = design.gap + error - packing
+        why = f"the gap when the bracket stands {length(error)} too far off ({made}); " + out % "only open it"
+        if left > gaps[1]:
+            why += _plan(design, left - gaps[1])
         yield ABOUT.at_most(Check.GAP_SETTING, round(left, 3), "mm", gaps[1], why)
+
+
+def _plan(design: BracketDesign, short: float) -> str:
+    """What mends a gap that is `short` mm out of what the sensor takes: packing drawn under the arm comes out again and
+    lets the bracket towards the block; a flat plate wants another gap."""
+    step = 0.1 if design.asked.job.units == "mm" else INCH_MM / 200  # written exactly in the job's unit
+    if not design.bends:
+        way = 1.0 if design.asked.place.look[2] > 0 else -1.0
+        gap = way * _up(way * (design.gap + way * short), step)
+        return f". A flat plate lies where its sensor wants it and bears no more packing: sensor.air_gap: {length(gap)}"
+    packing = _up(design.asked.bracket.packing + short, step)
+    return f". bracket.packing: {length(packing)} or more plans a piece that can come out"
+
+
+def _up(value: float, step: float) -> float:
+    """To the next whole step upwards."""
+    return math.ceil(round(value / step, 6)) * step
 
 
 def _lines_up(design: BracketDesign, off: Astray) -> Finding:
