@@ -106,7 +106,7 @@ def test_the_turning_sheet_goes_from_what_is_there_to_what_is_wanted() -> None:
 
 def test_a_timing_light_that_shows_more_advance_raises_the_number() -> None:
     design = design_job(parse_job(demo_text("tarn-six")))
-    use = design.ignition.use_deg
+    use = design.ignition.told.use_deg
     assert use is not None
     page = next(p for p in packet_pages(design, [], {"balance": design.balance.report()}) if "controller" in p.title)
     said = " ".join(line for block in page.blocks if block["kind"] == "points" for line in block["lines"])

@@ -18,7 +18,7 @@ from wheelcad.files.stl_writer import write_stl
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
-from wheelcad.parts.cam.design import CamDesign, design_cam
+from wheelcad.parts.cam.design import CamDesign, design_cam, half_deg
 from wheelcad.parts.cam.judge import cam_findings, cam_needed
 from wheelcad.parts.cam.solid import cam_solid
 from wheelcad.parts.wheel.design import design_wheel
@@ -77,10 +77,11 @@ def test_the_controllers_numbers_by_turning_the_crank(cam: str, turns: str) -> N
     # the gap is centred at 40, so the first tooth after it at 30 (one of 36 left out); half a pitch less half a slot of
     # 6 on 150 beyond that its leading edge passes the crank's sensor at 60: that far past top dead centre, or a turn on
     passes = 60 - (30 + 5 - math.degrees(math.asin(3 / 75)))
-    assert target.high_at_gap == (seen(target, 90, passes), seen(target, 90, passes + 360))
+    assert target.at_gap is not None
+    assert target.at_gap.high == (seen(target, 90, passes), seen(target, 90, passes + 360))
     edges = np.array([rises[0], falls[0]])
     near = min(abs((edge - gap + 360) % 720 - 360) for edge in edges for gap in (passes, passes + 360))
-    assert target.gap_margin_deg == pytest.approx(near, abs=0.06)
+    assert target.at_gap.margin_deg == pytest.approx(near, abs=0.06)
 
 
 def test_the_half_moon_by_hand() -> None:
@@ -101,7 +102,7 @@ def test_the_tooth_by_hand() -> None:
     target = made(cam_job(f"{TOOTH}, {SENSOR}"))
     half = math.degrees(math.asin(4 / 30))
     assert target.edges_at(30) == pytest.approx((20 - half, 20 + half))
-    assert target.half_deg(24) > half  # parallel sides widen, in degrees, towards the axis
+    assert half_deg(target.cam, 24) > half  # parallel sides widen, in degrees, towards the axis
     assert target.lead_to_tdc_deg == pytest.approx(2 * (20 + half - 90 + 360))
     x, y = target.outline.flatten(0.01).T
     high = np.hypot(x, y) > 29.99
@@ -113,21 +114,21 @@ def test_the_tooth_by_hand() -> None:
 def test_the_best_place_is_better_than_any_other(cam: str, gap_at: float, crank_sensor: float) -> None:
     def margin(at: float) -> float:
         job = cam_job(f"{cam.replace('at: 20', f'at: {at}')}, {SENSOR}", crank_sensor, gap_at)
-        found = made(job).gap_margin_deg
+        found = made(job).at_gap
         assert found is not None
         clear = verdicts(job)["cam-level"].verdict == "pass"
-        return found if clear else 0.0
+        return found.margin_deg if clear else 0.0
 
-    best = made(cam_job(f"{cam}, {SENSOR}", crank_sensor, gap_at)).best_at_deg
+    best = made(cam_job(f"{cam}, {SENSOR}", crank_sensor, gap_at)).at_gap
     assert best is not None
     most = max(margin(at) for at in range(0, 360, 7))
-    assert min(margin(at) for at in best) >= most - 1e-9
+    assert min(margin(at) for at in best.best_deg) >= most - 1e-9
 
 
 def test_without_sensors_nothing_is_said_of_them() -> None:
     target = made(cam_job(MOON))
     assert target.lead_to_tdc_deg is None
-    assert target.high_at_gap is None
+    assert target.at_gap is None
     assert verdicts(cam_job(MOON))["cam-sensor"].verdict == "warn"
 
 

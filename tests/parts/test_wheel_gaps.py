@@ -149,8 +149,8 @@ def test_a_wheel_without_a_gap_has_no_first_tooth_to_tell_the_controller() -> No
     for missing, told in ((0, False), (1, True)):
         job = plate_job(missing=missing, extra=sensor)
         ignition = design_ignition(job.engine, job.sensor, design_wheel(job))
-        assert (ignition.use_deg is not None) == told
-        assert ("no gap" in ignition.use_why) != told
+        assert (ignition.told.use_deg is not None) == told
+        assert ("no gap" in ignition.told.use_why) != told
 
 
 def test_a_pattern_that_repeats_or_has_no_gap_is_warned_of() -> None:

@@ -125,24 +125,24 @@ class Mount(Section):
     @property
     def x(self) -> float:
         """Where it is, mm to the right of the crank axis; of a job whose places are settled (parts/places.py)."""
-        return _settled(self.given_x, "x")
+        return _settled(self.given_x, "a mount's x")
 
     @property
     def y(self) -> float:
         """Where it is, mm above the crank axis; of a job whose places are settled (parts/places.py)."""
-        return _settled(self.given_y, "y")
-
-
-def _settled(value: float | None, name: str) -> float:
-    if value is None:
-        raise ValueError(f"a mount's {name} was asked for before its place was settled")
-    return value
+        return _settled(self.given_y, "a mount's y")
 
 
 class BehindFront(Section):
     """Where a face is, as a depth gauge on the pulley's front face reads it."""
 
     behind_front: Length = key("from the pulley's front face as found to the face, positive towards the engine", 38)
+
+
+def _settled(value: float | BehindFront | None, name: str) -> float:
+    if value is None or isinstance(value, BehindFront):
+        raise ValueError(f"{name} was asked for before its place was settled")
+    return value
 
 
 def _z_or_depth(value: Any) -> str:
@@ -181,9 +181,7 @@ class Obstacle(Section):
     @property
     def z(self) -> float:
         """z of its front, mm, of a job whose places are settled (parts/places.py)."""
-        if isinstance(self.front, BehindFront):
-            raise ValueError("an obstacle's z was asked for before its place was settled")
-        return self.front
+        return _settled(self.front, "an obstacle's z")
 
 
 class HandBend(Section):
@@ -239,23 +237,19 @@ class Bracket(Section):
 
     @model_validator(mode="after")
     def _named(self) -> Self:
-        """Mounts that carry no name are called m1, m2 and so on, by their place in the list."""
-        if not all(mount.name for mount in self.mounts):
-            named = (m if m.name else m.model_copy(update={"name": f"m{i}"}) for i, m in enumerate(self.mounts, 1))
-            self.__dict__["mounts"] = tuple(named)
-        if not all(thing.name for thing in self.obstacles):
-            called = (
-                o if o.name else o.model_copy(update={"name": f"thing-{i}"}) for i, o in enumerate(self.obstacles, 1)
-            )
-            self.__dict__["obstacles"] = tuple(called)
+        """Mounts that carry no name are called m1, m2 and so on, by their place in the list; things in the way too."""
+        for what, prefix in (("mounts", "m"), ("obstacles", "thing-")):
+            named = [
+                one if one.name else one.model_copy(update={"name": f"{prefix}{i}"})
+                for i, one in enumerate(getattr(self, what), 1)
+            ]
+            self.__dict__[what] = tuple(named)
         return self
 
     @property
     def mount_face(self) -> float:
         """z of the block's face, mm, of a job whose places are settled (parts/places.py)."""
-        if isinstance(self.face, BehindFront):
-            raise ValueError("mount_face was asked for before its place was settled")
-        return self.face
+        return _settled(self.face, "mount_face")
 
     @property
     def plate_back(self) -> float:

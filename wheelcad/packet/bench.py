@@ -17,6 +17,7 @@ from wheelcad.parts.indexing import words
 from wheelcad.parts.indexing.model import Checkpoint, IndexPlan, Stop
 from wheelcad.parts.indexing.settings import Table
 from wheelcad.parts.indexing.setup import back_words
+from wheelcad.parts.indexing.work import CAUTIONS
 from wheelcad.words import Words
 
 HERE = Path(__file__).parent
@@ -38,7 +39,7 @@ def bench_html(plan: IndexPlan) -> str:
         "pattern": html.escape(f"{plan.pattern}, plan {plan.mark}"),
         "marks": html.escape(f"Of {plan.marks}."),
         "subtitle": html.escape(f"{job.title or job.job} ({plan.marks})"),
-        "cautions": "".join(f"<li>{html.escape(line)}</li>" for line in plan.cautions),
+        "cautions": "".join(f"<li>{html.escape(line)}</li>" for line in CAUTIONS),
         "setup_ticks": ticks(plan.setup),
         "sheets": _sheets(plan),
         "setup_boxes": "".join(f'<li><span class="box"></span>{html.escape(line)}</li>' for line in plan.setup),

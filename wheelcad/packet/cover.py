@@ -57,8 +57,8 @@ def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], p
         ("Over the teeth", diameter(2 * wheel.radius_mm)),
         ("Slots, wide × deep", f"{length(wheel.slot.width)} × {length(wheel.slot.depth)}"),
     ]
-    if design.ignition.use_deg is not None:
-        rows.append(("Tell the controller: to TDC", degrees(design.ignition.use_deg)))
+    if design.ignition.told.use_deg is not None:
+        rows.append(("Tell the controller: to TDC", degrees(design.ignition.told.use_deg)))
     as_cut = report["balance"]["as_cut_95_g_mm"]
     limit = report["balance"]["permissible_g_mm"]
     allowed = f" of {unbalance(limit)}" if limit else ""

@@ -59,30 +59,31 @@ def fitting(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
 def controller(design: Design, findings: Sequence[Finding] = ()) -> Page:
     """The ignition card."""
     job, made, wheel = design.job, design.ignition, design.wheel
+    told = made.told
     page = Page("Ignition card: tell the controller")
     missing = " + ".join(str(gap.missing) for gap in wheel.gaps)
     rows = [("Wheel", f"{wheel.teeth.count} − {missing}")]
-    if made.use_deg is not None:
+    if told.use_deg is not None:
         rows += [
-            ("Use this: degrees to TDC", degrees(made.use_deg)),
-            ("Middle of the gap to TDC", degrees(made.gap_centre_to_tdc_deg)),
-            ("First tooth after it: leading edge, L", degrees(made.first_edge_to_tdc_deg)),
-            ("its middle", degrees(made.first_tooth_centre_to_tdc_deg)),
-            ("its trailing edge, T", degrees(made.trailing_edge_to_tdc_deg)),
+            ("Use this: degrees to TDC", degrees(told.use_deg)),
+            ("Middle of the gap to TDC", degrees(told.gap_centre_to_tdc_deg)),
+            ("First tooth after it: leading edge, L", degrees(told.first_edge_to_tdc_deg)),
+            ("its middle", degrees(told.first_tooth_centre_to_tdc_deg)),
+            ("its trailing edge, T", degrees(told.trailing_edge_to_tdc_deg)),
             ("TDC, teeth after the gap's middle", number(_teeth_from_gap(design), 2)),
         ]
     numbers = Page("").numbers(rows, large=False)
     page.beside(Page("").picture("card-dial", dial(job, wheel), 97.0), numbers, (10, 9))
-    if made.use_deg is not None:
+    if told.use_deg is not None:
         page.words(
-            f"Why: {made.use_why}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1."
+            f"Why: {told.use_why}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1."
         )
     else:
-        page.words(f"{made.use_why[:1].upper()}{made.use_why[1:]}.")
+        page.words(f"{told.use_why[:1].upper()}{told.use_why[1:]}.")
     if made.firing_order:
         page.beside(_coils(made), _fires(made))
-    if design.cam is not None and design.cam.high_at_gap is not None:
-        after, other = ("metal" if high else "no metal" for high in design.cam.high_at_gap)
+    if design.cam is not None and design.cam.at_gap is not None:
+        after, other = ("metal" if high else "no metal" for high in design.cam.at_gap.high)
         page.words(
             f"Cam sensor, judged at the first edge after the gap: {after} in front of it in the turn that begins at "
             f"TDC of cylinder 1's compression, {other} in the next. Taken for each other, every spark is 360° out."
@@ -115,14 +116,14 @@ def _read_on(design: Design) -> str:
 
 def _other_edge(design: Design) -> list[str]:
     """How this sensor's usual mistake shows: swapped wires, or the other electrical edge."""
-    sensor, made = design.job.sensor, design.ignition
+    sensor, told = design.job.sensor, design.ignition.told
     if sensor is None:
         return []
     if element_of(sensor) == "pole":
         return ["A reluctance sensor with its wires swapped shows no clear gap: no sync, or now and then. Swap them."]
-    if made.first_edge_to_tdc_deg is None or made.trailing_edge_to_tdc_deg is None:
+    if told.first_edge_to_tdc_deg is None or told.trailing_edge_to_tdc_deg is None:
         return []
-    width = (made.first_edge_to_tdc_deg - made.trailing_edge_to_tdc_deg) % 360
+    width = (told.first_edge_to_tdc_deg - told.trailing_edge_to_tdc_deg) % 360
     output = sensor.output or ASSUMED["sensor.output"].value
     level = str(output).removeprefix("iron-")
     edges = (LEVELS["leading", level], LEVELS["trailing", level])
@@ -157,12 +158,12 @@ def _fires(made: IgnitionDesign) -> Page:
 
 
 def _teeth_from_gap(design: Design) -> float:
-    at = design.ignition.gap_centre_to_tdc_deg
+    at = design.ignition.told.gap_centre_to_tdc_deg
     return 0.0 if at is None else at / design.wheel.pitch_deg
 
 
 def _example(design: Design) -> str:
-    use = design.ignition.use_deg
+    use = design.ignition.told.use_deg
     return "" if use is None else f" Here: {degrees(use)} becomes {degrees((use + 3) % 360)}."
 
 

@@ -18,7 +18,7 @@ from wheelcad.parts.design import Design
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.indexing.model import IndexPlan, Lap
 from wheelcad.parts.indexing.text import columns, order_lines
-from wheelcad.parts.indexing.work import Setup
+from wheelcad.parts.indexing.work import CAUTIONS, Setup
 from wheelcad.trade.printing import BED_MARGIN_MM
 from wheelcad.words import Words, angle, diameter, length, quantity
 
@@ -141,7 +141,7 @@ def milling(design: Design) -> Iterator[Page]:
     plan = design.indexing
     if plan is None:
         return
-    first = Page("At the mill: set up").words(f"Of {plan.marks}.").caution(plan.cautions)
+    first = Page("At the mill: set up").words(f"Of {plan.marks}.").caution(CAUTIONS)
     yield first.head(f"Operation sheet: {plan.setups[0].title}").points(_heads(plan.setups[0])).steps(plan.setup)
     most = STOPS_A_SHEET[page_paper(design.job)]
     for number, lap in enumerate(plan.laps, start=1):

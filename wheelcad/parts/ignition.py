@@ -17,25 +17,36 @@ from wheelcad.trade.ignition import companions, first_tooth_to_tdc, from_cylinde
 from wheelcad.trade.sensing import tooth_rate_hz
 from wheelcad.words import speed
 
+NO_SENSOR = "no sensor in the job file, so nothing can be said of where the gap passes it"
+
+
+class ToTdc(NamedTuple):
+    """Numbers for the controller that need a sensor.
+
+    first_edge, first_tooth_centre, trailing_edge: of the first tooth after the gap, at the radius where the sensor
+    reads it. use: what to type in, and why.
+    """
+
+    gap_centre_to_tdc_deg: float | None = None
+    first_edge_to_tdc_deg: float | None = None
+    first_tooth_centre_to_tdc_deg: float | None = None
+    trailing_edge_to_tdc_deg: float | None = None
+    use_deg: float | None = None
+    use_why: str = NO_SENSOR
+
 
 @dataclass(frozen=True)
 class IgnitionDesign:
-    """Numbers for the controller; those that need a sensor or an engine are None or empty without it.
+    """Numbers for the controller; those that need an engine are None or empty without it.
 
-    first_edge, first_tooth_centre, trailing_edge: of the first tooth after the gap, at the radius where the sensor
-    reads it. use: what to type in, and why. companions: pairs that share a coil, of wasted spark alone. firing_order
+    companions: pairs that share a coil, of wasted spark alone. firing_order
     begins with cylinder 1, which fires at 0. at_deg: by cylinder, where each fires within what `spark` can tell apart:
     a turn of the crank for a coil each on wasted spark (those without a companion), a turn of the rotor for a
     distributor. tooth_rate_at_cranking_hz: at the mean speed; tooth_rate_slowest_hz: at the slowest moment, when
     compression holds the crank back, given or assumed.
     """
 
-    gap_centre_to_tdc_deg: float | None
-    first_edge_to_tdc_deg: float | None
-    first_tooth_centre_to_tdc_deg: float | None
-    trailing_edge_to_tdc_deg: float | None
-    use_deg: float | None
-    use_why: str
+    told: ToTdc
     spark: str
     companions: tuple[tuple[int, int], ...]
     at_deg: tuple[tuple[int, float], ...]
@@ -48,7 +59,8 @@ class IgnitionDesign:
 
     def report(self) -> dict[str, object]:
         """report.json's `ignition`."""
-        out = {field.name: getattr(self, field.name) for field in fields(self) if field.name != "findings"}
+        own = [field.name for field in fields(self) if field.name not in ("told", "findings")]
+        out = self.told._asdict() | {name: getattr(self, name) for name in own}
         out["companions"] = [list(pair) for pair in self.companions]
         return out | {"at_deg": [{"cylinder": one, "at_deg": at} for one, at in self.at_deg]}
 
@@ -63,7 +75,6 @@ WHY = {
 
 DIFFERENTIAL = "a differential element switches where its two halves see the same field: over the middle of each tooth"
 NO_GAP = "the wheel has no gap, so no tooth is the first: the controller learns from its cam signal which one is which"
-NO_SENSOR = "no sensor in the job file, so nothing can be said of where the gap passes it"
 
 
 def design_ignition(engine: Engine | None, sensor: Sensor | None, wheel: WheelDesign) -> IgnitionDesign:
@@ -77,10 +88,9 @@ def design_ignition(engine: Engine | None, sensor: Sensor | None, wheel: WheelDe
     top = tooth_rate_hz(wheel.teeth.count, engine.max_speed) if engine is not None and engine.max_speed else None
     cranking = tooth_rate_hz(wheel.teeth.count, engine.cranking_speed if engine is not None else CRANKING_RPM)
     slow = tooth_rate_hz(wheel.teeth.count, slowest_rpm(engine))
-    told = _to_tdc(sensor, wheel) if sensor is not None else _ToTdc()
     pairs = tuple(companions(order, angles)) if order and spark == "wasted" else ()
     return IgnitionDesign(
-        **told._asdict(),
+        told=_to_tdc(sensor, wheel) if sensor is not None else ToTdc(),
         spark=spark,
         companions=pairs,
         at_deg=_places(spark, pairs, order, angles),
@@ -110,24 +120,13 @@ def _why(sensor: Sensor, times_on: str) -> str:
     return WHY[times_on]
 
 
-class _ToTdc(NamedTuple):
-    """What needs a sensor; see IgnitionDesign."""
-
-    gap_centre_to_tdc_deg: float | None = None
-    first_edge_to_tdc_deg: float | None = None
-    first_tooth_centre_to_tdc_deg: float | None = None
-    trailing_edge_to_tdc_deg: float | None = None
-    use_deg: float | None = None
-    use_why: str = NO_SENSOR
-
-
-def _to_tdc(sensor: Sensor, wheel: WheelDesign) -> _ToTdc:
+def _to_tdc(sensor: Sensor, wheel: WheelDesign) -> ToTdc:
     gap = wheel.gaps[0]
     width = wheel.tooth_deg(wheel.read_at_mm(sensor))
     tooth = first_tooth_to_tdc(gap.at_deg, wheel.pitch_deg, gap.missing, width, sensor.at)
     times_on = times_on_of(sensor)
     use = {"leading": tooth.leading_deg, "trailing": tooth.trailing_deg, "centre": tooth.centre_deg}[times_on]
-    return _ToTdc(
+    return ToTdc(
         gap_centre_to_tdc_deg=to_tdc_deg(gap.at_deg, sensor.at),
         first_edge_to_tdc_deg=tooth.leading_deg,
         first_tooth_centre_to_tdc_deg=tooth.centre_deg,

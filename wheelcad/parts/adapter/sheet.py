@@ -48,7 +48,7 @@ def adapter_sheet(job: Job, design: AdapterDesign) -> Sheet:
     _, moment, _, _ = design.section.moments()
     holes = sum(abs(o.loop.area) for o in design.bolts) * design.lands[-1].length
     mass = (2 * math.pi * abs(moment) - holes) * material(design.material).density_g_mm3 / 1000
-    title = title_block(job, "Adapter", "adapter", material=material(design.material).title, mass_kg=mass)
+    title = title_block(job, "Adapter", "adapter", design.material, mass)
     views = (_front(job, design), _section(design))
     across = 2 * max(land.radius for land in design.lands)
     return part_sheet(job, "adapter", title, views, tuple(_notes(design)), CAUTIONS, across_mm=across, width=120)

@@ -19,7 +19,7 @@ CAUTIONS = (
 
 def arbour_sheet(job: Job, design: ArbourDesign) -> Sheet:
     """The drawing."""
-    title = title_block(job, "Arbour for the trigger wheel", "arbour", material="Mild steel")
+    title = title_block(job, "Arbour for the trigger wheel", "arbour", "mild-steel")
     units = drawing_units(job)
     notes = (
         "Face and centre-drill both ends (60° centres), then turn all of it between centres in one setting: the seat "

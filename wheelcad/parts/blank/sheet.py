@@ -52,14 +52,8 @@ from wheelcad.trade.nearness import SAME_MM
 
 def blank_sheet(job: Job, design: BlankDesign, allowed: float | None, allowed_by: str) -> Sheet:
     """The blank's drawing. allowed: what an indicator may read on the turned surfaces, mm; allowed_by: what says so."""
-    title = title_block(
-        job,
-        "Turned blank for trigger wheel",
-        "blank",
-        material=material(design.material).title,
-        mass_kg=blank_mass_kg(design),
-        only_new=True,
-    )
+    mass = blank_mass_kg(design)
+    title = title_block(job, "Turned blank for trigger wheel", "blank", design.material, mass, only_new=True)
     views = (_front(design, job), _section(job, design, allowed))
     notes, cautions = _notes(design, allowed, allowed_by), _cautions(job)
     across = 2 * max(land.radius for land in (*design.lands, *design.found))

@@ -23,7 +23,6 @@ from wheelcad.parts.bracket.fold_views import fitted_view, side_view
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Gusset, Hole
 from wheelcad.parts.bracket.setting import axis_tolerance
 from wheelcad.parts.common.sheets import drawing_units, part_sheet, title_block
-from wheelcad.trade.materials import material
 from wheelcad.trade.plasma import THERMAL_CUT
 from wheelcad.words import length as words_length
 
@@ -37,10 +36,8 @@ CAUTIONS = (
 
 def bracket_sheet(design: BracketDesign, job: Job) -> Sheet:
     """The drawing of the bracket of `job`."""
-    title = title_block(
-        job, "Sensor bracket", "bracket", material=f"{material(design.material).title}, "
-        f"{length(design.thickness, drawing_units(job))} plate", mass_kg=design.mass_kg,
-    )  # fmt: skip
+    title = title_block(job, "Sensor bracket", "bracket", design.material, design.mass_kg)
+    plate = f"{title.material}, {length(design.thickness, drawing_units(job))} plate"
     views = [_flat_view(design)]
     if design.bends:
         views.append(side_view(design, axis_tolerance(design.asked.bracket, len(design.bends))))
@@ -48,7 +45,7 @@ def bracket_sheet(design: BracketDesign, job: Job) -> Sheet:
     tables = [_bend_table(design, job)] if design.bends else []
     tables.append(_hole_table(design, job))
     # cut edges are judged by ISO 9013, and none is machined
-    title = replace(title, general_tolerance=f"ISO 2768-m, cuts {THERMAL_CUT}", texture="")
+    title = replace(title, material=plate, general_tolerance=f"ISO 2768-m, cuts {THERMAL_CUT}", texture="")
     return part_sheet(job, "bracket", title, tuple(views), design.notes, CAUTIONS, tables=tuple(tables))
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -27,15 +28,25 @@ from wheelcad.words import length
 HALF_MOON_DEG = 90.0  # half of the high half
 
 
+class AtGap(NamedTuple):
+    """What the cam's sensor sees when the first edge after the crank wheel's (first) gap passes its own.
+
+    high: whether it sees metal then, at which a controller knows the gap, in the turn that follows top dead centre of
+    cylinder 1's compression and in the next. margin: least crank degrees from there to a cam edge; best: where at_deg
+    would be for the most of that, either way round.
+    """
+
+    high: tuple[bool, bool]
+    margin_deg: float
+    best_deg: tuple[float, float]
+
+
 @dataclass(frozen=True)
 class CamDesign:
     """The target. at_deg: middle of the tooth or high half; outline anticlockwise; openings through the thickness.
 
     lead, trail: crank degrees (0 ≤ a < 720) from the edge that passes its sensor first, and from the other, to top dead
-    centre of cylinder 1's compression. high_at_gap: whether the sensor sees metal when the first edge after the
-    crank wheel's (first) gap passes, at which a controller knows the gap, in the turn that follows that top dead centre
-    and in the next. gap_margin: least crank degrees from there to a cam edge; best_at: where at_deg would be for the
-    most of that, either way round. Those need cam.sensor, the last three the crank's sensor as well; None without.
+    centre of cylinder 1's compression. Those need cam.sensor, at_gap the crank's sensor as well; None without.
     """
 
     cam: Cam
@@ -51,9 +62,7 @@ class CamDesign:
     force_n: float | None
     lead_to_tdc_deg: float | None
     trail_to_tdc_deg: float | None
-    high_at_gap: tuple[bool, bool] | None
-    gap_margin_deg: float | None
-    best_at_deg: tuple[float, float] | None
+    at_gap: AtGap | None
 
     @property
     def check_radius_mm(self) -> float:
@@ -68,6 +77,7 @@ class CamDesign:
 
     def report(self) -> dict[str, object]:
         """report.json's `cam`. Degrees named crank are the crank's, the others the cam's."""
+        at_gap = self.at_gap
         return {
             "style": self.cam.style,
             "edges_deg": list(self.edges_at(self.radius_mm)),
@@ -77,9 +87,9 @@ class CamDesign:
             "force_at_max_speed_n": self.force_n,
             "leading_edge_to_tdc_crank_deg": self.lead_to_tdc_deg,
             "trailing_edge_to_tdc_crank_deg": self.trail_to_tdc_deg,
-            "level_at_gap": None if self.high_at_gap is None else ["high" if h else "low" for h in self.high_at_gap],
-            "gap_to_cam_edge_crank_deg": self.gap_margin_deg,
-            "best_at_deg": None if self.best_at_deg is None else list(self.best_at_deg),
+            "level_at_gap": None if at_gap is None else ["high" if high else "low" for high in at_gap.high],
+            "gap_to_cam_edge_crank_deg": None if at_gap is None else at_gap.margin_deg,
+            "best_at_deg": None if at_gap is None else list(at_gap.best_deg),
         }
 
 
@@ -103,7 +113,6 @@ def design_cam(job: Job, wheel: WheelDesign | None) -> CamDesign | None:
     top = job.max_speed
     lead, trail = _to_tdc(cam)
     passes = None if wheel is None or job.sensor is None else _first_edge_passes(job.sensor, wheel)
-    high, margin, best = _at_gap(cam, passes)
     return CamDesign(
         cam=cam,
         sense=sense,
@@ -118,9 +127,7 @@ def design_cam(job: Job, wheel: WheelDesign | None) -> CamDesign | None:
         force_n=centrifugal_n(unbalance, top / 2) if top is not None else None,
         lead_to_tdc_deg=lead,
         trail_to_tdc_deg=trail,
-        high_at_gap=high,
-        gap_margin_deg=margin,
-        best_at_deg=best,
+        at_gap=_at_gap(cam, passes),
     )
 
 
@@ -208,12 +215,9 @@ def _first_edge_passes(sensor: Sensor, wheel: WheelDesign) -> float | None:
     return passes_sensor_deg(edge, sensor.at)
 
 
-def _at_gap(
-    cam: Cam, passes: float | None
-) -> tuple[tuple[bool, bool] | None, float | None, tuple[float, float] | None]:
-    """What the cam's sensor sees when the controller knows the crank's gap, in each turn, and how far its edges are."""
+def _at_gap(cam: Cam, passes: float | None) -> AtGap | None:
     if cam.sensor is None or passes is None:
-        return None, None, None
+        return None
     half = half_deg(cam, cam.outside_diameter / 2)
     under = [cam.sensor.at - (passes + turn) / 2 for turn in (0.0, 360.0)]
     away = [float(wrap_180(point - cam.at)) for point in under]
@@ -221,4 +225,4 @@ def _at_gap(
     # a half-moon does best with its middle under the sensor in one of the two turns, a tooth half-way between them
     middle = under[0] + (0.0 if cam.style == "half-moon" else 90.0)
     best = float(wrap_360(middle)), float(wrap_360(middle + 180.0))
-    return (abs(away[0]) < half, abs(away[1]) < half), margin, best
+    return AtGap((abs(away[0]) < half, abs(away[1]) < half), margin, best)

@@ -10,7 +10,7 @@ from wheelcad.codes import Check
 from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.job.elements import slowest_rpm
 from wheelcad.job.models import Cam, CamSensor, Engine
-from wheelcad.parts.cam.design import CamDesign, half_deg
+from wheelcad.parts.cam.design import AtGap, CamDesign, half_deg
 from wheelcad.trade.hall import hall_findings
 from wheelcad.trade.materials import material
 from wheelcad.trade.sensing import Target, reluctance_findings
@@ -33,8 +33,8 @@ def cam_findings(engine: Engine | None, sensor: CamSensor | None, made: CamDesig
     else:
         why = "without cam.sensor nothing can be said of when the controller sees the target"
         yield holds(Check.CAM_SENSOR, "cam", False, "no sensor", why, "the job file", "warn")
-    if made.high_at_gap is not None and made.gap_margin_deg is not None and made.best_at_deg is not None:
-        yield from _at_gap(made.cam.style, made.high_at_gap, made.gap_margin_deg, made.best_at_deg)
+    if made.at_gap is not None:
+        yield from _at_gap(made.cam.style, made.at_gap)
     if made.force_n is not None:
         why = (
             "a target heavy on one side pulls at the cam at half of max_speed: a lower step or a lighter one pulls less"
@@ -62,7 +62,8 @@ def _sensor(engine: Engine | None, sensor: CamSensor, made: CamDesign) -> list[F
     return out
 
 
-def _at_gap(style: str, high: tuple[bool, bool], margin: float, best: tuple[float, float]) -> list[Finding]:
+def _at_gap(style: str, at_gap: AtGap) -> list[Finding]:
+    high, margin, best = at_gap
     said = " then ".join("high" if level else "low" for level in high)
     cure = f"; with cam.at {best[0]:.0f} or {best[1]:.0f} deg it would be as far away as can be"
     why = (

@@ -34,7 +34,6 @@ from wheelcad.parts.common.sheets import (
     title_block,
 )
 from wheelcad.trade.loop import Loop
-from wheelcad.trade.materials import material
 
 PAST_MM = 3.0  # model mm that a centre line runs past the rim
 NOTES = (
@@ -52,8 +51,7 @@ CAUTIONS = (
 
 def cam_sheet(job: Job, design: CamDesign) -> Sheet:
     """The target's drawing."""
-    metal, mass = material(design.cam.material).title, design.mass_kg
-    title = title_block(job, "Target on the cam", "cam", material=metal, mass_kg=mass, only_new=True)
+    title = title_block(job, "Target on the cam", "cam", design.cam.material, design.mass_kg, only_new=True)
     units = drawing_units(job)
     start, end = design.edges_at(design.radius_mm)
     rows: tuple[tuple[str, str], ...] = (

@@ -28,6 +28,7 @@ from wheelcad.drawing.paper import ISO_PAPERS, LANDSCAPE, US_PAPERS
 from wheelcad.drawing.symbols import XY, polar
 from wheelcad.job.models import Job
 from wheelcad.trade.layers import CHAIN
+from wheelcad.trade.materials import material
 from wheelcad.trade.nearness import SAME_MM
 from wheelcad.words import quantity
 
@@ -133,12 +134,13 @@ def title_block(
     job: Job,
     title: str,
     part: str,
-    material: str = "",
+    metal: str | None = None,
     mass_kg: float | None = None,
     document_type: str = "Part drawing",
     only_new: bool = False,
 ) -> TitleBlock:
-    """The title block of one part: its number is the job's name and the part's. mass_kg in the job's unit.
+    """The title block of one part: its number is the job's name and the part's. metal: its key in
+    trade/materials.py; mass_kg: said in the job's unit.
 
     only_new: part of it stays as found or as rolled, so that edges and texture hold for what is cut.
     """
@@ -149,7 +151,7 @@ def title_block(
         f"{job.job}-{part}",
         subtitle=job.title,
         document_type=document_type,
-        material=material,
+        material=material(metal).title if metal is not None else "",
         mass=mass,
         edges=f"break edges {sizes}; sensing edges sharp" if only_new else f"break sharp edges {sizes}",
         texture=ROUGHNESS["in" if job.units == "in" else "mm"],

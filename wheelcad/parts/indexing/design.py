@@ -12,7 +12,6 @@ from fractions import Fraction
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.common.holes import CorrectionHole
-from wheelcad.parts.indexing import setup
 from wheelcad.parts.indexing.checkpoints import find_checkpoints
 from wheelcad.parts.indexing.ground import Ground, ground_of, toothed
 from wheelcad.parts.indexing.judge import setting_findings
@@ -64,7 +63,6 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole
         checkpoints=checkpoints,
         reach=plates,
         milling=milling,
-        cautions=setup.CAUTIONS,
         findings=(
             *setting_findings(ground, settings, ridge),
             *reach_finding(plates, job.wheel.teeth, step),

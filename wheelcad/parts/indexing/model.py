@@ -19,7 +19,7 @@ from wheelcad.job.models import Job
 from wheelcad.parts.indexing.mark import mark_of
 from wheelcad.parts.indexing.settings import Move, Table, TableSetting
 from wheelcad.parts.indexing.words import zero_name
-from wheelcad.parts.indexing.work import WORKS, Drill, Scribe, Setup
+from wheelcad.parts.indexing.work import CAUTIONS, WORKS, Drill, Scribe, Setup
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.cutting import MillingPlan
@@ -218,7 +218,6 @@ class IndexPlan:
     checkpoints: tuple[Checkpoint, ...]
     reach: Reach | None
     milling: MillingPlan | None
-    cautions: tuple[str, ...]
     findings: tuple[Finding, ...]
 
     @cached_property
@@ -328,5 +327,5 @@ class IndexPlan:
         out["lying"] = "flat" if self.setup_of("mill").lying == "flat" else "upright"
         out["milling"] = self.milling._asdict() if self.milling else None
         out["setup"] = list(self.setup)
-        out["cautions"] = list(self.cautions)
+        out["cautions"] = list(CAUTIONS)
         return out

@@ -1,4 +1,4 @@
-"""The lines a person follows before the first cut, and the cautions."""
+"""The lines a person follows before the first cut."""
 
 from __future__ import annotations
 
@@ -19,14 +19,6 @@ from wheelcad.words import Words, diameter, length, quantity
 CENTRED_MM = 0.05  # cutter over the table's axis; common practice, no source
 
 Scale = Callable[[Fraction], float | None]
-
-CAUTIONS = (
-    "Spinning cutters maim: guards on, eye protection on, no gloves, no sleeves, no rags near the spindle.",
-    "Stop the spindle before you measure, wipe, or touch the work. Chips are brushed off, never with fingers.",
-    "Lock the table before every cut and unlock it before you turn; clamp the work so that it cannot creep.",
-    "Cut iron gives fine dust: keep it out of your lungs and off the phone. If you are not sure of the set-up, ask a "
-    "machinist.",
-)
 
 
 def way_round(sense: int) -> str:

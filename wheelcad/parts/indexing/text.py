@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
-from wheelcad.parts.indexing.model import IndexPlan, Lap, Stop
+from wheelcad.parts.indexing.model import IndexPlan, Lap, Reach, Stop
 from wheelcad.parts.indexing.words import angle, dial, edge, holes
-from wheelcad.parts.indexing.work import Setup
+from wheelcad.parts.indexing.work import CAUTIONS, Setup
 from wheelcad.words import Words, diameter, fine
 
 WIDTH = 100
@@ -38,8 +38,8 @@ def chart_text(plan: IndexPlan) -> str:
             ]
         )
     if plan.reach is not None:
-        parts.append(["Plates", *_plates(plan, words)])
-    parts.append(["Take care", *_numbered(words, plan.cautions)])
+        parts.append(["Plates", *_plates(plan.reach, plan.job.wheel.teeth, words)])
+    parts.append(["Take care", *_numbered(words, CAUTIONS)])
     return "\n\n".join("\n".join(part) for part in parts) + "\n"
 
 
@@ -159,9 +159,7 @@ def _set(cells: list[list[str]]) -> list[str]:
     ]
 
 
-def _plates(plan: IndexPlan, words: Words) -> list[str]:
-    assert plan.reach is not None
-    found = plan.reach
+def _plates(found: Reach, teeth: int, words: Words) -> list[str]:
     lines = []
     if found.simple:
         lines.append(f"One pitch by plate: {found.simple}.")
@@ -170,7 +168,7 @@ def _plates(plan: IndexPlan, words: Words) -> list[str]:
             "The first slot is no whole number of holes from zero: set it by the dial and count the holes from there."
         )
     if not found.pitch:
-        lines.append(f"No circle of these plates divides {plan.job.wheel.teeth} exactly: go by the dial.")
+        lines.append(f"No circle of these plates divides {teeth} exactly: go by the dial.")
     if found.compound:
         lines.append(f"Compound indexing, {found.compound}.")
     if found.differential:

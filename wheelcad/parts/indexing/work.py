@@ -1,4 +1,4 @@
-"""What is done at a stop of the table: the kinds of work there are, what is drilled or marked, how the work is held."""
+"""What is done at a stop of the table: the kinds of work, what is drilled or marked, how work is held; the cautions."""
 
 from __future__ import annotations
 
@@ -18,6 +18,13 @@ WORKS = {
     "notch": ("TDC notch", "TDC notch"),
     "mark": ("degree mark", "Degree marks"),
 }
+CAUTIONS = (
+    "Spinning cutters maim: guards on, eye protection on, no gloves, no sleeves, no rags near the spindle.",
+    "Stop the spindle before you measure, wipe, or touch the work. Chips are brushed off, never with fingers.",
+    "Lock the table before every cut and unlock it before you turn; clamp the work so that it cannot creep.",
+    "Cut iron gives fine dust: keep it out of your lungs and off the phone. If you are not sure of the set-up, ask a "
+    "machinist.",
+)
 
 
 class Drill(NamedTuple):

@@ -47,7 +47,6 @@ from wheelcad.parts.wheel.ring import RingWork
 from wheelcad.parts.wheel.section import section_view
 from wheelcad.trade.fits import GREATEST_MM, LEAST_MM, limits_mm
 from wheelcad.trade.frames import apart_deg, wrap_360
-from wheelcad.trade.materials import material
 from wheelcad.words import fine
 
 LONGEST_WAY_DEG = 270.0  # beyond this the gap is dimensioned the short way round
@@ -76,14 +75,7 @@ class Balanced(Protocol):
 def wheel_sheet(job: Job, wheel: WheelDesign, blank: BlankDesign | None, balance: Balanced) -> Sheet:
     """The wheel's drawing; `blank` is the turned piece it is cut into, None in plate form."""
     drilled, runout = balance.holes, balance.runout_limit_mm
-    title = title_block(
-        job,
-        "Crank trigger wheel",
-        "wheel",
-        material=material(wheel.material).title,
-        mass_kg=balance.mass_kg,
-        only_new=True,
-    )
+    title = title_block(job, "Crank trigger wheel", "wheel", wheel.material, balance.mass_kg, only_new=True)
     views = (
         _front(job, wheel, blank, drilled),
         section_view(wheel, blank, _keyway(job, blank), _bore_limits(job, wheel), runout),
