@@ -72,11 +72,12 @@ def _bracket_lines(design: BracketDesign) -> Iterator[Line]:
         flat = np.asarray(region.loop.flatten(CHORD))
         for w in (0.0, design.thickness):
             yield Line(region.frame.points(_at_height(flat, w)), BRACKET, closed=True)
-    face, look = np.array(design.face), np.array(design.look)
+    place = design.asked.place
+    face, look = np.array(place.face), np.array(place.look)
     radius = design.asked.place.body_diameter / 2
-    for along in (0.0, design.nose_length):
+    for along in (0.0, place.nose_length):
         yield Line(_ring(face + along * look, look, radius), SENSOR, closed=True)
-    yield Line(np.array([face, face + design.nose_length * look]), SENSOR)
+    yield Line(np.array([face, np.array(place.tip)]), SENSOR)
 
 
 def _at_height(flat: Floats, height: float) -> Floats:

@@ -74,7 +74,7 @@ def test_the_room_found_agrees_with_the_design(made: tuple[Design, Path]) -> Non
 def test_a_part_out_of_place_is_seen(made: tuple[Design, Path], tmp_path: Path) -> None:
     design, folder = made
     parts = read_named_step(folder / "assembly.step")
-    out = np.array(design.bracket.look) if design.bracket is not None else np.zeros(3)
+    out = np.array(design.bracket.asked.place.look) if design.bracket is not None else np.zeros(3)
     nearer = [(n, s.moved(cq.Location(cq.Vector(*(0.1 * out)))) if n == "sensor" else s) for n, s in parts]
     write_named_step(tmp_path / "assembly.step", nearer, "x")
     meetings = step_meetings(tmp_path / "assembly.step", facing_turn_deg(design))
@@ -102,7 +102,11 @@ def test_a_bracket_that_reaches_the_wheel_is_seen(made: tuple[Design, Path], tmp
     meetings = step_meetings(folder / "assembly.step", facing_turn_deg(design))
     (tmp_path / "wheel.stl").write_bytes((folder / "wheel.stl").read_bytes())
     assert design.bracket is not None
-    way = -np.array(design.bracket.slide) if abs(design.bracket.look[2]) < 0.5 else np.array(design.bracket.look)
+    way = (
+        -np.array([design.bracket.slide.x, design.bracket.slide.y, 0.0])
+        if abs(design.bracket.asked.place.look[2]) < 0.5
+        else np.array(design.bracket.asked.place.look)
+    )
     solids = [s for n, s in read_named_step(folder / "assembly.step") if n in ("bracket", "gusset 1", "gusset 2")]
     moved = cq.Compound.makeCompound([s.moved(cq.Location(cq.Vector(*(24.5 * way)))) for s in solids])
     write_stl(tmp_path / "bracket.stl", moved)

@@ -47,7 +47,7 @@ def test_one_mesh_comes_near_what_a_build_finds(six: Job) -> None:
     assert values is not None
     assert len(values) == 3 * len(found.mesh.points)
     far = values.reshape(-1, 3)[:, 1]  # green grows with the distance moved
-    tab = np.linalg.norm(found.mesh.points - np.array(bracket.face), axis=1) < 25.0
+    tab = np.linalg.norm(found.mesh.points - np.array(bracket.asked.place.face), axis=1) < 25.0
     mounts = np.min([np.hypot(*(found.mesh.points[:, :2] - m).T) for m in bracket.mount_points], axis=0) < 8.0
     assert far[tab].mean() > far[mounts].mean() + 0.3
     assert not unwritten(found.legend("in"))

@@ -67,7 +67,7 @@ def test_a_folded_bracket_has_the_volume_of_its_closed_form_and_its_flat_that_of
     if bracket.bends:
         assert parts["flat"].mesh.volume == pytest.approx(bracket.flat_area * bracket.thickness, rel=1e-3)
     low, high = parts["bracket"].mesh.box
-    tip = np.array(bracket.face)
+    tip = np.array(bracket.asked.place.face)
     assert (low - 0.01 <= tip).all()  # the tab carries the sensor's mounting face
     assert (tip <= high + 0.01).all()
 

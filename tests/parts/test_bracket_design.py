@@ -56,8 +56,8 @@ def test_the_tab_stands_where_the_sensor_looks_from(turns: str, side: int) -> No
     design = made(in_job(engine={"turns": turns}, bracket={"mounts": mounts}))
     radius = 80 + 0.8 + 24
     u = np.array([side * math.sin(math.radians(60)), math.cos(math.radians(60)), 0.0])
-    assert design.face == pytest.approx(tuple(radius * u))
-    assert design.look == pytest.approx(tuple(-u))
+    assert design.asked.place.face == pytest.approx(tuple(radius * u))
+    assert design.asked.place.look == pytest.approx(tuple(-u))
     for w in (0.0, design.thickness):
         middle = engine_point(design, "body", w=w)
         assert np.cross(middle, u) == pytest.approx([0, 0, 0], abs=1e-9)
@@ -74,7 +74,7 @@ def test_turning_the_other_way_with_mirrored_mounts_gives_the_mirror_image() -> 
     assert left.outline.area == pytest.approx(right.outline.area)
     assert left.outline.mirrored_x().rotated(180).bounds() == pytest.approx(right.outline.bounds(), abs=1e-6)
     assert left.mass_kg == pytest.approx(right.mass_kg)
-    assert left.face == pytest.approx((-right.face[0], right.face[1], 0))
+    assert left.asked.place.face == pytest.approx((-right.asked.place.face[0], right.asked.place.face[1], 0))
     assert made(in_job(engine={"turns": "anticlockwise"})).outline.area != pytest.approx(right.outline.area, rel=0.2)
 
 
@@ -106,7 +106,7 @@ def test_the_arm_lies_on_the_mounts_side_of_the_tab(mounts: list[tuple[float, fl
 def test_slots_let_the_bracket_move_outwards_only() -> None:
     design = made(in_job(bracket={"adjust": 7}))
     u = np.array([math.sin(math.radians(60)), math.cos(math.radians(60)), 0.0])
-    assert (design.travel_from, design.travel_to) == (0.0, 7.0)
+    assert (design.slide.low, design.slide.high) == (0.0, 7.0)
     for name in ("mount 1", "mount 2"):
         hole = design.hole(name)
         assert hole.travel == pytest.approx(7)
@@ -169,7 +169,7 @@ def test_flat_length_by_hand() -> None:
     x0, _, x1, _ = design.outline.bounds()
     tab_end = 20 + max(1.5 * 6.6, 6.6 / 2 + 1.5 * 5)  # past the bolt: plate for 1.5 × the thickness beyond its hole
     leg_up = 32 + tab_end
-    far = design.region("arm").frame.points((x1, 0, 0)) @ np.array(design.look) * -1
+    far = design.region("arm").frame.points((x1, 0, 0)) @ np.array(design.asked.place.look) * -1
     leg_out = far - (80 + 0.8 + 24 - 5)
     assert x1 - x0 == pytest.approx(leg_up + leg_out - design.bends[0].deduction)
 
@@ -202,23 +202,23 @@ def test_z_steps_from_block_to_sensor() -> None:
     assert [bend.up for bend in design.bends] == [True, False]
     assert [bend.angle_deg for bend in design.bends] == [90, 90]
     face_z = 2.5 + 0.8 + 24
-    assert design.face[2] == pytest.approx(face_z)
+    assert design.asked.place.face[2] == pytest.approx(face_z)
     tab, arm = design.region("tab").frame, design.region("arm").frame
     assert sorted(float(tab.points((0, 0, w))[2]) for w in (0, 5)) == pytest.approx([face_z - 5, face_z])
     assert sorted(float(arm.points((0, 0, w))[2]) for w in (0, 5)) == pytest.approx([-32, -27])
-    assert engine_point(design, "body")[:2] == pytest.approx(design.face[:2])
-    assert np.hypot(*design.face[:2]) == pytest.approx(80 - 6.35 / 2)  # the middle of the slot depth
-    assert design.travel_from == -design.travel_to == -2.5
+    assert engine_point(design, "body")[:2] == pytest.approx(design.asked.place.face[:2])
+    assert np.hypot(*design.asked.place.face[:2]) == pytest.approx(80 - 6.35 / 2)  # the middle of the slot depth
+    assert design.slide.low == -design.slide.high == -2.5
 
 
 def test_z_from_behind_and_at_a_radius() -> None:
     design = made(along_job(sensor={"from": "back", "radius": 78}, bracket={"mount_face": -70}))
-    assert design.face[2] == pytest.approx(-(2.5 + 0.8 + 24))
-    assert np.hypot(*design.face[:2]) == pytest.approx(78)
-    assert design.look == (0, 0, 1)
+    assert design.asked.place.face[2] == pytest.approx(-(2.5 + 0.8 + 24))
+    assert np.hypot(*design.asked.place.face[:2]) == pytest.approx(78)
+    assert design.asked.place.look == (0, 0, 1)
     tab = design.region("tab").frame
     assert sorted(float(tab.points((0, 0, w))[2]) for w in (0, 5)) == pytest.approx(
-        [design.face[2], design.face[2] + 5]
+        [design.asked.place.face[2], design.asked.place.face[2] + 5]
     )
 
 
@@ -239,7 +239,7 @@ def test_flat_where_the_block_allows_it() -> None:
     assert design.bends == ()
     assert design.flat_area * 5 == pytest.approx(design.folded_volume)
     assert made(flat_job(bracket={"mount_face": 22.35})).shape == "flat"
-    assert engine_point(design, "body")[:2] == pytest.approx(design.face[:2])
+    assert engine_point(design, "body")[:2] == pytest.approx(design.asked.place.face[:2])
 
 
 def test_gussets_stand_beside_the_sensor() -> None:
@@ -418,7 +418,9 @@ def test_the_arm_goes_round_a_pulley_where_it_can() -> None:
     arm = design.region("arm")
     flat = arm.loop.flatten(0.02)
     for moved in np.linspace(0, 5, 6):  # through the whole travel
-        points = arm.frame.points(np.column_stack([flat, np.zeros(len(flat))])) + moved * np.array(design.slide)
+        points = arm.frame.points(np.column_stack([flat, np.zeros(len(flat))])) + moved * np.array(
+            [design.slide.x, design.slide.y, 0.0]
+        )
         assert np.hypot(points[:, 0], points[:, 1]).min() > 70 + 3 - 0.05
 
 

@@ -47,7 +47,7 @@ def test_the_distance_is_that_of_the_parts_by_hand() -> None:
     edge = max(float(x) for x, *_ in arm.frame.points([(x, y, 0.0) for x, y in arm.loop.flatten(0.01)]))
     y = 85.0
     (room,) = least_of(with_things({"name": "pump", "x": edge + 60, "y": y, "z": 40, "radius": 12}))
-    slack = plain.travel_to - plain.travel_from
+    slack = plain.slide.high - plain.slide.low
     assert 48 - slack <= room.distance <= 48 + slack
     assert room.what == "the arm"
     # one that ends below the block's face is under everything: its depth tells, and the radius does not

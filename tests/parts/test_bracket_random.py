@@ -48,8 +48,8 @@ def surface_points(triangles: np.ndarray) -> np.ndarray:
 def least_room(job: Job, design: BracketDesign, triangles: np.ndarray) -> float:
     """Distance from the mesh to everything that turns, through the travel, measured point by point."""
     points, least = surface_points(triangles), np.inf
-    for moved in np.linspace(design.travel_from, design.travel_to, 7):
-        x, y, z = (points + moved * np.array(design.slide)).T
+    for moved in np.linspace(design.slide.low, design.slide.high, 7):
+        x, y, z = (points + moved * np.array([design.slide.x, design.slide.y, 0.0])).T
         r = np.hypot(x, y)
         for land in rotating_lands(job):
             radial = np.maximum(0, r - land.radius)

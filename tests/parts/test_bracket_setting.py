@@ -213,7 +213,7 @@ def test_the_fitting_page_read_step_by_step_against_the_assembly(name: str) -> N
     # what is said to open the gap does: the nose's end moves away from the surface it looks at
     moves = [np.array(step.opens) for step in steps if step.opens is not None]
     assert len(moves) == 1
-    tip, look = np.array(design.asked.place.tip), np.array(design.look)
+    tip, look = np.array(design.asked.place.tip), np.array(design.asked.place.look)
     assert float(moves[0] @ look) < -0.99
     before, after = ((_stand_off(design, at)) for at in (tip, tip + 0.5 * moves[0]))
     assert after - before == pytest.approx(0.5, abs=1e-9)
@@ -224,7 +224,7 @@ def test_the_fitting_page_read_step_by_step_against_the_assembly(name: str) -> N
     along = design.asked.sensor.looks == "along"
     assert ("face" in said[0]) == along
     assert ("tooth tops while" in said[0]) == (not along)
-    assert ("front face" in said[0]) == (along and design.look[2] < 0)
+    assert ("front face" in said[0]) == (along and design.asked.place.look[2] < 0)
     assert any("Barrel through" in text for text in said) == design.asked.body.barrel
     slots = " ".join(said)
     assert ("do not change the gap" in slots) == along
@@ -235,8 +235,8 @@ def test_the_fitting_page_read_step_by_step_against_the_assembly(name: str) -> N
 def _stand_off(design: BracketDesign, tip: np.ndarray) -> float:
     """How far a point stands off the wheel's surface that the sensor looks at."""
     if design.asked.sensor.looks == "in":
-        return float(np.hypot(*tip[:2])) - design.wheel_at
-    return abs(float(tip[2])) - design.ring_half
+        return float(np.hypot(*tip[:2])) - design.asked.job.wheel.outside_diameter / 2
+    return abs(float(tip[2])) - design.asked.job.wheel.thickness / 2
 
 
 def _order(design: BracketDesign) -> list[str]:

@@ -136,9 +136,9 @@ def _room(folder: Path, bracket: BracketDesign, lands: tuple[Land, ...]) -> Find
         np.concatenate([swept.radius, [land.radius for land in lands]]),
     )
     plate = np.vstack(separate_bodies(read_stl(folder / "bracket.stl")))
-    least, where = math.inf, 0.0
-    for moved in np.linspace(bracket.travel_from, bracket.travel_to, TRAVEL_STEPS):
-        near = least_room(plate + moved * np.array(bracket.slide), slices, least)
+    least, where, slide = math.inf, 0.0, bracket.slide
+    for moved in np.linspace(slide.low, slide.high, TRAVEL_STEPS):
+        near = least_room(plate + moved * np.array([slide.x, slide.y, 0.0]), slices, least)
         if near < least:
             least, where = near, float(moved)
     why = (

@@ -167,14 +167,16 @@ def _angles(faces: list[Face], design: BracketDesign) -> list[Finding]:
 
 def _air_gap(faces: list[Face], design: BracketDesign) -> list[Finding]:
     """The tab's outer face from the mesh, less the nose and the wheel: the air gap that the bracket gives."""
-    outward = -np.array(design.look)
-    wanted = float(outward @ np.array(design.face))
+    place, wheel = design.asked.place, design.asked.job.wheel
+    outward = -np.array(place.look)
+    wanted = float(outward @ np.array(place.face))
     face = _pick(faces, outward, wanted)
     if face is None:
         why = "the sensor needs a plane face square to its nose"
         return [ABOUT.holds(Check.TAB_FACE, False, "no plane face found", why)]
     tilt = math.degrees(math.acos(max(-1.0, min(1.0, float(face.normal @ outward)))))
-    gap = face.offset - design.nose_length - design.wheel_at
+    wheel_at = (wheel.outside_diameter if design.asked.sensor.looks == "in" else wheel.thickness) / 2
+    gap = face.offset - place.nose_length - wheel_at
     return [
         ABOUT.at_most(
             Check.TAB_FACE,
@@ -221,7 +223,7 @@ def _hole_places(plate: Floats, design: BracketDesign) -> list[Finding]:
     """The sensor's hole against the sensor's axis, and the mount holes' nominal ends against the block's threads."""
     out = []
     targets = {f"mount {n}": np.array([x, y, 0.0]) for n, (x, y) in enumerate(design.mount_points, 1)}
-    targets["body"] = np.array(design.face)
+    targets["body"] = np.array(design.asked.place.face)
     for hole in design.holes:
         if hole.name not in targets:
             continue
@@ -234,7 +236,7 @@ def _hole_places(plate: Floats, design: BracketDesign) -> list[Finding]:
         line = [frame.points((x, y, 0.0)) for x, y in ends]
         # nominal: as far along the slot as the design's own nominal end, measured square to the hole's axis
         axis = np.array(frame.ez)
-        share = 0.0 if hole.round else -design.travel_from / max(design.travel_to - design.travel_from, 1e-9)
+        share = 0.0 if hole.round else -design.slide.low / max(design.slide.high - design.slide.low, 1e-9)
         if hole.name == "body":
             share = 0.5
         at = line[0] + share * (line[1] - line[0])

@@ -137,8 +137,8 @@ def _upper(faces: list[FaceFigure], design: BracketDesign, number: int) -> Float
 
 
 def _tab_face(faces: list[FaceFigure], design: BracketDesign) -> Finding:
-    outward = -np.array(design.look)
-    wanted = float(outward @ np.array(design.face))
+    outward = -np.array(design.asked.place.look)
+    wanted = float(outward @ np.array(design.asked.place.face))
     near = [f for f in _planes(faces) if float(outward @ f.direction) > 1 - PARALLEL]
     if not near:
         why = "the sensor needs a plane face square to its nose"

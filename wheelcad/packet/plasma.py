@@ -61,7 +61,9 @@ def bracket_asks(bracket: BracketDesign) -> Iterator[str]:
     if bracket.bends:
         radius = length(bracket.bends[0].inside_radius)
         how = (
-            "we bend it ourselves" if bracket.hand_bent else f"pressed, inside radius {radius}, as bracket-drawing.pdf"
+            "we bend it ourselves"
+            if bracket.asked.bracket.bends == "hand"
+            else f"pressed, inside radius {radius}, as bracket-drawing.pdf"
         )
         yield f"{count(len(bracket.bends), 'bend')}: {how}; the size of the flat holds for that radius alone"
     if bracket.slits:

@@ -199,7 +199,7 @@ def _work(made: BracketDesign) -> str:
     """What is done to this bracket: a flat one is not bent, a pressed one not welded."""
     if not made.bends:
         return "cut and drill"
-    return "cut, bend, weld" if made.hand_bent or made.gussets else "cut and press"
+    return "cut, bend, weld" if made.asked.bracket.bends == "hand" or made.gussets else "cut and press"
 
 
 def _on_paper(made: BracketDesign) -> Page:

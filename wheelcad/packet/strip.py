@@ -13,7 +13,7 @@ TEXT = 'font-family="DejaVu Sans" font-size="5" text-anchor="middle"'
 
 def strip_page(made: BracketDesign) -> Page | None:
     """How the strip is cut, bent and measured; None where nothing is bent by hand, or the job has the figure."""
-    if not made.hand_bent or not made.bends or made.asked.bracket.hand_bend is not None:
+    if made.asked.bracket.bends != "hand" or not made.bends or made.asked.bracket.hand_bend is not None:
         return None
     bend = made.bends[0]
     page = Page("A test strip before the bracket is cut", joins=True)

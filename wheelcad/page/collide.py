@@ -15,7 +15,7 @@ from shapely.ops import nearest_points
 from wheelcad.errors import DesignError
 from wheelcad.page.scene_parts import Made
 from wheelcad.parts.bracket import clear
-from wheelcad.parts.bracket.blocks import held_blocks, nose_blocks, slide_of
+from wheelcad.parts.bracket.blocks import held_blocks, nose_blocks
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.stack import Land
 from wheelcad.parts.sensor.design import sensor_place
@@ -72,7 +72,7 @@ def touches(made: Made) -> list[Touch]:
 
 
 def _turning(made: Made, bracket: BracketDesign) -> Iterator[Touch]:
-    slide = slide_of(bracket)
+    slide = bracket.slide
     lands = clear.turning_parts(made.job)
     for block, land, distance in clear.rooms(held_blocks(bracket), lands, slide):
         if distance < clear.AIMED - 1e-6:
@@ -110,7 +110,7 @@ def _place(block: clear.Block, land: Land, slide: clear.Slide) -> Point:
 
 def _belts(made: Made, bracket: BracketDesign) -> Iterator[Touch]:
     job = made.job
-    slide = slide_of(bracket)
+    slide = bracket.slide
     blocks: Sequence[clear.Block] = [*held_blocks(bracket), *nose_blocks(bracket.asked.place)]
     for number, belt in enumerate(job.belts, 1):
         one = job.model_copy(update={"pulley": job.pulley.model_copy(update={"belts": (belt,)})}) if job.pulley else job

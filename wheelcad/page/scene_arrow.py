@@ -345,7 +345,7 @@ def _plate(what: str) -> Maker:
         ends = {
             "width": ((x, -half, -LIFT), (x, half, -LIFT)),
             "plate.thickness": ((0.0, half, 0.0), (0.0, half, bracket.thickness)),
-            "adjust": ((x + bracket.travel_from, half, -LIFT), (x + bracket.travel_to, half, -LIFT)),
+            "adjust": ((x + bracket.slide.low, half, -LIFT), (x + bracket.slide.high, half, -LIFT)),
         }[what]
         a, b = (_point(tab.frame.points(end)) for end in ends)
         return _line(key, a, b, False)

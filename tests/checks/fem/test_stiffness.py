@@ -80,7 +80,7 @@ def test_the_answer_hangs_together(answer: StiffnessResult, flat: tuple[Path, Br
     assert along.name == "along the sensor"
     assert along.gap_change_mm < 0 < along.stress_mpa
     for shake in answer.shakes:
-        assert np.dot(shake.sideways_mm, design.look) == pytest.approx(0.0, abs=1e-6)
+        assert np.dot(shake.sideways_mm, design.asked.place.look) == pytest.approx(0.0, abs=1e-6)
     assert answer.stress_mpa == max(shake.stress_mpa for shake in answer.shakes)
     report = answer.report()
     assert report["frequencies_hz"] == hz
@@ -117,7 +117,7 @@ def test_directions_of_shaking_are_square(flat: tuple[Path, BracketDesign, Job])
     for design in (flat[1], designed(in_job())):
         ways = np.array([shake.direction for shake in setup(design).shakes])
         assert ways @ ways.T == pytest.approx(np.eye(3), abs=1e-9)
-        assert ways[0] == pytest.approx(np.array(design.look))
+        assert ways[0] == pytest.approx(np.array(design.asked.place.look))
 
 
 def solved_apart(folder: Path, design: BracketDesign, job: Job) -> StiffnessResult:

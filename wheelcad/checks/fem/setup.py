@@ -177,7 +177,7 @@ def _rings(design: BracketDesign, wide: bool, pressed: bool = False) -> tuple[He
     """By mounts: on the block's face, then on the other. Wide washers are as thick as the plate."""
     bracket = design.asked.bracket
     thick = bracket.plate.thickness if wide else 0.0
-    travel = design.travel_to - design.travel_from
+    travel = design.slide.high - design.slide.low
     faces = (bracket.plate_back, bracket.plate_back + bracket.plate.thickness)
     return tuple(
         HeadRing((mount.x, mount.y, z), (0.0, 0.0, 1.0), washer_diameter(mount, travel, thick, pressed))
@@ -205,12 +205,12 @@ def _rod(design: BracketDesign) -> RigidSensor:
 
 def shakes(design: BracketDesign) -> tuple[Shake, ...]:
     """Along the sensor, and across it both ways. The last one is round the crank: it moves the edges' timing."""
-    look = np.array(design.look)
+    look, face = np.array(design.asked.place.look), design.asked.place.face[:2]
     crank = np.array([0.0, 0.0, 1.0])
     if abs(look[2]) < 0.5:
         name, other = "along the crank", crank
     else:
-        name, other = "along the radius", np.array([design.face[0], design.face[1], 0.0]) / math.hypot(*design.face[:2])
+        name, other = "along the radius", np.array([*face, 0.0]) / math.hypot(*face)
     tangent = np.cross(look, other)
     return (
         Shake("along the sensor", _vector(look)),

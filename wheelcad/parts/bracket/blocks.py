@@ -10,7 +10,7 @@ import numpy as np
 from shapely.geometry import MultiPoint
 
 from wheelcad.arrays import Floats
-from wheelcad.parts.bracket.clear import Block, Slide
+from wheelcad.parts.bracket.clear import Block
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Frame, Gusset, Region, bolt_place
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace
 from wheelcad.trade.heads import BARREL_NUT_HEIGHT, NUT_HEIGHT, nut_radius_mm
@@ -19,11 +19,6 @@ SLICES = 8  # stretches of z that a sloping or round piece is cut into
 CHORD = 0.02  # mm between an arm's arcs and the footprint's chords
 
 Points = Floats
-
-
-def slide_of(design: BracketDesign) -> Slide:
-    """How the slots let it move."""
-    return Slide(design.slide[0], design.slide[1], design.travel_from, design.travel_to)
 
 
 def held_blocks(design: BracketDesign) -> list[Block]:

@@ -183,7 +183,7 @@ def _overhang(design: BracketDesign) -> float:
     points = np.array(design.mount_points)
     middle = points.mean(axis=0)
     spread = float(np.hypot(*(points - middle).T).max())
-    reach = math.hypot(design.face[0] - middle[0], design.face[1] - middle[1])
+    reach = math.hypot(design.asked.place.face[0] - middle[0], design.asked.place.face[1] - middle[1])
     return 1.0 + reach / max(spread, 5.0)
 
 

@@ -102,8 +102,8 @@ def _first_that_works(asked: Asked) -> Drawn:
 
 def _numbers(asked: Asked, drawn: Drawn) -> BracketDesign:
     """Everything that follows once the outline is drawn."""
-    job, bracket, sensor, place = asked.job, asked.bracket, asked.sensor, asked.place
-    t, layout, plasma = bracket.plate.thickness, drawn.layout, job.shop.plasma
+    bracket, sensor, plasma = asked.bracket, asked.sensor, asked.job.shop.plasma
+    t, layout = bracket.plate.thickness, drawn.layout
     holes = _marked((*layout.tab_holes, *layout.mounts), None if plasma is None else smallest_hole_mm(t))
     made = BracketDesign(
         asked=asked,
@@ -117,21 +117,13 @@ def _numbers(asked: Asked, drawn: Drawn) -> BracketDesign:
         holes=holes,
         slits=tuple(hand_slits(layout, t)) if bracket.bends == "hand" else (),
         gussets=drawn.gussets,
-        hand_bent=bracket.bends == "hand",
         bend_marks=plasma is not None and plasma.bend_marks,
         compensate_kerf=plasma.kerf if plasma is not None and plasma.compensate else 0.0,
-        face=place.face,
-        look=place.look,
-        nose_length=place.nose_length,
-        wheel_at=(job.wheel.outside_diameter if sensor.looks == "in" else job.wheel.thickness) / 2,
-        ring_half=job.wheel.thickness / 2,
         mount_points=tuple((mount.x, mount.y) for mount in bracket.mounts),
         mount_bolts=tuple(
             nominal_mm(m.thread) if m.thread else bolt_for_hole(m.hole) or m.hole for m in bracket.mounts
         ),
-        slide=(layout.slide.x, layout.slide.y, 0.0),
-        travel_from=layout.slide.low,
-        travel_to=layout.slide.high,
+        slide=layout.slide,
         gap=sensor.air_gap,
         sensor_mass_kg=sensor.mass if sensor.mass is not None else USUAL_MASS,
         notes=notes(asked, drawn, holes),

@@ -47,7 +47,7 @@ def _indicator(design: BracketDesign) -> FitStep:
             f"Run an indicator on the tooth tops while you turn the crank by hand: no more than {limit}. Mark the "
             "highest tooth: the gap is least there."
         )
-    face = "front" if design.look[2] < 0 else "back"
+    face = "front" if design.asked.place.look[2] < 0 else "back"
     return FitStep(
         f"Run an indicator on the ring's {face} face, square to it, at the radius of the teeth while you turn the "
         f"crank by hand: no more than {limit}. Mark where it stands out most: the gap is least there. This "
@@ -75,7 +75,7 @@ def _place(design: BracketDesign) -> Iterator[FitStep]:
         if asked.bracket.adjust > 0:
             yield FitStep(
                 f"Slide the bracket in its slots until the nose looks at {radius} from the crank axis, at the teeth. "
-                f"The slots allow {length(design.travel_to)} outwards and {length(-design.travel_from)} inwards; they "
+                f"The slots allow {length(design.slide.high)} outwards and {length(-design.slide.low)} inwards; they "
                 "do not change the gap."
             )
         else:
@@ -99,7 +99,7 @@ def _gap(design: BracketDesign) -> Iterator[FitStep]:
     """The gap, by what sets it."""
     asked = design.asked
     gap = length(float(design.gap))  # in decimals even where the job says 1/32: feelers are marked so
-    x, y, z = design.look
+    x, y, z = design.asked.place.look
     away: Vector = (-x + 0.0, -y + 0.0, -z + 0.0)
     where = "at the highest tooth" if asked.sensor.looks == "in" else "where the face stands out most"
     how = set_by(asked)
@@ -112,11 +112,11 @@ def _gap(design: BracketDesign) -> Iterator[FitStep]:
     elif how == "slots" and asked.bracket.adjust <= 0:
         yield FitStep(f"Try the gap with a feeler of {gap} {where}: only the bolts' play can mend it.", away)
     elif how == "slots":
-        drawn = f"{length(design.travel_to)} from the drawn place"
+        drawn = f"{length(design.slide.high)} from the drawn place"
         yield FitStep(f"Slide the bracket right out, away from the crank axis, by the slots ({drawn}).", away)
         yield FitStep(f"Put a feeler of {gap} {where}, slide the bracket in onto it, and tighten the bracket's bolts.")
     else:
-        front = design.look[2] < 0
+        front = design.asked.place.look[2] < 0
         more, less = ("open", "closes") if front else ("close", "opens")
         packing = asked.bracket.packing
         other = (

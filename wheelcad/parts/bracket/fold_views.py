@@ -22,8 +22,8 @@ def side_view(design: BracketDesign, tolerance: float) -> View:
     """The profile with sensor and tooth ring as neighbours; tolerance: of the sensor's place, ± mm."""
     loop = profile(design)
     entities: list[Entity] = [Outline(loop)]
-    face = profile_point(design, np.array(design.face))
-    tip = profile_point(design, np.array(design.face) + design.nose_length * np.array(design.look))
+    place = design.asked.place
+    face, tip = profile_point(design, np.array(place.face)), profile_point(design, np.array(place.tip))
     entities += _sensor(design, face, tip)
     entities += _ring(design, tip)
     for gusset in design.gussets[:1]:
@@ -58,12 +58,11 @@ def _sensor(design: BracketDesign, face: tuple[float, float], tip: tuple[float, 
 def _ring(design: BracketDesign, tip: tuple[float, float]) -> list[Entity]:
     """The tooth ring in front of the nose, broken off; its surface stands off by the air gap."""
     frame = design.regions[0].frame
-    look = np.array([float(np.dot(design.look, frame.ex)), float(np.dot(design.look, frame.ez))])
+    sight, thick = design.asked.place.look, design.asked.job.wheel.thickness
+    look = np.array([float(np.dot(sight, frame.ex)), float(np.dot(sight, frame.ez))])
     across = np.array([-look[1], look[0]])
     start = np.array(tip) + design.gap * look
-    half, depth = (
-        (design.ring_half, RING_SHOWN) if abs(design.look[2]) < 0.5 else (RING_SHOWN / 2, 2 * design.ring_half)
-    )
+    half, depth = (thick / 2, RING_SHOWN) if abs(sight[2]) < 0.5 else (RING_SHOWN / 2, thick)
     corners = [start + depth * look + half * across, start + half * across, start - half * across]
     corners.append(start + depth * look - half * across)
     run = tuple((float(x), float(y), 0.0) for x, y in corners)
@@ -81,7 +80,7 @@ def fitted_view(design: BracketDesign, job: Job) -> View:
         region = design.region(hole.region)
         if abs(region.frame.ez[2]) > 1 - 1e-9:
             entities.append(Outline(plan_loop(region, hole.loop), "HOLES"))
-    face = np.array(design.face[:2])
+    face = np.array(design.asked.place.face[:2])
     reach = float(np.hypot(*face)) + 12.0
     entities.append(CentreLine((0.0, 0.0), at_angle(reach, at_deg, sense), beyond=0.0))
     words = f"sensor at {at_deg % 360:g}°"

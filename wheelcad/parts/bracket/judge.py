@@ -114,7 +114,7 @@ def _small_holes(design: BracketDesign) -> Iterator[Finding]:
         least = GOOD_HOLE_PER_THICKNESS * design.thickness
         about = replace(ABOUT, source=GUIDES, otherwise="note")
         yield about.at_least(Check.PLASMA_HOLE, round(min(cut), 4), "mm", least, why)
-    if design.hand_bent:
+    if design.asked.bracket.bends == "hand":
         why = "a bend line too short for a slit between two bridges does not fold by hand: have it pressed"
         slits = count(len(design.slits), "slit")
         yield ABOUT.holds(Check.HAND_SLITS, bool(design.slits) or not design.bends, slits, why)

@@ -10,7 +10,7 @@ from wheelcad.codes import Check
 from wheelcad.findings import Finding
 from wheelcad.job.models import Belt, Job
 from wheelcad.parts.bracket import clear
-from wheelcad.parts.bracket.blocks import held_blocks, slide_of
+from wheelcad.parts.bracket.blocks import held_blocks
 from wheelcad.parts.bracket.bolts import bolt_findings
 from wheelcad.parts.bracket.model import ABOUT, BracketDesign
 from wheelcad.parts.bracket.setting import setting_findings
@@ -23,7 +23,7 @@ from wheelcad.words import length
 def fit_findings(design: BracketDesign) -> list[Finding]:
     """Every finding about fitting."""
     job, body = design.asked.job, design.asked.body
-    slide, blocks = slide_of(design), held_blocks(design)
+    slide, blocks = design.slide, held_blocks(design)
     out = list(_turning(job, blocks, slide))
     out += _belts(job, blocks, slide)
     out += setting_findings(design)

@@ -25,6 +25,7 @@ from shapely.geometry import LineString
 from wheelcad.arrays import Floats
 from wheelcad.findings import PRACTICE, About
 from wheelcad.job.models import Bracket, Job, Sensor
+from wheelcad.parts.bracket.clear import Slide
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace
 from wheelcad.trade.beam import cantilever_frequency_hz
 from wheelcad.trade.loop import Loop
@@ -223,12 +224,9 @@ class BracketDesign:
     """Every number of a bracket. See the module's text for the flat's frame.
 
     asked: what it was worked out from. outline: the flat's one closed outline. compensate_kerf: the kerf that a second
-    cutting file allows for, 0 for none. face: centre of the sensor's mounting face; look: unit vector from there along
-    the nose (both engine frame). nose_length: from there to the sensing face. wheel_at: where the wheel's surface lies
-    along -look from the frame's origin (the rim's radius, or half the ring's thickness). ring_half: half the ring's
-    thickness. mount_points: x, y of the threaded holes as the job gives them; mount_bolts: their bolts' nominal
-    diameters, what fits the hole where no thread is given. slide: unit vector along which the slots let the bracket
-    move (engine), with travel_from ≤ 0 ≤ travel_to its limits from nominal. gap: nominal air gap.
+    cutting file allows for, 0 for none. mount_points: x, y of the threaded holes as the job gives them; mount_bolts:
+    their bolts' nominal diameters, what fits the hole where no thread is given. slide: how the slots let the bracket
+    move, engine frame. gap: nominal air gap.
     """
 
     asked: Asked
@@ -242,19 +240,11 @@ class BracketDesign:
     holes: tuple[Hole, ...]
     slits: tuple[Slit, ...]
     gussets: tuple[Gusset, ...]
-    hand_bent: bool
     bend_marks: bool
     compensate_kerf: float
-    face: Vector
-    look: Vector
-    nose_length: float
-    wheel_at: float
-    ring_half: float
     mount_points: tuple[tuple[float, float], ...]
     mount_bolts: tuple[float, ...]
-    slide: Vector
-    travel_from: float
-    travel_to: float
+    slide: Slide
     gap: float
     sensor_mass_kg: float
     notes: tuple[str, ...]
@@ -344,11 +334,11 @@ class BracketDesign:
             "holes": [_hole_report(hole) for hole in self.holes],
             "slits": len(self.slits),
             "gussets": len(self.gussets),
-            "sensor_face_mm": list(self.face),
+            "sensor_face_mm": list(self.asked.place.face),
             "air_gap_mm": self.gap,
             "travel_to_contact_mm": self.gap,
-            "adjust_from_mm": self.travel_from,
-            "adjust_to_mm": self.travel_to,
+            "adjust_from_mm": self.slide.low,
+            "adjust_to_mm": self.slide.high,
             "flat_area_mm2": round(self.flat_area, 4),
             "folded_volume_mm3": round(self.folded_volume, 4),
             "mass_kg": round(self.mass_kg, 6),

@@ -18,7 +18,7 @@ from wheelcad.findings import Finding, Verdict
 from wheelcad.job.models import Job
 from wheelcad.job.standing import Obstacle
 from wheelcad.parts.bracket import clear
-from wheelcad.parts.bracket.blocks import held_blocks, nose_blocks, slide_of
+from wheelcad.parts.bracket.blocks import held_blocks, nose_blocks
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import ABOUT, BracketDesign
 from wheelcad.words import angle, length
@@ -50,7 +50,7 @@ def room_to(thing: Obstacle, blocks: Sequence[clear.Block], slide: clear.Slide) 
 
 def least_of(design: BracketDesign) -> tuple[clear.LeastRoom, ...]:
     """The room to each thing of the job, in its order."""
-    blocks, slide = [*held_blocks(design), *nose_blocks(design.asked.place)], slide_of(design)
+    blocks, slide = [*held_blocks(design), *nose_blocks(design.asked.place)], design.slide
     return tuple(room_to(thing, blocks, slide) for thing in design.asked.bracket.obstacles)
 
 

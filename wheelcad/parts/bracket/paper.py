@@ -180,5 +180,5 @@ def card_off(design: BracketDesign) -> tuple[float, float]:
         card = card.beyond(sharp, thickness=0.0)
     body: Hole = design.hole("body")
     seat = card.points((*body.middle, 0.0))
-    off = np.array(design.face) - seat
+    off = np.array(design.asked.place.face) - seat
     return float(off[2]), float(off @ np.array(design.asked.place.out))

@@ -152,7 +152,7 @@ def _clears_by_slots(design: BracketDesign, off: Astray) -> Finding:
         f"must come out again until the nose has {length(least_gap(design.asked))}; with less it runs on the teeth. "
         f"bracket.adjust: {length(need)} or more"
     )
-    return MUST.at_least(Check.NOSE_CLEARS, round(design.travel_to, 3), "mm", need, why)
+    return MUST.at_least(Check.NOSE_CLEARS, round(design.slide.high, 3), "mm", need, why)
 
 
 def _reaches_by_slots(design: BracketDesign, off: Astray) -> Iterator[Finding]:
@@ -178,7 +178,7 @@ def _by_nuts(design: BracketDesign, off: Astray) -> Finding:
     """The nuts move the barrel both ways, as far as there is thread on the nose's side of the tab."""
     asked = design.asked
     error = off.outwards if asked.sensor.looks == "in" else off.along
-    room = design.nose_length - design.thickness - BARREL_NUT_HEIGHT * asked.body.bolt
+    room = design.asked.place.nose_length - design.thickness - BARREL_NUT_HEIGHT * asked.body.bolt
     need = round(max(0.0, error - design.gap + least_gap(asked)), 2)
     what = "bracket stands" if not design.bends else "tab stands"
     why = (
@@ -227,14 +227,14 @@ def _up(value: float, step: float) -> float:
 
 def _lines_up(design: BracketDesign, off: Astray) -> Finding:
     bracket = design.asked.bracket
-    room = design.ring_half + bracket.adjust_along / 2
+    room = design.asked.job.wheel.thickness / 2 + bracket.adjust_along / 2
     why = (
         f"how far the sensor's axis may miss the middle of the tooth ring along the crank "
         f"({_made_of(off.fold, off.face)}); over half the ring's thickness, and half of adjust_along, it looks past "
         "the teeth"
     )
     if off.along > room:
-        need = 2 * (off.along - design.ring_half)
+        need = 2 * (off.along - design.asked.job.wheel.thickness / 2)
         why += (
             f": adjust_along: {length(math.ceil(need * 10) / 10)} gives slots to line it up, or measure the face better"
         )
@@ -243,7 +243,7 @@ def _lines_up(design: BracketDesign, off: Astray) -> Finding:
 
 def _radius(design: BracketDesign, off: Astray) -> Finding:
     """Looking along, the slots set the radius; they run both ways."""
-    half = min(-design.travel_from, design.travel_to)
+    half = min(-design.slide.low, design.slide.high)
     why = (
         f"travel each way, in and out, to bring the nose to its radius when the bracket stands {length(off.outwards)} "
         f"off ({_made_of(off.fold, off.radial)}); bracket.adjust: {length(2 * off.outwards)} or more"
