@@ -72,7 +72,7 @@ def measure_marks(triangles: Floats, design: GaugeDesign) -> Floats:
     """(n, 2) where each mark's slot or finger begins and ends in the mesh, degrees mod 360, nearest to its place."""
     segments, normals = section_segments(triangles, design.z_marks)
     metal_from, metal_to = circle_crossings(segments, normals, design.mark_radius, design.sense)
-    begin, end = (metal_from, metal_to) if design.body.finger_mm > 0 else (metal_to, metal_from)
+    begin, end = (metal_from, metal_to) if design.body.style.finger_mm > 0 else (metal_to, metal_from)
     wanted = design.mark_edges_deg()
     return np.column_stack([nearest_angle(begin, wanted[:, 0]), nearest_angle(end, wanted[:, 1])])
 
@@ -168,7 +168,7 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     depth = design.body.text_depth
     cut = section_area(triangles, design.body.z_front - depth / 2)
     whole = section_area(triangles, design.body.z_front - depth - 0.01)
-    within = shapely.Point(0, 0).buffer(design.body.clear_radius - 0.5, 64)
+    within = shapely.Point(0, 0).buffer(design.body.style.clear_radius - 0.5, 64)
     letters = [p for p in shapely.get_parts(whole.difference(cut)) if p.area > 0.05 and within.contains(p)]
     stroke = min((narrowest(p, 2.0) for p in letters), default=float("nan"))
     why = f"narrowest engraved stroke, {len(letters)} letters and signs"
@@ -203,7 +203,7 @@ def check_walls(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     heights = [design.seat.z + 0.25 * design.thickness_mm, design.body.z_front - design.body.text_depth - 0.02]
     if design.seat.z - design.seat.z_ring > 0.5:
         heights.append((design.seat.z + design.seat.z_ring) / 2)
-    if design.body.finger_mm > 0:
+    if design.body.style.finger_mm > 0:
         heights.append(design.z_marks)
     thin = min(narrowest(section_area(triangles, z), WIDE_MM) for z in heights)
     edges = measure_marks(triangles, design)

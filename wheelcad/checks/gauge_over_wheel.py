@@ -28,7 +28,7 @@ def marks_over_slots(gauge: Floats, wheel: Floats, design: GaugeDesign) -> Float
     metal_from, metal_to = circle_crossings(*section_segments(wheel, 0.0), radius, design.sense)
     marks = measure_marks(gauge, design)
     slots = np.column_stack([nearest_angle(metal_to, marks[:, 0]), nearest_angle(metal_from, marks[:, 1])])
-    ours = _middles(marks, design.body.slot.half_deg(radius), design.mark_edges_cut())
+    ours = _middles(marks, design.body.style.slot.half_deg(radius), design.mark_edges_cut())
     sides = np.array([[not mark.gap_before, not mark.gap_after] for mark in design.cover.marks])
     theirs = _middles(slots, design.wheel_slot.half_deg(radius), sides)
     off: Floats = wrap_180(ours - theirs)

@@ -50,7 +50,7 @@ def _inside(rings: Sequence[Floats]) -> Polygon | MultiPolygon:
 
 def _skirt_teeth(gauge: GaugeDesign, slabs: Sequence[Slab]) -> list[Slab]:
     """Teeth below the plate, of a gauge whose shoulder leaves no ring inside the slots' floors."""
-    skirt, seat = gauge.body.skirt, gauge.seat
+    skirt, seat = gauge.body.style.skirt, gauge.seat
     if skirt is None or seat.z - seat.z_ring < 1e-9:
         return []
     plate = min((slab.z0 for slab in slabs), default=seat.z)

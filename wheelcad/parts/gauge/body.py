@@ -17,7 +17,6 @@ from wheelcad.parts.gauge.seat import BOSS_WALL, Seat
 from wheelcad.parts.gauge.shape import can_grow, keyed_circle
 from wheelcad.parts.gauge.styles import Style, comb_style, footed, outline_style, windows_style
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.trade.frames import wrap_180, wrap_360
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.printing import TEXT_DEPTH_MM
@@ -34,24 +33,20 @@ PARTS_OF_TEXT = 0.4  # of the plate's thickness, the most that letters are deep
 
 @dataclass(frozen=True)
 class Body:
-    """walls: the whole body. outline: at the ring; slot: as it stands in the gauge; opening_radius: 0 for none;
+    """walls: the whole body, but for the skirt of its style. outline: at the ring; opening_radius: 0 for none;
     text_depth of the engraving, foot: how far edges on the bed are set back; number_radius: to the middle of the cut
-    numbers; clear_radius: inside of which no slot or window reaches; finger_mm: below the ring's face;
-    skirt: its outline where it is teeth alone, to be added to the walls. All mm."""
+    numbers. All mm."""
 
     walls: tuple[Wall, ...]
     outline: Loop
-    slot: SlotShape
+    style: Style
     z_front: float
     opening_radius: float
     engraving: Engraving
     text_depth: float
     foot: float
     number_radius: float
-    clear_radius: float
-    finger_mm: float
     joints: Joints
-    skirt: Loop | None
 
     def bounds(self, keep: Loop | None) -> tuple[float, float, float, float]:
         """xmin, ymin, xmax, ymax of the body, or of what is kept of it."""
@@ -86,8 +81,8 @@ def build_body(
     walls += [Wall(loop, z_front - depth, z_front) for loop in engraving.loops]
     walls += [Wall(loop, seat.z, z_front) for loop in engraving.through]
     return Body(
-        tuple(walls), outline, style.slot, z_front, inner, engraving, depth, foot,
-        number_radius(style.clear_radius, engraving.size), style.clear_radius, style.finger_mm, joints, style.skirt,
+        tuple(walls), outline, style, z_front, inner, engraving, depth, foot,
+        number_radius(style.clear_radius, engraving.size), joints,
     )  # fmt: skip
 
 

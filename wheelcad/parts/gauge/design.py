@@ -43,7 +43,7 @@ def design_gauge(job: Job, wheel: WheelDesign) -> GaugeDesign | None:
     faults.raise_if_any()
     printer = job.shop.printer
     body = build_body(job, gauge, wheel, seat, cover, holes, faults)
-    mounting = judge_mounting(job, gauge.hole_allowance, seat.register, body.slot.check_radius)
+    mounting = judge_mounting(job, gauge.hole_allowance, seat.register, body.style.slot.check_radius)
     bolt_radius = bolts.hole / 2 if bolts is not None else 0.0
     circles = seat.shoulder_radius, *(bore / 2 for bore in openings[:2] if bore is not None)
     paper = plan_paper(job, wheel, cover, tuple((h.x, h.y) for h in holes), bolt_radius, circles)

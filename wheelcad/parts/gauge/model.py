@@ -58,14 +58,14 @@ class GaugeDesign:
     @property
     def z_marks(self) -> float:
         """Height at which marks are measured: low in the edges that lie on the ring, or half-way up the fingers, mm."""
-        if self.body.finger_mm > 0:
-            return self.seat.z_ring - self.body.finger_mm / 2
+        if self.body.style.finger_mm > 0:
+            return self.seat.z_ring - self.body.style.finger_mm / 2
         return self.seat.z_ring + min(0.4, (self.body.z_front - self.seat.z_ring) / 4)
 
     @property
     def mark_radius(self) -> float:
         """From the axis to the middle of the slots' straight sides, mm."""
-        return self.body.slot.check_radius
+        return self.body.style.slot.check_radius
 
     @property
     def size_mm(self) -> tuple[float, float, float]:
@@ -80,7 +80,7 @@ class GaugeDesign:
 
     def mark_edges_deg(self) -> Floats:
         """(n, 2) where each mark's slot begins and ends at mark_radius, degrees, each taken mod 360."""
-        half = self.body.slot.half_deg(self.mark_radius)
+        half = self.body.style.slot.half_deg(self.mark_radius)
         centres = np.array([mark.at_deg for mark in self.cover.marks])[:, None]
         return wrap_360(centres + np.array([-half, half]))
 
@@ -100,7 +100,7 @@ class GaugeDesign:
             "skirt_mm": self.seat.z - self.seat.z_ring,
             "pieces": self.pieces,
             "joints_deg": list(self.body.joints.at_deg),
-            "finger_mm": self.body.finger_mm or None,
+            "finger_mm": self.body.style.finger_mm or None,
             "covers_deg": self.cover.covers_deg,
             "bolt_hole_mm": self.hole_diameter_mm,
             "bolt_holes_at_deg": [float(angle_of(h.x, h.y, self.sense)) for h in self.holes],

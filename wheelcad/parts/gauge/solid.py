@@ -20,8 +20,8 @@ CLEAR = 1.0  # mm a cutting body stands out of the faces it goes through
 def gauge_solid(design: GaugeDesign) -> cq.Shape:
     """The gauge where it sits on the pulley or the wheel: one solid, or pieces side by side that key together."""
     body: cq.Shape = walled_solid(design.body.walls)
-    if design.body.skirt is not None:
-        body = one_solid(body.fuse(*_skirt_teeth(design, design.body.skirt)).clean(), "the gauge")
+    if design.body.style.skirt is not None:
+        body = one_solid(body.fuse(*_skirt_teeth(design, design.body.style.skirt)).clean(), "the gauge")
     low, high = design.z_back - CLEAR, design.body.z_front + CLEAR
     if design.cover.keep is not None:
         body = one_solid(body.intersect(prism(design.cover.keep, [], low, high)), "the gauge")

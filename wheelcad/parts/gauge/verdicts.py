@@ -99,8 +99,9 @@ def covers_that_fits(design: GaugeDesign) -> float:
     whole = shapely.Polygon(design.body.outline.flatten(0.2))
     at = (design.cover.from_deg + design.cover.to_deg) / 2
     half = (design.cover.to_deg - design.cover.from_deg) / 2 - design.pitch_deg
+    reach = design.body.style.slot.rim_radius + 40.0
     while half > 1.5 * design.pitch_deg:
-        keep = sector(at - half, at + half, design.cover.hub_radius, design.body.slot.rim_radius + 40.0, design.sense)
+        keep = sector(at - half, at + half, design.cover.hub_radius, reach, design.sense)
         if fits_bed(whole.intersection(shapely.Polygon(keep.flatten(0.2))), design.bed):
             return round(2 * half, 6)
         half -= design.pitch_deg
