@@ -72,7 +72,7 @@ def test_every_line_is_where_it_should_be_within_a_tenth(name: str, tmp_path: Pa
     assert bool(of(findings, "bracket-paper-joins")) == several
     for part in plan_paper(design):  # nothing is judged by a handful of places
         shapes = [line.shape for line in part.lines]
-        drawn = shapely.STRtree([*shapes, *(label.room for label in part.labels)])
+        drawn = shapely.STRtree([*shapes, *(shapely.Polygon(label.corners()) for label in part.labels)])
         for number, line in enumerate(part.lines):
             assert len(_places(shapes, number, drawn)[0]) or line.shape.length < 4.0
 

@@ -71,7 +71,7 @@ def _lines(part: PaperPart, pages: list[tuple[Dots, Tile]]) -> Finding:
     offs: list[float] = []
     lost: list[str] = []
     shapes = [line.shape for line in part.lines]
-    drawn = shapely.STRtree([*shapes, *(label.room for label in part.labels)])
+    drawn = shapely.STRtree([*shapes, *(shapely.Polygon(label.corners()) for label in part.labels)])
     for number, line in enumerate(part.lines):
         places = _places(shapes, number, drawn)
         seen = [off for page, tile in pages for off in _measured(page, part, tile, places)]

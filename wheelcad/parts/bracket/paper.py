@@ -44,33 +44,12 @@ class PaperLine:
 
 
 @dataclass(frozen=True)
-class PaperLabel:
-    """Words beside a line: lower left corner (or middle), height of capitals, degrees anticlockwise."""
-
-    x: float
-    y: float
-    text: str
-    centred: bool = False
-    rotation: float = 0.0
-
-    @property
-    def letters(self) -> Letters:
-        """As ink."""
-        return Letters(self.x, self.y, self.text, SMALL, "centre" if self.centred else "left", self.rotation)
-
-    @property
-    def room(self) -> shapely.Geometry:
-        """The box of its letters."""
-        return shapely.Polygon(self.letters.corners())
-
-
-@dataclass(frozen=True)
 class PaperPart:
     """One of the two drawings and the pages it takes."""
 
     title: str
     lines: tuple[PaperLine, ...]
-    labels: tuple[PaperLabel, ...]
+    labels: tuple[Letters, ...]
     tiling: Tiling
 
 
@@ -79,12 +58,12 @@ def plan_paper(design: BracketDesign) -> tuple[PaperPart, PaperPart]:
     return _flat(design), _pattern(design)
 
 
-def _part(design: BracketDesign, title: str, lines: Sequence[PaperLine], labels: Sequence[PaperLabel]) -> PaperPart:
+def _part(design: BracketDesign, title: str, lines: Sequence[PaperLine], labels: Sequence[Letters]) -> PaperPart:
     job = design.asked.job
     drawn = shapely.union_all([line.shape for line in lines])
     x0, y0, x1, y1 = drawn.bounds
     bounds: Bounds = (x0 - ROOM, y0 - ROOM, x1 + ROOM, y1 + ROOM)
-    words = shapely.union_all([label.room for label in labels]) if labels else shapely.Polygon()
+    words = shapely.union_all([shapely.Polygon(label.corners()) for label in labels]) if labels else shapely.Polygon()
     taken = shapely.union_all([drawn, words])
     far = 1.5 * CROSS + 1.0
 
@@ -116,13 +95,12 @@ def _flat(design: BracketDesign) -> PaperPart:
         for x, y in {(hole.x0, hole.y0), (hole.x1, hole.y1)}:
             lines += _cross(f"the cross of {hole.name}", x, y, hole.diameter / 2 + BEYOND)
         x, y = hole.middle
-        labels.append(PaperLabel(x, y - hole.diameter / 2 - BEYOND - 4.0, hole.name, centred=True))
+        labels.append(Letters(x, y - hole.diameter / 2 - BEYOND - 4.0, hole.name, SMALL, "centre"))
     for number, bend in enumerate(design.bends, 1):
         way = "up" if bend.up else "down"
         lines += [PaperLine("fold", f"fold {number}", run) for run in _between_slits(design, number - 1)]
-        labels.append(
-            PaperLabel(bend.line_x - 1.4, bend.y_from + 2.0, f"fold {number} {way} {bend.angle_deg:g}°", rotation=90.0)
-        )
+        said = f"fold {number} {way} {bend.angle_deg:g}°"
+        labels.append(Letters(bend.line_x - 1.4, bend.y_from + 2.0, said, SMALL, rotation=90.0))
     lines += [PaperLine("slit", f"slit {n}", slit) for n, slit in enumerate(design.slits, 1)]
     for number, gusset in enumerate(design.gussets, 1):
         lines.append(PaperLine("edge", f"gusset {number}", _run(gusset.nested)))
@@ -147,12 +125,12 @@ def _pattern(design: BracketDesign) -> PaperPart:
     lines = [*_cross("the crank centre", 0.0, 0.0, CENTRE)]
     lines.append(PaperLine("mark", "the TDC line", ((0.0, CENTRE + 3.0), (0.0, rim + TDC_PAST))))
     lines.append(PaperLine("mark", "the ring's circle", _run(Loop.circle(0.0, 0.0, rim))))
-    labels = [PaperLabel(2.0, rim - 8.0, "TDC"), PaperLabel(3.0, -8.0, "crank centre")]
+    labels = [Letters(2.0, rim - 8.0, "TDC", SMALL), Letters(3.0, -8.0, "crank centre", SMALL)]
     for (x, y), hole in zip(design.mount_points, design.mounts, strict=True):
         lines.append(PaperLine("hole", hole.name, _run(Loop.circle(x, y, hole.diameter / 2))))
         lines += _cross(f"the cross of {hole.name}", x, y, hole.diameter / 2 + BEYOND)
         name = design.asked.bracket.mounts[hole.mount - 1].name or hole.name
-        labels.append(PaperLabel(x, y - hole.diameter / 2 - BEYOND - 4.0, name, centred=True))
+        labels.append(Letters(x, y - hole.diameter / 2 - BEYOND - 4.0, name, SMALL, "centre"))
     out, half = np.array(place.out[:2]), place.body_diameter / 2
     side = np.array([-out[1], out[0]])
     tip, face = np.array(place.tip[:2]), np.array(place.face[:2])
@@ -162,7 +140,7 @@ def _pattern(design: BracketDesign) -> PaperPart:
     else:
         lines.append(PaperLine("mark", "the sensor's nose", _run(Loop.circle(float(tip[0]), float(tip[1]), half))))
     x, y = point_at(float(face @ out) + half + 6.0, design.asked.sensor.at, sense).tolist()
-    labels.append(PaperLabel(x, y, "sensor", centred=True))
+    labels.append(Letters(x, y, "sensor", SMALL, "centre"))
     return _part(design, "the engine's pattern, seen from the front", sorted(lines, key=lambda line: line.name), labels)
 
 

@@ -42,7 +42,7 @@ def part_ink(part: PaperPart) -> Iterator[Ink]:
     for line in part.lines:
         kind = CHAIN if line.name == TDC else LINE_OF[line.kind]
         yield Stroke(tuple((x, y, 0.0) for x, y in line.points), pen("MARK", kind, EDGE_PEN))
-    yield from (label.letters for label in part.labels)
+    yield from part.labels
 
 
 def _flat_foot(design: BracketDesign) -> tuple[str, ...]:

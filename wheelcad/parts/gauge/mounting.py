@@ -10,23 +10,11 @@ from wheelcad.job.models import Job
 from wheelcad.parts.gauge.seat import Register
 from wheelcad.trade.fits import bolt_for_hole
 from wheelcad.trade.indexing import degrees_per_turn
-from wheelcad.trade.printing import gauge_slop
+from wheelcad.trade.printing import GaugeSlop, gauge_slop
 
 PINS = 2  # close pins that an opposite pair of holes takes
 INCH_BOLTS = (4.7625, 6.35, 7.9375, 9.525, 11.1125, 12.7, 14.2875, 15.875)  # mm: 3/16 to 5/8 in
 INCH_CLEAR = 0.2  # mm: least clearance on the diameter at which a hole is taken to be meant for an inch bolt
-
-
-@dataclass(frozen=True)
-class Looseness:
-    """What may be wrong without anybody seeing it, degrees at the marks and mm.
-
-    turn_deg: turned about the axis; shift_mm: off centre; worst_deg: a mark's error when both go together.
-    """
-
-    turn_deg: float
-    shift_mm: float
-    worst_deg: float
 
 
 @dataclass(frozen=True)
@@ -40,8 +28,8 @@ class Mounting:
 
     bolt_mm: float
     pin_mm: float
-    bolted: Looseness | None
-    pinned: Looseness | None
+    bolted: GaugeSlop | None
+    pinned: GaugeSlop | None
     fault_deg: float | None
     fault: str
     self_check: str
@@ -70,26 +58,23 @@ def _bolt(hole: float, units: str) -> float:
     return (inch or metric) if units == "in" else (metric or inch)
 
 
-def _looseness(register: Register, bolts: int, clearance: float, circle: float, mark_radius: float) -> Looseness | None:
+def _looseness(register: Register, bolts: int, clearance: float, circle: float, mark_radius: float) -> GaugeSlop | None:
     """By bolts alone, or by bolts or pins for the angle and the register for the middle; None for one bolt alone."""
     if register.by == "bolts":
-        if bolts < 2:
-            return None
-        shift, turn, worst = gauge_slop(bolts, clearance, circle, mark_radius)
-        return Looseness(turn, shift, worst)
+        return gauge_slop(bolts, clearance, circle, mark_radius) if bolts > 1 else None
     shift = register.clearance / 2
     # a lone pin also lets the gauge turn by what it may be off centre; opposite pins do not
     turn = (clearance / 2 + (shift if bolts < 2 else 0.0)) / (circle / 2)
-    return Looseness(math.degrees(turn), shift, math.degrees(turn + shift / mark_radius))
+    return GaugeSlop(shift, math.degrees(turn), math.degrees(turn + shift / mark_radius))
 
 
-def _keyed(job: Job, register: Register, mark_radius: float) -> Looseness | None:
+def _keyed(job: Job, register: Register, mark_radius: float) -> GaugeSlop | None:
     """Located by a boss with a key."""
     if not register.keyed or job.pulley is None or job.pulley.bore is None:
         return None
     shift = register.clearance / 2
     turn = register.clearance / 2 / (job.pulley.bore / 2)
-    return Looseness(math.degrees(turn), shift, math.degrees(turn + shift / mark_radius))
+    return GaugeSlop(shift, math.degrees(turn), math.degrees(turn + shift / mark_radius))
 
 
 def smallest_fault(job: Job) -> tuple[float | None, str]:
