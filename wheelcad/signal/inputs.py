@@ -12,6 +12,7 @@ from typing import Any, cast
 from wheelcad.errors import DesignError, Faults
 from wheelcad.job.elements import CRANKING_RPM, Element, element_of, times_on_of
 from wheelcad.job.models import Engine, Job, Sensor
+from wheelcad.job.standing import Level
 from wheelcad.signal.decode import Compares, default_ratio
 from wheelcad.signal.edges import Edges, On, first_gap
 from wheelcad.signal.speed import EXPONENT, ROD_RATIO
@@ -36,15 +37,6 @@ class Input:
     def as_json(self) -> dict[str, object]:
         """As the report holds it."""
         return {"key": self.key, "value": self.value, "given": self.given}
-
-
-@dataclass(frozen=True)
-class Level:
-    """The one signal that was measured or stands in a data sheet: volts peak to peak at a speed and a gap."""
-
-    volts: float
-    rpm: float
-    gap_mm: float
 
 
 @dataclass(frozen=True)
@@ -244,12 +236,10 @@ def _sensor(sensor: Sensor, read: _Reader) -> dict[str, Any]:
 
 def _level(job: Job, sensor: Sensor, read: _Reader) -> tuple[Level | None, float]:
     """The user's data point and the controller's threshold: the one means nothing without the other."""
-    said = sensor.level
-    least = read.take(job.controller, "controller", "least_volts", listed=said is not None)
-    if said is None:
-        return None, least
-    level = Level(said.volts, said.at, said.gap)
-    read.note("sensor.level", {"volts": level.volts, "at": level.rpm, "gap": level.gap_mm}, True)
+    level = sensor.level
+    least = read.take(job.controller, "controller", "least_volts", listed=level is not None)
+    if level is not None:
+        read.note("sensor.level", {"volts": level.volts, "at": level.at, "gap": level.gap}, True)
     return level, least
 
 

@@ -217,10 +217,10 @@ def _level_share(rack: Rack, pole: float, inputs: Inputs) -> float:
     A magnet of no reluctance holds its potential (flux as solved); one of much reluctance holds its flux, and what
     changes is 1/permeance.
     """
-    if inputs.level is None or abs(inputs.level.gap_mm - inputs.air_gap_mm) < 1e-9:
+    if inputs.level is None or abs(inputs.level.gap - inputs.air_gap_mm) < 1e-9:
         return 1.0
     peaks = []
-    for gap in (inputs.air_gap_mm, inputs.level.gap_mm):
+    for gap in (inputs.air_gap_mm, inputs.level.gap):
         found = solved(rack, pole, gap)
         ordinary = np.abs(found.x) > rack.length / 2 - rack.length / rack.positions
         peaks.append([float(np.abs(slope_of(found.x, c)[ordinary]).max()) for c in (found.pole, 1 / found.pole)])

@@ -35,7 +35,7 @@ def peak_volts(inputs: Inputs, rpm: float, share: Floats | float, strength: Stre
     if inputs.level is None:
         return None
     level = inputs.level
-    return np.asarray(level.volts / 2 * strength.gap_share * rpm / level.rpm * np.asarray(share))
+    return np.asarray(level.volts / 2 * strength.gap_share * rpm / level.at * np.asarray(share))
 
 
 def lost_teeth(
