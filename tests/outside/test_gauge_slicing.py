@@ -24,7 +24,7 @@ from wheelcad.checks.section import section_area
 from wheelcad.errors import DesignError
 from wheelcad.files.stl import read_stl, write_triangles
 from wheelcad.files.threemf import read_3mf
-from wheelcad.parts.gauge.design import GaugeDesign
+from wheelcad.parts.gauge.model import GaugeDesign
 
 LINE = 0.45  # mm, width of an extruded line
 LAYER = 0.3  # mm

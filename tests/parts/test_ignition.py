@@ -51,17 +51,17 @@ def test_a_distributor_has_the_rotors_places_and_coils_of_their_own_have_neither
 def test_edges_are_told_at_the_radius_where_the_sensor_reads_them(sensor: str, radius: float) -> None:
     """Sides are parallel: half a slot is asin(3 / r). The first tooth after the gap at 0 is centred at -10."""
     half = 5 - math.degrees(math.asin(3 / radius))
-    told = made(FOUR, f"kind: hall, at: 60{sensor}")
+    told = made(FOUR, f"kind: hall, at: 60{sensor}").told
     assert told.first_edge_to_tdc_deg == pytest.approx(360 - 10 + half - 60)
     assert told.trailing_edge_to_tdc_deg == pytest.approx(360 - 10 - half - 60)
     assert told.use_deg == told.first_edge_to_tdc_deg
 
 
 def test_nobody_is_told_to_use_swapped_wires() -> None:
-    told = made(FOUR, "kind: reluctance, at: 60")
-    assert told.use_deg == pytest.approx(290)
-    assert "swap them back" in told.use_why
-    assert not [key for key in told.report() if "reversed" in key]
+    made_of = made(FOUR, "kind: reluctance, at: 60")
+    assert made_of.told.use_deg == pytest.approx(290)
+    assert "swap them back" in made_of.told.use_why
+    assert not [key for key in made_of.report() if "reversed" in key]
 
 
 def test_tooth_rate_is_told_at_the_slowest_moment_too() -> None:

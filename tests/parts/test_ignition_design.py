@@ -46,6 +46,6 @@ def test_an_order_that_begins_elsewhere_is_the_same_engine() -> None:
     ],
 )
 def test_what_the_controller_times_on(written: str, same_as: str, why: str) -> None:
-    got = _ignition(edited(SIX, ("  looks: in\n", f"  looks: in\n  {written}\n")))
+    got = _ignition(edited(SIX, ("  looks: in\n", f"  looks: in\n  {written}\n"))).told
     assert got.use_deg == getattr(got, same_as)
     assert why in got.use_why
