@@ -143,6 +143,8 @@ def _drills() -> Iterator[Value]:
         yield Value("drill-gauge", letter, "table", inches, _of(_inches, letter), 1e-9)
     for diameter, flute in tables.DIN_338.items():
         yield Value("din-338", f"flutes of {diameter}", "table", flute, _of(drills.flute_length_mm, diameter))
+    for diameter, flute in tables.DRILLS_LISTED.items():
+        yield Value("drill-lists", f"flutes of {diameter}", "table", flute, _of(drills.flute_length_mm, diameter))
 
 
 def _bending() -> Iterator[Value]:

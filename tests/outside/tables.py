@@ -4,10 +4,11 @@ from tests.trade.plates import PLATE_SET_A, PLATE_SET_B
 
 PLATES = (*PLATE_SET_A, *PLATE_SET_B)
 
-# Clearance holes H12, H13, H14 as a fastener reference of the web prints ISO 273 (M20: from memory of the same table)
+# Clearance holes H12, H13, H14 as a fastener reference of the web prints ISO 273; M20 as a draughtsmen's page prints it
 ISO_273 = {
     3: (3.2, 3.4, 3.6), 4: (4.3, 4.5, 4.8), 5: (5.3, 5.5, 5.8), 6: (6.4, 6.6, 7.0), 8: (8.4, 9.0, 10.0),
     10: (10.5, 11.0, 12.0), 12: (13.0, 13.5, 14.5), 14: (15.0, 15.5, 16.5), 16: (17.0, 17.5, 18.5),
+    20: (21.0, 22.0, 24.0),
 }  # fmt: skip
 
 # Stress area, mm², and proof loads, N, as a fastener supplier's technical pages print EN ISO 898-1
@@ -77,6 +78,11 @@ DIN_338 = {
     3.75: 39, 3.8: 43, 4.25: 43, 4.3: 47, 4.75: 47, 4.8: 52, 5.3: 52, 5.4: 57, 6.0: 57, 6.1: 63, 6.7: 63, 6.8: 69,
     7.5: 69, 7.6: 75, 8.5: 75, 8.6: 81, 9.5: 81, 9.6: 87, 10.0: 87, 10.6: 87, 10.7: 94, 11.8: 94, 11.9: 101, 13.2: 101,
     13.3: 108, 14.0: 108,
+}  # fmt: skip
+
+# Diameter and flutes of jobber drills as three shops list those of three makers, one of them "to DIN 338"
+DRILLS_LISTED = {
+    1.0: 12, 3.2: 36, 4.0: 43, 7.0: 69, 8.0: 75, 8.5: 75, 9.0: 81, 9.5: 81, 10.0: 87, 11.0: 94, 12.0: 101, 14.0: 108,
 }  # fmt: skip
 
 # How far a cut leans, inches, in ranges 2 to 5: a published chart of ISO 9013:2002
