@@ -65,7 +65,7 @@ def main() -> int:
 
 
 def _sample(folders: list[str], count: int, seed: int, again: bool) -> int:
-    """Draws so many faults of each folder, tries them and writes sample.json. 1 where a score is too low."""
+    """Draws so many faults of each folder, tries them, writes sample.json and killers.json. 1 for too low a score."""
     everything = [fault for path in modules(ROOT) for fault in faults_of(path, ROOT)]
     low = False
     for folder in folders:
@@ -80,6 +80,7 @@ def _sample(folders: list[str], count: int, seed: int, again: bool) -> int:
             of = row["drawn"] - row["equal"]
             print(f"{folder} {when}: {one['noticed']} of {of} noticed, {one['score']:.1%} "
                   f"({one['low']:.1%} to {one['high']:.1%}), {row['drawn']} of {row['faults']} drawn")  # fmt: skip
+    kept.written()
     return int(low)
 
 

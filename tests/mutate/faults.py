@@ -11,7 +11,20 @@ from pathlib import Path
 # what is changed: formulas, part numbers, and the limits of checks; not drawings, words or solids, whose files are read
 PLACES = tuple(f"wheelcad/{name}" for name in ("trade", "parts", "checks", "signal", "survey", "measure"))
 DRAWS = re.compile(r"^from wheelcad\.drawing\.(model|ink|symbols) import", re.MULTILINE)
-LEFT_OUT = ("sheet", "solid", "text", "words", "views", "blocks", "drawn", "lettering", "labels", "report", "notes")
+LEFT_OUT = (
+    "sources",
+    "sheet",
+    "solid",
+    "text",
+    "words",
+    "views",
+    "blocks",
+    "drawn",
+    "lettering",
+    "labels",
+    "report",
+    "notes",
+)
 SWAPS = {ast.Add: "-", ast.Sub: "+", ast.Mult: "/", ast.Div: "*"}
 COMPARES = {ast.Lt: "<=", ast.LtE: "<", ast.Gt: ">=", ast.GtE: ">", ast.Eq: "!=", ast.NotEq: "=="}
 PAIRS = (("sin", "cos"), ("min", "max"), ("floor", "ceil"), ("asin", "acos"))
