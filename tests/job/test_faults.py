@@ -170,7 +170,7 @@ def test_kinds_of_error() -> None:
         parse_job(SMALL + "job: twice\n")
     with pytest.raises(JobValueError, match="a whole number from 3 to 720"):
         parse_job(edited(SMALL, ("teeth: 36", "teeth: 2")))
-    with pytest.raises(DesignError, match="at most 34 of 36 missing"):
+    with pytest.raises(DesignError, match="at most 34 of 36"):
         parse_job(edited(SMALL, ("missing: 1", "missing: 35")))
 
 

@@ -117,10 +117,14 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
 
 
 def _in_order(fault: Fault, touch: touched.Touched) -> list[str]:
-    """The tests that touch a fault's line, after those that noticed other faults of its module before."""
+    """The tests that touch a fault's line, after those that noticed other faults of its module before, and after all
+    that hold tables where it lies in a formula: a figure is read at import, which touches no line."""
     noticed = kept.killers().get(fault.file)
     before = [name for name in noticed.tests if touch.seconds.get(name, 0.0) < QUICK_S] if noticed else []
-    return list(dict.fromkeys([*before, *touch.by(fault.file, fault.line)]))
+    tables = [name for name in sorted(touch.seconds) if name.startswith(touched.TABLES)]
+    return list(
+        dict.fromkeys([*before, *(tables if "/trade/" in fault.file else []), *touch.by(fault.file, fault.line)])
+    )
 
 
 def _once_let_pass() -> int:

@@ -19,8 +19,6 @@ from wheelcad.trade.ignition import lamp_rpm
 from wheelcad.trade.sources import marked
 from wheelcad.words import length, number, speed
 
-IDLE = 900.0  # rpm, an example
-
 ROTATING = (
     "Hands, tools, leads, hair and cloth away from belts and wheel; nobody in line with the rim when it first turns."
 )
@@ -92,6 +90,7 @@ def controller(design: Design, findings: Sequence[Finding] = ()) -> Page:
             f"TDC of cylinder 1's compression, {other} in the next. Taken for each other, every spark is 360° out."
         )
     page.notes(findings, "engine", "controller", "ignition")
+    idle = design.job.engine.idle_speed or float(ASSUMED["engine.idle_speed"].value)
     page.head("Set it right with a timing light")
     page.points(
         [
@@ -101,7 +100,7 @@ def controller(design: Design, findings: Sequence[Finding] = ()) -> Page:
             + _example(design),
             "The light shows less advance: take the difference off.",
             f"With wasted spark a lamp may count two sparks as two cycles, as {marked('induction tachometers')} do: at "
-            f"{speed(IDLE)} it then shows {speed(lamp_rpm(IDLE, wasted=True))}, and a lamp with a delay dial about "
+            f"{speed(idle)} it then shows {speed(lamp_rpm(idle, wasted=True))}, and a lamp with a delay dial about "
             "twice the advance. Use a plain strobe on degree marks.",
             f"One tooth out reads as {degrees(wheel.pitch_deg)}: look for the gap counted wrongly.",
             *_other_edge(design),
