@@ -48,9 +48,7 @@ class Touched:
             found |= self._of_files_that_name(Path(file).stem)
         if not found:
             found = self._on(file, {0})
-        return sorted(
-            found & self.seconds.keys(), key=lambda name: (not name.startswith(TABLES), self.seconds[name], name)
-        )
+        return sorted(found & self.seconds.keys(), key=lambda name: (self.seconds[name], name))
 
     def _on(self, file: str, lines: Iterable[int]) -> set[str]:
         return {name for one in self._maps for line in lines for name in one.by(file, line)}
