@@ -226,6 +226,7 @@ def test_what_lies_just_inside_a_slanted_wall() -> None:
     slanted = [Loop.polygon([(0, 0), (30, 40), (26, 43), (-4, 3)]), Loop.polygon([(0.2, 0.1), (0.5, 0.5), (0.1, 0.6)])]
     for outline_ in (slanted[0], slanted[0].reversed(), slanted[1], slanted[1].reversed()):
         assert turns_inwards([Wall(outline_, 0, 4)]) == [False]
+        assert [(f.z, f.up) for f in floors_of([Wall(outline_, 0, 4)])] == [(0, False), (4, True)]
     ring = [Wall(slanted[0], 0, 4), Wall(Loop.polygon([(10, 15), (12, 17.6), (10.5, 18.5)]), 0, 4)]
     assert turns_inwards(ring) == [False, True]
     assert [(f.z, f.outer, f.inner, f.up) for f in floors_of(ring)] == [(0, 0, (1,), False), (4, 0, (1,), True)]
@@ -264,6 +265,8 @@ def test_engagement_takes_both_at_800_where_nothing_is_said() -> None:
     m8 = threads.thread("M8")
     assert threads.engagement_mm(m8, nut_tensile_mpa=250) == threads.engagement_mm(m8, 800, 250)
     assert threads.engagement_mm(m8, 1000) == threads.engagement_mm(m8, 1000, 800)
+    with pytest.raises(ValueError, match="no tolerances here"):
+        threads.limits(threads.Thread(48.0, 2.0))
     for strengths in ((0, 800), (800, 0), (-1, 800)):
         with pytest.raises(ValueError, match="greater than nothing"):
             threads.engagement_mm(m8, *strengths)
