@@ -141,6 +141,9 @@ def test_usual_orders() -> None:
 
 
 def test_what_a_vane_wants_and_how_small_a_hole_is_good() -> None:
+    for kind in ("hall-fixed", "hall-selfsetting"):  # one element wants what two want: the data sheets of those
+        one = HALL_RULES[kind]
+        assert [one.tooth[0], one.slot[0], one.depth[0], one.face[0]] == [2, 2, 2, 3]
     vane = HALL_RULES["vane"]
     assert [vane.tooth[0], vane.slot[0], vane.depth[0], vane.face[0]] == [5, 5, 5, 1]
     assert (plasma.SMALLEST_HOLE_PER_THICKNESS, plasma.GOOD_HOLE_PER_THICKNESS) == (1.5, 2)
