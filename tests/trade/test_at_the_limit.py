@@ -10,7 +10,7 @@ import pytest
 from shapely.geometry import Point, Polygon
 from shapely.ops import unary_union
 
-from wheelcad.trade import beam, bending, cutting, drills, fits, frames, heads, plasma, printing, threads
+from wheelcad.trade import beam, bending, cutting, drills, fits, frames, heads, plasma, printing, sensing, threads
 from wheelcad.trade import rotating_stress as rotating
 from wheelcad.trade import unbalance as ub
 from wheelcad.trade.excitation import Order, firing_orders, inertia_orders
@@ -282,3 +282,15 @@ def test_what_has_no_mass_has_no_unbalance() -> None:
     for plate in (0, -1):
         with pytest.raises(ValueError, match="thickness"):
             plasma.perpendicularity_mm(plate, 3)
+
+
+def test_a_fillet_that_hardly_turns() -> None:
+    slight = [Round(0, 0, 0), Round(10, 0, 0, inside=False), Round(20, -0.5, 0)]
+    assert turns(slight, closed=False) == pytest.approx([0.0, -math.atan2(0.5, 10), 0.0])
+    square = [Round(x, y, 0) for x, y in ((0, 0), (10, 0), (20, 0), (20, 20), (10, 20), (0, 20))]
+    assert len(list(outline(square).edges())) == 4  # a point on a straight line is no corner
+
+
+def test_speed_of_a_rim_and_lean_of_thin_plate() -> None:
+    assert sensing.surface_speed_m_s(150, 3881) == pytest.approx(30.48, abs=5e-3)  # 100 ft/s, by hand
+    assert plasma.perpendicularity_mm(0.9, 2) == pytest.approx(0.15 + 0.0063)
