@@ -133,7 +133,7 @@ ELSEWHERE = (
 # Threads whose tolerances are worked out by ISO 965-1's formulae
 THREADS = (
     "M3", "M4", "M5", "M6", "M8", "M10", "M12", "M14", "M16", "M18", "M20", "M24", "M8x1", "M10x1", "M12x1", "M12x1.5",
-    "M16x1.5", "M20x2", "M24x2", "M30x1", "M10x0.75", "M14x1.25", "M30x1.5", "M6x0.75",
+    "M16x1.5", "M20x2", "M24x2", "M30x1", "M10x0.75", "M14x1.25", "M30x1.5", "M6x0.75", "M5x0.75",
 )  # fmt: skip
 
 # Upper and lower deviations, µm, of sizes over 3, 6, 10, 18, 30, 50, 80, 120, 180 up to the next: an extract of DIN ISO

@@ -257,6 +257,8 @@ def test_a_string_that_runs_straight_past_a_circle_kept_out() -> None:
 def test_a_hull_of_many_points_leaves_none_of_them_out() -> None:
     points = [Round(50 * math.cos(a), 50 * math.sin(a), 0) for a in np.linspace(0, 2 * math.pi, 200, endpoint=False)]
     assert len(hull(points)) == 200
+    one = Round(3, 4, 5)
+    assert hull([one, one, Round(3, 4, 5)]) == [one]
     level = [Round(x, 0, 0) for x in (0, 10)] + [Round(10 - 0.4 * k, 0.4 + k, 0) for k in range(1, 12)]
     assert set(hull([*level, Round(0, 20, 0)])) <= {*level, Round(0, 20, 0)}
 
