@@ -296,3 +296,11 @@ def test_a_fillet_that_hardly_turns() -> None:
 def test_speed_of_a_rim_and_lean_of_thin_plate() -> None:
     assert sensing.surface_speed_m_s(150, 3881) == pytest.approx(30.48, abs=5e-3)  # 100 ft/s, by hand
     assert plasma.perpendicularity_mm(0.9, 2) == pytest.approx(0.15 + 0.0063)
+
+
+def test_a_block_weaker_than_the_rule_asks_for_more() -> None:
+    m8 = threads.thread("M8")
+    assert threads.block_engagement_mm(m8, "grey-iron", 40) == threads.engagement_mm(m8, 800, 40) > 1.5 * 8
+    assert threads.block_engagement_mm(m8, "mild-steel", 800) == 8
+    with pytest.raises(ValueError, match="greater than nothing"):
+        ub.runout_for_unbalance_mm(5.0, 0.0)
