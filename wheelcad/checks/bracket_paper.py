@@ -34,7 +34,7 @@ def check_bracket_paper(folder: Path, design: BracketDesign) -> list[Finding]:
     parts = plan_paper(design)
     pages = render(folder / PAPER_FILE)
     wanted = [(part, tile) for part in parts for tile in part.tiling.tiles]
-    said = f"{len(pages)} of {len(wanted)} pages of {parts[0].tiling.paper}"
+    said = f"{len(pages)} of {count(len(wanted), 'page')} of {parts[0].tiling.paper}"
     full = len(pages) == len(wanted)
     out = [holds(Check.BRACKET_PAPER_PAGES, PAPER_FILE, full, said, "a page for every part of both drawings", OWN)]
     if not full:

@@ -16,6 +16,7 @@ from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.common.paper import CROSS, SHEETS, Tile
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.paper import PaperPlan
+from wheelcad.words import count
 
 PAPER = "gauge-paper.pdf"
 PLACE_LIMIT_MM = 0.15  # a line's middle against its place
@@ -25,7 +26,7 @@ def check_gauge_paper(folder: Path, design: GaugeDesign) -> list[Finding]:
     """All findings of gauge-paper.pdf. ValueError when it cannot be read."""
     plan = design.paper
     pages = render(folder / PAPER)
-    said = f"{len(pages)} of {len(plan.tiles)} pages of {plan.paper}"
+    said = f"{len(pages)} of {count(len(plan.tiles), 'page')} of {plan.paper}"
     out = [holds(Check.PAPER_PAGES, PAPER, len(pages) == len(plan.tiles), said, "a page for every part of it", OWN)]
     if len(pages) != len(plan.tiles):
         return out

@@ -209,6 +209,9 @@ def _bracket_needs(design: Design) -> list[tuple[str, ...]]:
         rows.append(
             (f"Bolt {bolt.of.name}{size}", f"class {GRADE}, with a washer {length(bolt.washer)} thick", "bracket")
         )
+    if job.bracket.packing:
+        packing = f"{count(len(bracket.mounts), 'piece')} {length(job.bracket.packing)} thick, as large as the washers"
+        rows.append(("Packing", packing, "between block and bracket"))
     sizes = spacers_mm(bracket)
     if sizes:
         each = f"{len(bracket.mounts)} each of {', '.join(length(size) for size in sizes)} thick"

@@ -20,7 +20,7 @@ from wheelcad.parts.indexing.model import IndexPlan, Lap
 from wheelcad.parts.indexing.text import columns, order_lines
 from wheelcad.parts.indexing.work import Setup
 from wheelcad.trade.printing import BED_MARGIN_MM
-from wheelcad.words import Words, angle, diameter, length
+from wheelcad.words import Words, angle, diameter, length, quantity
 
 TRUST = (Check.MESHED_VOLUME, Check.MESH_FINE_ENOUGH)  # about the solver, not the bracket: in report.json
 
@@ -84,6 +84,25 @@ def _printing(made: GaugeDesign) -> list[str]:
     ]
 
 
+def _putting_on(made: GaugeDesign) -> list[str]:
+    """What is measured before it is trusted, and how it is held: by bolts, by its key, or by hand."""
+    way = "TDC pointer on the TDC line, arrow the way the crank turns, text towards you"
+    by = made.seat.register
+    if made.holes:
+        return [
+            "Measure the printed bolt holes and the distance across two far ones before you trust it.",
+            f"Bolt it on with the {way}.",
+        ]
+    measured = f"Measure the printed {diameter(by.printed_diameter)} that meets the {by.by} before you trust it."
+    if by.keyed:
+        return [measured, f"Push it home, its key in the keyway: {way}. Tape or a soft clamp keeps it there."]
+    return [
+        measured,
+        f"Push it home: {way}. Nothing but the line says how it is turned: look along the pointer, hold it with two "
+        "soft clamps, and look again before every mark.",
+    ]
+
+
 def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """Printing the gauge, and what it can and cannot show."""
     made = design.gauge
@@ -94,19 +113,19 @@ def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     page.steps(
         [
             *_printing(made),
-            "Measure the printed bolt holes and the distance across two far ones before you trust it.",
-            "Bolt it on with the TDC pointer on the TDC line, arrow the way the crank turns, text towards you.",
+            *_putting_on(made),
             "No printer at hand: print gauge-paper.pdf at 100 %, measure its bars both ways, and glue it to card.",
         ]
     )
+    pinned = "With close pins in the holes" if made.holes else "Can turn in its keyway by"
     rows = [
-        ("Printed bolt holes", diameter(facts["bolt_hole_mm"]) if facts["bolt_hole_mm"] else "-"),
+        ("Printed bolt holes", diameter(facts["bolt_hole_mm"]) if made.holes else "-"),
         ("Centred by", str(facts["centred_by"])),
         ("Can sit wrong by, on its bolts", degrees(facts.get("loose_on_bolts_deg"))),
-        ("With close pins in the holes", degrees(facts.get("loose_with_pins_deg"))),
+        (pinned, degrees(facts.get("loose_with_pins_deg"))),
         ("Smallest fault it must show", degrees(facts.get("smallest_fault_deg"))),
     ]
-    page.numbers(rows)
+    page.numbers([row for row in rows if row[1] != "-"])
     page.words(str(facts.get("turned_by_one_bolt") or "")).notes(findings, "gauge")
     yield page.caution(["Layout only: take the gauge off before the crank is turned under power."])
 
@@ -272,4 +291,22 @@ def bracket(
                 if f.check in shaken and f.check not in TRUST
             ]
         )
-        yield page
+        yield elsewhere(page, stiffness["proposals"])
+
+
+def elsewhere(page: Page, proposals: dict[str, Any]) -> Page:
+    """The page with the map of first frequency against sensor.at, where no change to this bracket is enough.
+
+    proposals: report.json's part."""
+    by_place = proposals["by_sensor_at"]
+    if not by_place:
+        return page
+    wanted = proposals["frequency_times"] and proposals["base_hz"] * proposals["frequency_times"]
+    page.head("Another place for the sensor")
+    page.words(
+        "The first frequency with sensor.at elsewhere round the crank, where the bracket can be made: estimated, good "
+        "to tell places apart. Build the one you choose."
+        + (f" About {quantity(wanted, 'frequency', 0)} is wanted." if wanted else "")
+    )
+    rows = [[degrees(one["at_deg"], 0), quantity(one["first_hz"], "frequency", 0)] for one in by_place]
+    return page.grid(["sensor.at", "First frequency"], rows, "rr", small=True, close=True, pair=True)

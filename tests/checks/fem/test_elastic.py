@@ -78,3 +78,9 @@ def test_outer_surface_is_closed(rolled: Body) -> None:
     assert (outward * skin.global_coordinates()).sum() / 3 == pytest.approx(rolled.volume, rel=1e-4)
     inner = face(rolled, lambda c: (np.abs(np.hypot(c[..., 0], c[..., 2] - 60.0) - 54.0) < 1e-6).all(axis=-1))
     assert inner.dx.sum() == pytest.approx(SIZE[0] / 60 * 54.0 * SIZE[1], rel=1e-5)
+
+
+def test_small_elements_far_from_the_axis_have_their_surface() -> None:
+    """Half-millimetre elements a metre away: the library's own tolerance is then finer than numbers are."""
+    body = elastic_body(block((4, 4, 4), (2.0, 2.0, 2.0), lambda p: p + np.array([-700.0, 600.0, -300.0])), STEEL)
+    assert float(face(body, lambda c: np.ones(len(c), dtype=bool)).dx.sum()) == pytest.approx(6 * 4.0)
