@@ -304,3 +304,15 @@ def test_a_block_weaker_than_the_rule_asks_for_more() -> None:
     assert threads.block_engagement_mm(m8, "mild-steel", 800) == 8
     with pytest.raises(ValueError, match="greater than nothing"):
         ub.runout_for_unbalance_mm(5.0, 0.0)
+
+
+@pytest.mark.parametrize(("start", "end"), [(10, 20), (80, 100), (-30, -10), (170, 200), (100, 350), (0, 90), (45, 44)])
+@pytest.mark.parametrize("sense", [1, -1])
+def test_the_box_of_an_arc_ends_where_the_arc_does(start: float, end: float, sense: int) -> None:
+    """Against many points of the arc itself."""
+    sweep = math.radians((end - start) % 360)
+    at = math.radians(start) + np.linspace(0.0, sweep, 4001)[::sense]
+    x, y = 3 + 10 * np.cos(at), 7 + 10 * np.sin(at)
+    half = Loop([(x[0], y[0], sense * math.tan(sweep / 4)), (x[-1], y[-1], 0.0)])
+    box = next(edge for edge in half.edges() if not edge.is_line).box
+    assert box == pytest.approx((x.min(), y.min(), x.max(), y.max()), abs=1e-5)
