@@ -281,6 +281,7 @@ def test_what_has_no_mass_has_no_unbalance() -> None:
             ub.annular_sector(*bad)
     assert ub.annular_sector(0, 10, 360, 1, 1000)[0] == pytest.approx(0.1 * math.pi)
     assert ub.knife_edge_visible_g_mm(1.0, 0.05, level_error_mm_m=5.0) == 50.0  # without a mandrel level means nothing
+    assert ub.knife_edge_visible_g_mm(1.0, 0.05, mandrel_diameter_mm=20.0) == 50.0  # nor a mandrel on level edges
     for plate in (0, -1):
         with pytest.raises(ValueError, match="thickness"):
             plasma.perpendicularity_mm(plate, 3)
