@@ -97,12 +97,12 @@ def _screws() -> Iterator[Value]:
         es, td = 15 + 11 * p, 180 * p ** (2 / 3) - 3.15 / math.sqrt(p)
         at = _of(threads.limits, of)  # asked anew each time, so that a fault in its tables shows
         d2, d1 = of.pitch_diameter_mm, of.minor_diameter_mm
-        yield Value("iso-965", f"{name} d, 6g", "formula", es + td, _um(lambda of=of, at=at: of.diameter_mm - at().d_min),
+        yield Value("iso-965", f"{name} d, 6g", "formula", es + td, _um(lambda a=at, d=of.diameter_mm: d - a().d_min),
                     0.05 * td)  # fmt: skip
         yield Value("iso-965", f"{name} d2, 6g", "formula", es + bolt_d2, _um(lambda a=at, d2=d2: d2 - a().d2_min),
                     0.045 * bolt_d2 + 1)  # fmt: skip
-        yield Value("iso-965", f"{name} D2, 6H", "formula", 1.32 * bolt_d2, _um(lambda a=at, d2=d2: a().d2_nut_max - d2),
-                    0.06 * bolt_d2 + 1)  # fmt: skip
+        yield Value("iso-965", f"{name} D2, 6H", "formula", 1.32 * bolt_d2,
+                    _um(lambda a=at, d2=d2: a().d2_nut_max - d2), 0.06 * bolt_d2 + 1)  # fmt: skip
         yield Value(
             "iso-965", f"{name} D1, 6H", "formula", bore, _um(lambda a=at, d1=d1: a().d1_nut_max - d1), 0.04 * bore
         )
