@@ -90,7 +90,8 @@ def controller(design: Design, findings: Sequence[Finding] = ()) -> Page:
             f"TDC of cylinder 1's compression, {other} in the next. Taken for each other, every spark is 360° out."
         )
     page.notes(findings, "engine", "controller", "ignition")
-    idle = design.job.engine.idle_speed or float(ASSUMED["engine.idle_speed"].value)
+    engine = design.job.engine
+    idle = (engine and engine.idle_speed) or float(ASSUMED["engine.idle_speed"].value)
     page.head("Set it right with a timing light")
     page.points(
         [
