@@ -97,7 +97,7 @@ def check_everything(
         files = [folder / name for name in opens]
         if not all(path.is_file() for path in files):
             return run()
-        return once(memo, f"check of {subject}", run, job=None, files=files, more=standing)
+        return once(memo, f"check of {subject} in {opens}", run, job=None, files=files, more=standing)
 
     if ready:
         kernel = _Ready(kernel.result())
