@@ -37,7 +37,8 @@ def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[F
     )
     yield _edges(design)
     for one in balance.readings:
-        yield _read(one, found[one.key.split(".")[1]])
+        last = one is balance.readings[-1]
+        yield _read(one, found[one.key.split(".")[1]], balance.as_cut_95_g_mm if last else None)
 
 
 def _figures(design: Design, found: dict[str, Any]) -> list[tuple[str, str]]:
@@ -116,8 +117,8 @@ def _edges(design: Design) -> Page:
     )
 
 
-def _read(one: Reading, found: dict[str, Any]) -> Page:
-    """What was read, what is drilled for it, what is left."""
+def _read(one: Reading, found: dict[str, Any], as_cut_95: float | None) -> Page:
+    """What was read, what is drilled for it, what is left. as_cut_95: g·mm, None where another reading followed."""
     page = Page("What the reading asks for" if one.number == 1 else "What the second reading asks for", joins=True)
     after = found["after"]["unbalance_g_mm"]
     page.numbers(
@@ -125,7 +126,8 @@ def _read(one: Reading, found: dict[str, Any]) -> Page:
             ("Read", unbalance(one.size_g_mm)),
             ("Heavy side", angle(one.heavy_at_deg)),
             ("Less than edges can show", unbalance(one.edges.felt_g_mm)),
-            ("Left once its holes are drilled, by wheel.step", unbalance(after)),
+            *([] if as_cut_95 is None else [("Its holes drilled, 95 of 100 wheels are below", unbalance(as_cut_95))]),
+            ("Left once its holes are drilled, as drawn", unbalance(after)),
         ]
     )
     page.grid(HEAD, [_row(hole) for hole in one.holes], "rrlrl", large=True, tick=True)

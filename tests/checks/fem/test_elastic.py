@@ -81,6 +81,14 @@ def test_outer_surface_is_closed(rolled: Body) -> None:
 
 
 def test_small_elements_far_from_the_axis_have_their_surface() -> None:
-    """Half-millimetre elements a metre away: the library's own tolerance is then finer than numbers are."""
+    """Half-millimetre elements a metre away: the library's own search for places in elements does not end there."""
     body = elastic_body(block((4, 4, 4), (2.0, 2.0, 2.0), lambda p: p + np.array([-700.0, 600.0, -300.0])), STEEL)
     assert float(face(body, lambda c: np.ones(len(c), dtype=bool)).dx.sum()) == pytest.approx(6 * 4.0)
+
+
+def test_places_on_triangles_are_the_librarys(rolled: Body) -> None:
+    """Where it finds them, by Newton's method, curved elements and all."""
+    skin = face(rolled, lambda corners: np.ones(len(corners), dtype=bool))
+    at = np.asarray(skin.global_coordinates())
+    searched = rolled.basis.mapping.invF(at, tind=skin.tind)
+    assert skin.mapping.invF(at, tind=skin.tind) == pytest.approx(searched, abs=1e-9)

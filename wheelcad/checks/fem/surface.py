@@ -6,12 +6,13 @@ from collections.abc import Callable
 
 import numpy as np
 from skfem import FacetBasis, MappingIsoparametric
+from skfem.quadrature import get_quadrature
 
 from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.checks.fem.elastic import Body
 
 ORDER = 4  # quadrature over a triangle
-NEAR = 1e-9  # of an element: the library's own 1e-12 is beyond what places some 100 mm from the axis are known to
+CORNERS = np.array([[0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 1.0, 0.0], [0.0, 0.0, 0.0, 1.0]])  # of a tetrahedron, by columns
 
 
 def outer_facets(body: Body, wanted: Callable[[Floats], Bools]) -> Ints:
@@ -29,13 +30,26 @@ def nodes_of(body: Body, facets: Ints) -> Ints:
 def surface(body: Body, facets: Ints) -> FacetBasis:
     """The basis on triangles: `dx` their areas by points, `normals` outward, `global_coordinates()` the points."""
     of = body.basis  # its numbering is at hand
-    mapping = _Mapping(body.mesh, of.mapping.elem, of.mapping.bndelem)
-    return FacetBasis(body.mesh, of.elem, mapping=mapping, facets=facets, intorder=ORDER, dofs=of.dofs)
+    quadrature = get_quadrature(of.elem.refdom.brefdom, ORDER)
+    mapping = _OnFacets(body.mesh, of.mapping.elem, of.mapping.bndelem)
+    mapping.facets, mapping.points = facets, quadrature[0]
+    return FacetBasis(body.mesh, of.elem, mapping=mapping, facets=facets, quadrature=quadrature, dofs=of.dofs)
 
 
-class _Mapping(MappingIsoparametric):  # type: ignore[misc]
-    """The mapping of curved elements that is content with places in an element as good as numbers can tell them."""
+class _OnFacets(MappingIsoparametric):  # type: ignore[misc]
+    """The mapping of curved elements where only points on triangles are asked for. Where those lie in their element
+    follows from its corners; the library looks for them by Newton's method, which does not end in every element.
+
+    facets: (k,) triangles; points: (2, q) of a triangle's own coordinates.
+    """
+
+    facets: Ints
+    points: Floats
 
     def invF(self, x: Floats, tind: Ints | None = None) -> Floats:  # noqa: N802  # the library's name
-        """Places within elements of places (3, elements, points)."""
-        return np.asarray(super().invF(x, tind, newton_tol=NEAR))
+        """(3, k, q) where the points lie within the elements tind (k,). x: where they are, which is not looked at."""
+        corners, own = self.mesh.facets[:, self.facets], self.mesh.t[:, tind]
+        which = (own[None] == corners[:, None]).argmax(axis=1)  # (3, k): a triangle's corner among its element's four
+        s, t = self.points
+        a, b, c = CORNERS[:, which].transpose(1, 0, 2)[..., None]
+        return np.asarray(a * (1 - s - t) + b * s + c * t)
