@@ -38,7 +38,7 @@ def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[F
     yield _edges(design)
     for one in balance.readings:
         last = one is balance.readings[-1]
-        yield _read(one, found[one.key.split(".")[1]], balance.as_cut_95_g_mm if last else None)
+        yield _read(one, found[one.key.split(".")[1]], balance.spread.seated if last else None)
 
 
 def _figures(design: Design, found: dict[str, Any]) -> list[tuple[str, str]]:
