@@ -38,6 +38,11 @@ class ArbourDesign:
     washer_mm: float
 
     @property
+    def tail_mm(self) -> float:
+        """Diameter of the plain end: clear of the thread's root."""
+        return max(4.0, self.thread_mm * 0.75)
+
+    @property
     def long(self) -> float:
         """Over all."""
         return self.shank_long + self.shoulder_long + self.seat_long + self.thread_long + TAIL_LONG

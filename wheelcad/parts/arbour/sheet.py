@@ -39,7 +39,7 @@ def _side(design: ArbourDesign) -> View:
         (design.shoulder_long, design.shoulder_mm),
         (design.seat_long, design.seat_mm),
         (design.thread_long, design.thread_mm),
-        (TAIL_LONG, max(4.0, design.thread_mm * 0.75)),  # the plain end: clear of the thread's root
+        (TAIL_LONG, design.tail_mm),
     ]
     ends = [0.0]
     for long, _ in parts:
