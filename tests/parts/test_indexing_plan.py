@@ -110,7 +110,7 @@ def test_edge_scale_reads_what_comes_under_the_pointer(turns: str, scale: str) -
         assert (mark_way * cut.scale_deg + table_turned) % 360 == pytest.approx(0, abs=1e-9) or (
             mark_way * cut.scale_deg + table_turned
         ) % 360 == pytest.approx(360, abs=1e-9)
-    assert plan.work_turns == ("anticlockwise" if turns == "clockwise" else "clockwise")
+    assert plan.report()["work_turns"] == ("anticlockwise" if turns == "clockwise" else "clockwise")
 
 
 def test_checkpoints_on_bolt_lines_and_quarters() -> None:

@@ -11,6 +11,7 @@ from wheelcad.codes import Check
 from wheelcad.findings import Finding, holds
 from wheelcad.parts.indexing.chart import PROGRAM_FILE
 from wheelcad.parts.indexing.model import IndexPlan
+from wheelcad.parts.indexing.words import way_round
 
 AXIS_LIMIT = Fraction(6, 100000)  # degrees: four decimals are written
 PLAIN = re.compile(r"%|\([^()]*\)|N\d+ (G90|G00 A\d+\.\d+|M00 \([^()]*\)|M30)")
@@ -33,8 +34,9 @@ def _wrong(lines: list[str], plan: IndexPlan) -> Iterator[str]:
         yield "blocks are not numbered in tens"
     if lines[:1] != ["%"] or lines[-1:] != ["%"] or not lines[-2].endswith("M30") or "N10 G90" not in lines:
         yield "begins or ends otherwise than a program does"
-    if f"({plan.marks.upper()})" not in lines or f"A PLUS TURNS THE WORK {plan.work_turns.upper()}" not in "".join(
-        lines
+    if (
+        f"({plan.marks.upper()})" not in lines
+        or f"A PLUS TURNS THE WORK {way_round(plan.wheel.sense).upper()}" not in "".join(lines)
     ):
         yield "is of another plan, or turns the other way"
     angles = [Fraction(found[1]) for line in lines if (found := re.fullmatch(r"N\d+ G00 A(\d+\.\d+)", line))]

@@ -104,15 +104,11 @@ def round_figure(value: float, kind: str) -> str:
     return about(value) if kind == "length" else shown(value, kind)
 
 
-def written_values(job: Job) -> Iterator[tuple[Key, float]]:
+def written_values(value: object, key: Key = ()) -> Iterator[tuple[Key, float]]:
     """Every number of a job with the path of its key; values that nobody wrote are left out."""
-    yield from _inside(job, ())
-
-
-def _inside(value: object, key: Key) -> Iterator[tuple[Key, float]]:
     if isinstance(value, tuple):
         for i, item in enumerate(value):
-            yield from _inside(item, (*key, i))
+            yield from written_values(item, (*key, i))
     elif isinstance(value, float):
         yield key, value
     elif hasattr(type(value), "model_fields"):
@@ -120,7 +116,7 @@ def _inside(value: object, key: Key) -> Iterator[tuple[Key, float]]:
         written = value.model_fields_set  # type: ignore[attr-defined]
         for name, field in fields.items():
             if name in written:
-                yield from _inside(getattr(value, name), (*key, field.alias or name))
+                yield from written_values(getattr(value, name), (*key, field.alias or name))
 
 
 def unused_keys(job: Job) -> list[Finding]:

@@ -11,7 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from wheelcad.codes import Check
-from wheelcad.findings import About, Finding
+from wheelcad.findings import PRACTICE, About, Finding, holds
+from wheelcad.trade.materials import material
 from wheelcad.words import speed
 
 RELUCTANCE_GAP_MM = (0.4, 0.8)  # source: pickup makers' guides
@@ -21,6 +22,13 @@ GREATEST_RUNOUT_MM = 0.2  # of the target; source: gear-tooth sensor data sheet
 
 WIDEST_PER_GAP = 8.0  # see `widest_tooth_mm`
 WIDEST_SOURCE = "fit to our own plane field solutions: the crossing has a twentieth of its best slope, our judgement"
+
+
+def magnetic(subject: str, key: str) -> Finding:
+    """Whether a sensor reads the metal with this key."""
+    metal = material(key)
+    why = "a Hall or reluctance sensor reads iron; aluminium, brass and austenitic stainless are no target"
+    return holds(Check.MAGNETIC, subject, metal.magnetic, metal.title, why, PRACTICE, "warn")
 
 
 def tooth_rate_hz(teeth: int, rpm: float) -> float:

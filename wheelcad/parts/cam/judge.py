@@ -12,8 +12,7 @@ from wheelcad.job.elements import slowest_rpm
 from wheelcad.job.models import Cam, CamSensor, Engine
 from wheelcad.parts.cam.design import AtGap, CamDesign, half_deg
 from wheelcad.trade.hall import hall_findings
-from wheelcad.trade.materials import material
-from wheelcad.trade.sensing import Target, reluctance_findings
+from wheelcad.trade.sensing import Target, magnetic, reluctance_findings
 
 LEAST_MARGIN_DEG = 30.0  # crank degrees: belts stretch, chains wear and the gap has its own width (our judgement)
 LEAST_STEP_MM = 2.0  # height of tooth or high half; source: gear-tooth sensor data sheet
@@ -22,9 +21,7 @@ MOST_FORCE_N = 50.0  # what a light target may pull at a cam's end (our judgemen
 
 def cam_findings(engine: Engine | None, sensor: CamSensor | None, made: CamDesign) -> Iterator[Finding]:
     """All verdicts on the target of a job that has one."""
-    stuff = material(made.cam.material)
-    why = "a Hall or reluctance sensor reads iron; aluminium, brass and austenitic stainless are no target"
-    yield holds(Check.MAGNETIC, "cam", stuff.magnetic, stuff.title, why, PRACTICE, "warn")
+    yield magnetic("cam", made.cam.material)
     step = made.radius_mm - made.root_radius_mm
     why = "a lower step is not told from the disc beside it"
     yield at_least(Check.CAM_STEP, "cam", step, "mm", LEAST_STEP_MM, why, "gear-tooth sensor data sheet", "warn")

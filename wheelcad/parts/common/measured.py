@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from wheelcad.errors import DesignError
-from wheelcad.job.models import Job
+from wheelcad.job.models import Bracket, Job
 from wheelcad.job.survey import Survey
 from wheelcad.parts.common.stack import as_found_lands, pulley_front_z
 from wheelcad.survey.from_job import survey_of
@@ -23,18 +23,17 @@ def mounts_within(job: Job) -> Mapping[str, float]:
     written down and not surveyed is taken to be as good as one reading.
     """
     names = [mount.name for mount in job.mounts]
-    found = _surveyed(job) if job.survey is not None and job.bracket is not None else {}
+    found = _surveyed(job, job.bracket) if job.survey is not None and job.bracket is not None else {}
     return {name: found.get(name, face_within(job)) for name in names}
 
 
-def _surveyed(job: Job) -> dict[str, float]:
+def _surveyed(job: Job, bracket: Bracket) -> dict[str, float]:
     """What the solver says of the mounts its readings name; nothing where they do not fix them: their places are then
     the job's own."""
-    assert job.bracket is not None
     lands = as_found_lands(job)
     front = lands[0].z_front if lands else pulley_front_z(job)
     try:
-        survey = survey_of(job, front, job.bracket.mount_face)
+        survey = survey_of(job, front, bracket.mount_face)
     except DesignError:
         return {}
     return {point.name: point.within_95_mm for point in survey.points}

@@ -8,17 +8,18 @@ same way. Chart, CSV, packet and bench page print the list and compute nothing o
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
+from hashlib import sha256
 from itertools import pairwise
 from typing import NamedTuple
 
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
-from wheelcad.parts.indexing.mark import mark_of
 from wheelcad.parts.indexing.settings import Move, Table, TableSetting
-from wheelcad.parts.indexing.words import zero_name
+from wheelcad.parts.indexing.words import way_round, zero_name
 from wheelcad.parts.indexing.work import CAUTIONS, WORKS, Drill, Scribe, Setup
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.passes import SlotPass
@@ -26,6 +27,8 @@ from wheelcad.trade.cutting import MillingPlan
 from wheelcad.trade.indexing import exact_angle
 
 JOB_MARK = 8  # characters of the job's hash
+PLAN_MARK = 6  # characters that two lists of stops share only when they are the same list
+PLACES = 6  # decimals of a length in mm: what is nearer is the same place
 
 
 class Lap(NamedTuple):
@@ -175,6 +178,15 @@ def _advance(move: Move) -> dict[str, object]:
     return {"advance_turns": move.turns, "advance_dial_deg": float(move.dial), "advance_holes": move.holes}
 
 
+def _plain(value: object) -> object:
+    """A fraction as n/d, a float rounded, a tuple as a list; whole numbers, words and None as they are."""
+    if isinstance(value, Fraction):
+        return f"{value.numerator}/{value.denominator}"
+    if isinstance(value, float):
+        return f"{round(value, PLACES) + 0.0:.{PLACES}f}"
+    return [_plain(one) for one in value] if isinstance(value, tuple) else value
+
+
 class Reach(NamedTuple):
     """What the plates do for the pitch. All as a person writes them; "" where it does not apply.
 
@@ -222,9 +234,12 @@ class IndexPlan:
 
     @cached_property
     def mark(self) -> str:
-        """The plan mark: 6 characters of the hash of the list of stops, its zero and the way its angles rise."""
+        """The plan mark: characters of the SHA-256 of the list of stops, its zero and the way its angles rise: angles
+        as exact fractions, lengths to 1e-6 mm."""
         zero = (exact_angle(self.wheel.gap_at_deg), self.wheel.sense)
-        return mark_of([zero, *(stop.numbers for stop in self.stops)])
+        rows = [zero, *(stop.numbers for stop in self.stops)]
+        lines = (json.dumps(_plain(row), separators=(",", ":")) for row in rows)
+        return sha256("\n".join(lines).encode()).hexdigest()[:PLAN_MARK]
 
     @property
     def marks(self) -> str:
@@ -240,11 +255,6 @@ class IndexPlan:
     def zero_name(self) -> str:
         """What is under the cutter at the table's zero."""
         return zero_name(self.wheel.gaps)
-
-    @property
-    def work_turns(self) -> str:
-        """Which way the work turns from cut to cut, seen facing the wheel's front."""
-        return "anticlockwise" if self.wheel.sense > 0 else "clockwise"
 
     @property
     def setup(self) -> tuple[str, ...]:
@@ -323,7 +333,7 @@ class IndexPlan:
         ]
         out["checkpoints"] = [point.report() for point in self.checkpoints]
         out["plates"] = self.reach.report() if self.reach else None
-        out["work_turns"] = self.work_turns
+        out["work_turns"] = way_round(self.wheel.sense)
         out["lying"] = "flat" if self.setup_of("mill").lying == "flat" else "upright"
         out["milling"] = self.milling._asdict() if self.milling else None
         out["setup"] = list(self.setup)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from wheelcad.parts.indexing.model import IndexPlan
+from wheelcad.parts.indexing.words import way_round
 
 LONGEST_COMMENT = 60  # characters; old controls show no more
 
@@ -20,7 +21,7 @@ def rotary_program(plan: IndexPlan) -> str:
         _comment(plan.marks),
         _comment("No other axis moves. Spindle and feeds are yours."),
         _comment(f"Zero: {plan.zero_name} under the cutter"),
-        _comment(f"A plus turns the work {plan.work_turns}, seen on its front"),
+        _comment(f"A plus turns the work {way_round(plan.wheel.sense)}, seen on its front"),
         _comment("Stop at each cut; press cycle start to turn on"),
         "N10 G90",
     ]

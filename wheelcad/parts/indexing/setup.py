@@ -9,7 +9,7 @@ from fractions import Fraction
 from wheelcad.job.models import Job
 from wheelcad.parts.indexing.model import Cut
 from wheelcad.parts.indexing.settings import WHOLE, Table
-from wheelcad.parts.indexing.words import angle, dial, edge, round_rpm, setting, turns, zero_name
+from wheelcad.parts.indexing.words import angle, dial, edge, round_rpm, setting, turns, way_round, zero_name
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.trade.cutting import CHATTER_NOTE, GREY_IRON_NOTE, ONE_HEAD_SETTING_NOTE, MillingPlan
@@ -19,11 +19,6 @@ from wheelcad.words import Words, diameter, length, quantity
 CENTRED_MM = 0.05  # cutter over the table's axis; common practice, no source
 
 Scale = Callable[[Fraction], float | None]
-
-
-def way_round(sense: int) -> str:
-    """Which way the work turns from cut to cut, seen from above with the wheel's front up."""
-    return "anticlockwise" if sense > 0 else "clockwise"
 
 
 def mounting_lines(flat: bool, packing: list[str], again: bool) -> list[str]:

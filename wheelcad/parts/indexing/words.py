@@ -67,6 +67,11 @@ def round_rpm(rpm: float) -> int:
     return max(size, round(rpm / size) * size)
 
 
+def way_round(sense: int) -> str:
+    """Which way the work turns from cut to cut, seen facing the wheel's front."""
+    return "anticlockwise" if sense > 0 else "clockwise"
+
+
 def zero_name(gaps: Sequence[ToothGap]) -> str:
     """What is under the cutter at the table's zero."""
     if not any(gap.missing for gap in gaps):

@@ -18,9 +18,8 @@ from wheelcad.parts.wheel.spinning import speed_findings
 from wheelcad.trade import plasma
 from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.hall import hall_findings
-from wheelcad.trade.materials import material
 from wheelcad.trade.nearness import SAME_MM
-from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, Target, reluctance_findings
+from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, Target, magnetic, reluctance_findings
 from wheelcad.words import angle, count
 
 RAD = math.pi / 180.0
@@ -28,7 +27,7 @@ RAD = math.pi / 180.0
 
 def wheel_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
     """All verdicts of the trade on the wheel, in the order of its making."""
-    out = [*pattern_findings(job, wheel.teeth), *_material(job), *sensor_findings(job, wheel)]
+    out = [*pattern_findings(job, wheel.teeth), magnetic("wheel", wheel.material), *sensor_findings(job, wheel)]
     out += [*_cutter(job, wheel), *_plasma(job, wheel), *rim_findings(job, wheel)]
     if job.engine is not None and job.engine.max_speed is not None:
         out += speed_findings(job, wheel, job.engine.max_speed)
@@ -78,12 +77,6 @@ def _centring(job: Job) -> list[Finding]:
         return []
     source = "gear-tooth sensor data sheet, run-out of the target"
     return [at_most(Check.CENTRING, "wheel", clearance, "mm", GREATEST_RUNOUT_MM, why, source, "warn")]
-
-
-def _material(job: Job) -> list[Finding]:
-    stuff = material(job.wheel.material)
-    why = "a Hall or reluctance sensor reads iron; aluminium, brass and austenitic stainless are no target"
-    return [holds(Check.MAGNETIC, "wheel", stuff.magnetic, stuff.title, why, PRACTICE, "warn")]
 
 
 def sensor_findings(job: Job, wheel: WheelDesign, off_mm: float = 0.0) -> list[Finding]:
