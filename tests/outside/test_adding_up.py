@@ -13,13 +13,13 @@ import numpy as np
 import pytest
 
 from wheelcad.arrays import Floats
-from wheelcad.signal.sample import CHUNK, NORMAL_95, SEED, Spread, generator, within_95
+from wheelcad.signal.sample import CHUNK, NORMAL_95, SEED, Sample, generator, within_95
 
 DRAWS = 1_000_000
-NORMAL = Spread("normal", NORMAL_95)
+NORMAL = Sample("normal", NORMAL_95)
 
 
-def sums(spreads: Sequence[Spread], count: int, seed: int = SEED) -> Floats:
+def sums(spreads: Sequence[Sample], count: int, seed: int = SEED) -> Floats:
     """(count,) draws of the sum of independent values, in chunks."""
     out = np.zeros(count)
     for start in range(0, count, CHUNK):
@@ -29,9 +29,9 @@ def sums(spreads: Sequence[Spread], count: int, seed: int = SEED) -> Floats:
     return out
 
 
-def rectangle(sd: float) -> Spread:
+def rectangle(sd: float) -> Sample:
     """A rectangle of this standard deviation."""
-    return Spread("rectangular", sd * np.sqrt(3.0))
+    return Sample("rectangular", sd * np.sqrt(3.0))
 
 
 @pytest.mark.parametrize(
@@ -43,7 +43,7 @@ def rectangle(sd: float) -> Spread:
     ],
     ids=["normals", "rectangles", "one-large-rectangle"],
 )
-def test_the_guides_additive_model(spreads: list[Spread], interval: float, within: float) -> None:
+def test_the_guides_additive_model(spreads: list[Sample], interval: float, within: float) -> None:
     drawn = sums(spreads, DRAWS)
     assert float(within_95(drawn)) == pytest.approx(interval, abs=within)
     assert drawn.std() == pytest.approx(np.sqrt(sum(spread.sd**2 for spread in spreads)), rel=5e-3)
@@ -60,7 +60,7 @@ def test_root_sum_square_is_not_what_the_large_rectangle_gives() -> None:
 def test_a_sine_of_unknown_phase_is_an_arcsine() -> None:
     """JCGM 101:2008, 6.4.6: the arcsine (U-shaped) distribution. P(|x| ≤ a·sin(πp/2)) = p: 95 per cent within 0.9969·a,
     where root-sum-square says 1.386·a."""
-    drawn = sums([Spread("sine", 1.0)], DRAWS)
+    drawn = sums([Sample("sine", 1.0)], DRAWS)
     assert float(within_95(drawn)) == pytest.approx(np.sin(np.pi * 0.95 / 2), abs=1e-3)
     assert NORMAL_95 * drawn.std() == pytest.approx(NORMAL_95 / np.sqrt(2), rel=3e-3)
 
@@ -73,4 +73,4 @@ def test_the_same_seed_gives_the_same_and_another_does_not() -> None:
 
 def test_a_spread_is_not_negative() -> None:
     with pytest.raises(ValueError, match="not negative"):
-        Spread("normal", -0.1)
+        Sample("normal", -0.1)

@@ -7,7 +7,7 @@ import random
 import numpy as np
 import pytest
 
-from wheelcad.parts.balance.marks import Marks, usable_drills
+from wheelcad.parts.balance.marks import ShopSteps, usable_drills
 from wheelcad.trade.indexing import dial_setting
 
 
@@ -16,7 +16,7 @@ def test_angles_are_those_of_the_rotary_table(ratio: int, step: float) -> None:
     draw = random.Random(1)
     for _ in range(200):
         zero, at = draw.uniform(0, 360), draw.uniform(-360, 720)
-        shop = Marks(zero, ratio, step, 0.1, 0.5)
+        shop = ShopSteps(zero, ratio, step, 0.1, 0.5)
         from_zero = (at - zero) % 360
         exact = from_zero + dial_setting(from_zero, ratio, step).error_deg
         found = (shop.nearest(at) - zero) % 360
@@ -27,7 +27,7 @@ def test_angles_are_those_of_the_rotary_table(ratio: int, step: float) -> None:
 
 
 def test_depths_and_radii() -> None:
-    shop = Marks(0.0, None, 0.1, 0.1, 0.5)
+    shop = ShopSteps(0.0, None, 0.1, 0.1, 0.5)
     np.testing.assert_allclose(shop.depth_up(np.array([1.0, 1.01, 1.1])), [1.0, 1.1, 1.1])
     np.testing.assert_allclose(shop.depth_near(np.array([1.04, 1.06])), [1.0, 1.1])
     radii = shop.radii(20.2, 60.1)

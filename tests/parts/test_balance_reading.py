@@ -15,7 +15,7 @@ from wheelcad.errors import DesignError, JobFileError
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.balance.margins import margins
-from wheelcad.parts.balance.reading import Reading, edges_for, unbalance_read
+from wheelcad.parts.balance.reading import LevelRead, edges_for, unbalance_read
 from wheelcad.parts.chart import chart_of
 from wheelcad.parts.design import design_job
 from wheelcad.trade.frames import angle_of, point_at
@@ -174,7 +174,7 @@ def random_reading(draw: random.Random, felt: float) -> str:
     return f"reading: {{putty: {size / radius} g, radius: {radius}, at: {draw.uniform(0, 360)} deg}}"
 
 
-def corrected(seed: int) -> tuple[Reading, float]:
+def corrected(seed: int) -> tuple[LevelRead, float]:
     draw = random.Random(seed)
     drill = "balance: {radius: 66, largest_drill: 10"
     if seed % 2:

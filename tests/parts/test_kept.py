@@ -21,7 +21,7 @@ from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.judge import bracket_findings
 from wheelcad.parts.design import design_job
 from wheelcad.parts.gauge.design import design_gauge
-from wheelcad.parts.kept import READS, Kept
+from wheelcad.parts.kept import READS, Memory
 from wheelcad.parts.places import settled
 from wheelcad.parts.wheel.design import design_wheel
 
@@ -107,7 +107,7 @@ CHANGES = [
 ]
 
 
-def outcome(text: str, kept: Kept | None) -> Any:
+def outcome(text: str, kept: Memory | None) -> Any:
     """What a text comes to, with or without what is kept."""
     try:
         design = design_job(parse_job(text), kept)
@@ -120,7 +120,7 @@ def outcome(text: str, kept: Kept | None) -> Any:
 
 
 def test_one_design_after_another_is_as_each_alone() -> None:
-    text, kept, dice = TEXTS["tarn-six"], Kept(), random.Random(22)
+    text, kept, dice = TEXTS["tarn-six"], Memory(), random.Random(22)
     for _ in range(12):
         key, values = dice.choice(CHANGES)
         try:

@@ -16,13 +16,13 @@ from wheelcad.signal.inputs import inputs_of
 from wheelcad.signal.report import SURE, crossings_of, signal_of, swapped_margin
 from wheelcad.signal.speed import even_speed
 from wheelcad.signal.trace import cranking, scope
-from wheelcad.signal.view import LEAST_SLOPE, View, rack_of, view_of
+from wheelcad.signal.view import LEAST_SLOPE, Sight, rack_of, view_of
 
 WIDE = 2 * math.pi * 80 / 36 - 6  # tooth of a 36-1 on r 80 with slots of 6 mm
 
 
 @cache
-def seen(teeth: int, missing: int, tooth_mm: float) -> View:
+def seen(teeth: int, missing: int, tooth_mm: float) -> Sight:
     job = job_of(4, teeth, missing, sensor=POLE)
     edges = ideal_edges(teeth, ((0.0, missing),), math.degrees(tooth_mm / 80), 80, slot_depth_mm=6.35)
     return view_of(edges, inputs_of(job, edges))

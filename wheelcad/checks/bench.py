@@ -17,7 +17,7 @@ from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
 from wheelcad.findings import OWN, Finding, holds
 from wheelcad.parts.indexing.model import IndexPlan, Stop
-from wheelcad.parts.indexing.settings import Table
+from wheelcad.parts.indexing.settings import TurnTable
 from wheelcad.words import Words
 
 BENCH = "bench.html"
@@ -52,7 +52,7 @@ def check_bench(folder: Path, plan: IndexPlan) -> list[Finding]:
     ]
 
 
-def _general(data: dict[str, Any], plan: IndexPlan, table: Table, page: str) -> Iterator[str]:
+def _general(data: dict[str, Any], plan: IndexPlan, table: TurnTable, page: str) -> Iterator[str]:
     """What the whole page stands on."""
     spec = plan.job.shop.rotary_table
     wanted = {
@@ -77,7 +77,7 @@ def _general(data: dict[str, Any], plan: IndexPlan, table: Table, page: str) -> 
         yield f"the page is not of {plan.marks}"
 
 
-def _steps(steps: Sequence[dict[str, Any]], plan: IndexPlan, table: Table) -> Iterator[str]:
+def _steps(steps: Sequence[dict[str, Any]], plan: IndexPlan, table: TurnTable) -> Iterator[str]:
     if len(steps) != len(plan.stops):
         yield f"{len(steps)} stops for {len(plan.stops)}"
         return
@@ -99,7 +99,7 @@ def _steps(steps: Sequence[dict[str, Any]], plan: IndexPlan, table: Table) -> It
         before = step["turns"] * table.per_turn + degrees_of(step["dial"])
 
 
-def _step(step: dict[str, Any], stop: Stop, before: Fraction, plan: IndexPlan, table: Table) -> Iterator[str]:
+def _step(step: dict[str, Any], stop: Stop, before: Fraction, plan: IndexPlan, table: TurnTable) -> Iterator[str]:
     """One stop's numbers. before: where the handwheel stood, degrees from zero."""
     per, half = table.per_turn, table.dial_step / 2
     dial = degrees_of(step["dial"])
@@ -130,7 +130,7 @@ def _step(step: dict[str, Any], stop: Stop, before: Fraction, plan: IndexPlan, t
         yield "what is drilled or marked"
 
 
-def _tables(page: str, plan: IndexPlan, table: Table) -> Iterator[str]:
+def _tables(page: str, plan: IndexPlan, table: TurnTable) -> Iterator[str]:
     """The rows on paper, in order: cut, turns, dial, pin, move, edge."""
     rows = [row for found in re.findall(r"<table aria-label=.*?</table>", page, re.S) for row in _rows(found)]
     if len(rows) != len(plan.stops):

@@ -16,7 +16,7 @@ from wheelcad.files.csvs import read_csv
 from wheelcad.findings import Finding, at_most, holds
 from wheelcad.parts.indexing.chart import CHART_FILE, POINTS_FILE
 from wheelcad.parts.indexing.model import IndexPlan
-from wheelcad.parts.indexing.settings import Table
+from wheelcad.parts.indexing.settings import TurnTable
 from wheelcad.trade.frames import point_at
 from wheelcad.words import angle
 
@@ -92,7 +92,7 @@ def _slots_match(rows: list[Row], plan: IndexPlan) -> Finding:
     return at_most(Check.CHART_SLOTS, CHART_FILE, off, "deg", 1e-6, why, source)
 
 
-def _dial(cuts: list[Row], table: Table) -> Finding:
+def _dial(cuts: list[Row], table: TurnTable) -> Finding:
     off, said = Fraction(0), Fraction(0)
     for row in cuts:
         away = int(row["turns"]) * table.per_turn + _exact(row, "dial_deg") - _exact(row, "at_deg")
@@ -104,7 +104,7 @@ def _dial(cuts: list[Row], table: Table) -> Finding:
     return at_most(Check.CHART_DIAL, CHART_FILE, float(off), "deg", limit, why, SOURCE)
 
 
-def _holes(cuts: list[Row], table: Table) -> list[Finding]:
+def _holes(cuts: list[Row], table: TurnTable) -> list[Finding]:
     """Where a circle is given, turns and holes have to be exact; the pin must stand in a circle the table has."""
     with_pin = [row for row in cuts if row["circle"]]
     if not with_pin:
@@ -120,17 +120,17 @@ def _holes(cuts: list[Row], table: Table) -> list[Finding]:
     return [at_most(Check.CHART_HOLES, CHART_FILE, float(off), "deg", ROUNDING_DEG, why, SOURCE)]
 
 
-def _stands(row: Row, table: Table) -> Fraction:
+def _stands(row: Row, table: TurnTable) -> Fraction:
     """Degrees from zero that turns and dial give."""
     return int(row["turns"]) * table.per_turn + _exact(row, "dial_deg")
 
 
-def _advance(row: Row, table: Table) -> Fraction:
+def _advance(row: Row, table: TurnTable) -> Fraction:
     """Degrees that the row's move gives."""
     return int(row["advance_turns"]) * table.per_turn + _exact(row, "advance_dial_deg")
 
 
-def _moves(rows: list[Row], table: Table) -> Finding:
+def _moves(rows: list[Row], table: TurnTable) -> Finding:
     """What is turned from each stop to the next, by dial and by holes, against the settings of the two."""
     off, before, pin = Fraction(0), Fraction(0), str(table.one_circle or "")
     hole = Fraction(0)
@@ -148,7 +148,7 @@ def _moves(rows: list[Row], table: Table) -> Finding:
     return at_most(Check.CHART_MOVES, CHART_FILE, float(off), "deg", 2 * ROUNDING_DEG, why, SOURCE)
 
 
-def _closing(rows: list[Row], table: Table) -> Finding:
+def _closing(rows: list[Row], table: TurnTable) -> Finding:
     """All moves of a lap from its first cut to its closing make exactly one revolution."""
     why = f"all the moves of a lap and the closing one make {table.ratio} turns: one revolution"
     closing = [row for row in rows if row["work"] == "closing"]

@@ -7,7 +7,7 @@ from typing import Any
 
 from wheelcad.findings import Finding
 from wheelcad.packet.page import Page, degrees, drill_size
-from wheelcad.parts.balance.reading import Reading
+from wheelcad.parts.balance.reading import LevelRead
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.design import Design
 from wheelcad.words import angle, diameter, length, mass, quantity, speed, unbalance
@@ -117,7 +117,7 @@ def _edges(design: Design) -> Page:
     )
 
 
-def _read(one: Reading, found: dict[str, Any], as_cut_95: float | None) -> Page:
+def _read(one: LevelRead, found: dict[str, Any], as_cut_95: float | None) -> Page:
     """What was read, what is drilled for it, what is left. as_cut_95: g·mm, None where another reading followed."""
     page = Page("What the reading asks for" if one.number == 1 else "What the second reading asks for", joins=True)
     after = found["after"]["unbalance_g_mm"]

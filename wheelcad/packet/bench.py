@@ -15,7 +15,7 @@ from wheelcad.packet.bench_list import checkpoint_items, lap_tables, ticks
 from wheelcad.packet.bench_picture import wheel_picture
 from wheelcad.parts.indexing import words
 from wheelcad.parts.indexing.model import Checkpoint, IndexPlan, Stop
-from wheelcad.parts.indexing.settings import Table
+from wheelcad.parts.indexing.settings import TurnTable
 from wheelcad.parts.indexing.setup import back_words
 from wheelcad.parts.indexing.work import CAUTIONS
 from wheelcad.words import Words
@@ -79,7 +79,7 @@ def _embedded(data: dict[str, object]) -> str:
     return text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
 
 
-def _hint(table: Table) -> str:
+def _hint(table: TurnTable) -> str:
     if words.in_minutes(table.dial_step):
         return "Degrees and minutes, such as 3 30 for 3°30′, or degrees alone, such as 3.5"
     return "Such as 3.5"
@@ -117,7 +117,7 @@ def page_data(plan: IndexPlan) -> dict[str, object]:
     return Words(plan.job.units).through(data)
 
 
-def _step(plan: IndexPlan, table: Table, stop: Stop) -> dict[str, object]:
+def _step(plan: IndexPlan, table: TurnTable, stop: Stop) -> dict[str, object]:
     setting, move, per, step = stop.setting, stop.move, table.per_turn, table.dial_step
     assert setting is not None
     assert move is not None
@@ -155,7 +155,7 @@ def _do(plan: IndexPlan, stop: Stop) -> str:
     return f"{stop.lap.do} {stop.orders(plan.job.units)}".rstrip()
 
 
-def _ask(plan: IndexPlan, table: Table, stop: Stop) -> str:
+def _ask(plan: IndexPlan, table: TurnTable, stop: Stop) -> str:
     """The question at a closing, and where a lap has come past a quarter of a revolution; "" elsewhere."""
     assert stop.setting is not None
     dial = words.dial(stop.setting.dial, table.dial_step)
@@ -169,13 +169,13 @@ def _ask(plan: IndexPlan, table: Table, stop: Stop) -> str:
     return _quarter(plan, table, stop)
 
 
-def _first(plan: IndexPlan, table: Table, stop: Stop) -> str:
+def _first(plan: IndexPlan, table: TurnTable, stop: Stop) -> str:
     """Where metal goes for good the count stands to be looked at, at each quarter, before the cut and not after it."""
     quarter = _quarter(plan, table, stop) if stop.lap.key in DEPTH_ONCE_ROUND and not stop.closing else ""
     return f"Before you cut: {quarter[:1].lower()}{quarter[1:]}" if quarter else ""
 
 
-def _quarter(plan: IndexPlan, table: Table, stop: Stop) -> str:
+def _quarter(plan: IndexPlan, table: TurnTable, stop: Stop) -> str:
     """The question where a lap has come past a quarter of a revolution; "" elsewhere."""
     assert stop.setting is not None
     dial = words.dial(stop.setting.dial, table.dial_step)
@@ -188,7 +188,7 @@ def _quarter(plan: IndexPlan, table: Table, stop: Stop) -> str:
     return f"{words.turns(stop.setting.turns).capitalize()} counted since zero, and {dial} on the dial.{edge}"
 
 
-def _ahead(plan: IndexPlan, table: Table, stop: Stop) -> str:
+def _ahead(plan: IndexPlan, table: TurnTable, stop: Stop) -> str:
     """The next checkpoint after this stop in its lap, with its setting; "" when there is none."""
     if stop.closing or stop.work not in ("slot", "side"):
         return ""
@@ -196,7 +196,7 @@ def _ahead(plan: IndexPlan, table: Table, stop: Stop) -> str:
     return _checkpoint(following[0], table) if following else "back at zero, once round"
 
 
-def _checkpoint(point: Checkpoint, table: Table) -> str:
+def _checkpoint(point: Checkpoint, table: TurnTable) -> str:
     setting = ""
     if point.setting is not None and point.kind != "quarter":
         setting = f", at {words.setting(point.setting.turns, point.setting.dial, table.dial_step)}"

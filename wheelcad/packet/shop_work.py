@@ -18,7 +18,7 @@ from wheelcad.parts.design import Design
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.indexing.model import IndexPlan, Lap
 from wheelcad.parts.indexing.text import columns, order_lines
-from wheelcad.parts.indexing.work import CAUTIONS, Setup
+from wheelcad.parts.indexing.work import CAUTIONS, MillSetup
 from wheelcad.trade.printing import BED_MARGIN_MM
 from wheelcad.words import Words, angle, diameter, length, quantity
 
@@ -154,7 +154,7 @@ def milling(design: Design) -> Iterator[Page]:
         yield page.steps([_sentence(point.says) for point in plan.checkpoints])
 
 
-def _heads(setup: Setup) -> list[str]:
+def _heads(setup: MillSetup) -> list[str]:
     """The head of a set-up's operation sheet."""
     return [f"{head}: {text}" for head, text in setup.heads]
 

@@ -96,12 +96,12 @@ def _nose(made: Made) -> Iterator[Touch]:
             yield Touch(block.what, clear.name_of(land), distance, _place(block, land, still), _names(block, land))
 
 
-def _names(block: clear.Block, land: Land) -> tuple[str, str]:
+def _names(block: clear.Bulk, land: Land) -> tuple[str, str]:
     ours = {"the sensor's nose": "sensor", "the sensor's nut": "sensor-fasteners"}.get(block.what, "bracket")
     return ours, {"ring": "wheel", "pilot": "adapter", "crankshaft": "found"}.get(land.name, land.name)
 
 
-def _place(block: clear.Block, land: Land, slide: clear.Slide) -> Point:
+def _place(block: clear.Bulk, land: Land, slide: clear.Slide) -> Point:
     """The point of the block nearest the axis, at the height where both are, or half-way between them."""
     _, near = nearest_points(clear.axis_path(slide), block.polygon)
     low, high = max(block.z_low, land.z_back), min(block.z_high, land.z_front)
@@ -111,7 +111,7 @@ def _place(block: clear.Block, land: Land, slide: clear.Slide) -> Point:
 def _belts(made: Made, bracket: BracketDesign) -> Iterator[Touch]:
     job = made.job
     slide = bracket.slide
-    blocks: Sequence[clear.Block] = [*held_blocks(bracket), *nose_blocks(bracket.asked.place)]
+    blocks: Sequence[clear.Bulk] = [*held_blocks(bracket), *nose_blocks(bracket.asked.place)]
     for number, belt in enumerate(job.belts, 1):
         one = job.model_copy(update={"pulley": job.pulley.model_copy(update={"belts": (belt,)})}) if job.pulley else job
         sector, z_low, z_high = clear.belt_sector(job, belt)

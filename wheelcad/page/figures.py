@@ -11,7 +11,7 @@ from wheelcad.job.models import Job
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.design import Design, kept_bracket
 from wheelcad.parts.ignition import IgnitionDesign, design_ignition
-from wheelcad.parts.kept import Kept
+from wheelcad.parts.kept import Memory
 from wheelcad.parts.places import settled
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.words import Words
@@ -39,7 +39,7 @@ def design_figures(design: Design) -> tuple[Figure, ...]:
     return (*of_wheel, _unbalance(design, words), *_bracket(design.bracket, words))
 
 
-def quick_figures(job: Job, of_last: tuple[Figure, ...], kept: Kept | None = None) -> tuple[Figure, ...]:
+def quick_figures(job: Job, of_last: tuple[Figure, ...], kept: Memory | None = None) -> tuple[Figure, ...]:
     """Those that wheel and bracket alone tell, in a few milliseconds; the others as they were, not known yet.
 
     kept: of the design before; the bracket is kept there for the design that follows.
@@ -49,7 +49,7 @@ def quick_figures(job: Job, of_last: tuple[Figure, ...], kept: Kept | None = Non
     job = settled(job)
     words, wheel = Words(job.units), design_wheel(job)
     of_wheel = _wheel(job, wheel, design_ignition(job.engine, job.sensor, wheel), words)
-    fresh = [*of_wheel, *_bracket(kept_bracket(job, kept or Kept()), words)]
+    fresh = [*of_wheel, *_bracket(kept_bracket(job, kept or Memory()), words)]
     quick = {figure.name: figure for figure in fresh}
     return tuple(quick.get(old.name, replace(old, text="")) for old in of_last) if of_last else tuple(fresh)
 

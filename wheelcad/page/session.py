@@ -31,7 +31,7 @@ from wheelcad.page.typed import Typed, as_typed
 from wheelcad.page.verdict import designed, dotted_all, read
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.design import Design
-from wheelcad.parts.kept import Kept
+from wheelcad.parts.kept import Memory
 from wheelcad.save import save
 
 OUTSIDE = "changed outside this page"
@@ -94,7 +94,7 @@ class Session:
         self._callbacks: list[Callback] = []
         self._before: dict[str, str] = {}  # the figures that the next are held against
         self._typed: dict[tuple[Key, str], str] = {}
-        self._kept = Kept()
+        self._kept = Memory()
         self._disk = read_text(path)
         self._open()
 

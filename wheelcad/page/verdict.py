@@ -6,7 +6,7 @@ from wheelcad.errors import Fault, JobError, Key
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.design import Design, design_job
-from wheelcad.parts.kept import Kept
+from wheelcad.parts.kept import Memory
 
 
 def read(text: str, file: str) -> tuple[Job | None, tuple[Fault, ...]]:
@@ -19,7 +19,7 @@ def read(text: str, file: str) -> tuple[Job | None, tuple[Fault, ...]]:
         return None, (own_mistake(error, file),)
 
 
-def designed(job: Job, kept: Kept | None = None) -> tuple[Design | None, tuple[Fault, ...]]:
+def designed(job: Job, kept: Memory | None = None) -> tuple[Design | None, tuple[Fault, ...]]:
     """The design of a job, or every fault that `design_job` finds in it. kept: of the design before."""
     try:
         return design_job(job, kept), ()

@@ -28,7 +28,7 @@ from wheelcad.parts.hand.design import design_hand
 from wheelcad.parts.ignition import IgnitionDesign, design_ignition
 from wheelcad.parts.indexing.design import design_indexing
 from wheelcad.parts.indexing.model import JOB_MARK, IndexPlan
-from wheelcad.parts.kept import Kept
+from wheelcad.parts.kept import Memory
 from wheelcad.parts.places import settled
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.trade import wheel_findings
@@ -70,12 +70,12 @@ class Design:
         return ["wheel"] + [n for n in ("bracket", "blank", "gauge", "adapter", "cam") if getattr(self, n) is not None]
 
 
-def design_job(job: Job, kept: Kept | None = None) -> Design:
+def design_job(job: Job, kept: Memory | None = None) -> Design:
     """Work out every part. DesignError holds the faults of all parts at once, each with its line.
 
     kept: what the slower parts came to for the job before, where one design follows another.
     """
-    kept = kept or Kept()
+    kept = kept or Memory()
     faults = contradictions(job)  # a job made in a script has not been held to what its reader holds a file to
     if faults:
         raise DesignError(faults).placed(job.source.located)
@@ -141,7 +141,7 @@ def design_job(job: Job, kept: Kept | None = None) -> Design:
     )
 
 
-def kept_bracket(job: Job, kept: Kept) -> BracketDesign | None:
+def kept_bracket(job: Job, kept: Memory) -> BracketDesign | None:
     """The bracket of a settled job, worked out where it may be another than the last. DesignError as of the bracket."""
     made = kept.of("bracket", job, lambda: design_bracket(job))
     if made is None or made.asked.job is job:

@@ -24,7 +24,7 @@ READS: Mapping[str, tuple[str, ...]] = {
 }
 
 
-class Kept:
+class Memory:
     """The last outcome of each part, one job after another. Not for several threads at once."""
 
     def __init__(self) -> None:

@@ -17,14 +17,14 @@ from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.report import Json, Signal
 from wheelcad.signal.sample import within_95
 from wheelcad.signal.timing import Timed, Wheels, simulate, timed_of, variances
-from wheelcad.signal.tolerances import Work, work_of
+from wheelcad.signal.tolerances import Skill, work_of
 
 WHEELS = 200_000
 PLACES = 6
 SHIFT = "shift"  # the source that is no draw of its own: edges that move with the gap
 
 
-class Source(NamedTuple):
+class ErrorSource(NamedTuple):
     """A source as people read it: its name, and which heap it falls on."""
 
     name: str
@@ -32,25 +32,25 @@ class Source(NamedTuple):
 
 
 NAMED = {
-    "sensor_angle": Source("sensor's place round the crank", "offset"),
-    "layout": Source("layout of the gap", "offset"),
-    "dial": Source("dial of the rotary table", "pattern"),
-    "table": Source("rotary table's own error", "pattern"),
-    "by_hand": Source("slots filed by hand", "pattern"),
-    "centring": Source("centring on the table", "pattern"),
-    "clearance": Source("play of the wheel on the crank", "pattern"),
-    SHIFT: Source("edges that move with the gap", "pattern"),
-    "torsion": Source("crank torsion, rubber ring", "speed"),
-    "bracket": Source("bracket swaying", "speed"),
-    "stop_marks": Source("finding top dead centre", "tdc"),
-    "tdc_mark": Source("TDC mark", "tdc"),
-    "light": Source("reading the timing light", "tdc"),
+    "sensor_angle": ErrorSource("sensor's place round the crank", "offset"),
+    "layout": ErrorSource("layout of the gap", "offset"),
+    "dial": ErrorSource("dial of the rotary table", "pattern"),
+    "table": ErrorSource("rotary table's own error", "pattern"),
+    "by_hand": ErrorSource("slots filed by hand", "pattern"),
+    "centring": ErrorSource("centring on the table", "pattern"),
+    "clearance": ErrorSource("play of the wheel on the crank", "pattern"),
+    SHIFT: ErrorSource("edges that move with the gap", "pattern"),
+    "torsion": ErrorSource("crank torsion, rubber ring", "speed"),
+    "bracket": ErrorSource("bracket swaying", "speed"),
+    "stop_marks": ErrorSource("finding top dead centre", "tdc"),
+    "tdc_mark": ErrorSource("TDC mark", "tdc"),
+    "light": ErrorSource("reading the timing light", "tdc"),
 }
-REST = Source("rest: sources that lean on each other", "rest")
+REST = ErrorSource("rest: sources that lean on each other", "rest")
 
 
-class Change(NamedTuple):
-    """What a person could do: the source it is about, the Work field, its value after, its unit, in words how."""
+class Remedy(NamedTuple):
+    """What a person could do: the source it is about, the Skill field, its value after, its unit, in words how."""
 
     source: str
     field: str
@@ -75,10 +75,10 @@ class Budget:
     """The timing budget of a job. wheels: as simulated; best, best_after: the change that helps most and the figure
     after it, None where nothing helps."""
 
-    work: Work
+    work: Skill
     timed: Timed
     wheels: Wheels
-    best: Change | None
+    best: Remedy | None
     best_from: float
     best_after: float | None
     inputs: tuple[Any, ...]
@@ -154,7 +154,7 @@ def _worst(after: np.ndarray) -> tuple[str, int]:
     return ("idle", "top")[int(speed)], int(cylinder)
 
 
-def _shares(timed: Timed, work: Work, speed: str, cylinder: int) -> dict[str, float]:
+def _shares(timed: Timed, work: Skill, speed: str, cylinder: int) -> dict[str, float]:
     """Share by source: what of the variance goes when it alone is frozen; edges' shift likewise; and the rest."""
     each = {name: float(v[cylinder]) for name, v in variances(timed, work, speed).items()}
     total = sum(each.values())
@@ -204,35 +204,35 @@ def budget_of(
     return Budget(work, timed, wheels, best, best_from, after, (*inputs, *filters))
 
 
-def _changed(signal: Signal, timed: Timed, work: Work, change: Change) -> tuple[Timed, Work]:
+def _changed(signal: Signal, timed: Timed, work: Skill, change: Remedy) -> tuple[Timed, Skill]:
     """Edges and work after a change."""
     if change.field == "air_gap":
         return timed_of(signal, closer=True), work
     return timed, work.but(**{change.field: change.to})
 
 
-def changes_of(inputs: Inputs, work: Work, seen: bool = False) -> Iterator[Change]:
+def changes_of(inputs: Inputs, work: Skill, seen: bool = False) -> Iterator[Remedy]:
     """What this person could do, each with the value after it; only what is not so already. seen: the field is solved,
     so that it is known what a closer gap does."""
     if work.centring_mm > 0:
         to = 0.02 if work.centring_mm > 0.02 else work.centring_mm / 2
-        yield Change("centring", "centring_mm", to, "mm", "re-centre the work on the table within")
+        yield Remedy("centring", "centring_mm", to, "mm", "re-centre the work on the table within")
     if work.clearance_mm > 0:
         to = 0.02 if work.clearance_mm > 0.02 else work.clearance_mm / 2
-        yield Change("clearance", "clearance_mm", to, "mm", "set the wheel with an indicator on the tooth tops within")
+        yield Remedy("clearance", "clearance_mm", to, "mm", "set the wheel with an indicator on the tooth tops within")
     if work.dial_deg > 0:
-        yield Change("dial", "dial_deg", work.dial_deg / 2, "deg", "set the dial between its divisions, within ±")
+        yield Remedy("dial", "dial_deg", work.dial_deg / 2, "deg", "set the dial between its divisions, within ±")
     if work.by_hand_deg > 0:
-        yield Change("by_hand", "by_hand_deg", work.by_hand_deg / 2, "deg", "file slots to the gauge within ±")
+        yield Remedy("by_hand", "by_hand_deg", work.by_hand_deg / 2, "deg", "file slots to the gauge within ±")
     if work.stop_marks_deg > 0:
         to = work.stop_marks_deg / np.sqrt(2.0)
-        yield Change("stop_marks", "stop_marks_deg", to, "deg", "find TDC with the piston stop twice: ±")
+        yield Remedy("stop_marks", "stop_marks_deg", to, "deg", "find TDC with the piston stop twice: ±")
     if work.tdc_mark_deg > 0:
-        yield Change("tdc_mark", "tdc_mark_deg", work.tdc_mark_deg / 2, "deg", "cut a finer TDC mark, within ±")
+        yield Remedy("tdc_mark", "tdc_mark_deg", work.tdc_mark_deg / 2, "deg", "cut a finer TDC mark, within ±")
     if work.light_deg > 0:
-        yield Change(
+        yield Remedy(
             "light", "light_deg", work.light_deg / 2, "deg", "take the mean of four readings with the light: ±"
         )
     low = inputs.air_gap_range[0]
     if seen and inputs.element in ("hall-fixed", "vane") and low < inputs.air_gap_mm:
-        yield Change(SHIFT, "air_gap", low, "mm", "set a closer air gap:")
+        yield Remedy(SHIFT, "air_gap", low, "mm", "set a closer air gap:")

@@ -14,7 +14,7 @@ import numpy as np
 from wheelcad.arrays import Floats
 
 
-class Crossing(NamedTuple):
+class ZeroCrossing(NamedTuple):
     """A zero crossing that a controller took. at: in the units of the curve's own axis; peak: before; slope: there."""
 
     at: float
@@ -22,20 +22,20 @@ class Crossing(NamedTuple):
     slope: float
 
 
-def zero_crossings(at: Floats, volts: Floats, arming: float, least: float = 0.0) -> list[Crossing]:
+def zero_crossings(at: Floats, volts: Floats, arming: float, least: float = 0.0) -> list[ZeroCrossing]:
     """Falling zero crossings of a pickup's signal, each taken only when armed by the peak before it.
 
     at: ascending (time or angle). volts: (p,). A crossing counts when the peak since the last one was above the larger
     of `least` and `arming` × the peak of the last one taken: the usual way of thresholds that fall with time.
     """
     falls = np.flatnonzero((volts[:-1] > 0) & (volts[1:] <= 0))
-    out: list[Crossing] = []
+    out: list[ZeroCrossing] = []
     since, last_peak = 0, 0.0
     for k in falls:
         peak = float(volts[since : k + 1].max())
         if peak > max(least, arming * last_peak):
             rise, run = float(volts[k + 1] - volts[k]), float(at[k + 1] - at[k])
-            out.append(Crossing(float(at[k] - volts[k] * run / rise), peak, -rise / run))
+            out.append(ZeroCrossing(float(at[k] - volts[k] * run / rise), peak, -rise / run))
             last_peak = peak
         since = int(k) + 1
     return out

@@ -17,7 +17,7 @@ SAFE = (
 )
 
 
-class Fault(NamedTuple):
+class SignalFault(NamedTuple):
     """One row: what is seen, what it likely is, what to do."""
 
     seen: str
@@ -25,7 +25,7 @@ class Fault(NamedTuple):
     do: str
 
 
-def fault_table(job: Job) -> Iterator[Fault]:
+def fault_table(job: Job) -> Iterator[SignalFault]:
     """The rows for a job; ValueError for one without a sensor."""
     if job.sensor is None:
         raise ValueError("without a sensor nothing is seen on the starter")
@@ -33,36 +33,36 @@ def fault_table(job: Job) -> Iterator[Fault]:
     yield _no_teeth(pole)
     yield _no_sync(pole)
     yield from _by_sensor(pole)
-    yield Fault(
+    yield SignalFault(
         "It syncs with the plugs out, not with them in.",
         "The crank slows too much while the gap passes.",
         "Move gap_at (before the wheel is cut) or sensor.at (after) as the gap map says; charge the battery.",
     )
     if job.engine is not None and job.engine.spark == "per-cylinder":
-        yield Fault(
+        yield SignalFault(
             "Sparks come a whole turn (360°) out.",
             "The cam signal's level at the sync edge is the other one.",
             "Swap the level in the controller, or turn cam.at by 180°.",
         )
 
 
-def _no_teeth(pole: bool) -> Fault:
+def _no_teeth(pole: bool) -> SignalFault:
     if pole:
         why = "Measure the pickup's ohms at the plug, set the air gap, charge the battery."
-        return Fault("No teeth at all.", "Air gap too large, cranking too slow, or a wire open.", why)
+        return SignalFault("No teeth at all.", "Air gap too large, cranking too slow, or a wire open.", why)
     why = "Measure the supply at the plug; pull the output up to the controller's logic supply; set the air gap."
-    return Fault("No teeth at all.", "No supply, no pull-up, or air gap too large.", why)
+    return SignalFault("No teeth at all.", "No supply, no pull-up, or air gap too large.", why)
 
 
-def _no_sync(pole: bool) -> Fault:
+def _no_sync(pole: bool) -> SignalFault:
     if pole:
-        return Fault(
+        return SignalFault(
             "Teeth, but no sync.",
             "The pickup's two wires are swapped, the pattern is entered wrong, or the dip is below the limit.",
             "Look at the trace beside this table; swap the wires; check teeth and missing; charge the battery, try "
             "with the plugs out.",
         )
-    return Fault(
+    return SignalFault(
         "Teeth, but no sync.",
         "Missing count or pattern entered wrong, or the dip is below the limit.",
         "Count teeth and missing as the controller wants them (the missing ones counted in); charge the battery, try "
@@ -70,22 +70,22 @@ def _no_sync(pole: bool) -> Fault:
     )
 
 
-def _by_sensor(pole: bool) -> list[Fault]:
+def _by_sensor(pole: bool) -> list[SignalFault]:
     if pole:
         return [
-            Fault(
+            SignalFault(
                 "Sync is lost above some speed.",
                 "The pickup's wires are swapped, noise, or an air gap so small that the signal is clipped.",
                 "Look at the trace; twist the two wires, shield earthed at one end, away from plug leads.",
             )
         ]
     return [
-        Fault(
+        SignalFault(
             "Sync is lost above some speed.",
             "Noise, more teeth a second than the sensor follows, or an air gap too small.",
             "Suppressed plugs and leads; shield earthed at one end, away from plug leads; compare max_tooth_rate.",
         ),
-        Fault(
+        SignalFault(
             "Timing is off by a tooth's width at every speed.",
             "The controller times on the other electrical edge.",
             "Change the edge in the controller, or enter the other edge's number from the ignition card.",

@@ -16,7 +16,7 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.job.models import Job
-from wheelcad.signal.budget import NAMED, Change, changes_of, rounded
+from wheelcad.signal.budget import NAMED, Remedy, changes_of, rounded
 from wheelcad.signal.edges import Edges, passing
 from wheelcad.signal.gapmap import speeds_of
 from wheelcad.signal.inputs import Inputs, inputs_of
@@ -24,7 +24,7 @@ from wheelcad.signal.report import Json
 from wheelcad.signal.sample import NORMAL_95
 from wheelcad.signal.speed import Speed
 from wheelcad.signal.timing import SPEEDS, Timed, known_early_deg, spreads_of, timed_by, variances
-from wheelcad.signal.tolerances import Work, work_of
+from wheelcad.signal.tolerances import Skill, work_of
 
 FURTHEST = 8.0  # standard deviations of what is known, beyond which only one tail counts
 ONE_TAIL_95 = NormalDist().inv_cdf(0.95)
@@ -71,7 +71,7 @@ class Reckoner:
 
     inputs: Inputs
     speeds: Mapping[str, Speed]
-    work: Work
+    work: Skill
 
     @classmethod
     def of(cls, job: Job, edges: Edges, report: Mapping[str, Any] | None = None) -> Reckoner:
@@ -88,7 +88,7 @@ class Reckoner:
         """Of a wheel on that engine, read by that sensor."""
         return reckoned(self.timed(edges), self.work)
 
-    def best_change(self, timed: Timed, now: Reckoned) -> tuple[Change, float] | None:
+    def best_change(self, timed: Timed, now: Reckoned) -> tuple[Remedy, float] | None:
         """The change that helps most and the figure after it; None where nothing helps."""
         tried = []
         for change in changes_of(self.inputs, self.work):
@@ -114,7 +114,7 @@ def quick_report(job: Job, edges: Edges, report: Mapping[str, Any] | None = None
     return out
 
 
-def reckoned(timed: Timed, work: Work) -> Reckoned:
+def reckoned(timed: Timed, work: Skill) -> Reckoned:
     """The figures of edges that time sparks, and a shop's work."""
     spreads = spreads_of(work, timed.radius_mm)
     spread = {name: variances(timed, work, name, spreads=spreads) for name in SPEEDS}

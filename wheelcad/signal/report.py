@@ -20,7 +20,7 @@ from wheelcad.signal.instead import read_instead
 from wheelcad.signal.sparks import Spark, each_turn_deg, rotor_window_deg, sparks_of
 from wheelcad.signal.speed import Speed, even_speed
 from wheelcad.signal.start import turns_to_sync
-from wheelcad.signal.view import View, view_of
+from wheelcad.signal.view import Sight, view_of
 from wheelcad.signal.weak import least_rpm, peak_volts
 from wheelcad.trade.frames import wrap_360
 from wheelcad.trade.ignition import CYCLE_DEG
@@ -43,7 +43,7 @@ class Signal:
     inputs: Inputs
     speeds: dict[str, Speed]
     passing: Passing
-    view: View | None
+    view: Sight | None
     gaps: GapMap | None
     margins: dict[Compares, float]
     turns: float | None
@@ -133,14 +133,14 @@ def signal_of(job: Job, edges: Edges, *, field: bool = True) -> Signal:
     )
 
 
-def crossings_of(one: Passing, view: View) -> Passing:
+def crossings_of(one: Passing, view: Sight) -> Passing:
     """A pickup's crossings: those beside a gap lie a little farther from it than the teeth's centres."""
     shift = view.beside_shift * one.pitch_deg
     after = (one.steps > 1).astype(float)
     return replace(one, crank_deg=one.crank_deg + shift * (after - np.roll(after, -1)))
 
 
-def swapped_margin(one: Passing, view: View, inputs: Inputs, speeds: dict[str, Speed]) -> float:
+def swapped_margin(one: Passing, view: Sight, inputs: Inputs, speeds: dict[str, Speed]) -> float:
     """Least margin, over all speeds, of a pickup whose two wires are swapped: it crosses over slots and in the gap.
 
     The decoder is taken to look for one gap a turn where the first long interval is.
@@ -173,7 +173,7 @@ def coils_json(inputs: Inputs) -> Json:
     }
 
 
-def seen_json(view: View, inputs: Inputs, slowest: float) -> Json:
+def seen_json(view: Sight, inputs: Inputs, slowest: float) -> Json:
     """What the field says, as shares, millimetres and degrees; volts only where the job holds a measured point.
 
     slowest: speed at the slowest tooth on the starter over the mean.

@@ -22,7 +22,7 @@ Shape = Literal["normal", "rectangular", "sine"]
 
 
 @dataclass(frozen=True)
-class Spread:
+class Sample:
     """A value about 0. half: a normal's 95 per cent limit; a rectangle's half-width; a sine's amplitude, its phase
     unknown. ValueError for a negative one."""
 

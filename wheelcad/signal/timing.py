@@ -22,11 +22,11 @@ from wheelcad.arrays import Floats, Ints
 from wheelcad.signal.edges import Edges, Passing
 from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.report import Signal, crossings_of
-from wheelcad.signal.sample import CHUNK, SEED, Spread, generator, within_95
+from wheelcad.signal.sample import CHUNK, SEED, Sample, generator, within_95
 from wheelcad.signal.sparks import extrapolation_early_deg, lag_deg, last_before
 from wheelcad.signal.speed import Speed
-from wheelcad.signal.tolerances import Work
-from wheelcad.signal.view import View
+from wheelcad.signal.tolerances import Skill
+from wheelcad.signal.view import Sight
 
 SPEEDS = ("cranking", "idle", "top")
 MM_TO_DEG = 180.0 / np.pi
@@ -90,7 +90,7 @@ def known_early_deg(inputs: Inputs, one: Passing, speeds: Mapping[str, Speed]) -
 
 
 def timed_by(
-    inputs: Inputs, edges: Edges, one: Passing, bias_deg: Floats, view: View | None = None, closer: bool = False
+    inputs: Inputs, edges: Edges, one: Passing, bias_deg: Floats, view: Sight | None = None, closer: bool = False
 ) -> Timed:
     """As `timed_of`, from the edges as they pass and what is known of the errors, without a whole Signal."""
     order = np.argsort(inputs.order)
@@ -148,7 +148,7 @@ def _slots(inputs: Inputs, edges: Edges, one: Passing, used: Ints) -> tuple[Floa
     return shares, at
 
 
-def _gap_slope(inputs: Inputs, view: View | None, closer: bool) -> float:
+def _gap_slope(inputs: Inputs, view: Sight | None, closer: bool) -> float:
     """Degrees later of the leading edge for a millimetre more air gap; 0 where the field was not solved."""
     if view is None or inputs.element in ("pole", "hall-differential"):
         return 0.0
@@ -160,7 +160,7 @@ def _gap_slope(inputs: Inputs, view: View | None, closer: bool) -> float:
     return (known[-1][1] - known[0][1]) / gap if gap > 1e-6 else 0.0
 
 
-def _crossing_deg(inputs: Inputs, edges: Edges, view: View | None) -> float:
+def _crossing_deg(inputs: Inputs, edges: Edges, view: Sight | None) -> float:
     """How much before (+) the metal's edge a Hall element switches, as the field has it; else 0."""
     from wheelcad.signal.detect import half_swing, level_crossings
 
@@ -179,21 +179,21 @@ def _crossing_deg(inputs: Inputs, edges: Edges, view: View | None) -> float:
     return (seen - tooth) / 2 * (1.0 if on == "leading" else -1.0)
 
 
-def spreads_of(work: Work, radius_mm: float) -> dict[str, Spread]:
+def spreads_of(work: Skill, radius_mm: float) -> dict[str, Sample]:
     """Each source as a spread, by its name in SOURCES: degrees, but centring and clearance as eccentricities, mm."""
     return {
-        "dial": Spread("rectangular", work.dial_deg),
-        "table": Spread("sine", work.table_deg),
-        "by_hand": Spread("normal", work.by_hand_deg),
-        "centring": Spread("sine", work.centring_mm / 2),
-        "clearance": Spread("sine", work.clearance_mm / 2),
-        "tdc_mark": Spread("normal", work.tdc_mark_deg),
-        "stop_marks": Spread("normal", work.stop_marks_deg / np.sqrt(2.0)),  # half-way between two marks
-        "sensor_angle": Spread("normal", work.sensor_angle_mm / radius_mm * MM_TO_DEG),
-        "layout": Spread("rectangular", work.layout_deg),
-        "light": Spread("normal", work.light_deg),
-        "torsion": Spread("normal", work.torsion_deg),
-        "bracket": Spread("sine", work.bracket_mm / radius_mm * MM_TO_DEG),
+        "dial": Sample("rectangular", work.dial_deg),
+        "table": Sample("sine", work.table_deg),
+        "by_hand": Sample("normal", work.by_hand_deg),
+        "centring": Sample("sine", work.centring_mm / 2),
+        "clearance": Sample("sine", work.clearance_mm / 2),
+        "tdc_mark": Sample("normal", work.tdc_mark_deg),
+        "stop_marks": Sample("normal", work.stop_marks_deg / np.sqrt(2.0)),  # half-way between two marks
+        "sensor_angle": Sample("normal", work.sensor_angle_mm / radius_mm * MM_TO_DEG),
+        "layout": Sample("rectangular", work.layout_deg),
+        "light": Sample("normal", work.light_deg),
+        "torsion": Sample("normal", work.torsion_deg),
+        "bracket": Sample("sine", work.bracket_mm / radius_mm * MM_TO_DEG),
     }
 
 
@@ -217,7 +217,7 @@ class Wheels:
         return within_95(self.after)
 
 
-def simulate(timed: Timed, work: Work, count: int, seed: int = SEED) -> Wheels:
+def simulate(timed: Timed, work: Skill, count: int, seed: int = SEED) -> Wheels:
     """`count` wheels, in chunks."""
     c = len(timed.cylinders)
     out = Wheels(np.empty((c, count)), np.empty((2, c, count)), np.empty(count))
@@ -229,7 +229,7 @@ def simulate(timed: Timed, work: Work, count: int, seed: int = SEED) -> Wheels:
     return out
 
 
-def _chunk(timed: Timed, work: Work, spreads: dict[str, Spread], chunk: int, seed: int, into: Wheels) -> None:
+def _chunk(timed: Timed, work: Skill, spreads: dict[str, Sample], chunk: int, seed: int, into: Wheels) -> None:
     """One chunk's wheels, into the arrays given."""
     count = into.pair.shape[0]
 
@@ -250,7 +250,7 @@ def _chunk(timed: Timed, work: Work, spreads: dict[str, Spread], chunk: int, see
     into.pair[:] = timed.pair_bias_deg + edges[earlier] - edges[late]
 
 
-def _edges_early(timed: Timed, spreads: dict[str, Spread], chunk: int, seed: int, count: int) -> Floats:
+def _edges_early(timed: Timed, spreads: dict[str, Sample], chunk: int, seed: int, count: int) -> Floats:
     """(m, w) earliness of each edge: its slots' errors, the wheel off centre, and the gap that changes with it."""
 
     def rng(name: str) -> np.random.Generator:
@@ -283,7 +283,7 @@ def case_weights(timed: Timed, speed: str) -> Floats:
 
 
 def variances(
-    timed: Timed, work: Work, speed: str, *, shifts: bool = True, spreads: Mapping[str, Spread] | None = None
+    timed: Timed, work: Skill, speed: str, *, shifts: bool = True, spreads: Mapping[str, Sample] | None = None
 ) -> dict[str, Floats]:
     """(c,) variance by source of what counts at a speed, in closed form, to first order in the eccentricity.
 

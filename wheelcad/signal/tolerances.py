@@ -25,7 +25,7 @@ BY_HAND_MM = 0.3  # of a slot marked, sawn and filed, a 95 per cent limit; commo
 
 
 @dataclass(frozen=True)
-class Work:
+class Skill:
     """Everything about the shop's work. dial_deg: a rectangle's half-width, each slot its own. table_deg: amplitude of
     one sine a turn. centring_mm: a full indicator reading. clearance_mm: diametral, 0 for a wheel that stays on its
     seat. by_hand_deg: of a slot filed by hand. layout_deg: of the gap against the TDC line. bracket_mm: how far the
@@ -47,12 +47,12 @@ class Work:
     bracket_mm: float
     rows: tuple[Input, ...] = ()
 
-    def but(self, **changes: float) -> Work:
+    def but(self, **changes: float) -> Skill:
         """The same with other values."""
         return replace(self, **changes)  # type: ignore[arg-type]
 
 
-def work_of(job: Job, edges: Edges, report: Mapping[str, Any], *, real: bool = False) -> Work:
+def work_of(job: Job, edges: Edges, report: Mapping[str, Any], *, real: bool = False) -> Skill:
     """What the job says, or is assumed. report: report.json's dict, {} before a build (bracket's sway, gauge's play).
 
     real: edges are a finished wheel's, as measured: nothing is added for how it was made.
@@ -78,7 +78,7 @@ def work_of(job: Job, edges: Edges, report: Mapping[str, Any], *, real: bool = F
         note("slots", "cut already: nothing is added for the rotary table", True)
     table = take("table_accuracy") if made and not by_hand else 0.0
     dial = take("dial_reading", _half_step(job)) if made and not by_hand else 0.0
-    return Work(
+    return Skill(
         dial_deg=dial,
         table_deg=table,
         by_hand_deg=hand_deg,

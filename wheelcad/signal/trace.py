@@ -15,7 +15,7 @@ from wheelcad.signal.decode import gap_expected, intervals_of, ratios
 from wheelcad.signal.detect import half_swing, slope_of
 from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.report import Signal
-from wheelcad.signal.view import View
+from wheelcad.signal.view import Sight
 from wheelcad.signal.weak import peak_volts
 from wheelcad.trade.ignition import CYCLE_DEG, us_per_degree
 
@@ -61,7 +61,7 @@ def scope(signal: Signal) -> Scope | None:
     return Scope(crank, share * scale, -share * scale, unit)
 
 
-def given_along(view: View, inputs: Inputs) -> Floats:
+def given_along(view: Sight, inputs: Inputs) -> Floats:
     """(p,) what the sensor gives along the solved row at an even speed: a pickup's signal, an ordinary tooth's peak
     being 1; a Hall sensor's level, 0 or 1, the output's own sense."""
     x, flux = view.x, view.flux

@@ -37,7 +37,7 @@ FLUXES: dict[Solved, Flux] = {}
 
 
 @dataclass(frozen=True, eq=False)
-class View:
+class Sight:
     """What the sensor sees. x, flux: (p,) along the row at the job's air gap, mm from the gap's middle (0), no unit.
 
     swing_share: (least, greatest gap of the sensor's range) swing over that at the job's gap, the magnet taken as the
@@ -117,7 +117,7 @@ def keep_fluxes(known: Mapping[Solved, Flux]) -> None:
         del FLUXES[next(iter(FLUXES))]
 
 
-def view_of(edges: Edges, inputs: Inputs) -> View:
+def view_of(edges: Edges, inputs: Inputs) -> Sight:
     """Everything the report takes from the field, a second or so of work."""
     rack = rack_of(edges, inputs.gap_deg)
     gap = first_gap(edges, inputs.gap_deg)
@@ -136,7 +136,7 @@ def view_of(edges: Edges, inputs: Inputs) -> View:
     peak = float(np.abs(slope[ordinary]).max())
     missing = 0 if gap is None else gap.missing
     slope_share, flat = _crossing_quality(edges, inputs, here, rack, pole)
-    return View(
+    return Sight(
         x,
         flux,
         pitch,

@@ -141,7 +141,7 @@ def _named(name: str) -> re.Match[str]:
 
 
 @dataclass(frozen=True)
-class Limits:
+class ThreadLimits:
     """Sizes at the limits that matter for stripping, mm: 6g bolt (small d), 6H nut (capital D)."""
 
     d_min: float
@@ -150,7 +150,7 @@ class Limits:
     d2_nut_max: float
 
 
-def limits(of: Thread) -> Limits:
+def limits(of: Thread) -> ThreadLimits:
     """Worst-case sizes of a 6g bolt in a 6H hole, mm. Source: ISO 965-1, from memory.
 
     ValueError for a size the table lacks.
@@ -160,7 +160,7 @@ def limits(of: Thread) -> Limits:
         raise ValueError(f"no tolerances here for {of.name}")
     bolt, nut = rows[of.pitch_mm]
     es = _ES_G[of.pitch_mm]
-    return Limits(
+    return ThreadLimits(
         d_min=of.diameter_mm - (es + _TD_6G_MAJOR[of.pitch_mm]) / 1000,
         # the standard takes its basic sizes rounded to a micrometre
         d2_min=round(of.pitch_diameter_mm, 3) - (es + bolt) / 1000,

@@ -13,10 +13,10 @@ from dataclasses import replace
 import numpy as np
 
 from wheelcad.arrays import Bools, Floats, Ints
-from wheelcad.parts.balance.candidates import WIDEST_HALF_DEG, Cells, HoleSearch, Plan, Wanted, made
+from wheelcad.parts.balance.candidates import WIDEST_HALF_DEG, Cells, HoleSearch, Picked, Plan, made
 from wheelcad.parts.balance.metal import free_at
 from wheelcad.parts.balance.spread import likely
-from wheelcad.parts.balance.through import TRIED, Proposals, in_plane, paired
+from wheelcad.parts.balance.through import TRIED, HoleProposals, in_plane, paired
 
 SHALLOWEST = 0.5  # diameters of full depth, below which it is a dimple and its depth a guess
 DEEP = 4.0  # diameters of full depth, above which a blind hole is deeper than it need be
@@ -24,7 +24,7 @@ ROUNDS = 30  # of the fixed-point iteration between depth and plane
 HALVES_DEG = (0.0, 15.0, 25.0, 35.0, 45.0, 55.0, 65.0, 72.0)  # least half angles that depths of a pair are reckoned for
 
 
-def single_blind(sought: HoleSearch, relaxed: bool) -> Iterator[Proposals]:
+def single_blind(sought: HoleSearch, relaxed: bool) -> Iterator[HoleProposals]:
     """One blind hole on the heavy line; the rounding of its depth leaves something."""
     for cells in sought.grids:
         depth = sought.marks.depth_near(_depth_for(cells, np.full(cells.one.shape, sought.amount)))
@@ -36,14 +36,14 @@ def single_blind(sought: HoleSearch, relaxed: bool) -> Iterator[Proposals]:
         deep = np.maximum(depth + at.point / 3, 1e-3)
         arrays = (value[:, None] for value in (taken, taken * 0, at.radius, at.diameter, deep))
         figure = likely(sought.doubtful, *arrays) + np.abs(taken - sought.amount)
-        yield Proposals("blind-hole", figure, good, _alone(cells, depth))
+        yield HoleProposals("blind-hole", figure, good, _alone(cells, depth))
 
 
-def _alone(cells: Cells, depth: Floats) -> Callable[[int], list[Wanted]]:
-    return lambda i: [Wanted(cells, i, 0.0, float(depth[i]))]
+def _alone(cells: Cells, depth: Floats) -> Callable[[int], list[Picked]]:
+    return lambda i: [Picked(cells, i, 0.0, float(depth[i]))]
 
 
-def blind_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[Proposals]:
+def blind_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[HoleProposals]:
     """Two equal blind holes at ±δ, shallow ones near the line and deeper ones farther apart; the angle trims."""
     for cells in sought.grids:
         for least in HALVES_DEG:
@@ -51,11 +51,11 @@ def blind_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[Proposals]:
             good &= in_plane(sought, cells.blind_z(depth), relaxed)
             deep = np.maximum(depth + cells.seats.point / 3, 1e-3)
             figure, free = paired(sought, cells, cells.taken_blind(depth), half, deep)
-            yield Proposals("blind-pair", figure, good & free, _pair(cells, half, depth))
+            yield HoleProposals("blind-pair", figure, good & free, _pair(cells, half, depth))
 
 
-def _pair(cells: Cells, half: Floats, depth: Floats) -> Callable[[int], list[Wanted]]:
-    return lambda i: [Wanted(cells, i, sign * float(half[i]), float(depth[i])) for sign in (1.0, -1.0)]
+def _pair(cells: Cells, half: Floats, depth: Floats) -> Callable[[int], list[Picked]]:
+    return lambda i: [Picked(cells, i, sign * float(half[i]), float(depth[i])) for sign in (1.0, -1.0)]
 
 
 def two_planes(sought: HoleSearch) -> Iterator[Plan]:
@@ -78,8 +78,8 @@ def two_planes(sought: HoleSearch) -> Iterator[Plan]:
     found = np.flatnonzero(good)
     widest = np.round(np.maximum(half1, half2)[found], 6)
     for i in found[np.argsort(widest, kind="stable")][:TRIED].tolist():
-        wants = [Wanted(front, i, sign * float(half1[i]), float(deep[i])) for sign in (1.0, -1.0)]
-        wants += [Wanted(back, i, sign * float(half2[i]), float(shallow[i])) for sign in (1.0, -1.0)]
+        wants = [Picked(front, i, sign * float(half1[i]), float(deep[i])) for sign in (1.0, -1.0)]
+        wants += [Picked(back, i, sign * float(half2[i]), float(shallow[i])) for sign in (1.0, -1.0)]
         plan = made(sought, "two-planes", wants)
         if plan is not None and (sought.couple_limit is None or plan.couple <= sought.couple_limit):
             yield plan

@@ -16,7 +16,7 @@ import numpy as np
 
 from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.parts.balance import walls
-from wheelcad.parts.balance.marks import Marks
+from wheelcad.parts.balance.marks import ShopSteps
 from wheelcad.parts.balance.metal import Metal, Seats, blocked_angles, is_free, seats
 from wheelcad.parts.balance.spread import figure, spread
 from wheelcad.parts.common.holes import CorrectionHole, taken_out
@@ -43,7 +43,7 @@ class HoleSearch:
     plane_mm: float
     density: float
     metal: Metal
-    marks: Marks
+    marks: ShopSteps
     drills: tuple[Drill, ...]
     radii: Floats
     faces: tuple[bool, ...]
@@ -124,7 +124,7 @@ def cells_of(sought: HoleSearch, from_back: bool) -> Cells:
 
 
 @dataclass(frozen=True)
-class Wanted:
+class Picked:
     """One hole of a proposal: which cell, how far from the heavy line (signed degrees), depth (None: through)."""
 
     cells: Cells
@@ -133,7 +133,7 @@ class Wanted:
     depth: float | None = None
 
 
-def made(sought: HoleSearch, kind: str, wanted: Sequence[Wanted]) -> Plan | None:
+def made(sought: HoleSearch, kind: str, wanted: Sequence[Picked]) -> Plan | None:
     """The proposal with angles the shop can set, or None when a wall would not hold."""
     holes = [_hole(sought, want) for want in wanted]
     marks = [sought.marks.around(hole.at_deg) for hole in holes]
@@ -151,7 +151,7 @@ def made(sought: HoleSearch, kind: str, wanted: Sequence[Wanted]) -> Plan | None
     return Plan(kind, tuple(ordered), abs(_left(sought, holes, best)), max(off), couple)
 
 
-def _hole(sought: HoleSearch, want: Wanted) -> CorrectionHole:
+def _hole(sought: HoleSearch, want: Picked) -> CorrectionHole:
     at, cell = want.cells.seats, want.cell
     top, bottom = float(at.z_top[cell]), float(at.z_bottom[cell])
     if want.depth is not None:

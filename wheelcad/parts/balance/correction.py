@@ -15,11 +15,11 @@ from wheelcad.job.workshop import LevelReading
 from wheelcad.parts.balance import alternatives, walls
 from wheelcad.parts.balance.candidates import HoleSearch
 from wheelcad.parts.balance.initial import InitialUnbalance, initial_unbalance
-from wheelcad.parts.balance.marks import Marks, marks_of, usable_drills
+from wheelcad.parts.balance.marks import ShopSteps, marks_of, usable_drills
 from wheelcad.parts.balance.metal import Metal, metal_of
-from wheelcad.parts.balance.plan import Outcome, search
+from wheelcad.parts.balance.plan import Chosen, search
 from wheelcad.parts.balance.rated import rated
-from wheelcad.parts.balance.reading import AddedMass, Reading, edges_for, unbalance_read
+from wheelcad.parts.balance.reading import AddedMass, LevelRead, edges_for, unbalance_read
 from wheelcad.parts.balance.reasons import FACES, why_no_band, why_no_radius
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.wheel.design import WheelDesign
@@ -104,7 +104,7 @@ def _search(
     )
 
 
-def _radii(wanted: Balance, marks: Marks, wheel: WheelDesign, metal: Metal, usable: tuple[Drill, ...]) -> Floats:
+def _radii(wanted: Balance, marks: ShopSteps, wheel: WheelDesign, metal: Metal, usable: tuple[Drill, ...]) -> Floats:
     """Radii to look at: the job's one, or all there are. DesignError when not even the thinnest drill fits there."""
     outermost = max(
         wheel.floor_radius_mm, *(piece.land.radius for piece in metal.pieces if piece.land.name != "ring"), 0
@@ -132,7 +132,7 @@ def _range(band: tuple[float, float]) -> str:
 
 
 def other_ways(
-    job: Job, wheel: WheelDesign, metal: Metal, initial: InitialUnbalance, outcome: Outcome | None
+    job: Job, wheel: WheelDesign, metal: Metal, initial: InitialUnbalance, outcome: Chosen | None
 ) -> Iterator[str]:
     """Other ways, in words: a larger drill or another radius where the search failed, a slot, a bolt.
 
@@ -184,8 +184,8 @@ class Correction(NamedTuple):
 
     metal: Metal
     initial: InitialUnbalance
-    outcome: Outcome
-    readings: tuple[Reading, ...] = ()
+    outcome: Chosen
+    readings: tuple[LevelRead, ...] = ()
 
     @property
     def planned(self) -> tuple[CorrectionHole, ...]:
@@ -203,12 +203,12 @@ def correction(job: Job, wheel: WheelDesign) -> Correction:
     metal = metal_of(job, wheel)
     initial = initial_unbalance(job, wheel, metal)
     if job.balance is None:
-        return Correction(metal, initial, Outcome(None, _not_asked(job)))
-    outcome = Outcome(None, _not_asked(job))
+        return Correction(metal, initial, Chosen(None, _not_asked(job)))
+    outcome = Chosen(None, _not_asked(job))
     if job.balance.correct_by == "holes":
         wanted = hole_search(job, job.balance, wheel, metal, initial)
         heavy = wanted.amount > not_worth_g_mm(job, initial.mass_kg)
-        outcome = search(wanted) if heavy else Outcome(None, NOTHING_HEAVY)
+        outcome = search(wanted) if heavy else Chosen(None, NOTHING_HEAVY)
     made = Correction(metal, initial, outcome)
     for number, reading in enumerate((job.balance.reading, job.balance.recheck), start=1):
         if reading is not None:
@@ -217,7 +217,9 @@ def correction(job: Job, wheel: WheelDesign) -> Correction:
     return made
 
 
-def _read(job: Job, wanted: Balance, taken: LevelReading, number: int, wheel: WheelDesign, made: Correction) -> Reading:
+def _read(
+    job: Job, wanted: Balance, taken: LevelReading, number: int, wheel: WheelDesign, made: Correction
+) -> LevelRead:
     """The reading with the holes that follow from it, clear of all that are there already."""
     metal, initial = replace(made.metal, drilled=made.holes), made.initial
     widest = max(piece.land.radius for piece in metal.pieces)
@@ -230,12 +232,12 @@ def _read(job: Job, wanted: Balance, taken: LevelReading, number: int, wheel: Wh
     density = initial.density_kg_m3
     mass_kg = initial.mass_kg - sum(hole.mass_g(density) for hole in made.holes) / 1000
     edges = edges_for(mass_kg, metal.bore)
-    outcome, instead = Outcome(None, NOT_FELT), None
+    outcome, instead = Chosen(None, NOT_FELT), None
     if size > edges.felt_g_mm:
         radii = marks_of(job, wheel).radii(metal.bore, widest)
         at = alternatives.mass_radius(metal, radii)
         instead = AddedMass(size / at, (heavy + 180.0) % 360.0, at) if at is not None else None
-        outcome = Outcome(None, _not_asked(job))
+        outcome = Chosen(None, _not_asked(job))
         if wanted.correct_by == "holes":
             sought = replace(
                 hole_search(job, wanted, wheel, metal, initial),
@@ -252,8 +254,8 @@ def _read(job: Job, wanted: Balance, taken: LevelReading, number: int, wheel: Wh
                 anywhere = wanted.model_copy(update={"radius": None, "band": None})
                 found = search(replace(sought, radii=hole_search(job, anywhere, wheel, metal, initial).radii))
                 if found.plan is not None:
-                    outcome = Outcome(found.plan, f"{found.why}; where the job wants holes there is no room for them")
-    return Reading(number, size, heavy, edges, outcome, instead, wheel.sense, density)
+                    outcome = Chosen(found.plan, f"{found.why}; where the job wants holes there is no room for them")
+    return LevelRead(number, size, heavy, edges, outcome, instead, wheel.sense, density)
 
 
 def planned_holes(job: Job, wheel: WheelDesign) -> tuple[CorrectionHole, ...]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from wheelcad.parts.balance import walls
-from wheelcad.parts.balance.metal import Metal, Piece
+from wheelcad.parts.balance.metal import Metal, MetalPiece
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.frames import wrap_180
 from wheelcad.trade.nearness import SAME_MM
@@ -66,7 +66,7 @@ def _round_about(metal: Metal, hole: CorrectionHole) -> Iterator[Margin]:
             yield Margin(walls.SHOULDER.what, inner - land.radius, walls.SHOULDER.mm)
 
 
-def _core(piece: Piece) -> float:
+def _core(piece: MetalPiece) -> float:
     """The surface itself: a piece's core is drawn in by its wall."""
     return piece.core + piece.wall.mm
 

@@ -18,7 +18,7 @@ LEAST_RADIUS_STEPS = 12
 
 
 @dataclass(frozen=True)
-class Marks:
+class ShopSteps:
     """Steps of this shop. zero_deg: the table's zero, the centre of the gap. ratio: None without a rotary table.
 
     dial_step_deg: degrees; depth_step_mm, radius_step_mm: mm.
@@ -69,11 +69,11 @@ class Marks:
         return np.round(np.arange(first, last + 1) * step, 9)
 
 
-def marks_of(job: Job, wheel: WheelDesign) -> Marks:
+def marks_of(job: Job, wheel: WheelDesign) -> ShopSteps:
     """The shop of a job: 0.1 mm of depth and 0.5 mm of radius, or 0.005 in and 0.020 in where the job is in inches."""
     table = job.shop.rotary_table
     inch = job.units == "in"
-    return Marks(
+    return ShopSteps(
         wheel.gap_at_deg,
         table.ratio if table is not None else None,
         table.dial_step if table is not None else LAID_OUT_DEG,

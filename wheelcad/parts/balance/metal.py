@@ -25,7 +25,7 @@ from wheelcad.trade.unbalance import POINT_DEG, point_length_mm
 
 
 @dataclass(frozen=True)
-class Piece:
+class MetalPiece:
     """A length of the piece with one outside. land: z and radius; core: a hole's edge must stay inside it, walls kept;
     wall: which wall that is; in_recess: it lies beside the recess."""
 
@@ -45,7 +45,7 @@ class Metal:
     z_front, z_back: of the whole piece.
     """
 
-    pieces: tuple[Piece, ...]
+    pieces: tuple[MetalPiece, ...]
     bore: float
     recess: float
     recess_depth: float
@@ -124,7 +124,7 @@ def _split(lands: Sequence[Land], depth: float) -> list[Land]:
     return out
 
 
-def _pieces(job: Job, wheel: WheelDesign, lands: Sequence[Land], depth: float, rubber: bool) -> Iterator[Piece]:
+def _pieces(job: Job, wheel: WheelDesign, lands: Sequence[Land], depth: float, rubber: bool) -> Iterator[MetalPiece]:
     z = lands[0].z_front - depth
     for land in lands:
         core, wall = land.radius - walls.RIM.mm, walls.RIM
@@ -137,7 +137,7 @@ def _pieces(job: Job, wheel: WheelDesign, lands: Sequence[Land], depth: float, r
             core, wall = -1.0, walls.RUBBER
         elif land.groove is not None:
             core, wall = land.least_radius - walls.GROOVE.mm, walls.GROOVE
-        yield Piece(land, core, wall, depth > 0 and land.z_back >= z - 1e-9)
+        yield MetalPiece(land, core, wall, depth > 0 and land.z_back >= z - 1e-9)
 
 
 def _sensed(job: Job, wheel: WheelDesign) -> float | None:
@@ -213,7 +213,7 @@ def seats(metal: Metal, radius: Floats, diameter: Floats, from_back: bool = Fals
     return Seats(radius, diameter, from_back, fits, top, bottom, beyond, stand, stop)
 
 
-def _states(metal: Metal, piece: Piece, inner: Floats, outer: Floats) -> tuple[Bools, Bools, Bools]:
+def _states(metal: Metal, piece: MetalPiece, inner: Floats, outer: Floats) -> tuple[Bools, Bools, Bools]:
     """Whether a piece covers the holes with its metal, is clear of them, and stands within a chuck's reach of them."""
     cover = outer <= piece.core
     clear = inner >= piece.land.radius + walls.SHOULDER.mm

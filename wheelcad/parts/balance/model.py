@@ -14,7 +14,7 @@ from wheelcad.findings import Finding
 from wheelcad.parts.balance.initial import InitialUnbalance
 from wheelcad.parts.balance.metal import Metal
 from wheelcad.parts.balance.rated import Rated
-from wheelcad.parts.balance.reading import Edges, Reading
+from wheelcad.parts.balance.reading import LevelEdges, LevelRead
 from wheelcad.parts.balance.spread import Spread
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.frames import angle_of
@@ -51,8 +51,8 @@ class BalanceDesign:
     spread: Spread
     runout_limit_mm: float | None
     rated: Rated
-    edges: Edges
-    readings: tuple[Reading, ...]
+    edges: LevelEdges
+    readings: tuple[LevelRead, ...]
     other: tuple[str, ...]
     findings: tuple[Finding, ...] = ()
     notes: tuple[str, ...] = ()

@@ -27,14 +27,14 @@ NAMES = {
 
 
 @dataclass(frozen=True)
-class Outcome:
+class Chosen:
     """plan: None when nothing does it. why: in words, what was chosen over what, or what stood in the way."""
 
     plan: Plan | None
     why: str
 
 
-def search(sought: HoleSearch) -> Outcome:
+def search(sought: HoleSearch) -> Chosen:
     """The plan with the least 95 % figure of all that are within what may be left."""
     found = _Found(sought)
     for relaxed in (False, True) if sought.couple_limit is not None else (False,):
@@ -46,8 +46,8 @@ def search(sought: HoleSearch) -> Outcome:
     if found.nearest < math.inf:
         marks, left = angle(sought.marks.dial_step_deg), unbalance(found.nearest)
         why = f"on marks of {marks} the best holes leave {left}, more than {unbalance(sought.at_worst)}"
-        return Outcome(None, why)
-    return Outcome(None, _why_not(sought))
+        return Chosen(None, why)
+    return Chosen(None, _why_not(sought))
 
 
 class _Found:
@@ -71,7 +71,7 @@ class _Found:
         """The least figure so far; infinite without any."""
         return min((figure for figure, _ in self.plans), default=math.inf)
 
-    def chosen(self, relaxed: bool) -> Outcome:
+    def chosen(self, relaxed: bool) -> Chosen:
         """The best plan, and what it was chosen over."""
         worth = [(figure * SECOND_DRILL ** (_drills(plan) - 1), figure, plan) for figure, plan in self.plans]
         least = min(value for value, _, _ in worth)
@@ -87,7 +87,7 @@ class _Found:
             why += f" ({', '.join(f'{name}: {unbalance(size)}' for name, size in others.items())})"
         if relaxed:
             why += "; it leaves a couple, since no holes near enough to the unbalance's plane fit"
-        return Outcome(plan, why)
+        return Chosen(plan, why)
 
 
 def _plain(plan: Plan) -> bool:

@@ -14,7 +14,7 @@ from typing import NamedTuple
 import numpy as np
 
 from wheelcad.job.workshop import LevelReading
-from wheelcad.parts.balance.plan import Outcome
+from wheelcad.parts.balance.plan import Chosen
 from wheelcad.parts.common.holes import CorrectionHole, taken_out
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.unbalance import knife_edge_visible_g_mm, polar_sum
@@ -27,7 +27,7 @@ SAME = 0.25  # share of a reading within which a second one counts as this or th
 
 
 @dataclass(frozen=True)
-class Edges:
+class LevelEdges:
     """What level edges can show. arbour_mm: diameter of the hard arbour through the bore. felt_g_mm: the least
     unbalance that starts the wheel rolling."""
 
@@ -39,12 +39,12 @@ class Edges:
         return self.felt_g_mm / radius_mm
 
 
-def edges_for(wheel_kg: float, bore_radius_mm: float) -> Edges:
+def edges_for(wheel_kg: float, bore_radius_mm: float) -> LevelEdges:
     """The edges' least unbalance for a wheel of this mass on an arbour through its bore (radius; 0 for none)."""
     arbour = min(2 * bore_radius_mm or ARBOUR_MM[0], ARBOUR_MM[0])
     kg = math.pi / 4 * arbour**2 * ARBOUR_MM[1] * STEEL_G_MM3 / 1000
     felt = knife_edge_visible_g_mm(wheel_kg + kg, mandrel_diameter_mm=arbour, level_error_mm_m=LEVEL_MM_M)
-    return Edges(arbour, felt)
+    return LevelEdges(arbour, felt)
 
 
 class AddedMass(NamedTuple):
@@ -60,15 +60,15 @@ class AddedMass(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Reading:
+class LevelRead:
     """One reading and what follows from it. number: 1, or 2 for the re-check. size_g_mm, heavy_at_deg: the unbalance
     found. outcome: the holes, or why there are none; instead: mass that would do, None where nothing need be done."""
 
     number: int
     size_g_mm: float
     heavy_at_deg: float
-    edges: Edges
-    outcome: Outcome
+    edges: LevelEdges
+    outcome: Chosen
     instead: AddedMass | None
     sense: int
     density_kg_m3: float
@@ -115,7 +115,7 @@ def unbalance_read(reading: LevelReading) -> tuple[float, float]:
     return size, round((light + 180.0) % 360.0, 9) % 360.0
 
 
-def what_went_wrong(first: Reading, second: Reading) -> str | None:
+def what_went_wrong(first: LevelRead, second: LevelRead) -> str | None:
     """What a second reading says of the first one's holes, in words; None where it is as they should have left it.
 
     The mistakes that leave a pattern are tried in turn: nothing drilled, the light side drilled, angles counted the

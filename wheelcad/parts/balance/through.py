@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from wheelcad.arrays import Bools, Floats
-from wheelcad.parts.balance.candidates import WIDEST_HALF_DEG, Cells, HoleSearch, Plan, Wanted, made
+from wheelcad.parts.balance.candidates import WIDEST_HALF_DEG, Cells, HoleSearch, Picked, Plan, made
 from wheelcad.parts.balance.metal import blocked_angles, free_at, is_free
 from wheelcad.parts.balance.spread import likely
 
@@ -25,7 +25,7 @@ FEW_CELLS = 240  # cells an unequal pair is searched among
 
 
 @dataclass(frozen=True)
-class Proposals:
+class HoleProposals:
     """Holes that would do it, of one kind. figure: (n,) g·mm, about the 95 % figure of each; good: (n,) which of them
     can be; wanted: the holes of one, None when bolts leave no room for them after all; in_the_open: g·mm, the least
     figure were there no bolts, infinite without any."""
@@ -33,11 +33,11 @@ class Proposals:
     kind: str
     figure: Floats
     good: Bools
-    wanted: Callable[[int], list[Wanted] | None]
+    wanted: Callable[[int], list[Picked] | None]
     in_the_open: float = math.inf
 
 
-def plans(sought: HoleSearch, proposed: Iterable[Proposals]) -> Iterator[Plan]:
+def plans(sought: HoleSearch, proposed: Iterable[HoleProposals]) -> Iterator[Plan]:
     """The proposals that hold once they are put on the shop's marks, the best figure first (equal ones in order)."""
     kinds = list(proposed)
     places = [(n, int(i)) for n, kind in enumerate(kinds) for i in np.flatnonzero(kind.good)]
@@ -66,7 +66,7 @@ def paired(sought: HoleSearch, cells: Cells, one: Floats, half: Floats, depth: F
     return figure, np.asarray(free_at(sought.metal, radius, size, sought.at_deg + off).all(axis=1))
 
 
-def equal_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[Proposals]:
+def equal_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[HoleProposals]:
     """Through pairs at ±δ."""
     for cells in sought.grids:
         one = cells.taken_through
@@ -75,16 +75,16 @@ def equal_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[Proposals]:
         good = cells.through & (share <= 1) & (half >= cells.least_half) & (half <= WIDEST_HALF_DEG)
         good &= in_plane(sought, cells.through_z(), relaxed)
         figure, free = paired(sought, cells, one, half, np.full(one.shape, math.inf))
-        yield Proposals(
+        yield HoleProposals(
             "through-pair", figure, good & free, _pair(cells, half), float(figure[good].min(initial=math.inf))
         )
 
 
-def _pair(cells: Cells, half: Floats) -> Callable[[int], list[Wanted]]:
+def _pair(cells: Cells, half: Floats) -> Callable[[int], list[Picked]]:
     return lambda i: _both(cells, i, float(half[i]))
 
 
-def unequal_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[Proposals]:
+def unequal_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[HoleProposals]:
     """Two different through holes, one each side of the heavy line, where bolts leave no room for equal ones.
 
     The two and the unbalance make a triangle: its angles are theirs to the heavy line (law of cosines).
@@ -108,14 +108,14 @@ def unequal_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[Proposals]:
         one = np.stack([u, v], axis=1)
         figure = likely(sought.doubtful, one, off, radius, size, np.full(off.shape, math.inf))
         free = np.asarray(free_at(sought.metal, radius, size, sought.at_deg + off).all(axis=1))
-        yield Proposals("unequal-pair", figure, free, _unequal(cells, first, second, a, b))
+        yield HoleProposals("unequal-pair", figure, free, _unequal(cells, first, second, a, b))
 
 
-def _unequal(cells: Cells, first: Floats, second: Floats, a: Floats, b: Floats) -> Callable[[int], list[Wanted]]:
-    return lambda i: [Wanted(cells, int(first[i]), float(a[i])), Wanted(cells, int(second[i]), -float(b[i]))]
+def _unequal(cells: Cells, first: Floats, second: Floats, a: Floats, b: Floats) -> Callable[[int], list[Picked]]:
+    return lambda i: [Picked(cells, int(first[i]), float(a[i])), Picked(cells, int(second[i]), -float(b[i]))]
 
 
-def several_pairs(sought: HoleSearch, pairs: int, relaxed: bool) -> Iterator[Proposals]:
+def several_pairs(sought: HoleSearch, pairs: int, relaxed: bool) -> Iterator[HoleProposals]:
     """`pairs` equal through pairs side by side; the outermost is set wide enough to trim the amount."""
     for cells in sought.grids:
         one, step = cells.taken_through, _apart_deg(sought, cells)
@@ -133,7 +133,7 @@ def several_pairs(sought: HoleSearch, pairs: int, relaxed: bool) -> Iterator[Pro
         kept = np.flatnonzero(near)[np.argsort(figure[near], kind="stable")][:MOVED_OUT]
         good[kept] = True
         figure = np.where(near, figure + float(figure[good].max(initial=0.0)), figure)  # after those that fit at once
-        yield Proposals("through-pairs", figure, good, _side_by_side(sought, cells, pairs))
+        yield HoleProposals("through-pairs", figure, good, _side_by_side(sought, cells, pairs))
 
 
 def _apart_deg(sought: HoleSearch, cells: Cells) -> Floats:
@@ -141,8 +141,8 @@ def _apart_deg(sought: HoleSearch, cells: Cells) -> Floats:
     return 2 * (cells.least_half + sought.marks.dial_step_deg)
 
 
-def _side_by_side(sought: HoleSearch, cells: Cells, pairs: int) -> Callable[[int], list[Wanted] | None]:
-    def wanted(i: int) -> list[Wanted] | None:
+def _side_by_side(sought: HoleSearch, cells: Cells, pairs: int) -> Callable[[int], list[Picked] | None]:
+    def wanted(i: int) -> list[Picked] | None:
         halves = _clear_of_bolts(sought, cells, i, pairs)
         return None if halves is None else [want for half in halves for want in _both(cells, i, half)]
 
@@ -177,5 +177,5 @@ def _clear_of_bolts(sought: HoleSearch, cells: Cells, i: int, pairs: int) -> lis
     return [*halves, last]
 
 
-def _both(cells: Cells, i: int, half: float) -> list[Wanted]:
-    return [Wanted(cells, int(i), half), Wanted(cells, int(i), -half)]
+def _both(cells: Cells, i: int, half: float) -> list[Picked]:
+    return [Picked(cells, int(i), half), Picked(cells, int(i), -half)]

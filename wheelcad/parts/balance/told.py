@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, holds
 from wheelcad.parts.balance.model import BalanceDesign
-from wheelcad.parts.balance.reading import Reading, what_went_wrong
+from wheelcad.parts.balance.reading import LevelRead, what_went_wrong
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.drills import sized
 from wheelcad.words import angle, diameter, length, unbalance
@@ -33,7 +33,7 @@ def reading_findings(design: BalanceDesign) -> list[Finding]:
     return out
 
 
-def _reading(one: Reading) -> Finding:
+def _reading(one: LevelRead) -> Finding:
     felt, at = one.edges.felt_g_mm, angle(one.heavy_at_deg)
     why = (
         f"read: {unbalance(one.size_g_mm)}, heavy at {at}; {one.outcome.why}; level edges and an arbour of "
@@ -48,7 +48,7 @@ def _reading(one: Reading) -> Finding:
     return holds(Check.BALANCE_READING, one.key, done, said, why, STATIC, "warn")
 
 
-def _recheck(first: Reading, second: Reading) -> Finding:
+def _recheck(first: LevelRead, second: LevelRead) -> Finding:
     wrong = what_went_wrong(first, second)
     expected = math.hypot(*first.after)
     said = f"{unbalance(second.size_g_mm)}, heavy at {angle(second.heavy_at_deg)}"

@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from wheelcad.parts.bracket.model import Hole
-from wheelcad.parts.bracket.sound import EDGE_LEAST, KeepOut, Start, Task, judge, steps
+from wheelcad.parts.bracket.sound import EDGE_LEAST, KeepOut, TabStart, Task, judge, steps
 from wheelcad.trade.tangent import NoTangentError, Round, around, hull
 from wheelcad.words import length
 
@@ -102,7 +102,7 @@ def _best(task: Task, plain: Sequence[list[Round]]) -> list[Round]:
     raise NoArmError(_why_not(task, widest))
 
 
-def _cornered(task: Task, start: Start, margins: Sequence[Round]) -> list[Round]:
+def _cornered(task: Task, start: TabStart, margins: Sequence[Round]) -> list[Round]:
     """The plain string; NoArmError naming the mount nearest to a corner where its margin covers that corner."""
     try:
         return with_corners(start, hull(margins))
@@ -135,7 +135,7 @@ def _why_not(task: Task, widest: float) -> str:
     )
 
 
-def with_corners(start: Start, around_mounts: Sequence[Round]) -> list[Round]:
+def with_corners(start: TabStart, around_mounts: Sequence[Round]) -> list[Round]:
     """The string from the tab's lower side to its upper side, corners rounded or filleted. Raises NoTangentError."""
     lower, upper = Round(start.x, -start.half, 0.0), Round(start.x, start.half, 0.0)
     string = around(lower, around_mounts, upper)
@@ -145,7 +145,7 @@ def with_corners(start: Start, around_mounts: Sequence[Round]) -> list[Round]:
     return around(lower, around_mounts, upper)
 
 
-def _corner(start: Start, side: int, turn: float, neighbour: Round) -> Round:
+def _corner(start: TabStart, side: int, turn: float, neighbour: Round) -> Round:
     """The circle where the tab's side ends (side -1 lower, +1 upper): a rounded corner, a fillet where the arm flares,
     or the bare point where the side runs straight on. Raises NoTangentError."""
     if turn < 1e-6 or turn > 2 * math.pi - 1e-6:

@@ -10,7 +10,7 @@ import numpy as np
 from shapely.geometry import MultiPoint
 
 from wheelcad.arrays import Floats
-from wheelcad.parts.bracket.clear import Block
+from wheelcad.parts.bracket.clear import Bulk
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Frame, Gusset, Region, bolt_place
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace
 from wheelcad.trade.heads import BARREL_NUT_HEIGHT, NUT_HEIGHT, nut_radius_mm
@@ -21,7 +21,7 @@ CHORD = 0.02  # mm between an arm's arcs and the footprint's chords
 Points = Floats
 
 
-def held_blocks(design: BracketDesign) -> list[Block]:
+def held_blocks(design: BracketDesign) -> list[Bulk]:
     """The plate and what holds the sensor in it: the nose left out, which may come as near as its air gap."""
     place, body = design.asked.place, design.asked.body
     out = plate_blocks(design.regions, design.bends, design.gussets, design.thickness)
@@ -32,7 +32,7 @@ def held_blocks(design: BracketDesign) -> list[Block]:
 
 def plate_blocks(
     regions: Sequence[Region], bends: Sequence[Bend], gussets: Sequence[Gusset], thickness: float
-) -> list[Block]:
+) -> list[Bulk]:
     """Every piece of the folded plate and its gussets."""
     out = []
     for region in regions:
@@ -53,11 +53,11 @@ def _hull(points: Points) -> tuple[tuple[float, float], ...]:
     return tuple((float(x), float(y)) for x, y in shape.exterior.coords)
 
 
-def _block(what: str, points: Points) -> Block:
-    return Block(what, _hull(points), float(points[:, 2].min()), float(points[:, 2].max()))
+def _block(what: str, points: Points) -> Bulk:
+    return Bulk(what, _hull(points), float(points[:, 2].min()), float(points[:, 2].max()))
 
 
-def _region_blocks(region: Region, thickness: float) -> list[Block]:
+def _region_blocks(region: Region, thickness: float) -> list[Bulk]:
     what = f"the {region.name}"
     if abs(region.frame.ez[2]) > 1 - 1e-9:
         flat = region.loop.flatten(CHORD)
@@ -66,11 +66,11 @@ def _region_blocks(region: Region, thickness: float) -> list[Block]:
         )
         n = len(flat)
         footprint = tuple((float(x), float(y)) for x, y in points[:n, :2])
-        return [Block(what, footprint, float(points[:, 2].min()), float(points[:, 2].max()))]
+        return [Bulk(what, footprint, float(points[:, 2].min()), float(points[:, 2].max()))]
     return _box_blocks(what, region.frame, region.loop.bounds(), thickness)
 
 
-def _box_blocks(what: str, frame: Frame, bounds: tuple[float, float, float, float], thickness: float) -> list[Block]:
+def _box_blocks(what: str, frame: Frame, bounds: tuple[float, float, float, float], thickness: float) -> list[Bulk]:
     """A box of the frame, cut into slices along x so that a sloping one is followed closely."""
     x0, y0, x1, y1 = bounds
     edges = np.linspace(x0, x1, SLICES + 1)
@@ -81,7 +81,7 @@ def _box_blocks(what: str, frame: Frame, bounds: tuple[float, float, float, floa
     return out
 
 
-def _bend_blocks(frame: Frame, bend: Bend, thickness: float) -> Iterator[Block]:
+def _bend_blocks(frame: Frame, bend: Bend, thickness: float) -> Iterator[Bulk]:
     cx, cw = frame.centre_of(bend, thickness)
     turn = math.radians(bend.angle_deg)
     sign = 1.0 if bend.up else -1.0
@@ -97,7 +97,7 @@ def _bend_blocks(frame: Frame, bend: Bend, thickness: float) -> Iterator[Block]:
         yield _block("the bend", frame.points(corners))
 
 
-def cylinder_blocks(what: str, start: Points, axis: Points, length: float, radius: float) -> list[Block]:
+def cylinder_blocks(what: str, start: Points, axis: Points, length: float, radius: float) -> list[Bulk]:
     """A cylinder that lies square to the crank or along it, from `start` along the unit vector `axis`."""
     end = start + length * axis
     if abs(axis[2]) > 0.5:
@@ -105,7 +105,7 @@ def cylinder_blocks(what: str, start: Points, axis: Points, length: float, radiu
         r = radius / math.cos(math.pi / 72)
         rim = [(start[0] + r * math.cos(t), start[1] + r * math.sin(t)) for t in a[:-1]]
         z = sorted((float(start[2]), float(end[2])))
-        return [Block(what, tuple((float(x), float(y)) for x, y in rim), z[0], z[1])]
+        return [Bulk(what, tuple((float(x), float(y)) for x, y in rim), z[0], z[1])]
     across = np.array([-axis[1], axis[0], 0.0])
     levels = radius * np.cos(np.linspace(math.pi, 0.0, 2 * SLICES + 1))
     out = []
@@ -113,17 +113,17 @@ def cylinder_blocks(what: str, start: Points, axis: Points, length: float, radiu
         half = math.sqrt(max(radius**2 - min(abs(low), abs(high)) ** 2, 0.0)) if low * high > 0 else radius
         points = [p + s * half * across for p in (start, end) for s in (-1, 1)]
         low_z, high_z = float(start[2] + low), float(start[2] + high)
-        out.append(Block(what, _hull(np.array(points)), low_z, high_z))
+        out.append(Bulk(what, _hull(np.array(points)), low_z, high_z))
     return out
 
 
-def nose_blocks(place: SensorPlace) -> list[Block]:
+def nose_blocks(place: SensorPlace) -> list[Bulk]:
     """The nose, from the mounting face to the sensing face."""
     radius = place.body_diameter / 2
     return cylinder_blocks("the sensor's nose", np.array(place.face), np.array(place.look), place.nose_length, radius)
 
 
-def fastener_blocks(place: SensorPlace, body: SensorBody, bolt_at: Points | None, thickness: float) -> list[Block]:
+def fastener_blocks(place: SensorPlace, body: SensorBody, bolt_at: Points | None, thickness: float) -> list[Bulk]:
     """The nut on the wheel's side of the tab: of the fixing bolt at `bolt_at` (engine point on the tab's outer face),
     or of a barrel. Empty when the job gives neither."""
     if body.bolt == 0.0:

@@ -28,7 +28,7 @@ BELT_REACH = 1000.0  # mm: belts are followed this far from the crank
 
 
 @dataclass(frozen=True)
-class Block:
+class Bulk:
     """A piece of the bracket or sensor: footprint (n, 2) in x, y, and z_low to z_high. what: as a user calls it."""
 
     what: str
@@ -93,9 +93,9 @@ def lands_beside(job: Job, z_low: float, z_high: float, clearance: float) -> lis
     return [n for n in lands if max(0.0, n.z_back - z_high, z_low - n.z_front) < clearance - 1e-9]
 
 
-def least_room(blocks: Iterable[Block], lands: Sequence[Land], slide: Slide) -> LeastRoom | None:
+def least_room(blocks: Iterable[Bulk], lands: Sequence[Land], slide: Slide) -> LeastRoom | None:
     """The least distance between any block and any land through the travel; None when there is nothing to compare."""
-    best: tuple[Block, Land, float] | None = None
+    best: tuple[Bulk, Land, float] | None = None
     for block, land, distance in rooms(blocks, lands, slide):
         if best is None or distance < best[2]:
             best = block, land, distance
@@ -107,7 +107,7 @@ def axis_path(slide: Slide) -> LineString:
     return LineString([(-slide.low * slide.x, -slide.low * slide.y), (-slide.high * slide.x, -slide.high * slide.y)])
 
 
-def rooms(blocks: Iterable[Block], lands: Sequence[Land], slide: Slide) -> Iterator[tuple[Block, Land, float]]:
+def rooms(blocks: Iterable[Bulk], lands: Sequence[Land], slide: Slide) -> Iterator[tuple[Bulk, Land, float]]:
     """The distance from each block to each land through the travel, negative by how much they overlap."""
     path = axis_path(slide)
     for block in blocks:
@@ -116,7 +116,7 @@ def rooms(blocks: Iterable[Block], lands: Sequence[Land], slide: Slide) -> Itera
             yield block, land, _apart(block, radial - land.radius, land)
 
 
-def _apart(block: Block, radial: float, land: Land) -> float:
+def _apart(block: Bulk, radial: float, land: Land) -> float:
     """Distance between block and land from their radial gap, mm; negative by how much they overlap.
 
     An arm's overlap is what moving it along the crank would mend, others' what moving them outwards would.
@@ -141,7 +141,7 @@ def belt_sector(job: Job, belt: Belt) -> tuple[Polygon, float, float]:
     return Polygon(ring).buffer(0), middle - belt.width / 2, middle + belt.width / 2
 
 
-def belt_room(job: Job, blocks: Sequence[Block], slide: Slide) -> LeastRoom | None:
+def belt_room(job: Job, blocks: Sequence[Bulk], slide: Slide) -> LeastRoom | None:
     """The least distance between a block and a belt's sector at the belt's depth; None when no belt reaches that depth.
 
     A belt is taken to lie anywhere in its arc, from the pulley outwards.

@@ -24,7 +24,7 @@ from wheelcad.parts.bracket.gusset import (
 )
 from wheelcad.parts.bracket.layout import BEND_MARGIN, Layout
 from wheelcad.parts.bracket.model import Asked, Gusset, Region, bolt_place, hole_distance
-from wheelcad.parts.bracket.sound import KeepOut, Start, Task
+from wheelcad.parts.bracket.sound import KeepOut, TabStart, Task
 from wheelcad.parts.sensor.design import SensorPlace
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.tangent import NoTangentError, Round
@@ -142,7 +142,7 @@ def _on_footing(asked: Asked, drawn: Drawn, leg: tuple[float, float]) -> Drawn |
 def _arm(job: Job, bracket: Bracket, layout: Layout, hindered: bool) -> list[Round]:
     """The arm's string, kept off what turns by the aimed clearance, or by half of it where that is all there is; not
     hindered: straight through it."""
-    start = Start(layout.start_x, layout.half) if layout.bends else None
+    start = TabStart(layout.start_x, layout.half) if layout.bends else None
     neck = min(NECK_SHARE * bracket.width, *(NECK_HOLES * hole.diameter for hole in layout.mounts))
     near = layout.tab_holes[0] if start is None else None
     first = (layout.start_x + 0.5, 0.0) if near is None else (near.x0, near.y0)

@@ -12,7 +12,7 @@ from dataclasses import replace
 from wheelcad.parts.bracket.arm import with_corners
 from wheelcad.parts.bracket.layout import Layout
 from wheelcad.parts.bracket.model import Region, Slit
-from wheelcad.parts.bracket.sound import Start, closed
+from wheelcad.parts.bracket.sound import TabStart, closed
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.plasma import least_bridge_mm
 from wheelcad.trade.tangent import Round, hull, outline
@@ -27,7 +27,7 @@ def whole_outline(layout: Layout, string: Sequence[Round]) -> Loop:
 
 def _tab_string(layout: Layout) -> list[Round]:
     """The tab's circles, anticlockwise from the bend's upper side round the free end to its lower side."""
-    start = Start(-layout.tab_start, layout.half)
+    start = TabStart(-layout.tab_start, layout.half)
     turned = [_turned(item) for item in layout.tab]
     return [_turned(item) for item in with_corners(start, hull(turned))]
 
@@ -41,7 +41,7 @@ def regions(layout: Layout, string: Sequence[Round], thickness: float) -> tuple[
     """The plane parts, arm first and tab last, each with its frame. A flat bracket is all arm."""
     if not layout.bends:
         return (Region("arm", outline(string), layout.arm_frame),)
-    start = Start(layout.start_x, layout.half)
+    start = TabStart(layout.start_x, layout.half)
     frame = layout.arm_frame
     out = [Region("arm", closed(start, string, layout.bends[0].x_arm), frame)]
     for number, bend in enumerate(layout.bends):

@@ -32,14 +32,14 @@ def fit_findings(design: BracketDesign) -> list[Finding]:
     return [*out, *bolt_findings(design)]
 
 
-def _turning(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[Finding]:
+def _turning(job: Job, blocks: list[clear.Bulk], slide: clear.Slide) -> Iterator[Finding]:
     room = clear.least_room(blocks, clear.turning_parts(job), slide)
     if room is not None:
         why = f"least distance, between {room.what} and {room.land}, through the slots' whole travel; nose left out"
         yield ABOUT.at_least(Check.ROOM_TO_TURNING_PARTS, round(room.distance, 3), "mm", clear.AIMED, why)
 
 
-def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[Finding]:
+def _belts(job: Job, blocks: list[clear.Bulk], slide: clear.Slide) -> Iterator[Finding]:
     belts = job.belts
     if job.pulley is not None and not belts:
         why = (
@@ -62,7 +62,7 @@ def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[
             yield ABOUT.of(f"belt {number}").at_least(Check.ROOM_TO_BELT_RUN, round(run, 3), "mm", clear.AIMED, why)
 
 
-def _straight_runs(job: Job, belt: Belt, blocks: list[clear.Block], slide: clear.Slide) -> float | None:
+def _straight_runs(job: Job, belt: Belt, blocks: list[clear.Bulk], slide: clear.Slide) -> float | None:
     """Distance from the blocks at the belt's depth to the tangents at the ends of its arc; None where depths do
     not meet."""
     sense = job.sense

@@ -27,7 +27,7 @@ TURNS_DEG = tuple(sign * by for by in (3, 6, 10, 15, 20, 30) for sign in (1, -1)
 NARROWER = (0.9, 0.8, 0.7)  # widths that are tried, as shares of the job's
 
 
-def room_to(thing: Obstacle, blocks: Sequence[clear.Block], slide: clear.Slide) -> clear.LeastRoom:
+def room_to(thing: Obstacle, blocks: Sequence[clear.Bulk], slide: clear.Slide) -> clear.LeastRoom:
     """The least distance to a thing through the slots' travel; negative by how far it would have to move aside."""
     middle = Point(thing.x, thing.y)
     best: clear.LeastRoom | None = None

@@ -28,7 +28,7 @@ class KeepOut:
 
 
 @dataclass(frozen=True)
-class Start:
+class TabStart:
     """Where the tab's straight sides end: at x, from y = -half to +half. Before it the flat belongs to tab and bend."""
 
     x: float
@@ -52,7 +52,7 @@ class Task:
     anchors: points (x, y) to be joined by plate at least `neck` wide.
     """
 
-    start: Start | None
+    start: TabStart | None
     holes: tuple[Hole, ...]
     keep_outs: tuple[KeepOut, ...]
     anchors: tuple[tuple[float, float], ...]
@@ -67,14 +67,14 @@ class Judgement:
     narrowest: float
 
 
-def steps(start: Start | None, string: Sequence[Round]) -> list[float]:
+def steps(start: TabStart | None, string: Sequence[Round]) -> list[float]:
     """Turns along the string, entered and left along the tab's straight sides (or closed). Raises NoTangentError."""
     if start is None:
         return turns(string)
     return turns([start.lower, *string, start.upper], closed=False)
 
 
-def closed(start: Start, string: Sequence[Round], x_cut: float) -> Loop:
+def closed(start: TabStart, string: Sequence[Round], x_cut: float) -> Loop:
     """The arm's plane region: the string closed by a straight line across the plate at x_cut (the bend's edge)."""
     return outline([Round(x_cut, -start.half, 0.0), *string, Round(x_cut, start.half, 0.0)])
 

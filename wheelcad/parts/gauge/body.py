@@ -10,7 +10,7 @@ import shapely
 
 from wheelcad.errors import DesignError, Fault, Faults
 from wheelcad.job.models import Gauge, Job
-from wheelcad.parts.gauge.cover import Cover, Hole
+from wheelcad.parts.gauge.cover import Cover, PrintHole
 from wheelcad.parts.gauge.joints import Joints, find_joints
 from wheelcad.parts.gauge.labels import APART, CAUTIONS, Engraving, Front, number_radius
 from wheelcad.parts.gauge.seat import BOSS_WALL, Seat
@@ -32,7 +32,7 @@ PARTS_OF_TEXT = 0.4  # of the plate's thickness, the most that letters are deep
 
 
 @dataclass(frozen=True)
-class Body:
+class GaugeBody:
     """walls: the whole body, but for the skirt of its style. outline: at the ring; opening_radius: 0 for none;
     text_depth of the engraving, foot: how far edges on the bed are set back; number_radius: to the middle of the cut
     numbers. All mm."""
@@ -58,8 +58,8 @@ class Body:
 
 
 def build_body(
-    job: Job, gauge: Gauge, wheel: WheelDesign, seat: Seat, cover: Cover, holes: Sequence[Hole], faults: Faults
-) -> Body:
+    job: Job, gauge: Gauge, wheel: WheelDesign, seat: Seat, cover: Cover, holes: Sequence[PrintHole], faults: Faults
+) -> GaugeBody:
     """The walls of a job's gauge. DesignError with all faults, those found before included."""
     z_front = seat.z + gauge.thickness
     foot = min(gauge.first_layer_setback, gauge.thickness / 4)
@@ -80,7 +80,7 @@ def build_body(
     depth = min(TEXT_DEPTH_MM, PARTS_OF_TEXT * gauge.thickness)
     walls += [Wall(loop, z_front - depth, z_front) for loop in engraving.loops]
     walls += [Wall(loop, seat.z, z_front) for loop in engraving.through]
-    return Body(
+    return GaugeBody(
         tuple(walls), outline, style, z_front, inner, engraving, depth, foot,
         number_radius(style.clear_radius, engraving.size), joints,
     )  # fmt: skip
@@ -126,7 +126,7 @@ def _skirt(seat: Seat, floor_radius: float) -> Iterator[Wall]:
         yield Wall(Loop.circle(0, 0, cavity.radius), z0, cavity.z1)
 
 
-def _opening(job: Job, seat: Seat, holes: Sequence[Hole], cover: Cover) -> float:
+def _opening(job: Job, seat: Seat, holes: Sequence[PrintHole], cover: Cover) -> float:
     """Radius of the opening for the crank bolt: that of recess or bore where bolts and boss leave room; 0 for none."""
     pulley = job.pulley
     if pulley is None:
@@ -157,7 +157,7 @@ def _hub(job: Job, seat: Seat, inner: float, z_front: float, foot: float) -> Ite
         yield from footed(keyed_circle(inner, page), keyed_circle(inner + foot, page), z_low, z_front, foot)
 
 
-def _collisions(clear_radius: float, holes: Sequence[Hole], inner: float, faults: Faults) -> None:
+def _collisions(clear_radius: float, holes: Sequence[PrintHole], inner: float, faults: Faults) -> None:
     """Printed holes must lie inside the plate and clear of the opening."""
     reach = max((float(np.hypot(x, y)) + r for x, y, r in holes), default=0.0)
     least = min((float(np.hypot(x, y)) - r for x, y, r in holes), default=float("inf"))
@@ -169,7 +169,7 @@ def _collisions(clear_radius: float, holes: Sequence[Hole], inner: float, faults
 
 
 def _room(
-    job: Job, cover: Cover, holes: Sequence[Hole], inner: float, clear: float, joints: Joints
+    job: Job, cover: Cover, holes: Sequence[PrintHole], inner: float, clear: float, joints: Joints
 ) -> shapely.Geometry:
     """Where on the front something may be written."""
     free = shapely.Point(0, 0).buffer(clear - 0.8, 64)
@@ -191,7 +191,7 @@ def _engrave(
     wheel: WheelDesign,
     seat: Seat,
     cover: Cover,
-    holes: Sequence[Hole],
+    holes: Sequence[PrintHole],
     inner: float,
     style: Style,
     joints: Joints,

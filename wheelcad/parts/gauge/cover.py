@@ -21,7 +21,7 @@ FAR = 40.0  # mm beyond the rim: a wedge takes in all that stands there
 WHOLE = 360.0 - 1e-9
 
 
-class Hole(NamedTuple):
+class PrintHole(NamedTuple):
     """A printed bolt hole: its centre and radius, mm."""
 
     x: float
@@ -62,7 +62,9 @@ def find_cover(covers_deg: float, wheel: WheelDesign, hub: float, faults: Faults
     return Cover(2 * half, gap.at_deg - half, gap.at_deg + half, keep, marks, hub)
 
 
-def hub_radius(openings: Sequence[float | None], wheel: WheelDesign, holes: Sequence[Hole], shoulder: float) -> float:
+def hub_radius(
+    openings: Sequence[float | None], wheel: WheelDesign, holes: Sequence[PrintHole], shoulder: float
+) -> float:
     """Round the bolts or the opening, with room for lettering where there is some, never into the slots, and never with
     a sliver of skirt round it. openings: diameters of bores and recess; shoulder: inside the skirt, 0 without one; mm.
     """

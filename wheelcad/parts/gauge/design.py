@@ -9,7 +9,7 @@ from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.common.openings import bolt_centres
 from wheelcad.parts.gauge.body import build_body
-from wheelcad.parts.gauge.cover import Hole, find_cover, hub_radius
+from wheelcad.parts.gauge.cover import PrintHole, find_cover, hub_radius
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.mounting import judge_mounting
 from wheelcad.parts.gauge.paper import plan_paper
@@ -67,7 +67,7 @@ def design_gauge(job: Job, wheel: WheelDesign) -> GaugeDesign | None:
     return replace(design, findings=design_findings(design))
 
 
-def _holes(job: Job, allowance: float, faults: Faults) -> tuple[Hole, ...]:
+def _holes(job: Job, allowance: float, faults: Faults) -> tuple[PrintHole, ...]:
     """The printed bolt holes, on the pulley's circle."""
     bolts = job.bolts
     if bolts is None:
@@ -80,7 +80,7 @@ def _holes(job: Job, allowance: float, faults: Faults) -> tuple[Hole, ...]:
     if bolts.count > 1 and bolts.circle * math.sin(math.pi / bolts.count) <= diameter:
         why = "lets neighbouring bolt holes run into each other"
         faults.add(("gauge", "hole_allowance"), why, found=length(allowance))
-    return tuple(Hole(x, y, diameter / 2) for x, y in bolt_centres(job).tolist())
+    return tuple(PrintHole(x, y, diameter / 2) for x, y in bolt_centres(job).tolist())
 
 
 def _located(count: int, seat: Seat, faults: Faults) -> None:

@@ -12,9 +12,9 @@ import numpy as np
 
 from wheelcad.arrays import Bools, Floats
 from wheelcad.findings import Finding
-from wheelcad.parts.gauge.body import Body
-from wheelcad.parts.gauge.cover import Cover, Hole
-from wheelcad.parts.gauge.mounting import Mounting
+from wheelcad.parts.gauge.body import GaugeBody
+from wheelcad.parts.gauge.cover import Cover, PrintHole
+from wheelcad.parts.gauge.mounting import Hold
 from wheelcad.parts.gauge.paper import PaperPlan
 from wheelcad.parts.gauge.seat import Seat
 from wheelcad.parts.wheel.outline import SlotShape
@@ -34,9 +34,9 @@ class GaugeDesign:
     seat: Seat
     cover: Cover
     wheel_slot: SlotShape
-    holes: tuple[Hole, ...]
-    body: Body
-    mounting: Mounting
+    holes: tuple[PrintHole, ...]
+    body: GaugeBody
+    mounting: Hold
     paper: PaperPlan
     pitch_deg: float
     thickness_mm: float

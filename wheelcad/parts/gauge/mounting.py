@@ -18,7 +18,7 @@ INCH_CLEAR = 0.2  # mm: least clearance on the diameter at which a hole is taken
 
 
 @dataclass(frozen=True)
-class Mounting:
+class Hold:
     """How the gauge is held, and what that is worth.
 
     bolt_mm: the bolts taken to go into the pulley's holes, and pin_mm: pins that just fill them (0: none); bolted: with
@@ -36,19 +36,19 @@ class Mounting:
     repeats: bool | None
 
 
-def judge_mounting(job: Job, allowance: float, register: Register, mark_radius: float) -> Mounting:
+def judge_mounting(job: Job, allowance: float, register: Register, mark_radius: float) -> Hold:
     """The mounting of a job's gauge whose marks lie at mark_radius mm; allowance: of its holes."""
     bolts = job.bolts
     fault_deg, fault = smallest_fault(job)
     if bolts is None:
-        return Mounting(0.0, 0.0, None, _keyed(job, register, mark_radius), fault_deg, fault, "", None)
+        return Hold(0.0, 0.0, None, _keyed(job, register, mark_radius), fault_deg, fault, "", None)
     bolt = _bolt(bolts.hole, job.units)
     loose = max(allowance, 0.0)
     both = loose + 2 * max(bolts.hole - bolt, 0.0)
     bolted = _looseness(Register("bolts"), bolts.count, both, bolts.circle, mark_radius)
     pinned = _looseness(register, min(bolts.count, PINS), loose, bolts.circle, mark_radius)
     repeats, said = turned_one_bolt(job.wheel.teeth, job.wheel.missing, bolts.count)
-    return Mounting(bolt, bolts.hole, bolted, pinned, fault_deg, fault, said, repeats)
+    return Hold(bolt, bolts.hole, bolted, pinned, fault_deg, fault, said, repeats)
 
 
 def _bolt(hole: float, units: str) -> float:

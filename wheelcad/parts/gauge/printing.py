@@ -9,7 +9,7 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.files.stl import read_stl
-from wheelcad.parts.gauge.cover import Hole
+from wheelcad.parts.gauge.cover import PrintHole
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.printing import shrinkage_scale, usable_bed
 from wheelcad.trade.rows import distinct_rows
@@ -19,7 +19,7 @@ APART = 10.0  # mm between pieces laid side by side
 TURNS_DEG = np.arange(0.0, 180.0, 3.0)  # in which a piece is tried on the bed
 
 
-def opened_holes(triangles: Floats, holes: Sequence[Hole]) -> Floats:
+def opened_holes(triangles: Floats, holes: Sequence[PrintHole]) -> Floats:
     """The mesh (n, 3, 3) with the corners of its bolt holes moved outwards until their flats touch the true circle.
 
     A mesh's hole is a polygon with its corners on the circle, so that its flats cut into the hole; what has to pass

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from wheelcad.job.models import Job
 from wheelcad.parts.indexing.model import Checkpoint, Cut
-from wheelcad.parts.indexing.settings import WHOLE, Table
+from wheelcad.parts.indexing.settings import WHOLE, TurnTable
 from wheelcad.parts.indexing.words import angle
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.indexing import exact_angle
@@ -16,7 +16,7 @@ Scale = Callable[[Fraction], float | None]
 
 
 def find_checkpoints(
-    job: Job, wheel: WheelDesign, slots: Sequence[Cut], table: Table | None, scale: Scale
+    job: Job, wheel: WheelDesign, slots: Sequence[Cut], table: TurnTable | None, scale: Scale
 ) -> Iterator[Checkpoint]:
     """Bolt-hole lines and quarters of a revolution that meet a slot's or a tooth's middle, in rising angle."""
     gap_at = exact_angle(wheel.gap_at_deg)
@@ -34,7 +34,7 @@ def find_checkpoints(
             yield Checkpoint(at, after, under[at], kind, says, setting, scale(at))
 
 
-def _says(kind: str, what: str, after: int, at: Fraction, table: Table | None, gap_at: Fraction) -> str:
+def _says(kind: str, what: str, after: int, at: Fraction, table: TurnTable | None, gap_at: Fraction) -> str:
     where = f"slot {after}" if what == "slot" else f"the middle of the tooth after slot {after}"
     if kind == "bolt":
         return f"{where} lies on the line from the centre to the bolt hole at {angle((at + gap_at) % WHOLE)} from TDC"

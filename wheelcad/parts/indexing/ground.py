@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from wheelcad.job.models import Cutter, Job
-from wheelcad.parts.indexing.settings import WHOLE, Table, table_for
+from wheelcad.parts.indexing.settings import WHOLE, TurnTable, table_for
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import SlotShape
 from wheelcad.parts.wheel.passes import lies_flat
@@ -25,7 +25,7 @@ class Ground:
     slots: tuple[Fraction, ...]
     slot: SlotShape
     cutter: Cutter | None
-    table: Table | None
+    table: TurnTable | None
     flat: bool
 
     def scale(self, at: Fraction) -> float | None:

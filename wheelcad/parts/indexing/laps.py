@@ -13,9 +13,9 @@ from collections.abc import Iterator, Sequence
 from wheelcad.parts.indexing.ground import Ground, toothed
 from wheelcad.parts.indexing.model import Cut, Lap
 from wheelcad.parts.indexing.nearest import nearest_hole
-from wheelcad.parts.indexing.settings import Move, Table
+from wheelcad.parts.indexing.settings import Move, TurnTable
 from wheelcad.parts.indexing.words import holes, setting, turns
-from wheelcad.parts.indexing.work import Setup
+from wheelcad.parts.indexing.work import MillSetup
 from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.indexing import sector_arms
 from wheelcad.words import angle, fine, length, unbalance
@@ -42,7 +42,7 @@ READINGS = {
 
 
 def plan_laps(
-    ground: Ground, cuts: tuple[Cut, ...], passes: tuple[SlotPass, ...], setups: tuple[Setup, ...]
+    ground: Ground, cuts: tuple[Cut, ...], passes: tuple[SlotPass, ...], setups: tuple[MillSetup, ...]
 ) -> Iterator[Lap]:
     """The laps in working order."""
     slots = [cut.number for cut in cuts if cut.work == "slot"]
@@ -173,7 +173,7 @@ def _across(one: SlotPass) -> str:
     return f", cutter {fine(abs(one.offset_mm))} off the centre line {way}"
 
 
-def steady(moves: Sequence[Move | None], table: Table | None, pitch_deg: float) -> str:
+def steady(moves: Sequence[Move | None], table: TurnTable | None, pitch_deg: float) -> str:
     """The one move of a lap that turns on by the same each time: of every other slot, the one over two pitches."""
     found = set(moves)
     move = next(iter(found), None)

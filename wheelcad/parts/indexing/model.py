@@ -18,9 +18,9 @@ from typing import NamedTuple
 
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
-from wheelcad.parts.indexing.settings import Move, Table, TableSetting
+from wheelcad.parts.indexing.settings import Move, TableSetting, TurnTable
 from wheelcad.parts.indexing.words import way_round, zero_name
-from wheelcad.parts.indexing.work import CAUTIONS, WORKS, Drill, Scribe, Setup
+from wheelcad.parts.indexing.work import CAUTIONS, WORKS, Drilling, MillSetup, Scribe
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.passes import SlotPass
 from wheelcad.trade.cutting import MillingPlan
@@ -85,7 +85,7 @@ class Cut(NamedTuple):
     at: Fraction
     slot_pass: int = 0
     points_mm: tuple[tuple[float, float], ...] = ()
-    drill: Drill | None = None
+    drill: Drilling | None = None
     scribe: Scribe | None = None
 
 
@@ -115,7 +115,7 @@ class Stop:
     check: Checkpoint | None
     scale_deg: float | None
     points_mm: tuple[tuple[float, float], ...]
-    drill: Drill | None
+    drill: Drilling | None
     scribe: Scribe | None
 
     @property
@@ -187,7 +187,7 @@ def _plain(value: object) -> object:
     return [_plain(one) for one in value] if isinstance(value, tuple) else value
 
 
-class Reach(NamedTuple):
+class PlateReach(NamedTuple):
     """What the plates do for the pitch. All as a person writes them; "" where it does not apply.
 
     chart: the plates reach every setting from the gap's centre; pitch: they reach one pitch, counted from a first slot.
@@ -220,15 +220,15 @@ class IndexPlan:
 
     job: Job
     wheel: WheelDesign
-    table: Table | None
-    setups: tuple[Setup, ...]
+    table: TurnTable | None
+    setups: tuple[MillSetup, ...]
     laps: tuple[Lap, ...]
     stops: tuple[Stop, ...]
     cutter_mm: float | None
     slot_passes: tuple[SlotPass, ...]
     gap_ridge_mm: float | None
     checkpoints: tuple[Checkpoint, ...]
-    reach: Reach | None
+    reach: PlateReach | None
     milling: MillingPlan | None
     findings: tuple[Finding, ...]
 
@@ -261,11 +261,11 @@ class IndexPlan:
         """The lines before the first cut."""
         return self.setups[0].lines
 
-    def setup_of(self, key: str) -> Setup:
+    def setup_of(self, key: str) -> MillSetup:
         """The set-up with this key."""
         return next(setup for setup in self.setups if setup.key == key)
 
-    def opening(self, lap: Lap) -> Setup | None:
+    def opening(self, lap: Lap) -> MillSetup | None:
         """The set-up that begins with this lap in the middle of the work; None where the work stays as it is."""
         at = self.laps.index(lap)
         if at == 0 or self.laps[at - 1].setup == lap.setup:

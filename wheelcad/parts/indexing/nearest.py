@@ -6,8 +6,8 @@ import math
 from fractions import Fraction
 from typing import NamedTuple
 
-from wheelcad.parts.indexing.settings import WHOLE, Table
-from wheelcad.parts.indexing.work import Drill
+from wheelcad.parts.indexing.settings import WHOLE, TurnTable
+from wheelcad.parts.indexing.work import Drilling
 
 
 class Nearest(NamedTuple):
@@ -21,7 +21,7 @@ class Nearest(NamedTuple):
     cost_g_mm: float
 
 
-def nearest_hole(table: Table | None, at: Fraction, drill: Drill | None) -> Nearest | None:
+def nearest_hole(table: TurnTable | None, at: Fraction, drill: Drilling | None) -> Nearest | None:
     """The nearest hole of the circle on the table to the angle `at` from zero; None where the circle reaches the angle
     itself, or there is no circle that stays on the table. Source of the cost: geometry, a chord of a small angle."""
     if table is None or drill is None or table.one_circle is None or table.hole_step is None:

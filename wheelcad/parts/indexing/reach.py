@@ -8,13 +8,13 @@ from fractions import Fraction
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, holds
 from wheelcad.job.models import RotaryTable
-from wheelcad.parts.indexing.model import Reach
+from wheelcad.parts.indexing.model import PlateReach
 from wheelcad.parts.indexing.settings import TableSetting
 from wheelcad.parts.indexing.words import holes, turns
 from wheelcad.trade.indexing import compound_indexing, differential_indexing, sector_arms, simple_indexing
 
 
-def plates_reach(table: RotaryTable, teeth: int, settings: Sequence[TableSetting]) -> Reach | None:
+def plates_reach(table: RotaryTable, teeth: int, settings: Sequence[TableSetting]) -> PlateReach | None:
     """What these plates do for `teeth` positions, whose slots have these settings; None when no plates are given."""
     if not table.plates:
         return None
@@ -25,8 +25,8 @@ def plates_reach(table: RotaryTable, teeth: int, settings: Sequence[TableSetting
         arms = f", sector arms round {sector_arms(simple.holes)} holes" if simple.holes else ""
         whole = turns(simple.turns)
         text = f"{whole} and {holes(simple.holes, simple.circle)}{arms}" if simple.holes else f"{whole}, no part"
-        return Reach(chart, True, text, "", "")
-    return Reach(chart, False, "", _compound(table, teeth), _differential(table, teeth, circles))
+        return PlateReach(chart, True, text, "", "")
+    return PlateReach(chart, False, "", _compound(table, teeth), _differential(table, teeth, circles))
 
 
 def _compound(table: RotaryTable, teeth: int) -> str:
@@ -57,7 +57,7 @@ def _differential(table: RotaryTable, teeth: int, circles: list[int]) -> str:
     )
 
 
-def reach_finding(reach: Reach | None, teeth: int, step: Fraction) -> list[Finding]:
+def reach_finding(reach: PlateReach | None, teeth: int, step: Fraction) -> list[Finding]:
     """Whether the plates reach the settings, as a finding; nothing without plates."""
     if reach is None:
         return []

@@ -38,7 +38,7 @@ class Move(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Table:
+class TurnTable:
     """A rotary table with the one plate circle, if any, that serves a whole list of angles."""
 
     ratio: int
@@ -89,7 +89,7 @@ class Table:
         return Move(int(turns), dial, holes)
 
 
-def table_for(table: RotaryTable, angles: Sequence[Fraction]) -> Table:
+def table_for(table: RotaryTable, angles: Sequence[Fraction]) -> TurnTable:
     """The table of a job; its one circle reaches all of `angles` (degrees) exactly, the pin set once."""
     circles = tuple(circle for plate in table.plates for circle in plate)
-    return Table(table.ratio, exact_angle(table.dial_step), circles, common_circle(angles, table.ratio, circles))
+    return TurnTable(table.ratio, exact_angle(table.dial_step), circles, common_circle(angles, table.ratio, circles))

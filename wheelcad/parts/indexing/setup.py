@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from wheelcad.job.models import Job
 from wheelcad.parts.indexing.model import Cut
-from wheelcad.parts.indexing.settings import WHOLE, Table
+from wheelcad.parts.indexing.settings import WHOLE, TurnTable
 from wheelcad.parts.indexing.words import angle, dial, edge, round_rpm, setting, turns, way_round, zero_name
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.outline import SlotShape
@@ -44,7 +44,7 @@ def mounting_lines(flat: bool, packing: list[str], again: bool) -> list[str]:
     return lines + packing
 
 
-def bolt_zero_lines(table: Table, bolt: Cut, wheel: WheelDesign) -> list[str]:
+def bolt_zero_lines(table: TurnTable, bolt: Cut, wheel: WheelDesign) -> list[str]:
     """Zero found again from the first bolt hole of a plate wheel, drilled on this table before the rim was turned."""
     assert bolt.drill is not None
     found = table.setting(bolt.at)
@@ -60,7 +60,7 @@ def bolt_zero_lines(table: Table, bolt: Cut, wheel: WheelDesign) -> list[str]:
     ]
 
 
-def go_on_line(table: Table, last: Cut, wheel: WheelDesign) -> str:
+def go_on_line(table: TurnTable, last: Cut, wheel: WheelDesign) -> str:
     """Where the table has to stand before the first move after zero was found anew: moves count on from the last bolt
     hole, and who stands at zero or at another hole would take the first one from the wrong place."""
     found = table.setting(last.at)
@@ -84,7 +84,7 @@ def turning_lines(job: Job, sense: int) -> list[str]:
     ]
 
 
-def zero_lines(wheel: WheelDesign, table: Table, scale: Scale, backlash: float) -> Iterator[str]:
+def zero_lines(wheel: WheelDesign, table: TurnTable, scale: Scale, backlash: float) -> Iterator[str]:
     """From the TDC line to the centre of the gap, where zero is set."""
     way = way_round(wheel.sense)
     other = way_round(-wheel.sense)
@@ -127,7 +127,7 @@ def zero_lines(wheel: WheelDesign, table: Table, scale: Scale, backlash: float) 
     yield overshoot_line(table, backlash, way)
 
 
-def back_half_turns(table: Table, backlash: float) -> int:
+def back_half_turns(table: TurnTable, backlash: float) -> int:
     """Half turns of the handwheel that go back further than the slack, with a quarter turn to spare.
 
     Half a turn of a 90:1 table is 2 degrees: with 3 degrees of slack it does not even move the table.
@@ -135,14 +135,14 @@ def back_half_turns(table: Table, backlash: float) -> int:
     return max(1, math.ceil((2 * exact_angle(backlash) + table.per_turn / 2) / table.per_turn))
 
 
-def back_words(table: Table, backlash: float) -> str:
+def back_words(table: TurnTable, backlash: float) -> str:
     """How far to go back after an overshoot, in words: half a turn, 1 turn, 1 turn and a half."""
     half_turns = back_half_turns(table, backlash)
     back = turns(half_turns // 2) if half_turns > 1 else ""
     return back + ((" and a half" if back else "half a turn") if half_turns % 2 else "")
 
 
-def overshoot_line(table: Table, backlash: float, way: str) -> str:
+def overshoot_line(table: TurnTable, backlash: float, way: str) -> str:
     """On which side slack is taken up, and how far to go back after an overshoot."""
     slack = f" (yours has {angle(backlash)}, {float(exact_angle(backlash) / table.per_turn):.2g} of a turn)"
     back = back_words(table, backlash)
@@ -152,7 +152,7 @@ def overshoot_line(table: Table, backlash: float, way: str) -> str:
     )
 
 
-def counting_lines(table: Table, teeth: int, scale: str | None, sense: int) -> Iterator[str]:
+def counting_lines(table: TurnTable, teeth: int, scale: str | None, sense: int) -> Iterator[str]:
     """How to count, and what the table's edge and the dial say."""
     per = table.per_turn
     yield (

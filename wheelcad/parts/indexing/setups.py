@@ -12,7 +12,7 @@ from wheelcad.parts.indexing.holding import Holding, holding
 from wheelcad.parts.indexing.judge import mill_lines
 from wheelcad.parts.indexing.model import Cut
 from wheelcad.parts.indexing.words import zero_name
-from wheelcad.parts.indexing.work import Setup, Sheet
+from wheelcad.parts.indexing.work import MillSetup, SetupSheet
 from wheelcad.trade.cutting import MillingPlan
 from wheelcad.words import count, diameter, length
 
@@ -25,7 +25,7 @@ PIN_MM = 6.0  # a round pin to touch the rim with; a dowel after ISO 2338
 
 def plan_setups(
     ground: Ground, cuts: tuple[Cut, ...], milling: MillingPlan | None
-) -> tuple[tuple[Setup, ...], list[Finding]]:
+) -> tuple[tuple[MillSetup, ...], list[Finding]]:
     """The set-ups in the order of the work, and what they bring to light.
 
     Keys: plate (bolt holes of a plate wheel, flat), mill (slots and gap), drill (laid flat for holes and marks after
@@ -34,7 +34,7 @@ def plan_setups(
     works = {cut.work for cut in cuts}
     flat_last = bool(works & LAID) and not ground.flat
     mill_works = MILLED | (frozenset() if flat_last else LAID)
-    out: list[Setup] = []
+    out: list[MillSetup] = []
     findings: list[Finding] = []
     if "bolt" in works:
         made = holding(ground, cuts, frozenset({"bolt"}), True)
@@ -65,7 +65,7 @@ def _what(cuts: Sequence[Cut], works: frozenset[str]) -> str:
     return ", ".join(said)
 
 
-def _plate(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
+def _plate(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> MillSetup:
     job, spec, table = ground.job, ground.job.shop.rotary_table, ground.table
     lines = [
         "The disc as it came from the plasma table or the saw: its faces flattened, its bore smaller than the "
@@ -84,7 +84,7 @@ def _plate(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
         lines += setup.readout_lines()
     if job.shop.rotary_axis:
         lines += setup.axis_lines(ground.wheel)
-    sheet = Sheet(
+    sheet = SetupSheet(
         holds=" ".join(made.holds),
         spindle="Upright, along the wheel's axis, centre drill first and then the drill.",
         zero=_zero(ground),
@@ -94,12 +94,12 @@ def _plate(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
         "is bolted there at engine speed, so weld nothing up and cut another disc.",
     )
     locked, radius = (OVER_AXIS, ALONG_SLIDE) if ground.turns else ("", "")
-    return Setup("plate", "Plate on the table: bolt holes", "flat", locked, radius, tuple(lines), sheet)
+    return MillSetup("plate", "Plate on the table: bolt holes", "flat", locked, radius, tuple(lines), sheet)
 
 
 def _mill(
     ground: Ground, cuts: tuple[Cut, ...], made: Holding, works: frozenset[str], lines: Sequence[str], more: bool
-) -> Setup:
+) -> MillSetup:
     lying, turner = "flat" if ground.flat else "on edge", "table" if ground.table is not None else "axis"
     radius = ALONG_SLIDE if ground.flat else "along the spindle"
     middle = length(ground.wheel.thickness_mm / 2)
@@ -109,7 +109,7 @@ def _mill(
         else f"At the wheel's axis, square to it, over the ring's middle, {middle} behind its front face."
     )
     first = "The scratch lap cost no metal: a line in the wrong place is filed off and scratched anew. "
-    sheet = Sheet(
+    sheet = SetupSheet(
         holds=" ".join(made.holds),
         spindle=spindle,
         zero=_zero(ground),
@@ -119,7 +119,7 @@ def _mill(
         + f"A slot cut in the wrong place cannot be put back: spindle off, write down {_noted(ground)} and cut none of "
         "the rest before you know; what is left of the wheel may still serve (wheelcad measure says which pattern).",
     )
-    built = Setup(
+    built = MillSetup(
         "mill", "At the mill", lying, OVER_AXIS if ground.turns else "", radius if ground.turns else "", (), sheet
     )
     said = [*lines, built.says] if ground.turns else list(lines)
@@ -136,7 +136,7 @@ def _noted(ground: Ground) -> str:
     return "cut, X and Y, see on the chart which cuts stand wrong"
 
 
-def _laid(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
+def _laid(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> MillSetup:
     reads = length(ground.wheel.radius_mm + PIN_MM / 2)
     lines = (
         "Lay the table flat with its count untouched, so that the line that pointed at the cutter lies along the slide "
@@ -144,7 +144,7 @@ def _laid(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
         f"Touch the rim with a round pin of {diameter(PIN_MM)} in the spindle and set that slide to {reads}: from then "
         "on it reads the distance from the centre.",
     )
-    sheet = Sheet(
+    sheet = SetupSheet(
         holds=" ".join(made.holds),
         spindle="Upright, along the wheel's axis.",
         zero=_zero(ground) + " The count has not changed by laying the table down.",
@@ -153,7 +153,7 @@ def _laid(ground: Ground, cuts: tuple[Cut, ...], made: Holding) -> Setup:
         wrong="A balance hole in the wrong place is left open: `balance.reading` in the job finds the holes that make "
         "up for it.",
     )
-    return Setup("drill", "At the drill", "flat", OVER_AXIS, ALONG_SLIDE, lines, sheet)
+    return MillSetup("drill", "At the drill", "flat", OVER_AXIS, ALONG_SLIDE, lines, sheet)
 
 
 def _zero(ground: Ground) -> str:

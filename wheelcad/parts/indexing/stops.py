@@ -16,7 +16,7 @@ from wheelcad.parts.indexing.ground import Ground
 from wheelcad.parts.indexing.laps import arms, steady
 from wheelcad.parts.indexing.model import Checkpoint, Cut, Lap, Stop
 from wheelcad.parts.indexing.settings import WHOLE
-from wheelcad.parts.indexing.work import Drill, Scribe
+from wheelcad.parts.indexing.work import Drilling, Scribe
 from wheelcad.parts.wheel.passes import SlotPass, gap_angles, ridge_mm, widest_step_deg
 from wheelcad.trade.cutting import drilling_rpm
 from wheelcad.trade.frames import point_at
@@ -79,7 +79,7 @@ def _hole_cuts(ground: Ground, holes: Sequence[CorrectionHole]) -> Iterator[Cut]
         depth = None if hole.through else hole.depth_mm
         rpm = drilling_rpm(ground.wheel.material, hole.diameter_mm)
         weighs = hole.mass_g(material(ground.wheel.material).density_kg_m3) * hole.radius_mm
-        drill = Drill(
+        drill = Drilling(
             hole.radius_mm, hole.diameter_mm, hole.drill, depth, hole.from_back, hole.where, rpm, weighs, hole.reading
         )
         yield Cut(0, "hole", number, at, drill=drill)
@@ -94,7 +94,7 @@ def _bolt_cuts(ground: Ground) -> list[Cut]:
         return []
     first = exact_angle(bolts.first_at) - exact_angle(ground.wheel.gap_at_deg)
     rpm = drilling_rpm(ground.wheel.material, bolts.hole)
-    drill = Drill(bolts.circle / 2, bolts.hole, "", None, False, "plate", rpm)
+    drill = Drilling(bolts.circle / 2, bolts.hole, "", None, False, "plate", rpm)
     rising = sorted((first + WHOLE * k / bolts.count) % WHOLE for k in range(bolts.count))
     return [Cut(0, "bolt", k, at, drill=drill) for k, at in enumerate(rising, start=1)]
 

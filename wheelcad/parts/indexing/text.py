@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
-from wheelcad.parts.indexing.model import IndexPlan, Lap, Reach, Stop
+from wheelcad.parts.indexing.model import IndexPlan, Lap, PlateReach, Stop
 from wheelcad.parts.indexing.words import angle, dial, edge, holes
-from wheelcad.parts.indexing.work import CAUTIONS, Setup
+from wheelcad.parts.indexing.work import CAUTIONS, MillSetup
 from wheelcad.words import Words, diameter, fine
 
 WIDTH = 100
@@ -58,7 +58,7 @@ def _numbered(words: Words, lines: Sequence[str], start: int = 1) -> Iterator[st
         yield from wrap(words.text(line), WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead))
 
 
-def _heads(words: Words, setup: Setup) -> Iterator[str]:
+def _heads(words: Words, setup: MillSetup) -> Iterator[str]:
     for head, text in setup.heads:
         yield from wrap(words.text(f"{head}: {text}"), WIDTH, initial_indent="  ", subsequent_indent="    ")
 
@@ -159,7 +159,7 @@ def _set(cells: list[list[str]]) -> list[str]:
     ]
 
 
-def _plates(found: Reach, teeth: int, words: Words) -> list[str]:
+def _plates(found: PlateReach, teeth: int, words: Words) -> list[str]:
     lines = []
     if found.simple:
         lines.append(f"One pitch by plate: {found.simple}.")

@@ -27,7 +27,7 @@ CAUTIONS = (
 )
 
 
-class Drill(NamedTuple):
+class Drilling(NamedTuple):
     """What is drilled at a stop: mm from the axis, drill, depth (None: right through), face, metal, speed."""
 
     radius_mm: float
@@ -87,7 +87,7 @@ class Scribe(NamedTuple):
         return {"inner_mm": self.inner_mm, "outer_mm": self.outer_mm, "depth_mm": self.depth_mm, "kind": self.kind}
 
 
-class Sheet(NamedTuple):
+class SetupSheet(NamedTuple):
     """What an operation sheet says at its head, in sentences: what holds the work, where the spindle points, where zero
     is, what is made, what comes next, and what to do when it went wrong."""
 
@@ -99,7 +99,7 @@ class Sheet(NamedTuple):
     wrong: str
 
 
-class Setup(NamedTuple):
+class MillSetup(NamedTuple):
     """How the work is held for the stops that name its key.
 
     lying: flat or on edge. locked: the slide that stays where it is; radius: along what the distance from the axis is
@@ -113,7 +113,7 @@ class Setup(NamedTuple):
     locked: str
     radius: str
     lines: tuple[str, ...]
-    sheet: Sheet
+    sheet: SetupSheet
 
     @property
     def says(self) -> str:

@@ -15,7 +15,7 @@ from wheelcad.trade.indexing import common_circle, exact_angle
 
 
 @dataclass(frozen=True)
-class Reach:
+class TableReach:
     """by_dial: every setting falls on a mark. circle: fewest holes that reach every setting, None for none.
 
     error_deg: how far off the worst setting is by the dial, at most.
@@ -36,7 +36,7 @@ class Reach:
         return 0.0 if self.exact else self.error_deg
 
 
-def table_reach(table: RotaryTable, teeth: int, missing: int) -> Reach:
+def table_reach(table: RotaryTable, teeth: int, missing: int) -> TableReach:
     """What the table does for the pattern."""
     mark = exact_angle(table.dial_step)
     step = Fraction(180 if missing % 2 else 360, teeth)
@@ -47,4 +47,4 @@ def table_reach(table: RotaryTable, teeth: int, missing: int) -> Reach:
     else:  # each turn's dial begins anew
         by_dial = (step / turn).denominator == 1
         error = 0.0 if by_dial else float(mark) / 2
-    return Reach(by_dial, common_circle([step], table.ratio, (c for plate in table.plates for c in plate)), error)
+    return TableReach(by_dial, common_circle([step], table.ratio, (c for plate in table.plates for c in plate)), error)

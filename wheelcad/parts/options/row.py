@@ -19,7 +19,7 @@ from wheelcad.job.models import Engine, Job
 from wheelcad.parts.ignition import design_ignition
 from wheelcad.parts.indexing.judge import POOR_SETTING_DEG
 from wheelcad.parts.options.patterns import Pattern
-from wheelcad.parts.options.reach import Reach, table_reach
+from wheelcad.parts.options.reach import TableReach, table_reach
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.trade import wheel_findings
 from wheelcad.trade.ignition import firing_angles_even, firing_intervals_deg
@@ -47,7 +47,7 @@ class Option:
     fault: Fault | None = None
     findings: tuple[Finding, ...] = ()
     pitches: tuple[float, ...] = ()
-    reach: Reach | None = None
+    reach: TableReach | None = None
     rate_hz: float | None = None
     unbalance_g_mm: float | None = None
     slot_mm: float = field(default=0.0, kw_only=True)
@@ -152,7 +152,7 @@ def _firing(pitches: tuple[float, ...]) -> list[Finding]:
     return [holds(Check.WHOLE_PITCHES, "wheel", abs(off - round(off)) < WHOLE, said, why, PRACTICE, "warn")]
 
 
-def _setting(reach: Reach) -> Finding:
+def _setting(reach: TableReach) -> Finding:
     """How far the rotary table is off, at most."""
     why = "the worst setting by the dial's nearest mark, where no plate reaches it exactly"
     source = "our judgement of what timing can bear"
