@@ -74,3 +74,14 @@ def test_how_far_back_after_an_overshoot() -> None:
 def test_the_usual_patterns() -> None:
     """Common practice, no source."""
     assert USUAL == ((12, 1), (18, 1), (24, 1), (36, 1), (36, 2), (60, 2))
+
+
+def test_printed_bolt_holes_that_grow_into_each_other() -> None:
+    """⌀80, twelve holes: 80·sin 15° = 20.71 mm apart. Holes of 20.5 leave the plate 0.2, printed 0.4 larger nothing."""
+    gauge = "gauge: {{hole_allowance: {allowance}}}\n"
+    touching = BOLTS.format(count=12, circle=80, hole=20.5) + gauge.format(allowance=0.4)
+    with pytest.raises(DesignError, match="hole_allowance: lets neighbouring bolt holes run into each other"):
+        design_job(plate_job(extra=touching))
+    made = design_job(plate_job(extra=touching.replace("0.4", "0.2"))).gauge
+    assert made is not None
+    assert {round(2 * hole.radius, 6) for hole in made.holes} == {20.7}
