@@ -47,10 +47,15 @@ def set_values(path: str | Path, values: Mapping[Key, str]) -> str:
 def changed_text(text: str, values: Mapping[Key, str], file: str = "job") -> str:
     """The text of a job file with these values in it, read again and found to be the same job but for them."""
     parse_job(text, file)  # what cannot be read is not edited
+    body = text.removeprefix(MARK)
+    crlf = "\r\n" in body
+    body = _BREAKS.sub("\n", body)  # now each character stands where it stands in the text that is read
     for key, value in values.items():  # one after another: each is looked for in the text as it then stands
-        text = put_text(text, key, value, file)
-    _verify(text, values, file)
-    return text
+        start, end, put = _change(_composed(normal(body), file), body, key, value)
+        body = body[:start] + put + body[end:]
+    _verify(body, values, file)
+    body = body.replace("\n", "\r\n") if crlf else body
+    return MARK + body if text.startswith(MARK) else body
 
 
 @lru_cache(maxsize=8)
