@@ -28,7 +28,6 @@ from wheelcad.checks.printed import unsaid_lengths, wrong_numbers
 from wheelcad.codes import Check
 from wheelcad.errors import JobError, UnreadableError
 from wheelcad.findings import OWN, Finding, holds
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.measuring_pictures import pictures
 from wheelcad.packet.measuring_sheet import SHEET, sheet_data
 from wheelcad.packet.page import Page
@@ -36,6 +35,7 @@ from wheelcad.packet.start import ASSEMBLY, LARGEST_GLB
 from wheelcad.packet.zips import ASK, WITH_SOLIDS, asked
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import IndexPlan
+from wheelcad.parts.marks import marks_of
 from wheelcad.words import Words
 
 Known = Mapping[str, list[Finding]]

@@ -275,9 +275,7 @@ def test_kerf_compensation_grows_outsides_and_shrinks_holes(design: BracketDesig
         assert isinstance(after, Loop)
         (x0, y0, x1, y1), (u0, v0, u1, v1) = before.bounds(), after.bounds()
         assert (u0 - x0, v0 - y0, x1 - u1, y1 - v1) == pytest.approx((0.7,) * 4, abs=2e-3)
-    assert [path.length for path in grown["SLIT"] if isinstance(path, CutPath)] == [
-        path.length for path in plain["SLIT"] if isinstance(path, CutPath)
-    ]
+    assert grown["SLIT"] == plain["SLIT"]
     assert math.isclose(sum(1 for _ in plain["MARK"]), 2)
 
 

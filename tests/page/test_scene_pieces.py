@@ -13,7 +13,7 @@ from tests.conftest import demo_text, edited, plate_job
 from wheelcad.job.measuring import MEASURES
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
-from wheelcad.page.allowed import allowed_places, is_allowed, sensor_at
+from wheelcad.page.allowed import allowed_places, is_allowed
 from wheelcad.page.compare import HALF_MM, compared, pattern_svg
 from wheelcad.page.gapmap_panel import gap_at_for, map_json
 from wheelcad.page.scene_arrow import ARROWED, arrow_of
@@ -103,9 +103,9 @@ def test_the_strip_has_each_tooth_when_its_middle_passes(turns: str) -> None:
     assert middles == pytest.approx(sorted((75.0 - wheel.teeth.tooth_centres_deg) % 360.0), abs=1e-6)
     assert not strip.square
     assert sorted(strip.timed) == pytest.approx(middles)
-    assert strip.under((75.0 - 33.0) % 360.0) == "the gap"
-    assert strip.under(strip.teeth[0][0] + 0.1) == "tooth 1"
     assert strip.gap is not None
+    start, end = strip.gap
+    assert (75.0 - 33.0 - start) % 360.0 < end - start
     assert strip.gap[1] % 360.0 == pytest.approx(strip.teeth[0][0])
 
 
@@ -166,7 +166,6 @@ def test_allowed_places_are_those_that_the_design_allows(six: Job) -> None:
         assert found[at] == is_allowed(six, float(at))
     assert found[300]
     assert not found[250]
-    assert sensor_at(six, 12.0).sensor is not None
     assert allowed_places(without_bracket(six)) is None
 
 

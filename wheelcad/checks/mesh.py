@@ -21,11 +21,6 @@ class MeshMoments:
     first: Floats
     polar: float
 
-    @property
-    def centre(self) -> Floats:
-        """Centre of volume (3,), mm."""
-        return self.first / self.volume
-
 
 def mesh_moments(triangles: Floats) -> MeshMoments:
     """Exact moments of a closed mesh: the sum over the tetrahedra between the origin and each triangle."""

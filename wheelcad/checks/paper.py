@@ -57,12 +57,9 @@ class Dots:
         kept = found[np.isfinite(found)]
         return float(np.median(kept)) if len(kept) >= FEWEST else float("nan")
 
-    def nearest_line(self, place: Floats | Point, along: Point) -> float:
-        """The middle of the nearest dark stretch to `place`, mm along `along`; not a number where there is none."""
-        return float(self.nearest_lines(np.array([place]), np.array(along))[0])
-
     def nearest_lines(self, places: Floats, along: Floats) -> Floats:
-        """(n,) the same at many places (n, 2); along: (n, 2), or (2,) where it is one for all."""
+        """(n,) the middle of the nearest dark stretch to each of the places (n, 2), mm along `along`; not a number where
+        there is none. along: (n, 2), or (2,) where it is one for all."""
         steps = np.linspace(-SEEK, SEEK, 113)
         dark = self.darkness(places[:, None] + steps[:, None] * np.atleast_2d(along)[:, None])
         out = np.full(len(places), np.nan)

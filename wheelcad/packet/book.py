@@ -9,11 +9,11 @@ from typing import Any
 
 from wheelcad.files.folder import scratch
 from wheelcad.findings import Finding
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page
 from wheelcad.packet.typeset import typeset
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
+from wheelcad.parts.marks import marks_of
 from wheelcad.words import Words
 
 TEMPLATE = Path(__file__).with_name("book.typ")

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import Any, TypeVar
+from collections import Counter
+from collections.abc import Sequence
+from typing import Any
 
 from wheelcad.catalogue import Made, expected
 from wheelcad.findings import Finding, poor, tally
 from wheelcad.job.models import Job
 from wheelcad.packet.dial import dial
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.page import Page, degrees, drill_size
 from wheelcad.parts.adapter.design import ENGAGED
 from wheelcad.parts.bracket.bolts import GRADE, mount_bolts, spacers_mm
 from wheelcad.parts.design import Design
+from wheelcad.parts.marks import marks_of
 from wheelcad.parts.wheel.flat import stock_mm
 from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import material
@@ -28,7 +29,6 @@ CAUTIONS = (
     "work that local rules reserve to a licensed mechanic, welder or electrician done by one.",
     "A printed gauge is for layout only: take it off before the crank is turned under power.",
 )
-T = TypeVar("T")
 OPEN_ON_COVER = 5  # findings named on the cover, the gravest first: more would push the cautions off it
 LEAD_IN = 6.0  # mm that a plasma cut begins outside the part (common practice, no source)
 CLAMPED = 15.0  # mm of plate under the clamps (common practice, no source)
@@ -80,7 +80,7 @@ def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], p
 def things_to_have(design: Design) -> Page:
     """Stock, drills, bolts and cutter with their sizes."""
     page = Page("Have ready before you start")
-    rows = [[f"{many} × {row[0]}" if many > 1 else row[0], *row[1:]] for row, many in _counted(_needs(design))]
+    rows = [[f"{many} × {row[0]}" if many > 1 else row[0], *row[1:]] for row, many in Counter(_needs(design)).items()]
     page.grid(["What", "Size", "For"], rows, tick=True, shares=(3, 5, 2))
     if design.left_out:
         page.head("What this job file does not bring").points(design.left_out)
@@ -129,7 +129,8 @@ def _needs(design: Design) -> list[tuple[str, ...]]:
                 "slots, gap",
             )
         )
-    for name, many in _counted(drill_size(hole.drill, hole.diameter_mm) for hole in design.balance.holes):
+    drills = Counter(drill_size(hole.drill, hole.diameter_mm) for hole in design.balance.holes)
+    for name, many in drills.items():
         rows.append(("Drill", name, count(many, "balance hole")))
     if job.bolts is not None:
         rows += _bolt_needs(design)
@@ -214,14 +215,6 @@ def _bracket_needs(design: Design) -> list[tuple[str, ...]]:
         each = f"{len(bracket.mounts)} each of {', '.join(length(size) for size in sizes)} thick"
         rows.append(("Spacers", f"{each}, as large as the washers", "setting the gap"))
     return rows
-
-
-def _counted(names: Iterable[T]) -> list[tuple[T, int]]:
-    """Each once, with how often it came, in the order of coming."""
-    held: dict[T, int] = {}
-    for name in names:
-        held[name] = held.get(name, 0) + 1
-    return list(held.items())
 
 
 def verdicts(design: Design, findings: Sequence[Finding]) -> Page:

@@ -14,9 +14,9 @@ from string import Template
 from wheelcad.catalogue import MANIFEST, PACKET, REPORT, START, For, sorted_by_whom
 from wheelcad.changes import Changes
 from wheelcad.findings import Finding, poor, tally
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.pictures import standing_picture
 from wheelcad.parts.design import Design
+from wheelcad.parts.marks import marks_of
 from wheelcad.words import Words
 
 HERE = Path(__file__).parent

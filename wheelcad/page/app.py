@@ -82,14 +82,8 @@ def add_pages(desk: Desk) -> None:
             work = await asyncio.to_thread(desk.work, name)
         except JobError as error:
             return PlainTextResponse(f"{error}\n", 404)
-        named: list[str | Path] = [
-            "sheet",
-            work.session.path,
-            "--out",
-            work.given,
-            *(["--tags"] if "tags" in file else []),
-        ]
-        outcome = await ran(named, work.folder)
+        tags = ["--tags"] if "tags" in file else []
+        outcome = await ran(["sheet", work.session.path, "--out", work.given, *tags], work.folder)
         path = work.given / file
         return FileResponse(path) if outcome.code == 0 else PlainTextResponse("\n".join(outcome.faults), 422)
 

@@ -79,8 +79,7 @@ def solve(bracket: BracketDesign) -> Coloured:
     with tempfile.TemporaryDirectory(prefix="wheelcad-") as folder:
         step = Path(folder) / "bracket.step"
         write_step(step, bracket_solid(bracket), "bracket")
-        fineness_ = fineness(given.thickness, LONE_SIZE, given.area)
-        bolted = bolt(step, given.clamps, given.wall, given.sensor, given.material, fineness_)
+        bolted = bolt(step, given, fineness(given, LONE_SIZE))
     body, hung = bolted.body, bolted.hung
     hz = float(bolted.solver.modes(1).frequencies[0])
     worst, along, moved = 0.0, "", np.zeros(3 * body.size)

@@ -8,14 +8,14 @@ from datetime import datetime
 from nicegui import ui
 
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import View, heading
 
 SHOWN = 60  # changes listed
 
 
 def draw(view: View) -> None:
     """The changes with their dates, newest first; one press goes back to before any of them."""
-    ui.label("What was changed, newest first").classes("wc-head").props("role=heading aria-level=2")
+    heading("What was changed, newest first")
     ui.label(f"Kept in {view.session.history.path.name}, beside the job file.").classes("wc-note")
     box = ui.element("ol").classes("wc-list").props('aria-label="Changes, newest first" reversed')
     shown: list[object] = [None]

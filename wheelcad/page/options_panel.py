@@ -7,14 +7,14 @@ from typing import Any
 from nicegui import ui
 
 from wheelcad.page.commands import Ran, ran
-from wheelcad.page.view import View
+from wheelcad.page.view import View, heading
 
 HEADS = ("Pattern", "Tooth top", "Slot", "A tooth every", "Cuts", "Table exact", "Sync margin", "Verdict")
 
 
 def draw(view: View) -> None:
     """The table and the button that works it out."""
-    ui.label("Which pattern").classes("wc-head").props("role=heading aria-level=2")
+    heading("Which pattern")
     ui.label("What `wheelcad options` says for the job as it is saved; worked out again when asked.").classes("wc-note")
     board = view.work.options
     status = ui.label().props("role=status").classes("wc-status")

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from nicegui.element import Element
 from nicegui.events import GenericEventArguments
 
 from wheelcad.errors import Fault
 from wheelcad.findings import Finding
+from wheelcad.page.live_text import Told
 from wheelcad.page.view import View
 
 Problem = Fault | Finding
 SIGNS = {"fault": "✗ fault", "fail": "✗ fails", "warn": "! warns"}
 
 
-class Problems(Element, component="problems.js"):
+class Problems(Told, component="problems.js"):
     """The list. in_row: below its own field, so without the way there."""
 
     def __init__(self, view: View, in_row: bool = False) -> None:
@@ -32,10 +32,7 @@ class Problems(Element, component="problems.js"):
         """Others; nothing is sent where they say the same."""
         self._known = list(problems)
         items = [self._item(number, what) for number, what in enumerate(self._known)]
-        if items != self._props["items"]:
-            with self._props.suspend_updates():  # for a page that is drawn later; this one is told below
-                self._props["items"] = items
-            self.run_method("show", items)
+        self.tell("items", items)
 
     def _displayed_contents(self, *, only_visible: bool) -> list[Any]:
         """For tests without a browser: all that its lines say."""

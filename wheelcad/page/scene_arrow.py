@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import TypeVar
 
 import numpy as np
@@ -170,18 +171,15 @@ def _land_arrow(key: str, land: Land, what: str) -> Arrow:
     return _line(key, (0.0, land.radius, middle), (0.0, land.radius - groove.depth, middle), True)
 
 
-def _found(what: str) -> Maker:
-    return lambda key, made, at: _land_arrow(key, as_found_lands(made.job)[at[0]], what)
+def _found(what: str, key: str, made: Made, at: list[int]) -> Arrow:
+    return _land_arrow(key, as_found_lands(made.job)[at[0]], what)
 
 
-def _turned(what: str) -> Maker:
-    def make(key: str, made: Made, at: list[int]) -> Arrow:
-        pulley = _there(made.job.pulley)
-        if not isinstance(pulley.turned[at[0]], Step):
-            raise _NowhereError
-        return _land_arrow(key, turned_lands(made.job)[at[0]], what)
-
-    return make
+def _turned(what: str, key: str, made: Made, at: list[int]) -> Arrow:
+    pulley = _there(made.job.pulley)
+    if not isinstance(pulley.turned[at[0]], Step):
+        raise _NowhereError
+    return _land_arrow(key, turned_lands(made.job)[at[0]], what)
 
 
 def _front(made: Made) -> float:
@@ -192,124 +190,101 @@ def _pulley_bore(key: str, made: Made, _: list[int]) -> Arrow:
     return _across(key, _there(_there(made.job.pulley).bore) / 2, _front(made))
 
 
-def _keyway(what: str) -> Maker:
-    def make(key: str, made: Made, _: list[int]) -> Arrow:
-        pulley = _there(made.job.pulley)
-        keyway, bore, z = _there(pulley.keyway), _there(pulley.bore) / 2, _front(made) + LIFT
-        if what == "at":
-            return _arc(key, 2 * bore, 0.0, keyway.at, z - LIFT, made, True)
-        out, across = np.array(_flat(1.0, keyway.at, made)), np.array(_flat(1.0, keyway.at + 90.0, made))
-        floor = bore + keyway.depth
-        if what == "depth":
-            ends = bore * out, floor * out
-        else:
-            ends = floor * out - keyway.width / 2 * across, floor * out + keyway.width / 2 * across
-        (ax, ay), (bx, by) = (end.tolist() for end in ends)
-        return _line(key, (ax, ay, z), (bx, by, z), True)
-
-    return make
+def _keyway(what: str, key: str, made: Made, _: list[int]) -> Arrow:
+    pulley = _there(made.job.pulley)
+    keyway, bore, z = _there(pulley.keyway), _there(pulley.bore) / 2, _front(made) + LIFT
+    if what == "at":
+        return _arc(key, 2 * bore, 0.0, keyway.at, z - LIFT, made, True)
+    out, across = np.array(_flat(1.0, keyway.at, made)), np.array(_flat(1.0, keyway.at + 90.0, made))
+    floor = bore + keyway.depth
+    if what == "depth":
+        ends = bore * out, floor * out
+    else:
+        ends = floor * out - keyway.width / 2 * across, floor * out + keyway.width / 2 * across
+    (ax, ay), (bx, by) = (end.tolist() for end in ends)
+    return _line(key, (ax, ay, z), (bx, by, z), True)
 
 
-def _bolts(what: str) -> Maker:
-    def make(key: str, made: Made, _: list[int]) -> Arrow:
-        bolts, z = _there(_there(made.job.pulley).bolts), _front(made)
-        if what == "circle":
-            return _across(key, bolts.circle / 2, z)
-        if what == "first_at":
-            return _arc(key, bolts.circle / 2, 0.0, bolts.first_at, z, made, True)
-        x, y = circle_centres(bolts, made.job.sense)[0].tolist()
-        return _line(key, (x - bolts.hole / 2, y, z + LIFT), (x + bolts.hole / 2, y, z + LIFT), True)
-
-    return make
+def _bolts(what: str, key: str, made: Made, _: list[int]) -> Arrow:
+    bolts, z = _there(_there(made.job.pulley).bolts), _front(made)
+    if what == "circle":
+        return _across(key, bolts.circle / 2, z)
+    if what == "first_at":
+        return _arc(key, bolts.circle / 2, 0.0, bolts.first_at, z, made, True)
+    x, y = circle_centres(bolts, made.job.sense)[0].tolist()
+    return _line(key, (x - bolts.hole / 2, y, z + LIFT), (x + bolts.hole / 2, y, z + LIFT), True)
 
 
-def _recess(what: str) -> Maker:
-    def make(key: str, made: Made, _: list[int]) -> Arrow:
-        recess, z = _there(_there(made.job.pulley).recess), _front(made)
-        if what == "diameter":
-            return _across(key, recess.diameter / 2, z)
-        return _line(key, (0.0, recess.diameter / 2, z), (0.0, recess.diameter / 2, z - recess.depth), True)
-
-    return make
+def _recess(what: str, key: str, made: Made, _: list[int]) -> Arrow:
+    recess, z = _there(_there(made.job.pulley).recess), _front(made)
+    if what == "diameter":
+        return _across(key, recess.diameter / 2, z)
+    return _line(key, (0.0, recess.diameter / 2, z), (0.0, recess.diameter / 2, z - recess.depth), True)
 
 
-def _belt(what: str) -> Maker:
-    def make(key: str, made: Made, at: list[int]) -> Arrow:
-        belt, z = _there(made.job.pulley).belts[at[0]], _front(made)
-        radius = 1.1 * max((land.radius for land in as_found_lands(made.job)), default=_rim(made)[0])
-        if what in ("from_deg", "to_deg"):
-            return _arc(key, radius, 0.0, float(getattr(belt, what)), z - belt.at, made, False)
-        x, y = _flat(radius, belt.from_deg, made)
-        if what == "at":
-            return _line(key, (x, y, z), (x, y, z - belt.at), False, one_way=True)
-        return _line(key, (x, y, z - belt.at + belt.width / 2), (x, y, z - belt.at - belt.width / 2), False)
-
-    return make
+def _belt(what: str, key: str, made: Made, at: list[int]) -> Arrow:
+    belt, z = _there(made.job.pulley).belts[at[0]], _front(made)
+    radius = 1.1 * max((land.radius for land in as_found_lands(made.job)), default=_rim(made)[0])
+    if what in ("from_deg", "to_deg"):
+        return _arc(key, radius, 0.0, float(getattr(belt, what)), z - belt.at, made, False)
+    x, y = _flat(radius, belt.from_deg, made)
+    if what == "at":
+        return _line(key, (x, y, z), (x, y, z - belt.at), False, one_way=True)
+    return _line(key, (x, y, z - belt.at + belt.width / 2), (x, y, z - belt.at - belt.width / 2), False)
 
 
-def _adapter(what: str) -> Maker:
-    def make(key: str, made: Made, _: list[int]) -> Arrow:
-        lands = {land.name: land for land in adapter_lands(made.job)}
-        name, _dot, last = what.rpartition(".")
-        return _land_arrow(key, _there(lands.get(name or "adapter")), last.replace("outside_", ""))
-
-    return make
+def _adapter(what: str, key: str, made: Made, _: list[int]) -> Arrow:
+    lands = {land.name: land for land in adapter_lands(made.job)}
+    name, _dot, last = what.rpartition(".")
+    return _land_arrow(key, _there(lands.get(name or "adapter")), last.replace("outside_", ""))
 
 
 # --- sensor and bracket
 
 
-def _sensor(what: str) -> Maker:
-    def make(key: str, made: Made, _: list[int]) -> Arrow:
-        sensor, (rim, half) = _there(made.job.sensor), _rim(made)
-        if what == "at":
-            return _arc(key, 1.15 * rim, 0.0, sensor.at, half, made, False)
-        radius = looking_radius(sensor, rim, made.job.wheel.slot.depth)
-        out = np.array([*_flat(1.0, sensor.at, made), 0.0])
-        look = -out if sensor.looks == "in" else np.array([0.0, 0.0, -1.0 if sensor.from_ == "front" else 1.0])
-        surface = radius * out if sensor.looks == "in" else radius * out - half * look
-        across = np.array([*_flat(1.0, sensor.at + 90.0, made), 0.0])
-        tip = surface - sensor.air_gap * look
-        if what == "radius":
-            return _line(
-                key, (0.0, 0.0, half + LIFT), _point(radius * out + np.array([0, 0, half + LIFT])), False, True
-            )
-        if what == "air_gap":
-            return _line(key, _point(surface), _point(tip), False)
-        nose = _there(sensor.nose_length)
-        face = tip - nose * look
-        if what == "nose_length":
-            beside = (sensor.body_diameter or 12.0) / 2 * across
-            return _line(key, _point(tip + beside), _point(face + beside), False)
-        if what == "body_diameter":
-            wide = _there(sensor.body_diameter) / 2 * across
-            return _line(key, _point(face - wide), _point(face + wide), False)
-        if what == "face_diameter":
-            wide = _there(sensor.face_diameter) / 2 * across
-            return _line(key, _point(tip - wide), _point(tip + wide), False)
-        bolt = _there(sensor.bolt)
-        towards = np.array([0.0, 0.0, 1.0]) if sensor.looks == "in" else out
-        if what == "bolt.offset":
-            return _line(key, _point(face), _point(face + bolt.offset * towards), False, True)
-        middle = face + bolt.offset * towards
-        return _line(key, _point(middle - bolt.hole / 2 * across), _point(middle + bolt.hole / 2 * across), False)
-
-    return make
+def _sensor(what: str, key: str, made: Made, _: list[int]) -> Arrow:
+    sensor, (rim, half) = _there(made.job.sensor), _rim(made)
+    if what == "at":
+        return _arc(key, 1.15 * rim, 0.0, sensor.at, half, made, False)
+    radius = looking_radius(sensor, rim, made.job.wheel.slot.depth)
+    out = np.array([*_flat(1.0, sensor.at, made), 0.0])
+    look = -out if sensor.looks == "in" else np.array([0.0, 0.0, -1.0 if sensor.from_ == "front" else 1.0])
+    surface = radius * out if sensor.looks == "in" else radius * out - half * look
+    across = np.array([*_flat(1.0, sensor.at + 90.0, made), 0.0])
+    tip = surface - sensor.air_gap * look
+    if what == "radius":
+        return _line(key, (0.0, 0.0, half + LIFT), _point(radius * out + np.array([0, 0, half + LIFT])), False, True)
+    if what == "air_gap":
+        return _line(key, _point(surface), _point(tip), False)
+    nose = _there(sensor.nose_length)
+    face = tip - nose * look
+    if what == "nose_length":
+        beside = (sensor.body_diameter or 12.0) / 2 * across
+        return _line(key, _point(tip + beside), _point(face + beside), False)
+    if what == "body_diameter":
+        wide = _there(sensor.body_diameter) / 2 * across
+        return _line(key, _point(face - wide), _point(face + wide), False)
+    if what == "face_diameter":
+        wide = _there(sensor.face_diameter) / 2 * across
+        return _line(key, _point(tip - wide), _point(tip + wide), False)
+    bolt = _there(sensor.bolt)
+    towards = np.array([0.0, 0.0, 1.0]) if sensor.looks == "in" else out
+    if what == "bolt.offset":
+        return _line(key, _point(face), _point(face + bolt.offset * towards), False, True)
+    middle = face + bolt.offset * towards
+    return _line(key, _point(middle - bolt.hole / 2 * across), _point(middle + bolt.hole / 2 * across), False)
 
 
-def _mount(what: str) -> Maker:
-    def make(key: str, made: Made, at: list[int]) -> Arrow:
-        bracket = _there(made.job.bracket)
-        mount = bracket.mounts[at[0]]
-        x, y = _there(mount.given_x), _there(mount.given_y)
-        z = bracket.mount_face + LIFT if isinstance(bracket.face, float | int) else LIFT
-        if what == "x":
-            return Arrow(key, ((0.0, y, z), (x, y, z)), False, x, one_way=True)
-        if what == "y":
-            return Arrow(key, ((x, 0.0, z), (x, y, z)), False, y, one_way=True)
-        return _line(key, (x - mount.hole / 2, y, z), (x + mount.hole / 2, y, z), False)
-
-    return make
+def _mount(what: str, key: str, made: Made, at: list[int]) -> Arrow:
+    bracket = _there(made.job.bracket)
+    mount = bracket.mounts[at[0]]
+    x, y = _there(mount.given_x), _there(mount.given_y)
+    z = bracket.mount_face + LIFT if isinstance(bracket.face, float | int) else LIFT
+    if what == "x":
+        return Arrow(key, ((0.0, y, z), (x, y, z)), False, x, one_way=True)
+    if what == "y":
+        return Arrow(key, ((x, 0.0, z), (x, y, z)), False, y, one_way=True)
+    return _line(key, (x - mount.hole / 2, y, z), (x + mount.hole / 2, y, z), False)
 
 
 def _mount_face(key: str, made: Made, _: list[int]) -> Arrow:
@@ -321,36 +296,30 @@ def _mount_face(key: str, made: Made, _: list[int]) -> Arrow:
     return Arrow(key, ((x, y, start), (x, y, bracket.mount_face)), False, away, one_way=True)
 
 
-def _thing(what: str) -> Maker:
-    def make(key: str, made: Made, at: list[int]) -> Arrow:
-        thing = _there(made.job.bracket).obstacles[at[0]]
-        x, y, z = thing.x, thing.y, z_of(made.job, thing.front)
-        start = front_as_found_z(made.job) if what == "z.behind_front" else 0.0
-        a, b, size = {
-            "x": ((0.0, y, z + LIFT), (x, y, z + LIFT), x),
-            "y": ((x, 0.0, z + LIFT), (x, y, z + LIFT), y),
-            "radius": ((x, y, z + LIFT), (x + thing.radius, y, z + LIFT), thing.radius),
-        }.get(what, ((x, y, start), (x, y, z), start - z if start else z))
-        return Arrow(key, (a, b), False, size, one_way=True)
-
-    return make
+def _thing(what: str, key: str, made: Made, at: list[int]) -> Arrow:
+    thing = _there(made.job.bracket).obstacles[at[0]]
+    x, y, z = thing.x, thing.y, z_of(made.job, thing.front)
+    start = front_as_found_z(made.job) if what == "z.behind_front" else 0.0
+    a, b, size = {
+        "x": ((0.0, y, z + LIFT), (x, y, z + LIFT), x),
+        "y": ((x, 0.0, z + LIFT), (x, y, z + LIFT), y),
+        "radius": ((x, y, z + LIFT), (x + thing.radius, y, z + LIFT), thing.radius),
+    }.get(what, ((x, y, start), (x, y, z), start - z if start else z))
+    return Arrow(key, (a, b), False, size, one_way=True)
 
 
-def _plate(what: str) -> Maker:
-    def make(key: str, made: Made, _: list[int]) -> Arrow:
-        bracket = _there(made.bracket)
-        tab = bracket.regions[-1]
-        hole = bracket.hole("body")
-        half, x = bracket.width / 2, hole.middle[0]
-        ends = {
-            "width": ((x, -half, -LIFT), (x, half, -LIFT)),
-            "plate.thickness": ((0.0, half, 0.0), (0.0, half, bracket.thickness)),
-            "adjust": ((x + bracket.travel_from, half, -LIFT), (x + bracket.travel_to, half, -LIFT)),
-        }[what]
-        a, b = (_point(tab.frame.points(end)) for end in ends)
-        return _line(key, a, b, False)
-
-    return make
+def _plate(what: str, key: str, made: Made, _: list[int]) -> Arrow:
+    bracket = _there(made.bracket)
+    tab = bracket.regions[-1]
+    hole = bracket.hole("body")
+    half, x = bracket.width / 2, hole.middle[0]
+    ends = {
+        "width": ((x, -half, -LIFT), (x, half, -LIFT)),
+        "plate.thickness": ((0.0, half, 0.0), (0.0, half, bracket.thickness)),
+        "adjust": ((x + bracket.travel_from, half, -LIFT), (x + bracket.travel_to, half, -LIFT)),
+    }[what]
+    a, b = (_point(tab.frame.points(end)) for end in ends)
+    return _line(key, a, b, False)
 
 
 def _gauge_thickness(key: str, made: Made, _: list[int]) -> Arrow:
@@ -371,6 +340,7 @@ def _point(v: np.ndarray) -> Point:
 
 
 _STEP = ("length", "diameter", "groove.width", "groove.depth")
+_ADAPTER = ("length", "outside_diameter", "pilot.diameter", "pilot.length")
 _SENSOR = ("at", "radius", "air_gap", "nose_length", "body_diameter", "face_diameter", "bolt.hole", "bolt.offset")
 _MAKERS: Mapping[str, Maker] = {
     "wheel.outside_diameter": _wheel_od,
@@ -385,16 +355,19 @@ _MAKERS: Mapping[str, Maker] = {
     "bracket.mount_face.behind_front": _mount_face,
     "gauge.thickness": _gauge_thickness,
     "balance.radius": _balance_radius,
-    **{f"pulley.as_found[].{what}": _found(what) for what in _STEP},
-    **{f"pulley.turned[].{what}": _turned(what) for what in _STEP},
-    **{f"pulley.keyway.{what}": _keyway(what) for what in ("width", "depth", "at")},
-    **{f"pulley.bolts.{what}": _bolts(what) for what in ("circle", "hole", "first_at")},
-    **{f"pulley.recess.{what}": _recess(what) for what in ("diameter", "depth")},
-    **{f"pulley.belts[].{what}": _belt(what) for what in ("at", "width", "from_deg", "to_deg")},
-    **{f"adapter.{what}": _adapter(what) for what in ("length", "outside_diameter", "pilot.diameter", "pilot.length")},
-    **{f"sensor.{what}": _sensor(what) for what in _SENSOR},
-    **{f"bracket.mounts[].{what}": _mount(what) for what in ("x", "y", "hole")},
-    **{f"bracket.obstacles[].{what}": _thing(what) for what in ("x", "y", "radius", "z", "z.behind_front")},
-    **{f"bracket.{what}": _plate(what) for what in ("width", "plate.thickness", "adjust")},
+    **{f"pulley.as_found[].{what}": partial(_found, what) for what in _STEP},
+    **{f"pulley.turned[].{what}": partial(_turned, what) for what in _STEP},
+    **{f"pulley.keyway.{what}": partial(_keyway, what) for what in ("width", "depth", "at")},
+    **{f"pulley.bolts.{what}": partial(_bolts, what) for what in ("circle", "hole", "first_at")},
+    **{f"pulley.recess.{what}": partial(_recess, what) for what in ("diameter", "depth")},
+    **{f"pulley.belts[].{what}": partial(_belt, what) for what in ("at", "width", "from_deg", "to_deg")},
+    **{
+        f"adapter.{what}": partial(_adapter, what)
+        for what in ("length", "outside_diameter", "pilot.diameter", "pilot.length")
+    },
+    **{f"sensor.{what}": partial(_sensor, what) for what in _SENSOR},
+    **{f"bracket.mounts[].{what}": partial(_mount, what) for what in ("x", "y", "hole")},
+    **{f"bracket.obstacles[].{what}": partial(_thing, what) for what in ("x", "y", "radius", "z", "z.behind_front")},
+    **{f"bracket.{what}": partial(_plate, what) for what in ("width", "plate.thickness", "adjust")},
 }
 ARROWED = tuple(_MAKERS)  # keys, without places in lists, that have an arrow where the job has them

@@ -54,17 +54,6 @@ class Mesh:
     lines: Floats = field(default_factory=lambda: np.zeros((0, 2, 3)))
     values: Floats | None = None
 
-    @property
-    def volume(self) -> float:
-        """mm³, by the divergence theorem: true where the faces close a body."""
-        a, b, c = (self.points[self.triangles[:, k]] for k in range(3))
-        return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
-
-    @property
-    def box(self) -> tuple[Floats, Floats]:
-        """Least and greatest x, y, z."""
-        return self.points.min(axis=0), self.points.max(axis=0)
-
     def placed(self, axes: Floats, origin: Sequence[float]) -> Mesh:
         """Turned and moved: axes (3, 3) rows are where x, y and z of the mesh point; right-handed."""
         at = np.asarray(origin, dtype=float)

@@ -15,6 +15,7 @@ from wheelcad.job.answers import AnswerError, read_answer
 from wheelcad.job.measuring import measure_of
 from wheelcad.job.new import write_starter
 from wheelcad.page.desk import Desk
+from wheelcad.page.view import heading
 from wheelcad.words import Words
 
 # Those that shape the starter; the rest of the sheet's questions are the fields that it marks as invented.
@@ -73,7 +74,7 @@ def draw(desk: Desk) -> None:
         ui.button("Make it", on_click=make).classes("wc-button").props("data-do=new")
         there = desk.jobs()
         if there:
-            ui.label("Or go on with").classes("wc-head").props("role=heading aria-level=2")
+            heading("Or go on with")
             with ui.element("ul").classes("wc-list"):
                 for stem in there:
                     with ui.element("li"):

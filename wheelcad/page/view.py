@@ -27,6 +27,11 @@ HandHeard = Callable[[Key], None]
 AFTER_NUMBERS_S = 0.02  # in which the numbers are sent
 
 
+def heading(text: str, level: int = 2) -> ui.label:
+    """A head of the page or of a part of it, told as one to who cannot see it."""
+    return ui.label(text).classes("wc-head").props(f"role=heading aria-level={level}")
+
+
 def attribute(text: str) -> str:
     """Text that may stand between the quotes of a property: none of it can end them."""
     return "".join(c if c.isprintable() and c not in '"\\' else "'" for c in text)
@@ -107,7 +112,7 @@ class View:
     def mend(self, mend: Mend) -> None:
         """Make that change."""
         file = self.session.path.name
-        self.follow(self.session.change(lambda text: mend.applied(text, file), mend.said, "", mend.key))
+        self.follow(self.session.change(lambda text: mend.applied(text, file), mend.said, mend.key))
 
     def watch_hand(self, heard: HandHeard) -> None:
         """Call back with the key of the field in hand whenever that is another."""

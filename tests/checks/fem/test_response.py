@@ -13,7 +13,7 @@ from wheelcad.trade.excitation import Order
 
 FIRING = Order(1.0, 1.0, names=("firing",))
 SPEEDS = Speeds((FIRING,), 800.0, 6000.0, (1.0, 0.0, 0.0))
-LIMITS = Limits(0.2, 0.2, 80.0, 400.0, 1.0, 240.0, 80.0)
+LIMITS = Limits(0.2, 0.2, 80.0, 400.0, 240.0, 80.0)
 
 
 def one_mass(hz: float = 60.0) -> Held:

@@ -55,18 +55,6 @@ class Campbell:
         """The same by the order's number."""
         return next(self.label(order) for order in self.orders if order.order == number)
 
-    def report(self) -> dict[str, object]:
-        """As report.json holds it."""
-        return {
-            "speeds_rpm": list(self.speeds_rpm),
-            "orders": [
-                {"order": o.order, "strength": o.strength, "inertia": o.inertia, "name": self.label(o)}
-                for o in self.orders
-            ],
-            "frequencies_hz": list(self.frequencies_hz),
-            "crossings": [{"mode": c.mode, "order": c.order, "rpm": c.rpm, "hz": c.hz} for c in self.crossings],
-        }
-
 
 def campbell(frequencies_hz: Sequence[float], engine: Engine | None, softer_hz: float = 0.0) -> Campbell | None:
     """The data for an engine; None without its cylinders and highest speed."""

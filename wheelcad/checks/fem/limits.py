@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from wheelcad.checks.fem.model import Held, scaled
-from wheelcad.checks.fem.response import Speeds, Worst, worst
+from wheelcad.checks.fem.response import QUANTITIES, Speeds, Worst, worst
 from wheelcad.checks.fem.setup import shakes
 from wheelcad.parts.bracket.bolts import slips_at_g
 from wheelcad.parts.bracket.model import BracketDesign
@@ -24,14 +24,13 @@ STIFFEST = 20.0  # times the present frequency: where the search ends
 
 @dataclass(frozen=True)
 class Limits:
-    """gap, aside: mm; stress: MPa; load: g at the bolts, inf where no thread is named. gap_whole: all of the gap;
-    strength: the yield strength; radius: where the sensor looks, mm."""
+    """gap, aside: mm; stress: MPa; load: g at the bolts, inf where no thread is named. strength: the yield strength;
+    radius: where the sensor looks, mm."""
 
     gap: float
     aside: float
     stress: float
     load: float
-    gap_whole: float
     strength: float
     radius: float
 
@@ -46,7 +45,6 @@ def limits_of(design: BracketDesign) -> Limits:
         radius * math.tan(math.radians(TIMING_LOST)),
         YIELD_SHARE * strength,
         math.inf if slips is None else slips,
-        design.gap,
         strength,
         radius,
     )
@@ -63,12 +61,7 @@ def speeds_of(design: BracketDesign) -> Speeds | None:
 
 def keeps(found: Worst, limits: Limits) -> bool:
     """Whether all four quantities keep their limits."""
-    return (
-        found.gap.size <= limits.gap
-        and found.aside.size <= limits.aside
-        and found.stress.size <= limits.stress
-        and found.load.size <= limits.load
-    )
+    return all(getattr(found, name).size <= getattr(limits, name) for name in QUANTITIES)
 
 
 def wanted_times(held: Sequence[Held], speeds: Speeds, limits: Limits) -> float:

@@ -90,7 +90,7 @@ def by_sensor_at(design: BracketDesign, base: tuple[Held, ...]) -> tuple[tuple[f
     for n in range(round(360 / MAP_DEG)):
         at = (sensor.at + n * MAP_DEG) % 360.0
         try:
-            made = design_bracket(job.model_copy(update={"sensor": sensor.model_copy(update={"at": at})}))
+            made = design_bracket(job.with_sensor_at(at))
         except DesignError:
             continue
         if made is not None:

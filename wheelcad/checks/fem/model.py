@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 
 Vector = tuple[float, float, float]
 
@@ -252,22 +252,10 @@ class StiffnessResult:
             "frequencies_hz": [mode.hz for mode in self.modes],
             "first_frequency_error_hz": self.error_hz,
             "converged": self.converged,
-            "meshes": [
-                {"size_mm": m.size_mm, "unknowns": m.unknowns, "first_hz": m.first_hz, "stress_mpa": m.stress_mpa}
-                for m in self.meshes
-            ],
-            "modes": [{"hz": m.hz, "moves": list(m.moves), "gap_share": m.gap_share} for m in self.modes],
+            "meshes": [asdict(mesh) for mesh in self.meshes],
+            "modes": [asdict(mode) for mode in self.modes],
             "shake_g": self.shake_g,
-            "shakes": [
-                {
-                    "name": s.name,
-                    "direction": list(s.direction),
-                    "gap_change_mm": s.gap_change_mm,
-                    "sideways_mm": list(s.sideways_mm),
-                    "stress_mpa": s.stress_mpa,
-                }
-                for s in self.shakes
-            ],
+            "shakes": [{k: v for k, v in asdict(shake).items() if k != "modes"} for shake in self.shakes],
             "first_frequency_range_hz": list(self.range_hz),
             "clampings": [{"held": h.how, "frequencies_hz": list(h.frequencies_hz)} for h in self.held],
             "highest_stress_mpa": self.stress_mpa,
