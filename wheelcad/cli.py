@@ -86,9 +86,10 @@ def build(
     from wheelcad import terminal
 
     if workers or cluster or only_changed:
+        from wheelcad.many import Wanted
         from wheelcad.many_command import run_many
 
-        wanted = (out, packet, fem, replace, only_changed)
+        wanted = Wanted(out, packet, fem, replace, only_changed)
         raise typer.Exit(run_many(jobs, wanted, workers, cluster, strict, json, quiet))
     from wheelcad.errors import JobError
     from wheelcad.job.found import find_job

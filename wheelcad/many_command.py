@@ -18,7 +18,7 @@ USUAL_WORKERS = 2
 
 def run_many(
     jobs: Sequence[Path],
-    wanted: tuple[Path, bool, bool, bool, bool],
+    wanted: Wanted,
     workers: int,
     cluster: str,
     strict: bool,
@@ -35,7 +35,7 @@ def run_many(
             left = (time.monotonic() - start) / ended * (len(jobs) - ended)
             step(f"{ended} of {len(jobs)} ended, the last {outcome.job}: {outcome.verdict}; about {left:.0f} s left")
 
-        found = _built(jobs, Wanted(*wanted), workers or USUAL_WORKERS, cluster, heard)
+        found = _built(jobs, wanted, workers or USUAL_WORKERS, cluster, heard)
     if json:
         from wheelcad.files.data import as_json
 

@@ -57,12 +57,8 @@ def write_sheets(design: Design, folder: Path, say: Say, memo: Memo) -> None:
         for name in written(design, folder):
             say(name)
             told.append(name)
-        return {name: (folder / name).read_bytes() for name in told}
+        return {name: (folder / name).read_bytes() for name in told} if memo.keeps else {}
 
-    if not memo.keeps:
-        for name in written(design, folder):
-            say(name)
-        return
     sheets = once(memo, "sheets", made, job=design.job)
     for name in sheets if not told else ():
         (folder / name).write_bytes(sheets[name])
@@ -88,8 +84,6 @@ def check_everything(
 ) -> tuple[list[Finding], Measured]:
     """As `checks.everything.check_everything`. ready: whether every file is in the folder already: then the files may
     be the very ones that were measured before."""
-    if not memo.keeps:
-        return measured(folder, design, kernel)
     if ready:
         kernel = _Ready(kernel.result())
         files = sorted(folder.iterdir())

@@ -83,21 +83,6 @@ def with_survey(job: Job, report: dict[str, Any]) -> dict[str, Any]:
         return report
 
 
-def quick_budget(job: Job, wheel: WheelDesign | None = None) -> dict[str, Any]:
-    """The timing budget as a live figure: in closed form, on the design's own edges, in well under 50 ms.
-
-    Keys as of `budget --json`, without the draws, and `advice`, the sentence for a machinist. wheel: where it has been
-    designed already. For a job that `can_be_seen`; DesignError for a wheel that cannot be.
-    """
-    from wheelcad.parts.wheel.teeth_seen import designed_edges
-    from wheelcad.signal.budget_text import advice
-    from wheelcad.signal.quick import quick_report
-
-    assert job.sensor is not None
-    report = quick_report(job, designed_edges(design_wheel(job) if wheel is None else wheel, job.sensor))
-    return report | {"advice": advice(report)}
-
-
 def edges_of(job: Job, out: Path) -> tuple[Edges, Path | None]:
     """The job's teeth, and the folder they were measured in: out/<job>/ where that was built from this very job file;
     else the design's, and None. DesignError for a wheel that cannot be, or without a sensor to look at it."""

@@ -36,7 +36,7 @@ def test_what_goes_behind_the_camera_is_left_away() -> None:
 
 
 def test_the_engine_frame_lies_behind_the_disc_by_its_front_face_and_plate() -> None:
-    seen = Seen(Picture(Path("a.jpg"), np.zeros((2, 2), np.uint8), 1, (), 0.0), CAMERA, 0, 0.0)
+    seen = Seen(Picture(Path("a.jpg"), np.zeros((2, 2), np.uint8), (), 0.0), CAMERA, 0, 0.0)
     camera = engine_camera(seen, Mounting(front_z_mm=9.6, disc_plate_mm=2.0))
     assert np.allclose(project(np.array([5.0, 6.0, 11.6]), camera), project(np.array([5.0, 6.0, 0.0]), CAMERA))
 

@@ -16,8 +16,9 @@ import numpy as np
 from shapely.geometry import LineString, Polygon
 
 from wheelcad.checks.bracket_folded import check_folded
+from wheelcad.checks.flats import check_head
 from wheelcad.codes import Check
-from wheelcad.files.dxf import MILLIMETRES, CutFile, CutPath
+from wheelcad.files.dxf import CutFile, CutPath
 from wheelcad.files.dxf_reader import read_cut_dxf
 from wheelcad.findings import OWN, PRACTICE, About, Finding, at_least, at_most, holds
 from wheelcad.parts.bracket.cutting import compensated_name
@@ -30,7 +31,7 @@ ABOUT = About(FLAT, OWN)
 SIZE_LIMIT = 0.001  # mm: hole sizes and places, slit ends
 SMALLEST_EDGE = 0.1  # mm: shorter pieces make a torch stutter
 TOUCHING = 0.01  # mm: edges nearer than this all along are the same line twice
-CUT_LAYERS = {"OUTLINE", "HOLES", "SLIT", "MARK"}
+CUT_LAYERS = frozenset({"OUTLINE", "HOLES", "SLIT", "MARK"})
 MARK_LAYERS = {"BEND", "TEXT"}
 
 
@@ -40,7 +41,8 @@ def check_bracket(folder: Path, design: BracketDesign) -> list[Finding]:
     OSError, ValueError or JobFileError when unreadable.
     """
     cut = _in_flat(read_cut_dxf(folder / FLAT), design)
-    out = [*_file(cut, design), *_lines(cut)]
+    layers = CUT_LAYERS | (MARK_LAYERS if design.bend_marks else set())
+    out = [*check_head(FLAT, cut, layers), *_lines(cut)]
     outlines, wrong = _outlines(cut, design)
     out += wrong
     if outlines:
@@ -96,33 +98,6 @@ def _compensated(folder: Path, design: BracketDesign) -> list[Finding]:
     return [
         at_most(Check.KERF_OUTLINE, name, round(off if grown else math.inf, 4), "mm", 2 * TOUCHING, why, OWN),
         holds(Check.KERF_HOLES, name, narrower, f"widths {widths}", f"holes narrower by {length(kerf)}", OWN),
-    ]
-
-
-def _file(cut: CutFile, design: BracketDesign) -> list[Finding]:
-    allowed = CUT_LAYERS | (MARK_LAYERS if design.bend_marks else set())
-    other = sorted(set(cut.layers) - allowed)
-    return [
-        holds(
-            Check.UNITS,
-            FLAT,
-            cut.insunits == MILLIMETRES,
-            f"$INSUNITS {cut.insunits}",
-            "the file is in mm, code 4",
-            "DXF reference",
-        ),
-        ABOUT.holds(
-            Check.LAYERS,
-            not other,
-            ", ".join(cut.layers) if not other else f"also {', '.join(other)}",
-            f"only what is cut or marked: {', '.join(sorted(allowed))}",
-        ),
-        ABOUT.holds(
-            Check.FOLLOWABLE,
-            not cut.strange,
-            "lines, arcs and circles" if not cut.strange else "; ".join(cut.strange),
-            "no splines, blocks or other things a cutting table does not follow",
-        ),
     ]
 
 

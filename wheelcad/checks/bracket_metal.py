@@ -15,7 +15,7 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from wheelcad.arrays import Bools, Floats
-from wheelcad.checks.mesh import section_segments
+from wheelcad.checks.mesh import extent_off, section_segments
 from wheelcad.checks.metal import region as inside
 from wheelcad.checks.sections import MESH_LIMIT, away_from, border_pieces
 from wheelcad.codes import Check
@@ -92,11 +92,7 @@ def _extent(name: str, triangles: Floats, design: BracketDesign, limit: float) -
         ]
     ]
     corners += _bends(design)
-    wanted = np.concatenate(corners)
-    off = max(
-        float(np.abs(found.min(axis=0) - wanted.min(axis=0)).max()),
-        float(np.abs(found.max(axis=0) - wanted.max(axis=0)).max()),
-    )
+    off = extent_off(found, np.concatenate(corners))
     size = " × ".join(length(float(v)) for v in np.ptp(found, axis=0))
     return at_most(Check.EXTENT, name, off, "mm", 2 * limit, f"over all {size}, in the engine's frame", OWN)
 

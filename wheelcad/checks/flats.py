@@ -38,16 +38,20 @@ class Wanted:
 
 def check_flat(name: str, cut: CutFile, wanted: Wanted) -> list[Finding]:
     """All that a cutting file is held to for its shapes: head, layers, outlines, holes, marks."""
-    other = sorted(set(cut.layers) - wanted.layers)
+    return [*check_head(name, cut, wanted.layers), *check_shapes(name, cut, wanted)]
+
+
+def check_head(name: str, cut: CutFile, allowed: frozenset[str]) -> list[Finding]:
+    """Its unit, its layers, and that it holds nothing which a cutting table does not follow."""
+    other = sorted(set(cut.layers) - allowed)
     other += [f"words on {layer}" for layer, texts in cut.texts.items() if texts and layer != "TEXT"]
     unit = f"$INSUNITS {cut.insunits}"
     said = "; ".join(cut.strange) or "lines, arcs and circles"
-    layers = f"only what is cut or marked: {', '.join(sorted(wanted.layers))}"
+    layers = f"only what is cut or marked: {', '.join(sorted(allowed))}"
     return [
         holds(Check.UNITS, name, cut.insunits == MILLIMETRES, unit, "the file is in mm, code 4", "DXF reference"),
         holds(Check.LAYERS, name, not other, ", ".join(other or cut.layers), layers, OWN),
         holds(Check.FOLLOWABLE, name, not cut.strange, said, "nothing that a cutting table does not follow", OWN),
-        *check_shapes(name, cut, wanted),
     ]
 
 

@@ -31,6 +31,12 @@ def mesh_moments(triangles: Floats) -> MeshMoments:
     return MeshMoments(float(six.sum() / 6), first, float((six * square).sum() / 60))
 
 
+def extent_off(one: Floats, two: Floats) -> float:
+    """How far (mm) the corners of the boxes round two sets of points (..., 3) lie apart, along one axis."""
+    a, b = one.reshape(-1, 3), two.reshape(-1, 3)
+    return float(max(np.abs(a.min(axis=0) - b.min(axis=0)).max(), np.abs(a.max(axis=0) - b.max(axis=0)).max()))
+
+
 def section_segments(triangles: Floats, z: float) -> tuple[Floats, Floats]:
     """The cut of a mesh at height z: segments (m, 2, 2) and the outward normals (m, 2) of the walls they come from.
 

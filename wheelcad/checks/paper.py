@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
 
 from wheelcad.arrays import Bytes, Floats
+from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
-from wheelcad.parts.common.paper import BAR_TICK, Bar, Point
+from wheelcad.findings import OWN, Finding, at_most, holds
+from wheelcad.parts.common.paper import BAR_TICK, SHEETS, Bar, Point
 from wheelcad.units import INCH_MM
 
 DPI = 300
@@ -58,8 +61,8 @@ class Dots:
         return float(np.median(kept)) if len(kept) >= FEWEST else float("nan")
 
     def nearest_lines(self, places: Floats, along: Floats) -> Floats:
-        """(n,) the middle of the nearest dark stretch to each of the places (n, 2), mm along `along`; not a number where
-        there is none. along: (n, 2), or (2,) where it is one for all."""
+        """(n,) the middle of the nearest dark stretch to each of the places (n, 2), mm along `along`; not a number
+        where there is none. along: (n, 2), or (2,) where it is one for all."""
         steps = np.linspace(-SEEK, SEEK, 113)
         dark = self.darkness(places[:, None] + steps[:, None] * np.atleast_2d(along)[:, None])
         out = np.full(len(places), np.nan)
@@ -95,6 +98,29 @@ def render(path: Path) -> list[Dots]:
         return [Dots(page.render(scale=DPI / 72, grayscale=True).to_numpy()) for page in document]
     finally:
         document.close()
+
+
+def pages_of(
+    path: Path, wanted: int, paper: str, checks: tuple[Check, Check], why: str
+) -> tuple[list[Dots], list[Finding]]:
+    """The pages of a PDF, none where they are not as many as are wanted; and how many and how large they are.
+
+    ValueError when it cannot be read.
+    """
+    pages = render(path)
+    full = len(pages) == wanted
+    out = [holds(checks[0], path.name, full, f"{len(pages)} of {wanted} pages of {paper}", why, OWN)]
+    if not full:
+        return [], out
+    size = max(abs(a - b) for page in pages for a, b in zip(page.size_mm, SHEETS[paper], strict=True))
+    return pages, [*out, at_most(checks[1], path.name, size, "mm", PAGE_LIMIT_MM, f"pages against {paper}", OWN)]
+
+
+def within(check: Check, subject: str, offs: Sequence[float], what: str, limit_mm: float) -> Finding:
+    """How far what was found in the dots lies from its places."""
+    worst = float(np.abs(offs).max()) if offs else float("nan")
+    why = f"largest distance from its place of {len(offs)} {what}, rendered at {DPI} dots to the inch"
+    return at_most(check, subject, worst, "mm", limit_mm, why, OWN)
 
 
 def bar_ends(page: Dots, bar: Bar) -> list[float]:

@@ -14,6 +14,7 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.checks.bracket_metal import check_bracket_metal
+from wheelcad.checks.mesh import extent_off
 from wheelcad.checks.metal import Body, adapter_body, lands_body, wheel_body
 from wheelcad.checks.sections import check_body
 from wheelcad.codes import Check
@@ -57,15 +58,9 @@ def check_glb(folder: Path, design: Design, solids: Mapping[str, Floats]) -> lis
     meshes = glb_meshes(folder / GLB)
     out = check_shown(GLB, meshes, design)
     same = sorted(meshes) == sorted(solids)
-    off = max((_box_off(meshes[part], solids[part]) for part in meshes), default=0.0) if same else float("inf")
+    off = max((extent_off(meshes[part], solids[part]) for part in meshes), default=0.0) if same else float("inf")
     why = "corners of every part's box against assembly.step's"
     return [*out, at_most(Check.SHOWN_SAME, GLB, off, "mm", SINGLE, why, OWN)]
-
-
-def _box_off(one: Floats, two: Floats) -> float:
-    a, b = one.reshape(-1, 3), two.reshape(-1, 3)
-    low, high = np.abs(a.min(axis=0) - b.min(axis=0)), np.abs(a.max(axis=0) - b.max(axis=0))
-    return float(max(low.max(), high.max()))
 
 
 def _bodies(design: Design) -> dict[str, Body]:

@@ -13,7 +13,7 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.checks.bracket_metal import check_bracket_metal
-from wheelcad.checks.mesh import mesh_moments, section_segments
+from wheelcad.checks.mesh import extent_off, mesh_moments, section_segments
 from wheelcad.checks.metal import Body, adapter_body, blank_body, cam_body, wheel_body
 from wheelcad.checks.sections import MESH_LIMIT, away_from, check_body
 from wheelcad.codes import Check
@@ -80,8 +80,7 @@ def _gauge_holes(name: str, triangles: Floats, design: GaugeDesign) -> list[Find
 
 def same_body(name: str, found: Floats, wanted: Floats) -> list[Finding]:
     """Two meshes of one body: over all, volume, and sections between every two heights at which the other has faces."""
-    a, b = found.reshape(-1, 3), wanted.reshape(-1, 3)
-    off = float(max(np.abs(a.min(axis=0) - b.min(axis=0)).max(), np.abs(a.max(axis=0) - b.max(axis=0)).max()))
+    off = extent_off(found, wanted)
     for z in _cuts(wanted):
         one, two = section_segments(found, z)[0], section_segments(wanted, z)[0]
         if not len(one) or not len(two):

@@ -6,9 +6,9 @@ round the circle, or nothing. The one with the least information criterion is na
     n · ln(RSS + n·floor²) + cost + (handicap, for all but sound)
 
 RSS is what the model leaves of the errors, floor what measuring itself scatters. cost charges ln n for each free
-place or size. The handicap is found by simulation (`calibration.py`), so that a sound wheel is called anything else
-in fewer than 2 of 100: the criterion's usual penalty, without it, cries wolf far more often, since a step may stand
-at any cut.
+place or size. The handicap is found by simulation (`tests/measure/calibration.py`), so that a sound wheel is called
+anything else in fewer than 2 of 100: the criterion's usual penalty, without it, cries wolf far more often, since a step
+may stand at any cut.
 
 Source of the criterion: Schwarz, "Estimating the dimension of a model", Annals of Statistics 6 (1978) (from memory).
 """
