@@ -100,7 +100,7 @@ def _by_photos(
     changes, left = place_changes(job, survey.points)
     in_the_way, held = obstacle_changes(job, survey.points)
     changes |= in_the_way
-    rest = things([name for name in left if name not in held or not write], Words(job.units), survey)
+    rest = list(things([name for name in left if name not in held or not write], Words(job.units), survey))
     if write:
         if survey.face is not None and job.bracket is not None:
             changes |= face_change(job, survey.face.z_mm, front)

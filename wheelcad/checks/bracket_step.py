@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -33,21 +34,18 @@ def step_faces(path: Path) -> tuple[FaceFigure, ...]:
     return face_figures(read_step(path))
 
 
-def check_step(faces: tuple[FaceFigure, ...], design: BracketDesign) -> list[Finding]:
+def check_step(faces: tuple[FaceFigure, ...], design: BracketDesign) -> Iterator[Finding]:
     """All findings of the re-read STEP file; `faces` empty counts as a file that was not there."""
     solids = {face.solid for face in faces}
     wanted = 1 + len(design.gussets)
-    out = [
-        holds(Check.BODIES, SOLID, len(solids) == wanted, f"{len(solids)} solids", f"{wanted} pieces are wanted", OWN)
-    ]
+    yield holds(Check.BODIES, SOLID, len(solids) == wanted, f"{len(solids)} solids", f"{wanted} pieces are wanted", OWN)
     if not solids:
-        return out
+        return
     largest = max(solids, key=lambda n: sum(face.area for face in faces if face.solid == n))
     plate = [face for face in faces if face.solid == largest]
-    out += _thickness(plate, design)
-    out += _bends(plate, design)
-    out.append(_tab_face(plate, design))
-    return out
+    yield from _thickness(plate, design)
+    yield from _bends(plate, design)
+    yield _tab_face(plate, design)
 
 
 def _planes(faces: list[FaceFigure]) -> list[FaceFigure]:
@@ -80,16 +78,14 @@ def _thickness(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
     return [at_most(Check.STEP_THICKNESS, SOLID, round(worst, 6), "mm", PLACE_LIMIT, why, OWN)]
 
 
-def _bend_cylinders(faces: list[FaceFigure], design: BracketDesign) -> list[tuple[FaceFigure, FaceFigure]]:
+def _bend_cylinders(faces: list[FaceFigure], design: BracketDesign) -> Iterator[tuple[FaceFigure, FaceFigure]]:
     """Pairs of cylinders about the bend lines' direction, coaxial, about a thickness apart: a bend's two sides."""
     thickness, along = design.thickness, np.array(design.regions[0].frame.ey)
     round_faces = [f for f in faces if f.kind == "cylinder" and abs(float(along @ f.direction)) > 1 - PARALLEL]
-    out = []
     for inner in round_faces:
         for outer in round_faces:
             if abs(outer.radius - inner.radius - thickness) < thickness / 4 and _coaxial(inner, outer):
-                out.append((inner, outer))
-    return out
+                yield (inner, outer)
 
 
 def _coaxial(a: FaceFigure, b: FaceFigure) -> bool:
@@ -99,24 +95,21 @@ def _coaxial(a: FaceFigure, b: FaceFigure) -> bool:
     return float(np.linalg.norm(between - axis * (between @ axis))) < PLACE_LIMIT
 
 
-def _bends(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
-    pairs = _bend_cylinders(faces, design)
+def _bends(faces: list[FaceFigure], design: BracketDesign) -> Iterator[Finding]:
+    pairs = list(_bend_cylinders(faces, design))
     wanted = sum(bend.inside_radius > 0 for bend in design.bends)  # a sharp inside has no cylinder
-    out = [
-        holds(Check.STEP_BENDS, SOLID, len(pairs) == wanted, f"{len(pairs)} bends", f"{wanted} bends are wanted", OWN)
-    ]
+    yield holds(Check.STEP_BENDS, SOLID, len(pairs) == wanted, f"{len(pairs)} bends", f"{wanted} bends are wanted", OWN)
     for number, bend in enumerate(design.bends, 1):
         sides = [_upper(faces, design, number - 1 + k) for k in (0, 1)]
         subject = f"{SOLID}, bend {number}"
         if sides[0] is None or sides[1] is None:
-            out.append(holds(Check.STEP_BEND_ANGLE, subject, False, "a leg is missing", "both legs must be there", OWN))
+            yield holds(Check.STEP_BEND_ANGLE, subject, False, "a leg is missing", "both legs must be there", OWN)
             continue
         angle = math.degrees(math.acos(max(-1.0, min(1.0, float(np.dot(sides[0], sides[1]))))))
         why = f"{angle_text(angle, 4)} between the legs, {angle_text(bend.angle_deg)} wanted"
         off = round(abs(angle - bend.angle_deg), 6)
-        out.append(at_most(Check.STEP_BEND_ANGLE, subject, off, "deg", ANGLE_LIMIT, why, OWN))
-        out += _radius(pairs, bend, subject)
-    return out
+        yield at_most(Check.STEP_BEND_ANGLE, subject, off, "deg", ANGLE_LIMIT, why, OWN)
+        yield from _radius(pairs, bend, subject)
 
 
 def _radius(pairs: list[tuple[FaceFigure, FaceFigure]], bend: Bend, subject: str) -> list[Finding]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -72,7 +72,7 @@ class _Check:
 
     after: str
     subject: str
-    run: Callable[[], list[Finding]]
+    run: Callable[[], Iterable[Finding]]
 
 
 NOTHING = np.full(2, np.nan)  # what is measured of a wheel that cannot be read
@@ -81,7 +81,7 @@ NOTHING_MEASURED = Measured(np.nan, np.nan, MeasuredBalance(NOTHING, NOTHING, NO
 
 def check_everything(folder: Path, design: Design, kernel: Kernel) -> tuple[list[Finding], Measured]:
     """Measure all files in the folder, each as soon as it is written."""
-    checks = _checks(folder, design)
+    checks = list(_checks(folder, design))
     found: dict[int, list[Finding]] = {}
     for part in ("", *design.parts):
         if part:
@@ -90,62 +90,59 @@ def check_everything(folder: Path, design: Design, kernel: Kernel) -> tuple[list
             if check.after == part:
                 found[number] = _guarded(check)
     result = kernel.result()
-    out = check_solids(result.figures, design.parts)
+    out = list(check_solids(result.figures, design.parts))
     out += [finding for number in sorted(found) for finding in found[number]]
     more, measured = _with_kernel(folder, design, result)
     return out + more, measured
 
 
-def _checks(folder: Path, design: Design) -> list[_Check]:
+def _checks(folder: Path, design: Design) -> Iterator[_Check]:
     """All checks that need nothing of the kernel but files, in the order in which they are told."""
-    out = [
-        _Check("wheel", "wheel.stl", lambda: check_wheel(folder, design.wheel)),
-        _Check("wheel", "wheel.stl", lambda: check_balance(folder, design.wheel, design.balance)),
-    ]
+    yield _Check("wheel", "wheel.stl", lambda: check_wheel(folder, design.wheel))
+    yield _Check("wheel", "wheel.stl", lambda: check_balance(folder, design.wheel, design.balance))
     if design.blank is not None:
-        out.append(_Check("blank", "blank.stl", lambda: [sound_body(folder / "blank.stl")]))
+        yield _Check("blank", "blank.stl", lambda: [sound_body(folder / "blank.stl")])
     for name in design.parts:
         if name not in ("gauge", "adapter"):  # the one has checks of its own, the other no mesh
-            out.append(_Check(name, f"{name}.stl", partial(check_stl, folder, name, design)))
+            yield _Check(name, f"{name}.stl", partial(check_stl, folder, name, design))
     if design.wheel.form == "plate":
-        out.append(_Check("", "wheel-flat.dxf", lambda: check_wheel_flats(folder, design)))
+        yield _Check("", "wheel-flat.dxf", lambda: check_wheel_flats(folder, design))
     if design.gauge is not None:
         gauge = design.gauge
-        out.append(_Check("gauge", "gauge.stl", lambda: check_gauge(folder, gauge)))
-        out.append(_Check("gauge", "gauge.stl", lambda: check_gauge_over_wheel(folder, gauge)))
-        out.append(_Check("", "gauge-paper.pdf", lambda: check_gauge_paper(folder, gauge)))
+        yield _Check("gauge", "gauge.stl", lambda: check_gauge(folder, gauge))
+        yield _Check("gauge", "gauge.stl", lambda: check_gauge_over_wheel(folder, gauge))
+        yield _Check("", "gauge-paper.pdf", lambda: check_gauge_paper(folder, gauge))
     if design.bracket is not None:
         bracket = design.bracket
-        out.append(_Check("bracket", "bracket-flat.dxf", lambda: check_bracket(folder, bracket)))
-        out.append(_Check("", "bracket-flat.dxf", lambda: check_bracket_flats(folder, bracket)))
-        out.append(_Check("", "bracket-paper.pdf", lambda: check_bracket_paper(folder, bracket)))
-        out.append(_Check("bracket", "bracket.stl, wheel.stl", lambda: check_room(folder, bracket, design)))
+        yield _Check("bracket", "bracket-flat.dxf", lambda: check_bracket(folder, bracket))
+        yield _Check("", "bracket-flat.dxf", lambda: check_bracket_flats(folder, bracket))
+        yield _Check("", "bracket-paper.pdf", lambda: check_bracket_paper(folder, bracket))
+        yield _Check("bracket", "bracket.stl, wheel.stl", lambda: check_room(folder, bracket, design))
     cut = sorted(
         path.name for path in folder.glob("*.dxf") if not path.name.endswith("-drawing.dxf") and entry_of(path.name)
     )
     if cut:
-        out.append(_Check("", cut[0], lambda: check_cut_files(folder, cut, marks_of(design), ABOUT_AXIS)))
+        yield _Check("", cut[0], lambda: check_cut_files(folder, cut, marks_of(design), ABOUT_AXIS))
     drawn = sorted(path.name for path in folder.glob("*-drawing.dxf") if entry_of(path.name))
     if drawn:
-        out.append(_Check("", drawn[0], lambda: check_drawing_marks(folder, drawn, marks_of(design))))
+        yield _Check("", drawn[0], lambda: check_drawing_marks(folder, drawn, marks_of(design)))
     flat = [name for name in cut if name in PLATE_WHEEL]
     if flat and design.wheel.ring is None:
-        out.append(_Check("", flat[0], lambda: check_wheel_flat(folder, flat, design)))
+        yield _Check("", flat[0], lambda: check_wheel_flat(folder, flat, design))
     if design.cam is not None:
         cam = design.cam
-        out.append(_Check("cam", "cam.stl", lambda: check_cam(folder, cam)))
-        out.append(_Check("", "cam-flat.dxf", lambda: check_cam_flat(folder, cam)))
+        yield _Check("cam", "cam.stl", lambda: check_cam(folder, cam))
+        yield _Check("", "cam-flat.dxf", lambda: check_cam_flat(folder, cam))
     if design.indexing is not None:
         plan = design.indexing
-        out.append(_Check("", "index-chart.csv", lambda: check_index_chart(folder, plan)))
-        out.append(_Check("", "index-chart.csv", lambda: check_chart_columns(folder, plan)))
+        yield _Check("", "index-chart.csv", lambda: check_index_chart(folder, plan))
+        yield _Check("", "index-chart.csv", lambda: check_chart_columns(folder, plan))
         if plan.job.shop.rotary_axis:
-            out.append(_Check("", PROGRAM_FILE, lambda: check_axis_program(folder, plan)))
+            yield _Check("", PROGRAM_FILE, lambda: check_axis_program(folder, plan))
         if plan.table is not None:
-            out.append(_Check("", BENCH, lambda: check_bench(folder, plan)))
+            yield _Check("", BENCH, lambda: check_bench(folder, plan))
     for part in drawn_parts(design):
-        out.append(_Check("", f"{part}-drawing.dxf", partial(check_drawings, folder, part, design)))
-    return out
+        yield _Check("", f"{part}-drawing.dxf", partial(check_drawings, folder, part, design))
 
 
 def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[list[Finding], Measured]:
@@ -201,14 +198,16 @@ def judge_solid(folder: Path, design: Design, name: str, mesh: Floats) -> list[F
 
 def judge_assembly(design: Design, meetings: Meetings) -> list[Finding]:
     """assembly.step as re-read, against the design."""
-    out = check_assembly(meetings, design)
-    return out + _guarded(_Check("assembly", STEP, lambda: check_shown(STEP, meetings.meshes, design)))
+    return [
+        *check_assembly(meetings, design),
+        *_guarded(_Check("assembly", STEP, lambda: check_shown(STEP, meetings.meshes, design))),
+    ]
 
 
 def _guarded(check: _Check) -> list[Finding]:
     """The check's findings; a file that cannot be read is itself a failed finding, and so is a check that broke."""
     try:
-        return check.run()
+        return list(check.run())
     except (OSError, UnreadableError, JobFileError) as error:
         why = "a file that cannot be read cannot be trusted"
         return [holds(Check.READABLE, check.subject, False, str(error), why, "reading it back")]

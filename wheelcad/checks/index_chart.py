@@ -6,6 +6,7 @@ Nothing is taken from the plan but the wheel's slot angles, the table's ratio an
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
 
@@ -28,17 +29,19 @@ GEOMETRY = "geometry of slot and cutter"
 Row = dict[str, str]
 
 
-def check_index_chart(folder: Path, plan: IndexPlan) -> list[Finding]:
+def check_index_chart(folder: Path, plan: IndexPlan) -> Iterator[Finding]:
     """Findings on the chart in `folder`. OSError or ValueError when it cannot be read."""
     rows = read_csv(folder / CHART_FILE)
-    out = [_slots_match(rows, plan), _marks(rows, plan)]
+    yield _slots_match(rows, plan)
+    yield _marks(rows, plan)
     if plan.table is not None:
-        out += [_dial(rows, plan.table), *_holes(rows, plan.table), _moves(rows, plan.table)]
+        yield _dial(rows, plan.table)
+        yield from _holes(rows, plan.table)
+        yield _moves(rows, plan.table)
         if any(stop.closing for stop in plan.stops):
-            out.append(_closing(rows, plan.table))
+            yield _closing(rows, plan.table)
     if plan.job.shop.readout and plan.cutter_mm is not None:
-        out.append(_points(read_csv(folder / POINTS_FILE), plan, plan.cutter_mm / 2))
-    return out
+        yield _points(read_csv(folder / POINTS_FILE), plan, plan.cutter_mm / 2)
 
 
 def _marks(rows: list[Row], plan: IndexPlan) -> Finding:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -69,14 +69,14 @@ def _heights(values: Iterable[float]) -> tuple[float, ...]:
     return tuple(out)
 
 
-def _corners(lands: Sequence[Land]) -> list[float]:
+def _corners(lands: Sequence[Land]) -> Iterator[float]:
     """Heights of the corners of an outside; where two lands of one radius meet there is none."""
     points = outer_points(lands)
-    out = [points[0][1], points[-1][1]]
+    yield points[0][1]
+    yield points[-1][1]
     for before, here, after in zip(points, points[1:], points[2:], strict=False):
         if not (abs(before[0] - here[0]) < 1e-9 and abs(here[0] - after[0]) < 1e-9):
-            out.append(here[1])
-    return out
+            yield here[1]
 
 
 def _less(whole: BaseGeometry, parts: Iterable[BaseGeometry]) -> BaseGeometry:

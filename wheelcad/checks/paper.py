@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -123,14 +123,12 @@ def within(check: Check, subject: str, offs: Sequence[float], what: str, limit_m
     return at_most(check, subject, worst, "mm", limit_mm, why, OWN)
 
 
-def bar_ends(page: Dots, bar: Bar) -> list[float]:
+def bar_ends(page: Dots, bar: Bar) -> Iterator[float]:
     """How far both end strokes of a bar lie from their places along it, mm, read on either side of the bar's line."""
     along, across = ((1.0, 0.0), (0.0, 1.0)) if bar.level else ((0.0, 1.0), (1.0, 0.0))
-    out = []
     for end in (bar.a, bar.b):
         for side in (-0.3 * BAR_TICK, 0.3 * BAR_TICK):
-            out.append(page.line_across((end[0] + side * across[0], end[1] + side * across[1]), along))
-    return out
+            yield page.line_across((end[0] + side * across[0], end[1] + side * across[1]), along)
 
 
 def cross_arms(page: Dots, at: Point, arm: float) -> list[float]:

@@ -7,7 +7,7 @@ are, with the room that so coarse a mesh needs. Fasteners are usual proportions:
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -38,25 +38,25 @@ def glb_meshes(path: Path) -> dict[str, Floats]:
     return {mesh.name: mesh.points[mesh.triangles] for mesh in read_glb(path)}
 
 
-def check_shown(name: str, meshes: Mapping[str, Floats], design: Design) -> list[Finding]:
+def check_shown(name: str, meshes: Mapping[str, Floats], design: Design) -> Iterator[Finding]:
     """Every part of one file against the design."""
     wanted = _bodies(design)
-    out = [_names(name, meshes, design, wanted)]
+    yield _names(name, meshes, design, wanted)
     for part, body in wanted.items():
         if part in meshes:
-            out += check_body(f"{name}, {part}", meshes[part], body, SHOWN_LIMIT)
+            yield from check_body(f"{name}, {part}", meshes[part], body, SHOWN_LIMIT)
     if design.bracket is not None:
         plates = [mesh for part, mesh in meshes.items() if part == "bracket" or part.startswith("gusset")]
         if plates:
-            out += check_bracket_metal(f"{name}, bracket", np.concatenate(plates), design.bracket, SHOWN_LIMIT)
-        out += _bolts(name, meshes, design.bracket.mount_points)
-    return out + _sensor(name, meshes, design)
+            yield from check_bracket_metal(f"{name}, bracket", np.concatenate(plates), design.bracket, SHOWN_LIMIT)
+        yield from _bolts(name, meshes, design.bracket.mount_points)
+    yield from _sensor(name, meshes, design)
 
 
 def check_glb(folder: Path, design: Design, solids: Mapping[str, Floats]) -> list[Finding]:
     """assembly.glb on its own, and the same parts in the same place as in assembly.step. solids: its meshes."""
     meshes = glb_meshes(folder / GLB)
-    out = check_shown(GLB, meshes, design)
+    out = list(check_shown(GLB, meshes, design))
     same = sorted(meshes) == sorted(solids)
     off = max((extent_off(meshes[part], solids[part]) for part in meshes), default=0.0) if same else float("inf")
     why = "corners of every part's box against assembly.step's"

@@ -57,7 +57,7 @@ def check_step_solid(name: str, triangles: Floats, design: Design, folder: Path)
 
 def _check(file: str, name: str, triangles: Floats, design: Design) -> list[Finding]:
     if name == "bracket" and design.bracket is not None:
-        return check_bracket_metal(file, triangles, design.bracket)
+        return list(check_bracket_metal(file, triangles, design.bracket))
     found: Mapping[str, Body] = bodies(design)
     return check_body(file, triangles, found[name]) if name in found else []
 

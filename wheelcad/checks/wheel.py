@@ -6,6 +6,7 @@ volume's limit follows from the mesh's own deflection.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -67,25 +68,26 @@ def measure_teeth(triangles: Floats, radius: float, sense: int, z: float = 0.0) 
     return MeasuredTeeth(radius, np.column_stack([starts, ends]))
 
 
-def check_wheel(folder: Path, wheel: WheelDesign) -> list[Finding]:
+def check_wheel(folder: Path, wheel: WheelDesign) -> Iterator[Finding]:
     """All findings of wheel.stl but its balance."""
     triangles = read_stl(folder / "wheel.stl")
-    out = [sound_body(folder / "wheel.stl")]
+    yield sound_body(folder / "wheel.stl")
     expected = len(wheel.teeth.tooth_centres_deg)
     try:
         found = measure_teeth(triangles, wheel.slot.check_radius, wheel.sense)
     except ValueError as error:
-        return [*out, holds(Check.TOOTH_COUNT, "wheel.stl", False, str(error), "edges must come in pairs", OWN)]
+        yield holds(Check.TOOTH_COUNT, "wheel.stl", False, str(error), "edges must come in pairs", OWN)
+        return
     count = len(found.edges_deg)
     why = f"{wheel.teeth.count} positions less {wheel.teeth.missing} missing"
-    out.append(holds(Check.TOOTH_COUNT, "wheel.stl", count == expected, f"{count} teeth", why, OWN))
+    yield holds(Check.TOOTH_COUNT, "wheel.stl", count == expected, f"{count} teeth", why, OWN)
     if count != expected:
-        return out
-    out += _edges(found, wheel)
-    out += _gaps(found, wheel)
-    out.append(_rim(triangles, wheel))
+        return
+    yield from _edges(found, wheel)
+    yield from _gaps(found, wheel)
+    yield _rim(triangles, wheel)
     notches = [mark for mark in wheel.marks if mark.deep is not None]
-    return [*out, *(finding for mark in notches for finding in _notch(triangles, wheel, mark))]
+    yield from (finding for mark in notches for finding in _notch(triangles, wheel, mark))
 
 
 def _notch(triangles: Floats, wheel: WheelDesign, mark: WheelMark) -> list[Finding]:
@@ -142,7 +144,7 @@ def _degrees(check: Check, measured: float, limit: float, why: str) -> Finding:
     return at_most(check, "wheel.stl", measured, "deg", limit, why, OWN)
 
 
-def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
+def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> Iterator[Finding]:
     """Each gap's place and size, from the steps between teeth that are more than one pitch."""
     steps = found.steps_deg
     wide = np.flatnonzero(steps > 1.5 * wheel.pitch_deg)
@@ -151,22 +153,19 @@ def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
         f"{len(wide)} gaps with {', '.join(str(round(s / wheel.pitch_deg) - 1) for s in steps[wide]) or 'no'} missing"
     )
     sizes = sorted(round(float(s) / wheel.pitch_deg) - 1 for s in steps[wide])
-    out = [
-        holds(
-            Check.GAP_COUNT,
-            "wheel.stl",
-            sizes == sorted(gap.missing for gap in wanted),
-            said,
-            "as many gaps, as wide, as the job says",
-            OWN,
-        )
-    ]
+    yield holds(
+        Check.GAP_COUNT,
+        "wheel.stl",
+        sizes == sorted(gap.missing for gap in wanted),
+        said,
+        "as many gaps, as wide, as the job says",
+        OWN,
+    )
     middles = wrap_360(found.centres_deg[wide] + steps[wide] / 2)
     for gap in wanted:
         off = float(np.abs(wrap_180(middles - gap.at_deg)).min()) if len(middles) else float("inf")
         why = f"distance of the gap's middle from {angle(gap.at_deg)}"
-        out.append(at_most(Check.GAP_PLACE, "wheel.stl", off, "deg", EDGE_LIMIT_DEG, why, OWN))
-    return out
+        yield at_most(Check.GAP_PLACE, "wheel.stl", off, "deg", EDGE_LIMIT_DEG, why, OWN)
 
 
 def _rim(triangles: Floats, wheel: WheelDesign) -> Finding:

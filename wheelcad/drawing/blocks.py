@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -32,18 +32,16 @@ class Block:
     height: float
 
 
-def table_blocks(table: Table, tallest: float) -> list[Block]:
+def table_blocks(table: Table, tallest: float) -> Iterator[Block]:
     """The table as one block, or as several side by side where its rows would stand taller than `tallest` mm."""
     row = ROW * table.height
     over = (HEADING + BELOW_HEADING if table.title else 0.0) + row
     room = max(1, int((tallest - over) / row))
     parts = -(-len(table.rows) // room) or 1
     size = -(-len(table.rows) // parts) or 1
-    blocks = []
     for k in range(parts):
         title = table.title if k == 0 else f"{table.title} (cont.)" if table.title else ""
-        blocks.append(_table(replace(table, title=title, rows=table.rows[k * size : (k + 1) * size]), table))
-    return blocks
+        yield _table(replace(table, title=title, rows=table.rows[k * size : (k + 1) * size]), table)
 
 
 def _table(table: Table, whole: Table) -> Block:

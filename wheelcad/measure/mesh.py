@@ -9,6 +9,7 @@ axis towards the person who faces the wheel (the file's +Z where --face is front
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -142,7 +143,7 @@ def _bad_size(path: Path, size: float) -> Exception:
     return refused(path, f"is {size:.3g} mm across, which no trigger wheel is: its unit is not mm", hint)
 
 
-def _axes(raw: Floats) -> list[Floats]:
+def _axes(raw: Floats) -> Iterator[Floats]:
     """Unit vectors that may be the axis, likeliest first."""
     raw = raw[:: max(1, len(raw) // SAMPLE)]
     areas = np.cross(raw[:, 1] - raw[:, 0], raw[:, 2] - raw[:, 0]).astype(float)
@@ -151,7 +152,6 @@ def _axes(raw: Floats) -> list[Floats]:
     areas, size = areas[kept], size[kept]
     values, vectors = np.linalg.eigh((areas / size[:, None]).T @ areas)
     lone = [float(np.min(np.abs(np.delete(values, i) - values[i]))) for i in range(3)]
-    out = []
     for i in np.argsort(lone)[::-1]:
         axis = vectors[:, i]
         for limit in (0.9, 0.97, 0.995, 0.995):
@@ -161,8 +161,7 @@ def _axes(raw: Floats) -> list[Floats]:
                 break
             mean = (areas[near] * np.sign(along[near])[:, None]).sum(axis=0)
             axis = mean / np.linalg.norm(mean)
-        out.append(np.asarray(axis, dtype=float))
-    return out
+        yield np.asarray(axis, dtype=float)
 
 
 def _facing(axis: Floats, face: Face) -> Floats:

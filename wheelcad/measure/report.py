@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -111,16 +111,18 @@ class Measured:
         out += [f"Note: {note}." for note in self.wheel.reading.notes]
         return [words.text(line) for line in out]
 
-    def _found(self) -> list[str]:
+    def _found(self) -> Iterator[str]:
         wheel, r = self.wheel, self.wheel.reading
         about = "" if r.about is None else f", measured about the {r.about}"
-        out = [
+        yield (
             f"{self.file}: {wheel.teeth}-{wheel.missing}, {count(len(wheel.at_deg), 'slot')}"
-            f"{f', part way through: {wheel.uncut} still to cut' if wheel.uncut else ''}{about}",
+            f"{f', part way through: {wheel.uncut} still to cut' if wheel.uncut else ''}{about}"
+        )
+        yield (
             f"single pitch error up to {angle(wheel.single_pitch_max_deg, 3)}, total cumulative "
             f"{angle(wheel.total_cumulative_deg, 3)} (terms of ISO 1328-1); each slot to "
-            f"±{angle(wheel.uncertainty_deg, 3)} (95 %)",
-        ]
+            f"±{angle(wheel.uncertainty_deg, 3)} (95 %)"
+        )
         sizes = [
             ("over all", None if r.rim_radius_mm is None else length(2 * r.rim_radius_mm)),
             ("rim to bore off by", self._give_or_take("centre_offset_mm", r.centre_offset_mm)),
@@ -129,27 +131,26 @@ class Measured:
         ]
         said = [f"{name} {value}" for name, value in sizes if value is not None]
         if said:
-            out.append(", ".join(said))
+            yield ", ".join(said)
         if wheel.slot_width_deg is not None:
             width = wheel.within_95.get("width_deg")
             more = "" if width is None else f" (each to ±{angle(width, 3)})"
-            out.append(f"slots {angle(wheel.slot_width_deg, 3)} wide half-way down{more}")
+            yield f"slots {angle(wheel.slot_width_deg, 3)} wide half-way down{more}"
         if r.unbalance is not None:
-            out.append(unbalance_said(r.unbalance, wheel.zero_deg))
+            yield unbalance_said(r.unbalance, wheel.zero_deg)
         if r.source == "recording":
             swapped = (
                 "the sensor's two wires are SWAPPED: change them over"
                 if r.extra["wires_swapped"]
                 else "wires right way round"
             )
-            out.append(f"{r.extra['speed_rpm']:.0f} rpm, slowest at {r.extra['dip']:.2f} of the mean, {swapped}")
+            yield f"{r.extra['speed_rpm']:.0f} rpm, slowest at {r.extra['dip']:.2f} of the mean, {swapped}"
             level = r.extra.get("level")
             if level and level["weak_teeth"]:
-                out.append(f"weak teeth, counted from the gap: {numbers(level['weak_teeth'])}")
+                yield f"weak teeth, counted from the gap: {numbers(level['weak_teeth'])}"
             if level and level["runout_mm"] is not None:
                 wave = f"run-out about {fine(level['runout_mm'])} ± {fine(level['runout_95_mm'])}"
-                out.append(f"{wave}, by how the signal's height goes up and down once a turn")
-        return out
+                yield f"{wave}, by how the signal's height goes up and down once a turn"
 
     def _give_or_take(self, name: str, value: float | None) -> str | None:
         """A length with its 95 %; None where it is not known."""

@@ -6,6 +6,7 @@ length comes from its second moment along itself (L² / 12 for a rectangle of le
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -35,7 +36,7 @@ def mm_per_size(picture: Picture, rough: Rough, bed: Bed, bar_mm: float) -> floa
     return bar_mm / float(np.mean(lengths))
 
 
-def _bars(picture: Picture, rough: Rough) -> list[tuple[slice, slice]]:
+def _bars(picture: Picture, rough: Rough) -> Iterator[tuple[slice, slice]]:
     """Where bars lie in the rough picture."""
     from scipy import ndimage
 
@@ -43,7 +44,6 @@ def _bars(picture: Picture, rough: Rough) -> list[tuple[slice, slice]]:
     away = rough.sign * (light - background(light))
     wheel = ndimage.binary_dilation(rough.body, iterations=ROOM)
     labels, count = ndimage.label((away > 0.5 * rough.contrast) & ~wheel)
-    out = []
     for piece in ndimage.find_objects(labels, count):
         inside = [(s.start > 0, s.stop < size) for s, size in zip(piece, labels.shape, strict=True)]
         if not all(all(ends) for ends in inside) or max(s.stop - s.start for s in piece) < LEAST_ROUGH:
@@ -55,8 +55,7 @@ def _bars(picture: Picture, rough: Rough) -> list[tuple[slice, slice]]:
         y, x = np.mgrid[grown]
         long, wide = _sides(np.column_stack([x.ravel(), y.ravel()]).astype(float), weight.ravel())
         if wide > 0 and long / wide > LEAST_LONG and abs(float(weight.sum()) / (long * wide) - 1) < FULL:
-            out.append((grown[0], grown[1]))
-    return out
+            yield (grown[0], grown[1])
 
 
 def weight_of(away: Floats, contrast: float) -> Floats:

@@ -21,7 +21,7 @@ def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[F
     balance, found = design.balance, report["balance"]
     page = Page("Gap and balance")
     page.words(f"What counts: {balance.initial.words}.")
-    page.numbers(_figures(design, found))
+    page.numbers(list(_figures(design, found)))
     page.grid(HEAD, [_row(hole) for hole in balance.planned], "rrlrl", large=True, tick=True)
     if not balance.planned:
         page.words(f"No holes are drilled: {balance.plan}.")
@@ -40,25 +40,22 @@ def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[F
         yield _read(one, found[one.key.split(".")[1]])
 
 
-def _figures(design: Design, found: dict[str, Any]) -> list[tuple[str, str]]:
+def _figures(design: Design, found: dict[str, Any]) -> Iterator[tuple[str, str]]:
     """The headline first: what 95 of a hundred such wheels stay below as they are cut and sit on the crank."""
     balance = design.balance
-    rows = [("As it will be cut, 95 of 100 wheels are below", unbalance(balance.as_cut_95_g_mm))]
+    yield ("As it will be cut, 95 of 100 wheels are below", unbalance(balance.as_cut_95_g_mm))
     if found["permissible_g_mm"]:
         turning = quantity(balance.rated.kg * 1000, "heavy")
         graded = f"Permitted, {found['grade']} at {speed(found['max_speed_rpm'])}, {turning} turning"
-        rows.append((graded, unbalance(found["permissible_g_mm"])))
+        yield (graded, unbalance(found["permissible_g_mm"]))
         if not balance.rated.alone:
-            rows.append(("Permitted, were the wheel alone", unbalance(found["permissible_alone_g_mm"])))
+            yield ("Permitted, were the wheel alone", unbalance(found["permissible_alone_g_mm"]))
     after = found["after"]
-    rows += [
-        ("Before correction, as drawn", unbalance(found["before"]["unbalance_g_mm"])),
-        ("Its heavy side", degrees(found["before"]["at_deg"])),
-        *([] if balance.readings else [("Left in wheel.step, as drawn", unbalance(after["unbalance_g_mm"]))]),
-        *_weighed(after),
-        ("Mass", quantity(found["mass_kg"] * 1000, "heavy")),
-    ]
-    return rows
+    yield ("Before correction, as drawn", unbalance(found["before"]["unbalance_g_mm"]))
+    yield ("Its heavy side", degrees(found["before"]["at_deg"]))
+    yield from [] if balance.readings else [("Left in wheel.step, as drawn", unbalance(after["unbalance_g_mm"]))]
+    yield from _weighed(after)
+    yield ("Mass", quantity(found["mass_kg"] * 1000, "heavy"))
 
 
 def _weighed(after: dict[str, Any]) -> list[tuple[str, str]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from wheelcad.catalogue import Made, expected
@@ -101,46 +101,42 @@ def _margin(job: Job) -> float:
     return kerf + LEAD_IN + CLAMPED
 
 
-def _needs(design: Design) -> list[tuple[str, ...]]:
+def _needs(design: Design) -> Iterator[tuple[str, ...]]:
     """What, size, for: equal rows come as often as the thing is needed."""
     job, wheel = design.job, design.wheel
     stuff = material(wheel.material).title
-    rows: list[tuple[str, ...]] = []
     if design.blank is not None:
         found = design.blank.found or design.blank.lands
         widest = max(land.radius for land in found)
         long = found[0].z_front - found[-1].z_back
-        rows.append(("The pulley you have", f"{diameter(2 * widest)}, {length(long)} long, {stuff}", "blank"))
+        yield ("The pulley you have", f"{diameter(2 * widest)}, {length(long)} long, {stuff}", "blank")
     else:
         stock = 2 * (wheel.radius_mm + stock_mm(wheel) + _margin(job))
         held = f"{length(wheel.thickness_mm)} plate, {length(stock, 0)} square or more, {MARGIN}"
-        rows.append((stuff, held, "wheel"))
+        yield (stuff, held, "wheel")
     if design.adapter is not None:
         widest = max(land.radius for land in design.adapter.lands)
         long = design.adapter.lands[0].z_front - design.adapter.lands[-1].z_back
         bar = material(design.adapter.material).title
-        rows.append((f"{bar} bar", f"{diameter(2 * widest)} × {length(long)}, and room to hold it", "adapter"))
+        yield (f"{bar} bar", f"{diameter(2 * widest)} × {length(long)}, and room to hold it", "adapter")
     cutter = job.shop.cutter
     if cutter is not None:
-        rows.append(
-            (
-                f"{cutter.material.upper()} cutter",
-                f"{diameter(cutter.diameter)}, {cutter.flutes} flutes",
-                "slots, gap",
-            )
+        yield (
+            f"{cutter.material.upper()} cutter",
+            f"{diameter(cutter.diameter)}, {cutter.flutes} flutes",
+            "slots, gap",
         )
     drills = Counter(drill_size(hole.drill, hole.diameter_mm) for hole in design.balance.holes)
     for name, many in drills.items():
-        rows.append(("Drill", name, count(many, "balance hole")))
+        yield ("Drill", name, count(many, "balance hole"))
     if job.bolts is not None:
-        rows += _bolt_needs(design)
-    rows += _tools(design)
-    rows += _sensor_needs(job)
-    rows += _bracket_needs(design)
+        yield from _bolt_needs(design)
+    yield from _tools(design)
+    yield from _sensor_needs(job)
+    yield from _bracket_needs(design)
     if design.gauge is not None:
         x, y, z = design.gauge.size_mm
-        rows.append(("Filament", f"for a part of {length(x, 0)} × {length(y, 0)} × {length(z, 0)}", "gauge"))
-    return rows
+        yield ("Filament", f"for a part of {length(x, 0)} × {length(y, 0)} × {length(z, 0)}", "gauge")
 
 
 def _bolt_needs(design: Design) -> list[tuple[str, ...]]:
@@ -162,59 +158,52 @@ def _bolt_needs(design: Design) -> list[tuple[str, ...]]:
     return [(f"{bolts.count} pulley bolts", said, "gauge, wheel")]
 
 
-def _tools(design: Design) -> list[tuple[str, ...]]:
+def _tools(design: Design) -> Iterator[tuple[str, ...]]:
     """Tools that the steps use and a list forgets."""
     job = design.job
-    rows: list[tuple[str, ...]] = [
-        ("Piston stop", "for the plug's thread, with a hole for the air", "top dead centre"),
-        ("Dial indicator", f"reads to {fine(READS_TO[job.units])}, on a magnetic stand", "lathe, mill, run-out"),
-        ("Timing light", "inductive, without a dial of its own delay", "the first start"),
-    ]
+    yield ("Piston stop", "for the plug's thread, with a hole for the air", "top dead centre")
+    yield ("Dial indicator", f"reads to {fine(READS_TO[job.units])}, on a magnetic stand", "lathe, mill, run-out")
+    yield ("Timing light", "inductive, without a dial of its own delay", "the first start")
     threads = [mount.thread for mount in job.bracket.mounts if mount.thread] if job.bracket is not None else []
     if threads:
-        rows.append((f"Tap {threads[0]}", "or a bolt of that thread to clean the holes", "bracket"))
+        yield (f"Tap {threads[0]}", "or a bolt of that thread to clean the holes", "bracket")
     if design.wheel.marks:
-        rows.append(("V cutter or centre drill, 60°, and a scriber", "sharp", "timing marks"))
-    return rows
+        yield ("V cutter or centre drill, 60°, and a scriber", "sharp", "timing marks")
 
 
-def _sensor_needs(job: Job) -> list[tuple[str, ...]]:
+def _sensor_needs(job: Job) -> Iterator[tuple[str, ...]]:
     sensor = job.sensor
     if sensor is None:
-        return []
+        return
     gap = length(sensor.air_gap)
     kind = "Hall sensor" if sensor.kind == "hall" else "Reluctance sensor"
     body = f"{diameter(sensor.body_diameter)} body, " if sensor.body_diameter is not None else ""
-    rows: list[tuple[str, ...]] = [(kind, f"{body}works at a gap of {gap}", "bracket")]
+    yield (kind, f"{body}works at a gap of {gap}", "bracket")
     if sensor.bolt is not None:
-        rows.append(("Sensor's bolt", f"for a {diameter(sensor.bolt.hole)} hole, with washer", "bracket"))
-    rows.append(("Feeler gauge of brass or plastic (the sensor holds a magnet)", f"{gap}", "setting the gap"))
-    return rows
+        yield ("Sensor's bolt", f"for a {diameter(sensor.bolt.hole)} hole, with washer", "bracket")
+    yield ("Feeler gauge of brass or plastic (the sensor holds a magnet)", f"{gap}", "setting the gap")
 
 
-def _bracket_needs(design: Design) -> list[tuple[str, ...]]:
+def _bracket_needs(design: Design) -> Iterator[tuple[str, ...]]:
     job, bracket = design.job, design.bracket
     if bracket is None or job.bracket is None:
-        return []
+        return
     long, wide = bracket.stock_size
     edge = 2 * _margin(job)
     plate = f"{length(bracket.thickness)} plate, {length(long + edge, 0)} × {length(wide + edge, 0)} or more, {MARGIN}"
-    rows: list[tuple[str, ...]] = [(material(bracket.material).title, plate, "bracket")]
+    yield (material(bracket.material).title, plate, "bracket")
     bolts = {bolt.mount: bolt for bolt in mount_bolts(bracket)}
     for number, mount in enumerate(job.bracket.mounts, 1):
         bolt = bolts.get(number)
         if bolt is None:
-            rows.append(("Bolt", f"for a {diameter(mount.hole)} hole, with washer", "bracket"))
+            yield ("Bolt", f"for a {diameter(mount.hole)} hole, with washer", "bracket")
             continue
         size = f" × {bolt.length:g}" if bolt.length else ""
-        rows.append(
-            (f"Bolt {bolt.of.name}{size}", f"class {GRADE}, with a washer {length(bolt.washer)} thick", "bracket")
-        )
+        yield (f"Bolt {bolt.of.name}{size}", f"class {GRADE}, with a washer {length(bolt.washer)} thick", "bracket")
     sizes = spacers_mm(bracket)
     if sizes:
         each = f"{len(bracket.mounts)} each of {', '.join(length(size) for size in sizes)} thick"
-        rows.append(("Spacers", f"{each}, as large as the washers", "setting the gap"))
-    return rows
+        yield ("Spacers", f"{each}, as large as the washers", "setting the gap")
 
 
 def verdicts(design: Design, findings: Sequence[Finding]) -> Page:

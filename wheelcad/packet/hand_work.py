@@ -24,7 +24,7 @@ def hand(design: Design) -> Iterator[Page]:
         f"By the dividing paper a slot comes out within ±{angle(plan.spread_deg, 2)} of its place, by dividers stepped "
         f"round within ±{angle(plan.stepped_deg, 2)} (95 %, {PRACTICE})."
     )
-    page.steps(_steps(design, plan))
+    page.steps(list(_steps(design, plan)))
     yield page.caution(
         [
             "Clamp the wheel, not your hand: a drill that snatches spins the plate. Eyes protected, no gloves at the "
@@ -48,32 +48,37 @@ def hand(design: Design) -> Iterator[Page]:
         yield sheet.grid(heads, rows[k : k + COLUMNS_A_SHEET], "rrrr", tick=True)
 
 
-def _steps(design: Design, plan: HandPlan) -> list[str]:
+def _steps(design: Design, plan: HandPlan) -> Iterator[str]:
     wheel = design.wheel
     floor, missing = wheel.floor_radius_mm, sum(gap.missing for gap in wheel.gaps)
     gauge = "the printed gauge" if design.gauge is not None else "the dividing paper"
-    lines = [
-        "Held in a vice with soft jaws, the wheel between two boards; scribe the TDC line from the rim to the hub.",
+    yield "Held in a vice with soft jaws, the wheel between two boards; scribe the TDC line from the rim to the hub."
+    yield (
         "Glue dividing-paper.pdf (1:1, measured first) to the front, TDC line on TDC line. Without it: scribe a circle "
         f"of {length(plan.circle_mm, 2)} radius, punch slot 1 at {angle(plan.punches[0].at_deg, 2)} from the TDC line, "
         "and step on with dividers by the chords below, half the slots each way round, so that what is left over is "
-        "halved.",
+        "halved."
+    )
+    yield (
         "Punch lightly, look through a glass, measure the straight distance from the first punch for every fourth slot "
-        "(last column): a punch off by more than a fifth of a millimetre is drawn over, then punched deep.",
+        "(last column): a punch off by more than a fifth of a millimetre is drawn over, then punched deep."
+    )
+    yield (
         f"Spot every punch with a centre drill, then drill {diameter(plan.drill_mm)} right through, the wheel on a "
-        "board.",
-        f"Saw from the rim to each hole, {length(SAW_CLEAR)} inside both scribed sides.",
+        "board."
+    )
+    yield f"Saw from the rim to each hole, {length(SAW_CLEAR)} inside both scribed sides."
+    yield (
         f"File both sides to the scribed lines: a gauge block or a drill shank of {length(plan.across_mm)} has to "
-        f"slide in without shake. Check against {gauge} after every fourth slot.",
-    ]
+        f"slide in without shake. Check against {gauge} after every fourth slot."
+    )
     if missing:
-        lines.append(
+        yield (
             "The gap last: drill a row of holes between the two slots that bound it, saw between them, and file down "
             f"to {length(floor, 2)} from the axis."
         )
-    lines.append(
+    yield (
         "Measure with a caliper over each tooth: what stands out by more than a fifth of a millimetre is filed on "
         "the side "
         "that the gauge shows. A tooth filed too thin cannot be put back; up to a tenth of a pitch it still serves."
     )
-    return lines

@@ -7,7 +7,7 @@ Its sides are the outlines stood up; level faces lie where two slabs' plans diff
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -143,28 +143,24 @@ def _polygons(plan: Polygon | MultiPolygon) -> list[Polygon]:
     return [part for part in shapely.get_parts(plan) if part.geom_type == "Polygon" and part.area > SPLINTER]
 
 
-def _rings(plan: Polygon | MultiPolygon) -> list[Floats]:
+def _rings(plan: Polygon | MultiPolygon) -> Iterator[Floats]:
     """The outlines (n, 2), metal to their left, each from its leftmost point on, so that equal ones are equal."""
-    out = []
     for part in _polygons(plan):
         for k, ring in enumerate((part.exterior, *part.interiors)):
             points = shapely.get_coordinates(ring)[:-1]
             if ring.is_ccw == (k > 0):
                 points = points[::-1]
             first = int(np.argmin(points[:, 0] + 1e-6 * points[:, 1]))
-            out.append(np.concatenate([points[first:], points[:first]]))
-    return out
+            yield np.concatenate([points[first:], points[:first]])
 
 
-def _leaning(plan: Polygon | MultiPolygon, top: Polygon | MultiPolygon) -> list[tuple[Floats, Floats]]:
+def _leaning(plan: Polygon | MultiPolygon, top: Polygon | MultiPolygon) -> Iterator[tuple[Floats, Floats]]:
     """Each ring at foot and head."""
-    out = []
     for low, high in zip(_polygons(plan), _polygons(top), strict=True):
         for k, ring in enumerate((low.exterior, *low.interiors)):
             over = (high.exterior, *high.interiors)[k]
             way = -1 if ring.is_ccw == (k > 0) else 1
-            out.append((shapely.get_coordinates(ring)[:-1][::way], shapely.get_coordinates(over)[:-1][::way]))
-    return out
+            yield (shapely.get_coordinates(ring)[:-1][::way], shapely.get_coordinates(over)[:-1][::way])
 
 
 def _next(points: Floats) -> Floats:
@@ -190,15 +186,13 @@ def _side(low: Floats, high: Floats, z0: float, z1: float) -> Mesh:
     return Mesh(points, walls, upright)
 
 
-def _level(below: Polygon | MultiPolygon | None, above: Polygon | MultiPolygon | None, z: float) -> list[Mesh]:
+def _level(below: Polygon | MultiPolygon | None, above: Polygon | MultiPolygon | None, z: float) -> Iterator[Mesh]:
     """The level faces at z between what lies below it and above it."""
-    out = []
     for metal, other, up in ((below, above, True), (above, below, False)):
         if metal is None or metal is other:
             continue
         bare = metal if other is None else metal.difference(other)
-        out += [_face(part, z, up) for part in _polygons(bare)]
-    return out
+        yield from (_face(part, z, up) for part in _polygons(bare))
 
 
 def _face(plan: Polygon, z: float, up: bool) -> Mesh:
