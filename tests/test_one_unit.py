@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from tests.conftest import ROOT
+from tests.conftest import ROOT, edited
 from tests.unit_jobs import INCH_SIX, INCHES, METRIC, texts_of
 from wheelcad import terminal
 from wheelcad.build import BuildResult, build_job
 from wheelcad.job.reader import load_job, parse_job
+from wheelcad.packet.hand_work import hand
 from wheelcad.parts.chart import chart_output
 from wheelcad.parts.design import design_job
 from wheelcad.parts.options.table import options_of
@@ -53,3 +55,13 @@ def test_the_findings_of_an_inch_job_are_told_in_inches() -> None:
         for finding in design_job(parse_job(text)).findings:
             told = f"{finding.measured_in(words)} {finding.limit_in(words)} {words.text(finding.why)}"
             assert not METRIC.search(told), told
+
+
+def test_the_sheet_of_hand_work_speaks_inches_alone() -> None:
+    table = INCH_SIX[INCH_SIX.index("  rotary_table:") : INCH_SIX.index("  printer:")]
+    by_hand = edited(INCH_SIX, (table, "  slots_by: hand\n"), ("  readout: yes\n", ""))
+    pages = list(hand(design_job(parse_job(by_hand))))
+    assert len(pages) >= 2
+    said = Words("in").text(json.dumps([page.blocks for page in pages], ensure_ascii=False))
+    assert "more than 0.0079 in is filed" in said
+    assert not METRIC.search(said), METRIC.search(said)

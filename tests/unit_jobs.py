@@ -69,7 +69,7 @@ shop:
   readout: yes
 """
 
-METRIC = re.compile(r"\d ?(?:mm|µm|g·mm|MPa|N|N·m|N/mm|m/s|m/min|mm/min|mm²|mm³)(?![\w/·²³])")
+METRIC = re.compile(r"\d ?(?:mm|µm|g·mm|MPa|N|N·m|N/mm|m/s|m/min|mm/min|mm²|mm³)(?![\w/·²³])|of a millimet(?:re|er)")
 _AFTER = r"(?=[,.;:)\]×]|$| (?:deep|wide|long|high|drill|below|above|from the centre|thick|×))"  # "36 in all" is none
 INCHES = re.compile(rf"\d ?(?:in{_AFTER}|psi|lbf|ft/s|in/min|g·in)")
 

@@ -15,16 +15,18 @@ import pickle
 import signal
 import subprocess
 import sys
+import tempfile
 import threading
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
-from typing import Any, NoReturn, TypeVar
+from typing import IO, Any, NoReturn, TypeVar
 
 Say = Callable[[str], None]
 Tell = Callable[..., None]  # of a part's name, and what it came to
 Answer = TypeVar("Answer")
 NO_CHANGE: Mapping[str, str] = MappingProxyType({})
 PARENT_DEATH_SIGNAL = 1  # PR_SET_PDEATHSIG of Linux's <sys/prctl.h>
+ONCE = "once"  # told a process that will be given one task and no more
 FRAME = 8  # bytes that say how long a task is
 FORKS = sys.platform == "linux"  # elsewhere libraries do not all bear a fork
 
@@ -41,13 +43,14 @@ _AHEAD: dict[str, subprocess.Popen[bytes]] = {}  # started before anybody asked,
 
 
 def start_ahead(module: str, environment: Mapping[str, str] = NO_CHANGE) -> None:
-    """Start a module's process now, for the `Apart` that will ask for it. It ends by itself when none does."""
-    _AHEAD[module] = _started(module, environment)
+    """Start a module's process now, for the `Apart` with one task that will ask for it. It ends by itself when none
+    does."""
+    _AHEAD[module] = _started(module, environment, ONCE)
 
 
-def _started(module: str, environment: Mapping[str, str]) -> subprocess.Popen[bytes]:
+def _started(module: str, environment: Mapping[str, str], *words: str) -> subprocess.Popen[bytes]:
     return subprocess.Popen(
-        [sys.executable, "-m", module],
+        [sys.executable, "-m", module, *words],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         env={**os.environ, **environment},
@@ -57,10 +60,12 @@ def _started(module: str, environment: Mapping[str, str]) -> subprocess.Popen[by
 
 class Apart:
     """The caller's end. module: what to run; name: what a message calls it; environment: variables it gets besides;
-    nice: by how much it stands back behind this process, 0 to 19."""
+    nice: by how much it stands back behind this process, 0 to 19; lasts: whether more than one task may come."""
 
-    def __init__(self, module: str, name: str, environment: Mapping[str, str] = NO_CHANGE, nice: int = 0) -> None:
-        self._name, self._nice = name, nice
+    def __init__(
+        self, module: str, name: str, environment: Mapping[str, str] = NO_CHANGE, nice: int = 0, lasts: bool = True
+    ) -> None:
+        self._name, self._nice, self._lasts = name, nice, lasts
         self._fork, self._broken_off = 0, False
         self._module = module
         self._environment = environment
@@ -69,8 +74,9 @@ class Apart:
         self._asked, self._ended = False, True
 
     def __enter__(self) -> Apart:
-        ahead = self._module in _AHEAD
-        self._process = _AHEAD.pop(self._module) if ahead else _started(self._module, self._environment)
+        ahead = None if self._lasts else _AHEAD.pop(self._module, None)
+        words = () if self._lasts else (ONCE,)
+        self._process = ahead or _started(self._module, self._environment, *words)
         if self._nice and os.name == "posix":
             with contextlib.suppress(OSError):  # from its first instruction: loading takes longer than many a task
                 least = os.getpriority(os.PRIO_PROCESS, 0)
@@ -199,7 +205,8 @@ def serve(
 ) -> int:
     """The process's end: `ready` while waiting, then `work(tell, *task)` for every task that comes; the exit code.
 
-    settled: done once, after the first task: what the forks of all further ones would each have to load for themselves.
+    settled: done once, after the first task, where more may come: what the forks of all further ones would each have to
+    load for themselves.
 
     work tells each part's name when it is done, and what it came to. Its forks may tell as well: one word at a time
     goes into the pipe, however long it is. words: how an exception is told to a user, and which part it is
@@ -242,7 +249,8 @@ def serve(
         if code not in (0, 2):  # it was killed, or crashed in a library: it could not say so itself
             with contextlib.suppress(BrokenPipeError):
                 tell("error", ("the process ended without an answer", ""))
-        settled()
+        if ONCE not in sys.argv[1:]:
+            settled()
         settled = _nothing
         task = _task()
     return code
@@ -284,25 +292,25 @@ def _end_with_parent() -> None:
 def beside(work: Callable[[], Answer]) -> Callable[[], Answer]:
     """Start `work` in a fork of this process; the value waits for its answer, or raises what it raised.
 
+    The answer lies in a file without a name: a fork that is done is gone, with all it holds, whoever asks for it when.
     Where processes cannot be forked the work is done when its answer is asked for. TaskError when the fork died.
     """
     if not FORKS:
         return work
-    reading, writing = os.pipe()
+    held = tempfile.TemporaryFile()  # noqa: SIM115  closed by whoever reads it
     parent, child = os.getpid(), os.fork()
     if child == 0:
         _end_with_parent()
         if os.getppid() != parent:  # it went before it could be heard of
             os._exit(0)
-        os.close(reading)
-        _work_and_end(work, writing)
-    os.close(writing)
+        _work_and_end(work, held)
 
     def answer() -> Answer:
-        with os.fdopen(reading, "rb") as pipe:
-            data = pipe.read()
-        os.waitpid(child, 0)
-        if not data:
+        _, status = os.waitpid(child, 0)
+        with held:
+            held.seek(0)
+            data = held.read()
+        if status or not data:
             raise TaskError("a part of the work ended without an answer")
         error, what = pickle.loads(data)
         if error is not None:
@@ -313,17 +321,19 @@ def beside(work: Callable[[], Answer]) -> Callable[[], Answer]:
     return answer
 
 
-def _work_and_end(work: Callable[[], Any], writing: int) -> NoReturn:
+def _work_and_end(work: Callable[[], Any], held: IO[bytes]) -> NoReturn:
     """A fork's whole life. It must not run what its parent would run at its own end, whatever happens."""
+    code = 1
     try:
         try:
             said = pickle.dumps((None, work()))
         except Exception as error:  # told to whoever asks for the answer
             said = pickle.dumps((error, None))
-        with os.fdopen(writing, "wb") as pipe:
-            pipe.write(said)
+        held.write(said)
+        held.flush()
+        code = 0
     finally:
-        os._exit(0)
+        os._exit(code)
 
 
 __all__ = ["Apart", "Say", "TaskError", "Tell", "beside", "serve", "start_ahead"]

@@ -2,6 +2,7 @@
 
 Shared by drawings and cutting files. Drawings are DXF R2013 (AC1027): UTF-8 text, read by practically every program.
 Cutting files are R2000 (AC1015), which old tables' programs read as well: ASCII, anything else as \\U+ codes.
+The library is loaded with the first document: a process that plans files and writes none goes without.
 """
 
 from __future__ import annotations
@@ -10,10 +11,7 @@ import contextlib
 import io
 import re
 from collections.abc import Iterator
-from typing import Any
-
-import ezdxf
-from ezdxf.document import Drawing
+from typing import TYPE_CHECKING, Any
 
 from wheelcad.trade.layers import (
     COLOUR,
@@ -23,6 +21,9 @@ from wheelcad.trade.layers import (
     NARROW_MM,
     dashes_mm,
 )
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
 
 DRAWING_VERSION = "R2013"
 CUTTING_VERSION = "R2000"
@@ -34,6 +35,8 @@ def new_document(
     layers: tuple[str, ...] = tuple(LAYERS), line_scale: float = 1.0, version: str = DRAWING_VERSION
 ) -> Drawing:
     """A document in mm with the given layers; line_scale: model mm to a mm of line pattern ($LTSCALE)."""
+    import ezdxf
+
     with _fixed_stamps():
         doc = ezdxf.new(version, setup=False)
     doc.units = MILLIMETRES
@@ -73,6 +76,8 @@ def document_bytes(doc: Drawing) -> bytes:
 @contextlib.contextmanager
 def _fixed_stamps() -> Iterator[None]:
     """While this lasts the library stamps a constant date and GUID; the switch is put back as it was."""
+    import ezdxf
+
     options: Any = ezdxf.options
     before = options.write_fixed_meta_data_for_testing
     options.write_fixed_meta_data_for_testing = True

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Literal
 
 from wheelcad.codes import Check
@@ -109,6 +109,10 @@ class About:
     subject: str
     source: str
     otherwise: Verdict = "fail"
+
+    def of(self, part: str) -> About:
+        """About one part of the same thing."""
+        return replace(self, subject=f"{self.subject}, {part}")
 
     def at_most(self, check: Check, measured: float, unit: str, limit: float, why: str) -> Finding:
         """As the function."""

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from wheelcad.parts.bracket.model import BracketDesign
     from wheelcad.parts.design import Design
     from wheelcad.parts.solids import Solids
-    from wheelcad.signal.field import Flux
+    from wheelcad.signal.flux import Flux
     from wheelcad.signal.view import Solved
     from wheelcad.signalled import Seen
 
@@ -71,7 +71,7 @@ class Kernel(Apart):
         """lasts: whether more than one design may come: then what is made of each is kept for the next."""
         from wheelcad.kept import MOST_BYTES, Memo
 
-        super().__init__("wheelcad.kernel", "the CAD kernel's process", ONE_THREAD)
+        super().__init__("wheelcad.kernel", "the CAD kernel's process", ONE_THREAD, lasts=lasts)
         self.memo = Memo(MOST_BYTES if lasts else 0)
         self._known: dict[str, Kept] = {}
         self._seen: Seen | None = None
@@ -182,19 +182,12 @@ def _seen_key(design: Design, mesh: bytes) -> str:
 
 
 def _load() -> None:
-    """Import the kernel, without what only a viewer needs.
-
-    A binding asks whether the display toolkit is there by importing all of it, a third of the whole time; that a small
-    part of it is there answers as well. Nothing loaded here is ever garbage, so it need not be looked through.
-    """
+    """Import the kernel. Nothing loaded here is ever garbage, so it need not be looked through."""
     hush()
     gc.disable()
-    with contextlib.suppress(ImportError):  # another release may be packed otherwise: then it loads what it likes
-        import vtkmodules.vtkCommonCore
+    from wheelcad.files.shapes_alone import import_shapes
 
-        sys.modules.setdefault("vtk", vtkmodules.vtkCommonCore)
-    import cadquery  # noqa: F401
-
+    import_shapes()
     import wheelcad.parts.solids  # noqa: F401  # with all that a design is made of
 
     gc.freeze()

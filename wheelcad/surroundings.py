@@ -7,6 +7,7 @@ for each other on two cores take up to fifteen times as long over a field or a b
 import os
 import sys
 
+NO_PLUGINS = {"PYDANTIC_DISABLE_PLUGINS": "__all__"}  # nobody else's may change how a job is read, nor be looked for
 ONE_THREAD = dict.fromkeys(("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
 
@@ -18,6 +19,6 @@ def settle() -> None:
     for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):  # in the order of their numbers
         if getattr(sys, name) is None:  # closed: what is opened next would take its number, and be written over
             setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: SIM115
-    os.environ.update(ONE_THREAD)
+    os.environ.update(ONE_THREAD | NO_PLUGINS)
     if not os.path.isdir(os.environ.get("HOME", ".")):
         del os.environ["HOME"]

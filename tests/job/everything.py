@@ -67,7 +67,8 @@ TURNED = edited(
     ("inside_radius: 5}", "inside_radius: 5, k_factor: 0.4}"),
     (
         "  bends: hand\n",
-        "  bends: hand\n  adjust_along: 2\n  obstacles: [{name: pump, x: 150, y: 20, z: -40, radius: 20}, "
+        "  bends: hand\n  packing: 0.5\n  adjust_along: 2\n"
+        "  obstacles: [{name: pump, x: 150, y: 20, z: -40, radius: 20}, "
         "{name: hose, x: 160, y: -60, z: {behind_front: 40}}]\n"
         "  hand_bend: {allowance: 10.5}\n",
     ),

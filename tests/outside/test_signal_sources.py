@@ -29,11 +29,8 @@ from wheelcad.signal.decode import (
     ratios,
 )
 from wheelcad.signal.detect import half_swing, refined, seen_edge_mm
-from wheelcad.signal.field import (
-    Flux,
-    Rack,
-    flux_over,
-)
+from wheelcad.signal.field import flux_over
+from wheelcad.signal.flux import Flux, Rack
 from wheelcad.signal.speed import (
     from_speed,
 )

@@ -454,7 +454,7 @@ def test_a_place_in_a_lap_that_is_taken_out_is_a_place_in_no_other(
         page.evaluate(f"go({at})")
         stood = page.inner_text("#lap"), page.inner_text("#count")
         with monkeypatch.context() as patch:
-            patch.setattr(design, "plan_laps", lambda *given: plan_laps(*given)[1:])
+            patch.setattr(design, "plan_laps", lambda *given: list(plan_laps(*given))[1:])
             _, shorter = made(six, tmp_path)
         assert (len(shorter.stops), shorter.job) == (len(plan.stops) - scratched, plan.job)
         assert shorter.mark != plan.mark

@@ -16,6 +16,7 @@ from tests.conftest import demo_text, edited
 from wheelcad.build import BuildResult
 from wheelcad.drawing.font import CAPITAL
 from wheelcad.job.reader import parse_job
+from wheelcad.packet import shop_work
 from wheelcad.packet.book import packet_pages, write_packet
 from wheelcad.packet.dial import dial
 from wheelcad.packet.eye import iron_spans
@@ -326,3 +327,18 @@ def test_nothing_in_the_packet_is_lettered_below_1_8_mm(built: BuildResult) -> N
                 low[f"sheet {sheet}: {text}"] = round(high, 2)
     assert seen > 1000
     assert low == {}
+
+
+def test_a_gauge_without_bolts_is_pushed_home_and_not_bolted_on() -> None:
+    """Keyed, it goes in by its key; without a key nothing but the line turns it, and the sheet says so."""
+    bolts = "  bolts: {count: 4, circle: 80, hole: 8.4, first_at: 45 deg}\n"
+    bore = (("  recess: {diameter: 60, depth: 10}\n", ""), ("covers: 360 deg", "covers: 120 deg"))
+    demo = demo_text("tarn-six")
+    said = []
+    for text in (demo, edited(demo, (bolts, ""), *bore), edited(demo, (bolts, ""))):
+        [page] = shop_work.gauge(design_job(parse_job(text)))
+        said.append(Words().text(json.dumps(page.blocks, ensure_ascii=False)))
+    assert ["Bolt it on" in text for text in said] == [True, False, False]
+    assert ["printed bolt holes" in text.lower() for text in said] == [True, False, False]
+    assert ["its key in the keyway" in text for text in said] == [False, True, False]
+    assert ["Nothing but the line" in text for text in said] == [False, False, True]

@@ -36,7 +36,7 @@ def with_things(*things: dict[str, Any], **change: Any) -> BracketDesign:
 
 
 def found(design: BracketDesign) -> list[Finding]:
-    return list(obstacle_findings(design, "bracket design"))
+    return list(obstacle_findings(design))
 
 
 def test_the_distance_is_that_of_the_parts_by_hand() -> None:

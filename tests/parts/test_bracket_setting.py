@@ -10,12 +10,12 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from tests.parts.bracket_jobs import along_job, flat_job, in_job
+from tests.parts.bracket_jobs import along_job, flat_job, in_job, merged
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
 from wheelcad.packet.cover import things_to_have
 from wheelcad.packet.strip import strip_page, strip_picture
-from wheelcad.parts.bracket.bolts import spacers_mm
+from wheelcad.parts.bracket.bolts import bolt_words, mount_bolts, spacers_mm
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.fitting import fitting_steps
 from wheelcad.parts.bracket.gusset import gusset_loop
@@ -119,6 +119,46 @@ def test_shims_mend_one_way_only() -> None:
     front = made(along_job(sensor={**FLANGE, **gaps}, bracket={"bends": "hand"}))
     assert found(front, "gap-setting")[0].verdict == "warn"
     assert not found(front, "nose-clears")
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize(("way", "check"), [("back", "nose-clears"), ("front", "gap-setting")])
+@pytest.mark.parametrize("flat", [False, True])
+def test_the_packing_or_gap_it_names_mends_it(units: str, way: str, check: str, flat: bool) -> None:
+    """A Z is packed off the block by a piece that can come out; a flat plate has no room for one."""
+    sensor = {**FLANGE, "air_gap": 0.8, "air_gap_range": [0.5, 1.1], "from": way}
+    at = {"mount_face": {"back": -(2.5 + 0.8 + 24), "front": 2.5 + 0.8 + 24 - 5}[way]} if flat else {"mount_face": -60}
+    poor = made(along_job(units=units, sensor=sensor, bracket={**at, "bends": "hand"}))
+    assert (poor.shape == "flat") == flat
+    [finding] = found(poor, check)
+    assert finding.verdict in ("warn", "fail")
+    key, unit = ("sensor.air_gap: " if flat else "bracket.packing: "), f" {units}"
+    named = float(Words(units).text(finding.why).split(key)[1].split(unit)[0]) * (25.4 if units == "in" else 1)
+    change = {"sensor": sensor | {"air_gap": named}} if flat else {"sensor": sensor}
+    packed = {} if flat else {"packing": named}
+    shift = {"mount_face": at["mount_face"] + (named - 0.8) * (-1 if way == "back" else 1)} if flat else {}
+    again = made(along_job(units=units, **change, bracket={**at, **shift, **packed, "bends": "hand"}))
+    assert [f.verdict for f in found(again, check)] == ["pass"]
+
+
+def test_packing_lies_under_the_plate_and_lengthens_the_bolts() -> None:
+    """The block's face stays: the plate, the riser and the bolts answer; the list, the steps and the bolts say so."""
+    change: dict[str, Any] = {"sensor": FLANGE, "bracket": {"mount_face": -60}}
+    plain = made(along_job(**change))
+    job = along_job(**merged(change, {"bracket": {"packing": 5}}))
+    packed = made(job)
+    assert packed.asked.bracket.mount_face == plain.asked.bracket.mount_face
+    backs = [float(design.regions[0].frame.points((0.0, 0.0, 0.0))[2]) for design in (plain, packed)]
+    assert backs[1] - backs[0] == pytest.approx(5.0, abs=1e-9)
+    for thin, thick in zip(mount_bolts(plain), mount_bolts(packed), strict=True):
+        assert thin.length is not None
+        assert thick.length == thin.length + 5
+    text = Words().text(" ".join([*bolt_words(packed), *(step.does for step in fitting_steps(packed))]))
+    assert "5 mm of packing" in text
+    assert "thinner packing than the 5 mm planned closes it" in text
+    listed = [row for block in things_to_have(design_job(job)).blocks for row in block.get("rows", [])]
+    sizes = [Words().text(row[1]) for row in listed if row[0] == "Packing"]
+    assert sizes == ["2 pieces 5 mm thick, as large as the washers"]
 
 
 @pytest.mark.parametrize(("read_to", "verdict"), [(0.5, "pass"), (1.0, "warn")])

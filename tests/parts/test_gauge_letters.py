@@ -76,7 +76,7 @@ def test_reading_at_the_top_runs_to_the_right_and_below_too() -> None:
 
 
 def test_a_number_stands_across_its_radius() -> None:
-    loops = straight_text("12", Lettering(4.0, 0.8), 50.0, 90.0)
+    loops = list(straight_text("12", Lettering(4.0, 0.8), 50.0, 90.0))
     centres = np.array([shapely.Polygon(loop.vertices[:, :2]).centroid.coords[0] for loop in loops])
     assert centres[:, 0] == pytest.approx([50.0, 50.0], abs=0.4)
     assert centres[0, 1] > centres[1, 1]  # tops outwards, to the right: it reads downwards

@@ -17,7 +17,8 @@ from wheelcad.signal.decode import (
     ratios,
 )
 from wheelcad.signal.edges import steps_between
-from wheelcad.signal.field import Rack, _columns, _rack_half, columns_for
+from wheelcad.signal.field import _columns, _rack_half, columns_for
+from wheelcad.signal.flux import Rack
 from wheelcad.signal.speed import _GRID, ROD_RATIO, Speed, from_speed, gas_work, speed_at_dip
 
 

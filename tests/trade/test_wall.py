@@ -17,7 +17,7 @@ def square(half: float, x: float = 0.0) -> Loop:
 def test_a_plate_with_a_hole_and_a_pocket() -> None:
     walls = [Wall(square(10), 0, 4), Wall(square(2, -5), 0, 4), Wall(square(2, 5), 3, 4)]
     assert turns_inwards(walls) == [False, True, True]
-    floors = floors_of(walls)
+    floors = list(floors_of(walls))
     assert [(f.z, f.outer, f.inner, f.up) for f in floors] == [
         (0, 0, (1,), False),
         (3, 2, (), True),
@@ -35,15 +35,15 @@ def test_an_island_in_a_pocket_has_its_own_top() -> None:
 
 
 def test_a_stepped_post_has_a_ledge_that_looks_up_and_a_cup_one_that_looks_down() -> None:
-    post = floors_of([Wall(square(10), 0, 2), Wall(square(6), 2, 5)])
+    post = list(floors_of([Wall(square(10), 0, 2), Wall(square(6), 2, 5)]))
     assert [(f.z, f.outer, f.inner, f.up) for f in post] == [(0, 0, (), False), (2, 0, (1,), True), (5, 1, (), True)]
-    cup = floors_of([Wall(square(10), 0, 5), Wall(square(6), 0, 3)])
+    cup = list(floors_of([Wall(square(10), 0, 5), Wall(square(6), 0, 3)]))
     assert [(f.z, f.outer, f.inner, f.up) for f in cup] == [(0, 0, (1,), False), (3, 1, (), False), (5, 0, (), True)]
 
 
 def test_walls_that_close_nothing_are_refused() -> None:
     with pytest.raises(ValueError, match="no floor"):
-        floors_of([Wall(square(4), 0, 2), Wall(square(4), 2, 5)])
+        list(floors_of([Wall(square(4), 0, 2), Wall(square(4), 2, 5)]))
 
 
 @pytest.mark.parametrize("turn_deg", range(0, 360, 15))

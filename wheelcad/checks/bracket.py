@@ -175,7 +175,7 @@ def _outlines(cut: CutFile, design: BracketDesign) -> tuple[list[Loop], list[Fin
         ABOUT.holds(
             Check.ORIENTATION,
             all(loop.area > 0 for loop in [*loops, *cut.loops.get("HOLES", [])]),
-            f"{sum(loop.area > 0 for loop in loops)} of {len(loops)} outlines anticlockwise",
+            f"{sum(loop.area > 0 for loop in loops)} of {count(len(loops), 'outline')} anticlockwise",
             "all outlines run anticlockwise",
         ),
     ]

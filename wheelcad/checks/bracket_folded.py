@@ -21,7 +21,7 @@ from wheelcad.findings import OWN, About, Finding, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign, Frame, Hole, Region
 from wheelcad.trade.rows import distinct_rows
 from wheelcad.words import angle as angle_text
-from wheelcad.words import length, quantity
+from wheelcad.words import count, length, quantity
 
 SOLID = "bracket.stl"
 ABOUT = About(SOLID, OWN)
@@ -48,7 +48,7 @@ def check_folded(folder: Path, design: BracketDesign, flat_area: float) -> Itera
     """
     bodies = separate_bodies(read_stl(folder / SOLID))
     wanted = 1 + len(design.gussets)
-    yield ABOUT.holds(Check.BODIES, len(bodies) == wanted, f"{len(bodies)} bodies", f"{wanted} pieces are wanted")
+    yield ABOUT.holds(Check.BODIES, len(bodies) == wanted, count(len(bodies), "body", "bodies"), f"wanted: {wanted}")
     plate = bodies[0]
     yield from _flat_length(plate, design, flat_area)
     faces = plane_faces(plate)

@@ -16,7 +16,7 @@ from wheelcad.files.stl import read_stl
 from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.cam.design import CamDesign
 from wheelcad.trade.frames import wrap_180
-from wheelcad.words import fine
+from wheelcad.words import count, fine
 
 AREA_LIMIT = 1e-6  # relative, the file's outline against the design's: the file keeps nine places of a mm
 
@@ -49,7 +49,7 @@ def _flat(path: Path, cam: CamDesign) -> Finding:
         return holds(Check.CAM_FLAT, path.name, False, str(error), why, OWN)
     outlines, holes = held.loops.get("OUTLINE", []), held.circles.get("HOLES", [])
     if held.insunits != MILLIMETRES or len(outlines) != 1 or len(holes) != len(cam.openings) or held.strange:
-        said = f"{len(outlines)} outlines and {len(holes)} holes, unit code {held.insunits}"
+        said = f"{count(len(outlines), 'outline')} and {count(len(holes), 'hole')}, unit code {held.insunits}"
         return holds(Check.CAM_FLAT, path.name, False, said, why, OWN)
     area = abs(outlines[0].area) - sum(np.pi * hole.radius**2 for hole in holes)
     wanted = cam.outline.area - sum(opening.loop.oriented().area for opening in cam.openings)

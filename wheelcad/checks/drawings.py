@@ -25,6 +25,7 @@ from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
 from wheelcad.findings import OWN, Finding, holds
 from wheelcad.units import INCH_MM
+from wheelcad.words import count
 
 ON_LINE = 0.01  # mm, in the drawing: from a dimension's end to the nearest line
 ROUNDED = 0.51  # of a text's last figure: half of it, and what binary fractions add
@@ -52,7 +53,7 @@ def check_drawing(folder: Path, part: str, wanted: Iterable[tuple[str, float]], 
     shown = [entity for entity in space if entity.dxftype() == "TEXT"]
     said = [said for entity in dims for said in _wrong(entity, doc, units, shown)]
     hanging = list(_hanging(dims, pieces, rounds, corners))
-    written = "; ".join(said[:3]) or f"{len(dims)} dimensions"
+    written = "; ".join(said[:3]) or count(len(dims), "dimension")
     out = [
         holds(Check.DIMENSION_TEXT, name, not said and bool(dims), written,
               "each dimension says what lies between its own points, to half of its last figure", OWN),
@@ -276,7 +277,7 @@ def _sizes(name: str, dims: list[Any], wanted: list[tuple[str, float]], units: s
             alike = sum(abs(other - size) < 1e-6 for _, other in sizes)
             if sum(abs(size - value) <= within for value, within in said) < alike:
                 missing.append(what)
-    text = f"not there: {', '.join(missing)}" if missing else f"{len(wanted)} sizes"
+    text = f"not there: {', '.join(missing)}" if missing else count(len(wanted), "size")
     why = f"sizes the part is made to: {', '.join(what for what, _ in wanted)}"
     return holds(Check.DIMENSIONS, name, not missing, text, why, OWN)
 

@@ -24,7 +24,7 @@ from wheelcad.parts.gauge.lettering import number_text
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.frames import angle_of, wrap_180
 from wheelcad.trade.printing import LEAST_TEXT_STROKE_MM, least_wall_mm
-from wheelcad.words import diameter, length, quantity
+from wheelcad.words import count, diameter, length, quantity
 
 STL = "gauge.stl"
 ABOUT = About(STL, OWN)
@@ -55,7 +55,7 @@ def check_bodies(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     """Watertight bodies, as many as the gauge has pieces."""
     found, volume = topology(triangles), mesh_moments(triangles).volume
     closed = found.closed and volume > 0
-    said = f"{'watertight' if closed else 'not watertight'}, {found.bodies} of {design.pieces} bodies"
+    said = f"{'watertight' if closed else 'not watertight'}, {found.bodies} of {count(design.pieces, 'body', 'bodies')}"
     said += f", {quantity(volume, 'volume')}"
     why = "every printed piece is one closed body"
     return [holds(Check.GAUGE_BODIES, STL, closed and found.bodies == design.pieces, said, why, "mesh topology")]

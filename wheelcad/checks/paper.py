@@ -13,6 +13,7 @@ from wheelcad.errors import UnreadableError
 from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.common.paper import BAR_TICK, SHEETS, Bar, Point
 from wheelcad.units import INCH_MM
+from wheelcad.words import count
 
 DPI = 300
 SEEK = 1.4  # mm to each side in which a line is looked for
@@ -109,7 +110,7 @@ def pages_of(
     """
     pages = render(path)
     full = len(pages) == wanted
-    out = [holds(checks[0], path.name, full, f"{len(pages)} of {wanted} pages of {paper}", why, OWN)]
+    out = [holds(checks[0], path.name, full, f"{len(pages)} of {count(wanted, 'page')} of {paper}", why, OWN)]
     if not full:
         return [], out
     size = max(abs(a - b) for page in pages for a, b in zip(page.size_mm, SHEETS[paper], strict=True))

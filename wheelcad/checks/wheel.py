@@ -149,9 +149,8 @@ def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> Iterator[Finding]:
     steps = found.steps_deg
     wide = np.flatnonzero(steps > 1.5 * wheel.pitch_deg)
     wanted = [gap for gap in wheel.gaps if gap.missing]
-    said = (
-        f"{len(wide)} gaps with {', '.join(str(round(s / wheel.pitch_deg) - 1) for s in steps[wide]) or 'no'} missing"
-    )
+    missing = ", ".join(str(round(s / wheel.pitch_deg) - 1) for s in steps[wide]) or "no"
+    said = f"{count(len(wide), 'gap')} with {missing} missing"
     sizes = sorted(round(float(s) / wheel.pitch_deg) - 1 for s in steps[wide])
     yield holds(
         Check.GAP_COUNT,

@@ -3,7 +3,7 @@ written, and what is not made without it."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from pydantic.fields import FieldInfo
 
@@ -74,32 +74,31 @@ def find_key(said: str) -> list[str]:
     raise JobValueError(Fault("is no key of the job file", file="explain", found=said[:60], hint=hint))
 
 
-def explained(key: str, units: str = "mm") -> list[tuple[str, str]]:
+def explained(key: str, units: str = "mm") -> Iterator[tuple[str, str]]:
     """What there is to say of a key, as names and texts; units: of the job that allowed ranges are told for."""
     path: Key = tuple(key.split("."))
     field = describe.field_at(path)
     assert field is not None, key
-    out = [("what", field.description or "")]
+    yield ("what", field.description or "")
     measure, picture = measure_of(key), picture_of(key)
     if picture:
         letter = f", {measure.label}" if measure is not None and measure.label else ""
-        out.append(("picture", f"{picture}{letter} of the measuring sheet: {PICTURES[picture]}"))
+        yield ("picture", f"{picture}{letter} of the measuring sheet: {PICTURES[picture]}")
     else:
-        out.append(("picture", "none: it is looked up or chosen, not measured at the engine"))
+        yield ("picture", "none: it is looked up or chosen, not measured at the engine")
     if measure is not None:
-        out.append(("measure", measure.how))
+        yield ("measure", measure.how)
     section = describe.section_of(field.annotation)
     if section is not None:
-        out.append(("keys", ", ".join(describe.keys_of(section))))
+        yield ("keys", ", ".join(describe.keys_of(section)))
     allowed = describe.allowed_at(path, units)
     if allowed and section is None:
         many = "a list, each entry " if describe.list_depth(field) else ""
-        out.append(("allowed", many + allowed))
+        yield ("allowed", many + allowed)
     example = describe.example_of(field, units)
     if example is not None:
-        out.append(("example", f"{path[-1]}: {describe.flow(example)}"))
-    out.append(("left out", left_out(key, field, units)))
-    return out
+        yield ("example", f"{path[-1]}: {describe.flow(example)}")
+    yield ("left out", left_out(key, field, units))
 
 
 def picture_of(key: str) -> str:

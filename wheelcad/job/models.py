@@ -10,12 +10,12 @@ decided here; only kinds and ranges are.
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, PrivateAttr, field_validator
+from pydantic import PrivateAttr, field_validator
 
 from wheelcad.job.cam import Cam, CamSensor
 from wheelcad.job.controller import Controller
 from wheelcad.job.kinds import Text, refusal, units_of
-from wheelcad.job.section import Section
+from wheelcad.job.section import Section, key, optional
 from wheelcad.job.source import JobSource
 from wheelcad.job.standing import BehindFront, Bracket, Gauge, Mount, Sensor
 from wheelcad.job.survey import Survey
@@ -76,46 +76,37 @@ DOTTED = Text("a key of the job file, its sections before it with points between
 class Job(Section):
     """One conversion: the engine, the pulley you have, the wheel you want, the sensor, the bracket and the shop."""
 
-    job: Annotated[str, JOB_NAME] = Field(
-        description="letters, digits, - and _: names the output folder", examples=["tarn-six"]
+    job: Annotated[str, JOB_NAME] = key("letters, digits, - and _: names the output folder", "tarn-six")
+    title: Annotated[str, Text("one line of text", 200)] = key(
+        "what the drawings say it is", "Crank trigger wheel for a 2.6 litre inline six", default=""
     )
-    title: Annotated[str, Text("one line of text", 200)] = Field(
-        default="",
-        description="what the drawings say it is",
-        examples=["Crank trigger wheel for a 2.6 litre inline six"],
-    )
-    units: Literal["mm", "in"] = Field(
-        default="mm", description="unit of bare lengths, and of dimensions on drawings", examples=["mm"]
-    )
-    paper: Literal["A4", "A3", "Letter", "Tabloid"] | None = Field(
-        default=None,
-        description="the largest sheet your printer takes: drawings use it or the next smaller of its kind (a larger "
+    units: Literal["mm", "in"] = key("unit of bare lengths, and of dimensions on drawings", "mm", default="mm")
+    paper: Literal["A4", "A3", "Letter", "Tabloid"] | None = optional(
+        "the largest sheet your printer takes: drawings use it or the next smaller of its kind (a larger "
         "one only for what could not be read on it), the packet A4 or Letter; left out: A3, in a job in inches Tabloid",
-        examples=["A3"],
+        "A3",
     )
-    dimensions: Literal["single", "dual"] = Field(
-        default="single",
-        description="on drawings: single: in the job's unit; dual: mm with inches in brackets",
-        examples=["single"],
+    dimensions: Literal["single", "dual"] = key(
+        "on drawings: single: in the job's unit; dual: mm with inches in brackets", "single", default="single"
     )
-    engine: Engine | None = Field(default=None, description="the engine")
-    wheel: Wheel = Field(description="the wheel you want")
-    pulley: Pulley | None = Field(default=None, description="what the wheel is cut into, or bolted to")
-    adapter: Adapter | None = Field(default=None, description="plate form: the spacer between pulley and wheel")
-    sensor: Sensor | None = Field(default=None, description="the sensor that reads the teeth")
-    bracket: Bracket | None = Field(default=None, description="the bracket that carries the sensor")
-    survey: Survey | None = Field(default=None, description="distances read on the engine, for the mounts' places")
-    controller: Controller | None = Field(default=None, description="what the controller makes of the signal")
-    tolerances: Tolerances | None = Field(default=None, description="how well the shop works")
-    cam: Cam | None = Field(default=None, description="a target on the cam, for coils of each cylinder's own")
-    gauge: Gauge | None = Field(default=None, description="the printed layout gauge")
-    balance: Balance | None = Field(default=None, description="how the missing teeth are balanced")
-    shop: Shop = Field(default_factory=Shop, description="the machines in your shop")
-    allow: tuple[Annotated[str, DOTTED], ...] = Field(
+    engine: Engine | None = optional("the engine")
+    wheel: Wheel = key("the wheel you want")
+    pulley: Pulley | None = optional("what the wheel is cut into, or bolted to")
+    adapter: Adapter | None = optional("plate form: the spacer between pulley and wheel")
+    sensor: Sensor | None = optional("the sensor that reads the teeth")
+    bracket: Bracket | None = optional("the bracket that carries the sensor")
+    survey: Survey | None = optional("distances read on the engine, for the mounts' places")
+    controller: Controller | None = optional("what the controller makes of the signal")
+    tolerances: Tolerances | None = optional("how well the shop works")
+    cam: Cam | None = optional("a target on the cam, for coils of each cylinder's own")
+    gauge: Gauge | None = optional("the printed layout gauge")
+    balance: Balance | None = optional("how the missing teeth are balanced")
+    shop: Shop = key("the machines in your shop", default_factory=Shop)
+    allow: tuple[Annotated[str, DOTTED], ...] = key(
+        "keys whose sizes are meant although no shop of this kind has such, with all that is below them",
+        ["pulley.as_found"],
         default=(),
         max_length=64,
-        description="keys whose sizes are meant although no shop of this kind has such, with all that is below them",
-        examples=[["pulley.as_found"]],
     )
 
     _source: JobSource = PrivateAttr(default_factory=JobSource)

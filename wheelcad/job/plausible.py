@@ -54,16 +54,14 @@ def _slip(job: Job, key: Key, value: float) -> Finding | None:
     return Finding(Check.LIKELY_UNIT, fault.dotted, value, unit, limit, "warn", why, PRACTICE)
 
 
-def slip_faults(job: Job) -> list[Fault]:
+def slip_faults(job: Job) -> Iterator[Fault]:
     """The likely slips of the unit as faults, told before those of a job that cannot be, for they may be its cause."""
-    out = []
     for key, value in written_values(job):
         usual = SIZES.get(dotted(key))
         if usual is not None and not usual.low <= value <= usual.high:
             low, high = (round_figure(limit, usual.kind) for limit in (usual.low, usual.high))
             why = f"looks like a slip of the unit: {usual.of} is usually {low} to {high}"
-            out.append(Fault(why, key, found=shown(value, usual.kind), hint=likely_meant(job, value, usual)))
-    return out
+            yield Fault(why, key, found=shown(value, usual.kind), hint=likely_meant(job, value, usual))
 
 
 def _line(fault: Fault) -> str:

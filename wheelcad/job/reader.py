@@ -79,7 +79,7 @@ def parse_job(text: str, file: str = "job") -> Job:
     spoilt = {fault.key[0] for fault in beyond}  # what follows from a size that cannot be meant is not said as well
     against = beyond + [fault for fault in contradictions(job) if fault.key[0] not in spoilt]
     if against and not beyond:
-        against = slip_faults(job) + against
+        against = list(slip_faults(job)) + against
     if against:
         raise DesignError(_first([source.located(fault) for fault in against]))
     return job.with_source(source)

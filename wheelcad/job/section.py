@@ -1,8 +1,8 @@
 """What the sections of a job file are made of: the base of all models, and the kinds of value they share."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
 from wheelcad.job.kinds import Metric, Number, Quantity, Text, Whole, YesOrNo
 
@@ -33,3 +33,13 @@ class Section(BaseModel):
 
     # defer_build: the whole job is compiled once, when the first one is read, and not section by section at import
     model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
+
+
+def key(what: str, *examples: Any, **more: Any) -> Any:
+    """A key of a section: what it is, in words, and examples to write; more: its `default`, `alias` and lengths."""
+    return Field(description=what, examples=list(examples) or None, **more)
+
+
+def optional(what: str, *examples: Any, **more: Any) -> Any:
+    """A key that may be left out, which is None then."""
+    return key(what, *examples, default=None, **more)

@@ -76,6 +76,7 @@ SIZES: Mapping[str, Size] = {
     "bracket.obstacles.y": Size(-800, 800, "an obstacle's distance", -4000, 4000, IN_THE_WAY + "crank"),
     "bracket.obstacles.z": Size(-400, 300, "how far an obstacle stands out", -2000, 2000, IN_THE_WAY + "ring"),
     "bracket.obstacles.radius": Size(0, 250, "an obstacle's radius"),
+    "bracket.packing": Size(0, 60, "a packing piece"),
     "bracket.width": Size(10, 200, "a bracket's width"),
     "bracket.adjust": Size(0, 40, "a slot's travel"),
     "survey.read_to": Size(0.02, 5, "the limit of a reading"),

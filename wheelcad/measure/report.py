@@ -214,7 +214,7 @@ NEXT_TIME = {
     "slip": "Next time: clamp the table for each cut, and check the first slot again every quarter turn.",
     "backlash": "Next time: come up to every setting from the same side; after an overshoot go back past the slack.",
     "drift": "Next time: check the table's ratio by a whole turn before the first cut.",
-    "off-centre": "Next time: centre the bore with an indicator on the table to a few hundredths of a millimetre.",
+    "off-centre": f"Next time: centre the bore with an indicator on the table to {length(0.03)}.",
     "miscount": "Next time: mark the gap first, and count slots against the chart before clearing it.",
     "scatter": "Next time: lock the table at each cut, take lighter cuts, and set by the finer scale.",
 }

@@ -200,6 +200,9 @@ def _bracket_needs(design: Design) -> Iterator[tuple[str, ...]]:
             continue
         size = f" × {bolt.length:g}" if bolt.length else ""
         yield (f"Bolt {bolt.of.name}{size}", f"class {GRADE}, with a washer {length(bolt.washer)} thick", "bracket")
+    if job.bracket.packing:
+        packing = f"{count(len(bracket.mounts), 'piece')} {length(job.bracket.packing)} thick, as large as the washers"
+        yield ("Packing", packing, "between block and bracket")
     sizes = spacers_mm(bracket)
     if sizes:
         each = f"{len(bracket.mounts)} each of {', '.join(length(size) for size in sizes)} thick"

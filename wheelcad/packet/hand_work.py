@@ -11,6 +11,7 @@ from wheelcad.parts.hand.design import SAW_CLEAR, HandPlan, design_hand
 from wheelcad.words import Words, angle, diameter, length
 
 COLUMNS_A_SHEET = 34
+OFF = 0.2  # mm: what a punch or a tooth may be out by before it is put right; common practice, no source
 
 
 def hand(design: Design) -> Iterator[Page]:
@@ -61,7 +62,7 @@ def _steps(design: Design, plan: HandPlan) -> Iterator[str]:
     )
     yield (
         "Punch lightly, look through a glass, measure the straight distance from the first punch for every fourth slot "
-        "(last column): a punch off by more than a fifth of a millimetre is drawn over, then punched deep."
+        f"(last column): a punch off by more than {length(OFF)} is drawn over, then punched deep."
     )
     yield (
         f"Spot every punch with a centre drill, then drill {diameter(plan.drill_mm)} right through, the wheel on a "
@@ -78,7 +79,6 @@ def _steps(design: Design, plan: HandPlan) -> Iterator[str]:
             f"to {length(floor, 2)} from the axis."
         )
     yield (
-        "Measure with a caliper over each tooth: what stands out by more than a fifth of a millimetre is filed on "
-        "the side "
+        f"Measure with a caliper over each tooth: what stands out by more than {length(OFF)} is filed on the side "
         "that the gauge shows. A tooth filed too thin cannot be put back; up to a tenth of a pitch it still serves."
     )

@@ -9,6 +9,7 @@ import numpy as np
 from wheelcad.arrays import Bools, Floats, Ints
 
 PIECE = 400_000  # rows or pixels that are worked out at a time
+BAND = 60  # rows of the picture that are worked out at a time: all of it would not stay near the processor
 LIGHT = (0.45, 0.35, 0.82)  # towards the lamp: x to the right, y up, z to the eye
 DARKEST = 0.42  # of a face turned away from the lamp
 CREASE_COS = 0.85  # faces that meet at a sharper angle than about 32 degrees have a line between them
@@ -44,11 +45,17 @@ def shaded(triangles: Floats, greys: Floats, width: int, height: int, eye: Eye, 
     length = np.linalg.norm(cross, axis=1)
     front = cross[:, 2] > 1e-9 * np.maximum(length, 1e-12)
     corners, normals, greys = corners[front], cross[front] / length[front, None], np.asarray(greys)[front]
-    depth, owner = _nearest(corners, width, height)
     lamp = np.array(LIGHT) / np.linalg.norm(LIGHT)
     tone = greys * (DARKEST + (1 - DARKEST) * np.clip(normals @ lamp, 0.0, 1.0))
-    picture = np.where(owner >= 0, tone[owner], 1.0)
-    picture[_edges(depth, owner, normals, STEP_SHARE * width / scale)] = 0.0
+    tone, slopes = np.append(tone, 1.0), _slopes(corners)  # the last one is the ground's, which is no triangle's
+    picture = np.empty((height, width))
+    for low in range(0, height, BAND):
+        high = min(low + BAND, height)
+        first, last = max(low - 1, 0), min(high + 1, height)  # a line lies on both sides of where it is seen
+        depth, owner = _nearest(corners, slopes, width, first, last)
+        lines = _edges(depth, owner, normals, STEP_SHARE * width / scale)
+        own = slice(low - first, high - first)
+        picture[low:high] = np.where(lines[own], 0.0, tone[owner[own]])
     return picture
 
 
@@ -65,18 +72,19 @@ def _fitted(seen: Floats, width: int, height: int, margin: float) -> tuple[Float
     return corners, scale
 
 
-def _nearest(corners: Floats, width: int, height: int) -> tuple[Floats, Ints]:
-    """Depth of each pixel and the triangle that is nearest there, -1 for none."""
+def _nearest(corners: Floats, slopes: Floats, width: int, first: int, last: int) -> tuple[Floats, Ints]:
+    """Depth of each pixel in the rows from first to before last, and its nearest triangle, -1 for none."""
+    height = last - first
     depth, owner = np.full(width * height, -np.inf), np.full(width * height, -1, dtype=np.int64)
-    slopes = _slopes(corners)
-    top = np.clip(np.ceil(corners[..., 1].min(axis=1) - 0.5), 0, height).astype(np.int64)
-    bottom = np.clip(np.ceil(corners[..., 1].max(axis=1) - 0.5), 0, height).astype(np.int64)
+    top = np.clip(np.ceil(corners[..., 1].min(axis=1) - 0.5), first, last).astype(np.int64)
+    bottom = np.clip(np.ceil(corners[..., 1].max(axis=1) - 0.5), first, last).astype(np.int64)
     for some in _pieces(bottom - top):
         which, row = _runs(some, top[some], bottom[some])
         left, right = _span(corners[which], row.astype(np.float64) + 0.5, width)
         for part in _pieces(right - left):
             at, column = _runs(part, left[part], right[part])
-            _keep(slopes, which[at], column, row[at], width, depth, owner)
+            pixel = (row[at] - first) * width + column
+            _keep(slopes, which[at], column, row[at], pixel, depth, owner)
     return depth.reshape(height, width), owner.reshape(height, width)
 
 
@@ -123,11 +131,10 @@ def _slopes(corners: Floats) -> Floats:
     return np.column_stack([a[:, 2] - right * a[:, 0] - down * a[:, 1], right, down])
 
 
-def _keep(slopes: Floats, which: Ints, column: Ints, row: Ints, width: int, depth: Floats, owner: Ints) -> None:
-    """Put those pixels into the picture that are nearer than what is there. which: rising."""
+def _keep(slopes: Floats, which: Ints, column: Ints, row: Ints, pixel: Ints, depth: Floats, owner: Ints) -> None:
+    """Put those pixels into the picture that are nearer than what is there. which: rising; pixel: their places."""
     start, right, down = slopes[which].T
     z = start + right * (column + 0.5) + down * (row + 0.5)
-    pixel = row * width + column
     nearer = np.flatnonzero(z > depth[pixel])
     z, pixel, which = z[nearer], pixel[nearer], which[nearer]
     np.maximum.at(depth, pixel, z)

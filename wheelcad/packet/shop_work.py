@@ -84,6 +84,25 @@ def _printing(made: GaugeDesign) -> list[str]:
     ]
 
 
+def _putting_on(made: GaugeDesign) -> list[str]:
+    """What is measured before it is trusted, and how it is held: by bolts, by its key, or by hand."""
+    way = "TDC pointer on the TDC line, arrow the way the crank turns, text towards you"
+    by = made.seat.register
+    if made.holes:
+        return [
+            "Measure the printed bolt holes and the distance across two far ones before you trust it.",
+            f"Bolt it on with the {way}.",
+        ]
+    measured = f"Measure the printed {diameter(by.printed_diameter)} that meets the {by.by} before you trust it."
+    if by.keyed:
+        return [measured, f"Push it home, its key in the keyway: {way}. Tape or a soft clamp keeps it there."]
+    return [
+        measured,
+        f"Push it home: {way}. Nothing but the line says how it is turned: look along the pointer, hold it with two "
+        "soft clamps, and look again before every mark.",
+    ]
+
+
 def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     """Printing the gauge, and what it can and cannot show."""
     made = design.gauge
@@ -94,19 +113,19 @@ def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     page.steps(
         [
             *_printing(made),
-            "Measure the printed bolt holes and the distance across two far ones before you trust it.",
-            "Bolt it on with the TDC pointer on the TDC line, arrow the way the crank turns, text towards you.",
+            *_putting_on(made),
             "No printer at hand: print gauge-paper.pdf at 100 %, measure its bars both ways, and glue it to card.",
         ]
     )
+    pinned = "With close pins in the holes" if made.holes else "Can turn in its keyway by"
     rows = [
-        ("Printed bolt holes", diameter(facts["bolt_hole_mm"]) if facts["bolt_hole_mm"] else "-"),
+        ("Printed bolt holes", diameter(facts["bolt_hole_mm"]) if made.holes else "-"),
         ("Centred by", str(facts["centred_by"])),
         ("Can sit wrong by, on its bolts", degrees(facts.get("loose_on_bolts_deg"))),
-        ("With close pins in the holes", degrees(facts.get("loose_with_pins_deg"))),
+        (pinned, degrees(facts.get("loose_with_pins_deg"))),
         ("Smallest fault it must show", degrees(facts.get("smallest_fault_deg"))),
     ]
-    page.numbers(rows)
+    page.numbers([row for row in rows if row[1] != "-"])
     page.words(str(facts.get("turned_by_one_bolt") or "")).notes(findings, "gauge")
     yield page.caution(["Layout only: take the gauge off before the crank is turned under power."])
 

@@ -54,7 +54,7 @@ def bracket_key(bracket: BracketDesign) -> str:
     """What a bracket is to the finite elements: the same word for the same plate with the same sensor on it."""
     b = bracket
     mounts = [(m.x, m.y, m.hole, m.thread) for m in b.asked.bracket.mounts]
-    face = b.asked.bracket.mount_face
+    face = b.asked.bracket.plate_back
     return key_of(
         b.regions, b.bends, b.holes, b.gussets, b.thickness, b.material, b.sensor_mass_kg, b.asked.place, mounts, face
     )

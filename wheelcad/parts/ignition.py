@@ -78,7 +78,7 @@ def design_ignition(engine: Engine | None, sensor: Sensor | None, wheel: WheelDe
     cranking = tooth_rate_hz(wheel.teeth.count, engine.cranking_speed if engine is not None else CRANKING_RPM)
     slow = tooth_rate_hz(wheel.teeth.count, slowest_rpm(engine))
     told = _to_tdc(sensor, wheel) if sensor is not None else _ToTdc()
-    pairs = companions(order, angles) if order and spark == "wasted" else ()
+    pairs = tuple(companions(order, angles)) if order and spark == "wasted" else ()
     return IgnitionDesign(
         **told._asdict(),
         spark=spark,

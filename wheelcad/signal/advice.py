@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from wheelcad.codes import Check
@@ -18,18 +19,17 @@ FIELD = "plane field solution over the row of teeth; limit is our judgement, no 
 SUBJECT = "gap place"
 
 
-def signal_findings(report: Json) -> list[Finding]:
+def signal_findings(report: Json) -> Iterator[Finding]:
     """Findings of a report. Each that warns names what to change and to what."""
-    out = []
     if report["gap_map"]:
-        out += [_ratio(report)] if report["sync"]["margin"] is None else [_sync(report), _clear(report)]
+        yield from [_ratio(report)] if report["sync"]["margin"] is None else [_sync(report), _clear(report)]
     if report["sparks"]:
-        out += [_early(report), _charge(report)]
+        yield _early(report)
+        yield _charge(report)
     if report["least_rpm_for_teeth"]:
-        out.append(_teeth(report))
+        yield _teeth(report)
     if report["seen"] is not None:
-        out += _seen(report)
-    return out
+        yield from _seen(report)
 
 
 def input_of(report: Json, key: str) -> Any:

@@ -6,7 +6,7 @@ worst cylinder, each the part that goes when that source alone is perfect, with 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -211,35 +211,31 @@ def _changed(signal: Signal, timed: Timed, work: Work, change: Change) -> tuple[
     return timed, work.but(**{change.field: change.to})
 
 
-def changes_of(inputs: Inputs, work: Work, seen: bool = False) -> list[Change]:
+def changes_of(inputs: Inputs, work: Work, seen: bool = False) -> Iterator[Change]:
     """What this person could do, each with the value after it; only what is not so already. seen: the field is solved,
     so that it is known what a closer gap does."""
-    out = []
     if work.centring_mm > 0:
         to = 0.02 if work.centring_mm > 0.02 else work.centring_mm / 2
-        out.append(Change("centring", "centring_mm", to, "mm", "re-centre the work on the table within"))
+        yield Change("centring", "centring_mm", to, "mm", "re-centre the work on the table within")
     if work.clearance_mm > 0:
         to = 0.02 if work.clearance_mm > 0.02 else work.clearance_mm / 2
-        out.append(
-            Change("clearance", "clearance_mm", to, "mm", "set the wheel with an indicator on the tooth tops within")
-        )
+        yield Change("clearance", "clearance_mm", to, "mm", "set the wheel with an indicator on the tooth tops within")
     if work.dial_deg > 0:
-        out.append(Change("dial", "dial_deg", work.dial_deg / 2, "deg", "set the dial between its divisions, within ±"))
+        yield Change("dial", "dial_deg", work.dial_deg / 2, "deg", "set the dial between its divisions, within ±")
     if work.by_hand_deg > 0:
-        out.append(Change("by_hand", "by_hand_deg", work.by_hand_deg / 2, "deg", "file slots to the gauge within ±"))
+        yield Change("by_hand", "by_hand_deg", work.by_hand_deg / 2, "deg", "file slots to the gauge within ±")
     if work.stop_marks_deg > 0:
         to = work.stop_marks_deg / np.sqrt(2.0)
-        out.append(Change("stop_marks", "stop_marks_deg", to, "deg", "find TDC with the piston stop twice: ±"))
+        yield Change("stop_marks", "stop_marks_deg", to, "deg", "find TDC with the piston stop twice: ±")
     if work.tdc_mark_deg > 0:
-        out.append(Change("tdc_mark", "tdc_mark_deg", work.tdc_mark_deg / 2, "deg", "cut a finer TDC mark, within ±"))
+        yield Change("tdc_mark", "tdc_mark_deg", work.tdc_mark_deg / 2, "deg", "cut a finer TDC mark, within ±")
     if work.light_deg > 0:
-        out.append(
-            Change("light", "light_deg", work.light_deg / 2, "deg", "take the mean of four readings with the light: ±")
+        yield Change(
+            "light", "light_deg", work.light_deg / 2, "deg", "take the mean of four readings with the light: ±"
         )
     low = inputs.air_gap_range[0]
     if seen and inputs.element in ("hall-fixed", "vane") and low < inputs.air_gap_mm:
-        out.append(Change(SHIFT, "air_gap", low, "mm", "set a closer air gap:"))
-    return out
+        yield Change(SHIFT, "air_gap", low, "mm", "set a closer air gap:")
 
 
 __all__ = ["NAMED", "SOURCES", "Budget", "budget_of"]

@@ -5,6 +5,7 @@ Common practice, no source, but for what the model shows (swapped wires, the dip
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from wheelcad.job.elements import element_of
@@ -24,28 +25,25 @@ class Fault(NamedTuple):
     do: str
 
 
-def fault_table(job: Job) -> list[Fault]:
+def fault_table(job: Job) -> Iterator[Fault]:
     """The rows for a job; ValueError for one without a sensor."""
     if job.sensor is None:
         raise ValueError("without a sensor nothing is seen on the starter")
     pole = element_of(job.sensor) == "pole"
-    out = [_no_teeth(pole), _no_sync(pole), *_by_sensor(pole)]
-    out.append(
-        Fault(
-            "It syncs with the plugs out, not with them in.",
-            "The crank slows too much while the gap passes.",
-            "Move gap_at (before the wheel is cut) or sensor.at (after) as the gap map says; charge the battery.",
-        )
+    yield _no_teeth(pole)
+    yield _no_sync(pole)
+    yield from _by_sensor(pole)
+    yield Fault(
+        "It syncs with the plugs out, not with them in.",
+        "The crank slows too much while the gap passes.",
+        "Move gap_at (before the wheel is cut) or sensor.at (after) as the gap map says; charge the battery.",
     )
     if job.engine is not None and job.engine.spark == "per-cylinder":
-        out.append(
-            Fault(
-                "Sparks come a whole turn (360°) out.",
-                "The cam signal's level at the sync edge is the other one.",
-                "Swap the level in the controller, or turn cam.at by 180°.",
-            )
+        yield Fault(
+            "Sparks come a whole turn (360°) out.",
+            "The cam signal's level at the sync edge is the other one.",
+            "Swap the level in the controller, or turn cam.at by 180°.",
         )
-    return out
 
 
 def _no_teeth(pole: bool) -> Fault:

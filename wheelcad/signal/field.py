@@ -23,38 +23,13 @@ from skfem import Basis, BilinearForm, ElementQuad1, MeshQuad
 from skfem.helpers import dot, grad
 
 from wheelcad.arrays import Floats
+from wheelcad.signal.flux import Flux, Rack
 
 SIDE_MM = 5.0  # of the pole's sides that take part
 OPEN_MM = 10.0  # of air above the pole's sides
 COLUMNS = (32, 44)  # to a pitch, least and most: of the mesh along the row
 COLUMN_MM = 0.45  # wanted
 ROWS_IN_GAP = 4  # in each half of the air gap
-
-
-@dataclass(frozen=True)
-class Rack:
-    """A row of teeth, unrolled. teeth: (from, to) of each, mm, inside 0 ± length/2; depth: of the slots.
-
-    positions: how many pitches the row is long.
-    """
-
-    teeth: tuple[tuple[float, float], ...]
-    length: float
-    positions: int
-    depth: float
-
-
-@dataclass(frozen=True, eq=False)
-class Flux:
-    """What a pole at x (p,) takes up: permeance of all of it and of its tip, per mm of thickness, in units of µ0.
-
-    lost: (p,) share of the pole's flux that arrives neither at teeth nor at the top: the solution's own error.
-    """
-
-    x: Floats
-    pole: Floats
-    tip: Floats
-    lost: Floats
 
 
 @dataclass(frozen=True, eq=False)

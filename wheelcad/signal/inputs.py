@@ -217,7 +217,7 @@ def coil_intervals_deg(order: tuple[int, ...], firing_deg: tuple[float, ...], sp
 
 def pairs_of(inputs: Inputs) -> tuple[tuple[int, int], ...]:
     """The companions that share coils: only with `spark: wasted`, and only where they exist."""
-    return companions(inputs.order, inputs.firing_deg) if inputs.spark == "wasted" else ()
+    return tuple(companions(inputs.order, inputs.firing_deg)) if inputs.spark == "wasted" else ()
 
 
 def _advance(engine: Engine, read: _Reader) -> dict[str, float]:

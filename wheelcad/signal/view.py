@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -21,13 +20,11 @@ from wheelcad.signal.detect import (
     zero_crossings,
 )
 from wheelcad.signal.edges import Edges, first_gap
+from wheelcad.signal.flux import Flux, Rack
 from wheelcad.signal.inputs import Inputs
 from wheelcad.signal.weak import Strength
 
-if TYPE_CHECKING:
-    from wheelcad.signal.field import Flux, Rack
-
-    Solved = tuple[Rack, float, float]  # row, width of the pole, air gap: all that a flux follows from
+Solved = tuple[Rack, float, float]  # row, width of the pole, air gap: all that a flux follows from
 
 MOST_FLUXES = 32  # kept in a process, a few kilobytes each
 LEAST_POSITIONS = 8  # of the row that is solved, the gap in its middle
@@ -90,8 +87,6 @@ class View:
 
 def rack_of(edges: Edges, near_deg: float | None = None) -> Rack:
     """The row of teeth round the (first) gap, unrolled at the sensor's radius; at least 8 positions where there are."""
-    from wheelcad.signal.field import Rack
-
     gap = first_gap(edges, near_deg)
     middle, missing = (float(edges.centres_deg[0]) + edges.pitch_deg / 2, 0) if gap is None else gap
     positions = min(edges.teeth, LEAST_POSITIONS + missing - 1 + (missing + 1) % 2)
@@ -245,8 +240,6 @@ def _crossing_quality(
     """
     if inputs.element not in ("pole", "hall-differential"):
         return 1.0, 0.0
-    from wheelcad.signal.field import Rack
-
     wide = pole if inputs.element == "pole" else max(pole, inputs.spacing_mm)
     centre, half = _far_tooth(rack)
     steepness, flat = _steepness(here[0], _crossing_curve(inputs, *here), centre, half, wide)

@@ -8,7 +8,7 @@ angle p passes a sensor at angle s when the crank has turned (s - p) mod 360 fro
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from wheelcad.trade.frames import apart_deg, wrap_360
@@ -52,7 +52,7 @@ def firing_intervals_deg(firing_angles_deg: Sequence[float]) -> tuple[float, ...
 
 def companions(
     firing_order: Sequence[int], firing_angles_deg: Sequence[float] | None = None
-) -> tuple[tuple[int, int], ...]:
+) -> Iterator[tuple[int, int]]:
     """Pairs of cylinders that fire 360 degrees apart and can share a coil, in firing order; () where there are none.
 
     firing_angles_deg: in firing order, over 720; None for even fire, where order[i] goes with order[i + n/2] and odd
@@ -61,12 +61,10 @@ def companions(
     angles = firing_angles_even(len(firing_order)) if firing_angles_deg is None else tuple(firing_angles_deg)
     if len(angles) != len(firing_order):
         raise ValueError("there must be one firing angle for each cylinder of the firing order")
-    pairs = []
     for i, one in enumerate(firing_order):
         for j in range(i + 1, len(firing_order)):
             if abs((angles[j] - angles[i]) % CYCLE_DEG - 360.0) < SAME_DEG:
-                pairs.append((one, firing_order[j]))
-    return tuple(pairs)
+                yield (one, firing_order[j])
 
 
 def us_per_degree(rpm: float) -> float:

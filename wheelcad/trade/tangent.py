@@ -8,7 +8,7 @@ the outline turns right). A radius of 0 is a sharp corner. All outlines run anti
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from wheelcad.trade.loop import Loop
@@ -64,7 +64,7 @@ def turns(rounds: Sequence[Round], closed: bool = True) -> list[float]:
 
     Raises NoTangentError. A circle that the outline does not really touch shows a turn near ±2π.
     """
-    headings = _headings(rounds, closed)
+    headings = list(_headings(rounds, closed))
     n = len(rounds)
     out = []
     for i, item in enumerate(rounds):
@@ -75,15 +75,13 @@ def turns(rounds: Sequence[Round], closed: bool = True) -> list[float]:
     return out
 
 
-def _headings(rounds: Sequence[Round], closed: bool) -> list[float]:
+def _headings(rounds: Sequence[Round], closed: bool) -> Iterator[float]:
     n = len(rounds)
-    out = []
     for i in range(n if closed else n - 1):
         heading = _heading(rounds[i], rounds[(i + 1) % n])
         if heading is None:
             raise NoTangentError(i, (i + 1) % n)
-        out.append(heading)
-    return out
+        yield heading
 
 
 def _touch(item: Round, heading: float) -> tuple[float, float]:
@@ -97,7 +95,7 @@ def outline(rounds: Sequence[Round]) -> Loop:
     No piece of it is shorter than SMALLEST: an arc that would be becomes a corner, the ends of a straight piece that
     would be are brought together half-way. Either moves the outline by far less than SMALLEST.
     """
-    headings = _headings(rounds, closed=True)
+    headings = list(_headings(rounds, closed=True))
     pieces: list[tuple[tuple[float, float], float, tuple[float, float]]] = []  # arc start, turn, arc end
     for i, item in enumerate(rounds):
         turn = _turn(headings[i - 1], headings[i], item.inside)
@@ -202,7 +200,7 @@ def _touched(point: Round, items: Sequence[Round], leaving: bool) -> tuple[int, 
     """
     if len(items) == 1:
         return 0, 0.0
-    headings = _headings(items, closed=True)
+    headings = list(_headings(items, closed=True))
     for k, item in enumerate(items):
         heading = _heading(point, item) if leaving else _heading(item, point)
         if heading is None:

@@ -7,7 +7,7 @@ never touch or cross, so a whole printed plate with pockets, holes and engraved 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -51,11 +51,10 @@ def turns_inwards(walls: Sequence[Wall]) -> list[bool]:
     return [nest.metal_inside(i, (wall.z0 + wall.z1) / 2) is False for i, wall in enumerate(walls)]
 
 
-def floors_of(walls: Sequence[Wall]) -> list[Floor]:
+def floors_of(walls: Sequence[Wall]) -> Iterator[Floor]:
     """The level faces that close the walls, from below upwards. ValueError where they cannot."""
     nest = _Nest(walls)
     levels = sorted({round(z, 9) for wall in walls for z in (wall.z0, wall.z1)})
-    out: list[Floor] = []
     for z in levels:
         here = [i for i, w in enumerate(walls) if abs(w.z0 - z) < LEVEL or abs(w.z1 - z) < LEVEL]
         if nest.doubled(here):
@@ -68,8 +67,7 @@ def floors_of(walls: Sequence[Wall]) -> list[Floor]:
             below, above = nest.metal_inside(i, z - LEVEL * 10), nest.metal_inside(i, z + LEVEL * 10)
             if below == above:
                 raise ValueError(f"walls at z = {z:g} mm enclose no floor")
-            out.append(Floor(z, i, inner, below))
-    return out
+            yield Floor(z, i, inner, below)
 
 
 class _Nest:

@@ -69,7 +69,7 @@ def test_each_variant_changes_one_thing() -> None:
         assert nearer.free_length < design.free_length
     packed = made["shorter-tab"].made
     assert not isinstance(packed, str)
-    assert -32 < packed.asked.bracket.mount_face < 0
+    assert -32 < packed.asked.bracket.plate_back < 0
 
 
 def test_what_is_there_already_is_not_offered() -> None:

@@ -272,15 +272,16 @@ def _nearer(design: BracketDesign) -> Variant:
 
 def _packed(design: BracketDesign) -> Variant:
     """The plate packed off the block towards the ring, as far as it goes: a shorter tab."""
-    at, reason = design.asked.bracket.mount_face, ""
-    for packing in PACKINGS_MM:
-        face = at + (packing if at < 0 else -packing)
-        made = _made(_with(design.asked, face=face))
+    if design.asked.bracket.plate_back >= 0:
+        return Variant("shorter-tab", "bracket.packing", "packing takes a plate in front of the ring further from it")
+    reason = ""
+    for more in PACKINGS_MM:
+        packing = design.asked.bracket.packing + more
+        made = _made(_with(design.asked, packing=packing))
         if not isinstance(made, str) and made.shape == design.shape:
-            what = f"bracket.mount_face: {length(face, 3)} (a packing piece of that difference on the block)"
-            return Variant("shorter-tab", what, made)
+            return Variant("shorter-tab", f"bracket.packing: {length(packing, 3)}", made)
         reason = made if isinstance(made, str) else "it would be a bracket of another shape"
-    return Variant("shorter-tab", "bracket.mount_face", reason)
+    return Variant("shorter-tab", "bracket.packing", reason)
 
 
 MAKERS: dict[str, Callable[[BracketDesign], Variant]] = {

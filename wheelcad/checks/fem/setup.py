@@ -167,7 +167,7 @@ def _rings(design: BracketDesign, wide: bool, pressed: bool = False) -> tuple[He
     bracket = design.asked.bracket
     thick = bracket.plate.thickness if wide else 0.0
     travel = design.travel_to - design.travel_from
-    faces = (bracket.mount_face, bracket.mount_face + bracket.plate.thickness)
+    faces = (bracket.plate_back, bracket.plate_back + bracket.plate.thickness)
     return tuple(
         HeadRing((mount.x, mount.y, z), (0.0, 0.0, 1.0), washer_diameter(mount, travel, thick, pressed))
         for mount in bracket.mounts

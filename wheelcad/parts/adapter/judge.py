@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from wheelcad.codes import Check
 from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.job.models import Adapter, Job, Sensor
@@ -12,32 +14,30 @@ LEAST_PILOT = 1.0  # length of pilot in the bore that still centres a plate (com
 RING_PLACE = 0.5  # how far off the ring may be where no sensor says otherwise (our judgement)
 
 
-def adapter_findings(job: Job, adapter: Adapter, bore_radius: float) -> list[Finding]:
+def adapter_findings(job: Job, adapter: Adapter, bore_radius: float) -> Iterator[Finding]:
     """All verdicts on the adapter of a job that has one."""
-    out = []
     if job.bolts is not None:
         bolts = job.bolts
         inner = adapter.pilot.diameter / 2 if adapter.pilot is not None else bore_radius
         outside = (adapter.outside_diameter - bolts.circle - bolts.hole) / 2
         inside = (bolts.circle - bolts.hole) / 2 - inner
         why = "metal left around the adapter's bolt holes, which go through plate and spacer alike"
-        out.append(at_least(Check.BOLT_WALL, "adapter", min(outside, inside), "mm", LEAST_WALL, why, PRACTICE, "warn"))
+        yield at_least(Check.BOLT_WALL, "adapter", min(outside, inside), "mm", LEAST_WALL, why, PRACTICE, "warn")
     elif job.pulley is not None:
         why = "without pulley.bolts nothing holds plate and spacer to the pulley"
-        out.append(holds(Check.ADAPTER_BOLTS, "adapter", False, "no bolts", why, "the job file", "warn"))
+        yield holds(Check.ADAPTER_BOLTS, "adapter", False, "no bolts", why, "the job file", "warn")
     if adapter.pilot is not None:
-        out += _pilot(adapter.pilot.length, job.wheel.thickness)
+        yield from _pilot(adapter.pilot.length, job.wheel.thickness)
         wall = adapter.pilot.diameter / 2 - bore_radius
         why = "metal left between the pilot and the bore that the crank's bolt needs"
-        out.append(at_least(Check.PILOT_WALL, "adapter", wall, "mm", LEAST_WALL, why, PRACTICE, "warn"))
+        yield at_least(Check.PILOT_WALL, "adapter", wall, "mm", LEAST_WALL, why, PRACTICE, "warn")
     floor = job.wheel.outside_diameter / 2 - job.wheel.slot.depth
     why = "a spacer that stands behind the slots is seen by the sensor in every slot, and is in the cutter's way"
-    out.append(
-        at_most(Check.SPACER_BEHIND_SLOTS, "adapter", adapter.outside_diameter / 2, "mm", floor, why, PRACTICE, "warn")
+    yield at_most(
+        Check.SPACER_BEHIND_SLOTS, "adapter", adapter.outside_diameter / 2, "mm", floor, why, PRACTICE, "warn"
     )
     if adapter.ring_at is not None:
-        out.append(_ring_place(job, adapter.length, adapter.ring_at))
-    return out
+        yield _ring_place(job, adapter.length, adapter.ring_at)
 
 
 def _pilot(length: float, thickness: float) -> list[Finding]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from wheelcad import words
 from wheelcad.drawing.model import (
@@ -50,7 +51,7 @@ def adapter_sheet(job: Job, design: AdapterDesign) -> Sheet:
     title = title_block(job, "Adapter", "adapter", material=material(design.material).title, mass_kg=mass)
     views = (_front(job, design), _section(design))
     across = 2 * max(land.radius for land in design.lands)
-    return part_sheet(job, "adapter", title, views, _notes(design), CAUTIONS, across_mm=across, width=120)
+    return part_sheet(job, "adapter", title, views, tuple(_notes(design)), CAUTIONS, across_mm=across, width=120)
 
 
 def _section(design: AdapterDesign) -> View:
@@ -76,15 +77,12 @@ def _section(design: AdapterDesign) -> View:
     return View("section", tuple(entities), caption=SECTION, cell=(1, 0))
 
 
-def _pilot(pilot: Land, front: float, bore: float) -> list[Entity]:
+def _pilot(pilot: Land, front: float, bore: float) -> Iterator[Entity]:
     p, middle = pilot.radius, (pilot.z_back + pilot.z_front) / 2
-    out: list[Entity] = [
-        Linear((front, -p), (front, p), "right", prefix="⌀", upper=0.0, lower=-PILOT_BELOW_MM),
-        Linear((pilot.z_back, p), (pilot.z_front, p), "above"),
-    ]
+    yield Linear((front, -p), (front, p), "right", prefix="⌀", upper=0.0, lower=-PILOT_BELOW_MM)
+    yield Linear((pilot.z_back, p), (pilot.z_front, p), "above")
     if bore > 0:
-        out.append(Tolerance((middle, p), "run-out", RUN_OUT_MM, ("A",), 60.0, or_tip=(middle, -p)))
-    return out
+        yield Tolerance((middle, p), "run-out", RUN_OUT_MM, ("A",), 60.0, or_tip=(middle, -p))
 
 
 def _front(job: Job, design: AdapterDesign) -> View:
@@ -105,17 +103,14 @@ def _front(job: Job, design: AdapterDesign) -> View:
     return View("front", tuple(entities), cell=(0, 0))
 
 
-def _notes(design: AdapterDesign) -> tuple[str, ...]:
-    lines = [
-        "Turn bore, pilot and front face in one chucking; face the back against a true jaw or a spigot.",
-        "The two faces must be clean and parallel: a tilted ring wobbles in front of the sensor.",
-        "Drill the bolt holes from the pulley's own, or from the gauge; number one is nearest the TDC line.",
-    ]
+def _notes(design: AdapterDesign) -> Iterator[str]:
+    yield "Turn bore, pilot and front face in one chucking; face the back against a true jaw or a spigot."
+    yield "The two faces must be clean and parallel: a tilted ring wobbles in front of the sensor."
+    yield "Drill the bolt holes from the pulley's own, or from the gauge; number one is nearest the TDC line."
     if len(design.lands) > 1:
-        lines.append("The pilot must enter the wheel's bore by hand without shake; the bolts only clamp.")
+        yield "The pilot must enter the wheel's bore by hand without shake; the bolts only clamp."
     if design.least_bolt_length_mm is not None:
-        lines.append(
+        yield (
             f"Bolts at least {words.length(design.least_bolt_length_mm)} long under the head, "
             "so that they hold by one and a half diameters in the pulley."
         )
-    return tuple(lines)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import cadquery as cq
@@ -52,13 +52,12 @@ def assembly_parts(job: Job, bracket: BracketDesign | None, built: Mapping[str, 
     return out + _sensor(job, bracket)
 
 
-def _behind_the_wheel(job: Job, built: Mapping[str, cq.Shape]) -> list[Part]:
+def _behind_the_wheel(job: Job, built: Mapping[str, cq.Shape]) -> Iterator[Part]:
     """Adapter, and the pulley as found: only where the wheel is a plate of its own."""
     if form_of(job) != "plate":
-        return []
-    out = []
+        return
     if "adapter" in built:
-        out.append(Part("adapter", built["adapter"].Solids()[0], True, STEEL))
+        yield Part("adapter", built["adapter"].Solids()[0], True, STEEL)
     lands, pulley = as_found_lands(job), job.pulley
     if lands and pulley is not None:
         bore = pulley.bore / 2 if pulley.bore is not None else 0.0
@@ -69,8 +68,7 @@ def _behind_the_wheel(job: Job, built: Mapping[str, cq.Shape]) -> list[Part]:
             radius = pulley.bolts.hole / 2
             holes = [prism(Loop.circle(x, y, radius), (), back, front) for x, y in bolt_centres(job).tolist()]
             solid = cut(solid, holes, "the pulley")
-        out.append(Part("pulley", solid, True, IRON))
-    return out
+        yield Part("pulley", solid, True, IRON)
 
 
 def _sensor(job: Job, bracket: BracketDesign | None) -> list[Part]:

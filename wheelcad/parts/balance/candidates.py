@@ -223,7 +223,7 @@ def figure_95(sought: HoleSearch, plan: Plan) -> float:
 def walls_hold(metal: Metal, holes: Sequence[CorrectionHole]) -> bool:
     """Whether bolts, keyway and the other holes keep their distance (radii and depths are settled by the seats)."""
     for hole in holes:
-        if not is_free(blocked_angles(metal, hole.radius_mm, hole.diameter_mm), hole.at_deg):
+        if not is_free(list(blocked_angles(metal, hole.radius_mm, hole.diameter_mm)), hole.at_deg):
             return False
     return all(_apart(a, b) for a, b in itertools.combinations(holes, 2))
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from wheelcad.codes import Check
 from wheelcad.findings import PRACTICE, Finding, holds
 from wheelcad.job.models import Job
@@ -16,32 +18,29 @@ MUCH = (
 LONG_CRANK = 5  # cylinders from which torsional vibration of the crank is a matter; common practice, no source
 
 
-def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> list[Finding]:
+def cautions(job: Job, wheel: WheelDesign, design: BalanceDesign) -> Iterator[Finding]:
     """Warnings and notes for the person at the lathe and mill."""
     if wheel.form == "plate":
-        return []
+        return
     turned = runout.turned_again(job, wheel)
-    out = [_runout(design, turned)]
+    yield _runout(design, turned)
     if not design.against_blank:
         said = "counted with the pulley's own bolt holes and keyway"
         why = (
             "sand holes and old drillings cannot be reckoned and are not in it: check the finished wheel on level edges"
         )
-        out.append(
-            holds(Check.AS_FOUND_UNKNOWN, "wheel", False, said, why, "half-key convention: ISO 21940-32", "warn")
-        )
+        yield holds(Check.AS_FOUND_UNKNOWN, "wheel", False, said, why, "half-key convention: ISO 21940-32", "warn")
     if turned.removed_share > MUCH:
         said = f"{mass(turned.removed_g)}, {turned.removed_share:.0%} of the piece as found"
         why = "balance drillings of the maker may go with it: look for them first, and check the balance after turning"
-        out.append(holds(Check.MAKERS_DRILLINGS, "blank", False, said, why, PRACTICE, "note"))
+        yield holds(Check.MAKERS_DRILLINGS, "blank", False, said, why, PRACTICE, "note")
         cylinders = job.engine.cylinders if job.engine is not None else None
         calm = cylinders is not None and cylinders < LONG_CRANK and not (job.pulley and job.pulley.rubber_ring)
         why = (
             "mass turned off a pulley changes how it calms the crank's torsional vibration, rubber ring or not: ask "
             "the engine's maker before a long crank is run without it"
         )
-        out.append(holds(Check.TORSIONAL_DAMPING, "blank", calm, said, why, PRACTICE, "note"))
-    return out
+        yield holds(Check.TORSIONAL_DAMPING, "blank", calm, said, why, PRACTICE, "note")
 
 
 def _runout(design: BalanceDesign, turned: runout.TurnedAgain) -> Finding:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -132,7 +133,7 @@ def _range(band: tuple[float, float]) -> str:
 
 def other_ways(
     job: Job, wheel: WheelDesign, metal: Metal, initial: InitialUnbalance, outcome: Outcome | None
-) -> tuple[str, ...]:
+) -> Iterator[str]:
     """Other ways, in words: a larger drill or another radius where the search failed, a slot, a bolt.
 
     outcome: of the search for holes, None where none were asked for.
@@ -140,10 +141,9 @@ def other_ways(
     vector = initial.vector
     amount = float(np.hypot(*vector))
     if amount <= not_worth_g_mm(job, initial.mass_kg):
-        return ()
-    out: list[str] = []
+        return
     if job.balance is not None and outcome is not None and outcome.plan is None:
-        out += _relaxed(job, job.balance, wheel, metal, initial)
+        yield from _relaxed(job, job.balance, wheel, metal, initial)
     at_deg = float(angle_of(vector[0], vector[1], wheel.sense))
     radii = marks_of(job, wheel).radii(metal.bore, wheel.floor_radius_mm)
     density = initial.density_kg_m3 * 1e-6
@@ -153,18 +153,16 @@ def other_ways(
         alternatives.added_mass(metal, amount, at_deg, radii),
     ):
         if way is not None:
-            out.append(way)
-    return tuple(out)
+            yield way
 
 
-def _relaxed(job: Job, wanted: Balance, wheel: WheelDesign, metal: Metal, initial: InitialUnbalance) -> list[str]:
+def _relaxed(job: Job, wanted: Balance, wheel: WheelDesign, metal: Metal, initial: InitialUnbalance) -> Iterator[str]:
     """What in `balance` could be given differently so that holes would do."""
     marks = marks_of(job, wheel)
     everywhere = marks.radii(metal.bore, max(piece.land.radius for piece in metal.pieces))
     given = usable_drills(job.shop.drills, wanted.largest_drill, walls.LEAST_DRILL)
     larger = usable_drills(job.shop.drills, LARGEST_OFFERED, walls.LEAST_DRILL)
     here = _radii(wanted, marks, wheel, metal, given)
-    out = []
     for key, usable, radii in (
         ("balance.largest_drill", larger, here),
         ("leaving out balance.radius and balance.band", given, everywhere),
@@ -177,9 +175,8 @@ def _relaxed(job: Job, wanted: Balance, wheel: WheelDesign, metal: Metal, initia
         drill = sized(biggest.drill, biggest.diameter_mm)
         size = f" of {drill}" if "largest_drill" in key else ""
         holes = count(len(plan.holes), "hole")
-        out.append(f"{key}{size} would do: {holes} of {drill} at radius {length(biggest.radius_mm)}")
+        yield f"{key}{size} would do: {holes} of {drill} at radius {length(biggest.radius_mm)}"
         break
-    return out
 
 
 class Correction(NamedTuple):

@@ -51,7 +51,7 @@ def design_balance(job: Job, wheel: WheelDesign) -> BalanceDesign:
         rated=rated(job, mass),
         edges=edges_for(mass, metal.bore),
         readings=made.readings,
-        other=other_ways(job, wheel, metal, initial, outcome if asked else None),
+        other=tuple(other_ways(job, wheel, metal, initial, outcome if asked else None)),
     )
     return verdicts(job, wheel, design)
 

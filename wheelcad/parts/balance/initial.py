@@ -8,6 +8,7 @@ count as well, the keyway filled by half a key. Plate form: everything about the
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -116,11 +117,10 @@ def initial_unbalance(job: Job, wheel: WheelDesign, metal: Metal) -> InitialUnba
     )
 
 
-def _pulley_holes(job: Job, metal: Metal) -> list[tuple[str, float, Floats, float]]:
+def _pulley_holes(job: Job, metal: Metal) -> Iterator[tuple[str, float, Floats, float]]:
     """Bolt holes and keyway of a turned pulley: name, volume mm³, first moment (2,) mm⁴ and z of what they take out."""
     deep, shallow = metal.length, metal.length - metal.recess_depth
     z_deep, z_shallow = (metal.z_front + metal.z_back) / 2, (metal.z_front - metal.recess_depth + metal.z_back) / 2
-    out = []
     for x, y, radius in metal.bolts:
         at = math.hypot(x, y)
         whole = math.pi * radius**2
@@ -128,7 +128,7 @@ def _pulley_holes(job: Job, metal: Metal) -> list[tuple[str, float, Floats, floa
         volume = whole * deep - inside * (deep - shallow)
         first = whole * at * deep - moment * (deep - shallow)
         lever = whole * at * deep * z_deep - moment * (deep * z_deep - shallow * z_shallow)
-        out.append(("bolt holes", volume, first * np.array([x, y]) / at, lever / first))
+        yield ("bolt holes", volume, first * np.array([x, y]) / at, lever / first)
     pulley = job.pulley
     if pulley is not None and pulley.keyway is not None and pulley_bore(job, Faults()) is not None:
         width, floor = pulley.keyway.width, metal.bore + pulley.keyway.depth
@@ -138,8 +138,7 @@ def _pulley_holes(job: Job, metal: Metal) -> list[tuple[str, float, Floats, floa
         first = first_whole * deep - moment * (deep - shallow)
         lever = first_whole * deep * z_deep - moment * (deep * z_deep - shallow * z_shallow)
         direction = point_at(1.0, pulley.keyway.at, metal.sense)
-        out.append(("keyway", volume, first * direction, lever / first))
-    return out
+        yield ("keyway", volume, first * direction, lever / first)
 
 
 def circle_in_disc(at: float, radius: float, disc: float) -> tuple[float, float]:

@@ -32,20 +32,18 @@ def least_margin(metal: Metal, holes: Sequence[CorrectionHole]) -> Margin:
     return min(margins(metal, holes), key=lambda margin: margin.spare)
 
 
-def margins(metal: Metal, holes: Sequence[CorrectionHole]) -> list[Margin]:
+def margins(metal: Metal, holes: Sequence[CorrectionHole]) -> Iterator[Margin]:
     """Every wall of every hole."""
-    out: list[Margin] = []
     for i, hole in enumerate(holes):
-        out += _round_about(metal, hole)
-        out += _holes_of_the_pulley(metal, hole)
+        yield from _round_about(metal, hole)
+        yield from _holes_of_the_pulley(metal, hole)
         if not hole.through:
-            out.append(Margin(walls.FLOOR.what, _floor(metal, hole), walls.FLOOR.mm))
+            yield Margin(walls.FLOOR.what, _floor(metal, hole), walls.FLOOR.mm)
         for other in holes[:i]:
             if hole.lowest < other.highest + walls.FLOOR.mm and other.lowest < hole.highest + walls.FLOOR.mm:
                 apart = math.dist(hole.centre(1), other.centre(1)) - (hole.diameter_mm + other.diameter_mm) / 2
                 limit = walls.hole_wall(max(hole.diameter_mm, other.diameter_mm))
-                out.append(Margin(walls.HOLES.what, apart, limit))
-    return out
+                yield Margin(walls.HOLES.what, apart, limit)
 
 
 def _round_about(metal: Metal, hole: CorrectionHole) -> Iterator[Margin]:

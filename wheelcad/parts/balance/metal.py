@@ -6,7 +6,7 @@ Wheel frame, mm. Everything here is round about the axis but bolt holes and the 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -108,7 +108,7 @@ def metal_of(job: Job, wheel: WheelDesign) -> Metal:
         bolts = tuple((x, y, pulley.bolts.hole / 2) for x, y in bolt_centres(job).tolist())
     marks = tuple((mark.at_deg, mark.inner, mark.outer) for mark in wheel.marks)
     rubber = bool(turned) and pulley is not None and pulley.rubber_ring
-    pieces = _pieces(job, wheel, _split(lands, recess_depth), recess_depth, rubber)
+    pieces = tuple(_pieces(job, wheel, _split(lands, recess_depth), recess_depth, rubber))
     return Metal(pieces, bore, recess, recess_depth, bolts, keyway, wheel.sense, rubber, marks, bool(turned))
 
 
@@ -124,9 +124,8 @@ def _split(lands: Sequence[Land], depth: float) -> list[Land]:
     return out
 
 
-def _pieces(job: Job, wheel: WheelDesign, lands: Sequence[Land], depth: float, rubber: bool) -> tuple[Piece, ...]:
+def _pieces(job: Job, wheel: WheelDesign, lands: Sequence[Land], depth: float, rubber: bool) -> Iterator[Piece]:
     z = lands[0].z_front - depth
-    out = []
     for land in lands:
         core, wall = land.radius - walls.RIM.mm, walls.RIM
         if land.name == "ring":
@@ -138,8 +137,7 @@ def _pieces(job: Job, wheel: WheelDesign, lands: Sequence[Land], depth: float, r
             core, wall = -1.0, walls.RUBBER
         elif land.groove is not None:
             core, wall = land.least_radius - walls.GROOVE.mm, walls.GROOVE
-        out.append(Piece(land, core, wall, depth > 0 and land.z_back >= z - 1e-9))
-    return tuple(out)
+        yield Piece(land, core, wall, depth > 0 and land.z_back >= z - 1e-9)
 
 
 def _sensed(job: Job, wheel: WheelDesign) -> float | None:
@@ -223,29 +221,27 @@ def _states(metal: Metal, piece: Piece, inner: Floats, outer: Floats) -> tuple[B
     return cover, clear, walled
 
 
-def blocked_angles(metal: Metal, radius: Floats | float, diameter: Floats | float) -> list[tuple[float, Floats]]:
+def blocked_angles(metal: Metal, radius: Floats | float, diameter: Floats | float) -> Iterator[tuple[float, Floats]]:
     """Angles a hole's centre must keep away from: (middle, half width) in degrees each, 0 wide where nothing is near.
 
     radius, diameter: of one hole or of many, mm; half widths are of their shape.
     """
     radius, diameter = np.asarray(radius, dtype=float), np.asarray(diameter, dtype=float)
-    out = []
     for at_deg, from_axis, hole in metal.bolts_polar:
-        out.append((at_deg, _half_angle(from_axis, radius, hole + walls.bolt_wall(2 * hole) + diameter / 2)))
+        yield (at_deg, _half_angle(from_axis, radius, hole + walls.bolt_wall(2 * hole) + diameter / 2))
     for other in metal.drilled:
         wall = np.maximum(walls.HOLES.mm, np.maximum(diameter, other.diameter_mm) / 2)
         keep = other.diameter_mm / 2 + wall + diameter / 2
-        out.append((other.at_deg, _half_angle(other.radius_mm, radius, keep)))
+        yield (other.at_deg, _half_angle(other.radius_mm, radius, keep))
     if metal.keyway is not None:
         at, width, reach = metal.keyway
         keep = metal.bore_wall + diameter / 2
         half = np.degrees(np.arcsin(np.minimum(1.0, (width + keep) / radius)))
-        out.append((at, np.where(radius - keep < reach, half, 0.0)))
+        yield (at, np.where(radius - keep < reach, half, 0.0))
     keep = walls.MARKS.mm + diameter / 2
     for at, inner, outer in metal.marks:
         half = np.degrees(np.arcsin(np.minimum(1.0, keep / radius)))
-        out.append((at, np.where((inner - keep < radius) & (radius < outer + keep), half, 0.0)))
-    return out
+        yield (at, np.where((inner - keep < radius) & (radius < outer + keep), half, 0.0))
 
 
 def _half_angle(at: float, radius: Floats, keep: Floats) -> Floats:

@@ -157,7 +157,7 @@ def _side_by_side(sought: HoleSearch, cells: Cells, pairs: int) -> Callable[[int
 def _clear_of_bolts(sought: HoleSearch, cells: Cells, i: int, pairs: int) -> list[float] | None:
     """Half angles of the pairs of cell i: the inner ones as near the heavy line as bolts allow, the last trims."""
     one, step = float(cells.taken_through[i]), float(_apart_deg(sought, cells)[i])
-    blocked = blocked_angles(sought.metal, float(cells.seats.radius[i]), float(cells.seats.diameter[i]))
+    blocked = list(blocked_angles(sought.metal, float(cells.seats.radius[i]), float(cells.seats.diameter[i])))
 
     def free(half: float) -> bool:
         return is_free(blocked, sought.at_deg + half) and is_free(blocked, sought.at_deg - half)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -40,21 +41,19 @@ def verdicts(job: Job, wheel: WheelDesign, design: BalanceDesign) -> BalanceDesi
         rims = [(hole.radius_mm, hole.diameter_mm / 2) for hole in design.holes]
         found += drilled_findings(job, wheel, design.max_speed_rpm, rims)
     found += cautions(job, wheel, design)
-    return replace(design, findings=tuple(found), notes=notes(design))
+    return replace(design, findings=tuple(found), notes=tuple(notes(design)))
 
 
 def _size(vector: tuple[float, float]) -> float:
     return float(np.hypot(*vector))
 
 
-def notes(design: BalanceDesign) -> tuple[str, ...]:
+def notes(design: BalanceDesign) -> Iterator[str]:
     """What a reader must know to use the figures."""
-    out = [
-        f"counted: {design.initial.words}",
-        "at_deg is the direction of the heavy side, degrees from the TDC line the way the crank turns",
-        JUDGEMENT,
-        COMPONENT,
-    ]
+    yield f"counted: {design.initial.words}"
+    yield "at_deg is the direction of the heavy side, degrees from the TDC line the way the crank turns"
+    yield JUDGEMENT
+    yield COMPONENT
     x, y = design.initial.empty_keyway
     if x or y:
         left = (
@@ -62,17 +61,14 @@ def notes(design: BalanceDesign) -> tuple[str, ...]:
             if design.against_blank
             else "it counts filled with half a key of steel"
         )
-        out.append(
+        yield (
             f"the keyway alone, empty, would be {unbalance(float(np.hypot(x, y)))}: {left} "
             "(half-key convention, ISO 21940-32)"
         )
     if design.rated.assumed:
-        out.append(f"the limit counts the mass that turns with the plate: {design.rated.why}")
+        yield f"the limit counts the mass that turns with the plate: {design.rated.why}"
     if design.metal.rubber:
-        out.append(
-            "rubber ring: only the tooth ring is drilled; keep it cool, and clamp so that the rubber carries no force"
-        )
-    return tuple(out)
+        yield "rubber ring: only the tooth ring is drilled; keep it cool, and clamp so that the rubber carries no force"
 
 
 def _limits(design: BalanceDesign) -> list[Finding]:
@@ -106,17 +102,16 @@ def _mass_said(design: BalanceDesign) -> str:
     return f" ({design.rated.why}; the wheel's own {own} alone would be {unbalance(alone)})"
 
 
-def _plan(design: BalanceDesign, zero_deg: float) -> list[Finding]:
+def _plan(design: BalanceDesign, zero_deg: float) -> Iterator[Finding]:
     """What is drilled, or why nothing is, and the other ways."""
-    out = []
     if design.planned:
         said = holes_said(design.planned)
         why = f"{design.plan}; drilled on the heavy side, in the set-up of the slots"
         if design.aim_g_mm is not None and _size(design.before) <= design.aim_g_mm:
             why += "; the wheel would pass without them"
-        out.append(holds(Check.BALANCE_HOLES, "wheel", True, said, why, OWN))
+        yield holds(Check.BALANCE_HOLES, "wheel", True, said, why, OWN)
         if any(hole.from_back for hole in design.planned):
-            out.append(_turned_over(design, zero_deg))
+            yield _turned_over(design, zero_deg)
     else:
         fine = design.correct_by == "none" or design.plan == NOTHING_HEAVY
         limit = design.permissible_g_mm
@@ -124,12 +119,11 @@ def _plan(design: BalanceDesign, zero_deg: float) -> list[Finding]:
         why = design.plan
         if design.other and not (fine and kept):
             why += f"; what else would do: {'; or '.join(design.other)}"
-        out.append(holds(Check.BALANCE_HOLES, "wheel", fine, "no holes", why, OWN, "warn" if kept or fine else "fail"))
+        yield holds(Check.BALANCE_HOLES, "wheel", fine, "no holes", why, OWN, "warn" if kept or fine else "fail")
     if design.holes:
-        out.append(_walls(design))
+        yield _walls(design)
     if design.couple_g_mm2 > 0 and design.planned:
-        out.append(_couple(design))
-    return out
+        yield _couple(design)
 
 
 def _turned_over(design: BalanceDesign, zero_deg: float) -> Finding:

@@ -7,6 +7,7 @@ rear: x is z, y is the radius. Sizes that the lathe does not make are given in b
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from wheelcad import words
 from wheelcad.drawing.model import (
@@ -111,9 +112,8 @@ def _bolt_in_section(design: BlankDesign) -> Loop | None:
     return bolt_in_section(design.bolts[0].round, design.z_back, z_top)
 
 
-def _diameters(design: BlankDesign) -> list[Entity]:
+def _diameters(design: BlankDesign) -> Iterator[Entity]:
     """Every diameter once, on the side from which it is seen with the least in the way."""
-    out: list[Entity] = []
     wanted: dict[float, list[tuple[Side, float, bool, int]]] = {}
     for i, land in enumerate(design.lands):
         side, z, hidden = _seen_from(design.lands, i)
@@ -126,18 +126,17 @@ def _diameters(design: BlankDesign) -> list[Entity]:
     for radius, places in wanted.items():
         side, z, known, _ = min(places, key=lambda p: p[3])
         count = sum(1 for p in places if p[2] == known)
-        out.append(Linear((z, -radius), (z, radius), side, prefix="⌀", count=count, reference=known))
+        yield Linear((z, -radius), (z, radius), side, prefix="⌀", count=count, reference=known)
     for i, land in enumerate(design.found):
         if round(land.radius, 6) not in wanted:
             side, z, _ = _seen_from(design.found, i)
-            out.append(Linear((z, -land.radius), (z, land.radius), side, prefix="⌀", reference=True, suffix="as found"))
+            yield Linear((z, -land.radius), (z, land.radius), side, prefix="⌀", reference=True, suffix="as found")
     if design.recess is not None:
         r = design.recess[0]
-        out.append(Linear((design.z_front, -r), (design.z_front, r), "right", prefix="⌀", reference=True))
+        yield Linear((design.z_front, -r), (design.z_front, r), "right", prefix="⌀", reference=True)
     if design.bore_radius_mm > 0:
         r, z = design.bore_radius_mm, design.z_back
-        out.append(Linear((z, -r), (z, r), "left", prefix="⌀", datum="A", reference=True))
-    return out
+        yield Linear((z, -r), (z, r), "left", prefix="⌀", datum="A", reference=True)
 
 
 def _seen_from(lands: tuple[Land, ...], i: int) -> tuple[Side, float, int]:
@@ -150,9 +149,8 @@ def _seen_from(lands: tuple[Land, ...], i: int) -> tuple[Side, float, int]:
     return "left", lands[i].z_back, behind
 
 
-def _lengths(design: BlankDesign) -> list[Entity]:
+def _lengths(design: BlankDesign) -> Iterator[Entity]:
     """Lengths from the front face, which is faced first; the ring's own thickness; grooves from below."""
-    out: list[Entity] = []
     front = design.z_front
     top = design.lands[0].radius
     whole_known = bool(design.found) and design.faced_off_mm < SAME_MM
@@ -160,44 +158,38 @@ def _lengths(design: BlankDesign) -> list[Entity]:
         last = i == len(design.lands) - 1
         above = max(land.radius, 0.0 if last else design.lands[i + 1].radius)
         if land.name == "ring" and (not last or len(design.lands) == 1):
-            out.append(Linear((land.z_back, land.radius), (land.z_front, land.radius), "above"))
+            yield Linear((land.z_back, land.radius), (land.z_front, land.radius), "above")
         if last:
-            out.append(Linear((land.z_back, land.radius), (front, top), "above", reference=whole_known))
+            yield Linear((land.z_back, land.radius), (front, top), "above", reference=whole_known)
         elif land.name != "ring":
             known = whole_known and not is_turned(land, design.found) and i == 0
-            out.append(Linear((land.z_back, above), (front, top), "above", reference=known))
+            yield Linear((land.z_back, above), (front, top), "above", reference=known)
         if land.groove is not None:
-            out += _groove(land, land.groove, not is_turned(land, design.found))
+            yield from _groove(land, land.groove, not is_turned(land, design.found))
     if design.recess is not None:
         radius, depth = design.recess
-        out.append(Linear((front - depth, radius), (front, radius), "above", reference=True))
+        yield Linear((front - depth, radius), (front, radius), "above", reference=True)
     if design.found and design.faced_off_mm > SAME_MM:
         found = design.found[0]
-        out.append(Linear((front, top), (found.z_front, found.radius), "above", suffix="faced off"))
-    return out
+        yield Linear((front, top), (found.z_front, found.radius), "above", suffix="faced off")
 
 
-def _groove(land: Land, groove: Groove, known: bool) -> list[Entity]:
+def _groove(land: Land, groove: Groove, known: bool) -> Iterator[Entity]:
     middle = (land.z_front + land.z_back) / 2
     half = groove.width / 2
-    out: list[Entity] = [
-        Linear((middle - half, -land.radius), (middle + half, -land.radius), "below", reference=known),
-        Linear((land.z_back, -land.radius), (middle - half, -land.radius), "below", reference=known),
-    ]
+    yield Linear((middle - half, -land.radius), (middle + half, -land.radius), "below", reference=known)
+    yield Linear((land.z_back, -land.radius), (middle - half, -land.radius), "below", reference=known)
     if groove.angle > 0:
         lean = groove.angle / 2
         to_apex = half / math.tan(math.radians(lean))  # from the outside down to where the sides would meet
-        out.append(
-            Angular(
-                middle,
-                to_apex - land.radius,
-                to_apex / math.cos(math.radians(lean)),
-                270 - lean,
-                270 + lean,
-                reference=known,
-            )
+        yield Angular(
+            middle,
+            to_apex - land.radius,
+            to_apex / math.cos(math.radians(lean)),
+            270 - lean,
+            270 + lean,
+            reference=known,
         )
-    return out
 
 
 def _front(design: BlankDesign, job: Job) -> View:

@@ -48,7 +48,7 @@ def along_layouts(asked: Asked) -> Iterator[Maker]:
     DesignError when the block's face is neither where a flat bracket would need it nor far enough off for a Z.
     """
     bracket, place = asked.bracket, asked.place
-    offset = tab_low(asked) - bracket.mount_face
+    offset = tab_low(asked) - bracket.plate_back
     flat = abs(offset) <= FLAT_WITHIN
     if not flat:
         angle, riser = z_angle(bracket, offset)
@@ -86,9 +86,10 @@ def z_angle(bracket: Bracket, offset: float) -> tuple[float, float]:
             found=length(bracket.mount_face),
             allowed=f"{length(bracket.mount_face + offset)} for a flat bracket, or "
             f"{length(bracket.mount_face + offset - away * least)} and beyond for a Z",
-            hint=f"pack the bracket {length(offset)} off the block"
+            hint=f"pack the plate off the block: `packing: {length(bracket.packing + offset)}` for a flat bracket"
             if offset > 0
-            else "choose another nose_length, or a longer packing",
+            else "choose another nose_length, or pack the plate off the block: "
+            f"`packing: {length(bracket.packing + offset + least)}` for a Z",
         )
     )
 
@@ -149,13 +150,13 @@ def _layout_flat(asked: Asked, p: Vector3, bolt: Vector3, shank: float) -> Layou
     half = bracket.width / 2
     plan = plan_tab(asked, *_in_flat(bolt, p, 1.0))
     x = max(half, plan.beyond)
-    frame = arm_frame(p, 1.0, np.array(place.face), x, bracket.mount_face)
+    frame = arm_frame(p, 1.0, np.array(place.face), x, bracket.plate_back)
     slide = _slide(bracket, place)
     tab = [Round(x, 0.0, x)]
     if plan.bolt:
         tab.append(Round(x + plan.bolt_x, plan.bolt_y, plan.bolt_margin))
     mounts = mount_slots(bracket, frame, slide)
-    arm_z = (bracket.mount_face, bracket.mount_face + bracket.plate.thickness)
+    arm_z = (bracket.plate_back, bracket.plate_back + bracket.plate.thickness)
     return Layout("flat", frame, (), tuple(tab), plan.holes("arm", x, 0.0), mounts, 0.0, 0.0, arm_z, half, slide)
 
 
@@ -164,7 +165,7 @@ def _layout_z(asked: Asked, p: Vector3, bolt: Vector3, z: tuple[float, float], s
     t, r, half = bracket.plate.thickness, bracket.plate.inside_radius, bracket.width / 2
     angle, riser = z
     low = tab_low(asked)
-    side = 1.0 if low > bracket.mount_face else -1.0
+    side = 1.0 if low > bracket.plate_back else -1.0
     slide = _slide(bracket, place)
     plan = plan_tab(asked, *_in_flat(bolt, p, side))
     inner = max(plan.inner + BEND_MARGIN_AIMED * t, asked.body.flange_radius)
@@ -177,7 +178,7 @@ def _layout_z(asked: Asked, p: Vector3, bolt: Vector3, z: tuple[float, float], s
     up = made_bend(bracket, down.x_arm + riser, angle, up=True)
     a = math.radians(angle)
     run = inner + (2 * r + t) * math.sin(a) + riser * math.cos(a)
-    z_low = bracket.mount_face + (0.0 if side > 0 else t)
+    z_low = bracket.plate_back + (0.0 if side > 0 else t)
     frame = arm_frame(p, side, np.array(place.face) + run * p, up.x_arm, z_low)
     return Layout(
         "Z",
@@ -188,7 +189,7 @@ def _layout_z(asked: Asked, p: Vector3, bolt: Vector3, z: tuple[float, float], s
         mount_slots(bracket, frame, slide),
         up.x_arm + max(SHANK * t, shank),
         down.x_tab - SHANK * t,
-        (bracket.mount_face, bracket.mount_face + t),
+        (bracket.plate_back, bracket.plate_back + t),
         half,
         slide,
         why,
@@ -197,7 +198,7 @@ def _layout_z(asked: Asked, p: Vector3, bolt: Vector3, z: tuple[float, float], s
 
 def _past_what_turns(asked: Asked, p: Vector3, half: float, slide: Slide) -> tuple[float, str]:
     """How far along p from the sensor's axis the riser must start to pass outside what turns, and what that is."""
-    z_low, z_high = sorted((tab_low(asked), asked.bracket.mount_face))
+    z_low, z_high = sorted((tab_low(asked), asked.bracket.plate_back))
     z_high += asked.bracket.plate.thickness
     lands = clear.lands_beside(asked.job, z_low, z_high, clear.AIMED)
     if not lands:

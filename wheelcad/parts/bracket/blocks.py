@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -86,13 +86,12 @@ def _box_blocks(what: str, frame: Frame, bounds: tuple[float, float, float, floa
     return out
 
 
-def _bend_blocks(frame: Frame, bend: Bend, thickness: float) -> list[Block]:
+def _bend_blocks(frame: Frame, bend: Bend, thickness: float) -> Iterator[Block]:
     cx, cw = frame.centre_of(bend, thickness)
     turn = math.radians(bend.angle_deg)
     sign = 1.0 if bend.up else -1.0
     outer = (bend.inside_radius + thickness) / math.cos(turn / SLICES / 2)
     angles = np.linspace(0.0, turn, SLICES + 1)
-    out = []
     for a, b in pairwise(angles.tolist()):
         corners = [
             (cx - r * math.sin(c), y, cw - sign * r * math.cos(c))
@@ -100,8 +99,7 @@ def _bend_blocks(frame: Frame, bend: Bend, thickness: float) -> list[Block]:
             for r in (bend.inside_radius, outer)
             for y in (bend.y_from, bend.y_to)
         ]
-        out.append(_block("the bend", frame.points(corners)))
-    return out
+        yield _block("the bend", frame.points(corners))
 
 
 def cylinder_blocks(what: str, start: Points, axis: Points, length: float, radius: float) -> list[Block]:

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from shapely.geometry import Point, Polygon
 
 from wheelcad.codes import Check
-from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
+from wheelcad.findings import Finding
 from wheelcad.job.section import BlockMetal
 from wheelcad.parts.bracket.fold_shapes import plan_outlines
-from wheelcad.parts.bracket.model import Asked, BracketDesign, Gusset
+from wheelcad.parts.bracket.model import ABOUT, Asked, BracketDesign, Gusset
 from wheelcad.parts.bracket.setting import astray, set_by
 from wheelcad.parts.sensor.design import TAIL_LENGTH
 from wheelcad.trade.fits import bolt_for_hole
@@ -32,7 +32,6 @@ from wheelcad.trade.threads import (
 from wheelcad.units import INCH_MM
 from wheelcad.words import diameter, length, quantity
 
-SUBJECT = "bracket design"
 GRAVITY = 9.80665  # m/s²
 SHAKE = 10.0  # times gravity: what the mounts must hold without slipping; common practice, no source
 ASSUMED_BLOCK: BlockMetal = "grey-iron"
@@ -44,23 +43,16 @@ def bolt_findings(design: BracketDesign) -> Iterator[Finding]:
     mounts = design.asked.bracket.mounts
     for number, mount in enumerate(mounts, 1):
         if mount.thread is not None:
-            play = mount.hole - nominal_mm(mount.thread)
-            yield at_most(
-                Check.MOUNT_HOLE_PLAY,
-                f"{SUBJECT}, mount {number}",
-                round(play, 3),
-                "mm",
-                round(0.25 * nominal_mm(mount.thread), 3),
-                "how much wider the hole is than its bolt: beyond a quarter of the bolt it needs a thick washer",
-                PRACTICE,
-                "warn",
-            )
+            bolt = nominal_mm(mount.thread)
+            why = "how much wider the hole is than its bolt: beyond a quarter of the bolt it needs a thick washer"
+            about, play = ABOUT.of(f"mount {number}"), round(mount.hole - bolt, 3)
+            yield about.at_most(Check.MOUNT_HOLE_PLAY, play, "mm", round(0.25 * bolt, 3), why)
     if len(mounts) == 1:
         why = (
             "one bolt holds by friction alone against swinging round it, and sets neither angle nor gap: give a second "
             "mount, the further off the better, or a dowel beside the bolt"
         )
-        yield holds(Check.ONE_MOUNT, SUBJECT, False, "1 mount", why, PRACTICE, "warn")
+        yield ABOUT.holds(Check.ONE_MOUNT, False, "1 mount", why)
     yield from _slip(design)
 
 
@@ -82,18 +74,13 @@ def _slip(design: BracketDesign) -> Iterator[Finding]:
     fitted = [bolt.of for bolt in mount_bolts(design)]
     force = min(clamp_force_n(of) for of in fitted)
     # the mass overhangs: the nearest bolts carry its turning moment as well
-    yield at_least(
-        Check.MOUNTS_HOLD,
-        SUBJECT,
-        round(slips, 1),
-        "g",
-        SHAKE,
-        f"shake at which the slots slip, class {GRADE} bolts at "
-        f"{quantity(tightening_torque_nm(fitted[0], force), 'torque', 0)}, the load "
-        f"{_overhang(design):.1f} times greater for its overhang",
-        "Shigley (bolt preload); friction 0.15 is common practice, no source",
-        "warn",
+    torque = quantity(tightening_torque_nm(fitted[0], force), "torque", 0)
+    why = (
+        f"shake at which the slots slip, class {GRADE} bolts at {torque}, the load {_overhang(design):.1f} times "
+        "greater for its overhang"
     )
+    about = replace(ABOUT, source="Shigley (bolt preload); friction 0.15 is common practice, no source")
+    yield about.at_least(Check.MOUNTS_HOLD, round(slips, 1), "g", SHAKE, why)
 
 
 GRADE = "8.8"
@@ -131,8 +118,9 @@ def mount_bolts(design: BracketDesign) -> tuple[MountBolt, ...]:
             continue
         washer = washer_thickness_mm(of.diameter_mm, asked.bracket.adjust > 0)
         need = block_engagement_mm(of, block, material(block).tensile_mpa)
-        length_mm = screw_length_mm(washer + design.thickness + need)
-        engaged = need if length_mm is None else length_mm - washer - design.thickness
+        held = washer + design.thickness + asked.bracket.packing
+        length_mm = screw_length_mm(held + need)
+        engaged = need if length_mm is None else length_mm - held
         out.append(MountBolt(number, of, mount.thread is None, washer, length_mm, engaged, need))
     return tuple(out)
 
@@ -141,13 +129,16 @@ def bolt_words(design: BracketDesign) -> list[str]:
     """What to screw in, and how deep, one sentence a kind of bolt."""
     said: dict[str, list[str]] = {}
     over = "large washers, over the slots" if design.asked.bracket.adjust > 0 else "plain washers"
+    packing = design.asked.bracket.packing
+    packed = f"{length(packing)} of packing, " if packing else ""
+    grows = "what is packed besides" if packing else "packing"
     for bolt in mount_bolts(design):
         guess = ", taken from the hole: the job names no thread" if bolt.assumed else ""
         name = f"{bolt.of.name} × {bolt.length:g}" if bolt.length else f"{bolt.of.name}, longer than screws are sold"
         text = (
             f"{name}{guess}, class {GRADE}: {length(bolt.washer)} of washer ({over}), {length(design.thickness)} of "
-            f"plate, {length(bolt.engaged)} in the block, which needs {length(bolt.need)}; packing adds to the length, "
-            f"and a blind hole must be deeper. Tighten to {quantity(bolt.torque_nm, 'torque', 0)}, dry"
+            f"plate, {packed}{length(bolt.engaged)} in the block, which needs {length(bolt.need)}; {grows} adds to the "
+            f"length, and a blind hole must be deeper. Tighten to {quantity(bolt.torque_nm, 'torque', 0)}, dry"
         )
         said.setdefault(text, []).append(str(bolt.mount))
     block = design.asked.bracket.block
@@ -172,15 +163,18 @@ def spacer_words(design: BracketDesign) -> str:
     """What stands between plate and block, in a sentence."""
     holes = diameter(max(hole.diameter for hole in design.mounts))
     sizes = spacers_mm(design)
+    packing = design.asked.bracket.packing
+    planned = f"A packing piece of {length(packing)} lies under every bolt" if packing else ""
     if not sizes:
+        lies = planned or "No spacer is drawn: the plate lies on the block"
         return (
-            f"No spacer is drawn: the plate lies on the block. Where the face turns out lower, spacers with a hole of "
-            f"{holes}, as large as the washers and alike under every bolt, make it up; the bolts grow by as much."
+            f"{lies}. Where the face turns out lower, spacers with a hole of {holes}, as large as the washers and "
+            "alike under every bolt, make it up; the bolts grow by as much."
         )
     said = ", ".join(length(size) for size in sizes)
     return (
-        f"Spacers between block and plate set the gap: {said} thick, a hole of {holes}, as large as the washers, alike "
-        "under every bolt; the bolts grow by as much."
+        f"{planned + '. ' if planned else ''}Spacers between block and plate set the gap: {said} thick, a hole of "
+        f"{holes}, as large as the washers, alike under every bolt; the bolts grow by as much."
     )
 
 
@@ -195,26 +189,20 @@ def _overhang(design: BracketDesign) -> float:
 
 def _spanners(design: BracketDesign) -> Iterator[Finding]:
     """What stands over each mount, seen along the crank: tab, riser, gussets, sensor; and the wheel over a rear arm."""
-    over = [Polygon(loop.flatten(0.1)) for loop in plan_outlines(design)[1:]]
+    over = [Polygon(loop.flatten(0.1)) for loop in list(plan_outlines(design))[1:]]
     over += [_foot(gusset) for gusset in design.gussets]
     over.append(_sensor_seen(design.asked))
-    behind = design.asked.bracket.mount_face < 0
+    behind = design.asked.bracket.plate_back < 0
     for (x, y), hole, bolt in zip(design.mount_points, design.mounts, design.mount_bolts, strict=True):
         need = socket_radius_mm(bolt)
         nearest = min(float(shape.distance(Point(x, y))) for shape in over)
         if behind:
             nearest = min(nearest, max(0.0, math.hypot(x, y) - design.asked.job.wheel.outside_diameter / 2))
-        yield at_least(
-            Check.SPANNER_ROOM,
-            f"{SUBJECT}, {hole.name}",
-            round(nearest, 2),
-            "mm",
-            round(need, 2),
+        why = (
             "room round the bolt, seen along the crank, to tab, gusset, sensor and (arm behind it) the wheel; with "
-            "less, no socket goes straight on, and the gap cannot be set with everything in place",
-            PRACTICE,
-            "warn",
+            "less, no socket goes straight on, and the gap cannot be set with everything in place"
         )
+        yield ABOUT.of(hole.name).at_least(Check.SPANNER_ROOM, round(nearest, 2), "mm", round(need, 2), why)
 
 
 def _foot(gusset: Gusset) -> Polygon:

@@ -5,6 +5,7 @@ Only what is cut or marked is in it. With bend marks asked for, the bend line an
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from wheelcad.files.dxf import CutEntity, CutPath, CutText
@@ -67,15 +68,13 @@ def _cut_hole(hole: Hole, kerf_mm: float) -> Loop:
     return Loop.slot(hole.x0, hole.y0, hole.x1, hole.y1, width)
 
 
-def _centre_marks(hole: Hole) -> list[CutEntity]:
+def _centre_marks(hole: Hole) -> Iterator[CutEntity]:
     """A cross at the hole's centre, or at both ends of a slot that has to be chain-drilled."""
     centres = [(hole.x0, hole.y0)] if hole.round else [(hole.x0, hole.y0), (hole.x1, hole.y1)]
-    out: list[CutEntity] = []
     arm = min(MARK_ARM, MARK_SHARE * hole.diameter)
     for x, y in centres:
-        out.append(CutPath(((x - arm, y, 0.0), (x + arm, y, 0.0))))
-        out.append(CutPath(((x, y - arm, 0.0), (x, y + arm, 0.0))))
-    return out
+        yield CutPath(((x - arm, y, 0.0), (x + arm, y, 0.0)))
+        yield CutPath(((x, y - arm, 0.0), (x, y + arm, 0.0)))
 
 
 def _bend_line(design: BracketDesign, bend: Bend) -> list[CutEntity]:

@@ -115,7 +115,7 @@ def _numbers(asked: Asked, drawn: Drawn) -> BracketDesign:
         regions=drawn.regions,
         bends=layout.bends,
         holes=holes,
-        slits=hand_slits(layout, t) if bracket.bends == "hand" else (),
+        slits=tuple(hand_slits(layout, t)) if bracket.bends == "hand" else (),
         gussets=drawn.gussets,
         hand_bent=bracket.bends == "hand",
         bend_marks=plasma is not None and plasma.bend_marks,

@@ -6,6 +6,7 @@ moves nothing that the gap depends on. Tests hold the words' moves against the a
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wheelcad.parts.bracket.model import BracketDesign, Vector
@@ -54,59 +55,47 @@ def _indicator(design: BracketDesign) -> FitStep:
     )
 
 
-def _bolt_on(design: BracketDesign) -> list[FitStep]:
+def _bolt_on(design: BracketDesign) -> Iterator[FitStep]:
     """Sensor into the plate, plate onto the block."""
-    asked, out = design.asked, []
+    asked = design.asked
     where = "tab" if design.bends else "plate"
     if asked.body.barrel:
-        out.append(
-            FitStep(f"Barrel through the {where}, a nut on each side, drawn back as far as they let it; nuts loose.")
-        )
+        yield FitStep(f"Barrel through the {where}, a nut on each side, drawn back as far as they let it; nuts loose.")
     else:
-        out.append(
-            FitStep(f"Sensor into the {where} from the side away from the wheel, flange flat on it, bolt tight.")
-        )
+        yield FitStep(f"Sensor into the {where} from the side away from the wheel, flange flat on it, bolt tight.")
     washers = "thick washers under the heads, over the slots" if asked.bracket.adjust > 0 else "washers under the heads"
-    out.append(FitStep(f"Bracket onto the block's clean face, {washers}, bolts just nipped: it must still slide."))
-    return out
+    yield FitStep(f"Bracket onto the block's clean face, {washers}, bolts just nipped: it must still slide.")
 
 
-def _place(design: BracketDesign) -> list[FitStep]:
+def _place(design: BracketDesign) -> Iterator[FitStep]:
     """What is set before the gap: radius or place along the crank."""
-    asked, out = design.asked, []
+    asked = design.asked
     if asked.sensor.looks == "along":
         radius = length((asked.place.tip[0] ** 2 + asked.place.tip[1] ** 2) ** 0.5)
         if asked.bracket.adjust > 0:
-            out.append(
-                FitStep(
-                    f"Slide the bracket in its slots until the nose looks at {radius} from the crank axis, at the "
-                    f"teeth. The slots allow {length(design.travel_to)} outwards and "
-                    f"{length(-design.travel_from)} inwards; they do not change the gap."
-                )
+            yield FitStep(
+                f"Slide the bracket in its slots until the nose looks at {radius} from the crank axis, at the teeth. "
+                f"The slots allow {length(design.travel_to)} outwards and {length(-design.travel_from)} inwards; they "
+                "do not change the gap."
             )
         else:
-            out.append(FitStep(f"The nose looks at {radius} from the crank axis; nothing is there to move it by."))
+            yield FitStep(f"The nose looks at {radius} from the crank axis; nothing is there to move it by.")
         if set_by(asked) == "nuts":
-            out.append(FitStep("Tighten the bracket's bolts."))
-        return out
+            yield FitStep("Tighten the bracket's bolts.")
+        return
     if asked.bracket.adjust_along > 0:
-        out.append(
-            FitStep(
-                "Slide the sensor in the tab's slots along the crank until its axis meets the middle of the teeth's "
-                f"width (±{length(asked.bracket.adjust_along / 2)}), and nip it there."
-            )
+        yield FitStep(
+            "Slide the sensor in the tab's slots along the crank until its axis meets the middle of the teeth's "
+            f"width (±{length(asked.bracket.adjust_along / 2)}), and nip it there."
         )
     else:
-        out.append(
-            FitStep("See that the sensor's axis meets the middle of the teeth's width; shims bring it forwards.")
-        )
+        yield FitStep("See that the sensor's axis meets the middle of the teeth's width; shims bring it forwards.")
     if set_by(asked) == "nuts":
         slots = "Bracket in the middle of what the slots allow, b" if asked.bracket.adjust > 0 else "B"
-        out.append(FitStep(f"{slots}olts tight: the slots are for room, the nuts set the gap."))
-    return out
+        yield FitStep(f"{slots}olts tight: the slots are for room, the nuts set the gap.")
 
 
-def _gap(design: BracketDesign) -> list[FitStep]:
+def _gap(design: BracketDesign) -> Iterator[FitStep]:
     """The gap, by what sets it."""
     asked = design.asked
     gap = length(float(design.gap))  # in decimals even where the job says 1/32: feelers are marked so
@@ -115,30 +104,28 @@ def _gap(design: BracketDesign) -> list[FitStep]:
     where = "at the highest tooth" if asked.sensor.looks == "in" else "where the face stands out most"
     how = set_by(asked)
     if how == "nuts":
-        return [
-            FitStep(
-                f"Set the gap with a feeler of {gap} {where}: both nuts move the barrel, towards the wheel to close, "
-                "away from it to open. Hold one nut, tighten the other against it, and try again.",
-                away,
-            )
-        ]
-    if how == "slots":
-        if asked.bracket.adjust <= 0:
-            return [FitStep(f"Try the gap with a feeler of {gap} {where}: only the bolts' play can mend it.", away)]
-        return [
-            FitStep(
-                f"Slide the bracket right out, away from the crank axis, by the slots ({length(design.travel_to)} from "
-                "the drawn place).",
-                away,
-            ),
-            FitStep(f"Put a feeler of {gap} {where}, slide the bracket in onto it, and tighten the bracket's bolts."),
-        ]
-    front = design.look[2] < 0
-    more = "open" if front else "close"
-    return [
-        FitStep(
+        yield FitStep(
+            f"Set the gap with a feeler of {gap} {where}: both nuts move the barrel, towards the wheel to close, "
+            "away from it to open. Hold one nut, tighten the other against it, and try again.",
+            away,
+        )
+    elif how == "slots" and asked.bracket.adjust <= 0:
+        yield FitStep(f"Try the gap with a feeler of {gap} {where}: only the bolts' play can mend it.", away)
+    elif how == "slots":
+        drawn = f"{length(design.travel_to)} from the drawn place"
+        yield FitStep(f"Slide the bracket right out, away from the crank axis, by the slots ({drawn}).", away)
+        yield FitStep(f"Put a feeler of {gap} {where}, slide the bracket in onto it, and tighten the bracket's bolts.")
+    else:
+        front = design.look[2] < 0
+        more, less = ("open", "closes") if front else ("close", "opens")
+        packing = asked.bracket.packing
+        other = (
+            f"thinner packing than the {length(packing)} planned {less} it"
+            if packing
+            else f"nothing {less} it, as no packing is planned (bracket.packing)"
+        )
+        yield FitStep(
             f"Try the gap with a feeler of {gap} {where}, bolts tight. Shims between block and arm move the bracket "
-            f"forwards and so {more} it; taking planned packing out does the other. Shims alike under every bolt.",
+            f"forwards and so {more} it; {other}. Shims alike under every bolt.",
             (0.0, 0.0, 1.0 if front else -1.0),
         )
-    ]

@@ -6,7 +6,7 @@ Lengths in mm; the flat's frame is `model`'s.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from wheelcad.parts.bracket.arm import with_corners
@@ -56,13 +56,12 @@ def regions(layout: Layout, string: Sequence[Round], thickness: float) -> tuple[
     return tuple(out)
 
 
-def hand_slits(layout: Layout, thickness: float) -> tuple[Slit, ...]:
+def hand_slits(layout: Layout, thickness: float) -> Iterator[Slit]:
     """Slits along every bend line, with bridges of 1.5 × the thickness at both edges and between.
 
     Single cut paths. Each is at least two bridges long; a bend line too short for one slit gets none.
     """
     bridge = least_bridge_mm(thickness)
-    out: list[Slit] = []
     for bend in layout.bends:
         count = max(1, math.floor((bend.width - bridge) / (2.4 * bridge)))
         length = (bend.width - (count + 1) * bridge) / count
@@ -70,5 +69,4 @@ def hand_slits(layout: Layout, thickness: float) -> tuple[Slit, ...]:
             continue
         for k in range(count):
             y = bend.y_from + bridge + k * (length + bridge)
-            out.append(((bend.line_x, y), (bend.line_x, y + length)))
-    return tuple(out)
+            yield ((bend.line_x, y), (bend.line_x, y + length))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import numpy as np
 
@@ -48,12 +49,11 @@ def plan_loop(region: Region, loop: Loop) -> Loop:
     return Loop(np.column_stack([points[:, :2], sign * v[:, 2]]))
 
 
-def plan_outlines(design: BracketDesign) -> list[Loop]:
+def plan_outlines(design: BracketDesign) -> Iterator[Loop]:
     """Regions square to the crank as they are, others by their footprint, all seen from the front."""
-    out = []
     for region in design.regions:
         if abs(region.frame.ez[2]) > 1 - 1e-9:
-            out.append(plan_loop(region, region.loop))
+            yield plan_loop(region, region.loop)
             continue
         x0, y0, x1, y1 = region.loop.bounds()
         points = np.array(
@@ -63,9 +63,6 @@ def plan_outlines(design: BracketDesign) -> list[Loop]:
         ex = np.array([-ey[1], ey[0]])
         low, high = (points[:, :2] @ ex).min(), (points[:, :2] @ ex).max()
         left, right = (points[:, :2] @ ey).min(), (points[:, :2] @ ey).max()
-        out.append(
-            Loop.polygon(
-                [(a * ex + b * ey).tolist() for a, b in ((low, left), (high, left), (high, right), (low, right))]
-            )
+        yield Loop.polygon(
+            [(a * ex + b * ey).tolist() for a, b in ((low, left), (high, left), (high, right), (low, right))]
         )
-    return out

@@ -7,20 +7,17 @@ from collections.abc import Iterator
 from shapely.geometry import LineString
 
 from wheelcad.codes import Check
-from wheelcad.findings import PRACTICE, About, Finding, at_least
+from wheelcad.findings import Finding
 from wheelcad.job.models import Belt, Job
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.blocks import held_blocks, slide_of
 from wheelcad.parts.bracket.bolts import bolt_findings
-from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.bracket.model import ABOUT, BracketDesign
 from wheelcad.parts.bracket.setting import setting_findings
 from wheelcad.parts.common.stack import pulley_front_z, rotating_lands
 from wheelcad.parts.sensor.design import SensorBody
 from wheelcad.trade.frames import point_at
 from wheelcad.words import length
-
-SUBJECT = "bracket design"
-ABOUT = About(SUBJECT, PRACTICE, "warn")
 
 
 def fit_findings(design: BracketDesign) -> list[Finding]:
@@ -58,17 +55,11 @@ def _belts(job: Job, blocks: list[clear.Block], slide: clear.Slide) -> Iterator[
     for number, belt in enumerate(belts, 1):
         run = _straight_runs(job, belt, blocks, slide)
         if run is not None:
-            yield at_least(
-                Check.ROOM_TO_BELT_RUN,
-                f"{SUBJECT}, belt {number}",
-                round(run, 3),
-                "mm",
-                clear.AIMED,
+            why = (
                 "distance to the straight runs if the belt leaves the pulley along the tangents at the ends of its "
-                "arc; look at the real belt",
-                PRACTICE,
-                "warn",
+                "arc; look at the real belt"
             )
+            yield ABOUT.of(f"belt {number}").at_least(Check.ROOM_TO_BELT_RUN, round(run, 3), "mm", clear.AIMED, why)
 
 
 def _straight_runs(job: Job, belt: Belt, blocks: list[clear.Block], slide: clear.Slide) -> float | None:
@@ -109,10 +100,9 @@ def _held(design: BracketDesign) -> Iterator[Finding]:
         yield ABOUT.holds(Check.SENSOR_FIXING, False, "neither bolt nor thread given", why)
     if sensor.senses == "across" and sensor.bolt is not None:
         bolt, hole = design.hole("bolt"), design.hole("body")
-        yield ABOUT.holds(
-            Check.SENSES_ACROSS,
-            abs(bolt.y0 - hole.y0) > 1e-6,
-            "bolt across" if abs(bolt.y0 - hole.y0) > 1e-6 else "bolt along",
+        across = abs(bolt.y0 - hole.y0) > 1e-6
+        why = (
             "the sensor's face has to lie across, so its bolt belongs beside it; a tab too narrow for that puts it "
-            "along the crank, where this sensor does not read right: widen the bracket",
+            "along the crank, where this sensor does not read right: widen the bracket"
         )
+        yield ABOUT.holds(Check.SENSES_ACROSS, across, "bolt across" if across else "bolt along", why)

@@ -45,7 +45,7 @@ def layout_l(asked: Asked, shank: float) -> Layout:
     bend = made_bend(bracket, x_tab, ANGLE, up=True)
     face_p = float(np.dot(place.face, p))
     tangent_p = (face_p if outside > 0 else face_p + t) + r
-    z_low = bracket.mount_face + (t if side < 0 else 0.0)
+    z_low = bracket.plate_back + (t if side < 0 else 0.0)
     frame = arm_frame(p, side, tangent_p * p, bend.x_arm, z_low)
     slide = Slide(place.out[0], place.out[1], 0.0, bracket.adjust)
     half = bracket.width / 2
@@ -58,7 +58,7 @@ def layout_l(asked: Asked, shank: float) -> Layout:
         mount_slots(bracket, frame, slide),
         bend.x_arm + max(SHANK * t, shank),
         bend.x_tab - SHANK * t,
-        (bracket.mount_face, bracket.mount_face + t),
+        (bracket.plate_back, bracket.plate_back + t),
         half,
         slide,
     )
@@ -100,9 +100,9 @@ def _side_and_height(bracket: Bracket) -> tuple[float, float]:
     """+1 when the tab bends towards +Z (arm behind the ring), else -1; and the sensor axis' height over the
     arm's lower side."""
     t = bracket.plate.thickness
-    if bracket.mount_face + t / 2 <= 0:
-        return 1.0, -bracket.mount_face
-    return -1.0, bracket.mount_face + t
+    if bracket.plate_back + t / 2 <= 0:
+        return 1.0, -bracket.plate_back
+    return -1.0, bracket.plate_back + t
 
 
 def _check_height(bracket: Bracket, height: float, d_body: float) -> None:
@@ -110,7 +110,8 @@ def _check_height(bracket: Bracket, height: float, d_body: float) -> None:
     needed = t + r + BEND_MARGIN * t + d_body / 2 + bracket.adjust_along / 2
     if height >= needed:
         return
-    behind, front = -needed, needed - t
+    behind, front = -needed - bracket.packing, needed - t - bracket.packing  # of the block's face
+    packing = bracket.packing + front - bracket.mount_face
     raise DesignError(
         Fault(
             f"leaves the tab too short: from the arm to the sensor's axis (z = 0) there are {length(height - t, 1)} "
@@ -119,6 +120,6 @@ def _check_height(bracket: Bracket, height: float, d_body: float) -> None:
             key=("bracket", "mount_face"),
             found=length(bracket.mount_face),
             allowed=f"{length(behind, 1)} or less (arm behind the ring), {length(front, 1)} or more (in front of it)",
-            hint="pack the bracket off the block, or use a smaller inside_radius",
+            hint=f"pack the plate off the block, `packing: {length(packing)}`, or use a smaller inside_radius",
         )
     )

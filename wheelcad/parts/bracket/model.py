@@ -23,12 +23,14 @@ from numpy.typing import ArrayLike
 from shapely.geometry import LineString
 
 from wheelcad.arrays import Floats
+from wheelcad.findings import PRACTICE, About
 from wheelcad.job.models import Bracket, Job, Sensor
 from wheelcad.parts.sensor.design import SensorBody, SensorPlace
 from wheelcad.trade.beam import cantilever_frequency_hz
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.materials import material
 
+ABOUT = About("bracket design", PRACTICE, "warn")  # what the design itself says of a bracket, before there is a file
 SHEET_EDGE = 10.0  # mm between the cutting file's corner and the pieces in it
 
 Vector = tuple[float, float, float]

@@ -8,18 +8,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from shapely.geometry import Point
 
 from wheelcad.codes import Check
 from wheelcad.errors import DesignError
-from wheelcad.findings import PRACTICE, Finding, Verdict
+from wheelcad.findings import Finding, Verdict
 from wheelcad.job.models import Job
 from wheelcad.job.standing import Obstacle
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.blocks import held_blocks, nose_blocks, slide_of
 from wheelcad.parts.bracket.design import design_bracket
-from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.bracket.model import ABOUT, BracketDesign
 from wheelcad.words import angle, length
 
 TURNS_DEG = tuple(sign * by for by in (3, 6, 10, 15, 20, 30) for sign in (1, -1))  # of the sensor, nearest first
@@ -53,7 +54,7 @@ def least_of(design: BracketDesign) -> tuple[clear.LeastRoom, ...]:
     return tuple(room_to(thing, blocks, slide) for thing in design.asked.bracket.obstacles)
 
 
-def obstacle_findings(design: BracketDesign, subject: str) -> Iterator[Finding]:
+def obstacle_findings(design: BracketDesign) -> Iterator[Finding]:
     """A finding for each thing: warned below what is aimed at, failed where it touches."""
     rooms = least_of(design)
     mended = mending(design) if any(room.distance < clear.AIMED for room in rooms) else ""
@@ -66,16 +67,8 @@ def obstacle_findings(design: BracketDesign, subject: str) -> Iterator[Finding]:
             why = f"{room.what} runs into {room.land}, through the slots' whole travel: {room.words}"
         if verdict != "pass":
             why += f"; {mended}"
-        yield Finding(
-            Check.ROOM_TO_OBSTACLE,
-            f"{subject}, {room.land}",
-            round(room.distance, 3),
-            "mm",
-            clear.AIMED,
-            verdict,
-            why,
-            PRACTICE,
-        )
+        about = replace(ABOUT.of(room.land), otherwise=verdict)
+        yield about.at_least(Check.ROOM_TO_OBSTACLE, round(room.distance, 3), "mm", clear.AIMED, why)
 
 
 def mending(design: BracketDesign) -> str:

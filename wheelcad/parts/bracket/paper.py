@@ -6,9 +6,8 @@ what they are called is what the check that measures them back says.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -97,7 +96,11 @@ def _part(design: BracketDesign, title: str, lines: Sequence[PaperLine], labels:
 
 def _run(loop: Loop) -> tuple[Point, ...]:
     points = loop.flatten(FLAT)
-    return tuple((float(x), float(y)) for x, y in np.vstack([points, points[:1]]))
+    return _points(np.vstack([points, points[:1]]))
+
+
+def _points(points: Floats) -> tuple[Point, ...]:
+    return tuple((float(x), float(y)) for x, y in points)
 
 
 def _cross(name: str, x: float, y: float, arm: float) -> Iterator[PaperLine]:
@@ -155,7 +158,7 @@ def _pattern(design: BracketDesign) -> PaperPart:
     tip, face = np.array(place.tip[:2]), np.array(place.face[:2])
     if design.asked.sensor.looks == "in":
         box = (face + half * side, tip + half * side, tip - half * side, face - half * side)
-        lines.append(PaperLine("mark", "the sensor's nose", tuple(_pairs(np.array([*box, box[0]])))))
+        lines.append(PaperLine("mark", "the sensor's nose", _points(np.array([*box, box[0]]))))
     else:
         lines.append(PaperLine("mark", "the sensor's nose", _run(Loop.circle(float(tip[0]), float(tip[1]), half))))
     x, y = point_at(float(face @ out) + half + 6.0, design.asked.sensor.at, sense).tolist()
@@ -163,35 +166,19 @@ def _pattern(design: BracketDesign) -> PaperPart:
     return _part(design, "the engine's pattern, seen from the front", sorted(lines, key=lambda line: line.name), labels)
 
 
-def _pairs(points: Floats) -> Iterator[Point]:
-    yield from ((float(x), float(y)) for x, y in points)
-
-
 def card_off(design: BracketDesign) -> tuple[float, float]:
     """How far the sensor's seat on a card folded sharp on its lines stands from its place: along the crank (positive:
     the place lies further forward) and away from the crank axis (positive: further out), mm.
 
-    Card has no thickness and no round, plate has both; the arm's card lies on the block.
+    Card has no thickness and no round, plate has both; the arm's card lies on the block, packing between.
     """
     frame = design.regions[0].frame
-    origin = (*frame.origin[:2], float(design.asked.bracket.mount_face))
+    origin = (*frame.origin[:2], float(design.asked.bracket.plate_back))
     card = Frame(origin, frame.ex, frame.ey, frame.ez)
     for bend in design.bends:
-        card = _folded(card, bend.line_x, math.radians(bend.angle_deg) * (1 if bend.up else -1))
+        sharp = replace(bend, x_tab=bend.line_x, x_arm=bend.line_x, inside_radius=0.0)
+        card = card.beyond(sharp, thickness=0.0)
     body: Hole = design.hole("body")
     seat = card.points((*body.middle, 0.0))
     off = np.array(design.face) - seat
     return float(off[2]), float(off @ np.array(design.asked.place.out))
-
-
-def _folded(frame: Frame, x: float, a: float) -> Frame:
-    """The frame beyond a sharp fold at x, as Frame.beyond turns it."""
-    e = frame.axes
-    ex = math.cos(a) * e[0] - math.sin(a) * e[2]
-    ez = math.cos(a) * e[2] + math.sin(a) * e[0]
-    at = frame.points((x, 0.0, 0.0)) - x * ex
-
-    def plain(v: Floats) -> tuple[float, float, float]:
-        return float(v[0]), float(v[1]), float(v[2])
-
-    return Frame(plain(at), plain(ex), frame.ey, plain(ez))

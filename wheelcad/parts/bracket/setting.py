@@ -14,22 +14,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
 from wheelcad.codes import Check
-from wheelcad.findings import PRACTICE, Finding, Verdict, at_least, at_most, holds
+from wheelcad.findings import Finding, Verdict
 from wheelcad.job.models import Bracket
-from wheelcad.parts.bracket.model import Asked, BracketDesign
+from wheelcad.parts.bracket.model import ABOUT, Asked, BracketDesign
 from wheelcad.parts.common.measured import face_within, mounts_within
 from wheelcad.trade.assumed import ASSUMED
 from wheelcad.trade.fits import iso2768_m
 from wheelcad.trade.heads import BARREL_NUT_HEIGHT
+from wheelcad.units import INCH_MM
 from wheelcad.words import angle, length
 
-SUBJECT = "bracket design"
+MUST = replace(ABOUT, otherwise="fail")
 LEAST_GAP = 0.3  # mm: what is left between nose and teeth where the job gives no air_gap_range; common practice
 # mm: the greatest gap where the job gives no air_gap_range; pickup makers' guides, and a data sheet of flange types
 USUAL_MOST = {"reluctance": 0.8, "hall": 1.5}
@@ -52,7 +53,7 @@ def fold_tolerance(bracket: Bracket, bends: int) -> float:
 def axis_tolerance(bracket: Bracket, bends: int) -> float:
     """How far the sensor's axis may miss its place along the crank, ± mm: by folding, or by ISO 2768-m. The part's own:
     what the engine's measuring adds is `astray`'s."""
-    return max(fold_tolerance(bracket, bends), iso2768_m(max(abs(bracket.mount_face), 0.5)))
+    return max(fold_tolerance(bracket, bends), iso2768_m(max(abs(bracket.plate_back), 0.5)))
 
 
 def set_by(asked: Asked) -> SetBy:
@@ -132,7 +133,7 @@ def setting_findings(design: BracketDesign) -> Iterator[Finding]:
         yield _radius(design, off)
         if design.asked.bracket.adjust_along > 0:
             why = "a plate square to the crank cannot slide along it: the gap is set with shims, or a barrel's nuts"
-            yield holds(Check.ADJUST_ALONG, SUBJECT, False, "not made", why, PRACTICE, "warn")
+            yield ABOUT.holds(Check.ADJUST_ALONG, False, "not made", why)
     yield _timing(design, off)
 
 
@@ -151,7 +152,7 @@ def _clears_by_slots(design: BracketDesign, off: Astray) -> Finding:
         f"must come out again until the nose has {length(least_gap(design.asked))}; with less it runs on the teeth. "
         f"bracket.adjust: {length(need)} or more"
     )
-    return at_least(Check.NOSE_CLEARS, SUBJECT, round(design.travel_to, 3), "mm", need, why, PRACTICE)
+    return MUST.at_least(Check.NOSE_CLEARS, round(design.travel_to, 3), "mm", need, why)
 
 
 def _reaches_by_slots(design: BracketDesign, off: Astray) -> Iterator[Finding]:
@@ -170,7 +171,7 @@ def _reaches_by_slots(design: BracketDesign, off: Astray) -> Iterator[Finding]:
     if left > most:
         wider = max(hole.diameter for hole in design.mounts) + 2 * (left - most)
         why += f": make bracket.mounts' hole {length(wider)}, or file the slots {length(left - most)} longer inwards"
-    yield at_most(Check.GAP_SETTING, SUBJECT, round(left, 3), "mm", most, why, PRACTICE, poor)
+    yield replace(ABOUT, otherwise=poor).at_most(Check.GAP_SETTING, round(left, 3), "mm", most, why)
 
 
 def _by_nuts(design: BracketDesign, off: Astray) -> Finding:
@@ -184,30 +185,44 @@ def _by_nuts(design: BracketDesign, off: Astray) -> Finding:
         f"thread on the nose beyond the nut, by which the barrel can be drawn back when the {what} {length(error)} too "
         "near; the other way there is thread enough. Drawn back further, the nut leaves the thread: a longer barrel"
     )
-    return at_least(Check.NOSE_CLEARS, SUBJECT, round(room, 3), "mm", need, why, PRACTICE)
+    return MUST.at_least(Check.NOSE_CLEARS, round(room, 3), "mm", need, why)
 
 
 def _by_shims(design: BracketDesign, off: Astray) -> Iterator[Finding]:
-    """Shims go between block and arm, so they mend one way alone: the other must be within what the sensor takes."""
+    """Shims go between block and arm, so they mend one way alone; the other way planned packing can come out."""
     asked, error, least = design.asked, off.along, least_gap(design.asked)
-    gaps = asked.sensor.air_gap_range
+    gaps, packing = asked.sensor.air_gap_range, asked.bracket.packing
     made = _made_of(off.fold, off.face)
+    out = f"shims under the arm %s; the packing of {length(packing)} out" if packing else "shims under the arm %s"
     if asked.place.look[2] > 0:  # from the back: shims bring it nearer
-        left = design.gap - error
-        short = max(0.0, least - left)
-        why = (
-            f"the gap left when the bracket stands {length(error)} too near ({made}); shims under the arm only bring "
-            f"it nearer still. Give mount_face {length(short)} less and plan that much packing, which can then come out"
-        )
-        yield at_least(Check.NOSE_CLEARS, SUBJECT, round(left, 3), "mm", round(least, 3), why, PRACTICE)
+        left = design.gap - error + packing
+        why = f"the gap left when the bracket stands {length(error)} too near ({made}); " + out % "only close it"
+        if left < least:
+            why += _plan(design, least - left)
+        yield MUST.at_least(Check.NOSE_CLEARS, round(left, 3), "mm", round(least, 3), why)
     elif gaps is not None:
-        left = design.gap + error
-        why = (
-            f"the gap when the bracket stands {length(error)} too far off ({made}); shims under the arm only take it "
-            f"further. Give mount_face {length(max(0.0, left - gaps[1]))} more than the block's face has and plan that "
-            "much packing, which can then come out"
-        )
-        yield at_most(Check.GAP_SETTING, SUBJECT, round(left, 3), "mm", gaps[1], why, PRACTICE, "warn")
+        left = design.gap + error - packing
+        why = f"the gap when the bracket stands {length(error)} too far off ({made}); " + out % "only open it"
+        if left > gaps[1]:
+            why += _plan(design, left - gaps[1])
+        yield ABOUT.at_most(Check.GAP_SETTING, round(left, 3), "mm", gaps[1], why)
+
+
+def _plan(design: BracketDesign, short: float) -> str:
+    """What mends a gap that is `short` mm out of what the sensor takes: packing drawn under the arm comes out again and
+    lets the bracket towards the block; a flat plate wants another gap."""
+    step = 0.1 if design.asked.job.units == "mm" else INCH_MM / 200  # written exactly in the job's unit
+    if not design.bends:
+        way = 1.0 if design.asked.place.look[2] > 0 else -1.0
+        gap = way * _up(way * (design.gap + way * short), step)
+        return f". A flat plate lies where its sensor wants it and bears no more packing: sensor.air_gap: {length(gap)}"
+    packing = _up(design.asked.bracket.packing + short, step)
+    return f". bracket.packing: {length(packing)} or more plans a piece that can come out"
+
+
+def _up(value: float, step: float) -> float:
+    """To the next whole step upwards."""
+    return math.ceil(round(value / step, 6)) * step
 
 
 def _lines_up(design: BracketDesign, off: Astray) -> Finding:
@@ -223,7 +238,7 @@ def _lines_up(design: BracketDesign, off: Astray) -> Finding:
         why += (
             f": adjust_along: {length(math.ceil(need * 10) / 10)} gives slots to line it up, or measure the face better"
         )
-    return at_most(Check.LINE_UP_ALONG_CRANK, SUBJECT, round(off.along, 3), "mm", round(room, 3), why, PRACTICE, "warn")
+    return ABOUT.at_most(Check.LINE_UP_ALONG_CRANK, round(off.along, 3), "mm", round(room, 3), why)
 
 
 def _radius(design: BracketDesign, off: Astray) -> Finding:
@@ -233,7 +248,7 @@ def _radius(design: BracketDesign, off: Astray) -> Finding:
         f"travel each way, in and out, to bring the nose to its radius when the bracket stands {length(off.outwards)} "
         f"off ({_made_of(off.fold, off.radial)}); bracket.adjust: {length(2 * off.outwards)} or more"
     )
-    return at_least(Check.RADIUS_SETTING, SUBJECT, round(half, 3), "mm", round(off.outwards, 3), why, PRACTICE, "warn")
+    return ABOUT.at_least(Check.RADIUS_SETTING, round(half, 3), "mm", round(off.outwards, 3), why)
 
 
 def _timing(design: BracketDesign, off: Astray) -> Finding:
@@ -248,4 +263,4 @@ def _timing(design: BracketDesign, off: Astray) -> Finding:
     limit = float(ASSUMED["tolerances.sensor_angle"].value) if given is None else given
     # unsurveyed, the figure is an assumption: the page says it, and nobody is asked to act on it
     poor: Verdict = "note" if design.asked.job.survey is None else "warn"
-    return at_most(Check.SENSOR_PLACE, SUBJECT, round(off.around, 3), "mm", limit, why, PRACTICE, poor)
+    return replace(ABOUT, otherwise=poor).at_most(Check.SENSOR_PLACE, round(off.around, 3), "mm", limit, why)

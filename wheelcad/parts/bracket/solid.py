@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import cadquery as cq
 
@@ -36,20 +37,18 @@ def bracket_solid(design: BracketDesign) -> cq.Compound:
     return compound([solid for _, solid in bracket_solids(design)])
 
 
-def mount_bolt_solids(design: BracketDesign) -> list[tuple[str, cq.Solid]]:
+def mount_bolt_solids(design: BracketDesign) -> Iterator[tuple[str, cq.Solid]]:
     """A bolt with washer through every mount hole, as deep in the block as cast iron asks for; engine frame.
 
     Its size is the job's thread, or what fits the hole; the block lies behind the arm.
     """
     z_low = min(design.regions[0].frame.points((0.0, 0.0, w))[2] for w in (0.0, design.thickness))
-    out = []
     for number, ((x, y), d) in enumerate(zip(design.mount_points, design.mount_bolts, strict=True), 1):
         top = float(z_low) + design.thickness + WASHER_HEIGHT
         shank = prism(Loop.circle(x, y, d / 2), (), float(z_low) - CAST_IRON_ENGAGEMENT_D * d, top)
         washer = prism(Loop.circle(x, y, WASHER_RADIUS * d), (), top - WASHER_HEIGHT, top)
         head = prism(Loop.circle(x, y, HEAD_RADIUS * d), (), top, top + HEAD_HEIGHT * d)
-        out.append((f"mount bolt {number}", fused([shank, washer, head], "a mount bolt")))
-    return out
+        yield (f"mount bolt {number}", fused([shank, washer, head], "a mount bolt"))
 
 
 def _location(frame: Frame) -> cq.Location:

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from wheelcad.codes import Check
-from wheelcad.findings import Finding, at_least
+from wheelcad.findings import Finding
 from wheelcad.job.models import Engine
-from wheelcad.parts.bracket.model import FREQUENCY_METHOD, BracketDesign
+from wheelcad.parts.bracket.model import ABOUT, FREQUENCY_METHOD, BracketDesign
 from wheelcad.parts.common.excited import Excited, excited
 from wheelcad.trade.excitation import BLOCK_G
 from wheelcad.trade.resonance import DAMPING, response, static_swing_mm
 from wheelcad.words import quantity, speed
 
-CLOSED_FORM = "bracket design"  # the subject of its finding, which finite elements take the place of
+CLOSED_FORM = ABOUT.subject  # the subject of its finding, which finite elements take the place of
 GAP_LOST = 20.0  # per cent of the air gap that may come and go; common practice, no source
 GRAVITY_MM = 9806.65  # mm/s²
 SPEEDS = 61
@@ -64,15 +66,5 @@ def firing_finding(design: BracketDesign, engine: Engine | None) -> list[Finding
     )
     limit = least_frequency_hz(shakes, GAP_LOST / 100 * design.gap)
     source = "Euler-Bernoulli beam theory; shake, damping and share are common practice, no source"
-    return [
-        at_least(
-            Check.FIRST_FREQUENCY,
-            CLOSED_FORM,
-            round(hz, 1),
-            "Hz",
-            round(limit, 1),
-            "; ".join([why, *shakes.assumed]),
-            source,
-            "warn",
-        )
-    ]
+    about, why = replace(ABOUT, source=source), "; ".join([why, *shakes.assumed])
+    return [about.at_least(Check.FIRST_FREQUENCY, round(hz, 1), "Hz", round(limit, 1), why)]

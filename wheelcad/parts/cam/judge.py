@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from wheelcad.codes import Check
 from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
@@ -18,27 +19,26 @@ LEAST_STEP_MM = 2.0  # height of tooth or high half; source: gear-tooth sensor d
 MOST_FORCE_N = 50.0  # what a light target may pull at a cam's end (our judgement: belts pull some hundreds)
 
 
-def cam_findings(engine: Engine | None, sensor: CamSensor | None, made: CamDesign) -> list[Finding]:
+def cam_findings(engine: Engine | None, sensor: CamSensor | None, made: CamDesign) -> Iterator[Finding]:
     """All verdicts on the target of a job that has one."""
     stuff = material(made.material)
     why = "a Hall or reluctance sensor reads iron; aluminium, brass and austenitic stainless are no target"
-    out = [holds(Check.MAGNETIC, "cam", stuff.magnetic, stuff.title, why, PRACTICE, "warn")]
+    yield holds(Check.MAGNETIC, "cam", stuff.magnetic, stuff.title, why, PRACTICE, "warn")
     step = made.radius_mm - made.root_radius_mm
     why = "a lower step is not told from the disc beside it"
-    out.append(at_least(Check.CAM_STEP, "cam", step, "mm", LEAST_STEP_MM, why, "gear-tooth sensor data sheet", "warn"))
+    yield at_least(Check.CAM_STEP, "cam", step, "mm", LEAST_STEP_MM, why, "gear-tooth sensor data sheet", "warn")
     if sensor is not None:
-        out += _sensor(engine, sensor, made)
+        yield from _sensor(engine, sensor, made)
     else:
         why = "without cam.sensor nothing can be said of when the controller sees the target"
-        out.append(holds(Check.CAM_SENSOR, "cam", False, "no sensor", why, "the job file", "warn"))
+        yield holds(Check.CAM_SENSOR, "cam", False, "no sensor", why, "the job file", "warn")
     if made.high_at_gap is not None and made.gap_margin_deg is not None and made.best_at_deg is not None:
-        out += _at_gap(made.style, made.high_at_gap, made.gap_margin_deg, made.best_at_deg)
+        yield from _at_gap(made.style, made.high_at_gap, made.gap_margin_deg, made.best_at_deg)
     if made.force_n is not None:
         why = (
             "a target heavy on one side pulls at the cam at half of max_speed: a lower step or a lighter one pulls less"
         )
-        out.append(at_most(Check.CAM_FORCE, "cam", made.force_n, "N", MOST_FORCE_N, why, "U·ω²; our judgement", "warn"))
-    return out
+        yield at_most(Check.CAM_FORCE, "cam", made.force_n, "N", MOST_FORCE_N, why, "U·ω²; our judgement", "warn")
 
 
 def _sensor(engine: Engine | None, sensor: CamSensor, made: CamDesign) -> list[Finding]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from wheelcad.drawing.model import CentreLine, Entity, Hatch, Line, Outline, Path
 from wheelcad.job.models import Keyway
@@ -13,16 +13,18 @@ from wheelcad.trade.loop import Loop
 from wheelcad.trade.nearness import SAME_MM
 
 
-def upper_half(section: Loop, hole: Loop | None = None, pitch_mm: float = 3.0) -> list[Entity]:
+def upper_half(section: Loop, hole: Loop | None = None, pitch_mm: float = 3.0) -> Iterator[Entity]:
     """The half section (x is r, y is z) hatched, with a bolt hole in it where one is given."""
     upper = Loop([(z, r, 0.0) for r, z, _ in section.vertices.tolist()])
-    out: list[Entity] = [Outline(upper), Hatch((upper,) if hole is None else (upper, hole), pitch_mm=pitch_mm)]
+    yield Outline(upper)
+    yield Hatch((upper,) if hole is None else (upper, hole), pitch_mm=pitch_mm)
     if hole is not None:
         z0, low, z1, high = hole.bounds()
         middle = (low + high) / 2
-        out += [Line((z0, low), (z1, low)), Line((z0, high), (z1, high))]
-        out.append(CentreLine((z0, middle), (z1, middle), beyond=2.0))
-    return out + behind_cut(section)
+        yield Line((z0, low), (z1, low))
+        yield Line((z0, high), (z1, high))
+        yield CentreLine((z0, middle), (z1, middle), beyond=2.0)
+    yield from behind_cut(section)
 
 
 def keyed_section(section: Loop, bore_radius: float, keyway: Keyway | None) -> tuple[Loop, list[Entity]]:
@@ -39,18 +41,16 @@ def keyed_section(section: Loop, bore_radius: float, keyway: Keyway | None) -> t
     return moved, [Line((min(on_bore), edge), (max(on_bore), edge))]
 
 
-def behind_cut(section: Loop) -> list[Entity]:
+def behind_cut(section: Loop) -> Iterator[Entity]:
     """The edges of bores, recesses and steps seen behind the plane of a half section, down to the axis."""
     rows = section.vertices.tolist()
     heights = sorted({round(z, 6) for _, z, _ in rows})
-    out: list[Entity] = []
     for z in heights:
         either = [_inner(rows, z + step) for step in (-SAME_MM * 10, SAME_MM * 10)]
         found = [r for r in either if r is not None]
         changes = len(found) < 2 or abs(found[0] - found[1]) > SAME_MM
         if found and changes and min(found) > SAME_MM:
-            out.append(Line((z, 0.0), (z, min(found))))
-    return out
+            yield Line((z, 0.0), (z, min(found)))
 
 
 def _inner(rows: list[list[float]], z: float) -> float | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -128,16 +128,14 @@ def _joint_places(wheel: WheelDesign, style: str) -> list[float]:
     return [middles[i] for i in inside]
 
 
-def _skirt(seat: Seat, floor_radius: float) -> list[Wall]:
+def _skirt(seat: Seat, floor_radius: float) -> Iterator[Wall]:
     """The room inside the skirt, eased at the ring where the slots' floors leave room for that."""
-    walls = []
     for i, cavity in enumerate(seat.cavities):
         z0, ease = cavity.z0, min(seat.ease, (floor_radius - cavity.radius) / 3)
         if i == len(seat.cavities) - 1 and ease > 0.05:
-            walls.append(Wall(Loop.circle(0, 0, cavity.radius + ease), z0, z0 + ease))
+            yield Wall(Loop.circle(0, 0, cavity.radius + ease), z0, z0 + ease)
             z0 += ease
-        walls.append(Wall(Loop.circle(0, 0, cavity.radius), z0, cavity.z1))
-    return walls
+        yield Wall(Loop.circle(0, 0, cavity.radius), z0, cavity.z1)
 
 
 def _opening(job: Job, seat: Seat, holes: Sequence[Hole], cover: Cover) -> float:
@@ -159,18 +157,16 @@ def _opening(job: Job, seat: Seat, holes: Sequence[Hole], cover: Cover) -> float
     return radius if radius >= LEAST_OPENING else 0.0
 
 
-def _hub(job: Job, seat: Seat, inner: float, z_front: float, foot: float) -> list[Wall]:
+def _hub(job: Job, seat: Seat, inner: float, z_front: float, foot: float) -> Iterator[Wall]:
     """The boss, and the opening through it and the plate, with a V towards the keyway."""
-    walls = []
     boss, z_low = seat.register.boss, seat.z
     if boss is not None:
         z_low = seat.z - seat.register.boss_depth
-        walls.append(Wall(boss, z_low, seat.z))
+        yield Wall(boss, z_low, seat.z)
     if inner > 0:
         key = job.pulley.keyway if job.pulley is not None else None
         page = job.sense * key.at if key is not None and boss is None else None
-        walls += footed(keyed_circle(inner, page), keyed_circle(inner + foot, page), z_low, z_front, foot)
-    return walls
+        yield from footed(keyed_circle(inner, page), keyed_circle(inner + foot, page), z_low, z_front, foot)
 
 
 def _collisions(clear_radius: float, holes: Sequence[Hole], inner: float, faults: Faults) -> None:

@@ -107,7 +107,7 @@ class Front:
             if mark.number != 1 and mark.number % every:
                 continue
             if self.take(
-                straight_text(number_text(mark.number, most), size, radius, self.sense * mark.at_deg), grow=0.4
+                list(straight_text(number_text(mark.number, most), size, radius, self.sense * mark.at_deg)), grow=0.4
             ):
                 self.out.numbered.append(mark.number)
         if self.out.numbered:

@@ -7,7 +7,7 @@ outlines of any height and stroke width follow. Lengths in mm; x runs the way on
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -148,13 +148,11 @@ def place(points: Floats, radius: float, page_deg: float, turned: float = 0.0) -
     return np.column_stack([x * math.cos(a) + y * math.sin(a), -x * math.sin(a) + y * math.cos(a)])
 
 
-def straight_text(text: str, size: Lettering, radius: float, page_deg: float) -> list[Loop]:
+def straight_text(text: str, size: Lettering, radius: float, page_deg: float) -> Iterator[Loop]:
     """A short text on a straight line, its middle at `radius` mm and page_deg, tops outwards."""
-    out = []
     for ch, x in size.offsets(text):
         for outline in letter_outlines(ch, size.height, size.stroke):
-            out.append(Loop.polygon(place(outline + np.array([x, 0.0]), radius, page_deg)))
-    return out
+            yield Loop.polygon(place(outline + np.array([x, 0.0]), radius, page_deg))
 
 
 def curved_text(text: str, size: Lettering, radius: float, page_deg: float) -> list[Loop]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 import shapely
 
@@ -22,25 +23,21 @@ def design_findings(design: GaugeDesign) -> list[Finding]:
     return [*_writing(design), *_location(design), *_bed(design)]
 
 
-def _writing(design: GaugeDesign) -> list[Finding]:
-    out = []
+def _writing(design: GaugeDesign) -> Iterator[Finding]:
     engraving = design.engraving
     written, wanted = len(engraving.numbered), len(design.marks)
     if written < wanted:
         why = "slots stand too close to number every one: count on from those that are"
-        out.append(
-            holds(Check.GAUGE_NUMBERS, "gauge", written * 5 >= wanted, f"{written} of {wanted}", why, OWN, "warn")
-        )
+        yield holds(Check.GAUGE_NUMBERS, "gauge", written * 5 >= wanted, f"{written} of {wanted}", why, OWN, "warn")
     for text in engraving.missing:
         why = "there is no room for it on the front face between holes, opening and slots: write it on by hand"
-        out.append(holds(Check.GAUGE_LETTERING, "gauge", False, f"{text} is left out", why, OWN, "note"))
+        yield holds(Check.GAUGE_LETTERING, "gauge", False, f"{text} is left out", why, OWN, "note")
     height, stroke = (round(v, 6) for v in least_text(design.nozzle_mm))
     small = engraving.smallest
     why = "smallest lettering on the gauge"
-    out.append(at_least(Check.GAUGE_TEXT_HEIGHT, "gauge", small.height, "mm", height, why, PRINT_GUIDES, "warn"))
+    yield at_least(Check.GAUGE_TEXT_HEIGHT, "gauge", small.height, "mm", height, why, PRINT_GUIDES, "warn")
     why = "narrowest stroke of the lettering for this nozzle"
-    out.append(at_least(Check.GAUGE_TEXT_STROKE, "gauge", small.stroke, "mm", stroke, why, PRINT_GUIDES, "warn"))
-    return out
+    yield at_least(Check.GAUGE_TEXT_STROKE, "gauge", small.stroke, "mm", stroke, why, PRINT_GUIDES, "warn")
 
 
 def _location(design: GaugeDesign) -> list[Finding]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from wheelcad.drawing.layout import Page, compose
@@ -25,7 +26,7 @@ def dividing_pages(job: Job, wheel: WheelDesign, plan: HandPlan) -> tuple[Page, 
     try:
         return compose(replace(whole, notes=()))
     except ValueError:  # too large for it
-        quarters = [_sheet(job, wheel, plan, _quarter(wheel, plan, k), small) for k in range(4)]
+        quarters = [_sheet(job, wheel, plan, list(_quarter(wheel, plan, k)), small) for k in range(4)]
         return compose([replace(sheet, notes=()) for sheet in quarters])
 
 
@@ -51,41 +52,35 @@ def _whole(wheel: WheelDesign, plan: HandPlan) -> list[Entity]:
     return entities
 
 
-def _quarter(wheel: WheelDesign, plan: HandPlan, k: int) -> list[Entity]:
+def _quarter(wheel: WheelDesign, plan: HandPlan, k: int) -> Iterator[Entity]:
     """Quarter k of the paper, from k·90 degrees anticlockwise of +x; its two axes are cut along and joined."""
     radius, start = wheel.radius_mm, 90.0 * k
-    entities: list[Entity] = [
-        Arc(0.0, 0.0, radius, start, start + 90.0),
-        Arc(0.0, 0.0, wheel.floor_radius_mm, start, start + 90.0, "CENTRE", CHAIN),
-    ]
+    yield Arc(0.0, 0.0, radius, start, start + 90.0)
+    yield Arc(0.0, 0.0, wheel.floor_radius_mm, start, start + 90.0, "CENTRE", CHAIN)
     ends = [polar((0.0, 0.0), radius, start + turn) for turn in (0.0, 90.0)]
-    entities += [Line((0.0, 0.0), end) for end in ends]
+    yield from (Line((0.0, 0.0), end) for end in ends)
     for punch in plan.punches:
         if (paper_deg(punch.at_deg, wheel.sense) - start) % 360.0 <= 90.0:
-            entities += _slot(wheel, plan, punch)
+            yield from _slot(wheel, plan, punch)
     (x0, y0), (x1, y1) = ends
     side: Side = "below" if min(y0, y1) > -1e-6 else "above"
     level = (x0, y0) if abs(y0) < 1e-6 else (x1, y1)
-    entities.append(Linear((min(0.0, level[0]), 0.0), (max(0.0, level[0]), 0.0), side))
-    return entities
+    yield Linear((min(0.0, level[0]), 0.0), (max(0.0, level[0]), 0.0), side)
 
 
-def _slot(wheel: WheelDesign, plan: HandPlan, punch: Punch) -> list[Entity]:
+def _slot(wheel: WheelDesign, plan: HandPlan, punch: Punch) -> Iterator[Entity]:
     """A slot's hole, cross, centre line and two sides; its number by the first, the last and every sixth."""
     sense, radius, half = wheel.sense, wheel.radius_mm, plan.across_mm / 2
     out_x, out_y = at_angle(1.0, punch.at_deg, sense)
     x, y = plan.circle_mm * out_x, plan.circle_mm * out_y
-    out: list[Entity] = [
-        Circle(x, y, plan.drill_mm / 2, "HOLES"),
-        Line((x - CROSS * out_y, y + CROSS * out_x), (x + CROSS * out_y, y - CROSS * out_x)),
-    ]
+    yield Circle(x, y, plan.drill_mm / 2, "HOLES")
+    yield Line((x - CROSS * out_y, y + CROSS * out_x), (x + CROSS * out_y, y - CROSS * out_x))
     inner, outer = (at_angle(r, punch.at_deg, sense) for r in (wheel.floor_radius_mm, radius))
-    out.append(CentreLine(inner, outer))
+    yield CentreLine(inner, outer)
     for side in (half, -half):
         a, b = ((r * out_x - side * out_y, r * out_y + side * out_x) for r in (plan.circle_mm, radius))
-        out.append(Line(a, b))
+        yield Line(a, b)
     if punch.number in (1, len(plan.punches)) or punch.number % 6 == 0:
         tip = at_angle(wheel.floor_radius_mm - 2.0, punch.at_deg, sense)
         way = paper_deg(punch.at_deg, sense) + 180.0
-        out.append(Note(tip, str(punch.number), way, end="none", on_part=True))
-    return out
+        yield Note(tip, str(punch.number), way, end="none", on_part=True)

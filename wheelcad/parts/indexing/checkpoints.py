@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
 
 from wheelcad.job.models import Job
@@ -17,7 +17,7 @@ Scale = Callable[[Fraction], float | None]
 
 def find_checkpoints(
     job: Job, wheel: WheelDesign, slots: Sequence[Cut], table: Table | None, scale: Scale
-) -> tuple[Checkpoint, ...]:
+) -> Iterator[Checkpoint]:
     """Bolt-hole lines and quarters of a revolution that meet a slot's or a tooth's middle, in rising angle."""
     gap_at = exact_angle(wheel.gap_at_deg)
     under = dict.fromkeys(wheel.teeth.teeth_exact, "tooth") | dict.fromkeys((cut.at for cut in slots), "slot")
@@ -26,14 +26,12 @@ def find_checkpoints(
         bolts = job.bolts
         first = exact_angle(bolts.first_at) - gap_at
         wanted += [((first + WHOLE * k / bolts.count) % WHOLE, "bolt") for k in range(bolts.count)]
-    found = []
     for at, kind in sorted(wanted):
         if at in under:
             after = max((cut.number for cut in slots if cut.at <= at), default=0)
             says = _says(kind, under[at], after, at, table, gap_at)
             setting = table.setting(at) if table else None
-            found.append(Checkpoint(at, after, under[at], kind, says, setting, scale(at)))
-    return tuple(found)
+            yield Checkpoint(at, after, under[at], kind, says, setting, scale(at))
 
 
 def _says(kind: str, what: str, after: int, at: Fraction, table: Table | None, gap_at: Fraction) -> str:

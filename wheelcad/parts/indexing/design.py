@@ -47,8 +47,8 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[Drilled] = ())
     slots = [cut for cut in cuts if cut.work == "slot"]
     milling = _milling(ground)
     setups, findings = plan_setups(ground, cuts, milling)
-    checkpoints = find_checkpoints(job, wheel, slots, table, ground.scale)
-    laps, stops = make_stops(ground, cuts, plan_laps(ground, cuts, passes, setups), checkpoints)
+    checkpoints = tuple(find_checkpoints(job, wheel, slots, table, ground.scale))
+    laps, stops = make_stops(ground, cuts, list(plan_laps(ground, cuts, passes, setups)), checkpoints)
     settings = [table.setting(cut.at) for cut in slots] if table is not None else []
     plates = plates_reach(spec, job.wheel.teeth, settings) if spec else None
     step = table.dial_step if table else Fraction(0)

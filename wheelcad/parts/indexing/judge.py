@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from wheelcad.codes import Check
@@ -69,16 +69,15 @@ def _corners(ground: Ground, radius: float) -> list[Finding]:
     return [holds(Check.FLOOR_CORNERS, "indexing", False, said, why, PRACTICE, "warn")]
 
 
-def setting_findings(ground: Ground, settings: Sequence[TableSetting], ridge: float | None) -> list[Finding]:
+def setting_findings(ground: Ground, settings: Sequence[TableSetting], ridge: float | None) -> Iterator[Finding]:
     """Verdicts on the slots' settings and on this cutter in this gap; ridge: mm left between passes, None without."""
-    out = []
     if settings:
         worst = max((abs(setting.error) for setting in settings), default=Fraction(0))
         exact = all(setting.circle is not None for setting in settings)
         rest = "the plates reach every setting exactly" if exact else "each is rounded by itself and never drifts"
         why = f"the dial's nearest marks; {rest}"
         source = "our judgement of what timing can bear"
-        out.append(at_most(Check.SETTING_ERROR, "indexing", float(worst), "deg", POOR_SETTING_DEG, why, source, "warn"))
+        yield at_most(Check.SETTING_ERROR, "indexing", float(worst), "deg", POOR_SETTING_DEG, why, source, "warn")
     spec = ground.job.shop.rotary_table
     if spec is not None and ground.table is not None and spec.backlash:
         half = float(ground.table.per_turn) / 2
@@ -87,10 +86,9 @@ def setting_findings(ground: Ground, settings: Sequence[TableSetting], ridge: fl
             f"half a turn of this handwheel is {angle(half)}: where that is less than the slack, going back by the "
             f"usual half turn does not even move the table; after an overshoot go back {back}"
         )
-        out.append(at_most(Check.BACKLASH, "indexing", spec.backlash, "deg", half, why, SLACK, "warn"))
+        yield at_most(Check.BACKLASH, "indexing", spec.backlash, "deg", half, why, SLACK, "warn")
     if ridge is not None and ground.cutter is not None:
         step = angle(widest_step_deg(ground.slot, ground.cutter.diameter))
         why = f"height left on the gap's floor between passes, before a last sweep; steps of at most {step}"
         source = "geometry of the cutter's path"
-        out.append(at_most(Check.GAP_RIDGE, "indexing", ridge, "mm", 1.5 * RIDGE_MM, why, source, "warn"))
-    return out
+        yield at_most(Check.GAP_RIDGE, "indexing", ridge, "mm", 1.5 * RIDGE_MM, why, source, "warn")

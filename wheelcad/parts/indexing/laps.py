@@ -8,7 +8,7 @@ balance holes come after the cutter is put away.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from wheelcad.parts.indexing.ground import Ground, toothed
 from wheelcad.parts.indexing.model import Cut, Lap
@@ -43,16 +43,15 @@ READINGS = {
 
 def plan_laps(
     ground: Ground, cuts: tuple[Cut, ...], passes: tuple[SlotPass, ...], setups: tuple[Setup, ...]
-) -> list[Lap]:
+) -> Iterator[Lap]:
     """The laps in working order."""
     slots = [cut.number for cut in cuts if cut.work == "slot"]
-    laps = []
     bolts = tuple(cut.number for cut in cuts if cut.work == "bolt")
     if bolts:
         held = _held(ground)
-        laps.append(Lap("bolts", "Bolt holes", BOLTS.format(held=held), bolts, setups[0].key, False, RIM))
+        yield Lap("bolts", "Bolt holes", BOLTS.format(held=held), bolts, setups[0].key, False, RIM)
     key = next(setup.key for setup in setups if setup.key == "mill")
-    laps += [_check_lap(slots, key)] if toothed(ground.job) else _milling_laps(ground, cuts, slots, passes, key)
+    yield from [_check_lap(slots, key)] if toothed(ground.job) else _milling_laps(ground, cuts, slots, passes, key)
     laid = setups[-1]
     before = ""  # laying the work flat is said once, at the first lap that needs it
     if laid.key != key:
@@ -65,16 +64,13 @@ def plan_laps(
         if mine:
             reads = "" if laid.key != key or not ground.turns else f" {_reads(ground)}"
             then = _on_circle(ground, [cuts[number - 1] for number in mine]) if name == "holes" else ""
-            laps.append(
-                Lap(name, title, f"{do.format(held=_held(ground))}{before}{reads}", mine, laid.key, False, then)
-            )
+            yield Lap(name, title, f"{do.format(held=_held(ground))}{before}{reads}", mine, laid.key, False, then)
             before = ""
     for reading, (name, title) in READINGS.items():
         mine = tuple(cut.number for cut in cuts if _reading(cut) == reading)
         if mine:
             lying = f" {' '.join(laid.lines)} {laid.says}" if laid.key != key else ""
-            laps.append(Lap(name, title, f"{BACK} {HOLES.format(held=_held(ground))}{lying}", mine, laid.key))
-    return laps
+            yield Lap(name, title, f"{BACK} {HOLES.format(held=_held(ground))}{lying}", mine, laid.key)
 
 
 def _held(ground: Ground) -> str:
@@ -105,11 +101,11 @@ def _check_lap(slots: list[int], key: str) -> Lap:
 
 def _milling_laps(
     ground: Ground, cuts: tuple[Cut, ...], slots: list[int], passes: tuple[SlotPass, ...], key: str
-) -> list[Lap]:
+) -> Iterator[Lap]:
     """Scratch lap, full depth, further passes, gap."""
     then = _gauge(ground) if ground.job.gauge is not None and ground.job.pulley is not None else ""
     do = "Only scratch a line at each slot; the last move must meet the first."
-    laps = [Lap("scratch", "Scratch lap", do, tuple(slots), key, True, then)]
+    yield Lap("scratch", "Scratch lap", do, tuple(slots), key, True, then)
     depth = ground.slot.depth
     first = passes[0] if passes else SlotPass(0.0, 0.0, depth, "middle")
     turns = [("depth", "Full depth", slots)]
@@ -118,15 +114,14 @@ def _milling_laps(
             ("depth-1", "Full depth, every other slot", slots[0::2]),
             ("depth-2", "Full depth, the slots between", slots[1::2]),
         ]
-    laps += [_at_depth(name, title, chosen, first, key) for name, title, chosen in turns]
+    yield from (_at_depth(name, title, chosen, first, key) for name, title, chosen in turns)
     for number, one in enumerate(passes[1:], start=2):
         sides = [cut.number for cut in cuts if cut.work == "side" and cut.slot_pass == number]  # turned: their own
-        laps.append(_at_depth(f"pass-{number}", f"Pass {number}: {SIDES[one.side]}", sides or slots, one, key))
+        yield _at_depth(f"pass-{number}", f"Pass {number}: {SIDES[one.side]}", sides or slots, one, key)
     gap = tuple(cut.number for cut in cuts if cut.work == "gap")
     if gap:
         do = f"Cut the gap's metal away, pass by pass, to the slots' full depth; then {_sweep(ground)}"
-        laps.append(Lap("gap", "Clear the gap", do, gap, key, depth_mm=depth))
-    return laps
+        yield Lap("gap", "Clear the gap", do, gap, key, depth_mm=depth)
 
 
 def _gauge(ground: Ground) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 
 from wheelcad.job.models import Job
@@ -97,7 +97,7 @@ def turning_lines(job: Job, sense: int) -> list[str]:
     ]
 
 
-def zero_lines(wheel: WheelDesign, table: Table, scale: Scale, backlash: float) -> list[str]:
+def zero_lines(wheel: WheelDesign, table: Table, scale: Scale, backlash: float) -> Iterator[str]:
     """From the TDC line to the centre of the gap, where zero is set."""
     way = way_round(wheel.sense)
     other = way_round(-wheel.sense)
@@ -108,9 +108,8 @@ def zero_lines(wheel: WheelDesign, table: Table, scale: Scale, backlash: float) 
     start = table.setting(at_tdc)
     reading = scale(at_tdc)
     on_edge = f", {edge(reading)} on its edge" if reading is not None else ""
-    lines = []
     if gap == 0:
-        lines.append(
+        yield (
             f"Turn the table {way} up to 0 on its edge and 0 on the dial, and clamp the work there with the TDC line "
             f"exactly under the cutter: {zero} is on the TDC line."
         )
@@ -119,27 +118,26 @@ def zero_lines(wheel: WheelDesign, table: Table, scale: Scale, backlash: float) 
         direction = way if gap <= WHOLE / 2 else other
         how_far = table.setting(short)
         past = "" if direction == way else f" (go a turn too far and come back {way})"
-        lines.append(
+        yield (
             f"Turn the table {way} up to {setting(start.turns, start.dial, step, start.circle, start.holes)} from "
             f"its 0{on_edge}, and clamp the work there with the TDC line exactly under the cutter."
         )
-        lines.append(
+        yield (
             f"{zero[0].upper()}{zero[1:]} lies {angle(gap)} from the TDC line the way the crank turns. To bring it "
             f"under the cutter turn the work {angle(short)} {direction}: "
             f"{setting(how_far.turns, how_far.dial, step, how_far.circle, how_far.holes)}{past}. Table and dial then "
             "stand at 0."
         )
         if start.error:
-            lines.append(
+            yield (
                 f"The dial's nearest mark puts the whole pattern {angle(abs(float(start.error)))} off the TDC line; "
                 "the spacing is not touched."
             )
-    lines.append(
+    yield (
         f"That is zero: {zero} under the cutter, turns counted from nought, dial at 0. If your dial slips on its "
         "shaft, set it to 0 here."
     )
-    lines.append(overshoot_line(table, backlash, way))
-    return lines
+    yield overshoot_line(table, backlash, way)
 
 
 def back_half_turns(table: Table, backlash: float) -> int:
@@ -167,28 +165,28 @@ def overshoot_line(table: Table, backlash: float, way: str) -> str:
     )
 
 
-def counting_lines(table: Table, teeth: int, scale: str | None, sense: int) -> list[str]:
+def counting_lines(table: Table, teeth: int, scale: str | None, sense: int) -> Iterator[str]:
     """How to count, and what the table's edge and the dial say."""
     per = table.per_turn
-    lines = [
+    yield (
         f"One turn of the handwheel is {angle(per)}; {turns(table.ratio)} bring the table round. Past zero the count "
         "begins at nought again."
-    ]
+    )
     rising = scale is None or (scale == "clockwise") == (sense > 0)
     if scale is None:
-        lines.append(
+        yield (
             "Say which way the numbers on the table's edge run (shop.rotary_table.scale) and the chart gives its "
             "reading for every cut, the cheapest guard against a lost count."
         )
     else:
-        lines.append("Look at the number on the table's edge at every cut: it does not forget turns.")
+        yield "Look at the number on the table's edge at every cut: it does not forget turns."
     if rising:
-        lines.append(
+        yield (
             "If your dial's numbers fall as the work turns the right way, read it from the other end: "
             f"{dial(per, table.dial_step)} less the figure given here, every time (the bench page can do that for you)."
         )
     else:
-        lines.append(
+        yield (
             "The edge's numbers fall as the work turns the right way, and on most tables the dial's do too: then "
             f"read the dial from the other end, {dial(per, table.dial_step)} less the figure given here, every time "
             "(the bench page can do that for you)."
@@ -196,10 +194,8 @@ def counting_lines(table: Table, teeth: int, scale: str | None, sense: int) -> l
     wrong = forgotten_part_turn_divisions(table.ratio, teeth)
     if wrong is not None and wrong != teeth:
         count = str(wrong) if wrong.denominator == 1 else f"{float(wrong):.4g}"
-        lines.append(
-            f"Whole turns alone, with the part of a turn forgotten, would end in {count} divisions instead of {teeth}."
-        )
-    return lines
+        ends = f"would end in {count} divisions instead of {teeth}."
+        yield f"Whole turns alone, with the part of a turn forgotten, {ends}"
 
 
 def cutting_lines(job: Job, slot: SlotShape, flat: bool, plan: MillingPlan | None) -> list[str]:

@@ -5,7 +5,7 @@ The only place where a move is worked out.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
@@ -60,15 +60,13 @@ def all_cuts(
     return tuple(placed), ridge
 
 
-def _side_cuts(ground: Ground, passes: tuple[SlotPass, ...]) -> list[Cut]:
+def _side_cuts(ground: Ground, passes: tuple[SlotPass, ...]) -> Iterator[Cut]:
     """The passes that turn the table a little off the slot's own setting."""
-    out = []
     for number, one in enumerate(passes, start=1):
         if one.turn_deg:
             turn = exact_angle(one.turn_deg)
             side = [Cut(0, "side", i, (at + turn) % WHOLE, number) for i, at in enumerate(ground.slots, start=1)]
-            out += sorted(side, key=lambda cut: cut.at)
-    return out
+            yield from sorted(side, key=lambda cut: cut.at)
 
 
 def _gap_cuts(ground: Ground) -> tuple[list[Cut], float | None]:
@@ -98,14 +96,13 @@ def _reached(ground: Ground, at: Fraction) -> Fraction:
     return at if ground.table is None else at + ground.table.setting(at % WHOLE).error
 
 
-def _hole_cuts(ground: Ground, holes: Sequence[Drilled]) -> list[Cut]:
+def _hole_cuts(ground: Ground, holes: Sequence[Drilled]) -> Iterator[Cut]:
     """The balance holes, rising from the gap: the planned ones, then those of each reading."""
     gap_at = exact_angle(ground.wheel.gap_at_deg)
     rising = sorted(
         (((exact_angle(hole.at_deg) - gap_at) % WHOLE, hole) for hole in holes),
         key=lambda pair: (pair[1].reading, pair[0]),
     )
-    out = []
     for number, (at, hole) in enumerate(rising, start=1):
         depth = None if hole.through else hole.depth_mm
         rpm = drilling_rpm(ground.wheel.material, hole.diameter_mm)
@@ -113,8 +110,7 @@ def _hole_cuts(ground: Ground, holes: Sequence[Drilled]) -> list[Cut]:
         drill = Drill(
             hole.radius_mm, hole.diameter_mm, hole.drill, depth, hole.from_back, hole.where, rpm, weighs, hole.reading
         )
-        out.append(Cut(0, "hole", number, at, drill=drill))
-    return out
+        yield Cut(0, "hole", number, at, drill=drill)
 
 
 def _bolt_cuts(ground: Ground) -> list[Cut]:
@@ -131,17 +127,15 @@ def _bolt_cuts(ground: Ground) -> list[Cut]:
     return [Cut(0, "bolt", k, at, drill=drill) for k, at in enumerate(rising, start=1)]
 
 
-def _mark_cuts(ground: Ground) -> list[Cut]:
+def _mark_cuts(ground: Ground) -> Iterator[Cut]:
     """The TDC mark and the degree marks, each kind rising from the table's zero."""
     gap_at = exact_angle(ground.wheel.gap_at_deg)
-    out: list[Cut] = []
     for work, kind in (("notch", "notch"), ("mark", "line")):
         mine = [mark for mark in ground.wheel.marks if mark.kind == kind]
         rising = sorted(((exact_angle(mark.at_deg) - gap_at) % WHOLE, mark) for mark in mine)
         for number, (at, mark) in enumerate(rising, start=1):
             scribe = Scribe(mark.name, kind, mark.inner, mark.outer, mark.deep)
-            out.append(Cut(0, work, number, at, scribe=scribe))
-    return out
+            yield Cut(0, work, number, at, scribe=scribe)
 
 
 def _points(ground: Ground, cut: Cut) -> tuple[tuple[float, float], ...]:

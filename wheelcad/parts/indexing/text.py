@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from textwrap import wrap
 
 from wheelcad.parts.indexing.model import IndexPlan, Lap, Stop
@@ -52,19 +52,15 @@ def _counted_from(plan: IndexPlan) -> str:
     return f"X and Y from the bore's centre, the TDC line along +Y; angles from {plan.zero_name}"
 
 
-def _numbered(words: Words, lines: Sequence[str], start: int = 1) -> list[str]:
-    out = []
+def _numbered(words: Words, lines: Sequence[str], start: int = 1) -> Iterator[str]:
     for number, line in enumerate(lines, start=start):
         lead = f"{number:>3}. "
-        out += wrap(words.text(line), WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead))
-    return out
+        yield from wrap(words.text(line), WIDTH, initial_indent=lead, subsequent_indent=" " * len(lead))
 
 
-def _heads(words: Words, setup: Setup) -> list[str]:
-    out = []
+def _heads(words: Words, setup: Setup) -> Iterator[str]:
     for head, text in setup.heads:
-        out += wrap(words.text(f"{head}: {text}"), WIDTH, initial_indent="  ", subsequent_indent="    ")
-    return out
+        yield from wrap(words.text(f"{head}: {text}"), WIDTH, initial_indent="  ", subsequent_indent="    ")
 
 
 def _lap(plan: IndexPlan, words: Words, number: int, lap: Lap) -> list[str]:
@@ -180,4 +176,4 @@ def _plates(plan: IndexPlan, words: Words) -> list[str]:
         lines.append(f"Compound indexing, {found.compound}.")
     if found.differential:
         lines.append(f"Differential indexing: {found.differential}.")
-    return _numbered(words, lines)
+    return list(_numbered(words, lines))

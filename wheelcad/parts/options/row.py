@@ -7,6 +7,7 @@ would.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -125,25 +126,22 @@ def _root(wheel: WheelDesign) -> Finding:
     return at_least(Check.TOOTH_ROOT, "wheel", _root_mm(wheel), "mm", LEAST_ROOT, why, "our judgement", "warn")
 
 
-def _choice(job: Job, wheel: WheelDesign) -> list[Finding]:
+def _choice(job: Job, wheel: WheelDesign) -> Iterator[Finding]:
     """What speaks against a pattern before it is chosen."""
     intervals, gap = intervals_deg(job.engine), (wheel.gaps[0].missing + 1) * wheel.pitch_deg
-    out = [
-        at_least(
+    yield at_least(
             Check.POSITIONS, "wheel", wheel.teeth.count, "positions", FEWEST,
             "with fewer the controller guesses too long between teeth", PRACTICE, "warn",
-        ),
-    ]  # fmt: skip
+        )  # fmt: skip
     if wheel.gaps[0].missing and intervals and gap >= min(intervals):
         why = (
             f"the gap lasts as long as from one spark to the next, {angle(min(intervals))}: some spark always falls "
             "where there is no tooth to time it by"
         )
-        out.append(at_most(Check.GAP_WIDTH, "wheel", gap, "deg", min(intervals), why, "geometry", "fail"))
+        yield at_most(Check.GAP_WIDTH, "wheel", gap, "deg", min(intervals), why, "geometry", "fail")
     elif wheel.gaps[0].missing:
         why = "from tooth to tooth over the gap: so far the controller guesses, on the starter above all"
-        out.append(at_most(Check.GAP_WIDTH, "wheel", gap, "deg", WIDEST_GAP_DEG, why, PRACTICE, "warn"))
-    return out
+        yield at_most(Check.GAP_WIDTH, "wheel", gap, "deg", WIDEST_GAP_DEG, why, PRACTICE, "warn")
 
 
 def _firing(pitches: tuple[float, ...]) -> list[Finding]:

@@ -7,6 +7,7 @@ true distance is never less than the one reported.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wheelcad.codes import Check
@@ -34,7 +35,7 @@ class Hollow:
         return max(self.z_back - half, -half - self.z_front, 0.0)
 
 
-def rim_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
+def rim_findings(job: Job, wheel: WheelDesign) -> Iterator[Finding]:
     """Rim left under the slots; keyway, bolts, recess, grooves and the rest clear of them."""
     half, floor = wheel.thickness_mm / 2, wheel.floor_radius_mm
     found = hollows(job, wheel)
@@ -45,15 +46,14 @@ def rim_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
         f"metal under the slot floors, down to the {nearest}: a rim should be at least as deep as its slots, or it "
         "springs when it is cut and rings when it runs"
     )
-    out = [at_least(Check.RIM_LEFT, "wheel", least, "mm", wheel.slot.depth, why, PRACTICE, "warn")]
+    yield at_least(Check.RIM_LEFT, "wheel", least, "mm", wheel.slot.depth, why, PRACTICE, "warn")
     for hollow in found:
         if hollow.name != "bore":
             distance = math.hypot(hollow.beside(half), max(floor - hollow.reach, 0.0))
-            out.append(_clear(hollow.name, distance))
+            yield _clear(hollow.name, distance)
     grooved = [(land, land.groove) for land in turned_lands(job) if land.groove is not None]
     if grooved:
-        out.append(_clear("groove", min(groove_distance(land, groove, half, floor) for land, groove in grooved)))
-    return out
+        yield _clear("groove", min(groove_distance(land, groove, half, floor) for land, groove in grooved))
 
 
 def _clear(name: str, distance: float) -> Finding:

@@ -6,7 +6,7 @@ Seen facing the wheel, the TDC line straight up.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Protocol
 
 from wheelcad.drawing.model import (
@@ -156,16 +156,15 @@ def _bore_limits(job: Job, wheel: WheelDesign) -> tuple[float, float] | None:
     return limits_mm(size, "H7") if LEAST_MM < size <= GREATEST_MM else None
 
 
-def _corrections(wheel: WheelDesign, drilled: Sequence[CorrectionHole]) -> list[Entity]:
-    out: list[Entity] = []
+def _corrections(wheel: WheelDesign, drilled: Sequence[CorrectionHole]) -> Iterator[Entity]:
     for k, hole in enumerate(drilled, start=1):
         x, y = hole.centre(wheel.sense)
         r = hole.diameter_mm / 2
         way = math.degrees(math.atan2(y, x))
         layer = "HIDDEN" if hole.from_back and not hole.through else "HOLES"
-        out += [Circle(x, y, r, layer), CentreMark(x, y, r, way)]
-        out.append(Note(polar((x, y), r, way), f"B{k}", way, end="none", height=SMALL, on_part=True))
-    return out
+        yield Circle(x, y, r, layer)
+        yield CentreMark(x, y, r, way)
+        yield Note(polar((x, y), r, way), f"B{k}", way, end="none", height=SMALL, on_part=True)
 
 
 def _angles(wheel: WheelDesign, pitch_at: float) -> list[Entity]:
@@ -360,13 +359,11 @@ def _one_way(job: Job, wheel: WheelDesign) -> str:
     return f" The bolts let the plate go on in {bolts.count} ways: this line on the pulley's TDC mark is the right one."
 
 
-def _marks(wheel: WheelDesign) -> list[Entity]:
+def _marks(wheel: WheelDesign) -> Iterator[Entity]:
     """The timing marks as they lie on the front face: a notch by its two edges, a line by itself."""
-    out: list[Entity] = []
     for mark in wheel.marks:
         half = half_width() if mark.deep is not None else 0.0
         out_x, out_y = at_angle(1.0, mark.at_deg, wheel.sense)
         for side in (-half, half) if half else (0.0,):
             ends = [(r * out_x - side * out_y, r * out_y + side * out_x, 0.0) for r in (mark.inner, mark.outer)]
-            out.append(Path(tuple(ends)))
-    return out
+            yield Path(tuple(ends))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from wheelcad.codes import Check
@@ -36,7 +36,7 @@ class Place(NamedTuple):
     mend: str
 
 
-def speed_findings(job: Job, wheel: WheelDesign, rpm: float) -> list[Finding]:
+def speed_findings(job: Job, wheel: WheelDesign, rpm: float) -> Iterator[Finding]:
     """Rim stress with slots, bore, bolt holes and keyway, and the old rule for cast-iron rims."""
     strength, safety = strength_of(job, wheel)
     allowed = strength / safety
@@ -50,7 +50,7 @@ def speed_findings(job: Job, wheel: WheelDesign, rpm: float) -> list[Finding]:
     if worst.mpa > allowed:
         slower = rpm * math.sqrt(allowed / worst.mpa)
         why += f"; {worst.mend}, or no more than {rpm_words(math.floor(slower / 10) * 10)}"
-    out = [at_most(Check.RIM_STRESS, "wheel", worst.mpa, "MPa", allowed, why, SOURCE)]
+    yield at_most(Check.RIM_STRESS, "wheel", worst.mpa, "MPa", allowed, why, SOURCE)
     if job.wheel.material == "grey-iron":
         limit = rotating_stress.RIM_SPEED_CAST_IRON_M_S
         reached = rotating_stress.rpm_at_rim_speed(2 * wheel.radius_mm)
@@ -60,8 +60,7 @@ def speed_findings(job: Job, wheel: WheelDesign, rpm: float) -> list[Finding]:
         )
         at_rim = rotating_stress.rim_speed_m_s(2 * wheel.radius_mm, rpm)
         source = "Shop Practice, cast-iron flywheels"
-        out.append(at_most(Check.RIM_SPEED, "wheel", at_rim, "m/s", limit, why, source, "warn"))
-    return out
+        yield at_most(Check.RIM_SPEED, "wheel", at_rim, "m/s", limit, why, source, "warn")
 
 
 def strength_of(job: Job, wheel: WheelDesign) -> tuple[float, float]:
@@ -139,28 +138,27 @@ def floor_corner(job: Job, wheel: WheelDesign) -> tuple[float, str]:
     )
 
 
-def stressed(job: Job, wheel: WheelDesign, rpm: float, allowed_mpa: float) -> list[Place]:
+def stressed(job: Job, wheel: WheelDesign, rpm: float, allowed_mpa: float) -> Iterator[Place]:
     """Every place where stress gathers. allowed_mpa: what the advice is made for."""
     disc = spinning_disc(job, wheel, rpm)
     corner, said = floor_corner(job, wheel)
     root = tooth_root_mm(wheel)
     floor = disc.at(disc.floor_radius_mm).hoop_mpa
     peak = disc.floor_peak_mpa(root, corner, wheel.slot.round_floor)
-    out = [Place(f"slot floors, {said}", peak, _mend_floor(wheel, disc, root, floor, allowed_mpa))]
+    yield Place(f"slot floors, {said}", peak, _mend_floor(wheel, disc, root, floor, allowed_mpa))
     bore = _field(job, wheel, disc, disc.bore_radius_mm).hoop_mpa
-    out.append(Place("bore", bore, "a smaller wheel or a stronger material mends it"))
+    yield Place("bore", bore, "a smaller wheel or a stronger material mends it")
     if wheel.form != "plate" and job.pulley is not None and job.pulley.keyway is not None:
         keyed = rotating_stress.keyway_peak_mpa(bore, job.pulley.keyway.depth, KEYWAY_CORNER)
         if job.wheel.material == "grey-iron":
             keyed = bore + FLAKES * (keyed - bore)
-        out.append(Place("keyway", keyed, "rounder corners in the keyway mend it"))
+        yield Place("keyway", keyed, "rounder corners in the keyway mend it")
     for radius, hole in _bolts(job, wheel):
         inner, outer = max(radius - hole, disc.bore_radius_mm), min(radius + hole, disc.floor_radius_mm)
         if inner < outer:
             mpa = rotating_stress.hole_peak_mpa(_field(job, wheel, disc, inner))
             mend = "a larger bolt circle or a smaller bore leaves its holes more metal"
-            out.append(Place("bolt holes", mpa, mend))
-    return out
+            yield Place("bolt holes", mpa, mend)
 
 
 def _field(job: Job, wheel: WheelDesign, disc: ToothedDisc, radius: float) -> DiscStress:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from wheelcad.codes import Check
 from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
@@ -140,15 +141,15 @@ def _cutter(job: Job, wheel: WheelDesign) -> list[Finding]:
     return [at_most(Check.SLOT_CUTTER, "wheel", cutter.diameter, "mm", widest, why, "the cutter's width")]
 
 
-def _plasma(job: Job, wheel: WheelDesign) -> list[Finding]:
+def _plasma(job: Job, wheel: WheelDesign) -> Iterator[Finding]:
     """What a plasma torch can and cannot do on this plate."""
     torch = job.shop.plasma
     if wheel.form != "plate" or torch is None or wheel.ring is not None:
-        return []
+        return
     width, thickness = job.wheel.slot.width, wheel.thickness_mm
     limit = plasma.narrowest_slot_mm(thickness, torch.kerf)
     why = "narrower slots cannot be plasma-cut: cut the blank on the table and mill the slots"
-    out = [at_least(Check.PLASMA_SLOT, "wheel", width, "mm", limit, why, "1.5 × thickness, common practice", "note")]
+    yield at_least(Check.PLASMA_SLOT, "wheel", width, "mm", limit, why, "1.5 × thickness, common practice", "note")
     tolerance = plasma.size_tolerance_mm(wheel.tooth_top_mm, thickness)
     if tolerance is not None:
         degrees = plasma.tolerance_deg(tolerance, wheel.radius_mm)
@@ -156,7 +157,6 @@ def _plasma(job: Job, wheel: WheelDesign) -> list[Finding]:
             f"±{angle(degrees, 2)} of crank is what the size tolerance of a plasma-cut tooth would mean; milled slots "
             "do far better"
         )
-        out.append(
-            at_most(Check.PLASMA_TOOTH, "wheel", degrees, "deg", 0.5, why, "ISO 9013; 0.5 deg is our judgement", "note")
+        yield at_most(
+            Check.PLASMA_TOOTH, "wheel", degrees, "deg", 0.5, why, "ISO 9013; 0.5 deg is our judgement", "note"
         )
-    return out
