@@ -72,7 +72,11 @@ def place_angles(
     order = sorted(range(len(dims)), key=lambda k: (round((dims[k].to_deg - dims[k].from_deg) % 360.0, 6), k))
     for at, k in enumerate(order):
         rays = _rays([dims[other] for other in order[at + 1 :]], to_come, planes, made.scale)
-        clear = (g for g in angle_groups(dims[k], made) if not _texts_cut(g, rays))
+        clear = (
+            group
+            for group in angle_groups(dims[k], made)
+            if not any(segments_in_box(rays, grown(box, 2 * TEXT_GAP)) for _, box in kept_clear(group))
+        )
         group = next((g for g in clear if room.fits(g)), None) or _search(angle_groups(dims[k], made), room)
         room.add(group)
         out[k] = group
@@ -96,10 +100,6 @@ def _rays(dims: list[Angular], linear: list[Linear], planes: list[CuttingPlane],
             out = math.degrees(math.atan2(end[1] - far[1], end[0] - far[0]))
             rows.append((*end, *polar(end, RAY_MM, out)))
     return Lines(np.array(rows).reshape(-1, 4))
-
-
-def _texts_cut(group: Group, rays: Lines) -> bool:
-    return any(segments_in_box(rays, grown(box, 2 * TEXT_GAP)) for _, box in kept_clear(group))
 
 
 def _search(candidates: Iterator[Group], room: Room, on_part: bool = False) -> Group:

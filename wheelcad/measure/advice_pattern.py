@@ -43,7 +43,8 @@ def another_pattern(case: Case) -> list[Advice]:
     rim = rim or (case.job.wheel.outside_diameter / 2 if case.job is not None else None)
     least = float(np.degrees(_least_tooth(case.job) / rim)) if rim else 0.2 * case.pitch_deg
     # teeth that lose a little on both sides keep their new edges clean
-    for teeth, missing in sorted({*USUAL, *_shares(case.teeth)}, reverse=True):
+    shares = [(case.teeth // k, 1) for k in (2, 3, 4) if case.teeth % k == 0 and case.teeth // k >= 12]
+    for teeth, missing in sorted({*USUAL, *shares}, reverse=True):
         if teeth >= min(case.wheel.teeth, case.teeth) or missing < 1:
             continue
         fit = best_fit(edges, teeth, missing)
@@ -51,10 +52,6 @@ def another_pattern(case: Case) -> list[Advice]:
             continue
         return [_pattern_advice(case, fit, rim)]
     return []
-
-
-def _shares(teeth: int) -> list[tuple[int, int]]:
-    return [(teeth // k, 1) for k in (2, 3, 4) if teeth % k == 0 and teeth // k >= 12]
 
 
 def best_fit(edges_deg: Floats, teeth: int, missing: int) -> Fit | None:

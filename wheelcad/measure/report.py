@@ -103,7 +103,8 @@ class Measured:
         """The result as sentences, quantities written in the document's unit."""
         words = Words(self.units)
         out = [*self._found(), "", *self._why(), ""]
-        out += [f"{number}. {one.what}{_syncs(one)}" for number, one in enumerate(self.advice, start=1)]
+        for number, one in enumerate(self.advice, start=1):
+            out.append(f"{number}. {one.what}{'' if one.syncs else ' - a controller will not find the gap'}")
         if self.budget is not None:
             out += ["", *budget_lines(self.budget)]
         if self.assumed:
@@ -218,7 +219,3 @@ NEXT_TIME = {
     "miscount": "Next time: mark the gap first, and count slots against the chart before clearing it.",
     "scatter": "Next time: lock the table at each cut, take lighter cuts, and set by the finer scale.",
 }
-
-
-def _syncs(one: Advice) -> str:
-    return "" if one.syncs else " - a controller will not find the gap"

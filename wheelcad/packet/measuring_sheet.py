@@ -161,11 +161,8 @@ def gap_advice(job: Job | None) -> str:
 def _unseen(measure: Measure, letter: str, job: Job) -> bool:
     """A value of this picture that this job's piece does not show, and that another may have: still asked for."""
     other_form = measure.key in ("wheel.bore", "pulley.as_found[0].length", "pulley.as_found[0].diameter")
-    return measure.label[:1] == letter and not (other_form and form_of(job) != _form_with(measure))
-
-
-def _form_with(measure: Measure) -> str:
-    return "plate" if measure.key == "wheel.bore" else "turned-down"
+    its_form = "plate" if measure.key == "wheel.bore" else "turned-down"
+    return measure.label[:1] == letter and not (other_form and form_of(job) != its_form)
 
 
 def _group(

@@ -74,7 +74,10 @@ def budget_page(report: Mapping[str, Any] | None, pictured: bool = True) -> Iter
         [str(row["cylinder"]), f"{row['before_95_deg']:.2f}", f"{row['after_95_deg']:.2f}"]
         for row in budget["per_cylinder"]
     ]
-    told = [[row["key"], row_text(row["key"], row["value"]), _given(row)] for row in _of_shop(budget["inputs"])]
+    told = [
+        [row["key"], row_text(row["key"], row["value"]), "given" if row["given"] else "assumed"]
+        for row in _of_shop(budget["inputs"])
+    ]
     left = Page("").grid(["Cylinder", "before, °", "after, °"], each, "rrr", small=True, close=True)
     right = Page("").grid(["Rests on", "Value", ""], told, "lll", small=True, close=True, shares=(9, 7, 4))
     yield page.beside(left, right, (5, 9)).words("What is assumed is common practice, without a source.")
@@ -83,10 +86,6 @@ def budget_page(report: Mapping[str, Any] | None, pictured: bool = True) -> Iter
 def _of_shop(rows: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
     """Inputs that the signal's pages do not print."""
     return [row for row in rows if row["key"].split(".")[0] not in ("engine", "sensor", "controller", "edges")]
-
-
-def _given(row: Mapping[str, Any]) -> str:
-    return "given" if row["given"] else "assumed"
 
 
 def _gap_page(signal: dict[str, Any], pictures: Mapping[str, str], findings: Sequence[Finding]) -> Page:
@@ -103,7 +102,7 @@ def _gap_page(signal: dict[str, Any], pictures: Mapping[str, str], findings: Seq
                 ("Margin on the starter here (above 1 syncs)", f"{sync['margin']:.2f}"),
                 ("Margin at the best place", f"{there['margin']:.2f}"),
                 ("Turns of the crank to the first sync, at most", "never" if turns is None else f"{turns:.1f}"),
-                ("Slowest over mean speed it syncs down to", _dip(limit["here"])),
+                ("Slowest over mean speed it syncs down to", "-" if limit["here"] is None else f"{limit['here']:.2f}"),
                 ("This job's slowest over mean speed", f"{input_of(signal, 'engine.cranking_dip'):g}"),
             ],
             large=False,
@@ -116,10 +115,6 @@ def _gap_page(signal: dict[str, Any], pictures: Mapping[str, str], findings: Seq
         page.picture(MAP, pictures[MAP], 165.0)
     said = [f for f in findings if str(f.check) in OURS and f.verdict in ("warn", "fail")]
     return page.points([f"{f.why[:1].upper()}{f.why[1:]}" for f in said])
-
-
-def _dip(value: float | None) -> str:
-    return "-" if value is None else f"{value:.2f}"
 
 
 def _sparks_page(signal: dict[str, Any]) -> Page:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import re
-from collections.abc import Callable
 from typing import Any
 from urllib.parse import quote
 
@@ -49,7 +48,7 @@ def draw(desk: Desk) -> None:
                 if words:
                     field: Any = ui.select(["", *words], value="").props("outlined")
                 else:
-                    field = ui.input(validation=_checker(key, asked))
+                    field = ui.input(validation=lambda said, key=key: _wrong(key, said, asked))
                     field.props("outlined autocomplete=off")
                 field.classes("wc-input").props(f'aria-label="{measure.asks}" data-ask={answer}')
                 ui.label(measure.how).classes("wc-note")
@@ -79,10 +78,6 @@ def draw(desk: Desk) -> None:
                 for stem in there:
                     with ui.element("li"):
                         ui.link(stem, f"/job/{quote(stem)}").classes("wc-file")
-
-
-def _checker(key: str, asked: dict[str, Any]) -> Callable[[Any], str | None]:
-    return lambda said: _wrong(key, said, asked)
 
 
 def _wrong(key: str, said: str, asked: dict[str, Any]) -> str | None:

@@ -244,15 +244,10 @@ def _result(solved: _Solved) -> StiffnessResult:
         stress_error_mpa=step.stress_mpa,
         stress_at=solved.worst_at,
         volume_mm3=rounded(solved.bolted.body.volume, 7),
-        method=_method(step),
+        method=f"3-D finite elements, quadratic tetrahedra of {length(step.size_mm, 1)}, {step.unknowns} unknowns; "
+        "clamped under the bolts' washers, sensor as a rigid rod on the wall of its hole, gussets as if welded all "
+        "round",
         stiff=_as_held(STIFF, solved),
-    )
-
-
-def _method(step: MeshStep) -> str:
-    return (
-        f"3-D finite elements, quadratic tetrahedra of {length(step.size_mm, 1)}, {step.unknowns} unknowns; clamped "
-        "under the bolts' washers, sensor as a rigid rod on the wall of its hole, gussets as if welded all round"
     )
 
 
