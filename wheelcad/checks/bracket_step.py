@@ -14,12 +14,13 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.codes import Check
 from wheelcad.files.figures import FaceFigure
-from wheelcad.findings import OWN, Finding, at_most, holds
+from wheelcad.findings import OWN, About, Finding, at_most, holds
 from wheelcad.parts.bracket.model import Bend, BracketDesign
 from wheelcad.words import angle as angle_text
 from wheelcad.words import length
 
 SOLID = "bracket.step"
+ABOUT = About(SOLID, OWN)
 PLACE_LIMIT = 0.001  # mm: faces and radii of a B-rep are exact to the file's digits
 ANGLE_LIMIT = 0.001  # degrees
 PARALLEL = 1e-6  # sine of the angle between directions that count as parallel
@@ -38,7 +39,7 @@ def check_step(faces: tuple[FaceFigure, ...], design: BracketDesign) -> Iterator
     """All findings of the re-read STEP file; `faces` empty counts as a file that was not there."""
     solids = {face.solid for face in faces}
     wanted = 1 + len(design.gussets)
-    yield holds(Check.BODIES, SOLID, len(solids) == wanted, f"{len(solids)} solids", f"{wanted} pieces are wanted", OWN)
+    yield ABOUT.holds(Check.BODIES, len(solids) == wanted, f"{len(solids)} solids", f"{wanted} pieces are wanted")
     if not solids:
         return
     largest = max(solids, key=lambda n: sum(face.area for face in faces if face.solid == n))
@@ -63,9 +64,7 @@ def _thickness(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
         upper = [at for way, at in sides if way > 1 - PARALLEL and abs(at - high) < near]
         lower = [at for way, at in sides if way < -1 + PARALLEL and abs(at - low) < near]
         if not upper or not lower:
-            return [
-                holds(Check.STEP_THICKNESS, SOLID, False, f"{region.name} lacks a side", "both sides are wanted", OWN)
-            ]
+            return [ABOUT.holds(Check.STEP_THICKNESS, False, f"{region.name} lacks a side", "both sides are wanted")]
         worst = max(worst, *(abs(a - b - design.thickness) for a in upper for b in lower))
         pairs += 1
     for inner, outer in _bend_cylinders(faces, design):
@@ -73,9 +72,9 @@ def _thickness(faces: list[FaceFigure], design: BracketDesign) -> list[Finding]:
     least = len(design.regions) + sum(bend.inside_radius > 0 for bend in design.bends)
     if pairs < least:
         said = f"{pairs} pairs of sides"
-        return [holds(Check.STEP_THICKNESS, SOLID, False, said, f"at least {least} pairs of sides are wanted", OWN)]
+        return [ABOUT.holds(Check.STEP_THICKNESS, False, said, f"at least {least} pairs of sides are wanted")]
     why = f"greatest departure from {length(design.thickness)} over {pairs} pairs of opposite sides, bends included"
-    return [at_most(Check.STEP_THICKNESS, SOLID, round(worst, 6), "mm", PLACE_LIMIT, why, OWN)]
+    return [ABOUT.at_most(Check.STEP_THICKNESS, round(worst, 6), "mm", PLACE_LIMIT, why)]
 
 
 def _bend_cylinders(faces: list[FaceFigure], design: BracketDesign) -> Iterator[tuple[FaceFigure, FaceFigure]]:
@@ -98,7 +97,7 @@ def _coaxial(a: FaceFigure, b: FaceFigure) -> bool:
 def _bends(faces: list[FaceFigure], design: BracketDesign) -> Iterator[Finding]:
     pairs = list(_bend_cylinders(faces, design))
     wanted = sum(bend.inside_radius > 0 for bend in design.bends)  # a sharp inside has no cylinder
-    yield holds(Check.STEP_BENDS, SOLID, len(pairs) == wanted, f"{len(pairs)} bends", f"{wanted} bends are wanted", OWN)
+    yield ABOUT.holds(Check.STEP_BENDS, len(pairs) == wanted, f"{len(pairs)} bends", f"{wanted} bends are wanted")
     for number, bend in enumerate(design.bends, 1):
         sides = [_upper(faces, design, number - 1 + k) for k in (0, 1)]
         subject = f"{SOLID}, bend {number}"
@@ -135,7 +134,7 @@ def _tab_face(faces: list[FaceFigure], design: BracketDesign) -> Finding:
     near = [f for f in _planes(faces) if float(outward @ f.direction) > 1 - PARALLEL]
     if not near:
         why = "the sensor needs a plane face square to its nose"
-        return holds(Check.STEP_TAB_FACE, SOLID, False, "no face square to the sensor's nose", why, OWN)
+        return ABOUT.holds(Check.STEP_TAB_FACE, False, "no face square to the sensor's nose", why)
     off = min(abs(float(outward @ np.array(face.point)) - wanted) for face in near)
     why = f"the sensor's mounting face, wanted {length(wanted, 3)} along its axis"
-    return at_most(Check.STEP_TAB_FACE, SOLID, round(off, 6), "mm", PLACE_LIMIT, why, OWN)
+    return ABOUT.at_most(Check.STEP_TAB_FACE, round(off, 6), "mm", PLACE_LIMIT, why)
