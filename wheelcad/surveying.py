@@ -76,6 +76,7 @@ def _by_distances(path: str | Path, job: Job, write: bool) -> Outcome:
 def _by_photos(
     path: str | Path, job: Job, photos: Sequence[Path], write: bool, prints: Print, drawn: Path | None
 ) -> Outcome:
+    from wheelcad.parts.common.sheets import page_paper
     from wheelcad.survey.photo_text import photo_text, things
     from wheelcad.survey.photos import Bars, Mounting, bars_of, survey_photos
     from wheelcad.survey.pictures import read_pictures
@@ -84,7 +85,7 @@ def _by_photos(
     from wheelcad.words import Words
 
     found = sheet_file(path, photos, prints.sheet)
-    sheet = read_sheet(found) if found is not None else printed(plan_tags(job, _paper(job)))
+    sheet = read_sheet(found) if found is not None else printed(plan_tags(job, page_paper(job)))
     bars = Bars()
     if prints.bars:
         level, upright, read_to = bars_read(prints.bars, job.units)
@@ -130,12 +131,6 @@ def next_step(path: str | Path, wrote: bool, drew: bool) -> str:
         )
     steps.append(f"wheelcad build {path} makes the bracket and holds it clear of what is in the way")
     return "Next: " + "; ".join(steps) + "."
-
-
-def _paper(job: Job) -> str:
-    from wheelcad.parts.common.sheets import page_paper
-
-    return page_paper(job)
 
 
 def sheet_file(job: str | Path, photos: Sequence[Path], named: Path | None) -> Path | None:

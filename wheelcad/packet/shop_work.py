@@ -231,6 +231,17 @@ def bracket(
     strip = strip_page(made)
     if strip is not None:
         yield strip
+    stiffness = report.get("bracket", {}).get("stiffness")
+    shaken = () if stiffness is None else stiffness["checks"]  # told on the page about stiffness
+    yield _making(made, [f for f in findings if f.check not in shaken])
+    yield from drawn
+    if stiffness is not None:
+        said = [f for f in findings if f.check in shaken and f.check not in TRUST]
+        yield _how_stiff(stiffness, plot_svg, [f"{f.measured_in(Words(design.job.units))}: {f.why}." for f in said])
+
+
+def _making(made: BracketDesign, told: Sequence[Finding]) -> Page:
+    """Sizes, bends, holes, what to ask the shop for, and the steps."""
     page = Page(f"The bracket: {_work(made)}", joins=True)
     long, wide = made.flat_size
     page.numbers(
@@ -262,33 +273,24 @@ def bracket(
     ]
     page.grid(["Hole", "Size", "Slot travel", "How"], holes, "lrrl", tick=True)
     page.head("Ask the cutting shop for").points(list(bracket_asks(made)))
-    stiffness = report.get("bracket", {}).get("stiffness")
-    shaken = () if stiffness is None else stiffness["checks"]  # told on the page about stiffness
-    told = [f for f in findings if f.check not in shaken]
     page.head("Make it").points(made.notes).notes(told, "bracket", "plasma")
-    page.caution(
+    return page.caution(
         [
             "Plasma and welding: eyes, skin and lungs covered, nothing that burns nearby, battery and electronics off "
             "the engine before anything is welded near it. Let a welder weld what must not break.",
             "Cut edges are hot and sharp: file them before you bend.",
         ]
     )
-    yield page
-    yield from drawn
-    if stiffness is not None:
-        page = Page("How stiff the bracket is").words(stiffness["method"] + ".")
-        found = enumerate(stiffness["frequencies_hz"], start=1)
-        stiff = [(f"Natural frequency {i}", f"{hz:.0f} Hz") for i, hz in found]
-        stiff += [(f"Gap changes, 10 g {s['name']}", length(s["gap_change_mm"], 3)) for s in stiffness["shakes"]]
-        stiff += [(f"First frequency, {c['held']}", f"{c['frequencies_hz'][0]:.0f} Hz") for c in stiffness["clampings"]]
-        page.numbers(stiff)
-        if plot_svg:
-            page.picture("bracket-speeds", plot_svg, 150.0)
-        page.points(
-            [
-                f"{f.measured_in(Words(design.job.units))}: {f.why}."
-                for f in findings
-                if f.check in shaken and f.check not in TRUST
-            ]
-        )
-        yield page
+
+
+def _how_stiff(stiffness: dict[str, Any], plot_svg: str, said: Sequence[str]) -> Page:
+    """What the finite elements say."""
+    page = Page("How stiff the bracket is").words(stiffness["method"] + ".")
+    found = enumerate(stiffness["frequencies_hz"], start=1)
+    stiff = [(f"Natural frequency {i}", f"{hz:.0f} Hz") for i, hz in found]
+    stiff += [(f"Gap changes, 10 g {s['name']}", length(s["gap_change_mm"], 3)) for s in stiffness["shakes"]]
+    stiff += [(f"First frequency, {c['held']}", f"{c['frequencies_hz'][0]:.0f} Hz") for c in stiffness["clampings"]]
+    page.numbers(stiff)
+    if plot_svg:
+        page.picture("bracket-speeds", plot_svg, 150.0)
+    return page.points(said)

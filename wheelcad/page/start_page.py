@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import re
+from collections.abc import Callable
 from typing import Any
 from urllib.parse import quote
 
@@ -14,7 +15,6 @@ from wheelcad.job.answers import AnswerError, read_answer
 from wheelcad.job.measuring import measure_of
 from wheelcad.job.new import write_starter
 from wheelcad.page.desk import Desk
-from wheelcad.page.view import heading
 from wheelcad.words import Words
 
 # Those that shape the starter; the rest of the sheet's questions are the fields that it marks as invented.
@@ -48,7 +48,7 @@ def draw(desk: Desk) -> None:
                 if words:
                     field: Any = ui.select(["", *words], value="").props("outlined")
                 else:
-                    field = ui.input(validation=lambda said, key=key: _wrong(key, said, asked))
+                    field = ui.input(validation=_checker(key, asked))
                     field.props("outlined autocomplete=off")
                 field.classes("wc-input").props(f'aria-label="{measure.asks}" data-ask={answer}')
                 ui.label(measure.how).classes("wc-note")
@@ -73,11 +73,15 @@ def draw(desk: Desk) -> None:
         ui.button("Make it", on_click=make).classes("wc-button").props("data-do=new")
         there = desk.jobs()
         if there:
-            heading("Or go on with")
+            ui.label("Or go on with").classes("wc-head").props("role=heading aria-level=2")
             with ui.element("ul").classes("wc-list"):
                 for stem in there:
                     with ui.element("li"):
                         ui.link(stem, f"/job/{quote(stem)}").classes("wc-file")
+
+
+def _checker(key: str, asked: dict[str, Any]) -> Callable[[Any], str | None]:
+    return lambda said: _wrong(key, said, asked)
 
 
 def _wrong(key: str, said: str, asked: dict[str, Any]) -> str | None:

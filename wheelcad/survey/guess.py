@@ -45,9 +45,10 @@ def guess(seen: Corners, setting: PhotoSetting, focal_share: dict[int, float] | 
             poses[k] = pose
     cards: dict[int, Pose] = {}
     for _ in range(2 + setting.pictures):  # pictures without the disc hang on cards that others have placed
-        fresh = _place_cards(seen, setting, focal * 1.0, poses, cards)
-        more = _place_pictures(seen, setting, focal, poses, cards)
-        if not fresh and not more:
+        before = len(poses) + len(cards)
+        _place_cards(seen, setting, focal, poses, cards)
+        _place_pictures(seen, setting, focal, poses, cards)
+        if len(poses) + len(cards) == before:
             break
     tags = int(seen.tag.max()) + 1
     return Guess(_state(setting, focal, poses, cards, tags), tuple(sorted(poses)), tuple(sorted(cards)))
@@ -103,16 +104,20 @@ def _of_disc(seen: Corners, setting: PhotoSetting, picture: int, focal: float) -
 def flat_poses(place_mm: Floats, pixel: Floats, focal: float, size_px: Floats) -> list[Pose]:
     """The poses (piece -> camera) in which something flat looks like this, best first; one or two."""
     library = cv2()
-    matrix = np.array([[focal, 0, (size_px[0] - 1) / 2], [0, focal, (size_px[1] - 1) / 2], [0, 0, 1.0]])
     try:
         count, turns, shifts, _ = library.solvePnPGeneric(
-            _flat(place_mm), np.ascontiguousarray(pixel), matrix, None, flags=library.SOLVEPNP_IPPE
+            _flat(place_mm), np.ascontiguousarray(pixel), _matrix(focal, size_px), None, flags=library.SOLVEPNP_IPPE
         )
     except library.error:
         return []
     poses = [(library.Rodrigues(turns[k])[0], shifts[k].ravel()) for k in range(count)]
     # a print is seen from its front, and lies before the camera
     return [pose for pose in poses if pose[1][2] > 0 and np.all(np.isfinite(pose[1])) and _front(pose)]
+
+
+def _matrix(focal: float, size_px: Floats) -> Floats:
+    """What the library calls a camera: its focal length, and its middle in the picture's."""
+    return np.array([[focal, 0, (size_px[0] - 1) / 2], [0, focal, (size_px[1] - 1) / 2], [0, 0, 1.0]])
 
 
 def _front(pose: Pose) -> bool:
@@ -134,9 +139,8 @@ def _off(setting: PhotoSetting, picture: int, focal: float, pose: Pose, points: 
 
 def _place_cards(
     seen: Corners, setting: PhotoSetting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose]
-) -> list[int]:
+) -> None:
     """Place every card that a placed picture shows: the pose, among those of its pictures, that all of them fit."""
-    placed = []
     for card in range(1, setting.cards + 1):
         views = [k for k in poses if ((seen.picture == k) & (seen.piece == card)).sum() >= LEAST_CORNERS]
         if card in cards or not views:
@@ -158,16 +162,13 @@ def _place_cards(
                     best = (total, world)
         if best[1] is not None:
             cards[card] = best[1]
-            placed.append(card)
-    return placed
 
 
 def _place_pictures(
     seen: Corners, setting: PhotoSetting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose]
-) -> list[int]:
+) -> None:
     """Place every picture that does not show the disc but cards that are placed."""
     library = cv2()
-    placed = []
     for k in range(setting.pictures):
         own = (seen.picture == k) & np.isin(seen.piece, list(cards))
         if k in poses or own.sum() < 2 * LEAST_CORNERS:
@@ -180,7 +181,7 @@ def _place_pictures(
         )
         width, height = setting.size_px[k]
         length = float(focal[setting.lens[k]] * max(width, height))
-        matrix = np.array([[length, 0, (width - 1) / 2], [0, length, (height - 1) / 2], [0, 0, 1.0]])
+        matrix = _matrix(length, setting.size_px[k])
         try:
             found, turn, shift = library.solvePnP(
                 points, np.ascontiguousarray(seen.pixel[own]), matrix, None, flags=library.SOLVEPNP_SQPNP
@@ -190,5 +191,3 @@ def _place_pictures(
         pose = (library.Rodrigues(turn)[0], shift.ravel())
         if found and _off(setting, k, length, pose, points, seen.pixel[own]).mean() < NEAR_PX * max(width, height):
             poses[k] = pose
-            placed.append(k)
-    return placed
