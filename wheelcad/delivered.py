@@ -30,7 +30,7 @@ from wheelcad.errors import JobError, UnreadableError
 from wheelcad.findings import OWN, Finding, holds
 from wheelcad.packet.measuring_pictures import pictures
 from wheelcad.packet.measuring_sheet import SHEET, sheet_data
-from wheelcad.packet.page import Page
+from wheelcad.packet.page import PacketPage
 from wheelcad.packet.start import ASSEMBLY, LARGEST_GLB
 from wheelcad.packet.zips import ASK, WITH_SOLIDS, asked
 from wheelcad.parts.design import Design
@@ -262,7 +262,7 @@ def _controller(lines: Sequence[str], design: Design) -> Iterator[str]:
             yield f"{what}: {', '.join(found[1] for found in said if found) or 'not there'} for {value:g}"
 
 
-def _missing(texts: Sequence[str], blocks: list[list[dict[str, Any]]], pages: Sequence[Page]) -> Iterator[str]:
+def _missing(texts: Sequence[str], blocks: list[list[dict[str, Any]]], pages: Sequence[PacketPage]) -> Iterator[str]:
     """What stands on the design's pages and not in the packet, in reading order within each page."""
     text = _bare(" ".join(texts))
     counted = Counter(_bare(said) for page in blocks for said in _said(page))

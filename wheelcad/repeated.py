@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from wheelcad.apart import Say
-from wheelcad.checks.everything import Kernel, Measured
+from wheelcad.checks.everything import KernelAnswers, MeasuredFiles
 from wheelcad.checks.everything import check_everything as measured
 from wheelcad.files.figures import KernelResult
 from wheelcad.files.folder import digest
@@ -80,8 +80,8 @@ class _Ready:
 
 
 def check_everything(
-    folder: Path, design: Design, kernel: Kernel, memo: Memo, ready: bool
-) -> tuple[list[Finding], Measured]:
+    folder: Path, design: Design, kernel: KernelAnswers, memo: Memo, ready: bool
+) -> tuple[list[Finding], MeasuredFiles]:
     """As `checks.everything.check_everything`. ready: whether every file is in the folder already: then the files may
     be the very ones that were measured before."""
     if ready:

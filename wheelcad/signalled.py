@@ -31,7 +31,7 @@ OUTPUTS = Path("outputs")  # where builds go, and are looked for
 
 
 @dataclass(frozen=True, eq=False)
-class Seen:
+class SignalSeen:
     """What a build says of signal and timing. signal is None where wheel.stl could not be read as its design says;
     findings: why not, or what the numbers mean."""
 
@@ -45,7 +45,7 @@ def can_be_seen(job: Job) -> bool:
     return engine is not None and job.sensor is not None and bool(engine.cylinders or engine.firing_order)
 
 
-def seen_in(folder: Path, job: Job, wheel: WheelDesign) -> Seen:
+def seen_in(folder: Path, job: Job, wheel: WheelDesign) -> SignalSeen:
     """Signal of the wheel.stl in a folder, for a job that `can_be_seen`; a file that cannot be read is a finding."""
     from wheelcad.checks.teeth_seen import measured_edges
     from wheelcad.signal.advice import signal_findings
@@ -55,9 +55,9 @@ def seen_in(folder: Path, job: Job, wheel: WheelDesign) -> Seen:
         edges = measured_edges(folder, wheel, job.sensor)
     except (OSError, ValueError, JobFileError) as error:
         why = "what the sensor sees is worked out from the teeth of the file"
-        return Seen(None, (holds(Check.READABLE, WHEEL, False, str(error), why, "reading it back"),))
+        return SignalSeen(None, (holds(Check.READABLE, WHEEL, False, str(error), why, "reading it back"),))
     signal = signal_of_edges(job, edges)
-    return Seen(signal, tuple(signal_findings(signal.report())))
+    return SignalSeen(signal, tuple(signal_findings(signal.report())))
 
 
 def timing_in(job: Job, signal: Signal, report: dict[str, Any]) -> tuple[list[Finding], dict[str, Any]]:

@@ -14,7 +14,7 @@ from wheelcad.files.glb_reader import read_glb
 from wheelcad.files.stl import read_stl
 from wheelcad.job.models import Job
 from wheelcad.page.scene_parts import ScenePart, made_of, scene_parts
-from wheelcad.page.scene_solid import Mesh
+from wheelcad.page.scene_solid import SceneMesh
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.design import design_job
 
@@ -38,7 +38,7 @@ def triangles_of(part: ScenePart) -> Floats:
     return part.mesh.points[part.mesh.triangles]
 
 
-def assert_same(mesh: Mesh, triangles: Floats, what: str, box: float = SAME_BOX) -> None:
+def assert_same(mesh: SceneMesh, triangles: Floats, what: str, box: float = SAME_BOX) -> None:
     corners = mesh.points[mesh.triangles]
     assert volume_of(mesh.points[mesh.triangles]) == pytest.approx(volume_of(triangles), rel=SAME_VOLUME), what
     points = triangles.reshape(-1, 3)

@@ -33,7 +33,7 @@ PLANE = 1e-3  # how far two unit normals may differ and still be of one plane; m
 
 
 @dataclass(frozen=True)
-class Face:
+class PlaneFace:
     """A plane face found in the mesh: outward unit normal (3,), offset along it (mm), area (mm²)."""
 
     normal: Floats
@@ -79,7 +79,7 @@ def separate_bodies(triangles: Floats) -> list[Floats]:
     return sorted(parts, key=lambda part: -mesh_moments(part).volume)
 
 
-def plane_faces(triangles: Floats) -> list[Face]:
+def plane_faces(triangles: Floats) -> list[PlaneFace]:
     """Plane faces, largest first: triangles with the same normal and offset taken together."""
     cross = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
     double = np.linalg.norm(cross, axis=1)
@@ -100,7 +100,7 @@ def plane_faces(triangles: Floats) -> list[Face]:
         weight = areas[same]
         normal = (normals[same] * weight[:, None]).sum(axis=0)
         normal /= np.linalg.norm(normal)
-        out.append(Face(normal, float((offsets[same] * weight).sum() / weight.sum()), float(weight.sum())))
+        out.append(PlaneFace(normal, float((offsets[same] * weight).sum() / weight.sum()), float(weight.sum())))
     return sorted(out, key=lambda face: -face.area)
 
 
@@ -130,13 +130,13 @@ def _expected(region: Region, thickness: float, upper: bool) -> tuple[Floats, fl
     return normal, float(normal @ region.frame.points((0.0, 0.0, thickness if upper else 0.0)))
 
 
-def _pick(faces: list[Face], normal: Floats, offset: float) -> Face | None:
+def _pick(faces: list[PlaneFace], normal: Floats, offset: float) -> PlaneFace | None:
     """The large face nearest to the expected one: within 10 degrees of its normal, nearest in offset."""
     near = [face for face in faces if float(face.normal @ normal) > math.cos(math.radians(10)) and face.area > 25.0]
     return min(near, key=lambda face: abs(face.offset - offset), default=None)
 
 
-def _thickness(faces: list[Face], design: BracketDesign) -> Iterator[Finding]:
+def _thickness(faces: list[PlaneFace], design: BracketDesign) -> Iterator[Finding]:
     for region in design.regions:
         sides = [_pick(faces, *_expected(region, design.thickness, upper)) for upper in (True, False)]
         subject = f"{SOLID}, {region.name}"
@@ -148,7 +148,7 @@ def _thickness(faces: list[Face], design: BracketDesign) -> Iterator[Finding]:
         yield at_most(Check.THICKNESS, subject, round(off, 5), "mm", PLACE_LIMIT, why, OWN)
 
 
-def _angles(faces: list[Face], design: BracketDesign) -> Iterator[Finding]:
+def _angles(faces: list[PlaneFace], design: BracketDesign) -> Iterator[Finding]:
     for number, bend in enumerate(design.bends, 1):
         pair = [_pick(faces, *_expected(design.regions[number - 1 + k], design.thickness, True)) for k in (0, 1)]
         subject = f"{SOLID}, bend {number}"
@@ -161,7 +161,7 @@ def _angles(faces: list[Face], design: BracketDesign) -> Iterator[Finding]:
         yield at_most(Check.BEND_ANGLE, subject, round(off, 5), "deg", ANGLE_LIMIT, why, OWN)
 
 
-def _air_gap(faces: list[Face], design: BracketDesign) -> list[Finding]:
+def _air_gap(faces: list[PlaneFace], design: BracketDesign) -> list[Finding]:
     """The tab's outer face from the mesh, less the nose and the wheel: the air gap that the bracket gives."""
     outward = -np.array(design.look)
     wanted = float(outward @ np.array(design.face))

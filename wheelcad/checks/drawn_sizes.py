@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from wheelcad.catalogue import Made, expected
+from wheelcad.catalogue import BuildMade, expected
 from wheelcad.checks.drawings import ANGLE, check_drawing, pdf_texts
 from wheelcad.codes import Check
 from wheelcad.findings import OWN, Finding, holds
@@ -21,7 +21,7 @@ Size = tuple[str, float]
 
 def drawn_parts(design: Design) -> list[str]:
     """The parts that have a drawing."""
-    names = [output.name for output in expected(Made(design)) if output.name.endswith("-drawing.dxf")]
+    names = [output.name for output in expected(BuildMade(design)) if output.name.endswith("-drawing.dxf")]
     return [name.removesuffix("-drawing.dxf") for name in names]
 
 

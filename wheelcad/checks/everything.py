@@ -48,7 +48,7 @@ ABOUT_AXIS = PLATE_WHEEL | {"cam-flat.dxf"}  # drawn in the wheel's own frame
 
 
 @dataclass(frozen=True)
-class Measured:
+class MeasuredFiles:
     """What the written files say. mass kg of wheel.step, polar inertia kg·mm² of wheel.stl; the balance."""
 
     mass_kg: float
@@ -56,7 +56,7 @@ class Measured:
     balance: MeasuredBalance
 
 
-class Kernel(Protocol):
+class KernelAnswers(Protocol):
     """What is waited for: the kernel's process, or what stands for it."""
 
     def written(self, name: str) -> None:
@@ -76,10 +76,10 @@ class _Check:
 
 
 NOTHING = np.full(2, np.nan)  # what is measured of a wheel that cannot be read
-NOTHING_MEASURED = Measured(np.nan, np.nan, MeasuredBalance(NOTHING, NOTHING, NOTHING))
+NOTHING_MEASURED = MeasuredFiles(np.nan, np.nan, MeasuredBalance(NOTHING, NOTHING, NOTHING))
 
 
-def check_everything(folder: Path, design: Design, kernel: Kernel) -> tuple[list[Finding], Measured]:
+def check_everything(folder: Path, design: Design, kernel: KernelAnswers) -> tuple[list[Finding], MeasuredFiles]:
     """Measure all files in the folder, each as soon as it is written."""
     checks = list(_checks(folder, design))
     found: dict[int, list[Finding]] = {}
@@ -145,7 +145,7 @@ def _checks(folder: Path, design: Design) -> Iterator[_Check]:
         yield _Check("", f"{part}-drawing.dxf", partial(check_drawings, folder, part, design))
 
 
-def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[list[Finding], Measured]:
+def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[list[Finding], MeasuredFiles]:
     """What mesh and re-read solid say together."""
     measured = NOTHING_MEASURED
 
@@ -154,7 +154,7 @@ def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[li
         density = material(design.wheel.material).density_kg_m3 * 1e-9
         moments = wheel_moments(folder, "wheel")
         balance = measure_balance(folder, design.balance, result)
-        measured = Measured(result.figures["wheel"].volume * density, moments.polar * density, balance)
+        measured = MeasuredFiles(result.figures["wheel"].volume * density, moments.polar * density, balance)
         return [*residual(balance, design.balance), *three_ways(design.wheel, design.balance, balance)]
 
     out = _guarded(_Check("wheel", "wheel.stl, wheel.step", wheel))

@@ -27,7 +27,7 @@ STEP = 1.0  # mm between points on straight pieces
 
 
 @dataclass(frozen=True)
-class Wanted:
+class FlatWanted:
     """What a cutting file should hold, as it lies in the file. marks: ends of open straight marks."""
 
     outlines: tuple[Loop, ...]
@@ -36,7 +36,7 @@ class Wanted:
     layers: frozenset[str] = frozenset({"OUTLINE", "HOLES", "MARK"})
 
 
-def check_flat(name: str, cut: CutFile, wanted: Wanted) -> list[Finding]:
+def check_flat(name: str, cut: CutFile, wanted: FlatWanted) -> list[Finding]:
     """All that a cutting file is held to for its shapes: head, layers, outlines, holes, marks."""
     return [*check_head(name, cut, wanted.layers), *check_shapes(name, cut, wanted)]
 
@@ -55,7 +55,7 @@ def check_head(name: str, cut: CutFile, allowed: frozenset[str]) -> list[Finding
     ]
 
 
-def check_shapes(name: str, cut: CutFile, wanted: Wanted) -> list[Finding]:
+def check_shapes(name: str, cut: CutFile, wanted: FlatWanted) -> list[Finding]:
     """Outlines, holes and marks, each as many and where they should be."""
     return [
         *_loops(Check.FLAT_OUTLINE, name, "outline", _closed(cut, "OUTLINE"), _open(cut, "OUTLINE"), wanted.outlines),
@@ -109,7 +109,7 @@ def _worst(of: Sequence[Floats], to: Sequence[Floats]) -> float:
     return float(away_from(points, pieces).max())
 
 
-def _marks(name: str, cut: CutFile, wanted: Wanted) -> Finding:
+def _marks(name: str, cut: CutFile, wanted: FlatWanted) -> Finding:
     """Every mark by its ends; a circle or a closed loop on that layer is none."""
     paths = cut.paths.get("MARK", [])
     pieces = [piece for path in paths for piece in _pieces(path)]

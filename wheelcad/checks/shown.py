@@ -15,7 +15,7 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.checks.bracket_metal import check_bracket_metal
 from wheelcad.checks.mesh import extent_off
-from wheelcad.checks.metal import Body, adapter_body, lands_body, wheel_body
+from wheelcad.checks.metal import MetalBody, adapter_body, lands_body, wheel_body
 from wheelcad.checks.sections import check_body
 from wheelcad.codes import Check
 from wheelcad.errors import DesignError, Faults
@@ -63,7 +63,7 @@ def check_glb(folder: Path, design: Design, solids: Mapping[str, Floats]) -> lis
     return [*out, at_most(Check.SHOWN_SAME, GLB, off, "mm", SINGLE, why, OWN)]
 
 
-def _bodies(design: Design) -> dict[str, Body]:
+def _bodies(design: Design) -> dict[str, MetalBody]:
     """What turns, part by part."""
     out = {"wheel": wheel_body(design.wheel, design.blank, design.balance.holes)}
     if design.wheel.form != "plate":
@@ -78,7 +78,7 @@ def _bodies(design: Design) -> dict[str, Body]:
     return out
 
 
-def _names(name: str, meshes: Mapping[str, Floats], design: Design, turning: Mapping[str, Body]) -> Finding:
+def _names(name: str, meshes: Mapping[str, Floats], design: Design, turning: Mapping[str, MetalBody]) -> Finding:
     """The parts that must be there; of the sensor and its fasteners as many as its place and size allow."""
     wanted = {*turning, *(("sensor",) if _place(design) is not None else ())}
     if design.bracket is not None:

@@ -14,7 +14,7 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.checks.bracket_metal import check_bracket_metal
 from wheelcad.checks.mesh import extent_off, mesh_moments, section_segments
-from wheelcad.checks.metal import Body, adapter_body, blank_body, cam_body, wheel_body
+from wheelcad.checks.metal import MetalBody, adapter_body, blank_body, cam_body, wheel_body
 from wheelcad.checks.sections import MESH_LIMIT, away_from, check_body
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
@@ -30,7 +30,7 @@ HOLE_NEAR, HOLE_CORNERS = 0.2, 6  # corners this much of the radius off its circ
 APART = 0.05  # mm between heights of the gauge that are cut
 
 
-def bodies(design: Design) -> dict[str, Body]:
+def bodies(design: Design) -> dict[str, MetalBody]:
     """Where the metal of each turned or flat part should be."""
     out = {"wheel": wheel_body(design.wheel, design.blank, design.balance.holes)}
     if design.blank is not None:
@@ -58,7 +58,7 @@ def check_step_solid(name: str, triangles: Floats, design: Design, folder: Path)
 def _check(file: str, name: str, triangles: Floats, design: Design) -> list[Finding]:
     if name == "bracket" and design.bracket is not None:
         return list(check_bracket_metal(file, triangles, design.bracket))
-    found: Mapping[str, Body] = bodies(design)
+    found: Mapping[str, MetalBody] = bodies(design)
     return check_body(file, triangles, found[name]) if name in found else []
 
 

@@ -54,7 +54,7 @@ class Between:
 
 
 @dataclass(frozen=True)
-class Round:
+class RoundMark:
     """What is round about a point, radius in mm."""
 
     x: float
@@ -71,7 +71,7 @@ class Line(Between):
 
 
 @dataclass(frozen=True)
-class Circle(Round):
+class Circle(RoundMark):
     """A whole circle."""
 
     layer: str = "OUTLINE"
@@ -79,7 +79,7 @@ class Circle(Round):
 
 
 @dataclass(frozen=True)
-class Arc(Round):
+class Arc(RoundMark):
     """An arc, anticlockwise from start_deg to end_deg (degrees from +x)."""
 
     start_deg: float
@@ -126,7 +126,7 @@ class CentreLine(Between):
 
 
 @dataclass(frozen=True)
-class CentreMark(Round):
+class CentreMark(RoundMark):
     """The cross of centre lines of a hole; arms reach 2 mm (on paper) past the circle; turned_deg turns it."""
 
     turned_deg: float = 0.0
@@ -138,7 +138,7 @@ class BreakEdge(Between):
 
 
 @dataclass(frozen=True)
-class TurnArrow(Round):
+class TurnArrow(RoundMark):
     """A thin arc with an arrowhead at to_deg: a direction of rotation. Drawn from from_deg the short way to to_deg."""
 
     from_deg: float
@@ -201,21 +201,21 @@ class Aligned(Dimension, Between):
 
 
 @dataclass(frozen=True)
-class Diameter(Dimension, Round):
+class Diameter(Dimension, RoundMark):
     """Diameter of a circle seen as a circle, led out of it. toward_deg: which way the text is wanted."""
 
     toward_deg: float = 45.0
 
 
 @dataclass(frozen=True)
-class Radius(Dimension, Round):
+class Radius(Dimension, RoundMark):
     """Radius of an arc; toward_deg: a direction from the centre in which the arc exists."""
 
     toward_deg: float = 45.0
 
 
 @dataclass(frozen=True)
-class Angular(Dimension, Round):
+class Angular(Dimension, RoundMark):
     """Angle at (x, y), anticlockwise from from_deg to to_deg; extension lines start at `radius` mm."""
 
     from_deg: float
@@ -284,7 +284,7 @@ class CuttingPlane(Between):
 
 
 @dataclass(frozen=True)
-class DetailCircle(Round):
+class DetailCircle(RoundMark):
     """The thin circle round what a detail view enlarges, with its letter."""
 
     letter: str

@@ -43,7 +43,7 @@ from wheelcad.drawing.model import (
 from wheelcad.drawing.paper import scale_name
 from wheelcad.drawing.pointers import datum_on, place_angles, place_first, place_pointers
 from wheelcad.drawing.room import Room
-from wheelcad.drawing.slanted import Made
+from wheelcad.drawing.slanted import PointerStyle
 from wheelcad.drawing.symbols import ARROW, arrow, polar
 from wheelcad.trade.layers import CONTINUOUS, WIDE_MM
 from wheelcad.trade.loop import Loop
@@ -90,7 +90,7 @@ def ink_stacks(view: View, scale: float, units: Units) -> Draft:
     for group in draft.groups:
         draft.room.add(group)
     linear = _of(view, Linear)
-    made = Made(units, scale, view.name)
+    made = PointerStyle(units, scale, view.name)
     draft.take(place_angles(_of(view, Angular), linear, _of(view, CuttingPlane), made, draft.room))
     draft.stacked = stack(linear, part_box(view, scale), draft.room, units, scale, view.name)
     draft.take(draft.stacked)
@@ -100,7 +100,7 @@ def ink_stacks(view: View, scale: float, units: Units) -> Draft:
 def ink_pointers(draft: Draft) -> Draft:
     """The rest: cutting planes, leaders, symbols, letters of details, the caption."""
     view, scale = draft.view, draft.scale
-    made = Made(draft.units, scale, view.name)
+    made = PointerStyle(draft.units, scale, view.name)
     for plane in _of(view, CuttingPlane):
         for last in (False, True):
             draft.put(_cutting_end(plane, scale, view.name, last))

@@ -21,8 +21,8 @@ from wheelcad.measure.mesh_files import open_share, read_triangles
 from wheelcad.measure.mesh_sizes import lengths, unbalance
 from wheelcad.measure.partway import part_voids
 from wheelcad.measure.pattern import FEWEST, find_pattern
-from wheelcad.measure.reading import About, Face, Reading, refused
-from wheelcad.measure.rounds import Round, circle_through, hull_circle
+from wheelcad.measure.reading import About, Face, WheelReading, refused
+from wheelcad.measure.rounds import FittedRound, circle_through, hull_circle
 from wheelcad.measure.sides import Sides, fit_sides
 from wheelcad.trade.frames import angle_of, sense_of, wrap_360
 from wheelcad.trade.materials import MATERIALS
@@ -101,7 +101,7 @@ class Solid:
         return self._six_volumes
 
 
-def mesh_reading(path: Path, face: Face, about: About | None, turns: str, density: float = DENSITY) -> Reading:
+def mesh_reading(path: Path, face: Face, about: About | None, turns: str, density: float = DENSITY) -> WheelReading:
     """Measure a mesh file. JobFileError, in one sentence, for what is no wheel. density: kg/m³, for unbalance."""
     raw = read_triangles(path)
     share = _whole(path, raw)
@@ -264,7 +264,7 @@ def _measured(
     sense: int,
     density: float,
     share: float,
-) -> Reading:
+) -> WheelReading:
     thick = ring.high - ring.low
     points = solid.corners(ring.low - thick / 2, ring.high + thick / 2)
     rim = circle_through(points, ring.rim, 0.01 * ring.rim[2], 1e-4 * ring.rim[2])
@@ -282,7 +282,7 @@ def _measured(
     count = len(sides.a) // 2
     edges = [np.column_stack([a[:count], a[count:]]) for a in (sides.at(middle_radius), sides.at(rim.radius))]
     tops = np.hypot(points[rim.used, 0] - centre[0], points[rim.used, 1] - centre[1])
-    return Reading(
+    return WheelReading(
         "mesh",
         chosen,
         float(np.hypot(edge_sd / np.sqrt(2), FLOOR_SD_DEG)),
@@ -297,7 +297,7 @@ def _measured(
     )
 
 
-def _bore(points: Floats, solid: Solid, rim: Round, ring: MeshRing) -> Round | None:
+def _bore(points: Floats, solid: Solid, rim: FittedRound, ring: MeshRing) -> FittedRound | None:
     """The innermost circle about the rim's middle: of the ring's own corners, else of the whole mesh's."""
     for heights in (None, (-np.inf, np.inf)):
         among = points if heights is None else solid.corners(*heights)
@@ -323,7 +323,7 @@ def _bore(points: Floats, solid: Solid, rim: Round, ring: MeshRing) -> Round | N
 
 
 def _sides(
-    path: Path, solid: Solid, ring: MeshRing, rim: Round, centre: Floats, sense: int
+    path: Path, solid: Solid, ring: MeshRing, rim: FittedRound, centre: Floats, sense: int
 ) -> tuple[Sides, float, float]:
     """Lines along both sides of each tooth (starts first, then ends), the radius half-way down, and an edge's
     deviation."""

@@ -14,7 +14,7 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.measure.reading import refused
 from wheelcad.measure.scan_bed import Bed, stretched
-from wheelcad.measure.scan_picture import Picture, Rough, background, reduced
+from wheelcad.measure.scan_picture import Rough, ScanPicture, background, reduced
 from wheelcad.words import length
 
 LEAST_LONG = 4.0  # length over width
@@ -25,7 +25,7 @@ ROOM = 3  # rough pixels round a bar that are looked at as well
 HINT = "a solid bar at least four times as long as wide, apart from the wheel and the border; --bar is its length"
 
 
-def mm_per_size(picture: Picture, rough: Rough, bed: Bed, bar_mm: float) -> float:
+def mm_per_size(picture: ScanPicture, rough: Rough, bed: Bed, bar_mm: float) -> float:
     """Millimetres to the unit in which the bed is straight, from the bars in the picture. JobFileError without one, or
     with several of different lengths."""
     lengths = [_length(picture, rough, bed, piece) for piece in _bars(picture, rough)]
@@ -36,7 +36,7 @@ def mm_per_size(picture: Picture, rough: Rough, bed: Bed, bar_mm: float) -> floa
     return bar_mm / float(np.mean(lengths))
 
 
-def _bars(picture: Picture, rough: Rough) -> Iterator[tuple[slice, slice]]:
+def _bars(picture: ScanPicture, rough: Rough) -> Iterator[tuple[slice, slice]]:
     """Where bars lie in the rough picture."""
     from scipy import ndimage
 
@@ -73,7 +73,7 @@ def _sides(points: Floats, weight: Floats) -> tuple[float, float]:
     return float(np.sqrt(12 * moments[1])), float(np.sqrt(12 * max(moments[0], 0.0)))
 
 
-def _length(picture: Picture, rough: Rough, bed: Bed, piece: tuple[slice, slice]) -> float:
+def _length(picture: ScanPicture, rough: Rough, bed: Bed, piece: tuple[slice, slice]) -> float:
     """A bar's length in the picture itself, the bed's stretch taken out, in units of the bed's size."""
     f = rough.factor
     where = tuple(slice(s.start * f, s.stop * f) for s in piece)

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from wheelcad.findings import Finding
-from wheelcad.packet.page import Page, degrees, drill_size
+from wheelcad.packet.page import PacketPage, degrees, drill_size
 from wheelcad.parts.balance.reading import Reading
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.design import Design
@@ -16,10 +16,10 @@ SAID_ELSEWHERE = ("counted:", "at_deg")  # notes of the report that the page say
 HEAD = ["From TDC line", "From the axis", "Drill", "Depth", "From the"]
 
 
-def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[Finding] = ()) -> Iterator[Page]:
+def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[Finding] = ()) -> Iterator[PacketPage]:
     """What the missing teeth weigh, the holes that take it out, what is left; then the reading on level edges."""
     balance, found = design.balance, report["balance"]
-    page = Page("Gap and balance")
+    page = PacketPage("Gap and balance")
     page.words(f"What counts: {balance.initial.words}.")
     page.numbers(list(_figures(design, found)))
     page.grid(HEAD, [_row(hole) for hole in balance.planned], "rrlrl", large=True, tick=True)
@@ -83,13 +83,13 @@ def _in_bore(design: Design) -> str:
     return f", its middle turned or bushed to the bore's {diameter(bore)},"
 
 
-def _edges(design: Design) -> Page:
+def _edges(design: Design) -> PacketPage:
     """How the finished wheel is read, step by step."""
     balance = design.balance
     edges = balance.edges
     widest = max(piece.land.radius for piece in balance.metal.pieces)
     at = length(widest)
-    page = Page("Read the finished wheel on level edges", joins=True)
+    page = PacketPage("Read the finished wheel on level edges", joins=True)
     page.words(
         "The drawing cannot know run-out, blow-holes or old drillings: the wheel itself shows them. Two straight "
         f"edges and an arbour of {diameter(edges.arbour_mm)} show no less than {unbalance(edges.felt_g_mm)}, "
@@ -113,9 +113,11 @@ def _edges(design: Design) -> Page:
     )
 
 
-def _read(one: Reading, found: dict[str, Any]) -> Page:
+def _read(one: Reading, found: dict[str, Any]) -> PacketPage:
     """What was read, what is drilled for it, what is left."""
-    page = Page("What the reading asks for" if one.number == 1 else "What the second reading asks for", joins=True)
+    page = PacketPage(
+        "What the reading asks for" if one.number == 1 else "What the second reading asks for", joins=True
+    )
     after = found["after"]["unbalance_g_mm"]
     page.numbers(
         [

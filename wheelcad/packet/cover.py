@@ -6,11 +6,11 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from wheelcad.catalogue import Made, expected
+from wheelcad.catalogue import BuildMade, expected
 from wheelcad.findings import Finding, poor, tally
 from wheelcad.job.models import Job
 from wheelcad.packet.dial import dial
-from wheelcad.packet.page import Page, degrees, drill_size
+from wheelcad.packet.page import PacketPage, degrees, drill_size
 from wheelcad.parts.adapter.design import ENGAGED
 from wheelcad.parts.bracket.bolts import GRADE, mount_bolts, spacers_mm
 from wheelcad.parts.design import Design
@@ -36,19 +36,21 @@ READS_TO = {"mm": 0.01, "in": INCH_MM / 2000}  # mm: the usual indicators' marks
 MARGIN = "kerf, lead-in and clamps counted"
 
 
-def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], parts_png: bytes | None = None) -> Page:
+def cover(
+    design: Design, findings: Sequence[Finding], report: dict[str, Any], parts_png: bytes | None = None
+) -> PacketPage:
     """The job at a glance: pictures, the numbers that matter, how the checks came out, what hurts.
 
     parts_png: the parts as they stand to each other.
     """
     job, wheel = design.job, design.wheel
-    page = Page(job.title or job.job)
+    page = PacketPage(job.title or job.job)
     if parts_png is None:
         page.picture("cover-dial", dial(job, wheel), 100.0)
     else:
         left, right = (
-            Page("").picture("cover-parts", parts_png, 74.0),
-            Page("").picture("cover-dial", dial(job, wheel), 92.0),
+            PacketPage("").picture("cover-parts", parts_png, 74.0),
+            PacketPage("").picture("cover-dial", dial(job, wheel), 92.0),
         )
         page.beside(left, right, (4, 5))
     gaps = " and ".join(f"{gap.missing} at {degrees(gap.at_deg)}" for gap in wheel.gaps)
@@ -77,9 +79,9 @@ def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], p
     return page.caution(CAUTIONS)
 
 
-def things_to_have(design: Design) -> Page:
+def things_to_have(design: Design) -> PacketPage:
     """Stock, drills, bolts and cutter with their sizes."""
-    page = Page("Have ready before you start")
+    page = PacketPage("Have ready before you start")
     rows = [[f"{many} × {row[0]}" if many > 1 else row[0], *row[1:]] for row, many in Counter(_needs(design)).items()]
     page.grid(["What", "Size", "For"], rows, tick=True, shares=(3, 5, 2))
     if design.left_out:
@@ -87,10 +89,10 @@ def things_to_have(design: Design) -> Page:
     return page
 
 
-def files(design: Design, plot: bool) -> Page:
+def files(design: Design, plot: bool) -> PacketPage:
     """Every file of the job: for whom, and what it is. plot: whether the bracket's speeds are drawn."""
-    page = Page("The files of this job", joins=True)
-    rows = [[output.whom, output.name, output.what] for output in expected(Made(design, plot=plot))]
+    page = PacketPage("The files of this job", joins=True)
+    rows = [[output.whom, output.name, output.what] for output in expected(BuildMade(design, plot=plot))]
     page.words("All in one folder; start.html shows them, and check says whether one was changed since.")
     return page.grid(["For", "File", "What it is"], rows, small=True, shares=(0, 4, 9))
 
@@ -209,9 +211,9 @@ def _bracket_needs(design: Design) -> Iterator[tuple[str, ...]]:
         yield ("Spacers", f"{each}, as large as the washers", "setting the gap")
 
 
-def verdicts(design: Design, findings: Sequence[Finding]) -> Page:
+def verdicts(design: Design, findings: Sequence[Finding]) -> PacketPage:
     """Every finding that is not a pass in full, then the rest in brief."""
-    page = Page("What was checked")
+    page = PacketPage("What was checked")
     words = Words(design.job.units)
     rows = [[f.verdict, f"{f.subject}: {f.check}", _measured(f, words), f.why] for f in poor(findings)]
     if rows:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from wheelcad.findings import PRACTICE
-from wheelcad.packet.page import Page
+from wheelcad.packet.page import PacketPage
 from wheelcad.parts.design import Design
 from wheelcad.parts.hand.design import SAW_CLEAR, HandPlan, design_hand
 from wheelcad.words import Words, angle, diameter, length
@@ -14,12 +14,12 @@ COLUMNS_A_SHEET = 34
 OFF = 0.2  # mm: what a punch or a tooth may be out by before it is put right; common practice, no source
 
 
-def hand(design: Design) -> Iterator[Page]:
+def hand(design: Design) -> Iterator[PacketPage]:
     """Work by hand, where the job asks for it."""
     plan = design_hand(design.job, design.wheel)
     if plan is None:
         return
-    page = Page("Slots by hand")
+    page = PacketPage("Slots by hand")
     page.words(
         "No mill and no rotary table: the slots are marked, drilled, sawn and filed. "
         f"By the dividing paper a slot comes out within ±{angle(plan.spread_deg, 2)} of its place, by dividers stepped "
@@ -45,7 +45,7 @@ def hand(design: Design) -> Iterator[Page]:
     ]
     heads = ["Slot", "From TDC", "From the last punch", "From the first"]
     for k in range(0, len(rows), COLUMNS_A_SHEET):
-        sheet = Page("Chords, slot by slot", joins=k == 0 and len(rows) <= 12)
+        sheet = PacketPage("Chords, slot by slot", joins=k == 0 and len(rows) <= 12)
         yield sheet.grid(heads, rows[k : k + COLUMNS_A_SHEET], "rrrr", tick=True)
 
 

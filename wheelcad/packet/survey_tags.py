@@ -29,7 +29,7 @@ from wheelcad.survey.tags import (
     SHEET_JSON,
     SHEET_PDF,
     THING,
-    Piece,
+    TagPiece,
     TagSheet,
     plan_tags,
 )
@@ -166,7 +166,7 @@ ON_CARD_PAGE = (
 )
 
 
-def _disc(canvas: Any, sheet: TagSheet, piece: Piece) -> None:
+def _disc(canvas: Any, sheet: TagSheet, piece: TagPiece) -> None:
     """The disc: its rim, circles to cut the middle by, bolt holes, and the TDC line."""
     x, y = piece.centre_mm
     _circle(canvas, x, y, piece.size_mm, BAR_LINE)
@@ -190,7 +190,7 @@ def _disc(canvas: Any, sheet: TagSheet, piece: Piece) -> None:
     canvas.restoreState()
 
 
-def _card(canvas: Any, sheet: TagSheet, piece: Piece) -> None:
+def _card(canvas: Any, sheet: TagSheet, piece: TagPiece) -> None:
     """A card: its edge, the hole in its middle with a cross to centre by, and its name."""
     x, y, half = *piece.centre_mm, piece.size_mm / 2
     canvas.setLineWidth(THIN * MM)

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from wheelcad.findings import Finding
-from wheelcad.packet.page import Page
+from wheelcad.packet.page import PacketPage
 from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.common.profile import groove_floor_width
 from wheelcad.parts.common.stack import Land
@@ -118,11 +118,11 @@ def _as_found_rim(blank: BlankDesign, reads: str) -> list[str]:
     ]
 
 
-def turning_page(design: Design, findings: Sequence[Finding] = ()) -> Page:
+def turning_page(design: Design, findings: Sequence[Finding] = ()) -> PacketPage:
     """The page; only for jobs with a blank."""
     blank = design.blank
     assert blank is not None
-    page = Page("At the lathe: turn the blank")
+    page = PacketPage("At the lathe: turn the blank")
     page.words(
         "The drawing is blank-drawing. Turn everything in one chucking where you can: a surface that runs out puts "
         "more out of balance than the missing tooth does."

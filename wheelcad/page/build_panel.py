@@ -11,7 +11,7 @@ from wheelcad.catalogue import sorted_by_whom
 from wheelcad.packet.start import CARDS, CAUTION
 from wheelcad.page.builder import Building
 from wheelcad.page.session import State
-from wheelcad.page.view import View, heading
+from wheelcad.page.view import PageView, heading
 
 if TYPE_CHECKING:
     from nicegui.element import Element
@@ -24,7 +24,7 @@ SIGNS = {"pass": "✓ all checks passed", "note": "✓ all checks passed", "warn
 class BuildPanel:
     """The panel of one page."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view = view
         work = view.work
         heading("Build every file of this job, and measure each")
@@ -125,6 +125,6 @@ class BuildPanel:
         return f"/job/{quote(self.view.work.name)}/files/{quote(name)}"
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """Make the panel."""
     BuildPanel(view)

@@ -15,7 +15,7 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.page.aside import key_of
-from wheelcad.page.scene_solid import Mesh
+from wheelcad.page.scene_solid import SceneMesh
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.words import Words, count, fine, frequency
 
@@ -31,7 +31,7 @@ class Coloured:
     place moves; gap_mm: how much nearer the sensor comes to the teeth; along: the shake, in words; hz: first natural
     frequency."""
 
-    mesh: Mesh
+    mesh: SceneMesh
     most_mm: float
     gap_mm: float
     along: str
@@ -95,5 +95,7 @@ def solve(bracket: BracketDesign) -> Coloured:
     nodes = np.asarray(body.basis.nodal_dofs)[0, used]
     far = np.linalg.norm(moved.reshape(-1, 3)[nodes], axis=1)
     most = float(np.linalg.norm(moved.reshape(-1, 3), axis=1).max())
-    mesh = Mesh(body.places[nodes], triangles.reshape(-1, 3), values=colours_of(far / max(float(far.max()), 1e-12)))
+    mesh = SceneMesh(
+        body.places[nodes], triangles.reshape(-1, 3), values=colours_of(far / max(float(far.max()), 1e-12))
+    )
     return Coloured(mesh, most, worst, along, hz, SHAKE_G, bolted.solver.unknowns)

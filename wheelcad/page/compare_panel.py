@@ -12,7 +12,7 @@ from wheelcad.page.latest import Latest
 from wheelcad.page.pinned import Pin, brought_up, differences, pin_of, with_pin
 from wheelcad.page.scene_panel import use_css
 from wheelcad.page.session import State
-from wheelcad.page.view import View, attribute, heading
+from wheelcad.page.view import PageView, attribute, heading
 
 PATTERN = re.compile(r"\s*([0-9]{1,3})\s*[-−–]\s*([0-9])\s*")  # as `options` takes one: 48-2
 MOST_TOLD = 8  # keys in which a variant differs
@@ -21,7 +21,7 @@ MOST_TOLD = 8  # keys in which a variant differs
 class Pins:
     """The variants that were pinned, for all pages of the job, beside the job as it is."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view, self.board = view, view.work.pins
         self._shown: tuple[Pin, ...] = ()
         self._notes: list[tuple[Pin, ui.label]] = []
@@ -99,7 +99,7 @@ def _difference_words(pin: Pin, state: State) -> str:
 class Compare:
     """The patterns; their cards are made again when the job changes."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view = view
         self.pinned: list[str] = []
         self._latest = Latest(self._follow, "patterns")
@@ -156,7 +156,7 @@ class Compare:
         self.view.set(("wheel", "missing"), str(row.missing))
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """The panel."""
     use_css()
     Pins(view)

@@ -14,15 +14,15 @@ from wheelcad.page.field import Field
 from wheelcad.page.form import TITLES, Row, picture_letter, rows_of, section_names, section_of_key
 from wheelcad.page.live_text import LiveText
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView
 
 PICTURE_S = 0.3  # without a change, before the picture is drawn anew
 
 
-class Form:
+class FormPanel:
     """The form of one page."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view = view
         self._fields: dict[Key, Field] = {}
         self._shape: tuple[object, ...] = ()
@@ -148,6 +148,6 @@ def lettered(svg: str, label: str, letter: str) -> str:
     return svg
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """Make the form."""
-    Form(view)
+    FormPanel(view)

@@ -13,7 +13,7 @@ from nicegui import events, ui
 from wheelcad.page.commands import Ran, ran
 from wheelcad.page.desk import Measuring
 from wheelcad.page.uploads import LARGEST, MOST_FILES, WHEELS, RefusedError, keep
-from wheelcad.page.view import View, heading
+from wheelcad.page.view import PageView, heading
 
 CHOICES = {
     "--face": ("Which face lies on the glass, or looks along +Z", ("front", "back")),
@@ -25,7 +25,7 @@ TYPED = {"--dpi": "Dots per inch of a scan", "--diameter": "Diameter over the te
 class MeasurePanel:
     """The panel of one page."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view = view
         heading("A wheel that was cut")
         ui.label(
@@ -132,7 +132,7 @@ def typed_in(fields: Mapping[str, Any]) -> list[str]:
     return [word for option, value in said.items() if value for word in (option, value)]
 
 
-def given_files(view: View, label: str, kinds: tuple[str, ...], take: Any) -> ui.upload:
+def given_files(view: PageView, label: str, kinds: tuple[str, ...], take: Any) -> ui.upload:
     """A place to drop files or choose them; `take` gets the paths of those that are kept."""
 
     async def given(event: events.MultiUploadEventArguments) -> None:
@@ -159,6 +159,6 @@ def given_files(view: View, label: str, kinds: tuple[str, ...], take: Any) -> ui
     return upload
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """Make the panel."""
     MeasurePanel(view)

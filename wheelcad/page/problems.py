@@ -10,7 +10,7 @@ from nicegui.events import GenericEventArguments
 from wheelcad.errors import Fault
 from wheelcad.findings import Finding
 from wheelcad.page.live_text import Told
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView
 
 Problem = Fault | Finding
 SIGNS = {"fault": "✗ fault", "fail": "✗ fails", "warn": "! warns"}
@@ -19,7 +19,7 @@ SIGNS = {"fault": "✗ fault", "fail": "✗ fails", "warn": "! warns"}
 class Problems(Told, component="problems.js"):
     """The list. in_row: below its own field, so without the way there."""
 
-    def __init__(self, view: View, in_row: bool = False) -> None:
+    def __init__(self, view: PageView, in_row: bool = False) -> None:
         super().__init__()
         self._view, self._in_row = view, in_row
         self._known: list[Problem] = []
@@ -65,7 +65,7 @@ class Problems(Told, component="problems.js"):
             self._view.mend(mend)
 
 
-def fault_words(view: View, fault: Fault) -> str:
+def fault_words(view: PageView, fault: Fault) -> str:
     """A fault in one sentence."""
     parts = [fault.message]
     if fault.found:

@@ -17,7 +17,7 @@ import numpy as np
 
 from wheelcad.job.measuring import measure_of
 from wheelcad.job.models import Step
-from wheelcad.page.scene_parts import Made
+from wheelcad.page.scene_parts import SceneMade
 from wheelcad.parts.common.openings import circle_centres
 from wheelcad.parts.common.stack import (
     Land,
@@ -56,7 +56,7 @@ class Arrow:
         return letter + Words(units).text(angle(self.size) if self.is_angle else length(self.size))
 
 
-def arrow_of(key: str, made: Made) -> Arrow | None:
+def arrow_of(key: str, made: SceneMade) -> Arrow | None:
     """The arrow of a dotted key with its places in lists; None for one that is nowhere to be seen, or whose section
     the job lacks."""
     places = [int(n) for n in re.findall(r"\[([0-9]+)\]", key)]
@@ -79,7 +79,7 @@ def _there(value: T | None) -> T:
     return value
 
 
-Maker = Callable[[str, Made, list[int]], Arrow]
+Maker = Callable[[str, SceneMade, list[int]], Arrow]
 
 
 def _line(key: str, a: Point, b: Point, turns: bool, one_way: bool = False) -> Arrow:
@@ -91,7 +91,7 @@ def _across(key: str, radius: float, z: float, turns: bool = True) -> Arrow:
     return _line(key, (-radius, 0.0, z + LIFT), (radius, 0.0, z + LIFT), turns)
 
 
-def _arc(key: str, radius: float, start: float, end: float, z: float, made: Made, turns: bool) -> Arrow:
+def _arc(key: str, radius: float, start: float, end: float, z: float, made: SceneMade, turns: bool) -> Arrow:
     """An angle from `start` the way the crank turns to `end`, in front of z."""
     span = (end - start) % 360.0
     angles = start + np.linspace(0.0, span, max(2, math.ceil(span / ARC_STEP) + 1))
@@ -99,7 +99,7 @@ def _arc(key: str, radius: float, start: float, end: float, z: float, made: Made
     return Arrow(key, tuple((float(x), float(y), z + LIFT) for x, y in rim), turns, end % 360.0, True, True)
 
 
-def _flat(radius: float, at_deg: float, made: Made) -> tuple[float, float]:
+def _flat(radius: float, at_deg: float, made: SceneMade) -> tuple[float, float]:
     x, y = point_at(radius, at_deg, made.job.sense).tolist()
     return x, y
 
@@ -107,47 +107,47 @@ def _flat(radius: float, at_deg: float, made: Made) -> tuple[float, float]:
 # --- the wheel
 
 
-def _rim(made: Made) -> tuple[float, float]:
+def _rim(made: SceneMade) -> tuple[float, float]:
     return made.job.wheel.outside_diameter / 2, made.job.wheel.thickness / 2
 
 
-def _wheel_od(key: str, made: Made, _: list[int]) -> Arrow:
+def _wheel_od(key: str, made: SceneMade, _: list[int]) -> Arrow:
     return _across(key, *_rim(made))
 
 
-def _wheel_thickness(key: str, made: Made, _: list[int]) -> Arrow:
+def _wheel_thickness(key: str, made: SceneMade, _: list[int]) -> Arrow:
     radius, half = _rim(made)
     return _line(key, (0.0, radius + LIFT, -half), (0.0, radius + LIFT, half), True)
 
 
-def _wheel_bore(key: str, made: Made, _: list[int]) -> Arrow:
+def _wheel_bore(key: str, made: SceneMade, _: list[int]) -> Arrow:
     return _across(key, _there(made.job.wheel.bore) / 2, _rim(made)[1])
 
 
-def _gap_at(key: str, made: Made, _: list[int]) -> Arrow:
+def _gap_at(key: str, made: SceneMade, _: list[int]) -> Arrow:
     radius, half = _rim(made)
     return _arc(key, 0.8 * radius, 0.0, _there(made.wheel).gap_at_deg, half, made, True)
 
 
-def _slot_corner(made: Made) -> tuple[float, float, float]:
+def _slot_corner(made: SceneMade) -> tuple[float, float, float]:
     """Angle of the first slot, and half its width in degrees at the rim."""
     wheel = _there(made.wheel)
     return float(wheel.slot_centres_deg[0]), wheel.slot.rim_half_deg, wheel.thickness_mm / 2 + LIFT
 
 
-def _slot_width(key: str, made: Made, _: list[int]) -> Arrow:
+def _slot_width(key: str, made: SceneMade, _: list[int]) -> Arrow:
     at, half, z = _slot_corner(made)
     radius = _rim(made)[0]
     return _line(key, (*_flat(radius, at - half, made), z), (*_flat(radius, at + half, made), z), True)
 
 
-def _slot_depth(key: str, made: Made, _: list[int]) -> Arrow:
+def _slot_depth(key: str, made: SceneMade, _: list[int]) -> Arrow:
     at, _half, z = _slot_corner(made)
     radius = _rim(made)[0]
     return _line(key, (*_flat(radius, at, made), z), (*_flat(radius - made.job.wheel.slot.depth, at, made), z), True)
 
 
-def _teeth(key: str, made: Made, _: list[int]) -> Arrow:
+def _teeth(key: str, made: SceneMade, _: list[int]) -> Arrow:
     at, half, z = _slot_corner(made)
     radius, pitch = _rim(made)[0], _there(made.wheel).pitch_deg
     found = _arc(key, 1.03 * radius, at + half, at + half + pitch, z - LIFT, made, True)
@@ -171,26 +171,26 @@ def _land_arrow(key: str, land: Land, what: str) -> Arrow:
     return _line(key, (0.0, land.radius, middle), (0.0, land.radius - groove.depth, middle), True)
 
 
-def _found(what: str, key: str, made: Made, at: list[int]) -> Arrow:
+def _found(what: str, key: str, made: SceneMade, at: list[int]) -> Arrow:
     return _land_arrow(key, as_found_lands(made.job)[at[0]], what)
 
 
-def _turned(what: str, key: str, made: Made, at: list[int]) -> Arrow:
+def _turned(what: str, key: str, made: SceneMade, at: list[int]) -> Arrow:
     pulley = _there(made.job.pulley)
     if not isinstance(pulley.turned[at[0]], Step):
         raise _NowhereError
     return _land_arrow(key, turned_lands(made.job)[at[0]], what)
 
 
-def _front(made: Made) -> float:
+def _front(made: SceneMade) -> float:
     return pulley_front_z(made.job)
 
 
-def _pulley_bore(key: str, made: Made, _: list[int]) -> Arrow:
+def _pulley_bore(key: str, made: SceneMade, _: list[int]) -> Arrow:
     return _across(key, _there(_there(made.job.pulley).bore) / 2, _front(made))
 
 
-def _keyway(what: str, key: str, made: Made, _: list[int]) -> Arrow:
+def _keyway(what: str, key: str, made: SceneMade, _: list[int]) -> Arrow:
     pulley = _there(made.job.pulley)
     keyway, bore, z = _there(pulley.keyway), _there(pulley.bore) / 2, _front(made) + LIFT
     if what == "at":
@@ -205,7 +205,7 @@ def _keyway(what: str, key: str, made: Made, _: list[int]) -> Arrow:
     return _line(key, (ax, ay, z), (bx, by, z), True)
 
 
-def _bolts(what: str, key: str, made: Made, _: list[int]) -> Arrow:
+def _bolts(what: str, key: str, made: SceneMade, _: list[int]) -> Arrow:
     bolts, z = _there(_there(made.job.pulley).bolts), _front(made)
     if what == "circle":
         return _across(key, bolts.circle / 2, z)
@@ -215,14 +215,14 @@ def _bolts(what: str, key: str, made: Made, _: list[int]) -> Arrow:
     return _line(key, (x - bolts.hole / 2, y, z + LIFT), (x + bolts.hole / 2, y, z + LIFT), True)
 
 
-def _recess(what: str, key: str, made: Made, _: list[int]) -> Arrow:
+def _recess(what: str, key: str, made: SceneMade, _: list[int]) -> Arrow:
     recess, z = _there(_there(made.job.pulley).recess), _front(made)
     if what == "diameter":
         return _across(key, recess.diameter / 2, z)
     return _line(key, (0.0, recess.diameter / 2, z), (0.0, recess.diameter / 2, z - recess.depth), True)
 
 
-def _belt(what: str, key: str, made: Made, at: list[int]) -> Arrow:
+def _belt(what: str, key: str, made: SceneMade, at: list[int]) -> Arrow:
     belt, z = _there(made.job.pulley).belts[at[0]], _front(made)
     radius = 1.1 * max((land.radius for land in as_found_lands(made.job)), default=_rim(made)[0])
     if what in ("from_deg", "to_deg"):
@@ -233,7 +233,7 @@ def _belt(what: str, key: str, made: Made, at: list[int]) -> Arrow:
     return _line(key, (x, y, z - belt.at + belt.width / 2), (x, y, z - belt.at - belt.width / 2), False)
 
 
-def _adapter(what: str, key: str, made: Made, _: list[int]) -> Arrow:
+def _adapter(what: str, key: str, made: SceneMade, _: list[int]) -> Arrow:
     lands = {land.name: land for land in adapter_lands(made.job)}
     name, _dot, last = what.rpartition(".")
     return _land_arrow(key, _there(lands.get(name or "adapter")), last.replace("outside_", ""))
@@ -242,7 +242,7 @@ def _adapter(what: str, key: str, made: Made, _: list[int]) -> Arrow:
 # --- sensor and bracket
 
 
-def _sensor(what: str, key: str, made: Made, _: list[int]) -> Arrow:
+def _sensor(what: str, key: str, made: SceneMade, _: list[int]) -> Arrow:
     sensor, (rim, half) = _there(made.job.sensor), _rim(made)
     if what == "at":
         return _arc(key, 1.15 * rim, 0.0, sensor.at, half, made, False)
@@ -275,7 +275,7 @@ def _sensor(what: str, key: str, made: Made, _: list[int]) -> Arrow:
     return _line(key, _point(middle - bolt.hole / 2 * across), _point(middle + bolt.hole / 2 * across), False)
 
 
-def _mount(what: str, key: str, made: Made, at: list[int]) -> Arrow:
+def _mount(what: str, key: str, made: SceneMade, at: list[int]) -> Arrow:
     bracket = _there(made.job.bracket)
     mount = bracket.mounts[at[0]]
     x, y = _there(mount.given_x), _there(mount.given_y)
@@ -287,7 +287,7 @@ def _mount(what: str, key: str, made: Made, at: list[int]) -> Arrow:
     return _line(key, (x - mount.hole / 2, y, z), (x + mount.hole / 2, y, z), False)
 
 
-def _mount_face(key: str, made: Made, _: list[int]) -> Arrow:
+def _mount_face(key: str, made: SceneMade, _: list[int]) -> Arrow:
     bracket = _there(made.job.bracket)
     start = front_as_found_z(made.job) if key.endswith("behind_front") else 0.0
     mount = bracket.mounts[0]
@@ -296,7 +296,7 @@ def _mount_face(key: str, made: Made, _: list[int]) -> Arrow:
     return Arrow(key, ((x, y, start), (x, y, bracket.mount_face)), False, away, one_way=True)
 
 
-def _thing(what: str, key: str, made: Made, at: list[int]) -> Arrow:
+def _thing(what: str, key: str, made: SceneMade, at: list[int]) -> Arrow:
     thing = _there(made.job.bracket).obstacles[at[0]]
     x, y, z = thing.x, thing.y, z_of(made.job, thing.front)
     start = front_as_found_z(made.job) if what == "z.behind_front" else 0.0
@@ -308,7 +308,7 @@ def _thing(what: str, key: str, made: Made, at: list[int]) -> Arrow:
     return Arrow(key, (a, b), False, size, one_way=True)
 
 
-def _plate(what: str, key: str, made: Made, _: list[int]) -> Arrow:
+def _plate(what: str, key: str, made: SceneMade, _: list[int]) -> Arrow:
     bracket = _there(made.bracket)
     tab = bracket.regions[-1]
     hole = bracket.hole("body")
@@ -322,13 +322,13 @@ def _plate(what: str, key: str, made: Made, _: list[int]) -> Arrow:
     return _line(key, a, b, False)
 
 
-def _gauge_thickness(key: str, made: Made, _: list[int]) -> Arrow:
+def _gauge_thickness(key: str, made: SceneMade, _: list[int]) -> Arrow:
     gauge = _there(made.gauge)
     radius = _rim(made)[0]
     return _line(key, (0.0, radius, gauge.z_front), (0.0, radius, gauge.z_front - gauge.thickness_mm), True)
 
 
-def _balance_radius(key: str, made: Made, _: list[int]) -> Arrow:
+def _balance_radius(key: str, made: SceneMade, _: list[int]) -> Arrow:
     balance = _there(made.job.balance)
     z = _rim(made)[1] + LIFT
     return _line(key, (0.0, 0.0, z), (0.0, _there(balance.radius), z), True, one_way=True)

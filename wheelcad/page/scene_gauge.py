@@ -10,12 +10,12 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
 from wheelcad.arrays import Floats
-from wheelcad.page.scene_solid import Mesh, Slab, ring_of, solid
+from wheelcad.page.scene_solid import SceneMesh, Slab, ring_of, solid
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.wall import Wall
 
 
-def gauge_mesh(gauge: GaugeDesign) -> Mesh:
+def gauge_mesh(gauge: GaugeDesign) -> SceneMesh:
     """The gauge where it sits on the pulley or the wheel. Edges set back on the printer's bed are drawn upright, half
     as far back."""
     levels = sorted({round(z, 9) for wall in gauge.walls for z in (wall.z0, wall.z1)})

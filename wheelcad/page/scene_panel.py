@@ -14,12 +14,12 @@ from wheelcad.page.collide import touches
 from wheelcad.page.colours import bracket_key
 from wheelcad.page.latest import Latest
 from wheelcad.page.scene_arrow import arrow_of
-from wheelcad.page.scene_parts import Made, made_of, scene_parts
+from wheelcad.page.scene_parts import SceneMade, made_of, scene_parts
 from wheelcad.page.scene_view import Places, SceneView, Shown, coloured_json, packed, touch_json
 from wheelcad.page.session import State
 from wheelcad.page.stiff import solved
 from wheelcad.page.strip import strip_of
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView
 from wheelcad.parts.bracket.model import BracketDesign
 
 HERE = Path(__file__).parent
@@ -45,7 +45,7 @@ def shown_of(state: State, wanted: dict[str, bool]) -> Shown | None:
 class ScenePanel:
     """One page's scene: follows the job, the newest state alone, and never works in the event loop."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view = view
         self.shown: Shown | None = None
         self._latest = Latest(self._follow, "scene")
@@ -122,7 +122,7 @@ class ScenePanel:
             self._show(self.shown)
 
 
-def _places_key(made: Made) -> str:
+def _places_key(made: SceneMade) -> str:
     """What the allowed places follow from: the job without its sensor's angle and what no bracket sees."""
     job = made.job
     sensor = job.sensor.model_copy(update={"at": 0.0}) if job.sensor is not None else None
@@ -140,7 +140,7 @@ def use_css() -> None:
     ui.add_css(HERE / "scene.css")
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """The scene."""
     use_css()
     ScenePanel(view)

@@ -43,7 +43,7 @@ class Slab:
 
 
 @dataclass(frozen=True, eq=False)
-class Mesh:
+class SceneMesh:
     """points (n, 3) mm; triangles (m, 3) of indices, anticlockwise from outside; lines (k, 2, 3): edges worth drawing.
 
     values: (3n,) red, green, blue of each point, 0 to 1, where it has colours of its own; None else.
@@ -54,13 +54,13 @@ class Mesh:
     lines: Floats = field(default_factory=lambda: np.zeros((0, 2, 3)))
     values: Floats | None = None
 
-    def placed(self, axes: Floats, origin: Sequence[float]) -> Mesh:
+    def placed(self, axes: Floats, origin: Sequence[float]) -> SceneMesh:
         """Turned and moved: axes (3, 3) rows are where x, y and z of the mesh point; right-handed."""
         at = np.asarray(origin, dtype=float)
-        return Mesh(self.points @ axes + at, self.triangles, self.lines @ axes + at, self.values)
+        return SceneMesh(self.points @ axes + at, self.triangles, self.lines @ axes + at, self.values)
 
 
-EMPTY = Mesh(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64))
+EMPTY = SceneMesh(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64))
 
 
 def ring_of(loop: Loop, chord: float = CHORD) -> Floats:
@@ -100,22 +100,22 @@ def area_of(loop: Loop, holes: Iterable[Loop] = (), chord: float = CHORD) -> Pol
     return plan.difference(shapely.union_all(cuts)) if cuts else plan
 
 
-def joined(meshes: Iterable[Mesh]) -> Mesh:
+def joined(meshes: Iterable[SceneMesh]) -> SceneMesh:
     """Several as one; EMPTY for none."""
     some = [mesh for mesh in meshes if len(mesh.triangles) or len(mesh.lines)]
     if not some:
         return EMPTY
     starts = np.cumsum([0, *(len(mesh.points) for mesh in some[:-1])])
-    return Mesh(
+    return SceneMesh(
         np.vstack([mesh.points for mesh in some]),
         np.vstack([mesh.triangles + start for mesh, start in zip(some, starts, strict=True)]),
         np.concatenate([mesh.lines for mesh in some]),
     )
 
 
-def solid(slabs: Sequence[Slab]) -> Mesh:
+def solid(slabs: Sequence[Slab]) -> SceneMesh:
     """The skin of a stack of slabs, which may be given in any order but must not overlap."""
-    parts: list[Mesh] = []
+    parts: list[SceneMesh] = []
     walls: dict[tuple[bytes, float], tuple[Floats, float]] = {}  # upright ones, by outline and head: foot
     for slab in sorted(slabs, key=lambda one: one.z0):
         if slab.top is not None:
@@ -167,7 +167,7 @@ def _next(points: Floats) -> Floats:
     return np.concatenate([points[1:], points[:1]])
 
 
-def _side(low: Floats, high: Floats, z0: float, z1: float) -> Mesh:
+def _side(low: Floats, high: Floats, z0: float, z1: float) -> SceneMesh:
     """A ring stood up: its wall, and lines at its corners."""
     n = len(low)
     points = np.empty((2 * n, 3))
@@ -183,10 +183,10 @@ def _side(low: Floats, high: Floats, z0: float, z1: float) -> Mesh:
     ahead = np.concatenate([step[-1:], step[:-1]])
     sharp = (step * ahead).sum(axis=1) < CREASE_COS * long * np.concatenate([long[-1:], long[:-1]])
     upright = np.stack([points[:n][sharp], points[n:][sharp]], axis=1)
-    return Mesh(points, walls, upright)
+    return SceneMesh(points, walls, upright)
 
 
-def _level(below: Polygon | MultiPolygon | None, above: Polygon | MultiPolygon | None, z: float) -> Iterator[Mesh]:
+def _level(below: Polygon | MultiPolygon | None, above: Polygon | MultiPolygon | None, z: float) -> Iterator[SceneMesh]:
     """The level faces at z between what lies below it and above it."""
     for metal, other, up in ((below, above, True), (above, below, False)):
         if metal is None or metal is other:
@@ -195,7 +195,7 @@ def _level(below: Polygon | MultiPolygon | None, above: Polygon | MultiPolygon |
         yield from (_face(part, z, up) for part in _polygons(bare))
 
 
-def _face(plan: Polygon, z: float, up: bool) -> Mesh:
+def _face(plan: Polygon, z: float, up: bool) -> SceneMesh:
     """A level face and the lines round it."""
     from ezdxf.math import Vec2
     from ezdxf.math.triangulation import mapbox_earcut_2d
@@ -213,4 +213,4 @@ def _face(plan: Polygon, z: float, up: bool) -> Mesh:
     flat_lines = np.concatenate([np.stack([ring, _next(ring)], axis=1) for ring in rings])
     lines = np.empty((len(flat_lines), 2, 3))
     lines[:, :, :2], lines[:, :, 2] = flat_lines, z
-    return Mesh(points, triangles, lines)
+    return SceneMesh(points, triangles, lines)

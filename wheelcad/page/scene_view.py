@@ -19,8 +19,8 @@ from nicegui.elements.scene import Scene as _Scene  # its import makes three.js 
 
 from wheelcad.page.collide import Touch
 from wheelcad.page.scene_arrow import Arrow
-from wheelcad.page.scene_parts import Made, ScenePart
-from wheelcad.page.scene_solid import Mesh
+from wheelcad.page.scene_parts import SceneMade, ScenePart
+from wheelcad.page.scene_solid import SceneMesh
 from wheelcad.page.strip import Strip
 
 THREE = _Scene
@@ -39,7 +39,7 @@ class Places:
 class Shown:
     """What the scene shows of a state. stale: of an earlier text, which the present one could not be designed from."""
 
-    made: Made
+    made: SceneMade
     parts: list[ScenePart]
     touching: list[Json]
     strip: Strip | None
@@ -123,14 +123,14 @@ def touch_json(touch: Touch, units: str) -> Json:
     return {"at": list(touch.at), "hits": touch.hits, "words": touch.words(units), "parts": list(touch.parts)}
 
 
-def coloured_json(mesh: Mesh) -> Json:
+def coloured_json(mesh: SceneMesh) -> Json:
     """A coloured skin for the browser, whole."""
     data = packed(mesh)
     return {"mesh": data["id"], "data": data}
 
 
 @lru_cache(maxsize=64)
-def packed(mesh: Mesh) -> Json:
+def packed(mesh: SceneMesh) -> Json:
     """A mesh for the browser: base64 of float32 points and lines and uint32 triangles, and an id made of them."""
     points, lines = mesh.points.astype("<f4").tobytes(), mesh.lines.astype("<f4").tobytes()
     triangles = mesh.triangles.astype("<u4").tobytes()

@@ -10,7 +10,7 @@ from html import escape
 from itertools import count
 
 from wheelcad.page.scene_arrow import Arrow
-from wheelcad.page.scene_parts import Made
+from wheelcad.page.scene_parts import SceneMade
 from wheelcad.parts.common.profile import outer_points
 from wheelcad.parts.common.stack import Land
 from wheelcad.trade.loop import Loop
@@ -20,7 +20,7 @@ MARGIN = 0.16  # of the piece's size, round the picture
 INK, HAND = "#14171a", "#b34700"
 
 
-def section_svg(made: Made, units: str, arrow: Arrow | None = None) -> str:
+def section_svg(made: SceneMade, units: str, arrow: Arrow | None = None) -> str:
     """The picture, "" where there is no turned piece. arrow: of the field in hand, shown where it lies in the cut."""
     if made.blank is not None:
         lands, found, section = made.blank.lands, made.blank.found, made.blank.section

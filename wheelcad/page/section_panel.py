@@ -10,20 +10,20 @@ from wheelcad.page.latest import Latest
 from wheelcad.page.live_text import LiveText
 from wheelcad.page.scene_arrow import arrow_of
 from wheelcad.page.scene_panel import use_css
-from wheelcad.page.scene_parts import Made, made_of
+from wheelcad.page.scene_parts import SceneMade, made_of
 from wheelcad.page.section import section_svg
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView
 
 NONE = "No lathe piece: a pulley with `turned`, or an adapter, would bring one."
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """The picture."""
     use_css()
     note = ui.label().classes("wc-note")
     picture = LiveText(markup=True).classes("wc-section")
-    made: list[Made] = []
+    made: list[SceneMade] = []
 
     def show() -> None:
         if not made:

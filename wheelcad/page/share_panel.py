@@ -7,10 +7,10 @@ import io
 from nicegui import ui
 
 from wheelcad.page.desk import shared_words
-from wheelcad.page.view import View, heading
+from wheelcad.page.view import PageView, heading
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """A code for one more device, made when it is asked for; or how to share at all."""
     desk = view.desk
     heading("On the phone beside the engine")

@@ -13,7 +13,7 @@ from wheelcad.page.commands import ran
 from wheelcad.page.desk import Surveying
 from wheelcad.page.measure_panel import given_files, typed_in
 from wheelcad.page.uploads import PHOTOS
-from wheelcad.page.view import View, heading
+from wheelcad.page.view import PageView, heading
 
 TYPED = {
     "--bars": "Bars A and B as printed: 150.2,199.7",
@@ -25,7 +25,7 @@ TYPED = {
 class SurveyPanel:
     """The panel of one page."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view = view
         heading("Where the block's holes are")
         ui.label(
@@ -93,6 +93,6 @@ class SurveyPanel:
                 self._button("Put the places into the job", self._write, "write-survey")
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """Make the panel."""
     SurveyPanel(view)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from nicegui import ui
 
 from wheelcad.page.session import State
-from wheelcad.page.view import View, heading
+from wheelcad.page.view import PageView, heading
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """The text, a button that takes it, and what it was changed by."""
     heading("The job file")
     ui.label("The very file that every command reads. Fields and text are the same thing seen twice.").classes(

@@ -15,7 +15,7 @@ from nicegui import Client, ui
 from wheelcad.errors import Fault, JobError, Key
 from wheelcad.findings import Finding
 from wheelcad.page.board import Board
-from wheelcad.page.desk import Desk, Work
+from wheelcad.page.desk import Desk, JobWork
 from wheelcad.page.form import section_of_key
 from wheelcad.page.mend import Mend, problem_of
 from wheelcad.page.session import State
@@ -46,12 +46,12 @@ class Watch:
     behind: bool = False
 
 
-class View:
+class PageView:
     """session: the job; work: what else is at work for it; desk: all jobs. name: of this page, by which what is typed
     in it is known (State.by). in_hand: key of the field that a person is at, () for none. section: the form's open one.
     """
 
-    def __init__(self, desk: Desk, work: Work, client: Client) -> None:
+    def __init__(self, desk: Desk, work: JobWork, client: Client) -> None:
         self.desk, self.work, self.session = desk, work, work.session
         session = work.session
         self.name = client.id

@@ -16,7 +16,7 @@ from scipy.optimize import least_squares
 
 from wheelcad.arrays import Floats, Ints
 from wheelcad.survey.camera import Camera, pixels_of, turned
-from wheelcad.survey.unknowns import Corners, PhotoSetting, Slots, State, slots_of
+from wheelcad.survey.unknowns import Corners, PhotoSetting, PhotoState, Slots, slots_of
 
 # standard deviations of what is known beforehand
 K1_SD, K2_SD = 0.3, 0.3  # radial distortion of any lens: 3 % in a corner is a k1 of about 0.06
@@ -36,7 +36,7 @@ class Bundle:
     Residuals are in standard deviations: two a corner, then one for everything known beforehand.
     """
 
-    def __init__(self, seen: Corners, setting: PhotoSetting, base: State, corner_sd_px: float) -> None:
+    def __init__(self, seen: Corners, setting: PhotoSetting, base: PhotoState, corner_sd_px: float) -> None:
         self.seen, self.setting, self.base, self.sd = seen, setting, base, corner_sd_px
         self.slots = slots_of(base)
         self.longer = setting.size_px.max(axis=1)
@@ -53,7 +53,7 @@ class Bundle:
         self.on_page = np.einsum("nji,nj->ni", self.to_piece, seen.place_mm)
         self.dome = domed(seen)
 
-    def state(self, row: Floats) -> State:
+    def state(self, row: Floats) -> PhotoState:
         """The state that a row of unknowns means."""
         at = self.slots
         camera_turn, _ = turned(row[at.camera_turn])
@@ -61,7 +61,7 @@ class Bundle:
         values = {name: row[places] for name, places in at.arrays().items()}
         values["camera_turn"] = camera_turn @ self.base.camera_turn
         values["card_turn"] = card_turn @ self.base.card_turn if len(at.card_turn) else self.base.card_turn
-        return State(**values)
+        return PhotoState(**values)
 
     def _parts(self, row: Floats) -> dict[str, Floats]:
         """What residuals and their change are both made of."""
@@ -194,7 +194,7 @@ def _crossed(rows: Floats, v: Floats) -> Floats:
 class Solved:
     """The best state, its covariance over `slots`, and residuals (n, 2) px. corner_sd_px: how well corners fit."""
 
-    state: State
+    state: PhotoState
     slots: Slots
     covariance: Floats
     off_px: Floats
@@ -215,7 +215,7 @@ class Solved:
         )
 
 
-def solve_bundle(seen: Corners, setting: PhotoSetting, first: State, rough_px: float = 2.0) -> Solved:
+def solve_bundle(seen: Corners, setting: PhotoSetting, first: PhotoState, rough_px: float = 2.0) -> Solved:
     """The state that fits best, from a first guess. Twice: roughly, to learn how well corners fit, then with that.
 
     Corners that fit badly count less (Huber's loss); the covariance is that of the last, with what they count for. The

@@ -12,7 +12,7 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.survey.camera import Camera, project
 from wheelcad.survey.library import cv2
-from wheelcad.survey.unknowns import Corners, PhotoSetting, State
+from wheelcad.survey.unknowns import Corners, PhotoSetting, PhotoState
 
 FOCALS = np.geomspace(0.5, 2.5, 12)  # focal length as a share of the longer side: wide to long
 LEAST_CORNERS = 4
@@ -25,7 +25,7 @@ Pose = tuple[Floats, Floats]  # rotation (3, 3), shift (3,)
 class Guess:
     """A first state; placed: which pictures and which cards (by number from 1) could be placed at all."""
 
-    state: State
+    state: PhotoState
     pictures: tuple[int, ...]
     cards: tuple[int, ...]
 
@@ -54,14 +54,16 @@ def guess(seen: Corners, setting: PhotoSetting, focal_share: dict[int, float] | 
     return Guess(_state(setting, focal, poses, cards, tags), tuple(sorted(poses)), tuple(sorted(cards)))
 
 
-def _state(setting: PhotoSetting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose], tags: int) -> State:
+def _state(
+    setting: PhotoSetting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose], tags: int
+) -> PhotoState:
     longer = np.ones(len(focal))
     longer[setting.lens] = setting.size_px.max(axis=1)
     lost: Pose = (np.eye(3), np.array([0.0, 0.0, 500.0]))
     at = [poses.get(k, lost) for k in range(setting.pictures)]
     on = [cards.get(k, lost) for k in range(1, setting.cards + 1)]
     groups = int(setting.middle.max()) + 1
-    return State(
+    return PhotoState(
         focal=np.log(focal * longer),
         bend=np.zeros((len(focal), 2)),
         middle=np.zeros((groups, 2)),

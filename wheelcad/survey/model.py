@@ -14,7 +14,7 @@ from wheelcad.survey.spread import LIMIT_SDS
 
 
 @dataclass(frozen=True)
-class Reading:
+class DistanceReading:
     """A distance as read. slant: straight between the points; otherwise as seen along the crank."""
 
     start: str
@@ -37,7 +37,7 @@ class Distances:
 
     known: Mapping[str, tuple[float, float, float]]
     sought: Mapping[str, float]
-    readings: tuple[Reading, ...]
+    readings: tuple[DistanceReading, ...]
     read_to_mm: float
     clock: Mapping[str, float] = field(default_factory=dict)
 
@@ -85,7 +85,7 @@ class Residual:
     """A reading beside what fits: fits_mm is its length between the places found (by the other readings, where it is
     left out as wrong). checked: 0 where nothing else checks the reading, 1 where it adds nothing new."""
 
-    reading: Reading
+    reading: DistanceReading
     fits_mm: float
     checked: float
 
@@ -103,7 +103,7 @@ class Residual:
 class Suspect:
     """A reading that cannot be true if the others are: `off_mm` longer (shorter: negative) than they allow."""
 
-    reading: Reading
+    reading: DistanceReading
     off_mm: float
 
 
@@ -119,7 +119,7 @@ class Better:
 
 
 @dataclass(frozen=True)
-class Survey:
+class DistanceSurvey:
     """What the distances say.
 
     suspects: readings of which one is wrong (a single one is named; several cannot be told apart), for each wrong

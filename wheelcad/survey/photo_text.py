@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from wheelcad.job.models import Job
-from wheelcad.survey.photos import Face, PhotoSurvey
+from wheelcad.survey.photos import BlockFace, PhotoSurvey
 from wheelcad.survey.text import against_job, fixed, places, table, wrapped
 from wheelcad.survey.words import clock
 from wheelcad.words import Words, angle, count, length
@@ -39,7 +39,7 @@ def photo_text(job: Job, survey: PhotoSurvey) -> str:
     return "\n".join([*out, *wrapped(words, lines)])
 
 
-def _face(face: Face) -> Iterator[str]:
+def _face(face: BlockFace) -> Iterator[str]:
     yield f"The block's face: z {length(face.z_mm, FINE)}, ± {length(face.within_95_mm, FINE)}."
     tilt = f"{angle(face.tilt_deg, 1)} ± {angle(max(face.tilt_95_deg, LEAST_DEG), 1)}"
     if face.tilt_deg > TILTED * max(face.tilt_95_deg, LEAST_DEG):

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from wheelcad.job.models import Job
-from wheelcad.survey.model import Point, Survey
+from wheelcad.survey.model import DistanceSurvey, Point
 from wheelcad.survey.snoop import UNCHECKED
 from wheelcad.survey.words import READ, told
 from wheelcad.words import Words, count, length, number
@@ -52,7 +52,7 @@ def places(points: Sequence[Point], words: Words, decimals: int = READ) -> list[
     return list(table(["point", f"x {unit}", "y", "z", "95 % within"], rows))
 
 
-def distances_text(job: Job, survey: Survey) -> str:
+def distances_text(job: Job, survey: DistanceSurvey) -> str:
     """The survey by distances, for the terminal, in the job's unit."""
     words = Words(job.units)
     head = f"{job.job}: {count(len(survey.points), 'point')} from {count(len(survey.residuals), 'reading')}"
@@ -72,7 +72,7 @@ def distances_text(job: Job, survey: Survey) -> str:
     return "\n".join([*out, *wrapped(words, advice(job, survey))])
 
 
-def advice(job: Job, survey: Survey) -> Iterator[str]:
+def advice(job: Job, survey: DistanceSurvey) -> Iterator[str]:
     """What is wrong, what nothing checks, what would be better; a sentence each."""
     for group in survey.suspects:
         if len(group) == 1:
@@ -99,7 +99,7 @@ def advice(job: Job, survey: Survey) -> Iterator[str]:
     yield Z_AS_GIVEN + "." if any(r.reading.slant for r in survey.residuals) else "z is bracket.mount_face."
 
 
-def _unchecked(survey: Survey) -> list[str]:
+def _unchecked(survey: DistanceSurvey) -> list[str]:
     lonely = [residual.reading.name for residual in survey.residuals if residual.checked < UNCHECKED]
     return [f"Nothing checks {', '.join(lonely)}: a mistake there cannot be found."] if lonely else []
 

@@ -75,7 +75,7 @@ class Unknowns(Generic[Kind]):
 
 
 @dataclass(frozen=True)
-class State(Unknowns[Floats]):
+class PhotoState(Unknowns[Floats]):
     """Everything unknown. focal: log px of each lens; bend: (lenses, 2) k1, k2; middle: (groups, 2) shares of the
     longer side; focus: log change of each picture; camera_turn, camera_shift: (pictures, …) engine -> camera;
     card_turn, card_shift: (cards, …) card -> engine; card_size: log of each card's size; scale: log of the print's
@@ -98,7 +98,7 @@ class Slots(Unknowns[Ints]):
     count: int
 
 
-def slots_of(state: State) -> Slots:
+def slots_of(state: PhotoState) -> Slots:
     """The places of a state's unknowns in its row."""
     at, places = 0, {}
     for name, part in state.from_here().items():

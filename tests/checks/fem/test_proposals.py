@@ -11,7 +11,7 @@ from wheelcad.apart import beside
 from wheelcad.checks.fem import mending
 from wheelcad.checks.fem.limits import keeps, limits_of, speeds_of
 from wheelcad.checks.fem.mending import by_sensor_at, mount_within_mm, proposals
-from wheelcad.checks.fem.model import Change, Held, MeshStep, scaled
+from wheelcad.checks.fem.model import BracketChange, Held, MeshStep, scaled
 from wheelcad.checks.fem.proposals import (
     THICKER,
     Variant,
@@ -135,14 +135,14 @@ def test_changes_together_are_all_made() -> None:
 def fake_changes(base: tuple[Held, ...], ratios: dict[str, float]):  # type: ignore[no-untyped-def]
     """In place of `changes` and `tried`: each change as many times as stiff as said."""
 
-    def tried(variant: Variant) -> Change:
+    def tried(variant: Variant) -> BracketChange:
         if isinstance(variant.made, str):
-            return Change(variant.name, variant.what, None, variant.made, cost=variant.cost)
+            return BracketChange(variant.name, variant.what, None, variant.made, cost=variant.cost)
         times = 1.0
         for name in variant.name.split("+"):
             times *= ratios.get(name, 1.0)
         held = tuple(scaled(one, times) for one in base)
-        return Change(variant.name, variant.what, held[0].first_hz, "", held, variant.cost)
+        return BracketChange(variant.name, variant.what, held[0].first_hz, "", held, variant.cost)
 
     def changed(design: BracketDesign, enough):  # type: ignore[no-untyped-def]
         every = [tried(variant) for variant in variants(design)]

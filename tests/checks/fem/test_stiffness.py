@@ -11,12 +11,12 @@ import pytest
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job, random_job
 from wheelcad.apart import beside
-from wheelcad.checks.fem.model import FemError, HeadRing, MeshStep, Proposals, StiffnessResult
+from wheelcad.checks.fem.model import BracketProposals, FemError, HeadRing, MeshStep, StiffnessResult
 from wheelcad.checks.fem.refining import LEFT, left, mesh_error, next_size, rounded, settled
 from wheelcad.checks.fem.setup import (
     STEP,
+    BracketSetup,
     CoarseBracket,
-    Setup,
     bracket_fine,
     bracket_stiffness,
     joined,
@@ -58,7 +58,7 @@ def answer(flat: tuple[Path, BracketDesign, Job]) -> StiffnessResult:
     return bracket_stiffness(*flat[:2])
 
 
-def coarse_hz(path: Path, given: Setup) -> float:
+def coarse_hz(path: Path, given: BracketSetup) -> float:
     return CoarseBracket(path, replace(given, softer=given.clamps)).first_hz()
 
 
@@ -223,7 +223,7 @@ def test_two_clampings(answer: StiffnessResult, flat: tuple[Path, BracketDesign,
     """Held on the block's face alone it is softer, as the same mesh with those rings alone finds; and each mode's part
     in a slow shake adds up to nearly all of it."""
     folder, design, _ = flat
-    whole = answer.mended_by(Proposals(base=CoarseBracket(folder / STEP, setup(design)).held()[0]))
+    whole = answer.mended_by(BracketProposals(base=CoarseBracket(folder / STEP, setup(design)).held()[0]))
     soft, stiff = whole.held
     assert soft.first_hz < stiff.first_hz == answer.first_hz
     assert whole.range_hz == (soft.first_hz, stiff.first_hz)

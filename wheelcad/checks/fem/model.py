@@ -147,7 +147,7 @@ def _times(v: Vector, by: float) -> Vector:
 
 
 @dataclass(frozen=True)
-class Change:
+class BracketChange:
     """A change to the bracket, or several at once. what: as the job file says it; first_hz: on a coarse mesh; None when
     it cannot be made, and why_not. held: both clampings on that mesh; cost: what orders changes, the least work first.
     """
@@ -161,7 +161,7 @@ class Change:
 
 
 @dataclass(frozen=True)
-class Proposals:
+class BracketProposals:
     """What would mend a bracket. base: as it is, on the mesh of the changes, and base_mesh that mesh; singles: one
     change each, best first;
     combined: those confirmed by finite elements that are enough, cheapest first; tried: how many combinations were
@@ -170,8 +170,8 @@ class Proposals:
     """
 
     base: tuple[Held, ...] = ()
-    singles: tuple[Change, ...] = ()
-    combined: tuple[Change, ...] = ()
+    singles: tuple[BracketChange, ...] = ()
+    combined: tuple[BracketChange, ...] = ()
     tried: int = 0
     map: tuple[tuple[float, float], ...] = ()
     wanted: float = 1.0
@@ -219,14 +219,14 @@ class StiffnessResult:
     method: str
     soft: Held | None = None
     stiff: Held | None = None
-    proposals: Proposals = Proposals()
+    proposals: BracketProposals = BracketProposals()
 
     @property
     def first_hz(self) -> float:
         """The first natural frequency."""
         return self.modes[0].hz
 
-    def mended_by(self, found: Proposals) -> StiffnessResult:
+    def mended_by(self, found: BracketProposals) -> StiffnessResult:
         """With what would mend it, and with its softer clamping: what that takes away is found on the proposals' coarse
         mesh, beside this answer, and taken off it; a finer mesh moves both alike."""
         if len(found.base) < 2 or self.stiff is None:

@@ -16,7 +16,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from wheelcad.apart import beside
-from wheelcad.checks.fem.model import Change, FemError
+from wheelcad.checks.fem.model import BracketChange, FemError
 from wheelcad.checks.fem.setup import STEP, CoarseBracket, setup, wide_washer_mm
 from wheelcad.errors import DesignError
 from wheelcad.files.folder import scratch
@@ -72,7 +72,7 @@ def _always(_: float) -> bool:
     return True
 
 
-def changes(design: BracketDesign, enough: Callable[[float], bool]) -> tuple[Change, ...]:
+def changes(design: BracketDesign, enough: Callable[[float], bool]) -> tuple[BracketChange, ...]:
     """Every single change that applies, the one that helps most first; those that cannot be made come last and say why.
 
     The first frequency of each is found on a coarse mesh, to be held against that of the bracket as it is on as coarse
@@ -108,7 +108,7 @@ def _queue(count: int) -> Iterator[Callable[[], Iterator[int]]]:
         os.close(reading)
 
 
-def tried(variant: Variant) -> Change:
+def tried(variant: Variant) -> BracketChange:
     """A change solved whole, or the reason why it cannot be."""
     with scratch() as folder:
         return _looked_into(variant, _written(folder / STEP, variant), _always)
@@ -122,12 +122,12 @@ def _written(path: Path, variant: Variant) -> Path | None:
     return path
 
 
-def _not_made(variant: Variant, why: str = "") -> Change:
+def _not_made(variant: Variant, why: str = "") -> BracketChange:
     reason = why or (variant.made if isinstance(variant.made, str) else "")
-    return Change(variant.name, variant.what, None, reason, cost=variant.cost)
+    return BracketChange(variant.name, variant.what, None, reason, cost=variant.cost)
 
 
-def _looked_into(variant: Variant, path: Path | None, enough: Callable[[float], bool]) -> Change:
+def _looked_into(variant: Variant, path: Path | None, enough: Callable[[float], bool]) -> BracketChange:
     """The change in a file: its first frequency, and all the rest where that is enough."""
     if path is None or isinstance(variant.made, str):
         return _not_made(variant)
@@ -137,7 +137,7 @@ def _looked_into(variant: Variant, path: Path | None, enough: Callable[[float], 
         held = bracket.held()[0] if enough(hz) else ()
     except FemError as error:
         return _not_made(variant, str(error))
-    return Change(variant.name, variant.what, hz, "", held, variant.cost)
+    return BracketChange(variant.name, variant.what, hz, "", held, variant.cost)
 
 
 def meshed(design: BracketDesign) -> CoarseBracket:

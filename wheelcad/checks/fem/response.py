@@ -45,7 +45,7 @@ class Peak:
 
 
 @dataclass(frozen=True)
-class Worst:
+class WorstShake:
     """gap: mm; aside: mm round the crank; stress: MPa; load: g that pull at the bolts."""
 
     gap: Peak
@@ -57,7 +57,7 @@ class Worst:
 QUANTITIES = ("gap", "aside", "stress", "load")
 
 
-def worst(held: Sequence[Held], speeds: Speeds, damping: float = DAMPING) -> Worst:
+def worst(held: Sequence[Held], speeds: Speeds, damping: float = DAMPING) -> WorstShake:
     """The worst of each over all orders, speeds, shakes, and clampings from the softer to the stiffer."""
     return _gravest(
         _peaks(one, shake, order, speeds, damping)
@@ -67,7 +67,7 @@ def worst(held: Sequence[Held], speeds: Speeds, damping: float = DAMPING) -> Wor
     )
 
 
-def worst_by_order(held: Sequence[Held], speeds: Speeds, damping: float = DAMPING) -> list[tuple[Order, Worst]]:
+def worst_by_order(held: Sequence[Held], speeds: Speeds, damping: float = DAMPING) -> list[tuple[Order, WorstShake]]:
     """The same for each order alone."""
     return [(order, worst(held, replace(speeds, orders=(order,)), damping)) for order in speeds.orders]
 
@@ -82,14 +82,14 @@ def between(held: Sequence[Held]) -> list[Held]:
     return [soft, *inside, stiff]
 
 
-def _gravest(all_of: Iterable[Worst]) -> Worst:
+def _gravest(all_of: Iterable[WorstShake]) -> WorstShake:
     found = list(all_of)
     if not found:
-        return Worst(Peak(), Peak(), Peak(), Peak())
-    return Worst(*(max((getattr(one, name) for one in found), key=lambda peak: peak.size) for name in QUANTITIES))
+        return WorstShake(Peak(), Peak(), Peak(), Peak())
+    return WorstShake(*(max((getattr(one, name) for one in found), key=lambda peak: peak.size) for name in QUANTITIES))
 
 
-def _peaks(held: Held, shake: ShakeAnswer, order: Order, speeds: Speeds, damping: float) -> Worst:
+def _peaks(held: Held, shake: ShakeAnswer, order: Order, speeds: Speeds, damping: float) -> WorstShake:
     rpm = _speeds_of(held, order, speeds)
     level = order.levels(rpm / speeds.max_rpm) * BLOCK_G / speeds.shake_g
     own = np.array(held.frequencies_hz[: len(shake.modes)])[:, None]
@@ -111,7 +111,7 @@ def _peaks(held: Held, shake: ShakeAnswer, order: Order, speeds: Speeds, damping
         times = float(values[n]) / slow if slow > 0 else 1.0
         return Peak(float(values[n] * level[n]), float(rpm[n]), order, held.first_hz, times, shake.name)
 
-    return Worst(*(peak(v, s) for v, s in zip((gap, aside, stress, load), steady, strict=True)))
+    return WorstShake(*(peak(v, s) for v, s in zip((gap, aside, stress, load), steady, strict=True)))
 
 
 def _speeds_of(held: Held, order: Order, speeds: Speeds) -> Floats:

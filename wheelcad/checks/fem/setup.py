@@ -38,7 +38,7 @@ SLOT_END = 0.3  # mm: a ring that would meet a slot's side this close to its end
 
 
 @dataclass(frozen=True)
-class Setup:
+class BracketSetup:
     """What the solver is given, worked out from a design.
 
     clamps: the rings of bolt heads or washers, on every face they press on; softer: those of the softer clamping.
@@ -85,7 +85,7 @@ class CoarseBracket:
     Raises FemError, its methods as well.
     """
 
-    def __init__(self, path: Path, given: Setup) -> None:
+    def __init__(self, path: Path, given: BracketSetup) -> None:
         from wheelcad.checks.fem.stiffness import clamped, fineness, hanging
 
         self._given = given
@@ -105,7 +105,7 @@ class CoarseBracket:
         return (soft, stiff), step
 
 
-def setup(design: BracketDesign, wide: bool = False) -> Setup:
+def setup(design: BracketDesign, wide: bool = False) -> BracketSetup:
     """Rings under the washers on both faces, the softer clamping's, the sensor's hole, the sensor as a rod, and three
     square shakes.
 
@@ -113,7 +113,7 @@ def setup(design: BracketDesign, wide: bool = False) -> Setup:
     them in a cone, and the softer clamping holds no more than that cone meets, on the block's face, or as much as plain
     washers where that is more.
     """
-    return Setup(
+    return BracketSetup(
         clamps=_rings(design, wide),
         softer=_rings(design, wide, pressed=True)[::2],
         wall=_wall(design),

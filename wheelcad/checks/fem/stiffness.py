@@ -14,8 +14,8 @@ import numpy as np
 
 from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.checks.fem.elastic import (
-    Body,
     Elastic,
+    ElasticBody,
     elastic_body,
     inertia_force,
     stresses,
@@ -35,7 +35,7 @@ from wheelcad.checks.fem.model import (
 )
 from wheelcad.checks.fem.refining import COARSE, next_size, refined, rounded
 from wheelcad.checks.fem.sensor import Hung, hang
-from wheelcad.checks.fem.setup import Setup
+from wheelcad.checks.fem.setup import BracketSetup
 from wheelcad.checks.fem.solve import Modes, Solver
 from wheelcad.checks.fem.surface import nodes_of, outer_facets
 from wheelcad.words import length
@@ -58,7 +58,7 @@ ON_FACE = 1e-3  # mm: a ring's nodes lie this close to its plane
 class Hanging:
     """One mesh of the bracket with its sensor hung on it, not clamped yet."""
 
-    body: Body
+    body: ElasticBody
     hung: Hung
 
 
@@ -81,7 +81,9 @@ class _Solved:
     worst_at: Vector
 
 
-def stiffness(step_path: Path, given: Setup, start: float = COARSE, before: Sequence[MeshStep] = ()) -> StiffnessResult:
+def stiffness(
+    step_path: Path, given: BracketSetup, start: float = COARSE, before: Sequence[MeshStep] = ()
+) -> StiffnessResult:
     """First frequencies, change of air gap under each shake of 10 g, and highest stress, refined until settled.
 
     step_path: the folded bracket, gussets as further solids that touch it (taken as welded all round). start: size of
@@ -96,21 +98,21 @@ def stiffness(step_path: Path, given: Setup, start: float = COARSE, before: Sequ
     return result
 
 
-def one_mesh(step_path: Path, given: Setup, times: float = 1.0, by_mode: bool = True) -> StiffnessResult:
+def one_mesh(step_path: Path, given: BracketSetup, times: float = 1.0, by_mode: bool = True) -> StiffnessResult:
     """What one mesh finds, its error not known. times: as `fineness` has it; by_mode: with the higher modes and each
     one's share. Raises FemError."""
     fine = fineness(given, times)
     return _result(_solved(bolt(step_path, given, fine), fine, given, by_mode))
 
 
-def fineness(given: Setup, times: float) -> Fineness:
+def fineness(given: BracketSetup, times: float) -> Fineness:
     """The mesh of a bracket, its elements `times` as large as the second mesh's."""
     size = max(SIZE * given.thickness, math.sqrt(given.area / MOST_SQUARES))
     least = max(size / FINEST, math.sqrt(given.area / MOST_SMALL_SQUARES))
     return Fineness(size * times, PER_TURN / times, AT_RING * times, least * times)
 
 
-def hanging(step_path: Path, given: Setup, rings: Sequence[HeadRing], fine: Fineness) -> Hanging:
+def hanging(step_path: Path, given: BracketSetup, rings: Sequence[HeadRing], fine: Fineness) -> Hanging:
     """One mesh with the sensor on its wall, the rings imprinted on its faces. FemError when the wall is not there."""
     body = elastic_body(mesh_step(step_path, list(dict.fromkeys(rings)), fine), Elastic.of(given.material))
     return Hanging(body, hang(body, given.wall, given.sensor))
@@ -124,12 +126,12 @@ def clamped(one: Hanging, rings: Sequence[HeadRing]) -> Bolted:
     return Bolted(one.body, one.hung, Solver(one.body, np.repeat(held, 3), one.hung.attached), held)
 
 
-def bolt(step_path: Path, given: Setup, fine: Fineness) -> Bolted:
+def bolt(step_path: Path, given: BracketSetup, fine: Fineness) -> Bolted:
     """One mesh, clamped, with the sensor on its wall. FemError when a ring or the wall is not on the solid."""
     return clamped(hanging(step_path, given, given.clamps, fine), given.clamps)
 
 
-def held_so(how: str, bolted: Bolted, given: Setup) -> tuple[Held, MeshStep]:
+def held_so(how: str, bolted: Bolted, given: BracketSetup) -> tuple[Held, MeshStep]:
     """What a coarse mesh answers, held one way, which `how` has in words."""
     solved = _solved(bolted, fineness(given, COARSE), given)
     return _as_held(how, solved), solved.step
@@ -139,7 +141,7 @@ def _as_held(how: str, solved: _Solved) -> Held:
     return Held(how, tuple(rounded(hz) for hz in solved.modes.frequencies), solved.answers)
 
 
-def ring_nodes(body: Body, ring: HeadRing) -> Ints:
+def ring_nodes(body: ElasticBody, ring: HeadRing) -> Ints:
     """Nodes of the outer triangles within the ring. FemError when there are none."""
     centre, normal = np.array(ring.centre), unit(ring.normal)
 
@@ -157,7 +159,7 @@ def ring_nodes(body: Body, ring: HeadRing) -> Ints:
     return nodes_of(body, found)
 
 
-def _solved(bolted: Bolted, fine: Fineness, given: Setup, by_mode: bool = True) -> _Solved:
+def _solved(bolted: Bolted, fine: Fineness, given: BracketSetup, by_mode: bool = True) -> _Solved:
     """by_mode: whether the higher modes, and each mode's share, are worked out as well."""
     modes = bolted.solver.modes(MODES if by_mode else 1)
     answers, at = _shaken(bolted, modes, given, by_mode)
@@ -166,7 +168,7 @@ def _solved(bolted: Bolted, fine: Fineness, given: Setup, by_mode: bool = True) 
     return _Solved(step, bolted, modes, answers, at)
 
 
-def _shaken(bolted: Bolted, modes: Modes, given: Setup, by_mode: bool) -> tuple[tuple[ShakeAnswer, ...], Vector]:
+def _shaken(bolted: Bolted, modes: Modes, given: BracketSetup, by_mode: bool) -> tuple[tuple[ShakeAnswer, ...], Vector]:
     """The answers, and where the highest stress of all lies."""
     body, hung, shakes = bolted.body, bolted.hung, given.shakes
     counts = _apart(body.places, body.places[bolted.held]) > given.thickness
