@@ -99,7 +99,7 @@ def _slots_match(rows: list[Row], plan: IndexPlan) -> Finding:
 def _dial(cuts: list[Row], table: Table) -> Finding:
     off, said = Fraction(0), Fraction(0)
     for row in cuts:
-        away = int(row["turns"]) * table.per_turn + _exact(row, "dial_deg") - _exact(row, "at_deg")
+        away = _stands(row, table) - _exact(row, "at_deg")
         off, said = max(off, abs(away)), max(said, abs(away - _exact(row, "error_deg")))
     limit = float(table.dial_step) / 2 + ROUNDING_DEG
     why = "turns from zero and the dial give each angle again, within half a mark of the dial; nothing is added up"

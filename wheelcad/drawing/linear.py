@@ -104,6 +104,11 @@ class LinearInk:
         (u0, _), (u1, _) = self.ends
         return u1 - u0 >= 2 * ARROW + 1.5
 
+    @property
+    def tail(self) -> float:
+        """How far the line goes on beyond its extension lines, for arrows that stand outside, mm."""
+        return 0.0 if self.arrows_inside else 2 * ARROW
+
     def text_box(self, spot: SizeSpot) -> Box:
         """The upright box of the text at a spot."""
         u0, u1 = spot.text_u - self.width / 2, spot.text_u + self.width / 2
@@ -114,8 +119,7 @@ class LinearInk:
     def bare(self, w: float) -> Group:
         """Dimension line and extension lines alone: what stays the same wherever the text goes."""
         (u0, w0), (u1, w1) = self.ends
-        reach = 0.0 if self.arrows_inside else 2 * ARROW
-        ink: list[Ink] = [line(self.xy(u0 - reach, w), self.xy(u1 + reach, w), role="dimension-line")]
+        ink: list[Ink] = [self._shelf(u0 - self.tail, u1 + self.tail, w)]
         for u, from_w in ((u0, w0), (u1, w1)):
             ink.extend(self._extension(u, from_w, w))
         return Group(self.text, "dimension", tuple(ink), view=self.view)
@@ -126,13 +130,9 @@ class LinearInk:
         w, half = spot.w, self.width / 2
         ink = list(self.bare(w).ink)
         if spot.text_u < u0:
-            ink[0] = self._shelf(
-                min(u0 - 2 * ARROW, spot.text_u - half), u1 + (0.0 if self.arrows_inside else 2 * ARROW), w
-            )
+            ink[0] = self._shelf(min(u0 - 2 * ARROW, spot.text_u - half), u1 + self.tail, w)
         elif spot.text_u > u1:
-            ink[0] = self._shelf(
-                u0 - (0.0 if self.arrows_inside else 2 * ARROW), max(u1 + 2 * ARROW, spot.text_u + half), w
-            )
+            ink[0] = self._shelf(u0 - self.tail, max(u1 + 2 * ARROW, spot.text_u + half), w)
         out = 90.0 if self.upright else 0.0
         inward, outward = (out, out + 180.0) if self.arrows_inside else (out + 180.0, out)
         ink += [arrow(self.xy(u0, w), inward), arrow(self.xy(u1, w), outward)]

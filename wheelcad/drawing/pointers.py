@@ -185,6 +185,13 @@ def _level(direction: float) -> bool:
     return abs(math.sin(math.radians(direction))) < 0.1
 
 
+def _leads(tip: XY, toward: float, shortest: tuple[float, ...] = ()) -> Iterator[tuple[float, XY]]:
+    """(direction, end) of leaders from a tip, those left out that would run along their own shelf."""
+    for direction, length in _ways(toward, shortest):
+        if not _level(direction):
+            yield direction, polar(tip, length, direction)
+
+
 def _shelf_side(direction: float) -> float:
     """Which way a shelf runs from a leader's end, away from its tip: 1 to the right, -1 to the left."""
     return 1.0 if math.cos(math.radians(direction)) >= -1e-9 else -1.0
@@ -203,10 +210,7 @@ def _shelf_text(end: XY, direction: float, lines: list[str], height: float) -> l
 
 def _notes(note: Note, made: PointerStyle) -> Iterator[Group]:
     tip = note.tip[0] * made.scale, note.tip[1] * made.scale
-    for direction, length in _ways(note.toward_deg, (3.0, 6.0) if note.end == "none" else ()):
-        if _level(direction):
-            continue
-        end = polar(tip, length, direction)
+    for direction, end in _leads(tip, note.toward_deg, (3.0, 6.0) if note.end == "none" else ()):
         words = _shelf_text(end, direction, note.text.split("\n"), note.height)
         ink: list[Ink] = [line(tip, end, role="leader"), *words]
         if note.end == "arrow":
@@ -247,10 +251,7 @@ def _textures(texture: Texture, made: PointerStyle) -> Iterator[Group]:
     tip = texture.tip[0] * made.scale, texture.tip[1] * made.scale
     ra = f"Ra {say.number(texture.ra_um, 1)}"
     width, _ = symbols.texture_size(ra)
-    for direction, length in _ways(texture.toward_deg):
-        if _level(direction):
-            continue
-        end = polar(tip, length, direction)
+    for direction, end in _leads(tip, texture.toward_deg):
         side = _shelf_side(direction)
         foot = end[0] + side * (3.0 if side > 0 else width)
         sign = symbols.texture_sign(foot, end[1], ra)

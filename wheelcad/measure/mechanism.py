@@ -48,12 +48,8 @@ class Mechanism:
 
     def as_json(self) -> dict[str, object]:
         """As `measure --json` holds it."""
-        return {
-            "name": self.name,
-            "where": list(self.where),
-            "size_deg": self.size_deg,
-            "confidence": self.confidence,
-        }
+        held = {name: getattr(self, name) for name in ("name", "where", "size_deg", "confidence")}
+        return held | {"where": list(self.where)}
 
 
 @dataclass(frozen=True, eq=False)

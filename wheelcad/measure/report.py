@@ -74,29 +74,18 @@ class Measured:
         wheel = self.wheel
         handle = io.StringIO()
         writer = csv.writer(handle, lineterminator="\r\n")
-        writer.writerow(
-            [
-                "cut",
-                "slot_centre_deg",
-                "single_pitch_error_deg",
-                "cumulative_pitch_error_deg",
-                "explained_deg",
-                "uncertainty_deg",
-                "slot_width_deg",
-            ]
-        )
-        explained = self.mechanism.per_cut or (0.0,) * len(wheel.at_deg)
-        rows = zip(
-            wheel.slot_centres_deg.tolist(),
-            wheel.single_deg.tolist(),
-            wheel.cumulative_deg.tolist(),
-            explained,
-            strict=True,
-        )
-        widths = wheel.slot_widths_deg or [None] * len(wheel.at_deg)
-        for cut, (row, width) in enumerate(zip(rows, widths, strict=True), start=1):
-            last = [csv_field(wheel.uncertainty_deg), "" if width is None else csv_field(width)]
-            writer.writerow([cut, *(csv_field(float(value)) for value in row), *last])
+        count = len(wheel.at_deg)
+        columns: dict[str, Sequence[float | None]] = {
+            "slot_centre_deg": wheel.slot_centres_deg.tolist(),
+            "single_pitch_error_deg": wheel.single_deg.tolist(),
+            "cumulative_pitch_error_deg": wheel.cumulative_deg.tolist(),
+            "explained_deg": self.mechanism.per_cut or [0.0] * count,
+            "uncertainty_deg": [wheel.uncertainty_deg] * count,
+            "slot_width_deg": wheel.slot_widths_deg or [None] * count,
+        }
+        writer.writerow(["cut", *columns])
+        for cut, row in enumerate(zip(*columns.values(), strict=True), start=1):
+            writer.writerow([cut, *("" if value is None else csv_field(float(value)) for value in row)])
         return handle.getvalue()
 
     def lines(self) -> list[str]:

@@ -71,13 +71,7 @@ class Point:
 
     def as_json(self) -> dict[str, object]:
         """As `survey --json` gives it."""
-        return {
-            "name": self.name,
-            "x_mm": self.x_mm,
-            "y_mm": self.y_mm,
-            "z_mm": self.z_mm,
-            "within_95_mm": self.within_95_mm,
-        }
+        return {name: getattr(self, name) for name in ("name", "x_mm", "y_mm", "z_mm", "within_95_mm")}
 
 
 @dataclass(frozen=True)
