@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from wheelcad.drawing.layout import PacketPage as DrawnPage
+from wheelcad.drawing.layout import Page as DrawnPage
 from wheelcad.packet.page import PacketPage
 from wheelcad.packet.sheets import drawing_sheets
 from wheelcad.parts.common.sheets import laid_out
