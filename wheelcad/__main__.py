@@ -6,7 +6,7 @@ import gc
 import sys
 
 from wheelcad.guarded import Interrupted, guarded, interrupted, listen
-from wheelcad.surroundings import ONE_THREAD, settle
+from wheelcad.surroundings import ONE_THREAD, seldom_swept, settle
 
 
 def main() -> None:
@@ -18,7 +18,7 @@ def main() -> None:
     """
     listen()
     settle()
-    gc.set_threshold(100_000)  # a short life with little garbage
+    seldom_swept()
     words = sys.argv[1:]
     try:
         others = ("-h", "--help", "--workers", "--cluster", "--only-changed")  # these start their own, or none

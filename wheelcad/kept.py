@@ -20,6 +20,7 @@ from wheelcad.job.models import Job
 from wheelcad.job.source import JobSource
 from wheelcad.job.workshop import Shop
 from wheelcad.parts.design import Design
+from wheelcad.parts.ignition import design_ignition
 
 MOST_BYTES = 64 * 2**20  # a dozen builds' parts: beyond it the part that was not asked for longest goes
 WHEEL = "wheel.stl"
@@ -90,8 +91,9 @@ def for_solids(design: Design) -> Design:
         adapter=plain(design.adapter),
         gauge=plain(design.gauge),
         bracket=bracket,
-        balance=plain(design.balance),
+        balance=replace(plain(design.balance), max_speed_rpm=None, runout_limit_mm=None, plan="", other=(), notes=()),
         indexing=None,
+        ignition=plain(design_ignition(job.engine, job.sensor, design.wheel)),
         findings=(),
         left_out=(),
     )

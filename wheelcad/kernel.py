@@ -190,6 +190,9 @@ def _load() -> None:
     import_shapes()
     import wheelcad.parts.solids  # noqa: F401  # with all that a design is made of
 
+    with contextlib.suppress(ImportError):  # whoever needs it will say so
+        import scipy.sparse.linalg  # noqa: F401  # four of a task's forks would each load it
+
     gc.freeze()
     gc.enable()
 

@@ -28,6 +28,7 @@ from wheelcad.job.found import find_job
 from wheelcad.job.reader import load_job
 from wheelcad.kernel import Kernel
 from wheelcad.signalled import OUTPUTS
+from wheelcad.surroundings import seldom_swept
 
 ERROR, UNCHANGED = "error", "unchanged"
 PATIENCE_S = 0.2  # how often the one who waits looks whether it was interrupted
@@ -160,6 +161,7 @@ def _end_of(code: int | None) -> str:
 def _serve(link: Connection, wanted: BuildWanted) -> None:
     """A worker's life: one job after another, the kernel loaded once."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # who started it hears of that, and ends it
+    seldom_swept()
     kernel: Kernel | None = None
     try:
         while True:

@@ -12,14 +12,14 @@ from pathlib import Path
 from typing import TypeVar
 
 from wheelcad.apart import Say
-from wheelcad.checks.everything import KernelAnswers, MeasuredFiles
+from wheelcad.checks.everything import Findings, KernelAnswers, MeasuredFiles
 from wheelcad.checks.everything import check_everything as measured
 from wheelcad.files.figures import KernelResult
 from wheelcad.files.folder import digest
 from wheelcad.findings import Finding
 from wheelcad.hashed import hashed
 from wheelcad.job.models import Job
-from wheelcad.kept import Memo
+from wheelcad.kept import Memo, for_solids
 from wheelcad.parts.design import Design
 
 Answer = TypeVar("Answer")
@@ -83,10 +83,21 @@ def check_everything(
     folder: Path, design: Design, kernel: KernelAnswers, memo: Memo, ready: bool
 ) -> tuple[list[Finding], MeasuredFiles]:
     """As `checks.everything.check_everything`. ready: whether every file is in the folder already: then the files may
-    be the very ones that were measured before."""
+    be the very ones that were measured before. A check of solids alone is kept for other jobs with the same ones."""
+    bare = for_solids(design)
+    if not memo.keeps:
+        return measured(folder, design, kernel, bare)
+    standing = hashed(bare)
+
+    def keep(subject: str, opens: tuple[str, ...], run: Findings) -> list[Finding]:
+        files = [folder / name for name in opens]
+        if not all(path.is_file() for path in files):
+            return run()
+        return once(memo, f"check of {subject} in {opens}", run, job=None, files=files, more=standing)
+
     if ready:
         kernel = _Ready(kernel.result())
         files = sorted(folder.iterdir())
-        return once(memo, "checks", lambda: measured(folder, design, kernel), job=design.job, files=files)
-    out = measured(folder, design, kernel)
+        return once(memo, "checks", lambda: measured(folder, design, kernel, bare, keep), job=design.job, files=files)
+    out = measured(folder, design, kernel, bare, keep)
     return once(memo, "checks", lambda: out, job=design.job, files=sorted(folder.iterdir()))

@@ -4,6 +4,7 @@ One thread each: sums are then taken in the same order every time, and processes
 for each other on two cores take up to fifteen times as long over a field or a bracket.
 """
 
+import gc
 import os
 import sys
 
@@ -22,3 +23,9 @@ def settle() -> None:
     os.environ.update(ONE_THREAD | NO_PLUGINS)
     if not os.path.isdir(os.environ.get("HOME", ".")):
         del os.environ["HOME"]
+
+
+def seldom_swept() -> None:
+    """Look for garbage seldom in this process: drawings are made of many small things that refer to each other while
+    they live, and to look through all of them after every few hundred takes a good part of the time."""
+    gc.set_threshold(100_000)

@@ -128,7 +128,7 @@ def _here(design: Design, folder: Path, after: str) -> list[Finding]:
     names = {path.name for path in folder.iterdir()}
     return [
         finding
-        for check in everything._checks(folder, design)
+        for check in everything._checks(folder, design, design)
         if check.after == after and set(check.subject.split(", ")) <= names
         for finding in everything._guarded(check)
     ]

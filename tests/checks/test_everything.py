@@ -2,11 +2,27 @@
 
 from __future__ import annotations
 
+import os
+import sys
+from pathlib import Path
+
 import pytest
 
-from wheelcad.checks.everything import _Check, _guarded
+from wheelcad.build import BuildResult
+from wheelcad.checks.everything import _Check, _checks, _guarded
 from wheelcad.errors import UnreadableError
 from wheelcad.findings import Finding
+from wheelcad.kept import for_solids
+
+_OPENED: list[str] | None = None  # while somebody listens
+
+
+def _heard(event: str, arguments: tuple[object, ...]) -> None:
+    if event == "open" and _OPENED is not None and isinstance(arguments[0], str | bytes):
+        _OPENED.append(os.fsdecode(arguments[0]))
+
+
+sys.addaudithook(_heard)
 
 
 def _run(error: Exception) -> Finding:
@@ -28,3 +44,24 @@ def test_a_mistake_of_our_own_is_not_told_as_an_unreadable_file(error: Exception
     finding = _run(error)
     assert (finding.check, finding.verdict) == ("check-broke", "fail")
     assert type(error).__name__ in str(finding.measured)
+
+
+def _opened_by(check: _Check, folder: Path) -> set[str]:
+    """Names of the files in the folder that a check opens."""
+    global _OPENED
+    _OPENED = []
+    try:
+        assert _guarded(check)
+        return {Path(path).name for path in _OPENED if Path(path).parent == folder}
+    finally:
+        _OPENED = None
+
+
+def test_a_check_that_may_be_kept_opens_the_files_it_names_and_rests_on_the_bare_design(built: BuildResult) -> None:
+    folder, design = built.folder, built.design
+    whole = [check for check in _checks(folder, design, design) if check.opens]
+    bare = [check for check in _checks(folder, design, for_solids(design)) if check.opens]
+    assert len({(check.subject, check.opens) for check in bare}) == len(bare) >= 3
+    for one, two in zip(whole, bare, strict=True):
+        assert _opened_by(two, folder) == set(two.opens)
+        assert _guarded(one) == _guarded(two)

@@ -164,3 +164,8 @@ def test_the_rest_of_the_table(one: Smallest, tmp_path: Path, tmp_path_factory: 
 
 def test_every_row_is_of_a_check_and_a_file_of_its_own() -> None:
     assert len({(one.check, one.file) for one in SMALLEST}) == len(SMALLEST) >= 30
+
+
+def test_no_tolerance_is_wider_than_the_fault_that_was_seen() -> None:
+    """Quick, where the proof of a row is slow: a tolerance that grew past its fault no longer fits its row."""
+    assert [_name(one) for one in SMALLEST if not one.tolerance < one.caught <= 2 * one.tolerance] == []

@@ -9,6 +9,7 @@ import pytest
 
 from tests.drawing.random_jobs import random_sheets
 from tests.drawing.trial import RING, trial_sheet
+from wheelcad.drawing.arrange import _view
 from wheelcad.drawing.ink import Group, HatchArea, Letters, Stroke, line, pen
 from wheelcad.drawing.layout import Page, compose, overlaps
 from wheelcad.drawing.linear import FIRST_MM, NEXT_MM
@@ -165,3 +166,10 @@ def test_random_jobs_overlap_nowhere() -> None:
 @pytest.mark.slow
 def test_a_hundred_random_jobs_overlap_nowhere() -> None:
     assert check_seeds(range(100, 210)) >= 100
+
+
+def test_a_view_drawn_for_one_job_is_not_drawn_again_for_another_that_shows_the_same() -> None:
+    compose(Sheet("one", TITLE, (plate(103, 41, Linear((0, 41), (103, 41), "above")),)))
+    drawn = _view.cache_info().misses
+    compose(Sheet("two", replace(TITLE, title="Another"), (plate(103, 41, Linear((0, 41), (103, 41), "above")),)))
+    assert _view.cache_info().misses == drawn

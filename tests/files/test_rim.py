@@ -65,5 +65,5 @@ def test_a_rim_of_two_half_cylinders() -> None:
 
 @pytest.mark.parametrize(("radius", "z0", "z1"), [(49, -3, 2), (50, -3, 1), (50, 0, 2), (20, -20, -3)])
 def test_no_such_rim(radius: float, z0: float, z1: float) -> None:
-    with pytest.raises(KernelError):
+    with pytest.raises(KernelError, match=f"no rim of radius {radius} mm stands alone"):
         with_rim(turned(SHAFT), radius, z0, z1, STAR)

@@ -131,7 +131,7 @@ def test_a_question_mark_says_how(tmp_path: Path) -> None:
 
 def test_a_job_that_marks_nothing_is_not_written_over(tmp_path: Path) -> None:
     (tmp_path / "shed.yaml").write_text("job: shed\n", encoding="utf-8")
-    with pytest.raises(JobFileError):
+    with pytest.raises(JobFileError, match="is there already; give --replace"):
         talk(tmp_path)
     assert (tmp_path / "shed.yaml").read_text("utf-8") == "job: shed\n"
 

@@ -80,13 +80,13 @@ def test_what_would_not_be_a_job_is_never_written(tmp_path: Path) -> None:
     path = tmp_path / "job.yaml"
     path.write_text(demo_text("tarn-six"), encoding="utf-8")
     before = path.read_bytes()
-    for values in (
-        {("bracket", "mount_face"): "five"},
-        {("bracket", "nonsense"): "5"},
-        {("bracket", "mounts", 7, "x"): "5"},
-        {("wheel", "teeth"): "36 # rest\nmissing: 3"},
+    for values, why in (
+        ({("bracket", "mount_face"): "five"}, "should be a length"),
+        ({("bracket", "nonsense"): "5"}, "is not a key known here"),
+        ({("bracket", "mounts", 7, "x"): "5"}, "cannot be added to a list"),
+        ({("wheel", "teeth"): "36 # rest\nmissing: 3"}, "wheel.missing: is missing"),
     ):
-        with pytest.raises(JobError):
+        with pytest.raises(JobError, match=why):
             set_values(path, values)
         assert path.read_bytes() == before
     assert [entry.name for entry in tmp_path.iterdir()] == ["job.yaml"]

@@ -164,13 +164,13 @@ def test_all_faults_come_at_once_in_the_order_of_the_file() -> None:
 
 
 def test_kinds_of_error() -> None:
-    with pytest.raises(JobSyntaxError):
+    with pytest.raises(JobSyntaxError, match="no colon and space after its key"):
         parse_job(edited(SMALL, ("teeth: 36", "teeth 36")))
-    with pytest.raises(JobSyntaxError):
+    with pytest.raises(JobSyntaxError, match="is given twice"):
         parse_job(SMALL + "job: twice\n")
-    with pytest.raises(JobValueError):
+    with pytest.raises(JobValueError, match="a whole number from 3 to 720"):
         parse_job(edited(SMALL, ("teeth: 36", "teeth: 2")))
-    with pytest.raises(DesignError):
+    with pytest.raises(DesignError, match="at most 34 of 36"):
         parse_job(edited(SMALL, ("missing: 1", "missing: 35")))
 
 

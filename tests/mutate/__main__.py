@@ -5,14 +5,16 @@ from __future__ import annotations
 import argparse
 import random
 import sys
+from collections.abc import Sequence
 
-from tests.mutate import kept, touched
+from tests.mutate import kept, sampled, touched
 from tests.mutate.faults import Fault, faults_of, modules
 from tests.mutate.kept import KEPT, ROOT
 
-MOST_TESTS = 150  # of those that touch a line, the quickest first
+MOST_TESTS = 60  # of those that touch a line, the quickest first
 MOST_CASES = 40  # of one test function
-MOST_S = 4.0  # CPU time of them all, as mapped
+MOST_S = 2.0  # CPU time of them all, as mapped
+QUICK_S = 1.0  # a test that noticed faults of the same module before is tried first where it is as quick as this
 
 
 def chosen(names: list[str], sample: int, seed: int) -> list[Fault]:
@@ -21,10 +23,10 @@ def chosen(names: list[str], sample: int, seed: int) -> list[Fault]:
     paths = [path for path in modules(ROOT) if any(path == want or want in path.parents for want in wanted)]
     equal = kept.equal()
     faults = [fault for path in paths for fault in faults_of(path, ROOT) if fault.key not in equal]
-    return sampled(faults, sample, seed)
+    return some(faults, sample, seed)
 
 
-def sampled(faults: list[Fault], sample: int, seed: int) -> list[Fault]:
+def some(faults: list[Fault], sample: int, seed: int) -> list[Fault]:
     """So many of them (all for 0), the same ones for the same seed, in the order of files and lines."""
     if not sample or sample >= len(faults):
         return faults
@@ -34,12 +36,12 @@ def sampled(faults: list[Fault], sample: int, seed: int) -> list[Fault]:
 def main() -> int:
     """The command."""
     parser = argparse.ArgumentParser(prog="python -m tests.mutate", description="Do the tests notice?")
-    parser.add_argument("do", choices=["map", "list", "run", "score", "known"])
+    parser.add_argument("do", choices=["map", "list", "run", "sample", "score", "known"])
     parser.add_argument("places", nargs="*", help="map: tests; the others: modules or folders of wheelcad")
     parser.add_argument("--sample", type=int, default=0)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--slow", action="store_true", help="map: the slow tests of these places as well")
-    parser.add_argument("--by", action="append", default=[], help="run: with the tests of this file, no map needed")
+    parser.add_argument("--by", action="append", default=[], help="run, sample: this file's tests first, no map needed")
     parser.add_argument("--again", action="store_true", help="what survived the last time is tried again")
     parser.add_argument("--tried", action="store_true", help="nothing that was not tried before: with --again")
     parser.add_argument("--known", action="store_true", help="with the tests that noticed each module's faults before")
@@ -50,6 +52,8 @@ def main() -> int:
         return kept.written()
     if given.do == "known":
         return _once_let_pass()
+    if given.do == "sample":
+        return _sample(given.places, given.sample, given.seed, given.again, given.by)
     faults = chosen(given.places, 0 if given.known else given.sample, given.seed)
     if given.do == "list":
         print("\n".join(map(str, faults)), f"\n{len(faults)} faults")
@@ -60,30 +64,64 @@ def main() -> int:
     return _known(faults, given.sample, given.seed) if given.known else _run(faults, given.again, given.by)
 
 
-def _run(faults: list[Fault], again: bool, by: list[str]) -> int:
-    """Tries what was not tried yet, and keeps each verdict at once, so that a run may be broken off and taken up.
+def _sample(folders: list[str], count: int, seed: int, again: bool, by: list[str]) -> int:
+    """Draws so many faults of each folder, tries them, writes sample.json and killers.json. 1 for too low a score."""
+    everything = [fault for path in modules(ROOT) for fault in faults_of(path, ROOT)]
+    low = False
+    for folder in folders:
+        faults = [fault for fault in everything if fault.file.startswith(f"{folder}/")]
+        draw = sampled.drawn(faults, count, seed)
+        same = kept.equal()
+        _tried([fault for fault in draw if fault.key not in same], kept.done(), again, by)
+        verdicts = {fault.key: kept.Done("", 0) for fault in draw} | kept.done()
+        row = sampled.record(sampled.row(folder, faults, draw, verdicts, same), seed)
+        low |= row["score"] < 1 - kept.MOST_SLIP
+        for when, one in (("at first", row["at_first"]), ("now", row)):
+            of = row["drawn"] - row["equal"]
+            print(f"{folder} {when}: {one['noticed']} of {of} noticed, {one['score']:.1%} "
+                  f"({one['low']:.1%} to {one['high']:.1%}), {row['drawn']} of {row['faults']} drawn")  # fmt: skip
+    kept.written()
+    return int(low)
 
-    by: test files whose tests are tried in their order, instead of those that touch the line."""
+
+def _run(faults: list[Fault], again: bool, by: list[str]) -> int:
+    """Tries what was not tried yet; what earlier runs noticed is not tried again."""
+    _tried(faults, kept.before(faults) | kept.done(), again, by)
+    return kept.written()
+
+
+def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by: Sequence[str] = ()) -> None:
+    """Tries what is not done, and keeps each verdict at once, so that a run may be broken off and taken up.
+
+    by: test files whose tests are tried first, whatever lines they touch: for those that are not mapped."""
     from tests.mutate.warm import Warm
 
     touch = touched.Touched(KEPT, ROOT)
-    done = kept.before(faults) | kept.done()
     todo = [f for f in faults if f.key not in done or (again and not done[f.key].test)]
-    tests = {fault: [] if by else touch.by(fault.file, fault.line) for fault in todo}
-    files = by or sorted({name.split("::")[0] for names in tests.values() for name in names})
-    warm = Warm(ROOT, files, sorted({_module(f) for f in todo}))
+    tests = {fault: _in_order(fault, touch) for fault in todo}
+    if not todo:
+        return
+    files = {*by, *touched.TABLES} | {name.split("::")[0] for names in tests.values() for name in names}
+    warm = Warm(ROOT, sorted(file for file in files if (ROOT / file).exists()), sorted({_module(f) for f in todo}))
     print(f"{len(todo)} of {len(faults)} faults to try, {len(warm.items)} tests", flush=True)
     for fault in todo:
-        if by:
-            tests[fault] = list(warm.items)
-        there = [name for name in tests[fault] if name in warm.items and name not in warm.unsound]
         if fault.text not in (ROOT / fault.file).read_text(encoding="utf-8"):
             continue  # the module was changed while this ran
-        verdict = warm.sure(fault, there if by else _within(there, touch.seconds), touch.seconds)
+        # a figure is read at import, which touches no line: tests that hold tables are tried with every formula
+        first = (*by, *(touched.TABLES if "/trade/" in fault.file else ()))
+        names = [name for name in warm.items if name.split("::")[0] in first]
+        there = [name for name in tests[fault] if name in warm.items and name not in (*warm.unsound, *names)]
+        verdict = warm.sure(fault, [*names, *_within(there, touch.seconds)], touch.seconds)
         kept.add(fault, verdict)
         word = "noticed " if verdict.test else "SURVIVED"
         print(f"{word} {fault}: {verdict.test or str(verdict.ran) + ' tests'} {verdict.how[:60]!r}", flush=True)
-    return kept.written()
+
+
+def _in_order(fault: Fault, touch: touched.Touched) -> list[str]:
+    """The tests that touch a fault's line, after those that noticed other faults of its module before."""
+    noticed = kept.killers().get(fault.file)
+    before = [name for name in noticed.tests if touch.seconds.get(name, 0.0) < QUICK_S] if noticed else []
+    return list(dict.fromkeys([*before, *touch.by(fault.file, fault.line)]))
 
 
 def _once_let_pass() -> int:
@@ -113,7 +151,7 @@ def _known(faults: list[Fault], sample: int, seed: int) -> int:
 
     killers = kept.killers()
     todo = [f for f in faults if f.file in killers and kept.short(f.key) in killers[f.file].faults]
-    todo = sampled(todo, sample, seed)
+    todo = some(todo, sample, seed)
     files = sorted({name.split("::")[0] for f in todo for name in killers[f.file].tests})
     warm = Warm(ROOT, files, sorted({_module(f) for f in todo}))
     bad = [f for f in todo if not warm.sure(f, killers[f.file].tests, {}).test]
@@ -128,8 +166,8 @@ def _within(names: list[str], seconds: dict[str, float]) -> list[str]:
         cases.setdefault(name.split("[")[0], []).append(name)
     few = {name for found in cases.values() for name in found[:: max(1, len(found) // MOST_CASES)]}
     out, total = [], 0.0
-    for name in [name for name in names if name in few or name.startswith(touched.TABLES)][:MOST_TESTS]:
-        total += seconds[name]
+    for name in [name for name in names if name in few][:MOST_TESTS]:
+        total += seconds.get(name, 0.0)
         if out and total > MOST_S:
             break
         out.append(name)

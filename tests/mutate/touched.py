@@ -48,9 +48,7 @@ class Touched:
             found |= self._of_files_that_name(Path(file).stem)
         if not found:
             found = self._on(file, {0})
-        return sorted(
-            found & self.seconds.keys(), key=lambda name: (not name.startswith(TABLES), self.seconds[name], name)
-        )
+        return sorted(found & self.seconds.keys(), key=lambda name: (self.seconds[name], name))
 
     def _on(self, file: str, lines: Iterable[int]) -> set[str]:
         return {name for one in self._maps for line in lines for name in one.by(file, line)}
@@ -124,6 +122,9 @@ class _Map:
 
         self.folder, self.root = folder, root
         self.seconds: dict[str, float] = json.loads((folder / "seconds.json").read_text(encoding="utf-8"))
+        self._mapped = Path(
+            (folder / "root").read_text(encoding="utf-8")
+        )  # where the modules lay when they were mapped
         self._data = coverage.CoverageData(str(folder / "coverage"))
         self._data.read()
         self._files: dict[str, tuple[dict[int, list[str]], dict[int, int]]] = {}
@@ -132,7 +133,7 @@ class _Map:
         """The tests that run a line as it is numbered now; line 0: that touch the module."""
         if file not in self._files:
             old = _then(self.folder / "tree" / file, self.root / file)
-            self._files[file] = self._data.contexts_by_lineno(str(self.root / file)), old
+            self._files[file] = self._data.contexts_by_lineno(str(self._mapped / file)), old
         lines, old = self._files[file]
         rows = list(lines.values()) if line == 0 else [lines.get(old.get(line, 0), [])]
         return {name for names in rows for name in names if name}
@@ -160,6 +161,7 @@ def make(paths: list[str], kept: Path, root: Path, slow: bool = False) -> int:
     pytest.main(["-q", "-p", "no:cacheprovider", *marks, *(paths or ["tests"])], plugins=[watch])
     cover.stop()
     cover.save()
+    (folder / "root").write_text(str(root), encoding="utf-8")
     (folder / "seconds.json").write_text(json.dumps(watch.seconds, indent=0), encoding="utf-8")
     print(f"{len(watch.seconds)} tests passed, {len(watch.failed)} failed and are left out: {sorted(watch.failed)}")
     return 0

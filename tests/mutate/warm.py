@@ -7,6 +7,7 @@ not imported wheelcad yet and reads the faulty text instead.
 
 from __future__ import annotations
 
+import atexit
 import gc
 import importlib
 import importlib.abc
@@ -37,6 +38,7 @@ LIBRARIES = ("numpy", "scipy.optimize", "scipy.spatial", "shapely", "ezdxf", "tr
 PATIENCE = 8.0  # times a test's usual CPU time before it counts as having noticed by never ending
 LEAST_S = 5.0
 WALL_S = 90.0  # of one fault in all, whatever waits for whatever
+BUILD_FOR = "tests/checks/test_"  # which look at whole builds: made once here, not in every fork
 NOT_HERE = "nothing to exchange in what is loaded"
 ROOM = 6 << 30  # bytes of address space beyond what is loaded that a fault may eat
 
@@ -60,6 +62,8 @@ class Warm:
         for name in names:
             importlib.import_module(name)
         self.session, self.items = _collected(root, files)
+        if any(file.startswith(BUILD_FOR) for file in files):
+            _build(Path(tempfile.mkdtemp(prefix="mutate-built-")))
         self.unsound: set[str] = set()
         self._sound: set[str] = set()
         self.functions: dict[tuple[str, str, int], list[FunctionType]] = {}
@@ -122,6 +126,23 @@ class Warm:
                 raise LookupError(NOT_HERE)
 
         return exchange
+
+
+def _build(folder: Path) -> None:
+    """Makes what many tests of the checks look at and keep for the whole run, before anything is forked."""
+    from tests.checks.measured import NAMES
+    from tests.conftest import _built
+
+    class Folders:
+        """As pytest's own factory of folders."""
+
+        def mktemp(self, name: str) -> Path:
+            return Path(tempfile.mkdtemp(prefix=name, dir=folder))
+
+    here = os.getpid()
+    atexit.register(lambda: shutil.rmtree(folder, ignore_errors=True) if os.getpid() == here else None)
+    for name in NAMES:
+        _built(name, Folders())  # type: ignore[arg-type]
 
 
 def _outermost(was: CodeType, now: CodeType) -> tuple[CodeType, CodeType] | None:

@@ -14,7 +14,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterator
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from tests.outside import tables
 from tests.outside.register import BY_ID
@@ -95,16 +95,16 @@ def _screws() -> Iterator[Value]:
         bolt_d2 = 90 * p**0.4 * d**0.1
         bore = 433 * p - 190 * p**1.22 if p <= 0.8 else 230 * p**0.7
         es, td = 15 + 11 * p, 180 * p ** (2 / 3) - 3.15 / math.sqrt(p)
-        at = threads.limits(of)
+        at = _of(threads.limits, of)  # asked anew each time, so that a fault in its tables shows
         d2, d1 = of.pitch_diameter_mm, of.minor_diameter_mm
-        yield Value("iso-965", f"{name} d, 6g", "formula", es + td, _um(lambda of=of, at=at: of.diameter_mm - at.d_min),
+        yield Value("iso-965", f"{name} d, 6g", "formula", es + td, _um(lambda a=at, d=of.diameter_mm: d - a().d_min),
                     0.05 * td)  # fmt: skip
-        yield Value("iso-965", f"{name} d2, 6g", "formula", es + bolt_d2, _um(lambda a=at, d2=d2: d2 - a.d2_min),
+        yield Value("iso-965", f"{name} d2, 6g", "formula", es + bolt_d2, _um(lambda a=at, d2=d2: d2 - a().d2_min),
                     0.045 * bolt_d2 + 1)  # fmt: skip
-        yield Value("iso-965", f"{name} D2, 6H", "formula", 1.32 * bolt_d2, _um(lambda a=at, d2=d2: a.d2_nut_max - d2),
-                    0.06 * bolt_d2 + 1)  # fmt: skip
+        yield Value("iso-965", f"{name} D2, 6H", "formula", 1.32 * bolt_d2,
+                    _um(lambda a=at, d2=d2: a().d2_nut_max - d2), 0.06 * bolt_d2 + 1)  # fmt: skip
         yield Value(
-            "iso-965", f"{name} D1, 6H", "formula", bore, _um(lambda a=at, d1=d1: a.d1_nut_max - d1), 0.04 * bore
+            "iso-965", f"{name} D1, 6H", "formula", bore, _um(lambda a=at, d1=d1: a().d1_nut_max - d1), 0.04 * bore
         )
     for name, length in (("M8", 6.02), ("M10", 7.44)):
         ours = _of(threads.engagement_mm, threads.thread(name))
@@ -143,6 +143,8 @@ def _drills() -> Iterator[Value]:
         yield Value("drill-gauge", letter, "table", inches, _of(_inches, letter), 1e-9)
     for diameter, flute in tables.DIN_338.items():
         yield Value("din-338", f"flutes of {diameter}", "table", flute, _of(drills.flute_length_mm, diameter))
+    for diameter, flute in tables.DRILLS_LISTED.items():
+        yield Value("drill-lists", f"flutes of {diameter}", "table", flute, _of(drills.flute_length_mm, diameter))
 
 
 def _bending() -> Iterator[Value]:
@@ -266,8 +268,8 @@ def _elsewhere() -> Iterator[Value]:
         yield Value(source, f"{number:g}", "elsewhere", number, None, 0.0, there)
 
 
-def _of(function: Callable[..., float | None], *given: object) -> Callable[[], float]:
-    def ours() -> float:
+def _of(function: Callable[..., Any], *given: object) -> Callable[[], Any]:
+    def ours() -> Any:
         got = function(*given)
         assert got is not None
         return got

@@ -4,10 +4,11 @@ from tests.trade.plates import PLATE_SET_A, PLATE_SET_B
 
 PLATES = (*PLATE_SET_A, *PLATE_SET_B)
 
-# Clearance holes H12, H13, H14 as a fastener reference of the web prints ISO 273 (M20: from memory of the same table)
+# Clearance holes H12, H13, H14 as a fastener reference of the web prints ISO 273; M20 as a draughtsmen's page prints it
 ISO_273 = {
     3: (3.2, 3.4, 3.6), 4: (4.3, 4.5, 4.8), 5: (5.3, 5.5, 5.8), 6: (6.4, 6.6, 7.0), 8: (8.4, 9.0, 10.0),
     10: (10.5, 11.0, 12.0), 12: (13.0, 13.5, 14.5), 14: (15.0, 15.5, 16.5), 16: (17.0, 17.5, 18.5),
+    20: (21.0, 22.0, 24.0),
 }  # fmt: skip
 
 # Stress area, mm², and proof loads, N, as a fastener supplier's technical pages print EN ISO 898-1
@@ -79,6 +80,11 @@ DIN_338 = {
     13.3: 108, 14.0: 108,
 }  # fmt: skip
 
+# Diameter and flutes of jobber drills as three shops list those of three makers, one of them "to DIN 338"
+DRILLS_LISTED = {
+    1.0: 12, 3.2: 36, 4.0: 43, 7.0: 69, 8.0: 75, 8.5: 75, 9.0: 81, 9.5: 81, 10.0: 87, 11.0: 94, 12.0: 101, 14.0: 108,
+}  # fmt: skip
+
 # How far a cut leans, inches, in ranges 2 to 5: a published chart of ISO 9013:2002
 ISO_9013_LEAN_IN = {
     1.5: (0.0063, 0.0163, 0.0327, 0.0493), 3.4: (0.0068, 0.0171, 0.0342, 0.0519),
@@ -127,7 +133,7 @@ ELSEWHERE = (
 # Threads whose tolerances are worked out by ISO 965-1's formulae
 THREADS = (
     "M3", "M4", "M5", "M6", "M8", "M10", "M12", "M14", "M16", "M18", "M20", "M24", "M8x1", "M10x1", "M12x1", "M12x1.5",
-    "M16x1.5", "M20x2", "M24x2", "M30x1", "M10x0.75", "M14x1.25", "M30x1.5", "M6x0.75",
+    "M16x1.5", "M20x2", "M24x2", "M30x1", "M10x0.75", "M14x1.25", "M30x1.5", "M6x0.75", "M5x0.75",
 )  # fmt: skip
 
 # Upper and lower deviations, µm, of sizes over 3, 6, 10, 18, 30, 50, 80, 120, 180 up to the next: an extract of DIN ISO

@@ -67,6 +67,13 @@ def test_plasma_sizes(thickness, size, deviation):
     assert plasma.size_tolerance_mm(size, thickness) == deviation
 
 
+def test_small_sizes_in_thick_plate_have_no_deviation():
+    # Source: ISO 9013:2017, class 1, as a metal-cutting firm prints it: no figure under 3 mm in plate over 6.3 mm
+    assert [plasma.size_tolerance_mm(2.9, thick) for thick in (6.31, 8, 10.1, 15)] == [None] * 4
+    assert plasma.size_tolerance_mm(3.0, 6.31) == 1.0
+    assert plasma.size_tolerance_mm(2.9, 6.3) == 0.7
+
+
 def test_milling_speeds():
     # Source: milling tables: 12 mm at 25 m/min; 125 mm at 200 m/min, 0.2 mm a tooth, 8 teeth
     assert cutting.spindle_rpm(25, 12) == pytest.approx(663, abs=0.5)

@@ -30,6 +30,13 @@ def test_microseconds_for_a_degree():
     assert ig.us_per_degree(6000) == pytest.approx(27.78, abs=5e-3)
 
 
+def test_a_lamp_that_counts_a_wasted_spark_shows_twice_the_speed():
+    # Source: an answer on induction tachometers: two sparks where the meter expects one, "reads twice"; by hand, one
+    # plug's sparks in a minute at 3000 are 1500 or, wasted, 3000, and a meter of four-strokes shows twice their number
+    assert ig.lamp_rpm(3000, wasted=True) == 2 * 3000 == 6000
+    assert ig.lamp_rpm(3000, wasted=False) == 2 * 1500
+
+
 def test_thirty_six_less_one_with_the_gap_at_tdc():
     # common practice, no source: 36-1 has a tooth every 10 degrees, the first tooth after the gap 10 from its centre
     assert ig.first_tooth_centre_deg(0, 10, 1) == 350

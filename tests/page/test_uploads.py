@@ -32,21 +32,21 @@ def test_a_name_is_made_plain_and_stays_in_its_folder(tmp_path: Path, name: str,
 
 
 @pytest.mark.parametrize(
-    ("name", "data"),
+    ("name", "data", "why"),
     [
-        ("wheel.yaml", b"job: x"),
-        ("wheel.html", b"<script>"),
-        ("wheel.svg", b"<svg>"),
-        ("wheel.png.exe", PNG),
-        ("wheel", PNG),
-        ("wheel.png", b"<script>alert(1)</script>"),
-        ("wheel.jpg", PNG),
-        ("wheel.3mf", b"not a zip"),
-        ("angles.csv", b"slot_deg\n\x00\x01"),
+        ("wheel.yaml", b"job: x", "is no kind of file"),
+        ("wheel.html", b"<script>", "is no kind of file"),
+        ("wheel.svg", b"<svg>", "is no kind of file"),
+        ("wheel.png.exe", PNG, "is no kind of file"),
+        ("wheel", PNG, "is no kind of file"),
+        ("wheel.png", b"<script>alert(1)</script>", "is not what its name says"),
+        ("wheel.jpg", PNG, "is not what its name says"),
+        ("wheel.3mf", b"not a zip", "is not what its name says"),
+        ("angles.csv", b"slot_deg\n\x00\x01", "is no text"),
     ],
 )
-def test_other_kinds_are_refused_by_name_and_content(tmp_path: Path, name: str, data: bytes) -> None:
-    with pytest.raises(RefusedError):
+def test_other_kinds_are_refused_by_name_and_content(tmp_path: Path, name: str, data: bytes, why: str) -> None:
+    with pytest.raises(RefusedError, match=why):
         keep(tmp_path, name, data, WHEELS)
     assert list(tmp_path.iterdir()) == []
 

@@ -93,7 +93,7 @@ def test_the_radii_it_allows_are_allowed() -> None:
     for radius in (low, high):
         _, balance = designed(six(("radius: 66", f"radius: {radius}")))
         assert balance.findings
-    with pytest.raises(DesignError):
+    with pytest.raises(DesignError, match="slot floors"):
         designed(six(("radius: 66", f"radius: {high + 0.6}")))
 
 

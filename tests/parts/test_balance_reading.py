@@ -212,3 +212,14 @@ def test_putty_to_unbalance() -> None:
 
     taken = LevelReading.model_validate({"putty": "2.1 g", "radius": 60, "at": "200 deg"})
     assert unbalance_read(taken) == (pytest.approx(126.0), 20.0)
+
+
+def test_the_drawing_says_which_holes_follow_from_the_reading() -> None:
+    from wheelcad.parts.wheel.sheet import _holes_note
+
+    _, without = designed(six())
+    _, balance = designed(read(PUTTY))
+    assert "They take out" in _holes_note(without.holes)
+    assert "level edges" not in _holes_note(without.holes)
+    assert "Those of the plan take out" in _holes_note(balance.holes)
+    assert " B3, B4 follow from what the finished wheel showed" in _holes_note(balance.holes)

@@ -7,12 +7,15 @@ import math
 import numpy as np
 import pytest
 
+from tests.conftest import demo_text
 from tests.parts.balance_oracle import random_job
 from wheelcad.errors import JobError
+from wheelcad.job.reader import parse_job
 from wheelcad.parts.balance import walls
 from wheelcad.parts.balance.blind import DEEP, SHALLOWEST
 from wheelcad.parts.balance.candidates import HoleSearch, figure_95
 from wheelcad.parts.balance.correction import hole_search
+from wheelcad.parts.balance.design import design_balance
 from wheelcad.parts.balance.initial import initial_unbalance
 from wheelcad.parts.balance.metal import metal_of, seats
 from wheelcad.parts.balance.plan import search
@@ -209,3 +212,10 @@ def test_the_cone_of_a_blind_hole_counts_a_third() -> None:
     weigh = np.pi / 4 * d**2 * (5 + d * CONE / 3) * 7850e-6
     mean = 2 * math.cos(math.radians(30)) * 50 * float(weigh.mean() - weigh[0])
     assert float(-vectors[:, 1].mean()) == pytest.approx(mean, rel=0.06)
+
+
+def test_a_drill_of_the_plain_sets_and_one_alone_is_preferred() -> None:
+    """7.7 mm leaves 0.1 per cent less than 8.0, and an 11/32 with an S 5 per cent less than a pair."""
+    for demo, drill in (("tarn-six", "8.0 mm"), ("fell-twin", "11/32 in")):
+        balance = design_balance(parse_job(demo_text(demo), demo), design_wheel(parse_job(demo_text(demo), demo)))
+        assert [hole.drill for hole in balance.holes] == [drill] * 2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import numpy as np
 import pytest
@@ -15,6 +16,8 @@ from wheelcad.parts.balance import walls
 from wheelcad.parts.balance.margins import least_margin
 from wheelcad.parts.balance.runout import runout_limit_mm, turned_again
 from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.parts.wheel.spinning import drilled_findings
+from wheelcad.words import Words
 
 
 def test_margins_see_a_wall_that_is_broken() -> None:
@@ -147,3 +150,25 @@ def test_several_gaps_from_the_job() -> None:
     assert balance.figures(balance.before)["at_deg"] == pytest.approx(225)
     assert math.hypot(*balance.after) < balance.aim_g_mm
     assert broken_walls(two_gaps, wheel, balance.holes) == []
+
+
+@pytest.mark.parametrize(
+    ("demo", "rpm", "at", "half"),
+    [("tarn-six", 14000, 66.0, 4.0), ("tarn-six", 14000, 34.0, 4.0), ("fell-twin", 16000, 30.0, 4.4)],
+)
+def test_the_radius_that_is_advised_for_a_hole_bears_it(demo: str, rpm: int, at: float, half: float) -> None:
+    """Stress rises towards the hub, and where the ring stands alone: holes go where neither is."""
+    job = parse_job(demo_text(demo), demo)
+    wheel = design_wheel(job)
+    (poor,) = drilled_findings(job, wheel, rpm, [(at, half)])
+    assert poor.verdict == "fail"
+    said = re.search(r"at a radius of ([0-9.]+) mm \(balance.radius\)", Words("mm").text(poor.why))
+    assert said is not None
+    (good,) = drilled_findings(job, wheel, rpm, [(float(said[1]), half)])
+    assert good.verdict == "pass"
+
+
+def test_where_no_hole_bears_it_mass_is_advised() -> None:
+    job = parse_job(demo_text("beck-four"), "beck-four")
+    (found,) = drilled_findings(job, design_wheel(job), 15000, [(39.0, 5.0)])
+    assert "no hole bears it at any radius: mass on the light side" in found.why

@@ -130,7 +130,7 @@ def test_a_cutter_wider_than_the_slot_is_a_fault_at_its_key() -> None:
         plan_of(job_with(f"{TABLE}, cutter: {{diameter: 6.1}}"))
     assert [fault.key for fault in caught.value.faults] == [("shop", "cutter", "diameter")]
     radial = "{width: 5, depth: 20, sides: radial, floor: flat}"
-    with pytest.raises(DesignError):  # 5 wide at the rim, under 4 at the floor
+    with pytest.raises(DesignError, match="wider than the slot at its floor"):  # 5 wide at the rim, under 4 there
         plan_of(job_with(f"{TABLE}, cutter: {{diameter: 4}}", slot=radial))
 
 

@@ -257,9 +257,14 @@ def test_patterns_as_they_are_written() -> None:
     assert parse_pattern("36-1") == (36, 1)
     assert parse_pattern(" 60 - 2 ") == (60, 2)
     assert parse_pattern("24") == (24, 0)
-    for wrong in ("36-x", "", "-1", "36-35", "2-0", "721-1", "1e3-1"):
-        with pytest.raises(JobError):
+    for wrong, why in {
+        **dict.fromkeys(("36-x", "", "-1", "1e3-1"), "is not a pattern"),
+        "36-35": "at most 34 of 36",
+        **dict.fromkeys(("2-0", "721-1"), "3 to 720 positions"),
+    }.items():
+        with pytest.raises(JobError, match=why):
             parse_pattern(wrong)
+    assert (parse_pattern("3-1"), parse_pattern("720"), parse_pattern("36-34")) == ((3, 1), (720, 0), (36, 34))
     job = plate_job(teeth=48, missing=3)
     assert patterns_for(job, ["36-1", "50-1"]) == [*USUAL, (48, 3), (50, 1)]
     several = parse_job(

@@ -5,17 +5,18 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 
+import numpy as np
 import pytest
 from shapely.geometry import Point, Polygon
 from shapely.ops import unary_union
 
-from wheelcad.trade import beam, bending, cutting, drills, fits, frames, heads, printing
+from wheelcad.trade import beam, bending, cutting, drills, fits, frames, heads, plasma, printing, sensing, threads
 from wheelcad.trade import rotating_stress as rotating
 from wheelcad.trade import unbalance as ub
 from wheelcad.trade.excitation import Order, firing_orders, inertia_orders
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.offset import grown
-from wheelcad.trade.tangent import Round, hull, outline, turns
+from wheelcad.trade.tangent import NoTangentError, Round, hull, outline, turns
 from wheelcad.trade.wall import Wall, floors_of, turns_inwards
 from wheelcad.words import Words
 
@@ -225,6 +226,94 @@ def test_what_lies_just_inside_a_slanted_wall() -> None:
     slanted = [Loop.polygon([(0, 0), (30, 40), (26, 43), (-4, 3)]), Loop.polygon([(0.2, 0.1), (0.5, 0.5), (0.1, 0.6)])]
     for outline_ in (slanted[0], slanted[0].reversed(), slanted[1], slanted[1].reversed()):
         assert turns_inwards([Wall(outline_, 0, 4)]) == [False]
+        assert [(f.z, f.up) for f in floors_of([Wall(outline_, 0, 4)])] == [(0, False), (4, True)]
     ring = [Wall(slanted[0], 0, 4), Wall(Loop.polygon([(10, 15), (12, 17.6), (10.5, 18.5)]), 0, 4)]
     assert turns_inwards(ring) == [False, True]
     assert [(f.z, f.outer, f.inner, f.up) for f in floors_of(ring)] == [(0, 0, (1,), False), (4, 0, (1,), True)]
+
+
+def test_a_ring_smaller_than_a_millimetre_is_pulled() -> None:
+    """Lamé by hand: bore 0.5, rim 1, pulled by 10: σr 10·(1 - 0.25/r²)/0.75, σθ 10·(1 + 0.25/r²)/0.75."""
+    for r in (0.5, 0.75, 1.0):
+        found = rotating.rim_pull(0.5, 1.0, r, 10.0)
+        assert found == pytest.approx((10 / 0.75 * (1 - 0.25 / r**2), 10 / 0.75 * (1 + 0.25 / r**2)))
+
+
+def test_levels_of_many_speeds_are_those_of_each() -> None:
+    order = Order(2.0, 0.5, falls=0.8, inertia=0.3)
+    assert order.level(0.5) == pytest.approx(0.4 + 0.3 / 4)
+    assert order.levels(np.array([0.0, 0.5, 1.0])).tolist() == pytest.approx([0.4, 0.475, 0.7])
+    assert order.levels(np.array([2.0])).tolist() == [1.0]
+
+
+def test_a_string_that_runs_straight_past_a_circle_kept_out() -> None:
+    straight = [Round(0, 0, 0), Round(10, 0, 0, inside=False), Round(20, 0, 0), Round(20, 10, 0)]
+    assert turns(straight, closed=False) == pytest.approx([0.0, 0.0, math.pi / 2, 0.0])
+    with pytest.raises(NoTangentError) as told:
+        turns([Round(0, 0, 5), Round(30, 0, 5), Round(31, 0, 20)])
+    assert (told.value.first, told.value.second) == (1, 2)
+
+
+def test_a_hull_of_many_points_leaves_none_of_them_out() -> None:
+    points = [Round(50 * math.cos(a), 50 * math.sin(a), 0) for a in np.linspace(0, 2 * math.pi, 200, endpoint=False)]
+    assert len(hull(points)) == 200
+    one = Round(3, 4, 5)
+    assert hull([one, one, Round(3, 4, 5)]) == [one]
+    level = [Round(x, 0, 0) for x in (0, 10)] + [Round(10 - 0.4 * k, 0.4 + k, 0) for k in range(1, 12)]
+    assert set(hull([*level, Round(0, 20, 0)])) <= {*level, Round(0, 20, 0)}
+
+
+def test_engagement_takes_both_at_800_where_nothing_is_said() -> None:
+    m8 = threads.thread("M8")
+    assert threads.engagement_mm(m8, nut_tensile_mpa=250) == threads.engagement_mm(m8, 800, 250)
+    assert threads.engagement_mm(m8, 1000) == threads.engagement_mm(m8, 1000, 800)
+    with pytest.raises(ValueError, match="no tolerances here"):
+        threads.limits(threads.Thread(48.0, 2.0))
+    for strengths in ((0, 800), (800, 0), (-1, 800)):
+        with pytest.raises(ValueError, match="greater than nothing"):
+            threads.engagement_mm(m8, *strengths)
+
+
+def test_what_has_no_mass_has_no_unbalance() -> None:
+    for bad in ((-1, 10, 5, 8, 7850), (5, 5, 5, 8, 7850), (5, 10, 0, 8, 7850), (5, 10, 361, 8, 7850),
+                (5, 10, 5, 0, 7850), (5, 10, 5, 8, 0)):  # fmt: skip
+        with pytest.raises(ValueError, match="annular sector"):
+            ub.annular_sector(*bad)
+    assert ub.annular_sector(0, 10, 360, 1, 1000)[0] == pytest.approx(0.1 * math.pi)
+    assert ub.knife_edge_visible_g_mm(1.0, 0.05, level_error_mm_m=5.0) == 50.0  # without a mandrel level means nothing
+    assert ub.knife_edge_visible_g_mm(1.0, 0.05, mandrel_diameter_mm=20.0) == 50.0  # nor a mandrel on level edges
+    for plate in (0, -1):
+        with pytest.raises(ValueError, match="thickness"):
+            plasma.perpendicularity_mm(plate, 3)
+
+
+def test_a_fillet_that_hardly_turns() -> None:
+    slight = [Round(0, 0, 0), Round(10, 0, 0, inside=False), Round(20, -0.5, 0)]
+    assert turns(slight, closed=False) == pytest.approx([0.0, -math.atan2(0.5, 10), 0.0])
+    square = [Round(x, y, 0) for x, y in ((0, 0), (10, 0), (20, 0), (20, 20), (10, 20), (0, 20))]
+    assert len(list(outline(square).edges())) == 4  # a point on a straight line is no corner
+
+
+def test_speed_of_a_rim_and_lean_of_thin_plate() -> None:
+    assert sensing.surface_speed_m_s(150, 3881) == pytest.approx(30.48, abs=5e-3)  # 100 ft/s, by hand
+    assert plasma.perpendicularity_mm(0.9, 2) == pytest.approx(0.15 + 0.0063)
+
+
+def test_a_block_weaker_than_the_rule_asks_for_more() -> None:
+    m8 = threads.thread("M8")
+    assert threads.block_engagement_mm(m8, "grey-iron", 40) == threads.engagement_mm(m8, 800, 40) > 1.5 * 8
+    assert threads.block_engagement_mm(m8, "mild-steel", 800) == 8
+    with pytest.raises(ValueError, match="greater than nothing"):
+        ub.runout_for_unbalance_mm(5.0, 0.0)
+
+
+@pytest.mark.parametrize(("start", "end"), [(10, 20), (80, 100), (-30, -10), (170, 200), (100, 350), (0, 90), (45, 44)])
+@pytest.mark.parametrize("sense", [1, -1])
+def test_the_box_of_an_arc_ends_where_the_arc_does(start: float, end: float, sense: int) -> None:
+    """Against many points of the arc itself."""
+    sweep = math.radians((end - start) % 360)
+    at = math.radians(start) + np.linspace(0.0, sweep, 4001)[::sense]
+    x, y = 3 + 10 * np.cos(at), 7 + 10 * np.sin(at)
+    half = Loop([(x[0], y[0], sense * math.tan(sweep / 4)), (x[-1], y[-1], 0.0)])
+    box = next(edge for edge in half.edges() if not edge.is_line).box
+    assert box == pytest.approx((x.min(), y.min(), x.max(), y.max()), abs=1e-5)

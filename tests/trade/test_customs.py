@@ -23,6 +23,7 @@ from wheelcad.trade import (
     threads,
 )
 from wheelcad.trade import unbalance as ub
+from wheelcad.trade.hall import HALL_RULES
 from wheelcad.trade.materials import MATERIALS, grey_iron_tensile_mpa
 
 # As the job file's own description names them, in its units
@@ -137,6 +138,15 @@ def test_usual_orders() -> None:
         ("vee", 12): (1, 7, 5, 11, 3, 9, 6, 12, 2, 8, 4, 10), ("flat", 2): (1, 2), ("flat", 4): (1, 3, 2, 4),
         ("flat", 6): (1, 6, 2, 4, 3, 5),
     }  # fmt: skip
+
+
+def test_what_a_vane_wants_and_how_small_a_hole_is_good() -> None:
+    for kind in ("hall-fixed", "hall-selfsetting"):  # one element wants what two want: the data sheets of those
+        one = HALL_RULES[kind]
+        assert [one.tooth[0], one.slot[0], one.depth[0], one.face[0]] == [2, 2, 2, 3]
+    vane = HALL_RULES["vane"]
+    assert [vane.tooth[0], vane.slot[0], vane.depth[0], vane.face[0]] == [5, 5, 5, 1]
+    assert (plasma.SMALLEST_HOLE_PER_THICKNESS, plasma.GOOD_HOLE_PER_THICKNESS) == (1.5, 2)
 
 
 def test_materials_from_memory() -> None:

@@ -103,3 +103,9 @@ def test_counts_of_the_sets():
     assert len(drills.number_drills()) == 60
     assert len(drills.letter_drills()) == 26
     assert len(drills.metric_drills()) == 91 + 6
+
+
+def test_which_drills_the_plain_sets_have():
+    # common practice, no source: sets by half millimetres and by 64ths of an inch
+    assert all(drills.in_plain_set(size) for size in (8.0, 7.5, 13.0, 25.4 * 11 / 32, 25.4 / 64))
+    assert not any(drills.in_plain_set(size) for size in (7.7, 8.1, 25.4 * 0.348, 25.4 * 0.228))

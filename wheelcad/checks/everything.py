@@ -27,8 +27,9 @@ from wheelcad.checks.drawn_sizes import check_drawings, drawn_parts
 from wheelcad.checks.gauge import check_gauge
 from wheelcad.checks.gauge_over_wheel import check_gauge_over_wheel
 from wheelcad.checks.gauge_paper import check_gauge_paper
+from wheelcad.checks.gauge_print import PRINT, check_gauge_print
 from wheelcad.checks.index_chart import check_index_chart
-from wheelcad.checks.shown import GLB, STEP, check_glb, check_shown
+from wheelcad.checks.shown import GLB, STEP, check_glb, check_same_places, check_shown
 from wheelcad.checks.solids import check_solids
 from wheelcad.checks.solids_truth import check_step_solid, check_stl
 from wheelcad.checks.unbalance import MeasuredBalance, measure_balance, residual, three_ways
@@ -68,35 +69,53 @@ class KernelAnswers(Protocol):
 
 @dataclass(frozen=True)
 class _Check:
-    """One check. after: the last written of the parts whose files it opens, "" for files that need no kernel."""
+    """One check. after: the last written of the parts whose files it opens, "" for files that need no kernel. opens:
+    all files it opens, where its findings rest on these and the bare design alone; else nothing."""
 
     after: str
     subject: str
     run: Callable[[], Iterable[Finding]]
+    opens: tuple[str, ...] = ()
+
+
+Findings = Callable[[], list[Finding]]
+Keep = Callable[[str, tuple[str, ...], Findings], list[Finding]]
+
+
+def anew(_: str, __: tuple[str, ...], run: Findings) -> list[Finding]:
+    """The findings of a check, found now: nothing is kept."""
+    return run()
 
 
 NOTHING = np.full(2, np.nan)  # what is measured of a wheel that cannot be read
 NOTHING_MEASURED = MeasuredFiles(np.nan, np.nan, MeasuredBalance(NOTHING, NOTHING, NOTHING))
 
 
-def check_everything(folder: Path, design: Design, kernel: KernelAnswers) -> tuple[list[Finding], MeasuredFiles]:
-    """Measure all files in the folder, each as soon as it is written."""
-    checks = list(_checks(folder, design))
+def check_everything(
+    folder: Path, design: Design, kernel: KernelAnswers, bare: Design | None = None, keep: Keep = anew
+) -> tuple[list[Finding], MeasuredFiles]:
+    """Measure all files in the folder, each as soon as it is written.
+
+    bare: the design as solids are given it (`kept.for_solids`), where it is at hand: checks of the solids alone are
+    given no more. keep: finds what a check found before, by its subject and the files it opens, or lets it run.
+    """
+    bare = design if bare is None else bare
+    checks = list(_checks(folder, design, bare))
     found: dict[int, list[Finding]] = {}
     for part in ("", *design.parts):
         if part:
             kernel.written(part)
         for number, check in enumerate(checks):
             if check.after == part:
-                found[number] = _guarded(check)
+                found[number] = _kept(check, keep)
     result = kernel.result()
     out = list(check_solids(result.figures, design.parts))
     out += [finding for number in sorted(found) for finding in found[number]]
-    more, measured = _with_kernel(folder, design, result)
+    more, measured = _with_kernel(folder, design, bare, result, keep)
     return out + more, measured
 
 
-def _checks(folder: Path, design: Design) -> Iterator[_Check]:
+def _checks(folder: Path, design: Design, bare: Design) -> Iterator[_Check]:
     """All checks that need nothing of the kernel but files, in the order in which they are told."""
     yield _Check("wheel", "wheel.stl", lambda: check_wheel(folder, design.wheel))
     yield _Check("wheel", "wheel.stl", lambda: check_balance(folder, design.wheel, design.balance))
@@ -104,20 +123,24 @@ def _checks(folder: Path, design: Design) -> Iterator[_Check]:
         yield _Check("blank", "blank.stl", lambda: [sound_body(folder / "blank.stl")])
     for name in design.parts:
         if name not in ("gauge", "adapter"):  # the one has checks of its own, the other no mesh
-            yield _Check(name, f"{name}.stl", partial(check_stl, folder, name, design))
+            mesh = f"{name}.stl"
+            yield _Check(name, mesh, partial(check_stl, folder, name, bare), (mesh,))
     if design.wheel.form == "plate":
         yield _Check("", "wheel-flat.dxf", lambda: check_wheel_flats(folder, design))
-    if design.gauge is not None:
-        gauge = design.gauge
-        yield _Check("gauge", "gauge.stl", lambda: check_gauge(folder, gauge))
-        yield _Check("gauge", "gauge.stl", lambda: check_gauge_over_wheel(folder, gauge))
+    if design.gauge is not None and bare.gauge is not None:
+        gauge, plain = design.gauge, bare.gauge
+        both = "gauge.stl", "wheel.stl"
+        yield _Check("gauge", "gauge.stl", lambda: check_gauge(folder, plain), ("gauge.stl",))
+        yield _Check("gauge", PRINT, lambda: check_gauge_print(folder, gauge))
+        yield _Check("gauge", "gauge.stl", lambda: check_gauge_over_wheel(folder, plain), both)
         yield _Check("", "gauge-paper.pdf", lambda: check_gauge_paper(folder, gauge))
-    if design.bracket is not None:
-        bracket = design.bracket
+    if design.bracket is not None and bare.bracket is not None:
+        bracket, folded = design.bracket, bare.bracket
+        meshes = "bracket.stl", "wheel.stl"
         yield _Check("bracket", "bracket-flat.dxf", lambda: check_bracket(folder, bracket))
         yield _Check("", "bracket-flat.dxf", lambda: check_bracket_flats(folder, bracket))
         yield _Check("", "bracket-paper.pdf", lambda: check_bracket_paper(folder, bracket))
-        yield _Check("bracket", "bracket.stl, wheel.stl", lambda: check_room(folder, bracket, design))
+        yield _Check("bracket", ", ".join(meshes), lambda: check_room(folder, folded, bare), meshes)
     cut = sorted(
         path.name for path in folder.glob("*.dxf") if not path.name.endswith("-drawing.dxf") and entry_of(path.name)
     )
@@ -145,7 +168,9 @@ def _checks(folder: Path, design: Design) -> Iterator[_Check]:
         yield _Check("", f"{part}-drawing.dxf", partial(check_drawings, folder, part, design))
 
 
-def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[list[Finding], MeasuredFiles]:
+def _with_kernel(
+    folder: Path, design: Design, bare: Design, result: KernelResult, keep: Keep
+) -> tuple[list[Finding], MeasuredFiles]:
     """What mesh and re-read solid say together."""
     measured = NOTHING_MEASURED
 
@@ -158,16 +183,21 @@ def _with_kernel(folder: Path, design: Design, result: KernelResult) -> tuple[li
         return [*residual(balance, design.balance), *three_ways(design.wheel, design.balance, balance)]
 
     out = _guarded(_Check("wheel", "wheel.stl, wheel.step", wheel))
-    return out + check_steps(folder, design, result), measured
+    return out + check_steps(folder, design, result, bare, keep), measured
 
 
-def check_steps(folder: Path, design: Design, result: KernelResult) -> list[Finding]:
+def check_steps(
+    folder: Path, design: Design, result: KernelResult, bare: Design | None = None, keep: Keep = anew
+) -> list[Finding]:
     """What the kernel read again in the STEP files, each against the design and its own mesh; and assembly.glb against
     assembly.step. Files that are not in `result` are left out."""
+    bare = design if bare is None else bare
     out = judge_steps(folder, design, result) if result.judged is None else list(result.judged)
     if result.meetings is not None:
         solids = result.meetings.meshes
-        out += _guarded(_Check("assembly", GLB, lambda: check_glb(folder, design, solids)))
+        shown = _kept(_Check("assembly", GLB, lambda: check_glb(folder, bare), (GLB,)), keep)
+        same = _guarded(_Check("assembly", GLB, lambda: check_same_places(folder, solids)))
+        out += shown if shown == same else [*shown, *same]  # a file that cannot be read is told once
     return out
 
 
@@ -202,6 +232,13 @@ def judge_assembly(design: Design, meetings: Meetings) -> list[Finding]:
         *check_assembly(meetings, design),
         *_guarded(_Check("assembly", STEP, lambda: check_shown(STEP, meetings.meshes, design))),
     ]
+
+
+def _kept(check: _Check, keep: Keep) -> list[Finding]:
+    """The check's findings, those of before where nothing it rests on has changed."""
+    if not check.opens:
+        return _guarded(check)
+    return keep(check.subject, check.opens, lambda: _guarded(check))
 
 
 def _guarded(check: _Check) -> list[Finding]:

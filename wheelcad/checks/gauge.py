@@ -13,7 +13,6 @@ import numpy as np
 import shapely
 
 from wheelcad.arrays import Floats
-from wheelcad.checks.gauge_print import check_gauge_print
 from wheelcad.checks.mesh import circle_crossings, fitted_circle, mesh_moments, section_segments
 from wheelcad.checks.section import narrowest, section_area
 from wheelcad.checks.topology import topology
@@ -37,7 +36,7 @@ WIDE_MM = 4.0  # walls are not measured beyond this
 
 
 def check_gauge(folder: Path, design: GaugeDesign) -> list[Finding]:
-    """All findings of gauge.stl and gauge.3mf."""
+    """All findings of gauge.stl."""
     triangles = read_stl(folder / STL)
     return [
         *check_bodies(triangles, design),
@@ -47,7 +46,6 @@ def check_gauge(folder: Path, design: GaugeDesign) -> list[Finding]:
         *check_seat(triangles, design),
         *check_writing(triangles, design),
         *check_walls(triangles, design),
-        *check_gauge_print(folder, design),
     ]
 
 

@@ -53,14 +53,18 @@ def check_shown(name: str, meshes: Mapping[str, Floats], design: Design) -> Iter
     yield from _sensor(name, meshes, design)
 
 
-def check_glb(folder: Path, design: Design, solids: Mapping[str, Floats]) -> list[Finding]:
-    """assembly.glb on its own, and the same parts in the same place as in assembly.step. solids: its meshes."""
+def check_glb(folder: Path, design: Design) -> list[Finding]:
+    """assembly.glb on its own."""
+    return list(check_shown(GLB, glb_meshes(folder / GLB), design))
+
+
+def check_same_places(folder: Path, solids: Mapping[str, Floats]) -> list[Finding]:
+    """The parts of assembly.glb in the same places as in assembly.step. solids: its meshes."""
     meshes = glb_meshes(folder / GLB)
-    out = list(check_shown(GLB, meshes, design))
     same = sorted(meshes) == sorted(solids)
     off = max((extent_off(meshes[part], solids[part]) for part in meshes), default=0.0) if same else float("inf")
     why = "corners of every part's box against assembly.step's"
-    return [*out, at_most(Check.SHOWN_SAME, GLB, off, "mm", SINGLE, why, OWN)]
+    return [at_most(Check.SHOWN_SAME, GLB, off, "mm", SINGLE, why, OWN)]
 
 
 def _bodies(design: Design) -> dict[str, MetalBody]:

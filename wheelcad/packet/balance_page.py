@@ -37,7 +37,8 @@ def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[F
     )
     yield _edges(design)
     for one in balance.readings:
-        yield _read(one, found[one.key.split(".")[1]])
+        last = one is balance.readings[-1]
+        yield _read(one, found[one.key.split(".")[1]], balance.as_cut_95_g_mm if last else None)
 
 
 def _figures(design: Design, found: dict[str, Any]) -> Iterator[tuple[str, str]]:
@@ -113,8 +114,8 @@ def _edges(design: Design) -> PacketPage:
     )
 
 
-def _read(one: Reading, found: dict[str, Any]) -> PacketPage:
-    """What was read, what is drilled for it, what is left."""
+def _read(one: Reading, found: dict[str, Any], as_cut_95: float | None) -> PacketPage:
+    """What was read, what is drilled for it, what is left. as_cut_95: g·mm, None where another reading followed."""
     page = PacketPage(
         "What the reading asks for" if one.number == 1 else "What the second reading asks for", joins=True
     )
@@ -124,7 +125,8 @@ def _read(one: Reading, found: dict[str, Any]) -> PacketPage:
             ("Read", unbalance(one.size_g_mm)),
             ("Heavy side", angle(one.heavy_at_deg)),
             ("Less than edges can show", unbalance(one.edges.felt_g_mm)),
-            ("Left once its holes are drilled, by wheel.step", unbalance(after)),
+            *([] if as_cut_95 is None else [("Its holes drilled, 95 of 100 wheels are below", unbalance(as_cut_95))]),
+            ("Left once its holes are drilled, as drawn", unbalance(after)),
         ]
     )
     page.grid(HEAD, [_row(hole) for hole in one.holes], "rrlrl", large=True, tick=True)

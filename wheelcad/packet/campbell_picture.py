@@ -18,7 +18,8 @@ CLOSE = 0.075  # of the plot's width: speeds nearer than this are written on two
 def get_ready() -> None:
     """Load what plotting needs and is slow to load: while the solver is still at work."""
     import matplotlib.backends.backend_agg
-    import matplotlib.backends.backend_svg  # noqa: F401
+    import matplotlib.backends.backend_svg
+    import matplotlib.figure  # noqa: F401  # most of all: axes and what documents them
 
 
 def campbell_plot(data: Campbell, title: str, kind: str) -> bytes:

@@ -15,7 +15,9 @@ from wheelcad.parts.ignition import IgnitionDesign
 from wheelcad.signal.faults import SAFE
 from wheelcad.signal.text import LEVELS
 from wheelcad.trade.assumed import ASSUMED
-from wheelcad.words import length, number
+from wheelcad.trade.ignition import lamp_rpm
+from wheelcad.trade.sources import marked
+from wheelcad.words import length, number, speed
 
 ROTATING = (
     "Hands, tools, leads, hair and cloth away from belts and wheel; nobody in line with the rim when it first turns."
@@ -88,6 +90,8 @@ def controller(design: Design, findings: Sequence[Finding] = ()) -> PacketPage:
             f"TDC of cylinder 1's compression, {other} in the next. Taken for each other, every spark is 360° out."
         )
     page.notes(findings, "engine", "controller", "ignition")
+    engine = design.job.engine
+    idle = (engine and engine.idle_speed) or float(ASSUMED["engine.idle_speed"].value)
     page.head("Set it right with a timing light")
     page.points(
         [
@@ -96,8 +100,9 @@ def controller(design: Design, findings: Sequence[Finding] = ()) -> PacketPage:
             "controller was told. Add the difference to the number above. Asked 10°, seen 13°: 3° more."
             + _example(design),
             "The light shows less advance: take the difference off.",
-            "With wasted spark a lamp may count two sparks as two cycles: it then shows about twice the speed, and a "
-            "lamp with a delay dial about twice the advance. Use a plain strobe on degree marks.",
+            f"With wasted spark a lamp may count two sparks as two cycles, as {marked('induction tachometers')} do: at "
+            f"{speed(idle)} it then shows {speed(lamp_rpm(idle, wasted=True))}, and a lamp with a delay dial about "
+            "twice the advance. Use a plain strobe on degree marks.",
             f"One tooth out reads as {degrees(wheel.pitch_deg)}: look for the gap counted wrongly.",
             *_other_edge(design),
         ]

@@ -20,7 +20,7 @@ from wheelcad.parts.indexing.model import IndexPlan, Lap
 from wheelcad.parts.indexing.text import columns, order_lines
 from wheelcad.parts.indexing.work import Setup
 from wheelcad.trade.printing import BED_MARGIN_MM
-from wheelcad.words import Words, angle, diameter, length
+from wheelcad.words import Words, angle, diameter, length, quantity
 
 TRUST = (Check.MESHED_VOLUME, Check.MESH_FINE_ENOUGH)  # about the solver, not the bracket: in report.json
 
@@ -293,4 +293,22 @@ def _how_stiff(stiffness: dict[str, Any], plot_svg: str, said: Sequence[str]) ->
     page.numbers(stiff)
     if plot_svg:
         page.picture("bracket-speeds", plot_svg, 150.0)
-    return page.points(said)
+    return elsewhere(page.points(said), stiffness["proposals"])
+
+
+def elsewhere(page: PacketPage, proposals: dict[str, Any]) -> PacketPage:
+    """The page with the map of first frequency against sensor.at, where no change to this bracket is enough.
+
+    proposals: report.json's part."""
+    by_place = proposals["by_sensor_at"]
+    if not by_place:
+        return page
+    wanted = proposals["frequency_times"] and proposals["base_hz"] * proposals["frequency_times"]
+    page.head("Another place for the sensor")
+    page.words(
+        "The first frequency with sensor.at elsewhere round the crank, where the bracket can be made: estimated, good "
+        "to tell places apart. Build the one you choose."
+        + (f" About {quantity(wanted, 'frequency', 0)} is wanted." if wanted else "")
+    )
+    rows = [[degrees(one["at_deg"], 0), quantity(one["first_hz"], "frequency", 0)] for one in by_place]
+    return page.grid(["sensor.at", "First frequency"], rows, "rr", small=True, close=True, pair=True)

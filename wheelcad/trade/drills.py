@@ -18,6 +18,13 @@ class Drill(NamedTuple):
     diameter_mm: float
 
 
+def in_plain_set(diameter_mm: float) -> bool:
+    """Whether a drill comes in the plain sets, by half millimetres or by 64ths of an inch; common practice, no
+    source."""
+    steps = (diameter_mm / 0.5, diameter_mm / (INCH_MM / 64))
+    return any(abs(step - round(step)) < 1e-6 for step in steps)
+
+
 def sized(name: str, diameter_mm: float) -> str:
     """A drill in a sentence: its own name, and its size where that does not say it in the document's unit."""
     if name.endswith(" mm"):

@@ -74,6 +74,14 @@ def us_per_degree(rpm: float) -> float:
     return 1e6 / (6.0 * rpm)
 
 
+def lamp_rpm(rpm: float, wasted: bool) -> float:
+    """The speed that a lamp or meter on one plug's lead shows which takes each spark for a cycle of 720°, rpm.
+
+    A plug on wasted spark fires every 360°. Source: induction tachometers."""
+    every = 360.0 if wasted else CYCLE_DEG
+    return rpm * CYCLE_DEG / every
+
+
 def first_tooth_centre_deg(gap_at_deg: float, pitch_deg: float, missing: int) -> float:
     """Wheel angle (0 ≤ a < 360) of the centre of the first tooth to pass the sensor after the gap.
 

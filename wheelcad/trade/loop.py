@@ -110,7 +110,10 @@ class Edge:
 
 
 class Loop:
-    """A closed outline. `vertices`: (n, 3) of x, y (mm) and bulge; the last edge returns to the first vertex."""
+    """A closed outline. `vertices`: (n, 3) of x, y (mm) and bulge; the last edge returns to the first vertex.
+
+    Equal where every vertex is, bit by bit and in the same order: what was drawn of one is what another would show.
+    """
 
     __slots__ = ("_vertices",)
 
@@ -120,6 +123,12 @@ class Loop:
             raise ValueError("a loop takes at least two vertices of x, y, bulge")
         array.setflags(write=False)
         self._vertices = array
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Loop) and self._vertices.tobytes() == other._vertices.tobytes()
+
+    def __hash__(self) -> int:
+        return hash(self._vertices.tobytes())
 
     @classmethod
     def circle(cls, x: float, y: float, radius: float) -> Loop:

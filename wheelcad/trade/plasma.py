@@ -24,7 +24,7 @@ _PERPENDICULARITY = {1: (0.05, 0.003), 2: (0.15, 0.007), 3: (0.4, 0.01), 4: (0.8
 
 # Limit deviations (± mm), class 2, the usual one for plasma. Rows: thickness up to and including; columns: nominal size
 # from .. to less than. NaN: not covered. Source: ISO 9013:2017 as a metal-cutting firm prints it, seen without blank
-# cells: which columns the rows to 1 mm and over 6.3 mm start in is taken from the layout of class 1.
+# cells: the column that the rows over 6.3 mm start in is that of class 1, whose blank cells the same firm prints.
 _SIZES = (0.0, 3.0, 10.0, 35.0, 125.0, 315.0, 1000.0, 2000.0)
 _CLASS_2: tuple[tuple[float, tuple[float, ...]], ...] = (
     (1.0, (0.5, 0.6, 0.6, 0.7, 0.7, 0.8, 0.9)),

@@ -76,6 +76,11 @@ SOURCES: tuple[Source, ...] = (
            "outside diameter, thickness", "excerpt", (_VALUES,)),
     Source("din-338", ("DIN 338", "ISO 235"), "DIN", "Twist drills with parallel shank, jobber series", "2006", "flute "
            "lengths", "memory", (_VALUES,)),
+    Source("drill-lists", ("drill makers' lists",), "makers of twist drills", "Lists of jobber drills, to DIN 338", "",
+           "flute lengths of twelve diameters from 1 to 14 mm", "excerpt", (_VALUES,)),
+    Source("induction-tachometers", ("induction tachometers",), "a boat owners' forum", "How to set up an induction "
+           "tachometer", "2023", "two sparks where one is expected: it shows twice the speed", "excerpt",
+           ("test_ignition_and_sensing.py::test_a_lamp_that_counts_a_wasted_spark_shows_twice_the_speed",)),
     Source("iso-965", ("ISO 965",), "ISO", "Metric screw threads: tolerances", "2013", "6g, 6H limits; 13: formulae",
            "excerpt",
            (_VALUES, _FITS + "test_thread_limits_of_small_screws", _FITS + "test_thread_tolerance_widths")),

@@ -78,3 +78,17 @@ def test_outer_surface_is_closed(rolled: ElasticBody) -> None:
     assert (outward * skin.global_coordinates()).sum() / 3 == pytest.approx(rolled.volume, rel=1e-4)
     inner = face(rolled, lambda c: (np.abs(np.hypot(c[..., 0], c[..., 2] - 60.0) - 54.0) < 1e-6).all(axis=-1))
     assert inner.dx.sum() == pytest.approx(SIZE[0] / 60 * 54.0 * SIZE[1], rel=1e-5)
+
+
+def test_small_elements_far_from_the_axis_have_their_surface() -> None:
+    """Half-millimetre elements a metre away: the library's own search for places in elements does not end there."""
+    body = elastic_body(block((4, 4, 4), (2.0, 2.0, 2.0), lambda p: p + np.array([-700.0, 600.0, -300.0])), STEEL)
+    assert float(face(body, lambda c: np.ones(len(c), dtype=bool)).dx.sum()) == pytest.approx(6 * 4.0)
+
+
+def test_places_on_triangles_are_the_librarys(rolled: ElasticBody) -> None:
+    """Where it finds them, by Newton's method, curved elements and all."""
+    skin = face(rolled, lambda corners: np.ones(len(corners), dtype=bool))
+    at = np.asarray(skin.global_coordinates())
+    searched = rolled.basis.mapping.invF(at, tind=skin.tind)
+    assert skin.mapping.invF(at, tind=skin.tind) == pytest.approx(searched, abs=1e-9)

@@ -86,7 +86,7 @@ def narrow(folder: Path, design: Design, file: str, held: BuildResult) -> list[F
         return check_delivered(folder, design, _measured(held), held.report)
     part = file.partition(".")[0].partition("-")[0]
     out: list[Finding] = []
-    for check in everything._checks(folder, design):
+    for check in everything._checks(folder, design, design):
         paper = check.subject.endswith("-paper.pdf")
         named = part in check.subject.replace(",", " ").replace(".", " ").replace("-", " ").split()
         cut = file.endswith(".dxf") and check.subject.endswith("-flat.dxf")  # one check looks at all that is cut

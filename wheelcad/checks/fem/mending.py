@@ -87,10 +87,10 @@ def _combinations(
 
 def by_sensor_at(design: BracketDesign, base: tuple[Held, ...]) -> tuple[tuple[float, float], ...]:
     """First frequency, Hz, with the sensor elsewhere round the crank, where the bracket can be made: the closed form's,
-    in proportion to what finite elements make of this one."""
+    in proportion to what finite elements make of this one. All without a gusset: placing it takes most of the time."""
     job, sensor = design.asked.job, design.asked.sensor
-    truth = base[0].first_hz / design.first_frequency_hz
-    out = []
+    job = job.model_copy(update={"bracket": design.asked.bracket.model_copy(update={"gusset": False})})
+    closed: dict[float, float] = {}
     for n in range(round(360 / MAP_DEG)):
         at = (sensor.at + n * MAP_DEG) % 360.0
         try:
@@ -98,8 +98,9 @@ def by_sensor_at(design: BracketDesign, base: tuple[Held, ...]) -> tuple[tuple[f
         except DesignError:
             continue
         if made is not None:
-            out.append((at, float(f"{made.first_frequency_hz * truth:.{DIGITS}g}")))
-    return tuple(sorted(out))
+            closed[at] = made.first_frequency_hz
+    truth = base[0].first_hz / closed.get(sensor.at % 360.0, design.first_frequency_hz)
+    return tuple((at, float(f"{hz * truth:.{DIGITS}g}")) for at, hz in sorted(closed.items()))
 
 
 def mount_within_mm(design: BracketDesign, wanted: float) -> float:

@@ -137,6 +137,8 @@ def _looked_into(variant: Variant, path: Path | None, enough: Callable[[float], 
         held = bracket.held()[0] if enough(hz) else ()
     except FemError as error:
         return _not_made(variant, str(error))
+    except Exception as error:  # libraries raise bare ones: one change that fails must not take the others with it
+        return _not_made(variant, f"it could not be solved: {error}")
     return BracketChange(variant.name, variant.what, hz, "", held, variant.cost)
 
 

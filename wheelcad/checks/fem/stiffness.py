@@ -64,10 +64,10 @@ class Hanging:
 
 @dataclass(frozen=True)
 class Bolted(Hanging):
-    """One mesh of the bracket, clamped and with its sensor hung on it."""
+    """One mesh of the bracket, clamped and with its sensor hung on it. held: nodes under each ring."""
 
     solver: Solver
-    held: Bools
+    held: tuple[Ints, ...]
 
 
 @dataclass(frozen=True)
@@ -120,10 +120,10 @@ def hanging(step_path: Path, given: BracketSetup, rings: Sequence[HeadRing], fin
 
 def clamped(one: Hanging, rings: Sequence[HeadRing]) -> Bolted:
     """The mesh held by rings that were imprinted on it. FemError when one is not on the solid."""
-    held = np.zeros(one.body.size, dtype=bool)
-    for ring in rings:
-        held[ring_nodes(one.body, ring)] = True
-    return Bolted(one.body, one.hung, Solver(one.body, np.repeat(held, 3), one.hung.attached), held)
+    held = tuple(ring_nodes(one.body, ring) for ring in rings)
+    still = np.zeros(one.body.size, dtype=bool)
+    still[np.concatenate(held)] = True
+    return Bolted(one.body, one.hung, Solver(one.body, np.repeat(still, 3), one.hung.attached), held)
 
 
 def bolt(step_path: Path, given: BracketSetup, fine: Fineness) -> Bolted:
@@ -171,7 +171,7 @@ def _solved(bolted: Bolted, fine: Fineness, given: BracketSetup, by_mode: bool =
 def _shaken(bolted: Bolted, modes: Modes, given: BracketSetup, by_mode: bool) -> tuple[tuple[ShakeAnswer, ...], Vector]:
     """The answers, and where the highest stress of all lies."""
     body, hung, shakes = bolted.body, bolted.hung, given.shakes
-    counts = _apart(body.places, body.places[bolted.held]) > given.thickness
+    counts = _away(bolted, given.thickness)
     if not counts.any():
         raise FemError("the bracket is clamped all over")
     ways = [unit(shake.direction) for shake in shakes]
@@ -199,11 +199,17 @@ def _shaken(bolted: Bolted, modes: Modes, given: BracketSetup, by_mode: bool) ->
     return tuple(out), _vector(np.round(body.places[int(np.argmax(stress[worst]))], 3))
 
 
-def _apart(points: Floats, others: Floats) -> Floats:
-    """(n,) distance of each of the points (n, 3) from the nearest of the others (m, 3). All pairs at once: of a few
-    hundred clamped nodes that takes less than loading a library for it."""
-    square = (points**2).sum(axis=1)[:, None] + (others**2).sum(axis=1) - 2 * points @ others.T
-    return np.asarray(np.sqrt(np.maximum(square.min(axis=1), 0.0)))
+def _away(bolted: Bolted, keep_off: float) -> Bools:
+    """(n,) which nodes lie farther than keep_off from every clamped one. Only those in the box round a ring are held
+    against its few hundred nodes: that takes less than loading a library for it."""
+    places, away = bolted.body.places, np.ones(bolted.body.size, dtype=bool)
+    for nodes in bolted.held:
+        ring = places[nodes]
+        low, high = ring.min(axis=0) - keep_off, ring.max(axis=0) + keep_off
+        near = np.flatnonzero(((places >= low) & (places <= high)).all(axis=1))
+        square = (places[near] ** 2).sum(axis=1)[:, None] + (ring**2).sum(axis=1) - 2 * places[near] @ ring.T
+        away[near[square.min(axis=1) <= keep_off**2]] = False
+    return away
 
 
 @dataclass(frozen=True)

@@ -10,12 +10,13 @@ from itertools import islice
 from wheelcad.parts.balance.blind import blind_pairs, single_blind, two_planes
 from wheelcad.parts.balance.candidates import HoleSearch, Plan, figure_95
 from wheelcad.parts.balance.through import MOST_PAIRS, equal_pairs, plans, several_pairs, unequal_pairs
-from wheelcad.trade.drills import sized
+from wheelcad.trade.drills import in_plain_set, sized
 from wheelcad.words import angle, unbalance
 
 LOOKED_AT = 12  # plans of one kind that are compared
 AS_GOOD = 1.02  # of the least figure: within it fewer holes are preferred
 ONE_DRILL = 1.04  # the same for through holes of one drill: less to mistake at the machine
+SECOND_DRILL = 1.1  # a second drill, to be fetched and to be mistaken for the first, must better the figure by so much
 NAMES = {
     "through-pair": "an equal through pair",
     "unequal-pair": "two different through holes",
@@ -72,8 +73,9 @@ class _Found:
 
     def chosen(self, relaxed: bool) -> Outcome:
         """The best plan, and what it was chosen over."""
-        least = self.least
-        as_good = [one for one in self.plans if one[0] <= least * (ONE_DRILL if _plain(one[1]) else AS_GOOD)]
+        worth = [(figure * SECOND_DRILL ** (_drills(plan) - 1), figure, plan) for figure, plan in self.plans]
+        least = min(value for value, _, _ in worth)
+        as_good = [(f, p) for value, f, p in worth if value <= least * (ONE_DRILL if _plain(p) else AS_GOOD)]
         figure, plan = min(as_good, key=_trouble)
         why = f"{_named(plan)}, which leaves less than {unbalance(figure)} in 95 % of wheels"
         others: dict[str, float] = {}
@@ -90,14 +92,20 @@ class _Found:
 
 def _plain(plan: Plan) -> bool:
     """Through holes of one drill."""
-    return all(hole.through for hole in plan.holes) and len({hole.diameter_mm for hole in plan.holes}) == 1
+    return all(hole.through for hole in plan.holes) and _drills(plan) == 1
 
 
-def _trouble(one: tuple[float, Plan]) -> tuple[int, int, int, float]:
-    """How much trouble a plan is: drills, holes, blind ones; then its figure."""
+def _drills(plan: Plan) -> int:
+    """How many drills it takes."""
+    return len({hole.diameter_mm for hole in plan.holes})
+
+
+def _trouble(one: tuple[float, Plan]) -> tuple[int, int, int, bool, float]:
+    """How much trouble a plan is: drills, holes, blind ones, a drill that few have; then its figure."""
     figure, plan = one
-    drills = {hole.diameter_mm for hole in plan.holes}
-    return len(drills), len(plan.holes), sum(not hole.through for hole in plan.holes), figure
+    blind = sum(not hole.through for hole in plan.holes)
+    rare = not all(in_plain_set(hole.diameter_mm) for hole in plan.holes)
+    return _drills(plan), len(plan.holes), blind, rare, figure
 
 
 def _named(plan: Plan) -> str:

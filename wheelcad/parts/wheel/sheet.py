@@ -296,12 +296,20 @@ def _notes(job: Job, wheel: WheelDesign, balance: Balanced) -> tuple[str, ...]:
         "Sensing edges sharp but free of burrs; do not chamfer them.",
     ]
     if balance.holes:
-        lines.append(
-            "Balance holes: depth is that of the full diameter, the drill's point not counted. "
-            "They take out the metal that weighs against the missing teeth."
-        )
+        lines.append(_holes_note(balance.holes))
     lines += _made_from(job, wheel, balance) + _marks_note(job, wheel)
     return tuple(lines)
+
+
+def _holes_note(holes: Sequence[CorrectionHole]) -> str:
+    """What the balance holes are for: those of a reading are there for what the finished wheel showed."""
+    read = [f"B{k}" for k, hole in enumerate(holes, start=1) if hole.reading]
+    said = "Balance holes: depth is that of the full diameter, the drill's point not counted. "
+    if len(read) < len(holes):
+        said += f"{'Those of the plan' if read else 'They'} take out the metal that weighs against the missing teeth."
+    if read:
+        said += f" {', '.join(read)} follow from what the finished wheel showed on level edges: drill them last."
+    return said
 
 
 def _made_from(job: Job, wheel: WheelDesign, balance: Balanced) -> list[str]:

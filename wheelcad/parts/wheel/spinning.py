@@ -79,12 +79,16 @@ def drilled_findings(job: Job, wheel: WheelDesign, rpm: float, holes: Sequence[t
     """
     disc = spinning_disc(job, wheel, rpm)
     strength, safety = strength_of(job, wheel)
-    found = []
-    for at, radius in holes:
+
+    def edge_mpa(at: float, radius: float) -> float:
+        """Peak at a hole's inner edge, where the wheel's own stress is greatest; 0 outside the metal."""
         inner = max(at - radius, disc.bore_radius_mm)
-        if inner < min(at + radius, disc.floor_radius_mm):
-            peak = rotating_stress.hole_peak_mpa(_field(job, wheel, disc, inner))
-            found.append((peak, at, radius))
+        if inner >= min(at + radius, disc.floor_radius_mm):
+            return 0.0
+        return rotating_stress.hole_peak_mpa(_field(job, wheel, disc, inner))
+
+    found = [(edge_mpa(at, radius), at, radius) for at, radius in holes]
+    found = [one for one in found if one[0] > 0]
     if not found:
         return []
     peak, at, radius = max(found)
@@ -97,7 +101,16 @@ def drilled_findings(job: Job, wheel: WheelDesign, rpm: float, holes: Sequence[t
     allowed = strength / safety
     if peak > allowed:
         slower = rpm * math.sqrt(allowed / peak)
-        why += f"; holes nearer the hub, or no more than {rpm_words(math.floor(slower / 10) * 10)}"
+        first = math.ceil(disc.bore_radius_mm + radius + 1)
+        # a wall as wide as the hole: under that the closed form knows too little
+        radii = [float(r) for r in range(first, math.floor(disc.floor_radius_mm - 3 * radius) + 1)]
+        good = [r for r in radii if edge_mpa(r, radius) <= allowed]
+        if good:
+            nearest = length(min(good, key=lambda r: abs(r - at)))
+            why += f"; holes as large bear it at a radius of {nearest} (balance.radius)"
+        else:
+            why += "; no hole bears it at any radius: mass on the light side instead (balance.correct_by: none)"
+        why += f", or no more than {rpm_words(math.floor(slower / 10) * 10)}"
     return [at_most(Check.RIM_STRESS_HOLES, "wheel", peak, "MPa", allowed, why, SOURCE)]
 
 
