@@ -24,6 +24,9 @@ ROOT = Path(__file__).resolve().parents[2]
 KEPT = ROOT / ".mutate"
 HERE = Path(__file__).resolve().parent
 EARLIER = "an earlier run"  # stands for the test that noticed then: one of those in killers.json
+# tables that are written anew when a change is meant: what they notice is noticed, but the usual run's sample is not
+# tried with them, or whoever changes a number would find that failing as well
+RENEWED = ("tests/parts/test_figures.py", "tests/checks/test_measured.py")
 MOST_SLIP = 0.05  # of a sample: the score that is asked for is 95 %
 
 Key = tuple[str, str, int, str]
@@ -92,6 +95,8 @@ def written() -> int:
     noticed: dict[str, dict[str, set[Key]]] = {}
     for fault in everything:
         if fault.key in found and fault.key not in same and found[fault.key].test:
+            if found[fault.key].test.startswith(RENEWED):
+                continue
             noticed.setdefault(fault.file, {}).setdefault(found[fault.key].test, set()).add(fault.key)
     covers = {
         file: {

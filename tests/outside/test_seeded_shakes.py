@@ -19,8 +19,9 @@ from tests.outside import test_disc_elements as discs
 from tests.outside import test_finite_elements as solids
 from tests.outside import test_unbalance as unbalance
 from tests.parts import test_balance_reading as readings
+from tests.parts import test_balance_search as searches
 from wheelcad.checks.fem import elastic, plane
-from wheelcad.parts.balance import reading
+from wheelcad.parts.balance import candidates, reading
 from wheelcad.trade import resonance
 from wheelcad.trade import unbalance as trade
 
@@ -126,7 +127,12 @@ def grams_for_kilograms(taken: Any) -> tuple[float, float]:
     return size / 1000, heavy
 
 
-plain_read = reading.unbalance_read
+plain_read, plain_vector = reading.unbalance_read, candidates._vector
+
+
+def too_light(*given: Any) -> complex:
+    """Holes reckoned to take out nine tenths of what they do."""
+    return 0.9 * plain_vector(*given)
 
 
 def by_radius_not_diameter(mass: float, **given: float) -> float:
@@ -140,6 +146,8 @@ THREE = planes.test_dynamic_balance_of_three_masses
 BOOK = planes.test_two_planes_as_a_handbook_writes_them
 STATIC = unbalance.test_counterweight_of_two_masses
 PUTTY = readings.test_the_heavy_side_is_opposite_the_putty
+CORRECTED = partial(readings.test_ten_random_readings_are_corrected_below_what_edges_feel, range(6))
+BEST = partial(searches.test_within_five_per_cent_of_the_best_pair, (0, 3, 5))
 EDGES = readings.test_what_edges_show_by_hand
 
 Fault = tuple[str, Callable[[], None], str, Any]
@@ -164,6 +172,8 @@ FAULTS: tuple[Fault, ...] = (
     ("one plane, sense", STATIC, "wheelcad.trade.unbalance.polar_sum", turned_back),
     ("reading, side", PUTTY, "wheelcad.parts.balance.correction.unbalance_read", light_side),
     ("reading, unit", PUTTY, "wheelcad.parts.balance.correction.unbalance_read", grams_for_kilograms),
+    ("readings, what holes take out", CORRECTED, "wheelcad.parts.balance.candidates._vector", too_light),
+    ("best pair, oversize forgotten", BEST, "wheelcad.parts.balance.spread.OVERSIZE_MM", 0.0),
     ("edges, level", EDGES, f"{READING}.LEVEL_MM_M", 0.06),
     ("edges, arbour", EDGES, f"{READING}.knife_edge_visible_g_mm", by_radius_not_diameter),
 )

@@ -122,3 +122,12 @@ def test_where_the_ring_lands_depends_on_what_looks_at_it() -> None:
 def test_no_ring_position_without_being_asked_and_no_adapter_without_a_plate() -> None:
     assert "ring-position" not in verdicts(job_of())
     assert design_adapter(parse_job(demo_text("tarn-six"))) is None
+
+
+def test_walls_beside_the_bolt_holes_by_hand() -> None:
+    """⌀80 circle, ⌀8.4 holes: to ⌀100 are (100 - 80 - 8.4)/2 = 5.8 mm, to the ⌀59.95 pilot (80 - 8.4 - 59.95)/2."""
+    assert verdicts(job_of())["bolt-wall"].measured == pytest.approx(5.8)
+    assert verdicts(job_of(outside=110))["bolt-wall"].measured == pytest.approx(5.825)
+    with pytest.raises(JobError, match="too small for the pulley's bolt circle"):
+        made(job_of(outside=88.4))
+    assert made(job_of(outside=88.5)).bolts

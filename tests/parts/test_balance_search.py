@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from wheelcad.errors import JobError
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.balance import walls
 from wheelcad.parts.balance.blind import DEEP, SHALLOWEST
-from wheelcad.parts.balance.candidates import HoleSearch, figure_95
+from wheelcad.parts.balance.candidates import HoleSearch
 from wheelcad.parts.balance.correction import hole_search
 from wheelcad.parts.balance.design import design_balance
 from wheelcad.parts.balance.initial import initial_unbalance
@@ -69,6 +70,31 @@ def drawn_each(doubtful: float, density: float, pairs: np.ndarray, draws: int = 
         planned = math.pi / 4 * d**2 * (depth + cone * d) * density * r * turn
         left = left + planned - mass * (r * turn + e["place"][k][0] + 1j * e["place"][k][1])
     return np.asarray(np.quantile(np.abs(left), 0.95, axis=1))
+
+
+def drawn_plan(sought: HoleSearch, holes: Sequence[CorrectionHole]) -> float:
+    """95 % figure of any holes, by the same draws as the pairs': a planner that forgets an error must not judge itself.
+
+    What one drill cuts over size is alike in its holes, and so is the depth of one stop.
+    """
+    more = np.random.default_rng(11)
+    left = sought.amount + sought.doubtful * ERRORS["metal"].astype(complex)
+    over: dict[float, np.ndarray] = {}
+    deep: dict[tuple[float, bool], np.ndarray] = {}
+    for k, hole in enumerate(holes):
+        d, stop = hole.diameter_mm, (hole.depth_mm, hole.from_back)
+        size = d + over.setdefault(d, more.uniform(0, 0.1, DRAWN) if over else ERRORS["over"])
+        depth, cone = hole.depth_mm + np.zeros(DRAWN), 0.0
+        if not hole.through:
+            depth = depth + deep.setdefault(stop, more.uniform(-0.1, 0.1, DRAWN) if deep else ERRORS["deep"])
+            cone = CONE / 3
+        place, local = more.uniform(-0.2, 0.2, (2, DRAWN)), more.uniform(-0.01, 0.01, DRAWN)
+        if k < 2:
+            place, local = ERRORS["place"][k], ERRORS["local"][k]
+        mass = math.pi / 4 * size**2 * (depth + cone * size) * sought.density * (1 + local)
+        turn = np.exp(1j * math.radians(hole.at_deg - sought.at_deg))
+        left = left - mass * (hole.radius_mm * turn + place[0] + 1j * place[1])
+    return float(np.quantile(np.abs(left), 0.95))
 
 
 def clear(sought: HoleSearch, r: float, d: float, half: float) -> bool:
@@ -149,7 +175,7 @@ def compared(seed: int) -> float | None:
     assert found.plan is not None, seed
     if found.plan.residual > 0.3 * best:  # a coarse table leaves more than any error does, whatever the drill
         return None
-    return figure_95(sought, found.plan) / best
+    return drawn_plan(sought, found.plan.holes) / best
 
 
 @pytest.mark.parametrize("seeds", [(0, 3, 5)])

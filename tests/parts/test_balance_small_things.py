@@ -6,11 +6,13 @@ import math
 
 import numpy as np
 import pytest
+from shapely.geometry import Point
 
 from tests.conftest import demo_text
 from tests.parts.balance_jobs import designed, six, turned_job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.balance import walls
+from wheelcad.parts.balance.initial import circle_in_disc
 from wheelcad.parts.balance.marks import marks_of
 from wheelcad.parts.balance.metal import metal_of, seats
 from wheelcad.parts.balance.rated import rated
@@ -86,3 +88,19 @@ def test_which_mass_the_limit_counts() -> None:
     finding = next(f for f in balance.findings if f.check == "balance-limit")
     assert "alone would be" in finding.why
     assert balance.report()["turns_with"]["assumed"] is True
+
+
+@pytest.mark.parametrize("at", [30.0, 45.0, 49.0, 52.0, 58.0])
+def test_a_hole_that_leans_out_of_a_disc_against_shapely(at: float) -> None:
+    """What lies of a circle of 10 at some distance within a disc of 50: its area, and its moment about the axis."""
+    disc, circle = Point(0, 0).buffer(50, quad_segs=4000), Point(at, 0).buffer(10, quad_segs=4000)
+    both = disc.intersection(circle)
+    assert circle_in_disc(at, 10.0, 50.0) == pytest.approx((both.area, both.area * both.centroid.x), rel=1e-6)
+
+
+def test_a_mark_that_the_band_begins_on_is_in_it() -> None:
+    metric = six()
+    shop = marks_of(metric, design_wheel(metric))
+    assert shop.radii(20.5, 60.0)[0] == 20.5
+    assert shop.radii(20.5 + 1e-10, 60.0)[0] == 20.5  # a hair is rounding
+    assert shop.radii(20.5, 60.0)[-1] == 60.0

@@ -17,12 +17,14 @@ from wheelcad.job.reader import parse_job
 from wheelcad.packet.hand_work import hand
 from wheelcad.packet.sheets import drawing_sheets
 from wheelcad.packet.turning import is_channel, plunges, turning_steps
+from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.chart import chart_of
 from wheelcad.parts.common.sheets import laid_out
 from wheelcad.parts.design import design_job
 from wheelcad.parts.hand.design import design_hand
 from wheelcad.parts.hand.sheet import dividing_pages
 from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.trade import threads
 from wheelcad.words import Words, unwritten
 
 HAND = (
@@ -146,3 +148,31 @@ def test_a_lap_of_every_other_slot_says_its_two_pitches(six: Job) -> None:
     laps = {lap.key: Words("mm").text(lap.do) for lap in chart_of(six).laps}
     assert "turn on by 1 turn + 1.00°, or 1 turn and 2 holes (a pitch)" in laps["scratch"]
     assert "turn on by 2 turns + 2.00°, or 2 turns and 4 holes (2 pitches)" in laps["depth-1"]
+
+
+@pytest.mark.parametrize(
+    ("bore", "across", "thread", "shoulder", "washer", "over_all", "stand_off"),
+    [
+        # shoulder 2 x bore or bore + 8, 6 within the slot floors; thread at least 0.2 under the bore; by hand
+        (12, 120, "M10", 24, 20, 60 + 10 + 3.7 + 14 + 8, 70),
+        (6, 60, "M5", 14, 14, 60 + 10 + 3.7 + 10 + 8, 70),
+        (16, 50, "M12", 32, 24, 60 + 10 + 3.7 + 15.6 + 8, 70),
+        (30, 160, "M24", 60, 38, 60 + 15 + 3.7 + 25.2 + 8, 75),
+        (25, 62, "M24", 46, 33, 60 + 12.5 + 3.7 + 25.2 + 8, 72.5),
+    ],
+)
+def test_an_arbour_by_hand(
+    bore: float, across: float, thread: str, shoulder: float, washer: float, over_all: float, stand_off: float
+) -> None:
+    made = design_arbour(
+        parse_job(
+            f"job: a\nwheel: {{form: plate, teeth: 12, missing: 1, outside_diameter: {across}, thickness: 4, "
+            f"bore: {bore}, slot: {{width: 5, depth: 5}}}}\n"
+        )
+    )
+    assert made is not None
+    assert (made.thread, made.shoulder_mm, made.washer_mm) == (thread, shoulder, washer)
+    assert (made.long, made.stand_off) == pytest.approx((over_all, stand_off))
+    root = max(4.0, 0.75 * made.thread_mm)  # three quarters of the thread: clear of every coarse thread's root
+    assert made.tail_mm == root < threads.thread(thread).minor_diameter_mm
+    assert made.shank_mm == max(10, min(bore, 20))

@@ -6,16 +6,18 @@ accounts for stays as it is. Source: any text on vibration (mode acceleration me
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wheelcad.arrays import Floats
 from wheelcad.checks.fem.model import Held, ShakeAnswer, Vector, scaled
 from wheelcad.trade.excitation import BLOCK_G, Order
 from wheelcad.trade.resonance import DAMPING, response
 
+Complexes = NDArray[np.complex128]
 SPEEDS = 61  # looked at between idle and the highest, besides the resonances themselves
 BETWEEN = 5  # clampings looked at from the softer to the stiffer, both ends counted
 
@@ -60,10 +62,7 @@ QUANTITIES = ("gap", "aside", "stress", "load")
 def worst(held: Sequence[Held], speeds: Speeds, damping: float = DAMPING) -> Worst:
     """The worst of each over all orders, speeds, shakes, and clampings from the softer to the stiffer."""
     return _gravest(
-        _peaks(one, shake, order, speeds, damping)
-        for one in between(held)
-        for shake in one.shakes
-        for order in speeds.orders
+        peaks for one in between(held) for order in speeds.orders for peaks in _peaks(one, order, speeds, damping)
     )
 
 
@@ -89,12 +88,20 @@ def _gravest(all_of: Iterable[Worst]) -> Worst:
     return Worst(*(max((getattr(one, name) for one in found), key=lambda peak: peak.size) for name in QUANTITIES))
 
 
-def _peaks(held: Held, shake: ShakeAnswer, order: Order, speeds: Speeds, damping: float) -> Worst:
+def _peaks(held: Held, order: Order, speeds: Speeds, damping: float) -> Iterator[Worst]:
+    """Those of each shake."""
     rpm = _speeds_of(held, order, speeds)
     level = order.levels(rpm / speeds.max_rpm) * BLOCK_G / speeds.shake_g
-    own = np.array(held.frequencies_hz[: len(shake.modes)])[:, None]
-    grown = response(order.order * rpm / 60 / own, damping) if len(own) else np.zeros((0, len(rpm)))
-    more = grown - 1.0  # a mode's part is in the steady answer once already
+    own = np.array(held.frequencies_hz)[:, None]
+    more = response(order.order * rpm / 60 / own, damping) - 1.0  # a mode's part is in the steady answer once already
+    for shake in held.shakes:
+        yield _of_shake(held.first_hz, shake, order, speeds, rpm, level, more[: len(shake.modes)])
+
+
+def _of_shake(
+    first_hz: float, shake: ShakeAnswer, order: Order, speeds: Speeds, rpm: Floats, level: Floats, more: Complexes
+) -> Worst:
+    """rpm, level: (n,) speeds, and how strong the order is there; more: (modes, n) what each mode's part grows by."""
 
     def whole(steady: float, parts: Sequence[float]) -> Floats:
         return np.abs(steady + np.asarray(parts) @ more) if len(parts) else np.full(len(rpm), abs(steady))
@@ -109,7 +116,7 @@ def _peaks(held: Held, shake: ShakeAnswer, order: Order, speeds: Speeds, damping
     def peak(values: Floats, slow: float) -> Peak:
         n = int(np.argmax(values * level))
         times = float(values[n]) / slow if slow > 0 else 1.0
-        return Peak(float(values[n] * level[n]), float(rpm[n]), order, held.first_hz, times, shake.name)
+        return Peak(float(values[n] * level[n]), float(rpm[n]), order, first_hz, times, shake.name)
 
     return Worst(*(peak(v, s) for v, s in zip((gap, aside, stress, load), steady, strict=True)))
 
