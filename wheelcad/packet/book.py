@@ -9,7 +9,7 @@ from typing import Any
 
 from wheelcad.files.folder import scratch
 from wheelcad.findings import Finding
-from wheelcad.packet.page import Page
+from wheelcad.packet.page import PacketPage
 from wheelcad.packet.typeset import typeset
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
@@ -57,7 +57,7 @@ def _put_pictures(blocks: Sequence[dict[str, Any]], folder: Path) -> None:
             (folder / block["file"]).write_bytes(data if isinstance(data, bytes) else data.encode("utf-8"))
 
 
-def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
+def _data(design: Design, pages: Sequence[PacketPage]) -> dict[str, Any]:
     job = design.job
     said = {
         "title": job.title or job.job,
@@ -78,7 +78,7 @@ def packet_pages(
     parts_png: bytes | None = None,
     traces: Mapping[str, str] = MappingProxyType({}),
     pictured: bool = True,
-) -> Iterator[Page]:
+) -> Iterator[PacketPage]:
     """The pages, in the order of the work; those that do not apply are left out.
 
     pictured: with the drawings and pictures that are made for it; without, its words alone, in a tenth of the time.

@@ -55,7 +55,7 @@ def start_html(
     held = glb.read_bytes() if glb.exists() and glb.stat().st_size < LARGEST_GLB else b""
     top = [
         _picture(standing_picture(folder) if picture is None else picture, bool(held)),
-        _section("First of all", _ordered(list(_first(design, names)))),
+        _section("First of all", f"<ol>{''.join(f'<li>{line}</li>' for line in _first(design, names))}</ol>"),
         _warnings(findings, Words(job.units)),
         _changed(changes),
     ]
@@ -84,10 +84,6 @@ def _section(title: str, inside: str, kind: str = "") -> str:
 
 def _paragraph(text: str) -> str:
     return f"<p>{html.escape(text)}</p>"
-
-
-def _ordered(lines: Sequence[str]) -> str:
-    return f"<ol>{''.join(f'<li>{line}</li>' for line in lines)}</ol>"
 
 
 def _link(name: str) -> str:
