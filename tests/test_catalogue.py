@@ -9,7 +9,17 @@ import pytest
 
 from tests.conftest import ROOT
 from wheelcad.build import BuildResult
-from wheelcad.catalogue import CATALOGUE, CONDITIONS, ZIPS, For, Made, entry_of, expected, sorted_by_whom, with_files
+from wheelcad.catalogue import (
+    CATALOGUE,
+    CONDITIONS,
+    ZIPS,
+    BuildMade,
+    For,
+    entry_of,
+    expected,
+    sorted_by_whom,
+    with_files,
+)
 from wheelcad.job.reader import parse_job
 from wheelcad.packet.sheets import drawing_sheets
 from wheelcad.parts.design import Design, design_job
@@ -18,7 +28,7 @@ BARE = "job: bare\nwheel: {teeth: 24, missing: 1, outside_diameter: 120, thickne
 
 
 def test_a_build_writes_what_the_catalogue_says(built: BuildResult) -> None:
-    entries = expected(Made(built.design, plot=False))  # built without finite elements
+    entries = expected(BuildMade(built.design, plot=False))  # built without finite elements
     wanted = {output.name for output in entries}
     written = {path.name for path in built.folder.iterdir()}
     named = {entry.name for name in written if (entry := entry_of(name)) is not None}
@@ -50,19 +60,19 @@ def _design(extra: str = "", form: str = "") -> Design:
     ],
 )
 def test_what_a_section_brings(extra: str, brings: set[str]) -> None:
-    without = {output.name for output in expected(Made(_design()))}
-    having = {output.name for output in expected(Made(_design(extra)))}
+    without = {output.name for output in expected(BuildMade(_design()))}
+    having = {output.name for output in expected(BuildMade(_design(extra)))}
     assert having - without == brings
     assert without <= having
 
 
 def test_options_of_a_build_leave_files_out(built: BuildResult) -> None:
-    whole = {output.name for output in expected(Made(built.design))}
-    assert whole - {output.name for output in expected(Made(built.design, packet=False))} == {
+    whole = {output.name for output in expected(BuildMade(built.design))}
+    assert whole - {output.name for output in expected(BuildMade(built.design, packet=False))} == {
         "packet.pdf",
         "measuring-sheet.pdf",
     }
-    assert whole - {output.name for output in expected(Made(built.design, plot=False))} == {"bracket-speeds.png"}
+    assert whole - {output.name for output in expected(BuildMade(built.design, plot=False))} == {"bracket-speeds.png"}
 
 
 def test_each_file_has_one_entry_a_known_condition_and_one_line() -> None:

@@ -17,7 +17,7 @@ from wheelcad.files.step_name import named, renamed
 from wheelcad.findings import Finding
 from wheelcad.hashed import hashed
 from wheelcad.job.reader import parse_job
-from wheelcad.kept import MOST_BYTES, Kept, Memo, for_solids, part_keys, put_files, stiffness_key, taken, together
+from wheelcad.kept import MOST_BYTES, KeptPart, Memo, for_solids, part_keys, put_files, stiffness_key, taken, together
 from wheelcad.kernel import Kernel
 from wheelcad.parts.design import design_job
 from wheelcad.trade.loop import Loop
@@ -112,7 +112,7 @@ def test_what_is_kept_comes_back_as_it_was_taken(tmp_path: Path) -> None:
     put_files(kept, "b", other)
     assert (other / "wheel.step").read_bytes() == b"PRODUCT('b wheel','b wheel','')"
     assert (other / "wheel.stl").read_bytes() == b"mesh of a wheel"
-    assert isinstance(kept, Kept)
+    assert isinstance(kept, KeptPart)
     whole = together(["wheel"], {"wheel": replace(found, undrilled=found.figures)})
     assert whole.judged == (finding,)
     assert whole.figures == {"wheel": found.figures}

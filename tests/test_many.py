@@ -17,7 +17,7 @@ import psutil
 import pytest
 
 from tests.conftest import ROOT
-from wheelcad.many import ERROR, UNCHANGED, Outcome, Wanted, build_many
+from wheelcad.many import ERROR, UNCHANGED, BuildWanted, JobOutcome, build_many
 from wheelcad.many_command import many_text
 
 SMALL = (
@@ -36,14 +36,14 @@ def _jobs(folder: Path, *teeth: int) -> list[Path]:
     return paths
 
 
-def _plain(out: Path, **changes: bool) -> Wanted:
-    return Wanted(out, packet=False, fem=False, **changes)
+def _plain(out: Path, **changes: bool) -> BuildWanted:
+    return BuildWanted(out, packet=False, fem=False, **changes)
 
 
 def test_a_wrong_job_stops_no_other_and_is_named(tmp_path: Path) -> None:
     paths = _jobs(tmp_path, 24, 24, 30)
     paths[1].write_text("job: job-1\nwheel: {teeth: many}\n")
-    heard: list[Outcome] = []
+    heard: list[JobOutcome] = []
     found = build_many(paths, _plain(tmp_path / "out"), 2, heard=heard.append)
     assert [outcome.job for outcome in found] == ["job-0", str(paths[1]), "job-2"]
     assert found[1].verdict == ERROR

@@ -248,7 +248,7 @@ def test_colours_do_not_change_the_words() -> None:
 
 
 def test_a_report_without_sections_is_no_trouble() -> None:
-    assert terminal.numbers_that_matter({}, Words("mm")) == []
+    assert list(terminal.numbers_that_matter({}, Words("mm"))) == []
 
 
 @pytest.mark.parametrize(

@@ -28,7 +28,7 @@ from wheelcad.on_disk import measurable, unchanged
 from wheelcad.parts.design import Design, design_job
 from wheelcad.repeated import check_everything, once, write_sheets
 from wheelcad.report import ignition_report, parts_report, with_stiffness
-from wheelcad.signalled import OUTPUTS, Seen, can_be_seen, timing_in
+from wheelcad.signalled import OUTPUTS, SignalSeen, can_be_seen, timing_in
 from wheelcad.stiffness import Stiffness, quoted, rim_again, stiffness_of
 from wheelcad.words import Words
 
@@ -285,7 +285,7 @@ class _Early:
         self.picture = once(self.kernel.memo, "picture", lambda: standing_picture(self.folder), job=None, files=solids)
 
 
-def _traces(seen: Seen | None) -> dict[str, str]:
+def _traces(seen: SignalSeen | None) -> dict[str, str]:
     """The packet's pictures of the signal: while the finite elements are at work."""
     from wheelcad.packet.signal_pages import pictures_of
 
@@ -317,7 +317,7 @@ def _with_budget(
     job: Job,
     findings: list[Finding],
     report: dict[str, Any],
-    seen: Seen | None,
+    seen: SignalSeen | None,
     folder: Path,
     memo: Memo,
     known: tuple[list[Finding], dict[str, Any]] | None = None,
@@ -336,7 +336,7 @@ def _with_budget(
 
 def _measured(
     design: Design, folder: Path, kernel: Kernel, say: Say, meanwhile: Callable[[], None], writes: bool
-) -> tuple[list[Finding], dict[str, Any], Seen | None]:
+) -> tuple[list[Finding], dict[str, Any], SignalSeen | None]:
     """All findings, the report, and what the sensor sees, from the files in the folder."""
     from wheelcad.report import report_of
 

@@ -41,7 +41,7 @@ class Output:
 
 
 @dataclass(frozen=True)
-class Made:
+class BuildMade:
     """What decides which files there are: the design, and what the build was asked for or could work out."""
 
     design: Design
@@ -53,36 +53,36 @@ ZIPS = {For.LATHE: "for-lathe.zip", For.PLASMA: "for-plasma.zip", For.PRINTER: "
 START, PACKET, REPORT, MANIFEST = "start.html", "packet.pdf", "report.json", "manifest.json"
 
 
-def _plate(made: Made) -> bool:
+def _plate(made: BuildMade) -> bool:
     return made.design.wheel.form == "plate"
 
 
-def _plasma_cut(made: Made) -> bool:  # a ready-made ring is not cut out
+def _plasma_cut(made: BuildMade) -> bool:  # a ready-made ring is not cut out
     return _plate(made) and made.design.job.shop.plasma is not None and made.design.wheel.ring is None
 
 
-def _arbour(made: Made) -> bool:
+def _arbour(made: BuildMade) -> bool:
     from wheelcad.parts.arbour.design import design_arbour
 
     return design_arbour(made.design.job) is not None
 
 
-def _hand(made: Made) -> bool:
+def _hand(made: BuildMade) -> bool:
     from wheelcad.parts.hand.design import by_hand, has_paper
 
     return by_hand(made.design.job) and has_paper(made.design.job)
 
 
-def _table(made: Made) -> bool:
+def _table(made: BuildMade) -> bool:
     return made.design.indexing is not None and made.design.indexing.table is not None
 
 
-def _plot(made: Made) -> bool:
+def _plot(made: BuildMade) -> bool:
     engine = made.design.job.engine
     return made.plot and made.design.bracket is not None and engine is not None and engine.max_speed is not None
 
 
-CONDITIONS: dict[str, Callable[[Made], bool]] = {
+CONDITIONS: dict[str, Callable[[BuildMade], bool]] = {
     "always": lambda made: True,
     "unless `--no-packet`": lambda made: made.packet,
     "turned-down form": lambda made: made.design.blank is not None,
@@ -172,7 +172,7 @@ def entry_of(name: str) -> Output | None:
     return next((output for output in CATALOGUE if fnmatchcase(name, output.name)), None)
 
 
-def expected(made: Made) -> list[Output]:
+def expected(made: BuildMade) -> list[Output]:
     """The entries of the files this build writes, in the order of the work."""
     return [output for output in CATALOGUE if CONDITIONS[output.when](made)]
 

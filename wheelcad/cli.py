@@ -86,9 +86,10 @@ def build(
     from wheelcad import terminal
 
     if workers or cluster or only_changed:
+        from wheelcad.many import BuildWanted
         from wheelcad.many_command import run_many
 
-        wanted = (out, packet, fem, replace, only_changed)
+        wanted = BuildWanted(out, packet, fem, replace, only_changed)
         raise typer.Exit(run_many(jobs, wanted, workers, cluster, strict, json, quiet))
     from wheelcad.errors import JobError
     from wheelcad.job.found import find_job
@@ -353,10 +354,10 @@ def measure(
 ) -> None:
     """A real wheel: what it is, what went wrong, and what can be saved."""
     from wheelcad import terminal
-    from wheelcad.measure.command import Asked, shown
+    from wheelcad.measure.command import MeasureAsked, shown
     from wheelcad.measure.command import measure as measure_files
 
-    asked = Asked(tuple(files), job, pattern, ratio, dpi, diameter, face, about, turns, report, write, bar)
+    asked = MeasureAsked(tuple(files), job, pattern, ratio, dpi, diameter, face, about, turns, report, write, bar)
     with terminal.progress(f"measuring {files[0]}", quiet=json):
         measured = measure_files(asked)
     if json:

@@ -28,14 +28,14 @@ from wheelcad.checks.printed import unsaid_lengths, wrong_numbers
 from wheelcad.codes import Check
 from wheelcad.errors import JobError, UnreadableError
 from wheelcad.findings import OWN, Finding, holds
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.measuring_pictures import pictures
 from wheelcad.packet.measuring_sheet import SHEET, sheet_data
-from wheelcad.packet.page import Page
+from wheelcad.packet.page import PacketPage
 from wheelcad.packet.start import ASSEMBLY, LARGEST_GLB
 from wheelcad.packet.zips import ASK, WITH_SOLIDS, asked
 from wheelcad.parts.design import Design
 from wheelcad.parts.indexing.model import IndexPlan
+from wheelcad.parts.marks import marks_of
 from wheelcad.words import Words
 
 Known = Mapping[str, list[Finding]]
@@ -209,7 +209,7 @@ def _packet(folder: Path, design: Design, findings: Sequence[Finding], report: d
     pages = [
         page for page in pages[1:-1] if not page.title.startswith("How stiff")
     ]  # tallies, verdicts, finite elements
-    words = _missing(texts, Words(design.job.units).through([page.blocks for page in pages]), pages)
+    words = list(_missing(texts, Words(design.job.units).through([page.blocks for page in pages]), pages))
     metal = (
         "settings of the table, the controller's angles, sizes at lathe, mill, drill and bend: read out of the text, "
         "against the job, the trade's formulas and the other files"
@@ -262,16 +262,14 @@ def _controller(lines: Sequence[str], design: Design) -> Iterator[str]:
             yield f"{what}: {', '.join(found[1] for found in said if found) or 'not there'} for {value:g}"
 
 
-def _missing(texts: Sequence[str], blocks: list[list[dict[str, Any]]], pages: Sequence[Page]) -> list[str]:
+def _missing(texts: Sequence[str], blocks: list[list[dict[str, Any]]], pages: Sequence[PacketPage]) -> Iterator[str]:
     """What stands on the design's pages and not in the packet, in reading order within each page."""
     text = _bare(" ".join(texts))
     counted = Counter(_bare(said) for page in blocks for said in _said(page))
-    out = []
     for page, held in zip(pages, blocks, strict=True):
         for said in _said(held):
             if text.count(_bare(said)) < counted[_bare(said)]:
-                out.append(f"{page.title}: {said[:80]}")
-    return out
+                yield f"{page.title}: {said[:80]}"
 
 
 def _bare(text: str) -> str:

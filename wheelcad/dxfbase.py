@@ -76,6 +76,8 @@ def document_bytes(doc: Drawing) -> bytes:
 @contextlib.contextmanager
 def _fixed_stamps() -> Iterator[None]:
     """While this lasts the library stamps a constant date and GUID; the switch is put back as it was."""
+    # the library's switch for its own tests: it reads clock, version and random numbers while it makes and writes a
+    # document, into header and object records, and has no other way to be told them; the same job gives the same bytes
     import ezdxf
 
     options: Any = ezdxf.options

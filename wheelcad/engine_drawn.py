@@ -19,8 +19,8 @@ from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.places import settled
 from wheelcad.parts.wheel.design import design_wheel
-from wheelcad.survey.overlay import Line, draw_into, engine_camera
-from wheelcad.survey.photos import Mounting, PhotoSurvey
+from wheelcad.survey.overlay import OverlayLine, draw_into, engine_camera
+from wheelcad.survey.photos import PhotoSurvey, PrintMounting
 from wheelcad.survey.tags import THING
 
 WHEEL, BRACKET, SENSOR, IN_THE_WAY = (255, 140, 0), (0, 200, 255), (255, 0, 255), (255, 0, 0)
@@ -54,29 +54,29 @@ def as_surveyed(job: Job, survey: PhotoSurvey) -> Job:
     return settled(job.model_copy(update={"bracket": placed}).with_source(job.source))
 
 
-def engine_lines(job: Job, design: BracketDesign | None) -> Iterator[Line]:
+def engine_lines(job: Job, design: BracketDesign | None) -> Iterator[OverlayLine]:
     """What is drawn, engine frame: the wheel at TDC, the bracket's plates, the sensor, things in the way."""
     wheel = design_wheel(job)
     outline = np.asarray(wheel.outline.flatten(CHORD))
     for z in (-wheel.thickness_mm / 2, wheel.thickness_mm / 2):
-        yield Line(_at_height(outline, z), WHEEL, closed=True)
+        yield OverlayLine(_at_height(outline, z), WHEEL, closed=True)
     if design is not None:
         yield from _bracket_lines(design)
     for thing in job.bracket.obstacles if job.bracket is not None else ():
         ring = _ring(np.array([thing.x, thing.y, thing.z]), np.array([0.0, 0.0, 1.0]), max(thing.radius, 1.0))
-        yield Line(ring, IN_THE_WAY, closed=True)
+        yield OverlayLine(ring, IN_THE_WAY, closed=True)
 
 
-def _bracket_lines(design: BracketDesign) -> Iterator[Line]:
+def _bracket_lines(design: BracketDesign) -> Iterator[OverlayLine]:
     for region in design.regions:
         flat = np.asarray(region.loop.flatten(CHORD))
         for w in (0.0, design.thickness):
-            yield Line(region.frame.points(_at_height(flat, w)), BRACKET, closed=True)
+            yield OverlayLine(region.frame.points(_at_height(flat, w)), BRACKET, closed=True)
     face, look = np.array(design.face), np.array(design.look)
     radius = design.asked.place.body_diameter / 2
     for along in (0.0, design.nose_length):
-        yield Line(_ring(face + along * look, look, radius), SENSOR, closed=True)
-    yield Line(np.array([face, face + design.nose_length * look]), SENSOR)
+        yield OverlayLine(_ring(face + along * look, look, radius), SENSOR, closed=True)
+    yield OverlayLine(np.array([face, face + design.nose_length * look]), SENSOR)
 
 
 def _at_height(flat: Floats, height: float) -> Floats:
@@ -91,7 +91,7 @@ def _ring(middle: Floats, axis: Floats, radius: float) -> Floats:
     return np.asarray(middle + radius * (np.cos(turn) * across + np.sin(turn) * np.cross(axis, across)))
 
 
-def draw_engine(job: Job, survey: PhotoSurvey, mounting: Mounting, folder: Path) -> tuple[list[Path], str]:
+def draw_engine(job: Job, survey: PhotoSurvey, mounting: PrintMounting, folder: Path) -> tuple[list[Path], str]:
     """Draw into each photograph, saved in `folder` as 1-NAME.jpg; their paths, and what is to be said of the bracket.
 
     A bracket that cannot be is left out, and why is said. JobFileError when a picture cannot be written.

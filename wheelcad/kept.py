@@ -64,7 +64,7 @@ class Memo:
 
 
 @dataclass(frozen=True)
-class Kept:
+class KeptPart:
     """A part, or the assembly, as it was made for a job called `called`: its files' bytes by name, and what was found
     in them."""
 
@@ -128,7 +128,7 @@ def stiffness_key(design: Design, bare: Design) -> str:
     return hashed("stiffness", bare.bracket, job)
 
 
-def put_files(kept: Kept, called: str, folder: Path) -> None:
+def put_files(kept: KeptPart, called: str, folder: Path) -> None:
     """Write what is kept into a folder, for a job of another name perhaps."""
     for name, data in kept.files.items():
         if name.endswith(".step"):
@@ -136,10 +136,10 @@ def put_files(kept: Kept, called: str, folder: Path) -> None:
         (folder / name).write_bytes(data)
 
 
-def taken(name: str, called: str, found: PartFound | AssemblyFound, folder: Path) -> Kept:
+def taken(name: str, called: str, found: PartFound | AssemblyFound, folder: Path) -> KeptPart:
     """What is to be kept of a part that was just made in a folder."""
     paths = [folder / f"{name}{end}" for end in KEPT_FILES]
-    return Kept(called, {path.name: path.read_bytes() for path in paths if path.exists()}, found)
+    return KeptPart(called, {path.name: path.read_bytes() for path in paths if path.exists()}, found)
 
 
 def together(parts: list[str], found: dict[str, Any]) -> KernelResult:

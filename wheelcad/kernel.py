@@ -27,15 +27,15 @@ from wheelcad.surroundings import ONE_THREAD
 
 if TYPE_CHECKING:
     from wheelcad.arrays import Floats
-    from wheelcad.checks.fem.model import Proposals, StiffnessResult
+    from wheelcad.checks.fem.model import BracketProposals, StiffnessResult
     from wheelcad.files.figures import AssemblyFound, BodyFigures, KernelResult, PartFound
-    from wheelcad.kept import Kept
+    from wheelcad.kept import KeptPart
     from wheelcad.parts.bracket.model import BracketDesign
     from wheelcad.parts.design import Design
     from wheelcad.parts.solids import Solids
     from wheelcad.signal.flux import Flux
     from wheelcad.signal.view import Solved
-    from wheelcad.signalled import Seen
+    from wheelcad.signalled import SignalSeen
 
 Answer = TypeVar("Answer")
 LATER = (  # what a task loads as it comes to it, and what is not loaded yet when the first one has been done
@@ -73,8 +73,8 @@ class Kernel(Apart):
 
         super().__init__("wheelcad.kernel", "the CAD kernel's process", ONE_THREAD, lasts=lasts)
         self.memo = Memo(MOST_BYTES if lasts else 0)
-        self._known: dict[str, Kept] = {}
-        self._seen: Seen | None = None
+        self._known: dict[str, KeptPart] = {}
+        self._seen: SignalSeen | None = None
         self._stiff: StiffnessResult | None = None
         self._stiff_key = ""
         self._fluxes: dict[Solved, Flux] = {}
@@ -136,7 +136,7 @@ class Kernel(Apart):
         whole = found | {name: kept.found for name, kept in self._known.items()}
         return together(self._design.parts, whole)
 
-    def seen(self, say: Say) -> Seen:
+    def seen(self, say: Say) -> SignalSeen:
         """Wait for what the sensor sees of the wheel written; only for a job that `signalled.can_be_seen`."""
         from wheelcad.kept import WHEEL
 
@@ -231,9 +231,9 @@ def _work(
     solids = Solids(bare, design.job.job)
     makes_aside = ASIDE in design.parts and ASIDE not in known
     aside = beside(lambda: _aside(tell, solids, folder, write)) if makes_aside else None
-    seeing: list[Callable[[], tuple[Seen, dict[Solved, Flux]]]] = []
+    seeing: list[Callable[[], tuple[SignalSeen, dict[Solved, Flux]]]] = []
 
-    def seen() -> tuple[Seen, dict[Solved, Flux]]:
+    def seen() -> tuple[SignalSeen, dict[Solved, Flux]]:
         view.keep_fluxes(fluxes)
         return seen_in(folder, design.job, design.wheel), view.FLUXES
 
@@ -327,7 +327,7 @@ class _Solving:
         self._bracket, self._folder = bracket, folder
         self._changes = beside(self._propose)
 
-    def _propose(self) -> Proposals:
+    def _propose(self) -> BracketProposals:
         from wheelcad.checks.fem.mending import proposals
 
         return proposals(self._bracket)
@@ -341,7 +341,7 @@ class _Solving:
         """bracket.step is in the folder."""
         self._stiffness = beside(self._solve)
 
-    def both(self) -> tuple[StiffnessResult | Exception, Proposals | Exception]:
+    def both(self) -> tuple[StiffnessResult | Exception, BracketProposals | Exception]:
         """Wait for how stiff the bracket is, and for what would stiffen it."""
         fine, changes = _or_why_not(self._stiffness), _or_why_not(self._changes)
         if isinstance(fine, Exception) or isinstance(changes, Exception):

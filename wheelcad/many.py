@@ -35,7 +35,7 @@ PATIENCE_S = 0.2  # how often the one who waits looks whether it was interrupted
 
 
 @dataclass(frozen=True)
-class Wanted:
+class BuildWanted:
     """What is made of every job. only_changed: a job built from this very text by this version is left as it is."""
 
     out: Path = OUTPUTS
@@ -46,7 +46,7 @@ class Wanted:
 
 
 @dataclass(frozen=True)
-class Outcome:
+class JobOutcome:
     """How a job ended. verdict: the gravest finding's, `error` (nothing written) or `unchanged`. faults: why not."""
 
     job: str
@@ -66,16 +66,16 @@ class Outcome:
         }
 
 
-Heard = Callable[[Outcome], None]
+Heard = Callable[[JobOutcome], None]
 
 
 def build_many(
     paths: Sequence[str | Path],
-    wanted: Wanted = Wanted(),
+    wanted: BuildWanted = BuildWanted(),
     workers: int = 2,
     executor: Executor | None = None,
     heard: Heard = lambda _: None,
-) -> list[Outcome]:
+) -> list[JobOutcome]:
     """Build every job; the outcomes in the order of `paths`. `heard` is told of each as it ends, in any order.
 
     ValueError for fewer than one worker. KeyboardInterrupt ends the workers and is raised again: what was built stays.
@@ -88,7 +88,7 @@ def build_many(
     waiting: queue.SimpleQueue[int] = queue.SimpleQueue()
     for number in range(len(names)):
         waiting.put(number)
-    ended: dict[int, Outcome] = {}
+    ended: dict[int, JobOutcome] = {}
     bench = [_Worker(names, wanted, waiting, ended, heard) for _ in range(min(workers, len(names)))]
     try:
         for worker in bench:
@@ -108,9 +108,9 @@ class _Worker(threading.Thread):
     def __init__(
         self,
         names: Sequence[str],
-        wanted: Wanted,
+        wanted: BuildWanted,
         waiting: queue.SimpleQueue[int],
-        ended: dict[int, Outcome],
+        ended: dict[int, JobOutcome],
         heard: Heard,
     ) -> None:
         super().__init__(daemon=True)
@@ -135,7 +135,7 @@ class _Worker(threading.Thread):
             self._process.terminate()
             self._process.join()
 
-    def _built(self, name: str) -> Outcome:
+    def _built(self, name: str) -> JobOutcome:
         start = time.monotonic()
         if self._process is None or not self._process.is_alive():
             context = multiprocessing.get_context("spawn")
@@ -145,10 +145,10 @@ class _Worker(threading.Thread):
             there.close()
         try:
             self._here.send(name)
-            outcome: Outcome = self._here.recv()
+            outcome: JobOutcome = self._here.recv()
         except (EOFError, OSError):
             self._process.join()
-            return Outcome(name, ERROR, time.monotonic() - start, faults=(_end_of(self._process.exitcode),))
+            return JobOutcome(name, ERROR, time.monotonic() - start, faults=(_end_of(self._process.exitcode),))
         return outcome
 
 
@@ -158,7 +158,7 @@ def _end_of(code: int | None) -> str:
     return f"the worker that built it ended with code {code}; the others went on"
 
 
-def _serve(link: Connection, wanted: Wanted) -> None:
+def _serve(link: Connection, wanted: BuildWanted) -> None:
     """A worker's life: one job after another, the kernel loaded once."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # who started it hears of that, and ends it
     seldom_swept()
@@ -178,7 +178,7 @@ def _serve(link: Connection, wanted: Wanted) -> None:
             kernel.__exit__(None, None, None)
 
 
-def build_one(name: str | Path, wanted: Wanted, kernel: Kernel | None = None) -> Outcome:
+def build_one(name: str | Path, wanted: BuildWanted, kernel: Kernel | None = None) -> JobOutcome:
     """Build one job and tell how it ended; raises nothing but what stops the whole program."""
     start = time.monotonic()
     try:
@@ -186,16 +186,18 @@ def build_one(name: str | Path, wanted: Wanted, kernel: Kernel | None = None) ->
         if wanted.only_changed:
             job = load_job(path)
             if _is_built(job.source.sha256, wanted.out / job.job):
-                return Outcome(job.job, UNCHANGED, time.monotonic() - start, str(wanted.out / job.job))
+                return JobOutcome(job.job, UNCHANGED, time.monotonic() - start, str(wanted.out / job.job))
         result = build_job(
             path, wanted.out, packet=wanted.packet, fem=wanted.fem, kernel=kernel, replace=wanted.replace
         )
     except JobError as error:
-        return Outcome(str(name), ERROR, time.monotonic() - start, faults=tuple(str(fault) for fault in error.faults))
+        return JobOutcome(
+            str(name), ERROR, time.monotonic() - start, faults=tuple(str(fault) for fault in error.faults)
+        )
     except Exception as error:  # a mistake of the program's own must not stop the other jobs
         said = f"the program made a mistake of its own: {type(error).__name__}: {error}"
-        return Outcome(str(name), ERROR, time.monotonic() - start, faults=(said,))
-    return Outcome(result.job.job, result.verdict, time.monotonic() - start, str(result.folder))
+        return JobOutcome(str(name), ERROR, time.monotonic() - start, faults=(said,))
+    return JobOutcome(result.job.job, result.verdict, time.monotonic() - start, str(result.folder))
 
 
 def _is_built(sha256: str, folder: Path) -> bool:
@@ -212,7 +214,7 @@ def _is_built(sha256: str, folder: Path) -> bool:
 
 
 # --- somewhere else ------------------------------------------------------------------------------------------------
-def build_elsewhere(name: str, text: str, wanted: Wanted) -> tuple[Outcome, str, bytes]:
+def build_elsewhere(name: str, text: str, wanted: BuildWanted) -> tuple[JobOutcome, str, bytes]:
     """Build a job from its text wherever this runs: the outcome, the job's name, and its folder as a zip's bytes."""
     with scratch() as place:
         path = place / Path(name).name
@@ -228,8 +230,8 @@ def build_elsewhere(name: str, text: str, wanted: Wanted) -> tuple[Outcome, str,
         return outcome, outcome.job, packed.getvalue()
 
 
-def _by_executor(names: Sequence[str], wanted: Wanted, executor: Executor, heard: Heard) -> list[Outcome]:
-    ended: dict[int, Outcome] = {}
+def _by_executor(names: Sequence[str], wanted: BuildWanted, executor: Executor, heard: Heard) -> list[JobOutcome]:
+    ended: dict[int, JobOutcome] = {}
     futures = {}
     for number, name in enumerate(names):
         start = time.monotonic()
@@ -237,12 +239,12 @@ def _by_executor(names: Sequence[str], wanted: Wanted, executor: Executor, heard
             path = find_job(Path(name))
             job = load_job(path)
             if wanted.only_changed and _is_built(job.source.sha256, wanted.out / job.job):
-                ended[number] = Outcome(job.job, UNCHANGED, time.monotonic() - start, str(wanted.out / job.job))
+                ended[number] = JobOutcome(job.job, UNCHANGED, time.monotonic() - start, str(wanted.out / job.job))
             else:
                 futures[executor.submit(build_elsewhere, name, path.read_text(encoding="utf-8"), wanted)] = number
         except JobError as error:
             faults = tuple(str(fault) for fault in error.faults)
-            ended[number] = Outcome(name, ERROR, time.monotonic() - start, faults=faults)
+            ended[number] = JobOutcome(name, ERROR, time.monotonic() - start, faults=faults)
         if number in ended:
             heard(ended[number])
     for future in as_completed(futures):
@@ -251,12 +253,12 @@ def _by_executor(names: Sequence[str], wanted: Wanted, executor: Executor, heard
             ended[number] = _brought(*future.result(), wanted.out)
         except Exception as error:  # a worker that was lost, a network that went: this job's end, not the others'
             said = f"it was lost where it was built: {type(error).__name__}: {error}"
-            ended[number] = Outcome(names[number], ERROR, 0.0, faults=(said,))
+            ended[number] = JobOutcome(names[number], ERROR, 0.0, faults=(said,))
         heard(ended[number])
     return [ended[number] for number in range(len(names))]
 
 
-def _brought(outcome: Outcome, job: str, packed: bytes, out: Path) -> Outcome:
+def _brought(outcome: JobOutcome, job: str, packed: bytes, out: Path) -> JobOutcome:
     """The outcome with its files unpacked here, whole or not at all."""
     if not packed:
         return outcome

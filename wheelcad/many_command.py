@@ -10,7 +10,7 @@ from typing import Any
 from wheelcad import terminal
 from wheelcad.errors import Fault, JobFileError
 from wheelcad.libraries import told
-from wheelcad.many import ERROR, Outcome, Wanted, build_many
+from wheelcad.many import ERROR, BuildWanted, JobOutcome, build_many
 from wheelcad.saying import say
 
 USUAL_WORKERS = 2
@@ -18,7 +18,7 @@ USUAL_WORKERS = 2
 
 def run_many(
     jobs: Sequence[Path],
-    wanted: tuple[Path, bool, bool, bool, bool],
+    wanted: BuildWanted,
     workers: int,
     cluster: str,
     strict: bool,
@@ -29,13 +29,13 @@ def run_many(
     start, ended = time.monotonic(), 0
     with terminal.progress(f"building {len(jobs)} jobs", quiet=quiet or json) as step:
 
-        def heard(outcome: Outcome) -> None:
+        def heard(outcome: JobOutcome) -> None:
             nonlocal ended
             ended += 1
             left = (time.monotonic() - start) / ended * (len(jobs) - ended)
             step(f"{ended} of {len(jobs)} ended, the last {outcome.job}: {outcome.verdict}; about {left:.0f} s left")
 
-        found = _built(jobs, Wanted(*wanted), workers or USUAL_WORKERS, cluster, heard)
+        found = _built(jobs, wanted, workers or USUAL_WORKERS, cluster, heard)
     if json:
         from wheelcad.files.data import as_json
 
@@ -47,7 +47,7 @@ def run_many(
     return 2 if ERROR in verdicts else int(bool(bad & verdicts))
 
 
-def _built(jobs: Sequence[Path], wanted: Wanted, workers: int, cluster: str, heard: Any) -> list[Outcome]:
+def _built(jobs: Sequence[Path], wanted: BuildWanted, workers: int, cluster: str, heard: Any) -> list[JobOutcome]:
     if not cluster:
         return build_many(jobs, wanted, workers, heard=heard)
     with told(f"--cluster {cluster}"):
@@ -61,7 +61,7 @@ def _built(jobs: Sequence[Path], wanted: Wanted, workers: int, cluster: str, hea
         return build_many(jobs, wanted, workers, client.get_executor(pure=False), heard)
 
 
-def many_text(found: Sequence[Outcome], seconds: float) -> str:
+def many_text(found: Sequence[JobOutcome], seconds: float) -> str:
     """A line for each job, what stopped those that were not built below it, and how many ended how."""
     wide = max((len(outcome.job) for outcome in found), default=0)
     lines = []

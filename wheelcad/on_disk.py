@@ -9,7 +9,7 @@ from fnmatch import fnmatchcase
 from pathlib import Path
 from typing import Any
 
-from wheelcad.catalogue import MANIFEST, Made, entry_of, expected
+from wheelcad.catalogue import MANIFEST, BuildMade, entry_of, expected
 from wheelcad.codes import Check
 from wheelcad.files.folder import changed, plain_file, scratch
 from wheelcad.findings import Finding, holds
@@ -69,7 +69,9 @@ def unchanged(folder: Path, kept: dict[str, Any], design: Design) -> list[Findin
             said = (os.path.lexists(path) and _odd(path)) or changed(path, known)
         if said:
             out.append(holds(Check.FILE_UNCHANGED, name, False, said, why, MANIFEST))
-    for output in expected(Made(design, packet=False, plot=False)):  # a build may have been asked for none of these
+    for output in expected(
+        BuildMade(design, packet=False, plot=False)
+    ):  # a build may have been asked for none of these
         if output.name != MANIFEST and not any(fnmatchcase(name, output.name) for name in named):
             said = (
                 "neither here nor in manifest.json" if not (folder / output.name).exists() else "not in manifest.json"

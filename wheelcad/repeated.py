@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from wheelcad.apart import Say
-from wheelcad.checks.everything import Findings, Kernel, Measured
+from wheelcad.checks.everything import Findings, KernelAnswers, MeasuredFiles
 from wheelcad.checks.everything import check_everything as measured
 from wheelcad.files.figures import KernelResult
 from wheelcad.files.folder import digest
@@ -57,12 +57,8 @@ def write_sheets(design: Design, folder: Path, say: Say, memo: Memo) -> None:
         for name in written(design, folder):
             say(name)
             told.append(name)
-        return {name: (folder / name).read_bytes() for name in told}
+        return {name: (folder / name).read_bytes() for name in told} if memo.keeps else {}
 
-    if not memo.keeps:
-        for name in written(design, folder):
-            say(name)
-        return
     sheets = once(memo, "sheets", made, job=design.job)
     for name in sheets if not told else ():
         (folder / name).write_bytes(sheets[name])
@@ -84,8 +80,8 @@ class _Ready:
 
 
 def check_everything(
-    folder: Path, design: Design, kernel: Kernel, memo: Memo, ready: bool
-) -> tuple[list[Finding], Measured]:
+    folder: Path, design: Design, kernel: KernelAnswers, memo: Memo, ready: bool
+) -> tuple[list[Finding], MeasuredFiles]:
     """As `checks.everything.check_everything`. ready: whether every file is in the folder already: then the files may
     be the very ones that were measured before. A check of solids alone is kept for other jobs with the same ones."""
     bare = for_solids(design)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from wheelcad.checks.everything import Measured
+from wheelcad.checks.everything import MeasuredFiles
 from wheelcad.findings import Finding
 from wheelcad.job.elements import times_on_of
 from wheelcad.job.invented import invented_keys
@@ -16,7 +16,7 @@ from wheelcad.words import Words
 
 
 def report_of(
-    design: Design, measured: Measured, findings: list[Finding], signal: dict[str, Any] | None = None
+    design: Design, measured: MeasuredFiles, findings: list[Finding], signal: dict[str, Any] | None = None
 ) -> dict[str, Any]:
     """The whole report. mass, inertia and the balance after correction are those measured from the files; signal: as
     `wheelcad signal --json` has it."""
@@ -54,7 +54,7 @@ def ignition_report(design: Design) -> dict[str, Any]:
     return {**design.ignition.report(), "times_on": None if sensor is None else times_on_of(sensor)}
 
 
-def _balance(design: Design, measured: Measured) -> dict[str, Any]:
+def _balance(design: Design, measured: MeasuredFiles) -> dict[str, Any]:
     """The planned balance, with before and after as the files have them."""
     planned, found = design.balance, measured.balance
     out = {**planned.report(), "before": planned.figures(found.before), "after": planned.figures(found.after)}
@@ -66,7 +66,7 @@ def _balance(design: Design, measured: Measured) -> dict[str, Any]:
     return out
 
 
-def _mass(measured: Measured) -> float:
+def _mass(measured: MeasuredFiles) -> float:
     """The wheel's mass, kg: one value wherever it is said, to a tenth of a gram."""
     return round(measured.mass_kg, 4)
 

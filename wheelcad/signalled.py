@@ -31,7 +31,7 @@ OUTPUTS = Path("outputs")  # where builds go, and are looked for
 
 
 @dataclass(frozen=True, eq=False)
-class Seen:
+class SignalSeen:
     """What a build says of signal and timing. signal is None where wheel.stl could not be read as its design says;
     findings: why not, or what the numbers mean."""
 
@@ -45,7 +45,7 @@ def can_be_seen(job: Job) -> bool:
     return engine is not None and job.sensor is not None and bool(engine.cylinders or engine.firing_order)
 
 
-def seen_in(folder: Path, job: Job, wheel: WheelDesign) -> Seen:
+def seen_in(folder: Path, job: Job, wheel: WheelDesign) -> SignalSeen:
     """Signal of the wheel.stl in a folder, for a job that `can_be_seen`; a file that cannot be read is a finding."""
     from wheelcad.checks.teeth_seen import measured_edges
     from wheelcad.signal.advice import signal_findings
@@ -55,9 +55,9 @@ def seen_in(folder: Path, job: Job, wheel: WheelDesign) -> Seen:
         edges = measured_edges(folder, wheel, job.sensor)
     except (OSError, ValueError, JobFileError) as error:
         why = "what the sensor sees is worked out from the teeth of the file"
-        return Seen(None, (holds(Check.READABLE, WHEEL, False, str(error), why, "reading it back"),))
+        return SignalSeen(None, (holds(Check.READABLE, WHEEL, False, str(error), why, "reading it back"),))
     signal = signal_of_edges(job, edges)
-    return Seen(signal, tuple(signal_findings(signal.report())))
+    return SignalSeen(signal, tuple(signal_findings(signal.report())))
 
 
 def timing_in(job: Job, signal: Signal, report: dict[str, Any]) -> tuple[list[Finding], dict[str, Any]]:
@@ -81,21 +81,6 @@ def with_survey(job: Job, report: dict[str, Any]) -> dict[str, Any]:
         return report | {"survey": survey_of(job, front_as_found_z(job), face_z(job)).as_json()}
     except DesignError:
         return report
-
-
-def quick_budget(job: Job, wheel: WheelDesign | None = None) -> dict[str, Any]:
-    """The timing budget as a live figure: in closed form, on the design's own edges, in well under 50 ms.
-
-    Keys as of `budget --json`, without the draws, and `advice`, the sentence for a machinist. wheel: where it has been
-    designed already. For a job that `can_be_seen`; DesignError for a wheel that cannot be.
-    """
-    from wheelcad.parts.wheel.teeth_seen import designed_edges
-    from wheelcad.signal.budget_text import advice
-    from wheelcad.signal.quick import quick_report
-
-    assert job.sensor is not None
-    report = quick_report(job, designed_edges(design_wheel(job) if wheel is None else wheel, job.sensor))
-    return report | {"advice": advice(report)}
 
 
 def edges_of(job: Job, out: Path) -> tuple[Edges, Path | None]:

@@ -88,14 +88,14 @@ def _unknown(said: str) -> Finding:
 def _plot(design: Design, frequencies_hz: list[float], softer_hz: float, folder: Path) -> str:
     """Write the plot of frequencies against speed; the same as SVG text. "" without an engine's speed."""
     from wheelcad.checks.fem.campbell import campbell
-    from wheelcad.packet.campbell_picture import campbell_png, campbell_svg
+    from wheelcad.packet.campbell_picture import campbell_plot
 
     data = campbell(frequencies_hz, design.job.engine, softer_hz)
     if data is None:
         return ""
     title = f"{design.job.job}: bracket against what shakes it"
-    (folder / PLOT).write_bytes(campbell_png(data, title))
-    return campbell_svg(data, title).decode("utf-8")
+    (folder / PLOT).write_bytes(campbell_plot(data, title, "png"))
+    return campbell_plot(data, title, "svg").decode("utf-8")
 
 
 def rim_again(design: Design) -> list[Finding]:

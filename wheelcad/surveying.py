@@ -23,7 +23,7 @@ RULE_MM = 0.25  # how well a bar is read with a steel rule, 95 %, where nobody s
 
 
 @dataclass(frozen=True)
-class Outcome:
+class SurveyOutcome:
     """What is printed, the same for programs, and whether the places can be used (fail: not)."""
 
     text: str
@@ -48,7 +48,7 @@ def survey_command(
     write: bool = False,
     prints: Print | None = None,
     drawn: Path | None = None,
-) -> Outcome:
+) -> SurveyOutcome:
     """The survey of the job at `path`, by its readings or by photographs. With `write` the places are put into it.
 
     drawn: where pictures go with bracket, wheel and sensor drawn into the photographs; None draws none.
@@ -59,7 +59,7 @@ def survey_command(
     return _by_photos(path, job, photos, write, prints or Print(), drawn) if photos else _by_distances(path, job, write)
 
 
-def _by_distances(path: str | Path, job: Job, write: bool) -> Outcome:
+def _by_distances(path: str | Path, job: Job, write: bool) -> SurveyOutcome:
     if job.bracket is None:
         why = "is missing: its mounts are the points that a survey looks for"
         raise DesignError(Fault(why, ("bracket",))).placed(job.source.located)
@@ -70,27 +70,28 @@ def _by_distances(path: str | Path, job: Job, write: bool) -> Outcome:
         usable(job, survey)
         changes, _ = place_changes(job, survey.points)
         text += "\n" + written(path, changes)
-    return Outcome(text, data, "pass" if survey.sound else "fail")
+    return SurveyOutcome(text, data, "pass" if survey.sound else "fail")
 
 
 def _by_photos(
     path: str | Path, job: Job, photos: Sequence[Path], write: bool, prints: Print, drawn: Path | None
-) -> Outcome:
+) -> SurveyOutcome:
+    from wheelcad.parts.common.sheets import page_paper
     from wheelcad.survey.photo_text import photo_text, things
-    from wheelcad.survey.photos import Bars, Mounting, bars_of, survey_photos
+    from wheelcad.survey.photos import Bars, PrintMounting, bars_of, survey_photos
     from wheelcad.survey.pictures import read_pictures
     from wheelcad.survey.sheetfile import printed, read_sheet
     from wheelcad.survey.tags import BARS_MM, plan_tags
     from wheelcad.words import Words
 
     found = sheet_file(path, photos, prints.sheet)
-    sheet = read_sheet(found) if found is not None else printed(plan_tags(job, _paper(job)))
+    sheet = read_sheet(found) if found is not None else printed(plan_tags(job, page_paper(job)))
     bars = Bars()
     if prints.bars:
         level, upright, read_to = bars_read(prints.bars, job.units)
         bars = bars_of(BARS_MM[job.units], (level, upright), read_to)
     front = front_as_found_z(job)
-    mounting = Mounting(front, _plate(prints.disc_plate, "disc-plate", job), _plate(prints.plate, "plate", job))
+    mounting = PrintMounting(front, _plate(prints.disc_plate, "disc-plate", job), _plate(prints.plate, "plate", job))
     mounts = [mount.name for mount in job.bracket.mounts] if job.bracket is not None else []
     try:
         survey = survey_photos(read_pictures(list(photos)), sheet, bars, mounting, mounts)
@@ -100,7 +101,7 @@ def _by_photos(
     changes, left = place_changes(job, survey.points)
     in_the_way, held = obstacle_changes(job, survey.points)
     changes |= in_the_way
-    rest = things([name for name in left if name not in held or not write], Words(job.units), survey)
+    rest = list(things([name for name in left if name not in held or not write], Words(job.units), survey))
     if write:
         if survey.face is not None and job.bracket is not None:
             changes |= face_change(job, survey.face.z_mm, front)
@@ -117,7 +118,7 @@ def _by_photos(
         text += f"\n{said}" if said else ""
     if job.bracket is not None:
         text += "\n" + next_step(path, write, drawn is not None)
-    return Outcome(text, data, "pass")
+    return SurveyOutcome(text, data, "pass")
 
 
 def next_step(path: str | Path, wrote: bool, drew: bool) -> str:
@@ -130,12 +131,6 @@ def next_step(path: str | Path, wrote: bool, drew: bool) -> str:
         )
     steps.append(f"wheelcad build {path} makes the bracket and holds it clear of what is in the way")
     return "Next: " + "; ".join(steps) + "."
-
-
-def _paper(job: Job) -> str:
-    from wheelcad.parts.common.sheets import page_paper
-
-    return page_paper(job)
 
 
 def sheet_file(job: str | Path, photos: Sequence[Path], named: Path | None) -> Path | None:

@@ -225,19 +225,18 @@ def _is_number(value: object) -> bool:
     return isinstance(value, float) and math.isfinite(value)
 
 
-def numbers_that_matter(report: Mapping[str, Any], words: Words) -> list[tuple[str, str]]:
+def numbers_that_matter(report: Mapping[str, Any], words: Words) -> Iterator[tuple[str, str]]:
     """The few numbers of a report that a builder looks at first, in the job's unit."""
-    out = []
     wheel, ignition = report.get("wheel", {}), report.get("ignition", {})
     teeth = len(wheel.get("tooth_edges_deg", ()))
     if teeth and wheel.get("pitch_deg"):
         mass = wheel.get("mass_kg")
         weighs = f", {words.quantity(mass * 1000, 'heavy')}" if _is_number(mass) else ""
-        out.append(("wheel", f"{count(teeth, 'tooth', 'teeth')}, one every {wheel['pitch_deg']:.5g}°{weighs}"))
+        yield ("wheel", f"{count(teeth, 'tooth', 'teeth')}, one every {wheel['pitch_deg']:.5g}°{weighs}")
     if isinstance(ignition.get("use_deg"), float):
         of = _EDGES.get(str(ignition.get("times_on")), "edge")
         use = words.quantity(ignition["use_deg"], "angle")
-        out.append(("controller", f"{use} from the first tooth's {of} after the gap to TDC"))
+        yield ("controller", f"{use} from the first tooth's {of} after the gap to TDC")
     balance = report.get("balance", {})
     if _is_number(balance.get("as_cut_95_g_mm")):
         limit = balance.get("permissible_g_mm")
@@ -245,17 +244,16 @@ def numbers_that_matter(report: Mapping[str, Any], words: Words) -> list[tuple[s
         if isinstance(limit, float):
             at = words.quantity(balance["max_speed_rpm"], "speed")
             said += f", of {words.quantity(limit, 'unbalance')} permitted ({balance.get('grade')} at {at})"
-        out.append(("balance", said))
+        yield ("balance", said)
     indexing = report.get("indexing", {})
     if indexing.get("cuts"):
         turns = f", {indexing['degrees_per_turn']:g}° a turn" if indexing.get("degrees_per_turn") else ""
-        out.append(("chart", count(len(indexing["cuts"]), "slot") + turns))
+        yield ("chart", count(len(indexing["cuts"]), "slot") + turns)
     bracket = report.get("bracket", {})
     if bracket.get("flat_size_mm"):
         long, wide = (words.length(side, 1) for side in bracket["flat_size_mm"])
         hz = _first_frequency(bracket)
-        out.append(("bracket", f"flat {long} × {wide}{hz}"))
-    return out
+        yield ("bracket", f"flat {long} × {wide}{hz}")
 
 
 def _first_frequency(bracket: Mapping[str, Any]) -> str:
@@ -267,12 +265,11 @@ def _first_frequency(bracket: Mapping[str, Any]) -> str:
     return f", {low:.0f} Hz" if round(low) == round(high) else f", {low:.0f} to {high:.0f} Hz"
 
 
-def _findings(findings: Sequence[Finding], words: Words) -> list[RenderableType]:
+def _findings(findings: Sequence[Finding], words: Words) -> Iterator[RenderableType]:
     """How the checks came out, and those that failed or warned, gravest first, in full."""
     from rich.text import Text
 
-    lines: list[RenderableType] = [Text(tally(findings), _COLOURS[worst(poor(findings))])]
+    yield Text(tally(findings), _COLOURS[worst(poor(findings))])
     for finding in poor(findings):
         verdict = (f"  {finding.verdict}", _COLOURS[finding.verdict])
-        lines.append(_beside((verdict, (finding.told(words), "")), 8))
-    return lines
+        yield _beside((verdict, (finding.told(words), "")), 8)

@@ -230,7 +230,7 @@ def _factor(unit: str | None, kind: str, bare: str) -> Fraction:
         raise UnitError("has the unit mil, which some read as a thousandth of an inch and others as 1 mm", "thou or mm")
     other = next((name for name, known in KINDS.items() if unit in known), None)
     why = f"has the unit {unit}, which is {'a unit of ' + other if other else 'no unit'}, where {_a(kind)} is wanted"
-    raise UnitError(why, f"units of {kind}: {', '.join(_plain(units))}")
+    raise UnitError(why, f"units of {kind}: {', '.join(name for name in units if name.isascii())}")
 
 
 def number_trap(text: str) -> UnitError | None:
@@ -286,10 +286,6 @@ def _unreadable(kind: str) -> UnitError:
 
 def _a(kind: str) -> str:
     return f"an {kind}" if kind[0] in "aeiou" else f"a {kind}"
-
-
-def _plain(units: Mapping[str, Fraction]) -> list[str]:
-    return [name for name in units if name.isascii()]
 
 
 def length_mm(value: object, units: str = "mm") -> float:

@@ -15,8 +15,8 @@ from wheelcad.parts.options.timing import timing_of
 from wheelcad.signal.budget import budget_of
 from wheelcad.signal.gapmap import gap_map
 from wheelcad.signal.inputs import inputs_of
+from wheelcad.signal.quick import quick_report
 from wheelcad.signal.report import signal_of
-from wheelcad.signalled import quick_budget
 
 WHEELS = 200_000
 MOST_S, MOST_BYTES = 2.0, 2**30
@@ -70,11 +70,11 @@ def test_a_gap_map(benchmark) -> None:  # type: ignore[no-untyped-def]
 def test_a_live_figure(benchmark) -> None:  # type: ignore[no-untyped-def]
     """The design page's, from a job to its numbers: under 50 ms."""
     job = parse_job(demo_text("tarn-six"))
-    quick_budget(job)
+    quick_report(job, edges_of(job))
     started = cpu_s()
-    quick_budget(job)
+    quick_report(job, edges_of(job))
     assert cpu_s() - started < 0.05
-    benchmark.pedantic(lambda: quick_budget(job), rounds=5)
+    benchmark.pedantic(lambda: quick_report(job, edges_of(job)), rounds=5)
 
 
 def test_a_thousand_patterns(benchmark) -> None:  # type: ignore[no-untyped-def]

@@ -150,7 +150,7 @@ def _of_part(part: str, design: Design, folder: Path) -> list[Finding]:
     opened = wanted if part == "wheel" else [part]
     figures, meshes = step_figures(folder, opened)
     faces = step_faces(folder / "bracket.step") if part == "bracket" else ()
-    found = check_solids(figures, opened) + _here(design, folder, part)
+    found = list(check_solids(figures, opened)) + _here(design, folder, part)
     if part == "wheel":
         result = KernelResult(figures, solids.undrilled(), faces, None, solids.before_readings(), meshes=meshes)
         return found + [f for f in everything._with_kernel(folder, design, result)[0] if "bracket" not in f.subject]

@@ -42,7 +42,7 @@ def made(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
 
 def judged(folder: Path, meetings: Meetings, design: Design) -> list[Finding]:
     assert design.bracket is not None
-    return check_assembly(meetings, design) + check_room(folder, design.bracket, design)
+    return list(check_assembly(meetings, design)) + check_room(folder, design.bracket, design)
 
 
 def failed(folder: Path, meetings: Meetings, design: Design) -> set[str]:

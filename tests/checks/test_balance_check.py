@@ -124,7 +124,7 @@ def test_holes_on_the_wrong_side_are_caught(tmp_path: Path, six: Job) -> None:
     wrong = [replace(hole, at_deg=(hole.at_deg + 180) % 360) for hole in planned]
     wheel, balance = written(six, tmp_path, wrong)
     assert {"correction-hole", "unplanned-holes"} <= failed(check_balance(tmp_path, wheel, balance))
-    assert "unbalance-left" in failed(residual(measured(wheel, balance, wrong, tmp_path), balance))
+    assert "unbalance-left" in failed(list(residual(measured(wheel, balance, wrong, tmp_path), balance)))
     # what is left is twice what there was
     assert math.hypot(*unbalance_left(tmp_path, balance)) == pytest.approx(2 * math.hypot(*balance.before), rel=0.01)
 
@@ -135,7 +135,7 @@ def test_holes_mirrored_from_left_to_right_are_caught(tmp_path: Path) -> None:
     wrong = [replace(hole, at_deg=-hole.at_deg % 360) for hole in planned]
     wheel, balance = written(job, tmp_path, wrong)
     assert {"correction-hole", "unplanned-holes"} <= failed(check_balance(tmp_path, wheel, balance))
-    assert "unbalance-left" in failed(residual(measured(wheel, balance, wrong, tmp_path), balance))
+    assert "unbalance-left" in failed(list(residual(measured(wheel, balance, wrong, tmp_path), balance)))
 
 
 @pytest.mark.parametrize(
@@ -172,7 +172,7 @@ def test_a_missing_hole_and_one_too_many_are_caught(tmp_path: Path, six: Job) ->
 def test_round_holes_of_a_plate(tmp_path: Path) -> None:
     job = plate_job(extra="pulley: {bore: 20, bolts: {count: 3, circle: 90, hole: 9, first_at: 30}}")
     written(job, tmp_path)
-    found = round_holes(read_stl(tmp_path / "wheel.stl"), 0.0)
+    found = list(round_holes(read_stl(tmp_path / "wheel.stl"), 0.0))
     assert sorted(round(hole.diameter, 1) for hole in found) == [9.0, 9.0, 9.0, 40.0]
 
 

@@ -53,7 +53,7 @@ def failed(folder: Path, design: BracketDesign) -> set[str]:
 def test_what_was_written_right_passes(design: BracketDesign, stl: bytes, tmp_path: Path) -> None:
     (tmp_path / "bracket.stl").write_bytes(stl)
     write_cut_dxf(tmp_path / "bracket-flat.dxf", cut_layers(design))
-    findings = check_bracket(tmp_path, design)
+    findings = list(check_bracket(tmp_path, design))
     assert [finding for finding in findings if finding.verdict != "pass"] == []
     assert {"hole-place", "slits", "centre-mark", "flat-length", "bend-angle", "air-gap"} <= {f.check for f in findings}
 
@@ -256,7 +256,7 @@ def test_the_compensated_file_is_measured_too(stl: bytes, tmp_path: Path) -> Non
     (tmp_path / "bracket.stl").write_bytes(stl)
     write_cut_dxf(tmp_path / "bracket-flat.dxf", cut_layers(design))
     write_cut_dxf(tmp_path / compensated_name(1.4), cut_layers(design, 1.4))
-    findings = check_bracket(tmp_path, design)
+    findings = list(check_bracket(tmp_path, design))
     assert [finding for finding in findings if finding.verdict != "pass"] == []
     assert {"kerf-outline", "kerf-holes"} <= {finding.check for finding in findings}
     for wrong in (0.0, 1.2):
@@ -275,9 +275,7 @@ def test_kerf_compensation_grows_outsides_and_shrinks_holes(design: BracketDesig
         assert isinstance(after, Loop)
         (x0, y0, x1, y1), (u0, v0, u1, v1) = before.bounds(), after.bounds()
         assert (u0 - x0, v0 - y0, x1 - u1, y1 - v1) == pytest.approx((0.7,) * 4, abs=2e-3)
-    assert [path.length for path in grown["SLIT"] if isinstance(path, CutPath)] == [
-        path.length for path in plain["SLIT"] if isinstance(path, CutPath)
-    ]
+    assert grown["SLIT"] == plain["SLIT"]
     assert math.isclose(sum(1 for _ in plain["MARK"]), 2)
 
 

@@ -91,7 +91,7 @@ def test_the_flat_on_paper_is_the_flat_that_is_cut(tmp_path: Path) -> None:
     for k in range(24):  # across the body's hole, all round
         a = math.radians(15 * k + 7)
         at = body.x0 + body.diameter / 2 * math.cos(a) + dx, body.y0 + body.diameter / 2 * math.sin(a) + dy
-        offs.append(pages[0].nearest_line(at, (math.cos(a), math.sin(a))))
+        offs += pages[0].nearest_lines(np.array([at]), np.array([math.cos(a), math.sin(a)])).tolist()
     assert np.abs(offs).max() < 0.1
 
 

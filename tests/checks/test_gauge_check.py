@@ -250,7 +250,7 @@ def test_faults_of_the_print_are_found(good: Written, tmp_path: Path) -> None:
 
     def judged(triangles: Floats, name: str = "gauge", more: tuple[Body3mf, ...] = ()) -> dict[str, str]:
         write_3mf(tmp_path / "gauge.3mf", [Body3mf(name, triangles), *more], "trial")
-        return verdicts(check_gauge_print(tmp_path, good.design))
+        return verdicts(list(check_gauge_print(tmp_path, good.design)))
 
     assert judged(body.triangles + np.array([0, 0, 0.2]))["gauge-print-stands"] == "fail"
     assert judged(body.triangles * np.array([1.002, 1.0, 1.0]))["gauge-print-same"] == "fail"
@@ -258,7 +258,7 @@ def test_faults_of_the_print_are_found(good: Written, tmp_path: Path) -> None:
     other = Body3mf("more", body.triangles + np.array([300.0, 0, 0]))
     assert judged(body.triangles, more=(other,))["gauge-print-bodies"] == "fail"
     small = replace(good.design, bed=(90.0, 220.0))
-    assert verdicts(check_gauge_print(good.folder, small))["gauge-print-bed"] == "warn"
+    assert verdicts(list(check_gauge_print(good.folder, small)))["gauge-print-bed"] == "warn"
 
 
 @pytest.mark.parametrize("seed", range(400, 404))

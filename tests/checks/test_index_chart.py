@@ -41,7 +41,7 @@ def verdicts(folder: Path, plan: IndexPlan) -> dict[str, str]:
 def test_every_demo_passes_and_is_the_same_twice(tmp_path: Path, demo: Job) -> None:
     plan = plan_for(demo)
     write_index_chart(plan, tmp_path / CHART_FILE)
-    found = check_index_chart(tmp_path, plan)
+    found = list(check_index_chart(tmp_path, plan))
     assert len(found) >= 4
     assert {finding.verdict for finding in found} == {"pass"}
     once = (tmp_path / CHART_FILE).read_bytes()
@@ -138,10 +138,10 @@ def test_faults_put_in_on_purpose_are_seen(tmp_path: Path, spoil: Callable[[Rows
 def test_what_is_no_chart_is_an_error_and_no_pass(tmp_path: Path) -> None:
     plan = plan_for(plate_job(extra=SHOP))
     with pytest.raises(OSError, match="No such file"):
-        check_index_chart(tmp_path, plan)
+        list(check_index_chart(tmp_path, plan))
     (tmp_path / CHART_FILE).write_text("cut,work\r\n1,slot,2\r\n", newline="")
     with pytest.raises(ValueError, match="header"):
-        check_index_chart(tmp_path, plan)
+        list(check_index_chart(tmp_path, plan))
 
 
 def test_readout_points_are_measured(tmp_path: Path) -> None:

@@ -46,7 +46,7 @@ def test_edges_measured_from_the_stl_agree_with_theory(
     tmp_path: Path, diameter: float, teeth: int, missing: int, slot: str, turns: str, gap_at: float
 ) -> None:
     wheel = written(plate_job(teeth, missing, diameter, gap_at=gap_at, turns=turns, slot=slot), tmp_path)
-    findings = check_wheel(tmp_path, wheel)
+    findings = list(check_wheel(tmp_path, wheel))
     assert {f.check for f in findings} >= {"edge-angles", "tooth-count", "gap-place", "gap-count", "rim-run-out"}
     assert [f for f in findings if f.verdict != "pass"] == []
     # and once more with formulas of our own: the gap's middle and the first tooth, in plain x and y

@@ -129,7 +129,7 @@ def check_one(wheel: WheelDesign, blank: BlankDesign | None, folder: Path) -> No
         whole = figures(blank_solid(blank)).volume
         assert made.volume == pytest.approx(whole - cut, rel=VOLUMES_AGREE)
         assert whole - made.volume == pytest.approx(cut, rel=CUT_AGREES)
-    findings = check_wheel(folder, wheel)
+    findings = list(check_wheel(folder, wheel))
     assert {"edge-angles", "tooth-count", "gap-count", "tooth-spacing"} <= {finding.check for finding in findings}
     assert [finding for finding in findings if finding.verdict != "pass"] == []
 

@@ -13,7 +13,7 @@ from wheelcad.build import build_job
 from wheelcad.job.reader import load_job
 from wheelcad.measure.advice import Advice
 from wheelcad.measure.advice_pattern import best_fit
-from wheelcad.measure.command import Asked, measure
+from wheelcad.measure.command import MeasureAsked, measure
 from wheelcad.measure.report import Measured
 from wheelcad.measure.timing import timing_error
 from wheelcad.parts.design import design_job
@@ -51,10 +51,10 @@ def drifted() -> np.ndarray:
 
 
 def test_use_and_its_timing(tmp_path: Path) -> None:
-    measured = measure(Asked((listed(tmp_path / "a.csv", forgotten()),), pattern="36-1", ratio=40))
+    measured = measure(MeasureAsked((listed(tmp_path / "a.csv", forgotten()),), pattern="36-1", ratio=40))
     use = by_action(measured)["use"]
     assert use.timing_error_deg == pytest.approx(0.5)  # half the step: trimmed to the middle
-    sound = measure(Asked((listed(tmp_path / "b.csv", nominal_slots(36, 1)),), job=SIX))
+    sound = measure(MeasureAsked((listed(tmp_path / "b.csv", nominal_slots(36, 1)),), job=SIX))
     assert [one.action for one in sound.advice] == ["use"]
     assert sound.advice[0].timing_error_deg == pytest.approx(0.0, abs=1e-9)
     assert sound.advice[0].syncs
@@ -74,7 +74,7 @@ def test_timing_by_cylinder() -> None:
 
 
 def test_recut_names_slots_and_settings(tmp_path: Path) -> None:
-    measured = measure(Asked((listed(tmp_path / "a.csv", forgotten((30,))),), job=SIX))
+    measured = measure(MeasureAsked((listed(tmp_path / "a.csv", forgotten((30,))),), job=SIX))
     recut = by_action(measured)["recut"]
     assert recut.timing_error_deg == pytest.approx(0.0, abs=1e-9)
     said = Words().text(recut.what)
@@ -84,12 +84,12 @@ def test_recut_names_slots_and_settings(tmp_path: Path) -> None:
 
 
 def test_too_far_off_is_not_recut(tmp_path: Path) -> None:
-    measured = measure(Asked((listed(tmp_path / "a.csv", forgotten((5, 12, 20, 28))),), job=SIX))
+    measured = measure(MeasureAsked((listed(tmp_path / "a.csv", forgotten((5, 12, 20, 28))),), job=SIX))
     assert "recut" not in by_action(measured)
 
 
 def test_move_gap_swallows_the_spoiled_slot(tmp_path: Path) -> None:
-    measured = measure(Asked((listed(tmp_path / "a.csv", one_slot_wrong()),), job=SIX))
+    measured = measure(MeasureAsked((listed(tmp_path / "a.csv", one_slot_wrong()),), job=SIX))
     moved = by_action(measured)["move-gap"]
     assert moved.timing_error_deg == pytest.approx(0.0, abs=1e-9)
     assert moved.changes == {("wheel", "gap_at"): "200 deg"}
@@ -122,7 +122,7 @@ RESCUES = [
 
 def rescued(tmp_path: Path, slots: np.ndarray) -> tuple[Measured, Path]:
     new = tmp_path / "new.yaml"
-    return measure(Asked((listed(tmp_path / "a.csv", slots),), job=SIX, write=new)), new
+    return measure(MeasureAsked((listed(tmp_path / "a.csv", slots),), job=SIX, write=new)), new
 
 
 @pytest.mark.parametrize(("name", "made", "action"), RESCUES, ids=[name for name, *_ in RESCUES])
@@ -157,7 +157,7 @@ def test_the_written_jobs_build_and_measure_back(tmp_path: Path, name: str, made
     result = build_job(new, tmp_path / "out", fem=False)
     assert result.verdict != "fail", name
     job = load_job(new)
-    back = measure(Asked((tmp_path / "out" / job.job / "wheel.stl",), job=new))
+    back = measure(MeasureAsked((tmp_path / "out" / job.job / "wheel.stl",), job=new))
     assert (back.wheel.teeth, back.wheel.missing) == (job.wheel.teeth, job.wheel.missing)
     assert back.mechanism.name == "sound"
     assert back.wheel.total_cumulative_deg < 0.004
@@ -168,7 +168,7 @@ def test_the_written_jobs_build_and_measure_back(tmp_path: Path, name: str, made
 def test_a_spoiled_mesh_whose_gap_is_cut(tmp_path: Path) -> None:
     slots = forgotten((12,))
     file = write_stl(tmp_path / "w.stl", extruded(wheel_polygon(list(slots), 1, radius=80.0, points=720), 0.0, 3.2))
-    measured = measure(Asked((file,), job=SIX))
+    measured = measure(MeasureAsked((file,), job=SIX))
     assert measured.mechanism.name == "part-turn-forgotten"
     assert measured.mechanism.where == (12,)
     assert "move-gap" not in by_action(measured)  # a tooth that is gone stays gone

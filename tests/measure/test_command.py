@@ -14,7 +14,7 @@ from tests.measure.wheels import extruded, nominal_slots, wheel_polygon, write_s
 from wheelcad.cli import app
 from wheelcad.errors import JobError
 from wheelcad.job.reader import load_job
-from wheelcad.measure.command import Asked, measure
+from wheelcad.measure.command import MeasureAsked, measure
 
 SIX = ROOT / "configs" / "tarn-six.yaml"
 KEYS = [
@@ -105,7 +105,7 @@ def test_reports_are_the_same_every_time(tmp_path: Path) -> None:
         made = []
         for k in range(2 if kind == ".pdf" else 1):
             path = tmp_path / f"r{k}{kind}"
-            measure(Asked((file,), job=SIX, report=path))
+            measure(MeasureAsked((file,), job=SIX, report=path))
             made.append(path.read_bytes())
         assert made[0].startswith(mark)
         assert made[0] == made[-1]
@@ -121,7 +121,7 @@ def test_the_written_job_keeps_its_comments(tmp_path: Path) -> None:
     slots = nominal_slots(36, 1)
     slots[20] += 1.7
     new = tmp_path / "new.yaml"
-    measured = measure(Asked((listed(tmp_path / "a.csv", slots),), job=SIX, write=new))
+    measured = measure(MeasureAsked((listed(tmp_path / "a.csv", slots),), job=SIX, write=new))
     assert measured.advice[0].action == "move-gap"
     old_lines, lines = SIX.read_text().splitlines(), new.read_text().splitlines()
     changed = [(a, b) for a, b in zip(old_lines, lines, strict=True) if a != b]
@@ -142,7 +142,7 @@ def test_a_key_that_is_not_there_yet_is_put_in(tmp_path: Path) -> None:
     for k, text in enumerate((block, flow)):
         job, new = tmp_path / f"j{k}.yaml", tmp_path / f"n{k}.yaml"
         job.write_text(text)
-        measure(Asked((file,), job=job, write=new))
+        measure(MeasureAsked((file,), job=job, write=new))
         assert load_job(new).wheel.gap_at == 200.0
     assert "# short" in new.read_text()
 
@@ -180,7 +180,7 @@ def test_refusals_are_one_clear_message(
 def test_a_sound_job_has_nothing_to_write(tmp_path: Path) -> None:
     file = listed(tmp_path / "a.csv", nominal_slots(36, 1))
     with pytest.raises(JobError, match="nothing to write"):
-        measure(Asked((file,), job=SIX, write=tmp_path / "n.yaml"))
+        measure(MeasureAsked((file,), job=SIX, write=tmp_path / "n.yaml"))
 
 
 def test_typed_in(tmp_path: Path) -> None:

@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
+from tests.measure.calibration import ALARMS, gains
 from tests.measure.wheels import nominal_slots
-from wheelcad.measure.calibration import ALARMS, gains
 from wheelcad.measure.handicap import HANDICAPS, handicap
 from wheelcad.measure.mechanism import Bases, Mechanism, find_mechanism, part_turn_deg
 

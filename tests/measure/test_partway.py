@@ -10,7 +10,7 @@ import pytest
 from tests.measure.pictures import save_picture, scanned
 from tests.measure.wheels import extruded, nominal_slots, wheel_polygon, wrapped, write_stl
 from wheelcad.errors import JobFileError
-from wheelcad.measure.command import Asked, measure
+from wheelcad.measure.command import MeasureAsked, measure
 from wheelcad.measure.partway import part_voids, positions
 
 
@@ -24,7 +24,7 @@ def listed(folder: Path, slots: np.ndarray) -> Path:
 def test_a_list_of_the_slots_so_far_is_measured(tmp_path: Path, pattern: tuple[int, int], made: int) -> None:
     rng = np.random.default_rng([*pattern, made])
     slots = (nominal_slots(*pattern) + rng.normal(0, 0.02, pattern[0] - pattern[1] + 1))[:made]
-    found = measure(Asked((listed(tmp_path, slots),), pattern=f"{pattern[0]}-{pattern[1]}", ratio=40))
+    found = measure(MeasureAsked((listed(tmp_path, slots),), pattern=f"{pattern[0]}-{pattern[1]}", ratio=40))
     wheel = found.wheel
     assert (wheel.teeth, wheel.missing, len(wheel.at_deg)) == (*pattern, made)
     assert wheel.uncut == pattern[0] - pattern[1] + 1 - made
@@ -40,7 +40,7 @@ def test_a_part_turn_forgotten_shows_before_the_wheel_is_whole(tmp_path: Path) -
     rng = np.random.default_rng(8)
     slots = (nominal_slots(36, 1) + rng.normal(0, 0.02, 36))[:20]
     slots[12:] -= 1.0
-    found = measure(Asked((listed(tmp_path, slots),), pattern="36-1", ratio=40))
+    found = measure(MeasureAsked((listed(tmp_path, slots),), pattern="36-1", ratio=40))
     assert (found.mechanism.name, found.mechanism.where) == ("part-turn-forgotten", (13,))
     said = "\n".join(found.lines())
     assert "8 slots of those cut stand wrong" in said
@@ -53,7 +53,7 @@ def test_without_a_name_the_pattern_is_told_or_asked_for(tmp_path: Path) -> None
     assert positions(nominal_slots(36, 1)[:15] + rng.normal(0, 0.02, 15)) == 36
     assert positions(nominal_slots(36, 1)[:5]) is None
     with pytest.raises(JobFileError) as refused:  # 3 degrees of scatter on 6: 60 or 57 positions, nobody knows
-        measure(Asked((listed(tmp_path, np.cumsum([0, 5.0, 7.4, 5.2, 6.9, 5.1, 7.2])),)))
+        measure(MeasureAsked((listed(tmp_path, np.cumsum([0, 5.0, 7.4, 5.2, 6.9, 5.1, 7.2])),)))
     assert "--pattern" in str(refused.value) or "no even spacing" in str(refused.value)
 
 
@@ -72,7 +72,7 @@ def test_a_scan_of_a_wheel_half_way_round(tmp_path: Path, pattern: tuple[int, in
     slots = (nominal_slots(*pattern) + rng.normal(0, 0.05, pattern[0] - pattern[1] + 1))[:made]
     plate = wheel_polygon(list(slots), 0, points=720, bore=20.0)
     file = save_picture(tmp_path / "half.png", scanned(plate, 300, rng, turned=turned))
-    found = measure(Asked((file,), pattern=f"{pattern[0]}-{pattern[1]}", dpi=300))
+    found = measure(MeasureAsked((file,), pattern=f"{pattern[0]}-{pattern[1]}", dpi=300))
     assert (found.wheel.teeth, len(found.wheel.at_deg)) == (pattern[0], made)
     off = found.wheel.at_deg - found.wheel.at_deg[0] - (slots - slots[0])
     assert np.abs(wrapped(off)).max() < 0.1
@@ -83,7 +83,7 @@ def test_a_mesh_of_a_wheel_half_way_round(tmp_path: Path) -> None:
     slots = (nominal_slots(36, 1) + rng.normal(0, 0.05, 36))[:20]
     file = tmp_path / "half.stl"
     write_stl(file, extruded(wheel_polygon(list(slots), 0, bore=20.0), 0.0, 6.0))
-    found = measure(Asked((file,), pattern="36-1"))
+    found = measure(MeasureAsked((file,), pattern="36-1"))
     assert (found.wheel.teeth, len(found.wheel.at_deg), found.wheel.uncut) == (36, 20, 16)
     off = found.wheel.at_deg - found.wheel.at_deg[0] - (slots - slots[0])
     assert np.abs(wrapped(off)).max() < 0.004

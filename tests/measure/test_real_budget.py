@@ -12,14 +12,14 @@ from typer.testing import CliRunner
 from tests.conftest import ROOT
 from tests.measure.wheels import nominal_slots
 from wheelcad.cli import app
-from wheelcad.measure.command import Asked, Measured, measure
+from wheelcad.measure.command import MeasureAsked, Measured, measure
 
 SIX = ROOT / "configs" / "tarn-six.yaml"
 
 
 def measured(path: Path, slots: np.ndarray, job: Path | None = SIX) -> Measured:
     path.write_text("slot_deg\n" + "\n".join(f"{slot:.4f}" for slot in slots) + "\n")
-    return measure(Asked((path,), job, None if job else "36-1"))
+    return measure(MeasureAsked((path,), job, None if job else "36-1"))
 
 
 def test_a_wheel_without_errors_leaves_marks_and_light_alone(tmp_path: Path) -> None:

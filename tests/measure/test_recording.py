@@ -13,7 +13,7 @@ from wheelcad.docs.build import _scanning
 from wheelcad.errors import JobFileError
 from wheelcad.measure.how import MEASURE_HELP
 from wheelcad.measure.mechanism import find_mechanism
-from wheelcad.measure.reading import Reading
+from wheelcad.measure.reading import WheelReading
 from wheelcad.measure.recording import times_reading, wav_reading
 from wheelcad.measure.wheel import measured_wheel
 
@@ -28,7 +28,7 @@ def tooth_places(teeth: int, missing: int) -> np.ndarray:
     return 360.0 / teeth * (np.arange(teeth - missing) + (missing + 1) / 2)
 
 
-def found_errors(reading: Reading, teeth: np.ndarray) -> np.ndarray:
+def found_errors(reading: WheelReading, teeth: np.ndarray) -> np.ndarray:
     """Measured less true places of the teeth, the mean taken out."""
     assert reading.tooth_centres_deg is not None
     rising = np.sort(reading.tooth_centres_deg)
@@ -48,7 +48,7 @@ CASES = [
 ]
 
 
-def recorded(case: tuple[int, int, int, bool, str], tmp_path: Path, seed: int) -> tuple[Reading, np.ndarray]:
+def recorded(case: tuple[int, int, int, bool, str], tmp_path: Path, seed: int) -> tuple[WheelReading, np.ndarray]:
     teeth, missing, order, swapped, kind = case
     rng = np.random.default_rng([teeth, missing, order, seed])
     places = tooth_places(teeth, missing)
@@ -132,7 +132,7 @@ def test_a_hall_sensor(tmp_path: Path) -> None:
         assert reading.edges_deg is not None
         start, end = reading.edges_deg.T
         centres = start + np.mod(end - start, 360.0) / 2
-        off = found_errors(Reading("recording", None, 0.0, tooth_centres_deg=centres % 360.0), places)
+        off = found_errors(WheelReading("recording", None, 0.0, tooth_centres_deg=centres % 360.0), places)
         assert np.abs(off).max() < WITHIN_DEG
         assert wheel.slot_width_deg == pytest.approx(10.0 - 5.4, abs=0.15)
 

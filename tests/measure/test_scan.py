@@ -13,7 +13,7 @@ from tests.measure.pictures import save_picture, scanned
 from tests.measure.wheels import extruded, from_gap, nominal_slots, wheel_polygon, wrapped, write_stl
 from wheelcad.errors import JobFileError
 from wheelcad.measure.mesh import mesh_reading
-from wheelcad.measure.reading import Reading
+from wheelcad.measure.reading import WheelReading
 from wheelcad.measure.scan import scan_reading
 from wheelcad.measure.wheel import MeasuredWheel, measured_wheel
 
@@ -106,7 +106,7 @@ def test_stated_intervals_hold(tmp_path: Path) -> None:
     assert 0.93 <= held / total <= 0.97
 
 
-def heavy_at(reading: Reading) -> np.ndarray:
+def heavy_at(reading: WheelReading) -> np.ndarray:
     """The unbalance as (x, y), y up in the picture's zero."""
     u = reading.unbalance
     assert u is not None

@@ -11,7 +11,7 @@ from tests.measure.wheels import from_gap, nominal_slots, wrapped
 from wheelcad.errors import JobFileError
 from wheelcad.measure.angles import angles_reading, read_column
 from wheelcad.measure.pattern import find_pattern, steps_round
-from wheelcad.measure.reading import Reading
+from wheelcad.measure.reading import WheelReading
 from wheelcad.measure.wheel import MeasuredWheel, NoWheelError, measured_wheel
 
 
@@ -26,7 +26,7 @@ def edges_of(slots: np.ndarray, missing: int, width: float = 4.6) -> np.ndarray:
 def measured(slots: np.ndarray, missing: int, turned: float = 0.0) -> MeasuredWheel:
     edges = edges_of(slots, missing) + turned
     order = np.argsort(np.mod(edges[:, 0], 360.0))
-    return measured_wheel(Reading("mesh", "bore", 0.01, edges_deg=np.mod(edges[order], 360.0)))
+    return measured_wheel(WheelReading("mesh", "bore", 0.01, edges_deg=np.mod(edges[order], 360.0)))
 
 
 @pytest.mark.parametrize(("teeth", "missing"), [(12, 1), (18, 1), (24, 1), (36, 1), (36, 2), (60, 2), (30, 4), (48, 0)])
@@ -47,7 +47,7 @@ def test_pattern_zero_and_order(teeth: int, missing: int, turned: float) -> None
 def test_pitch_errors_by_hand() -> None:
     # ISO 1328-1's terms on four positions: slots at 0, 91, 179, 270
     slots = np.array([0.0, 91.0, 179.0, 270.0])
-    wheel = measured_wheel(Reading("angles", None, 0.0, slots_deg=slots))
+    wheel = measured_wheel(WheelReading("angles", None, 0.0, slots_deg=slots))
     assert wheel.cumulative_deg == pytest.approx([0, 1, -1, 0])
     assert wheel.single_deg == pytest.approx([0, 1, -2, 1])
     assert wheel.single_pitch_max_deg == pytest.approx(2)
@@ -67,7 +67,7 @@ def test_several_gaps() -> None:
     there = np.ones(36, dtype=bool)
     there[[0, 1, 12, 24, 25]] = False
     centres = 10.0 * np.flatnonzero(there)
-    wheel = measured_wheel(Reading("mesh", "rim", 0.0, edges_deg=np.column_stack([centres - 2.5, centres + 2.5])))
+    wheel = measured_wheel(WheelReading("mesh", "rim", 0.0, edges_deg=np.column_stack([centres - 2.5, centres + 2.5])))
     assert (wheel.teeth, wheel.missing) == (36, 5)
     assert wheel.gap_units == 3
     assert np.abs(wheel.cumulative_deg).max() < 1e-9
@@ -78,7 +78,7 @@ def test_what_is_no_wheel_is_refused() -> None:
     for count in (3, 9, 20):
         centres = np.sort(rng.uniform(0, 360, count))
         with pytest.raises(NoWheelError, match="even spacing"):
-            measured_wheel(Reading("mesh", "rim", 0.0, edges_deg=np.column_stack([centres - 0.5, centres + 0.5])))
+            measured_wheel(WheelReading("mesh", "rim", 0.0, edges_deg=np.column_stack([centres - 0.5, centres + 0.5])))
 
 
 def test_patterns_are_told_from_their_neighbours() -> None:
@@ -146,7 +146,7 @@ def test_one_slots_interval_covers() -> None:
         sd = 0.05
         seen = slots + rng.normal(0, sd, len(slots))
         edges = edges_of(seen, 1)
-        wheel = measured_wheel(Reading("mesh", "bore", sd, edges_deg=np.mod(edges, 360.0)))
+        wheel = measured_wheel(WheelReading("mesh", "bore", sd, edges_deg=np.mod(edges, 360.0)))
         off = np.abs(wrapped(wheel.slot_centres_deg - slots))
         held += int((off <= wheel.uncertainty_deg).sum())
         total += len(off)

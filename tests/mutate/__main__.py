@@ -102,7 +102,8 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
     if not todo:
         return
     files = {*by, *touched.TABLES} | {name.split("::")[0] for names in tests.values() for name in names}
-    warm = Warm(ROOT, sorted(file for file in files if (ROOT / file).exists()), sorted({_module(f) for f in todo}))
+    there = sorted(file for file in files if (ROOT / file).exists())
+    warm = Warm(ROOT, there, sorted({_module(f) for f in todo}), build=True)
     print(f"{len(todo)} of {len(faults)} faults to try, {len(warm.items)} tests", flush=True)
     for fault in todo:
         if fault.text not in (ROOT / fault.file).read_text(encoding="utf-8"):
@@ -110,8 +111,8 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
         # a figure is read at import, which touches no line: tests that hold tables are tried with every formula
         first = (*by, *(touched.TABLES if "/trade/" in fault.file else ()))
         names = [name for name in warm.items if name.split("::")[0] in first]
-        there = [name for name in tests[fault] if name in warm.items and name not in (*warm.unsound, *names)]
-        verdict = warm.sure(fault, [*names, *_within(there, touch.seconds)], touch.seconds)
+        rest = [name for name in tests[fault] if name in warm.items and name not in (*warm.unsound, *names)]
+        verdict = warm.sure(fault, [*names, *_within(rest, touch.seconds)], touch.seconds)
         kept.add(fault, verdict)
         word = "noticed " if verdict.test else "SURVIVED"
         print(f"{word} {fault}: {verdict.test or str(verdict.ran) + ' tests'} {verdict.how[:60]!r}", flush=True)

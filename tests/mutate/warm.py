@@ -53,8 +53,9 @@ class Verdict:
 class Warm:
     """The loaded process. The tests are collected once; faults are tried in forks of it."""
 
-    def __init__(self, root: Path, files: Sequence[str], names: Sequence[str]) -> None:
-        """files: test files to collect, names: of the modules that get faults."""
+    def __init__(self, root: Path, files: Sequence[str], names: Sequence[str], build: bool = False) -> None:
+        """files: test files to collect, names: of the modules that get faults. build: whether the builds that tests of
+        the checks look at are made once here, for a run long enough to be worth it."""
         self.root = root
         for library in LIBRARIES:
             importlib.import_module(library)
@@ -62,7 +63,7 @@ class Warm:
         for name in names:
             importlib.import_module(name)
         self.session, self.items = _collected(root, files)
-        if any(file.startswith(BUILD_FOR) for file in files):
+        if build and any(file.startswith(BUILD_FOR) for file in files):
             _build(Path(tempfile.mkdtemp(prefix="mutate-built-")))
         self.unsound: set[str] = set()
         self._sound: set[str] = set()

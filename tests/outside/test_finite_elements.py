@@ -10,10 +10,11 @@ import pytest
 from scipy.linalg import eigh
 
 from tests.checks.fem.blocks import Floats, block, face, plate_step, pressure, round_hole
-from wheelcad.checks.fem.elastic import Body, Elastic, elastic_body, stresses
+from wheelcad.checks.fem.elastic import Elastic, ElasticBody, elastic_body, stresses
 from wheelcad.checks.fem.mesh import Fineness, mesh_step
 from wheelcad.checks.fem.model import HeadRing, RigidSensor, Shake, TabWall
 from wheelcad.checks.fem.sensor import mean_motion
+from wheelcad.checks.fem.setup import BracketSetup
 from wheelcad.checks.fem.solve import Attached, Solver
 from wheelcad.checks.fem.stiffness import stiffness
 from wheelcad.trade.beam import cantilever_frequency_hz
@@ -24,12 +25,12 @@ NO_POISSON = Elastic(200e3, 0.0, 7.85e-9)
 BAR = (120.0, 50.0, 6.0)  # length, width, thickness
 
 
-def held_at(body: Body, places: Floats) -> np.ndarray:
+def held_at(body: ElasticBody, places: Floats) -> np.ndarray:
     """(3n,) true for all three displacements of the nodes chosen."""
     return np.repeat(places, 3)
 
 
-def bar(material: Elastic, tip_kg: float = 0.0, cells: tuple[int, int, int] = (16, 6, 1)) -> tuple[Body, Solver]:
+def bar(material: Elastic, tip_kg: float = 0.0, cells: tuple[int, int, int] = (16, 6, 1)) -> tuple[ElasticBody, Solver]:
     """The bar clamped across its width at x = 0, a mass without rotary inertia spread over its far end."""
     body = elastic_body(block(cells, BAR), material)
     held = held_at(body, body.places[:, 0] < 1e-9)
@@ -186,8 +187,8 @@ def test_a_straight_bracket_from_its_step_file(tmp_path: Path, length_of_sensor:
     sensor = RigidSensor(mass, (at, 0.0, middle + length_of_sensor / 2), (0.0, 0.0, 1.0), length_of_sensor, d)
     clamp = HeadRing((0.0, 0.0, middle), (1.0, 0.0, 0.0), 3 * BAR[1])
     wall = TabWall((at, 0.0, 0.0), (at, 0.0, BAR[2]), d)
-    given = (path, [clamp], wall, sensor, material("mild-steel"), BAR[2], [Shake("up", (0.0, 0.0, 1.0))])
-    result = stiffness(*given, start=1.5)
+    given = BracketSetup((clamp,), wall, sensor, material("mild-steel"), BAR[2], (Shake("up", (0.0, 0.0, 1.0)),))
+    result = stiffness(path, given, start=1.5)
     rotary = mass * 1e-3 * (length_of_sensor**2 / 12 + d**2 / 16)
     drilled_out = STEEL.density * math.pi / 4 * d**2 * BAR[2]
     expected = beam_hz(BAR[0], at, BAR[2], BAR[1], mass * 1e-3 - drilled_out, rotary)
@@ -203,7 +204,7 @@ def test_a_straight_bracket_from_its_step_file(tmp_path: Path, length_of_sensor:
     # towards the nose: the gap shrinks; 3 % in frequency are 6 % in stiffness
     assert -1.0 < result.shakes[0].gap_change_mm / (rod + own) < -1 / 1.03**2
     # the coarser meshes of a build are as good as they say
-    usual = stiffness(*given)
+    usual = stiffness(path, given)
     # never under 2 per cent: a bracket was found whose two meshes agreed to 0.15 and a finer one not to 0.7
     assert abs(usual.first_hz - result.first_hz) < usual.error_hz < 0.025 * result.first_hz
 

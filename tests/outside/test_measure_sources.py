@@ -16,7 +16,7 @@ import pytest
 
 from tests.measure.wheels import extruded, nominal_slots, wheel_polygon, write_stl
 from wheelcad.measure.mesh import mesh_reading
-from wheelcad.measure.reading import Reading
+from wheelcad.measure.reading import WheelReading
 from wheelcad.measure.scan_bed import close_circle
 from wheelcad.measure.wheel import measured_wheel
 
@@ -25,7 +25,7 @@ def test_cumulative_deviation_over_k_pitches_is_the_sum_of_single_ones() -> None
     # "the algebraic sum of each individual pitch deviation of these K pitches"
     rng = np.random.default_rng(1)
     slots = nominal_slots(60, 2) + rng.normal(0, 0.1, 59)
-    wheel = measured_wheel(Reading("angles", None, 0.0, slots_deg=slots))
+    wheel = measured_wheel(WheelReading("angles", None, 0.0, slots_deg=slots))
     for k in range(1, 59):
         assert wheel.cumulative_deg[k] == pytest.approx(wheel.single_deg[1 : k + 1].sum(), abs=1e-9)
 
@@ -34,7 +34,7 @@ def test_total_cumulative_deviation_is_the_largest_over_any_arc() -> None:
     # "maximum cumulative deviation in any arc (k = 1 to z)": the total amplitude of the cumulative curve
     rng = np.random.default_rng(2)
     slots = nominal_slots(24, 2) + rng.normal(0, 0.1, 23)
-    wheel = measured_wheel(Reading("angles", None, 0.0, slots_deg=slots))
+    wheel = measured_wheel(WheelReading("angles", None, 0.0, slots_deg=slots))
     arcs = [abs(wheel.single_deg[i + 1 : j + 1].sum()) for i in range(23) for j in range(i, 23)]
     assert wheel.total_cumulative_deg == pytest.approx(max(arcs), abs=1e-9)
 
@@ -43,7 +43,7 @@ def test_the_circle_closes() -> None:
     # "the sum of the angles around any point in a plane equals 360°" (Estler)
     rng = np.random.default_rng(3)
     slots = nominal_slots(36, 1) + rng.normal(0, 0.5, 36)
-    wheel = measured_wheel(Reading("angles", None, 0.0, slots_deg=slots), (36, 1))
+    wheel = measured_wheel(WheelReading("angles", None, 0.0, slots_deg=slots), (36, 1))
     assert wheel.single_deg.sum() == pytest.approx(0.0, abs=1e-9)
 
 

@@ -20,11 +20,11 @@ from wheelcad.packet import shop_work
 from wheelcad.packet.book import packet_pages, write_packet
 from wheelcad.packet.dial import dial
 from wheelcad.packet.eye import iron_spans
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.shop_work import FEW, STOPS_A_SHEET
 from wheelcad.packet.strip import strip_page
 from wheelcad.packet.turning import turning_steps
 from wheelcad.parts.design import design_job
+from wheelcad.parts.marks import marks_of
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.trade.frames import point_at
 from wheelcad.units import POINT_MM

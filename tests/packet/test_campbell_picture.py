@@ -12,13 +12,13 @@ import pytest
 
 from wheelcad.checks.fem.campbell import Campbell, campbell
 from wheelcad.job.models import Engine
-from wheelcad.packet.campbell_picture import ALARM, campbell_png, campbell_svg, spread
+from wheelcad.packet.campbell_picture import ALARM, campbell_plot, spread
 
 SCRIPT = """
 import hashlib
 from tests.packet.test_campbell_picture import six
-from wheelcad.packet.campbell_picture import campbell_png, campbell_svg
-print(hashlib.sha256(campbell_png(six(), "Bracket") + campbell_svg(six(), "Bracket")).hexdigest())
+from wheelcad.packet.campbell_picture import campbell_plot
+print(hashlib.sha256(campbell_plot(six(), "Bracket", "png") + campbell_plot(six(), "Bracket", "svg")).hexdigest())
 """
 
 
@@ -43,16 +43,16 @@ def test_the_same_bytes_from_another_process() -> None:
 
 
 def test_no_dates_and_no_program_names() -> None:
-    assert b"matplotlib" not in campbell_png(six(), "Bracket").lower()
-    svg = campbell_svg(six(), "Bracket").decode()
+    assert b"matplotlib" not in campbell_plot(six(), "Bracket", "png").lower()
+    svg = campbell_plot(six(), "Bracket", "svg").decode()
     assert not re.search(r"dc:date|20\d\d-", svg)
 
 
 def test_crossings_are_marked() -> None:
     stiff = campbell([900.0], Engine(cylinders=6, max_speed=5200))
     assert stiff is not None
-    assert alarms(campbell_png(stiff, "Bracket")) == 0
-    assert alarms(campbell_png(six(), "Bracket")) > 300
+    assert alarms(campbell_plot(stiff, "Bracket", "png")) == 0
+    assert alarms(campbell_plot(six(), "Bracket", "png")) > 300
 
 
 def test_the_softer_clamping_is_drawn_and_told() -> None:
@@ -60,7 +60,9 @@ def test_the_softer_clamping_is_drawn_and_told() -> None:
     plain = campbell([465.0, 900.0], Engine(cylinders=6, max_speed=5200))
     assert band is not None
     assert plain is not None
-    assert campbell_svg(band, "Bracket").count(b"<path") > campbell_svg(plain, "Bracket").count(b"<path")
+    assert campbell_plot(band, "Bracket", "svg").count(b"<path") > campbell_plot(plain, "Bracket", "svg").count(
+        b"<path"
+    )
 
 
 def test_labels_are_moved_apart() -> None:
@@ -72,4 +74,4 @@ def test_labels_are_moved_apart() -> None:
 def test_every_engine_can_be_drawn(cylinders: int) -> None:
     plot = campbell([60.0, 61.0, 5000.0], Engine(cylinders=cylinders, max_speed=9000))
     assert plot is not None
-    assert len(campbell_png(plot, "Bracket")) > 10_000
+    assert len(campbell_plot(plot, "Bracket", "png")) > 10_000

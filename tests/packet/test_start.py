@@ -19,9 +19,9 @@ from wheelcad.catalogue import entry_of
 from wheelcad.changes import Changes
 from wheelcad.findings import Finding
 from wheelcad.job.reader import parse_job
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.start import start_html
 from wheelcad.parts.design import design_job
+from wheelcad.parts.marks import marks_of
 from wheelcad.words import Words, unwritten
 
 PHONE = (390, 844)

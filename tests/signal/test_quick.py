@@ -14,9 +14,9 @@ from wheelcad.parts.options.start import edges_of as designed
 from wheelcad.parts.options.table import options_of
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.signal.budget import budget_of
+from wheelcad.signal.budget_text import advice
 from wheelcad.signal.quick import Reckoner, bound_95, quick_report
 from wheelcad.signal.report import signal_of
-from wheelcad.signalled import quick_budget
 from wheelcad.words import unwritten
 
 
@@ -63,11 +63,10 @@ def test_where_one_sine_outweighs_all_it_is_the_careful_end() -> None:
 
 def test_the_live_figure_is_the_job_s() -> None:
     job = parse_job(demo_text("tarn-six"))
-    live = quick_budget(job)
-    assert live == quick_budget(job, design_wheel(job))
+    live = quick_report(job, designed(job, design_wheel(job)))
     assert live["after_trim_95_deg"] > 0
-    assert live["advice"].startswith("Spend your care on: ")
-    assert unwritten(live["advice"])  # quantities still to be put into the document's unit
+    assert advice(live).startswith("Spend your care on: ")
+    assert unwritten(advice(live))  # quantities still to be put into the document's unit
 
 
 def test_options_have_the_figure_of_each_pattern() -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wheelcad.survey.model import Distances, Reading
+from wheelcad.survey.model import DistanceReading, Distances
 
 
 @dataclass(frozen=True)
@@ -55,7 +55,7 @@ def random_engine(rng: np.random.Generator, points: int | None = None) -> Engine
 
 def readings_of(
     engine: Engine, rng: np.random.Generator, read_to: float, bolts: int, links: bool = True
-) -> tuple[Reading, ...]:
+) -> tuple[DistanceReading, ...]:
     """Centre and so many bolts to every hole, and each hole to the next, each off by chance; a third are slant."""
     pairs = []
     for name in engine.sought:
@@ -66,11 +66,13 @@ def readings_of(
     out = []
     for start, end in pairs:
         slant = bool(rng.random() < 1 / 3)
-        out.append(Reading(start, end, engine.length(start, end, slant) + float(rng.normal(0, read_to / 1.96)), slant))
+        out.append(
+            DistanceReading(start, end, engine.length(start, end, slant) + float(rng.normal(0, read_to / 1.96)), slant)
+        )
     return tuple(out)
 
 
-def survey_of(engine: Engine, readings: tuple[Reading, ...], read_to: float, clock: bool = False) -> Distances:
+def survey_of(engine: Engine, readings: tuple[DistanceReading, ...], read_to: float, clock: bool = False) -> Distances:
     """What the program is given."""
     known = {name: place for name, place in engine.places.items() if name not in engine.sought}
     sought = {name: engine.places[name][2] for name in engine.sought}

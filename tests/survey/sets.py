@@ -71,6 +71,6 @@ def setting_of(pictures: int, pieces: int, lens: Lens) -> PhotoSetting:
 def sighted_of(corners: Corners, setting: PhotoSetting) -> Sighted:
     """The corners as if they had been found in pictures called a1.jpg and on."""
     grey = np.zeros((2, 2), dtype=np.uint8)
-    pictures = tuple(Picture(Path(f"a{k + 1}.jpg"), grey, 1, (), 0.0) for k in range(setting.pictures))
+    pictures = tuple(Picture(Path(f"a{k + 1}.jpg"), grey, (), 0.0) for k in range(setting.pictures))
     tags = tuple(int((corners.picture == k).sum()) // 4 for k in range(setting.pictures))
     return Sighted(pictures, ("disc", *HOLES), corners, setting, {}, tags, ())

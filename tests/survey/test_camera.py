@@ -8,7 +8,7 @@ import pytest
 from tests.survey.scene import Lens, look_at
 from wheelcad.survey.bundle import Bundle
 from wheelcad.survey.camera import Camera, project, turned
-from wheelcad.survey.unknowns import Corners, PhotoSetting, State, slots_of
+from wheelcad.survey.unknowns import Corners, PhotoSetting, PhotoState, slots_of
 
 
 def test_points_appear_where_another_projector_puts_them() -> None:
@@ -59,7 +59,7 @@ def test_every_change_of_every_residual_is_exact() -> None:
     )
     sizes = np.array([[4000.0, 3000.0]] * 2 + [[3000.0, 4000.0]])
     setting = PhotoSetting(sizes, np.zeros(pictures, int), np.array([0, 0, 1]), np.array([0, 0.3, 1.0]))
-    state = State(
+    state = PhotoState(
         focal=np.array([8.1]),
         bend=np.array([[0.05, -0.02]]),
         middle=rng.normal(size=(2, 2)) * 0.005,

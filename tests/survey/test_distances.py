@@ -13,7 +13,7 @@ from tests.survey.engines import Engine, random_engine, readings_of, survey_of
 from wheelcad.errors import DesignError
 from wheelcad.survey.adjust import Net
 from wheelcad.survey.distances import solve_distances
-from wheelcad.survey.model import Distances, Reading, Survey
+from wheelcad.survey.model import DistanceReading, Distances, DistanceSurvey
 from wheelcad.survey.snoop import UNCHECKED
 
 B = 40 / math.sqrt(2)
@@ -28,18 +28,18 @@ ENGINE = Engine({**KNOWN, "m1": (-132.0, 88.0, -38.0), "m2": (-132.0, 138.0, -38
 ALL_OF = [("centre", "m1"), ("bolt-4", "m1"), ("bolt-3", "m1"), ("bolt-1", "m1")]
 
 
-def exact(*pairs: tuple[str, str], slant: bool = False) -> tuple[Reading, ...]:
+def exact(*pairs: tuple[str, str], slant: bool = False) -> tuple[DistanceReading, ...]:
     """True lengths between points of the engine."""
-    return tuple(Reading(a, b, ENGINE.length(a, b, slant), slant) for a, b in pairs)
+    return tuple(DistanceReading(a, b, ENGINE.length(a, b, slant), slant) for a, b in pairs)
 
 
-def given(readings: tuple[Reading, ...], read_to: float = 0.5, **clock: float) -> Distances:
+def given(readings: tuple[DistanceReading, ...], read_to: float = 0.5, **clock: float) -> Distances:
     """A survey of the mounts that the readings name."""
     named = {name for reading in readings for name in (reading.start, reading.end)}
     return Distances(KNOWN, {name: -38.0 for name in ENGINE.sought if name in named}, readings, read_to, clock)
 
 
-def off(survey: Survey, engine: Engine) -> list[tuple[float, float]]:
+def off(survey: DistanceSurvey, engine: Engine) -> list[tuple[float, float]]:
     """How far each point lies from the truth, and its 95 % radius."""
     return [(math.dist((p.x_mm, p.y_mm), engine.places[p.name][:2]), p.within_95_mm) for p in survey.points]
 
@@ -59,7 +59,7 @@ def test_the_95_per_cent_radius_of_two_circles_that_cross_squarely_is_that_of_a_
     # centre at the origin, a bolt 200 away, the point square to both: x and y each known to read_to / 1.96, and the
     # radius of a round normal that holds 95 % is √(-2 ln 0.05) = 2.4477 standard deviations (Rayleigh's distribution)
     known = {"centre": (0.0, 0.0, 0.0), "bolt-1": (200.0, 150.0, 0.0)}
-    readings = (Reading("centre", "m1", 150.0), Reading("bolt-1", "m1", 200.0))
+    readings = (DistanceReading("centre", "m1", 150.0), DistanceReading("bolt-1", "m1", 200.0))
     point = solve_distances(Distances(known, {"m1": 0.0}, readings, 0.5, {"m1": 12.0})).points[0]
     assert (point.x_mm, point.y_mm) == pytest.approx((0.0, 150.0), abs=1e-6)
     assert point.within_95_mm == pytest.approx(0.5 / 1.959964 * math.sqrt(-2 * math.log(0.05)), rel=1e-3)
@@ -106,14 +106,14 @@ def test_a_point_in_line_with_centre_and_bolts_is_not_given_a_place() -> None:
     # opposite bolts and the centre lie on one line with the hole: no reading feels it move square to the line
     known = {name: KNOWN[name] for name in ("centre", "bolt-2", "bolt-4", "bolt-1")}
     place = (-120.0, 120.0)
-    readings = tuple(Reading(n, "m1", math.dist(known[n][:2], place)) for n in ("centre", "bolt-2", "bolt-4"))
+    readings = tuple(DistanceReading(n, "m1", math.dist(known[n][:2], place)) for n in ("centre", "bolt-2", "bolt-4"))
     with pytest.raises(DesignError) as caught:
         solve_distances(Distances(known, {"m1": 0.0}, readings, 0.5))
     assert "bolt-1 to m1" in caught.value.faults[0].hint
 
 
 def test_readings_that_contradict_without_any_to_spare_are_named_together() -> None:
-    readings = (Reading("centre", "m1", 158.6), Reading("bolt-4", "m1", 300.0))
+    readings = (DistanceReading("centre", "m1", 158.6), DistanceReading("bolt-4", "m1", 300.0))
     with pytest.raises(DesignError, match=r"bolt-4 to m1 and centre to m1 cannot both be true"):
         solve_distances(given(readings))
 
@@ -245,7 +245,7 @@ def test_a_seeded_wrong_reading_is_named_in_95_per_cent() -> None:
 def test_a_wrong_reading_without_which_two_answers_are_left_is_named_beside_them() -> None:
     # opposite bolts and the centre lie on one line; bolt-1 alone tells the sides apart, and is misread beyond both
     readings = exact(("centre", "m1"), ("bolt-2", "m1"), ("bolt-4", "m1"))
-    wrong = Reading("bolt-1", "m1", ENGINE.length("bolt-1", "m1", False) + 60.0)
+    wrong = DistanceReading("bolt-1", "m1", ENGINE.length("bolt-1", "m1", False) + 60.0)
     with pytest.raises(DesignError) as caught:
         solve_distances(given((*readings, wrong)))
     said = str(caught.value)

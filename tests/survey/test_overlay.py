@@ -9,8 +9,8 @@ from PIL import Image
 
 from tests.survey.scene import Lens, look_at
 from wheelcad.survey.camera import Camera, project
-from wheelcad.survey.overlay import Line, draw_into, engine_camera, in_picture
-from wheelcad.survey.photos import Mounting, Seen
+from wheelcad.survey.overlay import OverlayLine, draw_into, engine_camera, in_picture
+from wheelcad.survey.photos import PhotoSeen, PrintMounting
 from wheelcad.survey.pictures import Picture
 
 LENS = Lens(3000.0, 0.06, 0.0, (1999.5, 1499.5), (4000, 3000))
@@ -20,7 +20,7 @@ CAMERA = Camera(LENS.focal, LENS.k1, LENS.k2, LENS.middle, TURN, SHIFT)
 
 def test_a_straight_line_is_bent_as_the_lens_bends_it() -> None:
     ends = np.array([[-200.0, 130.0, 0.0], [200.0, 130.0, 0.0]])
-    (piece,) = in_picture(Line(ends, (255, 0, 0)), CAMERA)
+    (piece,) = in_picture(OverlayLine(ends, (255, 0, 0)), CAMERA)
     share = np.linspace(0, 1, len(piece))[:, None]
     true = LENS.see((ends[0] + share * (ends[1] - ends[0])) @ TURN.T + SHIFT)
     assert np.allclose(piece, true, atol=1e-6)
@@ -30,14 +30,14 @@ def test_a_straight_line_is_bent_as_the_lens_bends_it() -> None:
 
 def test_what_goes_behind_the_camera_is_left_away() -> None:
     ends = np.array([[0.0, 0.0, 0.0], [0.0, 0.0, 2000.0]])
-    (piece,) = in_picture(Line(ends, (255, 0, 0)), CAMERA)
+    (piece,) = in_picture(OverlayLine(ends, (255, 0, 0)), CAMERA)
     assert np.isfinite(piece).all()
     assert len(piece) < 50
 
 
 def test_the_engine_frame_lies_behind_the_disc_by_its_front_face_and_plate() -> None:
-    seen = Seen(Picture(Path("a.jpg"), np.zeros((2, 2), np.uint8), 1, (), 0.0), CAMERA, 0, 0.0)
-    camera = engine_camera(seen, Mounting(front_z_mm=9.6, disc_plate_mm=2.0))
+    seen = PhotoSeen(Picture(Path("a.jpg"), np.zeros((2, 2), np.uint8), (), 0.0), CAMERA, 0, 0.0)
+    camera = engine_camera(seen, PrintMounting(front_z_mm=9.6, disc_plate_mm=2.0))
     assert np.allclose(project(np.array([5.0, 6.0, 11.6]), camera), project(np.array([5.0, 6.0, 0.0]), CAMERA))
 
 
@@ -46,7 +46,7 @@ def test_the_drawn_picture_has_the_line_where_it_belongs(tmp_path: Path) -> None
     Image.new("L", (4000, 3000), 128).save(file, compress_level=1)
     angle = np.linspace(0, 2 * np.pi, 90, endpoint=False)
     ring = np.stack([80 * np.cos(angle), 80 * np.sin(angle), np.zeros(90)], 1)
-    draw_into(file, [Line(ring, (255, 0, 0), closed=True)], CAMERA, (4000, 3000), out)
+    draw_into(file, [OverlayLine(ring, (255, 0, 0), closed=True)], CAMERA, (4000, 3000), out)
     with Image.open(out) as picture:
         red = np.asarray(picture.convert("RGB")).astype(int)
     assert picture.size == (2400, 1800)

@@ -22,7 +22,7 @@ from wheelcad.job.reader import load_job, parse_job
 from wheelcad.packet.survey_tags import write_survey_tags
 from wheelcad.survey.detect import find_tags
 from wheelcad.survey.tags import TagSheet, plan_tags
-from wheelcad.surveying import Outcome, Print, survey_command
+from wheelcad.surveying import Print, SurveyOutcome, survey_command
 
 FRONT_Z = 9.6  # the pulley's front face: 8 mm and half of 3.2 before the ring's middle
 THINGS = {"thing-1": (60.0, 150.0, -5.0)}
@@ -65,7 +65,7 @@ def taken(
     return out
 
 
-def off(outcome: Outcome, holes: dict[str, tuple[float, float, float]]) -> dict[str, tuple[float, float]]:
+def off(outcome: SurveyOutcome, holes: dict[str, tuple[float, float, float]]) -> dict[str, tuple[float, float]]:
     """How far each hole lies from the truth, and its stated 95 %."""
     out = {}
     for point in outcome.data["points"]:
@@ -75,7 +75,7 @@ def off(outcome: Outcome, holes: dict[str, tuple[float, float, float]]) -> dict[
 
 
 @pytest.fixture(scope="module")
-def four(paper: Printout) -> tuple[list[Path], Outcome]:
+def four(paper: Printout) -> tuple[list[Path], SurveyOutcome]:
     """Four pictures of 12 megapixels by a lens of unknown length with 3 % of distortion, and what they say."""
     rng = np.random.default_rng(2026)
     scene = engine_scene(paper.sheet, rng, HOLES | THINGS)
@@ -84,7 +84,7 @@ def four(paper: Printout) -> tuple[list[Path], Outcome]:
 
 
 def test_the_wheel_and_the_bracket_are_drawn_where_the_true_camera_sees_them(
-    paper: Printout, four: tuple[list[Path], Outcome]
+    paper: Printout, four: tuple[list[Path], SurveyOutcome]
 ) -> None:
     rng = np.random.default_rng(2026)  # as for `four`
     engine_scene(paper.sheet, rng, HOLES | THINGS)
@@ -108,7 +108,7 @@ def test_the_wheel_and_the_bracket_are_drawn_where_the_true_camera_sees_them(
         assert apart.max() < 6.0
 
 
-def test_four_pictures_give_every_hole_within_three_tenths(four: tuple[list[Path], Outcome]) -> None:
+def test_four_pictures_give_every_hole_within_three_tenths(four: tuple[list[Path], SurveyOutcome]) -> None:
     _, outcome = four
     found = off(outcome, HOLES | THINGS)
     assert set(found) == {"m1", "m2", "thing-1"}
@@ -118,7 +118,7 @@ def test_four_pictures_give_every_hole_within_three_tenths(four: tuple[list[Path
         assert far < within < 0.5, name
 
 
-def test_the_numbers_of_each_picture_and_of_the_face_are_given(four: tuple[list[Path], Outcome]) -> None:
+def test_the_numbers_of_each_picture_and_of_the_face_are_given(four: tuple[list[Path], SurveyOutcome]) -> None:
     files, outcome = four
     assert [photo["file"] for photo in outcome.data["photos"]] == [str(file) for file in files]
     assert all(photo["tags"] == 24 and photo["reprojection_px"] < 0.2 for photo in outcome.data["photos"])
@@ -149,13 +149,13 @@ def small(paper: Printout) -> tuple[Scene, Lens, list, list[Path]]:
 
 
 @pytest.fixture(scope="module")
-def sound(paper: Printout, small: tuple[Scene, Lens, list, list[Path]]) -> tuple[list[Path], Outcome]:
+def sound(paper: Printout, small: tuple[Scene, Lens, list, list[Path]]) -> tuple[list[Path], SurveyOutcome]:
     """The small pictures, and what they say."""
     return small[3], survey_command(paper.job, small[3], prints=Print(bars="150, 200, 0.1"))
 
 
 def test_write_puts_places_and_the_face_into_the_job(
-    sound: tuple[list[Path], Outcome], paper: Printout, tmp_path: Path
+    sound: tuple[list[Path], SurveyOutcome], paper: Printout, tmp_path: Path
 ) -> None:
     files, _ = sound
     job = tmp_path / "job.yaml"
@@ -171,7 +171,7 @@ def test_write_puts_places_and_the_face_into_the_job(
 
 
 def test_without_bars_the_95_per_cent_hold_what_a_printer_may_have_done(
-    sound: tuple[list[Path], Outcome], paper: Printout
+    sound: tuple[list[Path], SurveyOutcome], paper: Printout
 ) -> None:
     files, measured = sound
     outcome = survey_command(paper.job, files)
@@ -181,14 +181,14 @@ def test_without_bars_the_95_per_cent_hold_what_a_printer_may_have_done(
         assert without["within_95_mm"] > 0.02 * far > with_bars["within_95_mm"]
 
 
-def test_bars_that_were_measured_scale_the_places(sound: tuple[list[Path], Outcome], paper: Printout) -> None:
+def test_bars_that_were_measured_scale_the_places(sound: tuple[list[Path], SurveyOutcome], paper: Printout) -> None:
     files, outcome = sound
     larger = survey_command(paper.job, files, prints=Print(bars="151.5, 202, 0.1"))
     for a, b in zip(outcome.data["points"], larger.data["points"], strict=True):
         assert (b["x_mm"], b["y_mm"]) == pytest.approx((1.01 * a["x_mm"], 1.01 * a["y_mm"]), abs=0.02)
 
 
-def test_plates_under_the_prints_are_taken_off(sound: tuple[list[Path], Outcome], paper: Printout) -> None:
+def test_plates_under_the_prints_are_taken_off(sound: tuple[list[Path], SurveyOutcome], paper: Printout) -> None:
     files, outcome = sound
     plates = survey_command(paper.job, files, prints=Print(bars="150, 200, 0.1", plate="2", disc_plate="3 mm"))
     for a, b in zip(outcome.data["points"], plates.data["points"], strict=True):
@@ -217,7 +217,7 @@ def test_corners_are_found_to_a_part_of_a_pixel(paper: Printout, small: tuple[Sc
 
 
 def test_three_small_pictures_do_and_what_would_be_better_is_said(
-    sound: tuple[list[Path], Outcome],
+    sound: tuple[list[Path], SurveyOutcome],
 ) -> None:
     for far, within in off(sound[1], HOLES).values():
         assert far < within
@@ -225,7 +225,7 @@ def test_three_small_pictures_do_and_what_would_be_better_is_said(
 
 
 def test_pictures_held_upright_and_turned_by_exif_give_the_same(
-    paper: Printout, small: tuple[Scene, Lens, list, list[Path]], sound: tuple[list[Path], Outcome]
+    paper: Printout, small: tuple[Scene, Lens, list, list[Path]], sound: tuple[list[Path], SurveyOutcome]
 ) -> None:
     files = []
     for k, (file, orientation, turn) in enumerate(zip(small[3], (6, 8, 3), (1, 3, 2), strict=True)):
@@ -335,7 +335,6 @@ def test_a_huge_picture_is_halved_until_it_can_be_worked_on(tmp_path: Path) -> N
     huge = tmp_path / "huge.png"
     Image.new("L", (9000, 6000), 128).save(huge, compress_level=1)
     picture = read_picture(huge)
-    assert picture.shrunk == 2
     assert picture.size_px == (4500, 3000)
     assert picture.grey.size <= KEPT_PIXELS
 

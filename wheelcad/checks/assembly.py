@@ -8,6 +8,7 @@ sweep in a whole turn, which holds for every tooth that passes. Lengths mm.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 from pathlib import Path
@@ -73,23 +74,26 @@ def _belong(a: str, b: str) -> bool:
     return any({a, b} == {"sensor" + x, "sensor nut" + y} for x in ("", " bolt") for y in ("", " 1", " 2"))
 
 
-def check_assembly(meetings: Meetings, design: Design) -> list[Finding]:
+def check_assembly(meetings: Meetings, design: Design) -> Iterator[Finding]:
     """All findings of assembly.step, from what the kernel found in it."""
     sensor = design.job.sensor
     gap_mm = sensor.air_gap if sensor is not None else None
     worst = max(meetings.shared, key=lambda item: item[2], default=("", "", 0.0))
     said = f"{worst[0]} and {worst[1]}" if worst[2] > COMMON_LIMIT else "every pair of parts"
-    out = [
-        holds(Check.PARTS, SUBJECT, len(set(meetings.names)) == len(meetings.names) and "wheel" in meetings.names,
-              ", ".join(meetings.names), "every part is in the file under a name of its own", OWN),
-        at_most(Check.SHARED_METAL, SUBJECT, round(worst[2], 4), "mm3", COMMON_LIMIT,
-                f"common volume of {said}", KERNEL),
-    ]  # fmt: skip
+    yield holds(
+        Check.PARTS,
+        SUBJECT,
+        len(set(meetings.names)) == len(meetings.names) and "wheel" in meetings.names,
+        ", ".join(meetings.names),
+        "every part is in the file under a name of its own",
+        OWN,
+    )
+    yield at_most(Check.SHARED_METAL, SUBJECT, round(worst[2], 4), "mm3", COMMON_LIMIT,
+                f"common volume of {said}", KERNEL)  # fmt: skip
     if gap_mm is not None and "sensor" in meetings.names:
         off = abs(meetings.gap - gap_mm)
         why = f"{length(meetings.gap, 3)} from the sensor to a tooth that faces it, {length(gap_mm, 3)} wanted"
-        out.append(at_most(Check.ASSEMBLED_AIR_GAP, SUBJECT, round(off, 4), "mm", GAP_LIMIT, why, KERNEL))
-    return out
+        yield at_most(Check.ASSEMBLED_AIR_GAP, SUBJECT, round(off, 4), "mm", GAP_LIMIT, why, KERNEL)
 
 
 def check_room(folder: Path, bracket: BracketDesign, design: Design) -> list[Finding]:

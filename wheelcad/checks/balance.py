@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -43,7 +44,7 @@ class RoundHole:
 
 def round_holes(
     triangles: Floats, z: float, within: float = math.inf, about: tuple[float, float] = (0.0, 0.0)
-) -> list[RoundHole]:
+) -> Iterator[RoundHole]:
     """The round holes in the section of a mesh at height z (outlines with metal outside them).
 
     Only walls within `within` mm of the point `about` are looked at, which keeps the teeth out of the way.
@@ -51,7 +52,6 @@ def round_holes(
     segments, normals = section_segments(triangles, z)
     near = (np.hypot(segments[..., 0] - about[0], segments[..., 1] - about[1]) < within).all(axis=1)
     segments, normals = segments[near], normals[near]
-    out = []
     for loop in _loops(segments):
         points = segments[loop].reshape(-1, 2)
         if len(loop) < LEAST_CORNERS:
@@ -61,8 +61,7 @@ def round_holes(
             continue
         middle = segments[loop].mean(axis=1) - np.array([x, y])
         if float((middle * normals[loop]).sum()) < 0:  # the wall faces its own middle: a hole
-            out.append(RoundHole(x, y, 2 * radius))
-    return out
+            yield RoundHole(x, y, 2 * radius)
 
 
 def _loops(segments: Floats) -> list[list[int]]:

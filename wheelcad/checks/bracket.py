@@ -7,7 +7,7 @@ against the folded solid is limited by the mesh, whose facets lie within MESH_DE
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
@@ -16,8 +16,9 @@ import numpy as np
 from shapely.geometry import LineString, Polygon
 
 from wheelcad.checks.bracket_folded import check_folded
+from wheelcad.checks.flats import check_head
 from wheelcad.codes import Check
-from wheelcad.files.dxf import MILLIMETRES, CutFile, CutPath
+from wheelcad.files.dxf import CutFile, CutPath
 from wheelcad.files.dxf_reader import read_cut_dxf
 from wheelcad.findings import OWN, PRACTICE, About, Finding, at_least, at_most, holds
 from wheelcad.parts.bracket.cutting import compensated_name
@@ -30,28 +31,30 @@ ABOUT = About(FLAT, OWN)
 SIZE_LIMIT = 0.001  # mm: hole sizes and places, slit ends
 SMALLEST_EDGE = 0.1  # mm: shorter pieces make a torch stutter
 TOUCHING = 0.01  # mm: edges nearer than this all along are the same line twice
-CUT_LAYERS = {"OUTLINE", "HOLES", "SLIT", "MARK"}
+CUT_LAYERS = frozenset({"OUTLINE", "HOLES", "SLIT", "MARK"})
 MARK_LAYERS = {"BEND", "TEXT"}
 
 
-def check_bracket(folder: Path, design: BracketDesign) -> list[Finding]:
+def check_bracket(folder: Path, design: BracketDesign) -> Iterator[Finding]:
     """All findings of bracket-flat.dxf and bracket.stl in the folder.
 
     OSError, ValueError or JobFileError when unreadable.
     """
     cut = _in_flat(read_cut_dxf(folder / FLAT), design)
-    out = [*_file(cut, design), *_lines(cut)]
+    layers = CUT_LAYERS | (MARK_LAYERS if design.bend_marks else set())
+    yield from check_head(FLAT, cut, layers)
+    yield from _lines(cut)
     outlines, wrong = _outlines(cut, design)
-    out += wrong
+    yield from wrong
     if outlines:
-        out += _hole_findings(cut, design, outlines[0])
-        out += _slit_findings(cut, design)
+        yield from _hole_findings(cut, design, outlines[0])
+        yield from _slit_findings(cut, design)
     if design.compensate_kerf > 0:
-        out += _compensated(folder, design)
+        yield from _compensated(folder, design)
     area = (
         abs(outlines[0].area) - _hole_area(cut) - sum(h.area for h in design.holes if h.drill) if outlines else math.nan
     )
-    return out + check_folded(folder, design, area)
+    yield from check_folded(folder, design, area)
 
 
 def _in_flat(cut: CutFile, design: BracketDesign) -> CutFile:
@@ -99,46 +102,17 @@ def _compensated(folder: Path, design: BracketDesign) -> list[Finding]:
     ]
 
 
-def _file(cut: CutFile, design: BracketDesign) -> list[Finding]:
-    allowed = CUT_LAYERS | (MARK_LAYERS if design.bend_marks else set())
-    other = sorted(set(cut.layers) - allowed)
-    return [
-        holds(
-            Check.UNITS,
-            FLAT,
-            cut.insunits == MILLIMETRES,
-            f"$INSUNITS {cut.insunits}",
-            "the file is in mm, code 4",
-            "DXF reference",
-        ),
-        ABOUT.holds(
-            Check.LAYERS,
-            not other,
-            ", ".join(cut.layers) if not other else f"also {', '.join(other)}",
-            f"only what is cut or marked: {', '.join(sorted(allowed))}",
-        ),
-        ABOUT.holds(
-            Check.FOLLOWABLE,
-            not cut.strange,
-            "lines, arcs and circles" if not cut.strange else "; ".join(cut.strange),
-            "no splines, blocks or other things a cutting table does not follow",
-        ),
-    ]
-
-
-def _edges(cut: CutFile) -> list[Edge]:
+def _edges(cut: CutFile) -> Iterator[Edge]:
     """Every straight or round piece that is cut; circles as two half arcs."""
-    out: list[Edge] = []
     for loops in cut.loops.values():
         for loop in loops:
-            out += loop.edges()
+            yield from loop.edges()
     for circles in cut.circles.values():
         for circle in circles:
-            out += Loop.circle(circle.x, circle.y, circle.radius).edges()
+            yield from Loop.circle(circle.x, circle.y, circle.radius).edges()
     for layer, paths in cut.paths.items():
         if layer != "MARK":
-            out += [edge for path in paths for edge in _path_edges(path)]
-    return out
+            yield from (edge for path in paths for edge in _path_edges(path))
 
 
 def _path_edges(path: CutPath) -> list[Edge]:
@@ -146,7 +120,7 @@ def _path_edges(path: CutPath) -> list[Edge]:
 
 
 def _lines(cut: CutFile) -> list[Finding]:
-    edges = _edges(cut)
+    edges = list(_edges(cut))
     doubled = sum(_same(a, b) for a, b in combinations(edges, 2))
     shortest = min((edge.length for edge in edges), default=math.nan)
     return [
@@ -239,49 +213,43 @@ def _miss(found: Hole, wanted: Hole) -> float:
     )
 
 
-def _hole_findings(cut: CutFile, design: BracketDesign, outline: Loop) -> list[Finding]:
+def _hole_findings(cut: CutFile, design: BracketDesign, outline: Loop) -> Iterator[Finding]:
     found = _found_holes(cut)
     wanted = [hole for hole in design.holes if not hole.drill]
     shapes = len(cut.circles.get("HOLES", [])) + len(cut.loops.get("HOLES", []))
     inside = all(outline.contains(hole.x0, hole.y0) for hole in found)
-    out = [
-        ABOUT.holds(
-            Check.HOLE_COUNT,
-            shapes == len(wanted) and len(found) == shapes and inside,
-            count(shapes, "hole"),
-            f"{len(wanted)} holes and slots, all inside the outline",
-        )
-    ]
+    yield ABOUT.holds(
+        Check.HOLE_COUNT,
+        shapes == len(wanted) and len(found) == shapes and inside,
+        count(shapes, "hole"),
+        f"{len(wanted)} holes and slots, all inside the outline",
+    )
     for hole in wanted:
         subject = f"{FLAT}, {hole.name}"
         near = min(found, key=lambda item: _miss(item, hole), default=None)
         if near is None:
-            out.append(holds(Check.HOLE_PLACE, subject, False, "missing", "the hole must be in the file", OWN))
+            yield holds(Check.HOLE_PLACE, subject, False, "missing", "the hole must be in the file", OWN)
             continue
         why = f"slot of {length(hole.travel)} travel" if not hole.round else "hole"
-        out.append(
-            at_most(
-                Check.HOLE_PLACE, subject, round(_miss(near, hole), 6), "mm", SIZE_LIMIT, f"{why}: off its place", OWN
-            )
+        yield at_most(
+            Check.HOLE_PLACE, subject, round(_miss(near, hole), 6), "mm", SIZE_LIMIT, f"{why}: off its place", OWN
         )
         off = abs(near.diameter - hole.diameter)
         why = f"{diameter(near.diameter, 3)} cut, {diameter(hole.diameter, 3)} wanted"
-        out.append(at_most(Check.HOLE_SIZE, subject, round(off, 6), "mm", SIZE_LIMIT, why, OWN))
-    return out + _mark_findings(cut, design)
+        yield at_most(Check.HOLE_SIZE, subject, round(off, 6), "mm", SIZE_LIMIT, why, OWN)
+    yield from _mark_findings(cut, design)
 
 
-def _mark_findings(cut: CutFile, design: BracketDesign) -> list[Finding]:
+def _mark_findings(cut: CutFile, design: BracketDesign) -> Iterator[Finding]:
     """Every hole left to the drill has a cross at each of its centres."""
     marks = [edge.middle for path in cut.paths.get("MARK", []) for edge in _path_edges(path)]
-    out = []
     for hole in design.holes:
         if hole.drill:
             ends = {(hole.x0, hole.y0), (hole.x1, hole.y1)}
             missed = [end for end in ends if sum(math.dist(mark, end) < SIZE_LIMIT for mark in marks) != 2]
             said = "crossed lines at each centre" if not missed else f"{len(missed)} centre(s) unmarked"
             why = "too small for the plasma table, so its centre is marked for the drill"
-            out.append(holds(Check.CENTRE_MARK, f"{FLAT}, {hole.name}", not missed, said, why, OWN))
-    return out
+            yield holds(Check.CENTRE_MARK, f"{FLAT}, {hole.name}", not missed, said, why, OWN)
 
 
 def _slit_findings(cut: CutFile, design: BracketDesign) -> list[Finding]:

@@ -6,6 +6,7 @@ The mesh is split into its separate bodies; the largest is the folded plate, the
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -32,7 +33,7 @@ PLANE = 1e-3  # how far two unit normals may differ and still be of one plane; m
 
 
 @dataclass(frozen=True)
-class Face:
+class PlaneFace:
     """A plane face found in the mesh: outward unit normal (3,), offset along it (mm), area (mm²)."""
 
     normal: Floats
@@ -40,22 +41,21 @@ class Face:
     area: float
 
 
-def check_folded(folder: Path, design: BracketDesign, flat_area: float) -> list[Finding]:
+def check_folded(folder: Path, design: BracketDesign, flat_area: float) -> Iterator[Finding]:
     """All findings of the folded solid.
 
     flat_area: of the written flat, holes out, mm². OSError or ValueError if unreadable.
     """
     bodies = separate_bodies(read_stl(folder / SOLID))
     wanted = 1 + len(design.gussets)
-    out = [ABOUT.holds(Check.BODIES, len(bodies) == wanted, count(len(bodies), "body", "bodies"), f"wanted: {wanted}")]
+    yield ABOUT.holds(Check.BODIES, len(bodies) == wanted, count(len(bodies), "body", "bodies"), f"wanted: {wanted}")
     plate = bodies[0]
-    out += _flat_length(plate, design, flat_area)
+    yield from _flat_length(plate, design, flat_area)
     faces = plane_faces(plate)
-    out += _thickness(faces, design)
-    out += _angles(faces, design)
-    out += _air_gap(faces, design)
-    out += _hole_places(plate, design)
-    return out
+    yield from _thickness(faces, design)
+    yield from _angles(faces, design)
+    yield from _air_gap(faces, design)
+    yield from _hole_places(plate, design)
 
 
 def separate_bodies(triangles: Floats) -> list[Floats]:
@@ -79,7 +79,7 @@ def separate_bodies(triangles: Floats) -> list[Floats]:
     return sorted(parts, key=lambda part: -mesh_moments(part).volume)
 
 
-def plane_faces(triangles: Floats) -> list[Face]:
+def plane_faces(triangles: Floats) -> list[PlaneFace]:
     """Plane faces, largest first: triangles with the same normal and offset taken together."""
     cross = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
     double = np.linalg.norm(cross, axis=1)
@@ -100,7 +100,7 @@ def plane_faces(triangles: Floats) -> list[Face]:
         weight = areas[same]
         normal = (normals[same] * weight[:, None]).sum(axis=0)
         normal /= np.linalg.norm(normal)
-        out.append(Face(normal, float((offsets[same] * weight).sum() / weight.sum()), float(weight.sum())))
+        out.append(PlaneFace(normal, float((offsets[same] * weight).sum() / weight.sum()), float(weight.sum())))
     return sorted(out, key=lambda face: -face.area)
 
 
@@ -130,42 +130,38 @@ def _expected(region: Region, thickness: float, upper: bool) -> tuple[Floats, fl
     return normal, float(normal @ region.frame.points((0.0, 0.0, thickness if upper else 0.0)))
 
 
-def _pick(faces: list[Face], normal: Floats, offset: float) -> Face | None:
+def _pick(faces: list[PlaneFace], normal: Floats, offset: float) -> PlaneFace | None:
     """The large face nearest to the expected one: within 10 degrees of its normal, nearest in offset."""
     near = [face for face in faces if float(face.normal @ normal) > math.cos(math.radians(10)) and face.area > 25.0]
     return min(near, key=lambda face: abs(face.offset - offset), default=None)
 
 
-def _thickness(faces: list[Face], design: BracketDesign) -> list[Finding]:
-    out = []
+def _thickness(faces: list[PlaneFace], design: BracketDesign) -> Iterator[Finding]:
     for region in design.regions:
         sides = [_pick(faces, *_expected(region, design.thickness, upper)) for upper in (True, False)]
         subject = f"{SOLID}, {region.name}"
         if sides[0] is None or sides[1] is None:
-            out.append(holds(Check.THICKNESS, subject, False, "no plane face found", "both sides must be plane", OWN))
+            yield holds(Check.THICKNESS, subject, False, "no plane face found", "both sides must be plane", OWN)
             continue
         off = abs(sides[0].offset + sides[1].offset - design.thickness)
         why = f"{length(sides[0].offset + sides[1].offset, 3)} thick, plate of {length(design.thickness, 3)}"
-        out.append(at_most(Check.THICKNESS, subject, round(off, 5), "mm", PLACE_LIMIT, why, OWN))
-    return out
+        yield at_most(Check.THICKNESS, subject, round(off, 5), "mm", PLACE_LIMIT, why, OWN)
 
 
-def _angles(faces: list[Face], design: BracketDesign) -> list[Finding]:
-    out = []
+def _angles(faces: list[PlaneFace], design: BracketDesign) -> Iterator[Finding]:
     for number, bend in enumerate(design.bends, 1):
         pair = [_pick(faces, *_expected(design.regions[number - 1 + k], design.thickness, True)) for k in (0, 1)]
         subject = f"{SOLID}, bend {number}"
         if pair[0] is None or pair[1] is None:
-            out.append(holds(Check.BEND_ANGLE, subject, False, "no plane face found", "both legs must be plane", OWN))
+            yield holds(Check.BEND_ANGLE, subject, False, "no plane face found", "both legs must be plane", OWN)
             continue
         angle = math.degrees(math.acos(max(-1.0, min(1.0, float(pair[0].normal @ pair[1].normal)))))
         off = abs(angle - bend.angle_deg)
         why = f"{angle_text(angle, 3)} found, {angle_text(bend.angle_deg)} wanted"
-        out.append(at_most(Check.BEND_ANGLE, subject, round(off, 5), "deg", ANGLE_LIMIT, why, OWN))
-    return out
+        yield at_most(Check.BEND_ANGLE, subject, round(off, 5), "deg", ANGLE_LIMIT, why, OWN)
 
 
-def _air_gap(faces: list[Face], design: BracketDesign) -> list[Finding]:
+def _air_gap(faces: list[PlaneFace], design: BracketDesign) -> list[Finding]:
     """The tab's outer face from the mesh, less the nose and the wheel: the air gap that the bracket gives."""
     outward = -np.array(design.look)
     wanted = float(outward @ np.array(design.face))
@@ -196,14 +192,13 @@ def _air_gap(faces: list[Face], design: BracketDesign) -> list[Finding]:
     ]
 
 
-def _wall_centres(plate: Floats, frame: Frame, hole: Hole, thickness: float) -> list[tuple[float, float]]:
+def _wall_centres(plate: Floats, frame: Frame, hole: Hole, thickness: float) -> Iterator[tuple[float, float]]:
     """Centres of a hole's round ends in its region's flat, fitted to the mesh corners on its wall.
 
     Empty when there is none.
     """
     flat = frame.back(plate.reshape(-1, 3))
     flat = flat[(flat[:, 2] > -PLACE_LIMIT) & (flat[:, 2] < thickness + PLACE_LIMIT)][:, :2]
-    out = []
     along = np.array([hole.x1 - hole.x0, hole.y1 - hole.y0])
     for x, y, way in ((hole.x0, hole.y0, -1.0), (hole.x1, hole.y1, 1.0)):
         delta = flat - np.array([x, y])
@@ -213,13 +208,11 @@ def _wall_centres(plate: Floats, frame: Frame, hole: Hole, thickness: float) -> 
         points = np.unique(np.round(flat[near], 5), axis=0)
         if len(points) >= 6:
             cx, cy, _ = fitted_circle(points)
-            out.append((cx, cy))
-    return out
+            yield (cx, cy)
 
 
-def _hole_places(plate: Floats, design: BracketDesign) -> list[Finding]:
+def _hole_places(plate: Floats, design: BracketDesign) -> Iterator[Finding]:
     """The sensor's hole against the sensor's axis, and the mount holes' nominal ends against the block's threads."""
-    out = []
     targets = {f"mount {n}": np.array([x, y, 0.0]) for n, (x, y) in enumerate(design.mount_points, 1)}
     targets["body"] = np.array(design.face)
     for hole in design.holes:
@@ -227,9 +220,9 @@ def _hole_places(plate: Floats, design: BracketDesign) -> list[Finding]:
             continue
         subject = f"{SOLID}, {hole.name}"
         frame = design.region(hole.region).frame
-        ends = _wall_centres(plate, frame, hole, design.thickness)
+        ends = list(_wall_centres(plate, frame, hole, design.thickness))
         if len(ends) < 2:
-            out.append(holds(Check.FOLDED_HOLE, subject, False, "not found", "the hole must be in the solid", OWN))
+            yield holds(Check.FOLDED_HOLE, subject, False, "not found", "the hole must be in the solid", OWN)
             continue
         line = [frame.points((x, y, 0.0)) for x, y in ends]
         # nominal: as far along the slot as the design's own nominal end, measured square to the hole's axis
@@ -243,7 +236,4 @@ def _hole_places(plate: Floats, design: BracketDesign) -> list[Finding]:
         why = (
             "off the sensor's axis" if hole.name == "body" else "nominal place in the slot off the thread in the block"
         )
-        out.append(
-            at_most(Check.FOLDED_HOLE, subject, round(float(np.linalg.norm(miss)), 5), "mm", PLACE_LIMIT, why, OWN)
-        )
-    return out
+        yield at_most(Check.FOLDED_HOLE, subject, round(float(np.linalg.norm(miss)), 5), "mm", PLACE_LIMIT, why, OWN)

@@ -7,7 +7,7 @@ bracket that is whole but stands elsewhere fails as well. Lengths mm.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
@@ -15,7 +15,7 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from wheelcad.arrays import Bools, Floats
-from wheelcad.checks.mesh import section_segments
+from wheelcad.checks.mesh import extent_off, section_segments
 from wheelcad.checks.metal import region as inside
 from wheelcad.checks.sections import MESH_LIMIT, away_from, border_pieces
 from wheelcad.codes import Check
@@ -29,19 +29,18 @@ STEP = 2.0  # mm between the points of a border that are looked at
 
 def check_bracket_metal(
     name: str, triangles: Floats, design: BracketDesign, limit: float = MESH_LIMIT
-) -> list[Finding]:
+) -> Iterator[Finding]:
     """A written bracket, all its bodies, engine frame, against the design. limit: how far its mesh may lie off."""
-    out = []
     for part in design.regions:
         holes = [inside(hole.loop) for hole in design.holes if hole.region == part.name]
         off = _off(triangles, part.frame, design.thickness, inside(part.loop), holes, _bend_lines(design))
         why = f"outline, {len(holes)} holes and place of the {part.name}, in the middle of its thickness"
-        out.append(at_most(Check.SECTIONS, f"{name}, {part.name}", off, "mm", limit, why, OWN))
+        yield at_most(Check.SECTIONS, f"{name}, {part.name}", off, "mm", limit, why, OWN)
     for number, gusset in enumerate(design.gussets, 1):
         off = _off(triangles, gusset.frame, gusset.thickness, inside(gusset.loop), [], ())
         why = f"outline and place of gusset {number}, in the middle of its thickness"
-        out.append(at_most(Check.SECTIONS, f"{name}, gusset {number}", off, "mm", limit, why, OWN))
-    return [*out, _extent(name, triangles, design, limit)]
+        yield at_most(Check.SECTIONS, f"{name}, gusset {number}", off, "mm", limit, why, OWN)
+    yield _extent(name, triangles, design, limit)
 
 
 def _bend_lines(design: BracketDesign) -> tuple[float, ...]:
@@ -92,18 +91,13 @@ def _extent(name: str, triangles: Floats, design: BracketDesign, limit: float) -
         ]
     ]
     corners += _bends(design)
-    wanted = np.concatenate(corners)
-    off = max(
-        float(np.abs(found.min(axis=0) - wanted.min(axis=0)).max()),
-        float(np.abs(found.max(axis=0) - wanted.max(axis=0)).max()),
-    )
+    off = extent_off(found, np.concatenate(corners))
     size = " × ".join(length(float(v)) for v in np.ptp(found, axis=0))
     return at_most(Check.EXTENT, name, off, "mm", 2 * limit, f"over all {size}, in the engine's frame", OWN)
 
 
-def _bends(design: BracketDesign) -> list[Floats]:
+def _bends(design: BracketDesign) -> Iterator[Floats]:
     """Points on the outside of every bend."""
-    out = []
     for bend, arm in zip(design.bends, design.regions, strict=False):
         frame, t = arm.frame, design.thickness
         x, w = frame.centre_of(bend, t)
@@ -112,5 +106,4 @@ def _bends(design: BracketDesign) -> list[Floats]:
         for radius in (bend.inside_radius, bend.inside_radius + t):
             xs, ws = x - radius * np.sin(turns), w - sign * radius * np.cos(turns)
             for y in (bend.y_from, bend.y_to):
-                out.append(frame.points(np.column_stack([xs, np.full_like(xs, y), ws])))
-    return out
+                yield frame.points(np.column_stack([xs, np.full_like(xs, y), ws]))

@@ -13,12 +13,12 @@ import numpy as np
 import shapely
 
 from wheelcad.arrays import Floats
-from wheelcad.checks.paper import DPI, PAGE_LIMIT_MM, SEEK, Dots, bar_ends, cross_arms, render
+from wheelcad.checks.paper import SEEK, Dots, bar_ends, cross_arms, pages_of, within
 from wheelcad.codes import Check
-from wheelcad.findings import OWN, Finding, at_most, holds
+from wheelcad.findings import OWN, Finding, holds
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.bracket.paper import PAPER_FILE, PaperPart, plan_paper
-from wheelcad.parts.common.paper import CROSS, SHEETS, Tile
+from wheelcad.parts.common.paper import CROSS, Tile
 from wheelcad.words import count
 
 LINE_LIMIT_MM = 0.1  # a line's middle against its place
@@ -32,29 +32,20 @@ STRAIGHT = 0.3  # mm: length over which a line's direction is taken
 def check_bracket_paper(folder: Path, design: BracketDesign) -> list[Finding]:
     """All findings of bracket-paper.pdf. ValueError when it cannot be read."""
     parts = plan_paper(design)
-    pages = render(folder / PAPER_FILE)
     wanted = [(part, tile) for part in parts for tile in part.tiling.tiles]
-    said = f"{len(pages)} of {count(len(wanted), 'page')} of {parts[0].tiling.paper}"
-    full = len(pages) == len(wanted)
-    out = [holds(Check.BRACKET_PAPER_PAGES, PAPER_FILE, full, said, "a page for every part of both drawings", OWN)]
-    if not full:
+    checks = Check.BRACKET_PAPER_PAGES, Check.BRACKET_PAPER_SIZE
+    why = "a page for every part of both drawings"
+    pages, out = pages_of(folder / PAPER_FILE, len(wanted), parts[0].tiling.paper, checks, why)
+    if not pages:
         return out
-    paper = parts[0].tiling.paper
-    size = max(abs(a - b) for page in pages for a, b in zip(page.size_mm, SHEETS[paper], strict=True))
-    out.append(at_most(Check.BRACKET_PAPER_SIZE, PAPER_FILE, size, "mm", PAGE_LIMIT_MM, f"pages against {paper}", OWN))
     held = list(zip(pages, wanted, strict=True))
     bars = [off for page, (part, _) in held for bar in part.tiling.bars for off in bar_ends(page, bar)]
-    out.append(_within(Check.BRACKET_PAPER_BARS, bars, "ends of the bars, level and standing, on every page"))
+    ends = "ends of the bars, level and standing, on every page"
+    out.append(within(Check.BRACKET_PAPER_BARS, PAPER_FILE, bars, ends, LINE_LIMIT_MM))
     joins = [off for page, (part, tile) in held for off in _joins(page, part, tile)]
     if joins:
-        out.append(_within(Check.BRACKET_PAPER_JOINS, joins, "crosses that join pages"))
+        out.append(within(Check.BRACKET_PAPER_JOINS, PAPER_FILE, joins, "crosses that join pages", LINE_LIMIT_MM))
     return out + [_lines(part, [(page, tile) for page, (of, tile) in held if of is part]) for part in parts]
-
-
-def _within(check: Check, offs: list[float], what: str, subject: str = PAPER_FILE) -> Finding:
-    worst = float(np.abs(offs).max()) if offs else float("nan")
-    why = f"largest distance from its place of {len(offs)} {what}, rendered at {DPI} dots to the inch"
-    return at_most(check, subject, worst, "mm", LINE_LIMIT_MM, why, OWN)
 
 
 def _joins(page: Dots, part: PaperPart, tile: Tile) -> Iterator[float]:
@@ -84,7 +75,7 @@ def _lines(part: PaperPart, pages: list[tuple[Dots, Tile]]) -> Finding:
     if lost:
         why = f"{count(len(lost), 'line')} not found where it is drawn: {', '.join(lost[:3])}"
         return holds(Check.BRACKET_PAPER_LINES, subject, False, "missing", why, OWN)
-    return _within(Check.BRACKET_PAPER_LINES, offs, "places along its lines", subject)
+    return within(Check.BRACKET_PAPER_LINES, subject, offs, "places along its lines", LINE_LIMIT_MM)
 
 
 def _places(lines: Sequence[shapely.Geometry], number: int, drawn: shapely.STRtree) -> tuple[Floats, Floats]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -20,21 +21,23 @@ from wheelcad.words import count, fine
 AREA_LIMIT = 1e-6  # relative, the file's outline against the design's: the file keeps nine places of a mm
 
 
-def check_cam(folder: Path, cam: CamDesign) -> list[Finding]:
+def check_cam(folder: Path, cam: CamDesign) -> Iterator[Finding]:
     """All findings of the cam target's files."""
-    out = [sound_body(folder / "cam.stl")]
+    yield sound_body(folder / "cam.stl")
     radius = cam.check_radius_mm
     try:
         edges = measure_teeth(read_stl(folder / "cam.stl"), radius, cam.sense).edges_deg
     except ValueError as error:
-        return [*out, holds(Check.CAM_EDGES, "cam.stl", False, str(error), "edges must come in pairs", OWN)]
+        yield holds(Check.CAM_EDGES, "cam.stl", False, str(error), "edges must come in pairs", OWN)
+        return
     if len(edges) != 1:
         said = f"{len(edges)} raised parts"
-        return [*out, holds(Check.CAM_EDGES, "cam.stl", False, said, "one part stands out of the disc", OWN)]
+        yield holds(Check.CAM_EDGES, "cam.stl", False, said, "one part stands out of the disc", OWN)
+        return
     off = float(np.abs(wrap_180(edges[0] - np.array(cam.edges_at(radius)))).max())
     why = f"distance of either edge from theory at radius {fine(radius)}, half-way up the step"
-    out.append(at_most(Check.CAM_EDGES, "cam.stl", off, "deg", EDGE_LIMIT_DEG, why, OWN))
-    return [*out, _flat(folder / "cam-flat.dxf", cam)]
+    yield at_most(Check.CAM_EDGES, "cam.stl", off, "deg", EDGE_LIMIT_DEG, why, OWN)
+    yield _flat(folder / "cam-flat.dxf", cam)
 
 
 def _flat(path: Path, cam: CamDesign) -> Finding:

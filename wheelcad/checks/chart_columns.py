@@ -22,19 +22,18 @@ EDGE_LIMIT = 1e-6  # degrees: the table's edge against what the handwheel gives
 Row = dict[str, str]
 
 
-def check_chart_columns(folder: Path, plan: IndexPlan) -> list[Finding]:
+def check_chart_columns(folder: Path, plan: IndexPlan) -> Iterator[Finding]:
     """The chart's columns, and the readout's points where there are any. ValueError when one cannot be read."""
     path = folder / CHART_FILE
     rows = read_csv(path)
-    out = [_head(path, HEADER, CHART_FILE)]
+    yield _head(path, HEADER, CHART_FILE)
     wrong = [said for row, stop in zip(rows, plan.stops, strict=False) for said in _wrong(row, stop)]
-    out.append(_same(CHART_FILE, wrong, len(rows), len(plan.stops)))
+    yield _same(CHART_FILE, wrong, len(rows), len(plan.stops))
     if plan.table is not None and plan.scale is not None:
-        out.append(_edges(rows, plan))
+        yield _edges(rows, plan)
     if plan.job.shop.readout:
-        out.append(_head(folder / POINTS_FILE, POINTS_HEADER, POINTS_FILE))
-        out.append(_points(read_csv(folder / POINTS_FILE), plan))
-    return out
+        yield _head(folder / POINTS_FILE, POINTS_HEADER, POINTS_FILE)
+        yield _points(read_csv(folder / POINTS_FILE), plan)
 
 
 def _head(path: Path, wanted: tuple[str, ...], name: str) -> Finding:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 from wheelcad.codes import Check
@@ -17,10 +18,9 @@ EXTENTS_LIMIT = 0.01  # mm: the head's box against what is drawn
 NEAR = 50.0  # mm: how far from the file's origin a sheet of parts may begin
 
 
-def check_cut_files(folder: Path, names: list[str], marks: str, about_origin: frozenset[str]) -> list[Finding]:
+def check_cut_files(folder: Path, names: list[str], marks: str, about_origin: frozenset[str]) -> Iterator[Finding]:
     """All findings of the cutting files of these names. marks: of job and plan; about_origin: files drawn about the
     crank axis instead of in the first quadrant. JobFileError when one cannot be read."""
-    out: list[Finding] = []
     for name in names:
         cut = read_cut_dxf(folder / name)
         asked = set(cut.texts) <= {"TEXT"}  # words on another layer would be cut
@@ -28,19 +28,18 @@ def check_cut_files(folder: Path, names: list[str], marks: str, about_origin: fr
         plain = cut.version == R2000 and not strange
         said = f"{cut.version}: {', '.join(cut.kinds)}"
         why = "DXF R2000 with lines, arcs and circles alone is read by every table's program"
-        out.append(holds(Check.PLAIN_ENTITIES, name, plain, said, why, "DXF reference"))
-        out.append(_extents(name, cut))
+        yield holds(Check.PLAIN_ENTITIES, name, plain, said, why, "DXF reference")
+        yield _extents(name, cut)
         if name not in about_origin and cut.extents is not None:
             x, y = cut.extents[:2]
             off = max(abs(x), abs(y)) if min(x, y) >= 0 else float("inf")
             why = "where the parts begin: a table looks for them at the file's origin"
-            out.append(at_most(Check.NEAR_ORIGIN, name, round(off, 3), "mm", NEAR, why, PRACTICE))
+            yield at_most(Check.NEAR_ORIGIN, name, round(off, 3), "mm", NEAR, why, PRACTICE)
         comment, held = cut.marks
         same = comment == held == marks
         said = comment if comment == held else f"comment {comment or 'none'}, property {held or 'none'}"
         why = f"comment and property say which job and plan the file is of: {marks}"
-        out.append(holds(Check.FILE_MARKS, name, same, said or "none", why, OWN))
-    return out
+        yield holds(Check.FILE_MARKS, name, same, said or "none", why, OWN)
 
 
 def check_drawing_marks(folder: Path, names: list[str], marks: str) -> list[Finding]:

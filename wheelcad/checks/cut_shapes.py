@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from wheelcad.checks.flats import FLAT_LIMIT, Wanted, check_flat, check_shapes
+from wheelcad.checks.flats import FLAT_LIMIT, FlatWanted, check_flat, check_shapes
 from wheelcad.codes import Check
 from wheelcad.files.dxf import CutFile
 from wheelcad.files.dxf_reader import read_cut_dxf
@@ -30,14 +30,14 @@ def check_wheel_flats(folder: Path, design: Design) -> list[Finding]:
     return out + check_flat("wheel-finished.dxf", read_cut_dxf(folder / "wheel-finished.dxf"), finished)
 
 
-def _of(flat: FlatLoops) -> Wanted:
+def _of(flat: FlatLoops) -> FlatWanted:
     marks = tuple(((a[0], a[1]), (b[0], b[1])) for a, b in flat.marks)
-    return Wanted(flat.outline, flat.holes, marks)
+    return FlatWanted(flat.outline, flat.holes, marks)
 
 
 def check_cam_flat(folder: Path, cam: CamDesign) -> list[Finding]:
     """cam-flat.dxf. JobFileError when it cannot be read."""
-    wanted = Wanted((cam.outline,), tuple(opening.loop for opening in cam.openings))
+    wanted = FlatWanted((cam.outline,), tuple(opening.loop for opening in cam.openings))
     return check_flat("cam-flat.dxf", read_cut_dxf(folder / "cam-flat.dxf"), wanted)
 
 
@@ -49,7 +49,7 @@ def check_bracket_flats(folder: Path, design: BracketDesign) -> list[Finding]:
         ((a[0] + dx, a[1] + dy), (b[0] + dx, b[1] + dy)) for hole in design.holes if hole.drill for a, b in _cross(hole)
     )
     cut = read_cut_dxf(folder / "bracket-flat.dxf")
-    out = check_shapes("bracket-flat.dxf", cut, Wanted(pieces, _holes(design, 0.0), marks))
+    out = check_shapes("bracket-flat.dxf", cut, FlatWanted(pieces, _holes(design, 0.0), marks))
     if design.bend_marks:
         out += _bends("bracket-flat.dxf", cut, design)
     if design.compensate_kerf > 0:
@@ -59,9 +59,9 @@ def check_bracket_flats(folder: Path, design: BracketDesign) -> list[Finding]:
         out += check_flat(
             name,
             found,
-            Wanted(grown, _holes(design, design.compensate_kerf), marks, frozenset(cut.layers) | {"MARK", "SLIT"}),
+            FlatWanted(grown, _holes(design, design.compensate_kerf), marks, frozenset(cut.layers) | {"MARK", "SLIT"}),
         )[:3]
-        out += check_shapes(name, found, Wanted(grown, _holes(design, design.compensate_kerf), marks))[1:]
+        out += check_shapes(name, found, FlatWanted(grown, _holes(design, design.compensate_kerf), marks))[1:]
     return out
 
 

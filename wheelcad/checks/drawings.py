@@ -52,7 +52,7 @@ def check_drawing(folder: Path, part: str, wanted: Iterable[tuple[str, float]], 
     dims = [entity for entity in space if entity.dxftype() == "DIMENSION"]
     shown = [entity for entity in space if entity.dxftype() == "TEXT"]
     said = [said for entity in dims for said in _wrong(entity, doc, units, shown)]
-    hanging = _hanging(dims, pieces, rounds, corners)
+    hanging = list(_hanging(dims, pieces, rounds, corners))
     written = "; ".join(said[:3]) or count(len(dims), "dimension")
     out = [
         holds(Check.DIMENSION_TEXT, name, not said and bool(dims), written,
@@ -189,17 +189,15 @@ def _is_shown(entity: Any, text: str, shown: list[Any]) -> bool:
     return False
 
 
-def _hanging(dims: Sequence[Any], pieces: Floats, rounds: Floats, corners: Floats) -> list[str]:
+def _hanging(dims: Sequence[Any], pieces: Floats, rounds: Floats, corners: Floats) -> Iterator[str]:
     """The words of every dimension whose ends are on nothing that is drawn."""
     linear = [entity for entity in dims if entity.dxf.dimtype & 7 in (LINEAR, ALIGNED)]
     ends = np.array([[_at(entity, "defpoint2"), _at(entity, "defpoint3")] for entity in linear]).reshape(-1, 2)
     on = iter((away_from(ends, pieces) < ON_LINE).reshape(-1, 2))
-    out = []
     for entity in dims:
         straight = entity.dxf.dimtype & 7 in (LINEAR, ALIGNED)
         if not (_level(entity, next(on), corners) if straight else _round(entity, rounds)):
-            out.append(words_of(entity))
-    return out
+            yield words_of(entity)
 
 
 def _level(entity: Any, on_line: Bools, corners: Floats) -> bool:

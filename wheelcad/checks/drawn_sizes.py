@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from wheelcad.catalogue import Made, expected
+from wheelcad.catalogue import BuildMade, expected
 from wheelcad.checks.drawings import ANGLE, check_drawing, pdf_texts
 from wheelcad.codes import Check
 from wheelcad.findings import OWN, Finding, holds
@@ -21,15 +21,15 @@ Size = tuple[str, float]
 
 def drawn_parts(design: Design) -> list[str]:
     """The parts that have a drawing."""
-    names = [output.name for output in expected(Made(design)) if output.name.endswith("-drawing.dxf")]
+    names = [output.name for output in expected(BuildMade(design)) if output.name.endswith("-drawing.dxf")]
     return [name.removesuffix("-drawing.dxf") for name in names]
 
 
 def wanted_sizes(design: Design) -> dict[str, list[Size]]:
     """What must stand in a dimension of each part's drawing: (what, mm)."""
-    out = {"wheel": _wheel(design)}
+    out = {"wheel": list(_wheel(design))}
     if design.blank is not None:
-        out["blank"] = _blank(design)
+        out["blank"] = list(_blank(design))
     if design.adapter is not None:
         adapter = design.adapter
         bore = [("bore", 2 * adapter.bore_radius_mm)] if adapter.bore_radius_mm else []
@@ -55,15 +55,17 @@ def _diameters(lands: Iterable[Land]) -> list[Size]:
     return sorted({("diameter", 2 * land.radius) for land in lands})
 
 
-def _wheel(design: Design) -> list[Size]:
+def _wheel(design: Design) -> Iterator[Size]:
     wheel = design.wheel
-    out = [("over the teeth", 2 * wheel.radius_mm), ("thickness", wheel.thickness_mm)]
+    yield ("over the teeth", 2 * wheel.radius_mm)
+    yield ("thickness", wheel.thickness_mm)
     if wheel.ring is None:
-        out += [("slot width", wheel.slot.width), ("slot depth", wheel.slot.depth)]
+        yield ("slot width", wheel.slot.width)
+        yield ("slot depth", wheel.slot.depth)
     bore = [o for o in wheel.openings if o.name == "bore" and o.round is not None]
     bolts = [o for o in wheel.openings if o.name == "bolt"]
-    out += [(o.name, 2 * o.round[2]) for o in (*bore[:1], *bolts[:1]) if o.round is not None]
-    return [*out, *_angles(wheel)]
+    yield from ((o.name, 2 * o.round[2]) for o in (*bore[:1], *bolts[:1]) if o.round is not None)
+    yield from _angles(wheel)
 
 
 def _angles(wheel: WheelDesign) -> Iterator[Size]:
@@ -78,16 +80,18 @@ def _angles(wheel: WheelDesign) -> Iterator[Size]:
             yield f"gap from the TDC line{ANGLE}", gap if gap <= LONGEST_WAY_DEG else 360.0 - gap
 
 
-def _blank(design: Design) -> list[Size]:
+def _blank(design: Design) -> Iterator[Size]:
     blank = design.blank
     assert blank is not None
-    out = [*_diameters(blank.lands), ("over all", blank.z_front - blank.z_back)]
-    out += [("ring", land.length) for land in blank.lands if land.name == "ring"]
+    yield from _diameters(blank.lands)
+    yield ("over all", blank.z_front - blank.z_back)
+    yield from (("ring", land.length) for land in blank.lands if land.name == "ring")
     if blank.bore_radius_mm:
-        out.append(("bore", 2 * blank.bore_radius_mm))
+        yield ("bore", 2 * blank.bore_radius_mm)
     if blank.recess is not None:
-        out += [("recess", 2 * blank.recess[0]), ("depth of the recess", blank.recess[1])]
-    return out + [("bolt holes", 2 * r) for _, _, r in rounds(blank.bolts)[:1]]
+        yield ("recess", 2 * blank.recess[0])
+        yield ("depth of the recess", blank.recess[1])
+    yield from (("bolt holes", 2 * r) for _, _, r in rounds(blank.bolts)[:1])
 
 
 def check_drawings(folder: Path, part: str, design: Design) -> list[Finding]:

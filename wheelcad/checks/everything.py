@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -49,7 +49,7 @@ ABOUT_AXIS = PLATE_WHEEL | {"cam-flat.dxf"}  # drawn in the wheel's own frame
 
 
 @dataclass(frozen=True)
-class Measured:
+class MeasuredFiles:
     """What the written files say. mass kg of wheel.step, polar inertia kg·mm² of wheel.stl; the balance."""
 
     mass_kg: float
@@ -57,7 +57,7 @@ class Measured:
     balance: MeasuredBalance
 
 
-class Kernel(Protocol):
+class KernelAnswers(Protocol):
     """What is waited for: the kernel's process, or what stands for it."""
 
     def written(self, name: str) -> None:
@@ -74,7 +74,7 @@ class _Check:
 
     after: str
     subject: str
-    run: Callable[[], list[Finding]]
+    run: Callable[[], Iterable[Finding]]
     opens: tuple[str, ...] = ()
 
 
@@ -88,19 +88,19 @@ def anew(_: str, __: tuple[str, ...], run: Findings) -> list[Finding]:
 
 
 NOTHING = np.full(2, np.nan)  # what is measured of a wheel that cannot be read
-NOTHING_MEASURED = Measured(np.nan, np.nan, MeasuredBalance(NOTHING, NOTHING, NOTHING))
+NOTHING_MEASURED = MeasuredFiles(np.nan, np.nan, MeasuredBalance(NOTHING, NOTHING, NOTHING))
 
 
 def check_everything(
-    folder: Path, design: Design, kernel: Kernel, bare: Design | None = None, keep: Keep = anew
-) -> tuple[list[Finding], Measured]:
+    folder: Path, design: Design, kernel: KernelAnswers, bare: Design | None = None, keep: Keep = anew
+) -> tuple[list[Finding], MeasuredFiles]:
     """Measure all files in the folder, each as soon as it is written.
 
     bare: the design as solids are given it (`kept.for_solids`), where it is at hand: checks of the solids alone are
     given no more. keep: finds what a check found before, by its subject and the files it opens, or lets it run.
     """
     bare = design if bare is None else bare
-    checks = _checks(folder, design, bare)
+    checks = list(_checks(folder, design, bare))
     found: dict[int, list[Finding]] = {}
     for part in ("", *design.parts):
         if part:
@@ -109,71 +109,68 @@ def check_everything(
             if check.after == part:
                 found[number] = _kept(check, keep)
     result = kernel.result()
-    out = check_solids(result.figures, design.parts)
+    out = list(check_solids(result.figures, design.parts))
     out += [finding for number in sorted(found) for finding in found[number]]
     more, measured = _with_kernel(folder, design, bare, result, keep)
     return out + more, measured
 
 
-def _checks(folder: Path, design: Design, bare: Design) -> list[_Check]:
+def _checks(folder: Path, design: Design, bare: Design) -> Iterator[_Check]:
     """All checks that need nothing of the kernel but files, in the order in which they are told."""
-    out = [
-        _Check("wheel", "wheel.stl", lambda: check_wheel(folder, design.wheel)),
-        _Check("wheel", "wheel.stl", lambda: check_balance(folder, design.wheel, design.balance)),
-    ]
+    yield _Check("wheel", "wheel.stl", lambda: check_wheel(folder, design.wheel))
+    yield _Check("wheel", "wheel.stl", lambda: check_balance(folder, design.wheel, design.balance))
     if design.blank is not None:
-        out.append(_Check("blank", "blank.stl", lambda: [sound_body(folder / "blank.stl")]))
+        yield _Check("blank", "blank.stl", lambda: [sound_body(folder / "blank.stl")])
     for name in design.parts:
         if name not in ("gauge", "adapter"):  # the one has checks of its own, the other no mesh
             mesh = f"{name}.stl"
-            out.append(_Check(name, mesh, partial(check_stl, folder, name, bare), (mesh,)))
+            yield _Check(name, mesh, partial(check_stl, folder, name, bare), (mesh,))
     if design.wheel.form == "plate":
-        out.append(_Check("", "wheel-flat.dxf", lambda: check_wheel_flats(folder, design)))
+        yield _Check("", "wheel-flat.dxf", lambda: check_wheel_flats(folder, design))
     if design.gauge is not None and bare.gauge is not None:
         gauge, plain = design.gauge, bare.gauge
         both = "gauge.stl", "wheel.stl"
-        out.append(_Check("gauge", "gauge.stl", lambda: check_gauge(folder, plain), ("gauge.stl",)))
-        out.append(_Check("gauge", PRINT, lambda: check_gauge_print(folder, gauge)))
-        out.append(_Check("gauge", "gauge.stl", lambda: check_gauge_over_wheel(folder, plain), both))
-        out.append(_Check("", "gauge-paper.pdf", lambda: check_gauge_paper(folder, gauge)))
+        yield _Check("gauge", "gauge.stl", lambda: check_gauge(folder, plain), ("gauge.stl",))
+        yield _Check("gauge", PRINT, lambda: check_gauge_print(folder, gauge))
+        yield _Check("gauge", "gauge.stl", lambda: check_gauge_over_wheel(folder, plain), both)
+        yield _Check("", "gauge-paper.pdf", lambda: check_gauge_paper(folder, gauge))
     if design.bracket is not None and bare.bracket is not None:
         bracket, folded = design.bracket, bare.bracket
         meshes = "bracket.stl", "wheel.stl"
-        out.append(_Check("bracket", "bracket-flat.dxf", lambda: check_bracket(folder, bracket)))
-        out.append(_Check("", "bracket-flat.dxf", lambda: check_bracket_flats(folder, bracket)))
-        out.append(_Check("", "bracket-paper.pdf", lambda: check_bracket_paper(folder, bracket)))
-        out.append(_Check("bracket", ", ".join(meshes), lambda: check_room(folder, folded, bare), meshes))
+        yield _Check("bracket", "bracket-flat.dxf", lambda: check_bracket(folder, bracket))
+        yield _Check("", "bracket-flat.dxf", lambda: check_bracket_flats(folder, bracket))
+        yield _Check("", "bracket-paper.pdf", lambda: check_bracket_paper(folder, bracket))
+        yield _Check("bracket", ", ".join(meshes), lambda: check_room(folder, folded, bare), meshes)
     cut = sorted(
         path.name for path in folder.glob("*.dxf") if not path.name.endswith("-drawing.dxf") and entry_of(path.name)
     )
     if cut:
-        out.append(_Check("", cut[0], lambda: check_cut_files(folder, cut, marks_of(design), ABOUT_AXIS)))
+        yield _Check("", cut[0], lambda: check_cut_files(folder, cut, marks_of(design), ABOUT_AXIS))
     drawn = sorted(path.name for path in folder.glob("*-drawing.dxf") if entry_of(path.name))
     if drawn:
-        out.append(_Check("", drawn[0], lambda: check_drawing_marks(folder, drawn, marks_of(design))))
+        yield _Check("", drawn[0], lambda: check_drawing_marks(folder, drawn, marks_of(design)))
     flat = [name for name in cut if name in PLATE_WHEEL]
     if flat and design.wheel.ring is None:
-        out.append(_Check("", flat[0], lambda: check_wheel_flat(folder, flat, design)))
+        yield _Check("", flat[0], lambda: check_wheel_flat(folder, flat, design))
     if design.cam is not None:
         cam = design.cam
-        out.append(_Check("cam", "cam.stl", lambda: check_cam(folder, cam)))
-        out.append(_Check("", "cam-flat.dxf", lambda: check_cam_flat(folder, cam)))
+        yield _Check("cam", "cam.stl", lambda: check_cam(folder, cam))
+        yield _Check("", "cam-flat.dxf", lambda: check_cam_flat(folder, cam))
     if design.indexing is not None:
         plan = design.indexing
-        out.append(_Check("", "index-chart.csv", lambda: check_index_chart(folder, plan)))
-        out.append(_Check("", "index-chart.csv", lambda: check_chart_columns(folder, plan)))
+        yield _Check("", "index-chart.csv", lambda: check_index_chart(folder, plan))
+        yield _Check("", "index-chart.csv", lambda: check_chart_columns(folder, plan))
         if plan.job.shop.rotary_axis:
-            out.append(_Check("", PROGRAM_FILE, lambda: check_axis_program(folder, plan)))
+            yield _Check("", PROGRAM_FILE, lambda: check_axis_program(folder, plan))
         if plan.table is not None:
-            out.append(_Check("", BENCH, lambda: check_bench(folder, plan)))
+            yield _Check("", BENCH, lambda: check_bench(folder, plan))
     for part in drawn_parts(design):
-        out.append(_Check("", f"{part}-drawing.dxf", partial(check_drawings, folder, part, design)))
-    return out
+        yield _Check("", f"{part}-drawing.dxf", partial(check_drawings, folder, part, design))
 
 
 def _with_kernel(
     folder: Path, design: Design, bare: Design, result: KernelResult, keep: Keep
-) -> tuple[list[Finding], Measured]:
+) -> tuple[list[Finding], MeasuredFiles]:
     """What mesh and re-read solid say together."""
     measured = NOTHING_MEASURED
 
@@ -182,7 +179,7 @@ def _with_kernel(
         density = material(design.wheel.material).density_kg_m3 * 1e-9
         moments = wheel_moments(folder, "wheel")
         balance = measure_balance(folder, design.balance, result)
-        measured = Measured(result.figures["wheel"].volume * density, moments.polar * density, balance)
+        measured = MeasuredFiles(result.figures["wheel"].volume * density, moments.polar * density, balance)
         return [*residual(balance, design.balance), *three_ways(design.wheel, design.balance, balance)]
 
     out = _guarded(_Check("wheel", "wheel.stl, wheel.step", wheel))
@@ -231,8 +228,10 @@ def judge_solid(folder: Path, design: Design, name: str, mesh: Floats) -> list[F
 
 def judge_assembly(design: Design, meetings: Meetings) -> list[Finding]:
     """assembly.step as re-read, against the design."""
-    out = check_assembly(meetings, design)
-    return out + _guarded(_Check("assembly", STEP, lambda: check_shown(STEP, meetings.meshes, design)))
+    return [
+        *check_assembly(meetings, design),
+        *_guarded(_Check("assembly", STEP, lambda: check_shown(STEP, meetings.meshes, design))),
+    ]
 
 
 def _kept(check: _Check, keep: Keep) -> list[Finding]:
@@ -245,7 +244,7 @@ def _kept(check: _Check, keep: Keep) -> list[Finding]:
 def _guarded(check: _Check) -> list[Finding]:
     """The check's findings; a file that cannot be read is itself a failed finding, and so is a check that broke."""
     try:
-        return check.run()
+        return list(check.run())
     except (OSError, UnreadableError, JobFileError) as error:
         why = "a file that cannot be read cannot be trusted"
         return [holds(Check.READABLE, check.subject, False, str(error), why, "reading it back")]

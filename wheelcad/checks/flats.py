@@ -27,7 +27,7 @@ STEP = 1.0  # mm between points on straight pieces
 
 
 @dataclass(frozen=True)
-class Wanted:
+class FlatWanted:
     """What a cutting file should hold, as it lies in the file. marks: ends of open straight marks."""
 
     outlines: tuple[Loop, ...]
@@ -36,22 +36,26 @@ class Wanted:
     layers: frozenset[str] = frozenset({"OUTLINE", "HOLES", "MARK"})
 
 
-def check_flat(name: str, cut: CutFile, wanted: Wanted) -> list[Finding]:
+def check_flat(name: str, cut: CutFile, wanted: FlatWanted) -> list[Finding]:
     """All that a cutting file is held to for its shapes: head, layers, outlines, holes, marks."""
-    other = sorted(set(cut.layers) - wanted.layers)
+    return [*check_head(name, cut, wanted.layers), *check_shapes(name, cut, wanted)]
+
+
+def check_head(name: str, cut: CutFile, allowed: frozenset[str]) -> list[Finding]:
+    """Its unit, its layers, and that it holds nothing which a cutting table does not follow."""
+    other = sorted(set(cut.layers) - allowed)
     other += [f"words on {layer}" for layer, texts in cut.texts.items() if texts and layer != "TEXT"]
     unit = f"$INSUNITS {cut.insunits}"
     said = "; ".join(cut.strange) or "lines, arcs and circles"
-    layers = f"only what is cut or marked: {', '.join(sorted(wanted.layers))}"
+    layers = f"only what is cut or marked: {', '.join(sorted(allowed))}"
     return [
         holds(Check.UNITS, name, cut.insunits == MILLIMETRES, unit, "the file is in mm, code 4", "DXF reference"),
         holds(Check.LAYERS, name, not other, ", ".join(other or cut.layers), layers, OWN),
         holds(Check.FOLLOWABLE, name, not cut.strange, said, "nothing that a cutting table does not follow", OWN),
-        *check_shapes(name, cut, wanted),
     ]
 
 
-def check_shapes(name: str, cut: CutFile, wanted: Wanted) -> list[Finding]:
+def check_shapes(name: str, cut: CutFile, wanted: FlatWanted) -> list[Finding]:
     """Outlines, holes and marks, each as many and where they should be."""
     return [
         *_loops(Check.FLAT_OUTLINE, name, "outline", _closed(cut, "OUTLINE"), _open(cut, "OUTLINE"), wanted.outlines),
@@ -105,7 +109,7 @@ def _worst(of: Sequence[Floats], to: Sequence[Floats]) -> float:
     return float(away_from(points, pieces).max())
 
 
-def _marks(name: str, cut: CutFile, wanted: Wanted) -> Finding:
+def _marks(name: str, cut: CutFile, wanted: FlatWanted) -> Finding:
     """Every mark by its ends; a circle or a closed loop on that layer is none."""
     paths = cut.paths.get("MARK", [])
     pieces = [piece for path in paths for piece in _pieces(path)]

@@ -6,6 +6,7 @@ a printer adds its own tenth of a millimetre.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -84,7 +85,7 @@ def nearest_angle(angles: Floats, wanted: Floats) -> Floats:
     return found
 
 
-def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
+def check_marks(triangles: Floats, design: GaugeDesign) -> Iterator[Finding]:
     """Every mark's two edges, and the TDC pointer's tip."""
     off = np.abs(wrap_180(measure_marks(triangles, design) - design.mark_edges_deg()))
     off = np.where(design.mark_edges_cut(), off, 0.0)
@@ -92,7 +93,7 @@ def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     k = int(np.nan_to_num(off, nan=np.inf).max(axis=1).argmax())
     which = f"{len(design.marks)} marks' edges, cut {design.marks[k].number}"
     why = f"largest distance from theory of {which}, at radius {length(design.mark_radius)}"
-    out = [ABOUT.at_most(Check.GAUGE_MARKS, worst, "deg", MARK_LIMIT_DEG, why)]
+    yield ABOUT.at_most(Check.GAUGE_MARKS, worst, "deg", MARK_LIMIT_DEG, why)
     if design.engraving.tdc is not None:
         segments, _ = section_segments(triangles, design.z_front - design.body.text_depth / 2)
         points = segments.reshape(-1, 2)
@@ -101,8 +102,7 @@ def check_marks(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         angle = abs(float(wrap_180(angle_of(near[0], near[1], design.sense))))
         lost = float(np.hypot(*(near - tip))) > 0.1
         why = "the TDC pointer's tip must lie on the TDC line"
-        out.append(ABOUT.at_most(Check.GAUGE_TDC, float("nan") if lost else angle, "deg", 0.02, why))
-    return out
+        yield ABOUT.at_most(Check.GAUGE_TDC, float("nan") if lost else angle, "deg", 0.02, why)
 
 
 def check_holes(triangles: Floats, design: GaugeDesign) -> list[Finding]:
@@ -131,24 +131,23 @@ def check_holes(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     ]
 
 
-def check_seat(triangles: Floats, design: GaugeDesign) -> list[Finding]:
+def check_seat(triangles: Floats, design: GaugeDesign) -> Iterator[Finding]:
     """The skirt clear of the shoulder, or the boss of the bore, by what the design says; both as long as designed."""
     seat, register = design.seat, design.seat.register
     low = float(triangles[:, :, 2].min())
     why = "skirt or boss ends where it should"
-    out = [ABOUT.at_most(Check.GAUGE_REACH, abs(low - design.z_back), "mm", SIZE_LIMIT_MM, why)]
+    yield ABOUT.at_most(Check.GAUGE_REACH, abs(low - design.z_back), "mm", SIZE_LIMIT_MM, why)
     if seat.cavities:
         cavity = seat.cavities[-1]
         inner = _circle_about_axis(triangles, cavity.z0 + 0.6 * (cavity.z1 - cavity.z0), cavity.radius)
         clear = cavity.radius - design.seat.shoulder_radius
         why = f"inside of the skirt against {length(cavity.radius)} radius, {length(clear)} clear of the shoulder"
-        out.append(ABOUT.at_most(Check.GAUGE_SKIRT, abs(inner - cavity.radius), "mm", HOLE_LIMIT_MM, why))
+        yield ABOUT.at_most(Check.GAUGE_SKIRT, abs(inner - cavity.radius), "mm", HOLE_LIMIT_MM, why)
     elif register.boss is not None and not register.keyed:
         outer = _circle_about_axis(triangles, seat.z - register.boss_depth / 2, register.printed_diameter / 2)
         why = f"the boss against {diameter(register.printed_diameter)}, which fits {diameter(register.metal_diameter)}"
         off = abs(2 * outer - register.printed_diameter)
-        out.append(ABOUT.at_most(Check.GAUGE_BOSS, off, "mm", HOLE_LIMIT_MM, why))
-    return out
+        yield ABOUT.at_most(Check.GAUGE_BOSS, off, "mm", HOLE_LIMIT_MM, why)
 
 
 def _circle_about_axis(triangles: Floats, z: float, radius: float) -> float:
@@ -159,10 +158,10 @@ def _circle_about_axis(triangles: Floats, z: float, radius: float) -> float:
     return float(own.mean()) if len(own) >= 8 else float("nan")
 
 
-def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
+def check_writing(triangles: Floats, design: GaugeDesign) -> Iterator[Finding]:
     """Narrowest stroke of the engraving, and that every number written stands at its slot."""
     if not design.engraving.loops:
-        return []
+        return
     depth = design.body.text_depth
     cut = section_area(triangles, design.z_front - depth / 2)
     whole = section_area(triangles, design.z_front - depth - 0.01)
@@ -170,7 +169,7 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
     letters = [p for p in shapely.get_parts(whole.difference(cut)) if p.area > 0.05 and within.contains(p)]
     stroke = min((narrowest(p, 2.0) for p in letters), default=float("nan"))
     why = f"narrowest engraved stroke, {len(letters)} letters and signs"
-    out = [at_least(Check.GAUGE_STROKE, STL, stroke, "mm", STROKE_LIMIT_MM, why, "print guides")]
+    yield at_least(Check.GAUGE_STROKE, STL, stroke, "mm", STROKE_LIMIT_MM, why, "print guides")
     size = design.engraving.size
     missing = []
     at = {mark.number: mark.at_deg for mark in design.marks}
@@ -192,8 +191,7 @@ def check_writing(triangles: Floats, design: GaugeDesign) -> list[Finding]:
         f", not {', '.join(missing)}" if missing else ""
     )
     why = "each cut's number stands inside its slot, with as many digits as it has"
-    out.append(ABOUT.holds(Check.GAUGE_NUMBERS_IN_PLACE, not missing, said, why))
-    return out
+    yield ABOUT.holds(Check.GAUGE_NUMBERS_IN_PLACE, not missing, said, why)
 
 
 def check_walls(triangles: Floats, design: GaugeDesign) -> list[Finding]:

@@ -10,13 +10,12 @@ from pathlib import Path
 
 import numpy as np
 
-from wheelcad.checks.paper import DPI, PAGE_LIMIT_MM, SEEK, Dots, bar_ends, cross_arms, render
+from wheelcad.checks.paper import SEEK, Dots, bar_ends, cross_arms, pages_of, within
 from wheelcad.codes import Check
-from wheelcad.findings import OWN, Finding, at_most, holds
-from wheelcad.parts.common.paper import CROSS, SHEETS, Tile
+from wheelcad.findings import OWN, Finding, holds
+from wheelcad.parts.common.paper import CROSS, Tile
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.gauge.paper import PaperPlan
-from wheelcad.words import count
 
 PAPER = "gauge-paper.pdf"
 PLACE_LIMIT_MM = 0.15  # a line's middle against its place
@@ -25,13 +24,10 @@ PLACE_LIMIT_MM = 0.15  # a line's middle against its place
 def check_gauge_paper(folder: Path, design: GaugeDesign) -> list[Finding]:
     """All findings of gauge-paper.pdf. ValueError when it cannot be read."""
     plan = design.paper
-    pages = render(folder / PAPER)
-    said = f"{len(pages)} of {count(len(plan.tiles), 'page')} of {plan.paper}"
-    out = [holds(Check.PAPER_PAGES, PAPER, len(pages) == len(plan.tiles), said, "a page for every part of it", OWN)]
-    if len(pages) != len(plan.tiles):
+    checks = Check.PAPER_PAGES, Check.PAPER_SIZE
+    pages, out = pages_of(folder / PAPER, len(plan.tiles), plan.paper, checks, "a page for every part of it")
+    if not pages:
         return out
-    size = max(abs(a - b) for page in pages for a, b in zip(page.size_mm, SHEETS[plan.paper], strict=True))
-    out.append(at_most(Check.PAPER_SIZE, PAPER, size, "mm", PAGE_LIMIT_MM, f"pages against {plan.paper}", OWN))
     bars = [off for page in pages for bar in plan.bars for off in bar_ends(page, bar)]
     found = [marks_of(page, plan, tile) for page, tile in zip(pages, plan.tiles, strict=True)]
     for name, offs, what in (
@@ -41,9 +37,7 @@ def check_gauge_paper(folder: Path, design: GaugeDesign) -> list[Finding]:
         (Check.PAPER_JOINS, [o for f in found for o in f[2]], "crosses that join pages"),
     ):
         if offs or name in (Check.PAPER_BARS, Check.PAPER_TICKS):
-            worst = float(np.abs(offs).max()) if offs else float("nan")
-            why = f"largest distance from its place of {len(offs)} {what}, rendered at {DPI} dots to the inch"
-            out.append(at_most(name, PAPER, worst, "mm", PLACE_LIMIT_MM, why, OWN))
+            out.append(within(name, PAPER, offs, what, PLACE_LIMIT_MM))
     shown = len({k for page in found for k in page[3]})
     total = len(plan.ticks)
     out.append(

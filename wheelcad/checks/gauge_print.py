@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -22,31 +23,27 @@ SAME_MM = 0.001  # corners of gauge.3mf against those of gauge.stl, laid down
 VOLUME_LIMIT = 1e-4  # relative, between the two
 
 
-def check_gauge_print(folder: Path, design: GaugeDesign) -> list[Finding]:
+def check_gauge_print(folder: Path, design: GaugeDesign) -> Iterator[Finding]:
     """All findings of gauge.3mf. ValueError when it cannot be read."""
     unit, bodies = read_3mf(folder / PRINT)
     triangles = read_stl(folder / "gauge.stl")
     names = ", ".join(body.name for body in bodies)
     stands = unit == "MilliMeter" and len(bodies) == design.pieces and all(body.name for body in bodies)
     said = f"{unit}, {len(bodies)} of {design.pieces}: {names}"
-    out = [
-        holds(Check.GAUGE_PRINT_BODIES, PRINT, stands, said, "states millimetres, every piece by its name", "3MF core")
-    ]
-    if len(bodies) != design.pieces:
-        return out
-    off = max(_apart(body.triangles, want) for body, want in zip(bodies, as_printed(design, triangles), strict=True))
-    out.append(
-        at_most(Check.GAUGE_PRINT_SAME, PRINT, off, "mm", SAME_MM, "corners against gauge.stl, front face down", OWN)
+    yield holds(
+        Check.GAUGE_PRINT_BODIES, PRINT, stands, said, "states millimetres, every piece by its name", "3MF core"
     )
+    if len(bodies) != design.pieces:
+        return
+    off = max(_apart(body.triangles, want) for body, want in zip(bodies, as_printed(design, triangles), strict=True))
+    yield at_most(Check.GAUGE_PRINT_SAME, PRINT, off, "mm", SAME_MM, "corners against gauge.stl, front face down", OWN)
     wanted = mesh_moments(triangles).volume * shrinkage_scale(design.shrinkage) ** 2
     rest = abs(sum(mesh_moments(body.triangles).volume for body in bodies) / wanted - 1)
     why = f"volume against gauge.stl, {100 * design.shrinkage:g} % shrinkage allowed for in x and y"
-    out.append(at_most(Check.GAUGE_PRINT_VOLUME, PRINT, rest, "relative", VOLUME_LIMIT, why, OWN))
+    yield at_most(Check.GAUGE_PRINT_VOLUME, PRINT, rest, "relative", VOLUME_LIMIT, why, OWN)
     low = max(abs(float(body.triangles[:, :, 2].min())) for body in bodies)
-    out.append(
-        at_most(Check.GAUGE_PRINT_STANDS, PRINT, low, "mm", SAME_MM, "every piece stands on the bed, at z = 0", OWN)
-    )
-    return [*out, *_on_bed(bodies, design)]
+    yield at_most(Check.GAUGE_PRINT_STANDS, PRINT, low, "mm", SAME_MM, "every piece stands on the bed, at z = 0", OWN)
+    yield from _on_bed(bodies, design)
 
 
 def _apart(found: Floats, wanted: Floats) -> float:

@@ -6,6 +6,7 @@ Nothing is taken from the plan but the wheel's slot angles, the table's ratio an
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
 
@@ -13,7 +14,7 @@ import numpy as np
 
 from wheelcad.codes import Check
 from wheelcad.files.csvs import read_csv
-from wheelcad.findings import Finding, at_most, holds
+from wheelcad.findings import About, Finding, at_most, holds
 from wheelcad.parts.indexing.chart import CHART_FILE, POINTS_FILE
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.indexing.settings import Table
@@ -22,23 +23,26 @@ from wheelcad.words import angle
 
 ROUNDING_DEG = 2e-9  # what nine decimals in the file may add
 SOURCE = "arithmetic: angle = (turns + part) x 360/ratio"
+ABOUT = About(CHART_FILE, SOURCE)
 
 GEOMETRY = "geometry of slot and cutter"
 
 Row = dict[str, str]
 
 
-def check_index_chart(folder: Path, plan: IndexPlan) -> list[Finding]:
+def check_index_chart(folder: Path, plan: IndexPlan) -> Iterator[Finding]:
     """Findings on the chart in `folder`. OSError or ValueError when it cannot be read."""
     rows = read_csv(folder / CHART_FILE)
-    out = [_slots_match(rows, plan), _marks(rows, plan)]
+    yield _slots_match(rows, plan)
+    yield _marks(rows, plan)
     if plan.table is not None:
-        out += [_dial(rows, plan.table), *_holes(rows, plan.table), _moves(rows, plan.table)]
+        yield _dial(rows, plan.table)
+        yield from _holes(rows, plan.table)
+        yield _moves(rows, plan.table)
         if any(stop.closing for stop in plan.stops):
-            out.append(_closing(rows, plan.table))
+            yield _closing(rows, plan.table)
     if plan.job.shop.readout and plan.cutter_mm is not None:
-        out.append(_points(read_csv(folder / POINTS_FILE), plan, plan.cutter_mm / 2))
-    return out
+        yield _points(read_csv(folder / POINTS_FILE), plan, plan.cutter_mm / 2)
 
 
 def _marks(rows: list[Row], plan: IndexPlan) -> Finding:
@@ -95,13 +99,13 @@ def _slots_match(rows: list[Row], plan: IndexPlan) -> Finding:
 def _dial(cuts: list[Row], table: Table) -> Finding:
     off, said = Fraction(0), Fraction(0)
     for row in cuts:
-        away = int(row["turns"]) * table.per_turn + _exact(row, "dial_deg") - _exact(row, "at_deg")
+        away = _stands(row, table) - _exact(row, "at_deg")
         off, said = max(off, abs(away)), max(said, abs(away - _exact(row, "error_deg")))
     limit = float(table.dial_step) / 2 + ROUNDING_DEG
     why = "turns from zero and the dial give each angle again, within half a mark of the dial; nothing is added up"
     if said > 2 * ROUNDING_DEG:
         off, why = said + Fraction(limit), f"{why}; the error that the chart gives is off by {angle(float(said), 5)}"
-    return at_most(Check.CHART_DIAL, CHART_FILE, float(off), "deg", limit, why, SOURCE)
+    return ABOUT.at_most(Check.CHART_DIAL, float(off), "deg", limit, why)
 
 
 def _holes(cuts: list[Row], table: Table) -> list[Finding]:
@@ -114,10 +118,10 @@ def _holes(cuts: list[Row], table: Table) -> list[Finding]:
         circle, pin = int(row["circle"]), int(row["holes"])
         if circle not in table.circles or not 0 <= pin < circle:
             why = "the plates have no such hole"
-            return [holds(Check.CHART_HOLES, CHART_FILE, False, f"{pin} holes of {circle}", why, SOURCE)]
+            return [ABOUT.holds(Check.CHART_HOLES, False, f"{pin} holes of {circle}", why)]
         off = max(off, abs((int(row["turns"]) + Fraction(pin, circle)) * table.per_turn - _exact(row, "at_deg")))
     why = "turns and holes give each angle again, exactly"
-    return [at_most(Check.CHART_HOLES, CHART_FILE, float(off), "deg", ROUNDING_DEG, why, SOURCE)]
+    return [ABOUT.at_most(Check.CHART_HOLES, float(off), "deg", ROUNDING_DEG, why)]
 
 
 def _stands(row: Row, table: Table) -> Fraction:
@@ -145,7 +149,7 @@ def _moves(rows: list[Row], table: Table) -> Finding:
             off = max(off, min(wrong, table.ratio - wrong) * table.per_turn)
         before, hole, pin = stands, now, row["circle"]
     why = "each move leads from the setting before it to its own: no rounding has been added up"
-    return at_most(Check.CHART_MOVES, CHART_FILE, float(off), "deg", 2 * ROUNDING_DEG, why, SOURCE)
+    return ABOUT.at_most(Check.CHART_MOVES, float(off), "deg", 2 * ROUNDING_DEG, why)
 
 
 def _closing(rows: list[Row], table: Table) -> Finding:
@@ -153,8 +157,8 @@ def _closing(rows: list[Row], table: Table) -> Finding:
     why = f"all the moves of a lap and the closing one make {table.ratio} turns: one revolution"
     closing = [row for row in rows if row["work"] == "closing"]
     if len(closing) != 1:
-        return holds(Check.CHART_CLOSING, CHART_FILE, False, f"{len(closing)} closing rows", why, SOURCE)
+        return ABOUT.holds(Check.CHART_CLOSING, False, f"{len(closing)} closing rows", why)
     lap = [row for row in rows if row["lap"] == closing[0]["lap"]]
     total = sum((_advance(row, table) for row in lap[1:]), Fraction(0))
     off = abs(total - 360) + abs(_stands(closing[0], table) - _stands(lap[0], table))
-    return at_most(Check.CHART_CLOSING, CHART_FILE, float(off), "deg", len(lap) * ROUNDING_DEG, why, SOURCE)
+    return ABOUT.at_most(Check.CHART_CLOSING, float(off), "deg", len(lap) * ROUNDING_DEG, why)

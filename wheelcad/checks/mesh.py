@@ -21,11 +21,6 @@ class MeshMoments:
     first: Floats
     polar: float
 
-    @property
-    def centre(self) -> Floats:
-        """Centre of volume (3,), mm."""
-        return self.first / self.volume
-
 
 def mesh_moments(triangles: Floats) -> MeshMoments:
     """Exact moments of a closed mesh: the sum over the tetrahedra between the origin and each triangle."""
@@ -34,6 +29,12 @@ def mesh_moments(triangles: Floats) -> MeshMoments:
     first = (six[:, None] * (a + b + c)).sum(axis=0) / 24
     square = (a * a + b * b + c * c + a * b + a * c + b * c)[:, :2].sum(axis=1)
     return MeshMoments(float(six.sum() / 6), first, float((six * square).sum() / 60))
+
+
+def extent_off(one: Floats, two: Floats) -> float:
+    """How far (mm) the corners of the boxes round two sets of points (..., 3) lie apart, along one axis."""
+    a, b = one.reshape(-1, 3), two.reshape(-1, 3)
+    return float(max(np.abs(a.min(axis=0) - b.min(axis=0)).max(), np.abs(a.max(axis=0) - b.max(axis=0)).max()))
 
 
 def section_segments(triangles: Floats, z: float) -> tuple[Floats, Floats]:

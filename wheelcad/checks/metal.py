@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -32,7 +32,7 @@ APART = 0.02  # mm: heights nearer than this are one
 
 
 @dataclass(frozen=True)
-class Body:
+class MetalBody:
     """A part as heights and regions.
 
     faces: heights of its flat faces and of the corners of its outside, rising. tips: heights of drill points. cones:
@@ -69,14 +69,14 @@ def _heights(values: Iterable[float]) -> tuple[float, ...]:
     return tuple(out)
 
 
-def _corners(lands: Sequence[Land]) -> list[float]:
+def _corners(lands: Sequence[Land]) -> Iterator[float]:
     """Heights of the corners of an outside; where two lands of one radius meet there is none."""
     points = outer_points(lands)
-    out = [points[0][1], points[-1][1]]
+    yield points[0][1]
+    yield points[-1][1]
     for before, here, after in zip(points, points[1:], points[2:], strict=False):
         if not (abs(before[0] - here[0]) < 1e-9 and abs(here[0] - after[0]) < 1e-9):
-            out.append(here[1])
-    return out
+            yield here[1]
 
 
 def _less(whole: BaseGeometry, parts: Iterable[BaseGeometry]) -> BaseGeometry:
@@ -85,7 +85,7 @@ def _less(whole: BaseGeometry, parts: Iterable[BaseGeometry]) -> BaseGeometry:
     return whole
 
 
-def lands_body(lands: Sequence[Land], openings: Iterable[Opening], recess: tuple[float, float] | None) -> Body:
+def lands_body(lands: Sequence[Land], openings: Iterable[Opening], recess: tuple[float, float] | None) -> MetalBody:
     """A turned piece: lands and grooves, holes right through, a recess of (radius, depth) in the front face."""
     through = [region(opening.loop) for opening in openings]
     floor = lands[0].z_front - recess[1] if recess is not None else math.inf
@@ -94,16 +94,16 @@ def lands_body(lands: Sequence[Land], openings: Iterable[Opening], recess: tuple
         hollow = [_disc(recess[0])] if recess is not None and z > floor else []
         return _less(_disc(radius_at(lands, z)), [*through, *hollow])
 
-    return Body(_heights([*_corners(lands), *([floor] if recess is not None else [])]), (), (), at)
+    return MetalBody(_heights([*_corners(lands), *([floor] if recess is not None else [])]), (), (), at)
 
 
-def blank_body(blank: BlankDesign) -> Body:
+def blank_body(blank: BlankDesign) -> MetalBody:
     """The turned piece: lands, grooves, bore with keyway, bolt holes, recess."""
     bore = [blank.bore] if blank.bore is not None else []
     return lands_body(blank.lands, [*bore, *blank.bolts], blank.recess)
 
 
-def wheel_body(wheel: WheelDesign, blank: BlankDesign | None, holes: Sequence[CorrectionHole]) -> Body:
+def wheel_body(wheel: WheelDesign, blank: BlankDesign | None, holes: Sequence[CorrectionHole]) -> MetalBody:
     """The finished wheel: teeth in the ring's thickness, the turned piece before and behind it, holes and notches."""
     half = wheel.thickness_mm / 2
     teeth = _less(region(wheel.outline), (region(opening.loop) for opening in wheel.openings))
@@ -128,7 +128,7 @@ def wheel_body(wheel: WheelDesign, blank: BlankDesign | None, holes: Sequence[Co
         tips += [hole.highest if hole.from_back else hole.lowest, blind]
         cones.append((min(hole.lowest, hole.z_bottom), hole.z_bottom))
         cones.append((hole.z_top, max(hole.highest, hole.z_top)))
-    return Body(_heights(faces), tuple(tips), tuple(cone for cone in cones if cone[1] > cone[0]), at)
+    return MetalBody(_heights(faces), tuple(tips), tuple(cone for cone in cones if cone[1] > cone[0]), at)
 
 
 def _drilled(hole: CorrectionHole, sense: int) -> Polygon:
@@ -144,14 +144,14 @@ def _notched(mark: WheelMark, wheel: WheelDesign, below: float) -> Polygon:
     return Polygon([np.asarray(along) * s + np.asarray(across) * t for s, t in ends])
 
 
-def adapter_body(adapter: AdapterDesign) -> Body:
+def adapter_body(adapter: AdapterDesign) -> MetalBody:
     """The spacer: lands, bore, bolt holes."""
     bore = [bore_opening(adapter.bore_radius_mm)] if adapter.bore_radius_mm > 0 else []
     return lands_body(adapter.lands, [*bore, *adapter.bolts], None)
 
 
-def cam_body(cam: CamDesign) -> Body:
+def cam_body(cam: CamDesign) -> MetalBody:
     """The cam's target: one outline through its thickness, less its holes."""
     half = cam.thickness_mm / 2
     whole = _less(region(cam.outline), (region(opening.loop) for opening in cam.openings))
-    return Body((-half, half), (), (), lambda z: whole)
+    return MetalBody((-half, half), (), (), lambda z: whole)

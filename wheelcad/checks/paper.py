@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
 
 from wheelcad.arrays import Bytes, Floats
+from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
-from wheelcad.parts.common.paper import BAR_TICK, Bar, Point
+from wheelcad.findings import OWN, Finding, at_most, holds
+from wheelcad.parts.common.paper import BAR_TICK, SHEETS, Bar, Point
 from wheelcad.units import INCH_MM
+from wheelcad.words import count
 
 DPI = 300
 SEEK = 1.4  # mm to each side in which a line is looked for
@@ -57,12 +61,9 @@ class Dots:
         kept = found[np.isfinite(found)]
         return float(np.median(kept)) if len(kept) >= FEWEST else float("nan")
 
-    def nearest_line(self, place: Floats | Point, along: Point) -> float:
-        """The middle of the nearest dark stretch to `place`, mm along `along`; not a number where there is none."""
-        return float(self.nearest_lines(np.array([place]), np.array(along))[0])
-
     def nearest_lines(self, places: Floats, along: Floats) -> Floats:
-        """(n,) the same at many places (n, 2); along: (n, 2), or (2,) where it is one for all."""
+        """(n,) the middle of the nearest dark stretch to each of the places (n, 2), mm along `along`; not a number
+        where there is none. along: (n, 2), or (2,) where it is one for all."""
         steps = np.linspace(-SEEK, SEEK, 113)
         dark = self.darkness(places[:, None] + steps[:, None] * np.atleast_2d(along)[:, None])
         out = np.full(len(places), np.nan)
@@ -100,14 +101,35 @@ def render(path: Path) -> list[Dots]:
         document.close()
 
 
-def bar_ends(page: Dots, bar: Bar) -> list[float]:
+def pages_of(
+    path: Path, wanted: int, paper: str, checks: tuple[Check, Check], why: str
+) -> tuple[list[Dots], list[Finding]]:
+    """The pages of a PDF, none where they are not as many as are wanted; and how many and how large they are.
+
+    ValueError when it cannot be read.
+    """
+    pages = render(path)
+    full = len(pages) == wanted
+    out = [holds(checks[0], path.name, full, f"{len(pages)} of {count(wanted, 'page')} of {paper}", why, OWN)]
+    if not full:
+        return [], out
+    size = max(abs(a - b) for page in pages for a, b in zip(page.size_mm, SHEETS[paper], strict=True))
+    return pages, [*out, at_most(checks[1], path.name, size, "mm", PAGE_LIMIT_MM, f"pages against {paper}", OWN)]
+
+
+def within(check: Check, subject: str, offs: Sequence[float], what: str, limit_mm: float) -> Finding:
+    """How far what was found in the dots lies from its places."""
+    worst = float(np.abs(offs).max()) if offs else float("nan")
+    why = f"largest distance from its place of {len(offs)} {what}, rendered at {DPI} dots to the inch"
+    return at_most(check, subject, worst, "mm", limit_mm, why, OWN)
+
+
+def bar_ends(page: Dots, bar: Bar) -> Iterator[float]:
     """How far both end strokes of a bar lie from their places along it, mm, read on either side of the bar's line."""
     along, across = ((1.0, 0.0), (0.0, 1.0)) if bar.level else ((0.0, 1.0), (1.0, 0.0))
-    out = []
     for end in (bar.a, bar.b):
         for side in (-0.3 * BAR_TICK, 0.3 * BAR_TICK):
-            out.append(page.line_across((end[0] + side * across[0], end[1] + side * across[1]), along))
-    return out
+            yield page.line_across((end[0] + side * across[0], end[1] + side * across[1]), along)
 
 
 def cross_arms(page: Dots, at: Point, arm: float) -> list[float]:

@@ -166,17 +166,15 @@ def _bends(text: str, design: Design) -> Iterator[str]:
             yield f"bend: {' '.join(row)} for {radius:g} and {metal:g} mm"
 
 
-def unsaid_lengths(lines: Sequence[str], job: Job) -> list[str]:
+def unsaid_lengths(lines: Sequence[str], job: Job) -> Iterator[str]:
     """Of the measuring sheet: the job's own lengths that stand on it less often than the job has them."""
     text = " ".join(" ".join(lines).split())
     printed = [length_mm(found) for found in AS_WRITTEN.findall(text)]  # as the user wrote them, so to the last figure
     wanted = list(_measured(job))
-    out = []
     for what, mm in wanted:
         alike = sum(abs(other - mm) < 1e-6 for _, other in wanted)
         if sum(abs(length - mm) < SAME_MM for length in printed) < alike:
-            out.append(f"{what}: {mm:g} mm")
-    return out
+            yield f"{what}: {mm:g} mm"
 
 
 def _measured(job: Job) -> Iterator[tuple[str, float]]:

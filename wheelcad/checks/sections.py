@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import section_segments
-from wheelcad.checks.metal import Body
+from wheelcad.checks.metal import MetalBody
 from wheelcad.codes import Check
 from wheelcad.findings import OWN, Finding, at_most
 from wheelcad.words import length
@@ -26,7 +26,7 @@ FLAT = 1e-4  # how far the corners of a level triangle may differ in height
 
 
 @dataclass(frozen=True)
-class Worst:
+class WorstSection:
     """The largest distance, where it was found (x, y), and the height of the section."""
 
     off: float
@@ -35,19 +35,19 @@ class Worst:
     z: float = 0.0
 
 
-def off_border(segments: Floats, wanted: BaseGeometry) -> Worst:
+def off_border(segments: Floats, wanted: BaseGeometry) -> WorstSection:
     """The largest distance between the pieces (m, 2, 2) of a section and the border of the region it should fill."""
     border = wanted.boundary
     if not len(segments) or border.is_empty:
         nothing = not len(segments) and border.is_empty
-        return Worst(0.0 if nothing else float("inf"))
+        return WorstSection(0.0 if nothing else float("inf"))
     found = np.concatenate([segments.reshape(-1, 2), segments.mean(axis=1)])
     there = away_from(found, border_pieces(border))
     points = shapely.get_coordinates(shapely.segmentize(border, 2.0))
     back = away_from(points, segments)
     worst, at = (there, found) if there.max() >= back.max() else (back, points)
     k = int(worst.argmax())
-    return Worst(float(worst[k]), float(at[k, 0]), float(at[k, 1]))
+    return WorstSection(float(worst[k]), float(at[k, 0]), float(at[k, 1]))
 
 
 def border_pieces(border: BaseGeometry) -> Floats:
@@ -87,17 +87,17 @@ def _distances(points: Floats, pieces: Floats) -> Floats:
     return np.asarray(np.hypot(off[:, 0], off[:, 1]))
 
 
-def worst_section(triangles: Floats, body: Body) -> Worst:
+def worst_section(triangles: Floats, body: MetalBody) -> WorstSection:
     """The worst of all the sections of a mesh."""
-    worst = Worst(0.0)
+    worst = WorstSection(0.0)
     for z in body.heights:
         here = off_border(section_segments(triangles, z)[0], body.at(z))
         if here.off > worst.off:
-            worst = Worst(here.off, here.x, here.y, z)
+            worst = WorstSection(here.off, here.x, here.y, z)
     return worst
 
 
-def worst_height(triangles: Floats, body: Body) -> float:
+def worst_height(triangles: Floats, body: MetalBody) -> float:
     """The largest distance between a height at which something should change and the mesh, and the other way round."""
     corners = np.unique(np.round(triangles[:, :, 2], 6))
     wanted = np.array([*body.faces, *body.tips])
@@ -109,7 +109,7 @@ def worst_height(triangles: Floats, body: Body) -> float:
     return off
 
 
-def check_body(name: str, triangles: Floats, body: Body, limit: float = MESH_LIMIT) -> list[Finding]:
+def check_body(name: str, triangles: Floats, body: MetalBody, limit: float = MESH_LIMIT) -> list[Finding]:
     """A written solid against the design: its sections and its heights. limit: how far its mesh may lie off."""
     worst = worst_section(triangles, body)
     place = f"x {length(worst.x, 2)}, y {length(worst.y, 2)}, z {length(worst.z, 2)}"

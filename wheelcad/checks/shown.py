@@ -7,14 +7,15 @@ are, with the room that so coarse a mesh needs. Fasteners are usual proportions:
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.checks.bracket_metal import check_bracket_metal
-from wheelcad.checks.metal import Body, adapter_body, lands_body, wheel_body
+from wheelcad.checks.mesh import extent_off
+from wheelcad.checks.metal import MetalBody, adapter_body, lands_body, wheel_body
 from wheelcad.checks.sections import check_body
 from wheelcad.codes import Check
 from wheelcad.errors import DesignError, Faults
@@ -37,42 +38,36 @@ def glb_meshes(path: Path) -> dict[str, Floats]:
     return {mesh.name: mesh.points[mesh.triangles] for mesh in read_glb(path)}
 
 
-def check_shown(name: str, meshes: Mapping[str, Floats], design: Design) -> list[Finding]:
+def check_shown(name: str, meshes: Mapping[str, Floats], design: Design) -> Iterator[Finding]:
     """Every part of one file against the design."""
     wanted = _bodies(design)
-    out = [_names(name, meshes, design, wanted)]
+    yield _names(name, meshes, design, wanted)
     for part, body in wanted.items():
         if part in meshes:
-            out += check_body(f"{name}, {part}", meshes[part], body, SHOWN_LIMIT)
+            yield from check_body(f"{name}, {part}", meshes[part], body, SHOWN_LIMIT)
     if design.bracket is not None:
         plates = [mesh for part, mesh in meshes.items() if part == "bracket" or part.startswith("gusset")]
         if plates:
-            out += check_bracket_metal(f"{name}, bracket", np.concatenate(plates), design.bracket, SHOWN_LIMIT)
-        out += _bolts(name, meshes, design.bracket.mount_points)
-    return out + _sensor(name, meshes, design)
+            yield from check_bracket_metal(f"{name}, bracket", np.concatenate(plates), design.bracket, SHOWN_LIMIT)
+        yield from _bolts(name, meshes, design.bracket.mount_points)
+    yield from _sensor(name, meshes, design)
 
 
 def check_glb(folder: Path, design: Design) -> list[Finding]:
     """assembly.glb on its own."""
-    return check_shown(GLB, glb_meshes(folder / GLB), design)
+    return list(check_shown(GLB, glb_meshes(folder / GLB), design))
 
 
 def check_same_places(folder: Path, solids: Mapping[str, Floats]) -> list[Finding]:
     """The parts of assembly.glb in the same places as in assembly.step. solids: its meshes."""
     meshes = glb_meshes(folder / GLB)
     same = sorted(meshes) == sorted(solids)
-    off = max((_box_off(meshes[part], solids[part]) for part in meshes), default=0.0) if same else float("inf")
+    off = max((extent_off(meshes[part], solids[part]) for part in meshes), default=0.0) if same else float("inf")
     why = "corners of every part's box against assembly.step's"
     return [at_most(Check.SHOWN_SAME, GLB, off, "mm", SINGLE, why, OWN)]
 
 
-def _box_off(one: Floats, two: Floats) -> float:
-    a, b = one.reshape(-1, 3), two.reshape(-1, 3)
-    low, high = np.abs(a.min(axis=0) - b.min(axis=0)), np.abs(a.max(axis=0) - b.max(axis=0))
-    return float(max(low.max(), high.max()))
-
-
-def _bodies(design: Design) -> dict[str, Body]:
+def _bodies(design: Design) -> dict[str, MetalBody]:
     """What turns, part by part."""
     out = {"wheel": wheel_body(design.wheel, design.blank, design.balance.holes)}
     if design.wheel.form != "plate":
@@ -87,7 +82,7 @@ def _bodies(design: Design) -> dict[str, Body]:
     return out
 
 
-def _names(name: str, meshes: Mapping[str, Floats], design: Design, turning: Mapping[str, Body]) -> Finding:
+def _names(name: str, meshes: Mapping[str, Floats], design: Design, turning: Mapping[str, MetalBody]) -> Finding:
     """The parts that must be there; of the sensor and its fasteners as many as its place and size allow."""
     wanted = {*turning, *(("sensor",) if _place(design) is not None else ())}
     if design.bracket is not None:

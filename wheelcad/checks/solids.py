@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from wheelcad.arrays import Floats
@@ -34,9 +34,8 @@ def existing(path: Path) -> Path:
     return path
 
 
-def check_solids(figures_of: dict[str, BodyFigures], wanted: list[str]) -> list[Finding]:
+def check_solids(figures_of: dict[str, BodyFigures], wanted: list[str]) -> Iterator[Finding]:
     """Every STEP file the design calls for is there and holds a valid solid; works on what `step_figures` found."""
-    out = []
     for name in wanted:
         found = figures_of.get(name)
         said, good = "missing, or no STEP file that can be read", False
@@ -44,5 +43,4 @@ def check_solids(figures_of: dict[str, BodyFigures], wanted: list[str]) -> list[
             good = found.valid and found.solids >= 1 and found.volume > 0
             said = f"{found.solids} solid{'s' if found.solids != 1 else ''}, {'valid' if found.valid else 'not valid'}"
         why = "the kernel's own check of the re-read file"
-        out.append(holds(Check.VALID_SOLID, f"{name}.step", good, said, why, "OpenCASCADE shape check"))
-    return out
+        yield holds(Check.VALID_SOLID, f"{name}.step", good, said, why, "OpenCASCADE shape check")

@@ -13,8 +13,8 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.checks.bracket_metal import check_bracket_metal
-from wheelcad.checks.mesh import mesh_moments, section_segments
-from wheelcad.checks.metal import Body, adapter_body, blank_body, cam_body, wheel_body
+from wheelcad.checks.mesh import extent_off, mesh_moments, section_segments
+from wheelcad.checks.metal import MetalBody, adapter_body, blank_body, cam_body, wheel_body
 from wheelcad.checks.sections import MESH_LIMIT, away_from, check_body
 from wheelcad.codes import Check
 from wheelcad.files.stl import read_stl
@@ -30,7 +30,7 @@ HOLE_NEAR, HOLE_CORNERS = 0.2, 6  # corners this much of the radius off its circ
 APART = 0.05  # mm between heights of the gauge that are cut
 
 
-def bodies(design: Design) -> dict[str, Body]:
+def bodies(design: Design) -> dict[str, MetalBody]:
     """Where the metal of each turned or flat part should be."""
     out = {"wheel": wheel_body(design.wheel, design.blank, design.balance.holes)}
     if design.blank is not None:
@@ -57,8 +57,8 @@ def check_step_solid(name: str, triangles: Floats, design: Design, folder: Path)
 
 def _check(file: str, name: str, triangles: Floats, design: Design) -> list[Finding]:
     if name == "bracket" and design.bracket is not None:
-        return check_bracket_metal(file, triangles, design.bracket)
-    found: Mapping[str, Body] = bodies(design)
+        return list(check_bracket_metal(file, triangles, design.bracket))
+    found: Mapping[str, MetalBody] = bodies(design)
     return check_body(file, triangles, found[name]) if name in found else []
 
 
@@ -80,8 +80,7 @@ def _gauge_holes(name: str, triangles: Floats, design: GaugeDesign) -> list[Find
 
 def same_body(name: str, found: Floats, wanted: Floats) -> list[Finding]:
     """Two meshes of one body: over all, volume, and sections between every two heights at which the other has faces."""
-    a, b = found.reshape(-1, 3), wanted.reshape(-1, 3)
-    off = float(max(np.abs(a.min(axis=0) - b.min(axis=0)).max(), np.abs(a.max(axis=0) - b.max(axis=0)).max()))
+    off = extent_off(found, wanted)
     for z in _cuts(wanted):
         one, two = section_segments(found, z)[0], section_segments(wanted, z)[0]
         if not len(one) or not len(two):

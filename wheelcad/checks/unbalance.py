@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -83,23 +84,22 @@ def _first(figures: dict[str, BodyFigures], name: str) -> Floats:
     return np.array(figures[name].first)
 
 
-def residual(measured: MeasuredBalance, balance: BalanceDesign) -> list[Finding]:
+def residual(measured: MeasuredBalance, balance: BalanceDesign) -> Iterator[Finding]:
     """What is left in the files against limit and aim; with a reading, what its holes leave of it."""
     size = float(np.hypot(*measured.judged))
     limit, aim, rpm = balance.permissible_g_mm, balance.aim_g_mm, balance.max_speed_rpm
     if limit is None or aim is None or rpm is None:
-        return []
+        return
     grade = f"{balance.grade} for {quantity(balance.rated.kg * 1000, 'heavy')} at {speed(rpm)}"
     why = f"{grade}, from wheel.step; wheel.stl weighed would be {unbalance(measured.facets_g_mm)} off by its facets"
     if measured.readings:
         why = f"{grade}: the reading on level edges less what its holes in wheel.step take out"
     drilled = bool(balance.holes)
     gravest: Verdict = "fail" if drilled or measured.readings else "warn"
-    out = [at_most(Check.UNBALANCE_LEFT, "wheel.step", size, "g·mm", limit, why, "ISO 21940-11", gravest)]
+    yield at_most(Check.UNBALANCE_LEFT, "wheel.step", size, "g·mm", limit, why, "ISO 21940-11", gravest)
     if drilled:
         why = f"{balance.aim_grade} is aimed at, by the same figures"
-        out.append(at_most(Check.UNBALANCE_LEFT_AIM, "wheel.step", size, "g·mm", aim, why, "ISO 21940-11", "warn"))
-    return out
+        yield at_most(Check.UNBALANCE_LEFT_AIM, "wheel.step", size, "g·mm", aim, why, "ISO 21940-11", "warn")
 
 
 def three_ways(wheel: WheelDesign, balance: BalanceDesign, measured: MeasuredBalance) -> list[Finding]:

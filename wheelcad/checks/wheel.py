@@ -6,6 +6,7 @@ volume's limit follows from the mesh's own deflection.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -17,12 +18,13 @@ from wheelcad.checks.topology import topology
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
 from wheelcad.files.stl import read_stl
-from wheelcad.findings import OWN, Finding, at_most, holds
+from wheelcad.findings import OWN, About, Finding, at_most, holds
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.marks import WheelMark, half_width
 from wheelcad.trade.frames import point_at, wrap_180, wrap_360
 from wheelcad.words import angle, count, fine, length, quantity
 
+ABOUT = About("wheel.stl", OWN)
 EDGE_LIMIT_DEG = 0.001  # measured edges against theory
 RUN_OUT_LIMIT_MM = 0.01  # of the rim about the axis: twice the mesh's deflection
 VOLUME_LIMIT = 0.001  # relative, mesh against B-rep
@@ -67,25 +69,26 @@ def measure_teeth(triangles: Floats, radius: float, sense: int, z: float = 0.0) 
     return MeasuredTeeth(radius, np.column_stack([starts, ends]))
 
 
-def check_wheel(folder: Path, wheel: WheelDesign) -> list[Finding]:
+def check_wheel(folder: Path, wheel: WheelDesign) -> Iterator[Finding]:
     """All findings of wheel.stl but its balance."""
     triangles = read_stl(folder / "wheel.stl")
-    out = [sound_body(folder / "wheel.stl")]
+    yield sound_body(folder / "wheel.stl")
     expected = len(wheel.teeth.tooth_centres_deg)
     try:
         found = measure_teeth(triangles, wheel.slot.check_radius, wheel.sense)
     except ValueError as error:
-        return [*out, holds(Check.TOOTH_COUNT, "wheel.stl", False, str(error), "edges must come in pairs", OWN)]
+        yield ABOUT.holds(Check.TOOTH_COUNT, False, str(error), "edges must come in pairs")
+        return
     count = len(found.edges_deg)
     why = f"{wheel.teeth.count} positions less {wheel.teeth.missing} missing"
-    out.append(holds(Check.TOOTH_COUNT, "wheel.stl", count == expected, f"{count} teeth", why, OWN))
+    yield ABOUT.holds(Check.TOOTH_COUNT, count == expected, f"{count} teeth", why)
     if count != expected:
-        return out
-    out += _edges(found, wheel)
-    out += _gaps(found, wheel)
-    out.append(_rim(triangles, wheel))
+        return
+    yield from _edges(found, wheel)
+    yield from _gaps(found, wheel)
+    yield _rim(triangles, wheel)
     notches = [mark for mark in wheel.marks if mark.deep is not None]
-    return [*out, *(finding for mark in notches for finding in _notch(triangles, wheel, mark))]
+    yield from (finding for mark in notches for finding in _notch(triangles, wheel, mark))
 
 
 def _notch(triangles: Floats, wheel: WheelDesign, mark: WheelMark) -> list[Finding]:
@@ -97,16 +100,14 @@ def _notch(triangles: Floats, wheel: WheelDesign, mark: WheelMark) -> list[Findi
     s, t = points @ along, points @ across
     near = (np.abs(t) < 2 * mark.deep) & (s > mark.inner - mark.deep) & (s < mark.outer + 0.5)
     if not near.any():
-        return [holds(Check.NOTCH_PLACE, "wheel.stl", False, "no notch found", "the TDC notch is in the solid", OWN)]
+        return [ABOUT.holds(Check.NOTCH_PLACE, False, "no notch found", "the TDC notch is in the solid")]
     s, t = s[near], t[near]
     off = abs(float(np.degrees(np.arctan2((t.min() + t.max()) / 2, (mark.inner + mark.outer) / 2))))
     half = half_width(mark.deep / 2)
     size = max(abs(s.min() - mark.inner), abs(s.max() - mark.outer), abs(t.max() - half), abs(-t.min() - half))
     return [
         _degrees(Check.NOTCH_PLACE, off, EDGE_LIMIT_DEG, f"distance of the {mark.name} from {mark.at_deg:g} deg"),
-        at_most(
-            Check.NOTCH_SIZE, "wheel.stl", float(size), "mm", RUN_OUT_LIMIT_MM, "ends and width at half its depth", OWN
-        ),
+        ABOUT.at_most(Check.NOTCH_SIZE, float(size), "mm", RUN_OUT_LIMIT_MM, "ends and width at half its depth"),
     ]
 
 
@@ -139,10 +140,10 @@ def _edges(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
 
 
 def _degrees(check: Check, measured: float, limit: float, why: str) -> Finding:
-    return at_most(check, "wheel.stl", measured, "deg", limit, why, OWN)
+    return ABOUT.at_most(check, measured, "deg", limit, why)
 
 
-def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
+def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> Iterator[Finding]:
     """Each gap's place and size, from the steps between teeth that are more than one pitch."""
     steps = found.steps_deg
     wide = np.flatnonzero(steps > 1.5 * wheel.pitch_deg)
@@ -150,22 +151,14 @@ def _gaps(found: MeasuredTeeth, wheel: WheelDesign) -> list[Finding]:
     missing = ", ".join(str(round(s / wheel.pitch_deg) - 1) for s in steps[wide]) or "no"
     said = f"{count(len(wide), 'gap')} with {missing} missing"
     sizes = sorted(round(float(s) / wheel.pitch_deg) - 1 for s in steps[wide])
-    out = [
-        holds(
-            Check.GAP_COUNT,
-            "wheel.stl",
-            sizes == sorted(gap.missing for gap in wanted),
-            said,
-            "as many gaps, as wide, as the job says",
-            OWN,
-        )
-    ]
+    yield ABOUT.holds(
+        Check.GAP_COUNT, sizes == sorted(gap.missing for gap in wanted), said, "as many gaps, as wide, as the job says"
+    )
     middles = wrap_360(found.centres_deg[wide] + steps[wide] / 2)
     for gap in wanted:
         off = float(np.abs(wrap_180(middles - gap.at_deg)).min()) if len(middles) else float("inf")
         why = f"distance of the gap's middle from {angle(gap.at_deg)}"
-        out.append(at_most(Check.GAP_PLACE, "wheel.stl", off, "deg", EDGE_LIMIT_DEG, why, OWN))
-    return out
+        yield ABOUT.at_most(Check.GAP_PLACE, off, "deg", EDGE_LIMIT_DEG, why)
 
 
 def _rim(triangles: Floats, wheel: WheelDesign) -> Finding:
@@ -174,10 +167,10 @@ def _rim(triangles: Floats, wheel: WheelDesign) -> Finding:
     points = segments.reshape(-1, 2)
     tops = points[np.hypot(*points.T) > wheel.radius_mm - min(0.1, wheel.slot.depth / 4)]
     if len(tops) < 3:
-        return holds(Check.RIM_RUN_OUT, "wheel.stl", False, "no rim found", "tooth tops must lie on the rim", OWN)
+        return ABOUT.holds(Check.RIM_RUN_OUT, False, "no rim found", "tooth tops must lie on the rim")
     worst = _off_round(tops, wheel)
     why = f"indicator reading on the tooth tops, and their radius against {length(wheel.radius_mm)}"
-    return at_most(Check.RIM_RUN_OUT, "wheel.stl", worst, "mm", RUN_OUT_LIMIT_MM, why, OWN)
+    return ABOUT.at_most(Check.RIM_RUN_OUT, worst, "mm", RUN_OUT_LIMIT_MM, why)
 
 
 def _off_round(tops: Floats, wheel: WheelDesign) -> float:

@@ -7,7 +7,7 @@ apart is the TDC line on layer MARK: a radial line on the front face. Everything
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -34,7 +34,7 @@ def check_wheel_flat(folder: Path, names: Sequence[str], design: Design) -> list
 
 def _one(name: str, cut: CutFile, design: Design) -> list[Finding]:
     sense = design.wheel.sense
-    lines = radial_lines(cut)
+    lines = list(radial_lines(cut))
     off = min((apart_deg(float(angle_of(*path.vertices[0][:2], sense)), 0.0) for path in lines), default=math.inf)
     why = "the TDC line on layer MARK, which the pulley's own TDC mark meets; nearest to 0° of the lines that point at "
     found = at_most(Check.FLAT_TDC, name, round(off, 6), "deg", TDC_LIMIT_DEG, why + "the axis", OWN)
@@ -61,9 +61,8 @@ def _one_way(name: str, cut: CutFile, bolts: Floats, lines: Sequence[CutPath]) -
     return holds(Check.BOLTS_ONE_WAY, name, len(seen) == len(bolts) and len(alike) == 1, said, why, OWN)
 
 
-def radial_lines(cut: CutFile) -> list[CutPath]:
+def radial_lines(cut: CutFile) -> Iterator[CutPath]:
     """The straight marks that point at the axis and do not pass through it: the arms of centre crosses left out."""
-    out = []
     for path in cut.paths.get("MARK", []):
         (x0, y0, _), (x1, y1, _) = path.vertices[0], path.vertices[-1]
         long = math.hypot(x1 - x0, y1 - y0)
@@ -75,8 +74,7 @@ def radial_lines(cut: CutFile) -> list[CutPath]:
             and outer - inner > long - RADIAL_MM
             and not _in_cross(path, cut)
         ):
-            out.append(path)
-    return out
+            yield path
 
 
 def _in_cross(path: CutPath, cut: CutFile) -> bool:

@@ -13,12 +13,19 @@ import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
+from wheelcad.catalogue import files_markdown
+from wheelcad.checks.smallest import smallest_markdown
 from wheelcad.errors import BuildError, Fault
 from wheelcad.job.explain import explained
 from wheelcad.job.measuring import MEASURES, PICTURES, plain
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
+from wheelcad.job.reference import reference_markdown
 from wheelcad.job.starter import starter_text
+from wheelcad.measure.how import EVERY
+from wheelcad.packet.measuring_pictures import pictures
+from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.signal.faults import SAFE, fault_table
 from wheelcad.trade.assumed import ASSUMED
 from wheelcad.trade.sources import SOURCES
 
@@ -40,33 +47,19 @@ NAV = (
 def made() -> Mapping[str, Callable[[], str]]:
     """What `{{ name }}` stands for."""
     return {
-        "reference": _reference,
-        "files": _files,
+        "reference": reference_markdown,
+        "files": files_markdown,
         "pictures": _pictures,
         "scanning": _scanning,
         "sources": _sources,
         "assumed": _assumed,
         "faults": _faults,
-        "smallest": _smallest,
+        "smallest": smallest_markdown,
     }
-
-
-def _reference() -> str:
-    from wheelcad.job.reference import reference_markdown
-
-    return reference_markdown()
-
-
-def _files() -> str:
-    from wheelcad.catalogue import files_markdown
-
-    return files_markdown()
 
 
 def _scanning() -> str:
     """How a wheel is scanned, traced or heard, with its cautions."""
-    from wheelcad.measure.how import EVERY
-
     return "\n".join(f"- {line}" for line in EVERY)
 
 
@@ -104,20 +97,12 @@ def _assumed() -> str:
 
 
 def _faults() -> str:
-    from wheelcad.signal.faults import SAFE, fault_table
-
     blocks = [SAFE]
     for sensor, title in (("hall", "With a Hall sensor"), ("reluctance", "With a magnetic pickup")):
         lines = [f"### {title}", "", "| seen | likely | do |", "| --- | --- | --- |"]
         lines += [f"| {_cell(f.seen)} | {_cell(f.likely)} | {_cell(f.do)} |" for f in fault_table(_starter(sensor))]
         blocks.append("\n".join(lines))
     return "\n\n".join(blocks)
-
-
-def _smallest() -> str:
-    from wheelcad.checks.smallest import smallest_markdown
-
-    return smallest_markdown()
 
 
 def _starter(sensor: str = "hall", form: str = "turned-down", given: Mapping[str, str] | None = None) -> Job:
@@ -130,9 +115,6 @@ def _cell(text: str) -> str:
 
 def write_pages(folder: Path) -> None:
     """The Markdown with everything made put in, and the pictures beside it."""
-    from wheelcad.packet.measuring_pictures import pictures
-    from wheelcad.parts.wheel.design import design_wheel
-
     for name, _ in NAV:
         text = (PAGES / name).read_text(encoding="utf-8")
         for word, make in made().items():

@@ -12,7 +12,7 @@ from functools import cached_property, lru_cache
 
 import numpy as np
 
-from wheelcad.drawing.blocks import Block, notes_block, pack, table_blocks
+from wheelcad.drawing.blocks import SheetBlock, notes_block, pack, table_blocks
 from wheelcad.drawing.frame import TITLE_HEIGHT
 from wheelcad.drawing.ink import Box
 from wheelcad.drawing.linear import FIRST_MM
@@ -27,7 +27,7 @@ STEP = 4.0  # mm between places tried for a block
 HALF = 0.6  # of a note's width, so that two stand side by side on a small sheet
 NARROWER = (1.0, 0.75, 0.55)  # of a note's width, tried in turn
 
-Placing = tuple[Block, float, float]
+Placing = tuple[SheetBlock, float, float]
 
 
 @dataclass(frozen=True)
@@ -187,8 +187,8 @@ def _regions(sheet: Sheet, paper: Paper, keep: int, inner: Box) -> Iterator[tupl
         yield (x0, top + GAP, title_left - GAP, y1), placed
 
 
-def _blocks(sheet: Sheet, keep: int, width: float, tallest: float, share: float = 1.0) -> list[Block]:
-    out: list[Block] = []
+def _blocks(sheet: Sheet, keep: int, width: float, tallest: float, share: float = 1.0) -> list[SheetBlock]:
+    out: list[SheetBlock] = []
     for table in sheet.tables[:keep]:
         out.extend(table_blocks(table, max(tallest, 30.0)))
     for notes in sheet.notes[: max(0, keep - len(sheet.tables))]:
@@ -197,7 +197,7 @@ def _blocks(sheet: Sheet, keep: int, width: float, tallest: float, share: float 
 
 
 def _set(
-    blocks: Sequence[Block], places: Sequence[tuple[float, float]], left: float, top: float
+    blocks: Sequence[SheetBlock], places: Sequence[tuple[float, float]], left: float, top: float
 ) -> tuple[Placing, ...]:
     return tuple((b, left + x, top + y) for b, (x, y) in zip(blocks, places, strict=True))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -24,7 +24,7 @@ ALIGNS: dict[str, Align] = {"l": "left", "c": "centre", "r": "right"}
 
 
 @dataclass(frozen=True)
-class Block:
+class SheetBlock:
     """A group and its size in mm; its lower left corner is (0, 0)."""
 
     group: Group
@@ -32,21 +32,19 @@ class Block:
     height: float
 
 
-def table_blocks(table: Table, tallest: float) -> list[Block]:
+def table_blocks(table: Table, tallest: float) -> Iterator[SheetBlock]:
     """The table as one block, or as several side by side where its rows would stand taller than `tallest` mm."""
     row = ROW * table.height
     over = (HEADING + BELOW_HEADING if table.title else 0.0) + row
     room = max(1, int((tallest - over) / row))
     parts = -(-len(table.rows) // room) or 1
     size = -(-len(table.rows) // parts) or 1
-    blocks = []
     for k in range(parts):
         title = table.title if k == 0 else f"{table.title} (cont.)" if table.title else ""
-        blocks.append(_table(replace(table, title=title, rows=table.rows[k * size : (k + 1) * size]), table))
-    return blocks
+        yield _table(replace(table, title=title, rows=table.rows[k * size : (k + 1) * size]), table)
 
 
-def _table(table: Table, whole: Table) -> Block:
+def _table(table: Table, whole: Table) -> SheetBlock:
     h = table.height
     row = ROW * h
     widths = [
@@ -76,10 +74,10 @@ def _table(table: Table, whole: Table) -> Block:
     if table.title:
         ink.append(Letters(0, tall + BELOW_HEADING, table.title, HEADING, bold=True))
         tall += BELOW_HEADING + HEADING
-    return Block(Group(f"table {table.title}", "block", tuple(ink)), wide, tall)
+    return SheetBlock(Group(f"table {table.title}", "block", tuple(ink)), wide, tall)
 
 
-def notes_block(notes: Notes, width: float) -> Block:
+def notes_block(notes: Notes, width: float) -> SheetBlock:
     """The notes wrapped to `width` mm."""
     h = notes.height
     air = AIR if notes.caution else 0.0
@@ -106,10 +104,10 @@ def notes_block(notes: Notes, width: float) -> Block:
         ink.append(Letters(air + indent, base, words, h))
     if notes.caution:
         ink.append(rectangle(0, 0, width, tall, "TEXT", THICK))
-    return Block(Group(f"notes {notes.heading}", "block", tuple(ink)), width, tall)
+    return SheetBlock(Group(f"notes {notes.heading}", "block", tuple(ink)), width, tall)
 
 
-def pack(blocks: Sequence[Block], width: float, gap: float) -> tuple[list[tuple[float, float]], float]:
+def pack(blocks: Sequence[SheetBlock], width: float, gap: float) -> tuple[list[tuple[float, float]], float]:
     """Shelves from the top down, `width` mm wide: places from the top left corner (y negative), and the height used."""
     places: list[tuple[float, float]] = []
     x = y = deep = 0.0

@@ -17,7 +17,7 @@ from typing import Any
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.math import Vec3
 
-from wheelcad.drawing.ink import Fill, Group, HatchArea, Ink, Letters, Measure, Pen, RingStroke, Stroke
+from wheelcad.drawing.ink import Fill, Group, HatchArea, Ink, InkMeasure, Letters, Pen, RingStroke, Stroke
 from wheelcad.drawing.layout import Page, compose
 from wheelcad.drawing.linear import ABOVE, EXTENSION_GAP, EXTENSION_PAST, HEIGHT, NEXT_MM
 from wheelcad.drawing.model import Sheet
@@ -178,7 +178,7 @@ class _Sheet:
         )
         text.set_placement(self.at(letters.x, letters.y), align=ALIGN[letters.align])
 
-    def _dimension(self, space: Any, group: Group, measure: Measure) -> None:
+    def _dimension(self, space: Any, group: Group, measure: InkMeasure) -> None:
         block = self.doc.blocks.new_anonymous_block(type_char="D")
         round_one = measure.kind in ("diameter", "radius")
         for ink in group.ink:
@@ -217,7 +217,7 @@ def _coded(text: str) -> str:
     return plain.translate(TEXT_SIGNS)
 
 
-def _named_points(measure: Measure) -> tuple[int, dict[str, tuple[float, float]]]:
+def _named_points(measure: InkMeasure) -> tuple[int, dict[str, tuple[float, float]]]:
     """The DXF dimension type of a measure, and the DXF names of its points."""
     p = measure.points
     if measure.kind in ("linear", "aligned"):

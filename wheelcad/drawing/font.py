@@ -19,7 +19,7 @@ CAPITAL = 0.729  # height of a capital letter, in em; drawing text is sized by i
 
 
 @dataclass(frozen=True)
-class Face:
+class FontFace:
     """Advance widths of one font: character code -> em."""
 
     advances: dict[int, float]
@@ -36,7 +36,7 @@ def path_of(name: str) -> Path:
 
 
 @cache
-def face(name: str) -> Face:
+def face(name: str) -> FontFace:
     """The widths of a face carried along (REGULAR or BOLD)."""
     data = path_of(name).read_bytes()
     count = struct.unpack_from(">H", data, 4)[0]
@@ -49,7 +49,7 @@ def face(name: str) -> Face:
     pairs = struct.unpack_from(f">{2 * metrics}H", data, tables["hmtx"])
     advances = pairs[::2]
     glyphs = _characters(data, tables["cmap"])
-    return Face({code: advances[min(g, metrics - 1)] / per_em for code, g in glyphs.items()}, advances[0] / per_em)
+    return FontFace({code: advances[min(g, metrics - 1)] / per_em for code, g in glyphs.items()}, advances[0] / per_em)
 
 
 def _characters(data: bytes, cmap: int) -> dict[int, int]:

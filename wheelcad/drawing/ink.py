@@ -191,7 +191,7 @@ Ink = Stroke | RingStroke | Fill | HatchArea | Letters
 
 
 @dataclass(frozen=True)
-class Measure:
+class InkMeasure:
     """What a group of ink measures, for the DXF's DIMENSION entity.
 
     kind: linear, aligned, diameter, radius or angular. points: linear and aligned: first and second feature, a point on
@@ -208,7 +208,7 @@ class Measure:
     angle: float = 0.0
     scale: float = 1.0
 
-    def moved(self, dx: float, dy: float) -> Measure:
+    def moved(self, dx: float, dy: float) -> InkMeasure:
         """Shifted by dx, dy."""
         shifted = tuple((x + dx, y + dy) for x, y in self.points)
         return replace(self, points=shifted, text_at=(self.text_at[0] + dx, self.text_at[1] + dy))
@@ -227,7 +227,7 @@ class Group:
     name: str
     kind: Kind
     ink: tuple[Ink, ...]
-    measure: Measure | None = None
+    measure: InkMeasure | None = None
     view: str = ""
     keep: tuple[Box, ...] = ()
 

@@ -13,7 +13,7 @@ from functools import cached_property
 
 from wheelcad.drawing import say
 from wheelcad.drawing.font import text_width
-from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, box_of, line
+from wheelcad.drawing.ink import Box, Group, Ink, InkMeasure, Letters, box_of, line
 from wheelcad.drawing.model import Linear, Units
 from wheelcad.drawing.room import Room
 from wheelcad.drawing.symbols import ARROW, XY, arrow, rectangle
@@ -30,7 +30,7 @@ DATUM_SPARE = 2.0  # mm that a text leaves free at the ends for a datum triangle
 
 
 @dataclass(frozen=True)
-class Spot:
+class SizeSpot:
     """Where a linear dimension could stand: w is the dimension line's coordinate across, text_u the text's middle."""
 
     w: float
@@ -83,20 +83,20 @@ class LinearInk:
         """Paper coordinates of u, w."""
         return (w, u) if self.upright else (u, w)
 
-    def spots(self, w: float, far: int = 25) -> Iterator[Spot]:
+    def spots(self, w: float, far: int = 25) -> Iterator[SizeSpot]:
         """Text places on a dimension line at w, best first: middle, slid along, over either end, `far` steps out."""
         (u0, _), (u1, _) = self.ends
         middle, width = (u0 + u1) / 2, self.width
         spare = (0.0 if self.arrows_inside else 1.0) + (DATUM_SPARE if self.dim.datum else 0.0)
         if width <= u1 - u0 - spare:
-            yield Spot(w, middle)
+            yield SizeSpot(w, middle)
             for k in range(1, int((u1 - u0 - width) / 2 / SLIDE) + 1):
-                yield Spot(w, middle + k * SLIDE)
-                yield Spot(w, middle - k * SLIDE)
+                yield SizeSpot(w, middle + k * SLIDE)
+                yield SizeSpot(w, middle - k * SLIDE)
         tail = 1.0 if self.arrows_inside else 2 * ARROW
         for k in range(far):
-            yield Spot(w, u1 + tail + width / 2 + 3 * k)
-            yield Spot(w, u0 - tail - width / 2 - 3 * k)
+            yield SizeSpot(w, u1 + tail + width / 2 + 3 * k)
+            yield SizeSpot(w, u0 - tail - width / 2 - 3 * k)
 
     @cached_property
     def arrows_inside(self) -> bool:
@@ -104,7 +104,12 @@ class LinearInk:
         (u0, _), (u1, _) = self.ends
         return u1 - u0 >= 2 * ARROW + 1.5
 
-    def text_box(self, spot: Spot) -> Box:
+    @property
+    def tail(self) -> float:
+        """How far the line goes on beyond its extension lines, for arrows that stand outside, mm."""
+        return 0.0 if self.arrows_inside else 2 * ARROW
+
+    def text_box(self, spot: SizeSpot) -> Box:
         """The upright box of the text at a spot."""
         u0, u1 = spot.text_u - self.width / 2, spot.text_u + self.width / 2
         if self.upright:
@@ -114,25 +119,20 @@ class LinearInk:
     def bare(self, w: float) -> Group:
         """Dimension line and extension lines alone: what stays the same wherever the text goes."""
         (u0, w0), (u1, w1) = self.ends
-        reach = 0.0 if self.arrows_inside else 2 * ARROW
-        ink: list[Ink] = [line(self.xy(u0 - reach, w), self.xy(u1 + reach, w), role="dimension-line")]
+        ink: list[Ink] = [self._shelf(u0 - self.tail, u1 + self.tail, w)]
         for u, from_w in ((u0, w0), (u1, w1)):
             ink.extend(self._extension(u, from_w, w))
         return Group(self.text, "dimension", tuple(ink), view=self.view)
 
-    def group(self, spot: Spot) -> Group:
+    def group(self, spot: SizeSpot) -> Group:
         """The dimension's ink at a spot."""
         (u0, w0), (u1, w1) = self.ends
         w, half = spot.w, self.width / 2
         ink = list(self.bare(w).ink)
         if spot.text_u < u0:
-            ink[0] = self._shelf(
-                min(u0 - 2 * ARROW, spot.text_u - half), u1 + (0.0 if self.arrows_inside else 2 * ARROW), w
-            )
+            ink[0] = self._shelf(min(u0 - 2 * ARROW, spot.text_u - half), u1 + self.tail, w)
         elif spot.text_u > u1:
-            ink[0] = self._shelf(
-                u0 - (0.0 if self.arrows_inside else 2 * ARROW), max(u1 + 2 * ARROW, spot.text_u + half), w
-            )
+            ink[0] = self._shelf(u0 - self.tail, max(u1 + 2 * ARROW, spot.text_u + half), w)
         out = 90.0 if self.upright else 0.0
         inward, outward = (out, out + 180.0) if self.arrows_inside else (out + 180.0, out)
         ink += [arrow(self.xy(u0, w), inward), arrow(self.xy(u1, w), outward)]
@@ -145,7 +145,7 @@ class LinearInk:
             keep = (box_of(ink[-1:]),)
         middle = self.xy(spot.text_u, base - HEIGHT / 2 if self.upright else base + HEIGHT / 2)
         points = (self.xy(u0, w0), self.xy(u1, w1), self.xy(u1, w))
-        measure = Measure("linear", points, self.value, self.text, middle, 90.0 if self.upright else 0.0, self.scale)
+        measure = InkMeasure("linear", points, self.value, self.text, middle, 90.0 if self.upright else 0.0, self.scale)
         return Group(self.text, "dimension", tuple(ink), measure, self.view, keep)
 
     def _shelf(self, start: float, stop: float, w: float) -> Ink:
@@ -158,7 +158,7 @@ class LinearInk:
         a, b = self.xy(u, from_w + way * EXTENSION_GAP), self.xy(u, to_w + way * EXTENSION_PAST)
         return [line(a, b, role="extension-line")]
 
-    def _exact_box(self, spot: Spot, base: float) -> Ink:
+    def _exact_box(self, spot: SizeSpot, base: float) -> Ink:
         long, deep = self.width, HEIGHT + 1.4
         if self.upright:
             return rectangle(base - HEIGHT - 0.7, spot.text_u - long / 2, deep, long)

@@ -46,33 +46,42 @@ Symbol = Literal["run-out", "total-run-out", "position", "perpendicular", "paral
 
 # --- geometry -------------------------------------------------------------------------------------------------------
 @dataclass(frozen=True)
-class Line:
-    """A straight line from a to b. `line`: another line type than the layer's (wheelcad.trade.layers)."""
+class Between:
+    """What lies between two points."""
 
     a: Point
     b: Point
+
+
+@dataclass(frozen=True)
+class RoundMark:
+    """What is round about a point, radius in mm."""
+
+    x: float
+    y: float
+    radius: float
+
+
+@dataclass(frozen=True)
+class Line(Between):
+    """A straight line from a to b. `line`: another line type than the layer's (wheelcad.trade.layers)."""
+
     layer: str = "OUTLINE"
     line: str | None = None
 
 
 @dataclass(frozen=True)
-class Circle:
+class Circle(RoundMark):
     """A whole circle."""
 
-    x: float
-    y: float
-    radius: float
     layer: str = "OUTLINE"
     line: str | None = None
 
 
 @dataclass(frozen=True)
-class Arc:
+class Arc(RoundMark):
     """An arc, anticlockwise from start_deg to end_deg (degrees from +x)."""
 
-    x: float
-    y: float
-    radius: float
     start_deg: float
     end_deg: float
     layer: str = "OUTLINE"
@@ -110,39 +119,28 @@ class Hatch:
 
 
 @dataclass(frozen=True)
-class CentreLine:
+class CentreLine(Between):
     """A centre line; drawn `beyond` mm (on paper) past a and b."""
 
-    a: Point
-    b: Point
     beyond: float = 4.0
 
 
 @dataclass(frozen=True)
-class CentreMark:
+class CentreMark(RoundMark):
     """The cross of centre lines of a hole; arms reach 2 mm (on paper) past the circle; turned_deg turns it."""
 
-    x: float
-    y: float
-    radius: float
     turned_deg: float = 0.0
 
 
 @dataclass(frozen=True)
-class BreakEdge:
+class BreakEdge(Between):
     """Where a part is broken off in a view: a thin zigzag from a to b."""
-
-    a: Point
-    b: Point
 
 
 @dataclass(frozen=True)
-class TurnArrow:
+class TurnArrow(RoundMark):
     """A thin arc with an arrowhead at to_deg: a direction of rotation. Drawn from from_deg the short way to to_deg."""
 
-    x: float
-    y: float
-    radius: float
     from_deg: float
     to_deg: float
 
@@ -183,7 +181,7 @@ class Dimension:
 
 
 @dataclass(frozen=True)
-class Linear(Dimension):
+class Linear(Dimension, Between):
     """Distance between a and b: along x when it stands above or below the part, along y at its left or right.
 
     datum: letter of an ISO 5459 datum whose triangle sits on the dimension line (the axis of a bore, say).
@@ -191,8 +189,6 @@ class Linear(Dimension):
     stacked outside the part; the layout tries there first. far: stack outside all dimensions that are not far.
     """
 
-    a: Point
-    b: Point
     side: Side
     datum: str = ""
     at: float | None = None
@@ -200,40 +196,28 @@ class Linear(Dimension):
 
 
 @dataclass(frozen=True)
-class Aligned(Dimension):
+class Aligned(Dimension, Between):
     """Distance from a to b, the dimension line parallel to them, on the left of the way from a to b."""
 
-    a: Point
-    b: Point
-
 
 @dataclass(frozen=True)
-class Diameter(Dimension):
+class Diameter(Dimension, RoundMark):
     """Diameter of a circle seen as a circle, led out of it. toward_deg: which way the text is wanted."""
 
-    x: float
-    y: float
-    radius: float
     toward_deg: float = 45.0
 
 
 @dataclass(frozen=True)
-class Radius(Dimension):
+class Radius(Dimension, RoundMark):
     """Radius of an arc; toward_deg: a direction from the centre in which the arc exists."""
 
-    x: float
-    y: float
-    radius: float
     toward_deg: float = 45.0
 
 
 @dataclass(frozen=True)
-class Angular(Dimension):
+class Angular(Dimension, RoundMark):
     """Angle at (x, y), anticlockwise from from_deg to to_deg; extension lines start at `radius` mm."""
 
-    x: float
-    y: float
-    radius: float
     from_deg: float
     to_deg: float
 
@@ -292,22 +276,17 @@ class Texture:
 
 
 @dataclass(frozen=True)
-class CuttingPlane:
+class CuttingPlane(Between):
     """Where a section is cut: from a to b, with arrows and letters at both ends looking along look_deg."""
 
-    a: Point
-    b: Point
     letter: str
     look_deg: float
 
 
 @dataclass(frozen=True)
-class DetailCircle:
+class DetailCircle(RoundMark):
     """The thin circle round what a detail view enlarges, with its letter."""
 
-    x: float
-    y: float
-    radius: float
     letter: str
     toward_deg: float = 45.0
 

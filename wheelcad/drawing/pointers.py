@@ -12,7 +12,7 @@ import numpy as np
 
 from wheelcad.drawing import say, symbols
 from wheelcad.drawing.font import text_width
-from wheelcad.drawing.ink import Group, Ink, Letters, Measure, Stroke, box_of, letters_box, line
+from wheelcad.drawing.ink import Group, Ink, InkMeasure, Letters, Stroke, box_of, letters_box, line
 from wheelcad.drawing.linear import ABOVE, HEIGHT
 from wheelcad.drawing.model import (
     Aligned,
@@ -27,7 +27,7 @@ from wheelcad.drawing.model import (
     Tolerance,
 )
 from wheelcad.drawing.room import TEXT_GAP, Lines, Room, grown, kept_clear, segments_cross, segments_in_box
-from wheelcad.drawing.slanted import Made, aligned_groups, angle_groups
+from wheelcad.drawing.slanted import PointerStyle, aligned_groups, angle_groups
 from wheelcad.drawing.symbols import XY, arrow, polar
 
 RAY_MM = 60.0  # how far beyond the part an angle's extension lines may come to reach
@@ -40,7 +40,7 @@ LENGTHS = (9, 13, 17, 22, 28, 34, 41, 48, 56, 64, 73, 82, 92, 102, 115, 130)  # 
 TURNS = (0, 15, -15, 30, -30, 45, -45, 60, -60, 75, -75, 90, -90, 110, -110, 130, -130, 150, -150, 180)
 
 
-def place_pointers(items: Sequence[object], made: Made, room: Room) -> list[Group]:
+def place_pointers(items: Sequence[object], made: PointerStyle, room: Room) -> list[Group]:
     """Place leaders and their like one after another; `room` is told of each.
 
     What finds no place goes first in another attempt: it is the most hemmed in.
@@ -64,7 +64,7 @@ def place_pointers(items: Sequence[object], made: Made, room: Room) -> list[Grou
 
 
 def place_angles(
-    dims: list[Angular], to_come: list[Linear], planes: list[CuttingPlane], made: Made, room: Room
+    dims: list[Angular], to_come: list[Linear], planes: list[CuttingPlane], made: PointerStyle, room: Room
 ) -> list[Group]:
     """Place angles, the smallest first and nearest; their text keeps off the extension lines that larger angles and
     the linear dimensions `to_come` will draw, and off the ends of cutting planes."""
@@ -72,7 +72,11 @@ def place_angles(
     order = sorted(range(len(dims)), key=lambda k: (round((dims[k].to_deg - dims[k].from_deg) % 360.0, 6), k))
     for at, k in enumerate(order):
         rays = _rays([dims[other] for other in order[at + 1 :]], to_come, planes, made.scale)
-        clear = (g for g in angle_groups(dims[k], made) if not _texts_cut(g, rays))
+        clear = (
+            group
+            for group in angle_groups(dims[k], made)
+            if not any(segments_in_box(rays, grown(box, 2 * TEXT_GAP)) for _, box in kept_clear(group))
+        )
         group = next((g for g in clear if room.fits(g)), None) or _search(angle_groups(dims[k], made), room)
         room.add(group)
         out[k] = group
@@ -96,10 +100,6 @@ def _rays(dims: list[Angular], linear: list[Linear], planes: list[CuttingPlane],
             out = math.degrees(math.atan2(end[1] - far[1], end[0] - far[0]))
             rows.append((*end, *polar(end, RAY_MM, out)))
     return Lines(np.array(rows).reshape(-1, 4))
-
-
-def _texts_cut(group: Group, rays: Lines) -> bool:
-    return any(segments_in_box(rays, grown(box, 2 * TEXT_GAP)) for _, box in kept_clear(group))
 
 
 def _search(candidates: Iterator[Group], room: Room, on_part: bool = False) -> Group:
@@ -156,7 +156,7 @@ def _leaders(group: Group) -> Iterator[tuple[float, float, float, float]]:
             yield x0 + t * (x1 - x0), y0 + t * (y1 - y0), x1, y1
 
 
-def _candidates(item: object, made: Made) -> Iterator[Group]:
+def _candidates(item: object, made: PointerStyle) -> Iterator[Group]:
     makers: dict[type, Callable[..., Iterator[Group]]] = {
         Note: _notes,
         Tolerance: _tolerances,
@@ -185,6 +185,13 @@ def _level(direction: float) -> bool:
     return abs(math.sin(math.radians(direction))) < 0.1
 
 
+def _leads(tip: XY, toward: float, shortest: tuple[float, ...] = ()) -> Iterator[tuple[float, XY]]:
+    """(direction, end) of leaders from a tip, those left out that would run along their own shelf."""
+    for direction, length in _ways(toward, shortest):
+        if not _level(direction):
+            yield direction, polar(tip, length, direction)
+
+
 def _shelf_side(direction: float) -> float:
     """Which way a shelf runs from a leader's end, away from its tip: 1 to the right, -1 to the left."""
     return 1.0 if math.cos(math.radians(direction)) >= -1e-9 else -1.0
@@ -201,12 +208,9 @@ def _shelf_text(end: XY, direction: float, lines: list[str], height: float) -> l
     return ink
 
 
-def _notes(note: Note, made: Made) -> Iterator[Group]:
+def _notes(note: Note, made: PointerStyle) -> Iterator[Group]:
     tip = note.tip[0] * made.scale, note.tip[1] * made.scale
-    for direction, length in _ways(note.toward_deg, (3.0, 6.0) if note.end == "none" else ()):
-        if _level(direction):
-            continue
-        end = polar(tip, length, direction)
+    for direction, end in _leads(tip, note.toward_deg, (3.0, 6.0) if note.end == "none" else ()):
         words = _shelf_text(end, direction, note.text.split("\n"), note.height)
         ink: list[Ink] = [line(tip, end, role="leader"), *words]
         if note.end == "arrow":
@@ -216,7 +220,7 @@ def _notes(note: Note, made: Made) -> Iterator[Group]:
         yield Group(note.text.replace("\n", " "), "pointer", tuple(ink), view=made.view)
 
 
-def _tolerances(tolerance: Tolerance, made: Made) -> Iterator[Group]:
+def _tolerances(tolerance: Tolerance, made: PointerStyle) -> Iterator[Group]:
     value = say.length(tolerance.value, "in" if made.units == "in" else "mm", fine=True)
     cells = symbols.tolerance_cells(tolerance.symbol, value, tolerance.datums, tolerance.diametral)
     width = symbols.tolerance_width(cells)
@@ -243,14 +247,11 @@ def _either_tip(tolerance: Tolerance) -> Iterator[tuple[XY, float, float]]:
                 yield tolerance.or_tip, -direction, length
 
 
-def _textures(texture: Texture, made: Made) -> Iterator[Group]:
+def _textures(texture: Texture, made: PointerStyle) -> Iterator[Group]:
     tip = texture.tip[0] * made.scale, texture.tip[1] * made.scale
     ra = f"Ra {say.number(texture.ra_um, 1)}"
     width, _ = symbols.texture_size(ra)
-    for direction, length in _ways(texture.toward_deg):
-        if _level(direction):
-            continue
-        end = polar(tip, length, direction)
+    for direction, end in _leads(tip, texture.toward_deg):
         side = _shelf_side(direction)
         foot = end[0] + side * (3.0 if side > 0 else width)
         sign = symbols.texture_sign(foot, end[1], ra)
@@ -259,7 +260,7 @@ def _textures(texture: Texture, made: Made) -> Iterator[Group]:
         yield Group(ra, "pointer", ink, view=made.view, keep=(grown(box_of(sign), -0.3),))
 
 
-def _datums(datum: Datum, made: Made) -> Iterator[Group]:
+def _datums(datum: Datum, made: PointerStyle) -> Iterator[Group]:
     tip = datum.tip[0] * made.scale, datum.tip[1] * made.scale
     for out in (datum.toward_deg, datum.toward_deg + 180):
         for stem in range(3, 90, 3):
@@ -287,7 +288,7 @@ def place_first(candidates: Iterator[Group], room: Room) -> Group:
     return group
 
 
-def _rounds(dim: Diameter | Radius, made: Made) -> Iterator[Group]:
+def _rounds(dim: Diameter | Radius, made: PointerStyle) -> Iterator[Group]:
     centre = dim.x * made.scale, dim.y * made.scale
     r = dim.radius * made.scale
     whole = isinstance(dim, Diameter)
@@ -305,5 +306,5 @@ def _rounds(dim: Diameter | Radius, made: Made) -> Iterator[Group]:
         points = (polar(centre, r, 180), polar(centre, r, 0)) if whole else (centre, tip)
         first = next(i for i in words if isinstance(i, Letters) and i.text == text)
         at = (first.x + first.width / 2, first.y + HEIGHT / 2)
-        measure = Measure("diameter" if whole else "radius", points, value, text, at, scale=made.scale)
+        measure = InkMeasure("diameter" if whole else "radius", points, value, text, at, scale=made.scale)
         yield Group(text, "dimension", ink, measure, made.view)

@@ -8,14 +8,14 @@ from dataclasses import dataclass
 
 from wheelcad.drawing import say, symbols
 from wheelcad.drawing.font import text_width
-from wheelcad.drawing.ink import Box, Group, Ink, Letters, Measure, RingStroke, box_of, line, pen
+from wheelcad.drawing.ink import Box, Group, Ink, InkMeasure, Letters, RingStroke, box_of, line, pen
 from wheelcad.drawing.linear import ABOVE, EXTENSION_GAP, EXTENSION_PAST, FIRST_MM, HEIGHT, NEXT_MM
 from wheelcad.drawing.model import Aligned, Angular, Units
 from wheelcad.drawing.symbols import ARROW, XY, arrow, polar
 
 
 @dataclass(frozen=True)
-class Made:
+class PointerStyle:
     """Settings that all pointers of a view share."""
 
     units: Units
@@ -23,7 +23,7 @@ class Made:
     view: str
 
 
-def angle_groups(dim: Angular, made: Made) -> Iterator[Group]:
+def angle_groups(dim: Angular, made: PointerStyle) -> Iterator[Group]:
     """An angle with its arc further and further out, its text in the middle, beside it, or over either end."""
     centre = dim.x * made.scale, dim.y * made.scale
     sweep = (dim.to_deg - dim.from_deg) % 360.0 or 360.0
@@ -40,7 +40,7 @@ def angle_groups(dim: Angular, made: Made) -> Iterator[Group]:
             yield _angle_at(dim, made, centre, r, place, text, tail)
 
 
-def _angle_at(dim: Angular, made: Made, centre: XY, r: float, place: float, text: str, tail: float) -> Group:
+def _angle_at(dim: Angular, made: PointerStyle, centre: XY, r: float, place: float, text: str, tail: float) -> Group:
     """One way to draw an angle: arc of radius r, text level beside the arc in direction `place`."""
     width = text_width(text, HEIGHT)
     c, s = math.cos(math.radians(place)), math.sin(math.radians(place))
@@ -72,11 +72,11 @@ def _angle_at(dim: Angular, made: Made, centre: XY, r: float, place: float, text
         polar(centre, dim.radius * made.scale, dim.to_deg),
         polar(centre, r, dim.from_deg + sweep / 2),
     )
-    measure = Measure("angular", points, sweep, text, (tx, ty), scale=made.scale)
+    measure = InkMeasure("angular", points, sweep, text, (tx, ty), scale=made.scale)
     return Group(text, "dimension", tuple(ink), measure, made.view, keep)
 
 
-def aligned_groups(dim: Aligned, made: Made) -> Iterator[Group]:
+def aligned_groups(dim: Aligned, made: PointerStyle) -> Iterator[Group]:
     """An aligned dimension further and further out, on its left, then on its right."""
     a = dim.a[0] * made.scale, dim.a[1] * made.scale
     b = dim.b[0] * made.scale, dim.b[1] * made.scale
@@ -89,7 +89,7 @@ def aligned_groups(dim: Aligned, made: Made) -> Iterator[Group]:
 
 
 def _aligned_at(
-    dim: Aligned, made: Made, ends: tuple[XY, XY], way: float, out: float, off: float, said: tuple[float, str]
+    dim: Aligned, made: PointerStyle, ends: tuple[XY, XY], way: float, out: float, off: float, said: tuple[float, str]
 ) -> Group:
     """An aligned dimension at `off` mm from its features, its text above the line as read from below or the right."""
     value, text = said
@@ -115,5 +115,5 @@ def _aligned_at(
     at = polar(middle, ABOVE, reading + 90)
     ink.append(Letters(at[0], at[1], text, HEIGHT, "centre", reading, "DIM"))
     centre = polar(middle, ABOVE + HEIGHT / 2, reading + 90)
-    measure = Measure("aligned", (ends[0], ends[1], q), value, text, centre, way, made.scale)
+    measure = InkMeasure("aligned", (ends[0], ends[1], q), value, text, centre, way, made.scale)
     return Group(text, "dimension", tuple(ink), measure, made.view)

@@ -16,6 +16,7 @@ from wheelcad.drawing.model import (
     Aligned,
     Angular,
     Arc,
+    Between,
     BreakEdge,
     CentreLine,
     CentreMark,
@@ -42,7 +43,7 @@ from wheelcad.drawing.model import (
 from wheelcad.drawing.paper import scale_name
 from wheelcad.drawing.pointers import datum_on, place_angles, place_first, place_pointers
 from wheelcad.drawing.room import Room
-from wheelcad.drawing.slanted import Made
+from wheelcad.drawing.slanted import PointerStyle
 from wheelcad.drawing.symbols import ARROW, arrow, polar
 from wheelcad.trade.layers import CONTINUOUS, WIDE_MM
 from wheelcad.trade.loop import Loop
@@ -89,7 +90,7 @@ def ink_stacks(view: View, scale: float, units: Units) -> Draft:
     for group in draft.groups:
         draft.room.add(group)
     linear = _of(view, Linear)
-    made = Made(units, scale, view.name)
+    made = PointerStyle(units, scale, view.name)
     draft.take(place_angles(_of(view, Angular), linear, _of(view, CuttingPlane), made, draft.room))
     draft.stacked = stack(linear, part_box(view, scale), draft.room, units, scale, view.name)
     draft.take(draft.stacked)
@@ -99,7 +100,7 @@ def ink_stacks(view: View, scale: float, units: Units) -> Draft:
 def ink_pointers(draft: Draft) -> Draft:
     """The rest: cutting planes, leaders, symbols, letters of details, the caption."""
     view, scale = draft.view, draft.scale
-    made = Made(draft.units, scale, view.name)
+    made = PointerStyle(draft.units, scale, view.name)
     for plane in _of(view, CuttingPlane):
         for last in (False, True):
             draft.put(_cutting_end(plane, scale, view.name, last))
@@ -164,9 +165,12 @@ def _geometry(entity: Entity, s: float) -> tuple[Ink, ...]:
     return make(entity, s) if make else ()
 
 
+def _ends(e: Between, s: float) -> tuple[tuple[float, float], tuple[float, float]]:
+    return (e.a[0] * s, e.a[1] * s), (e.b[0] * s, e.b[1] * s)
+
+
 def _line(e: Line, s: float) -> tuple[Ink, ...]:
-    ends = ((e.a[0] * s, e.a[1] * s, 0.0), (e.b[0] * s, e.b[1] * s, 0.0))
-    return (Stroke(ends, pen(e.layer, e.line, _width(e.line))),)
+    return (Stroke(tuple((x, y, 0.0) for x, y in _ends(e, s)), pen(e.layer, e.line, _width(e.line))),)
 
 
 def _width(other: str | None) -> float | None:
@@ -200,7 +204,7 @@ def _hatch(e: Hatch, s: float) -> tuple[Ink, ...]:
 
 
 def _centre_line(e: CentreLine, s: float) -> tuple[Ink, ...]:
-    a, b = (e.a[0] * s, e.a[1] * s), (e.b[0] * s, e.b[1] * s)
+    a, b = _ends(e, s)
     way = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
     return (line(polar(a, -e.beyond, way), polar(b, e.beyond, way), "CENTRE"),)
 
@@ -214,7 +218,7 @@ def _centre_mark(e: CentreMark, s: float) -> tuple[Ink, ...]:
 
 
 def _break(e: BreakEdge, s: float) -> tuple[Ink, ...]:
-    a, b = (e.a[0] * s, e.a[1] * s), (e.b[0] * s, e.b[1] * s)
+    a, b = _ends(e, s)
     way = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
     long = math.dist(a, b)
     middle = long / 2
@@ -242,7 +246,7 @@ def _turn_arrow(e: TurnArrow, s: float) -> tuple[Ink, ...]:
 
 
 def _plane(e: CuttingPlane, s: float) -> tuple[Ink, ...]:
-    return (line((e.a[0] * s, e.a[1] * s), (e.b[0] * s, e.b[1] * s), "CENTRE"),)
+    return (line(*_ends(e, s), "CENTRE"),)
 
 
 def _text(e: Text, s: float) -> Letters:
@@ -251,7 +255,7 @@ def _text(e: Text, s: float) -> Letters:
 
 def _cutting_end(e: CuttingPlane, s: float, view: str, last: bool) -> Iterator[Group]:
     """One wide end of a cutting plane with its arrow and letter (ISO 128-3), further and further out."""
-    a, b = (e.a[0] * s, e.a[1] * s), (e.b[0] * s, e.b[1] * s)
+    a, b = _ends(e, s)
     way = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
     start, out = (b, way) if last else (a, way + 180)
     back = e.look_deg + 180

@@ -45,11 +45,6 @@ class CutPath:
         for (x0, y0, bulge), (x1, y1, _) in pairwise(self.vertices):
             yield Edge(x0, y0, x1, y1, bulge)
 
-    @property
-    def length(self) -> float:
-        """Length of the cut, mm."""
-        return sum(edge.length for edge in self.edges())
-
 
 @dataclass(frozen=True)
 class CutText:

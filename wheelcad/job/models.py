@@ -156,6 +156,12 @@ class Job(Section):
         """The bracket's mounts on the block."""
         return self.bracket.mounts if self.bracket is not None else ()
 
+    def with_sensor_at(self, at_deg: float) -> Self:
+        """The job with its sensor at another angle; itself without one."""
+        if self.sensor is None:
+            return self
+        return self.model_copy(update={"sensor": self.sensor.model_copy(update={"at": at_deg % 360.0})})
+
     @property
     def source(self) -> JobSource:
         """Where the job was read from, for messages; empty for a job made in a script."""

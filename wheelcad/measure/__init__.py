@@ -24,10 +24,10 @@ def measure(*files: str | Path, **asked: Any) -> Measured:
     from dataclasses import fields
 
     from wheelcad.errors import Fault, JobValueError, nearest
-    from wheelcad.measure.command import Asked
+    from wheelcad.measure.command import MeasureAsked
     from wheelcad.measure.command import measure as measure_files
 
-    known = {field.name for field in fields(Asked)} - {"files"}
+    known = {field.name for field in fields(MeasureAsked)} - {"files"}
     for word in asked.keys() - known:
         near = nearest(word, known)
         raise JobValueError(
@@ -36,7 +36,7 @@ def measure(*files: str | Path, **asked: Any) -> Measured:
     if not files:
         raise JobValueError(Fault("a file to measure is needed", file="measure"))
     paths = {name: Path(value) for name in ("job", "report", "write") if (value := asked.get(name)) is not None}
-    return measure_files(Asked(tuple(map(Path, files)), **{**asked, **paths}))
+    return measure_files(MeasureAsked(tuple(map(Path, files)), **{**asked, **paths}))
 
 
 class _Callable(ModuleType):

@@ -51,12 +51,7 @@ class Advice:
 
     def as_json(self) -> dict[str, object]:
         """As `measure --json` holds it."""
-        return {
-            "action": self.action,
-            "what": self.what,
-            "timing_error_deg": self.timing_error_deg,
-            "syncs": self.syncs,
-        }
+        return {name: getattr(self, name) for name in ("action", "what", "timing_error_deg", "syncs")}
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,6 +6,8 @@ bound it only the side away from the gap matters, so that either may be cut agai
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from wheelcad.arrays import Floats
@@ -38,10 +40,10 @@ def move_gap(case: Case) -> list[Advice]:
     left, first = best
     if left > 0.7 * float(np.ptp(off)) or first == n - 1:
         return []
-    return _proposals(case, first, off, base)
+    return list(_proposals(case, first, off, base))
 
 
-def _proposals(case: Case, first: int, off: Floats, base: float) -> list[Advice]:
+def _proposals(case: Case, first: int, off: Floats, base: float) -> Iterator[Advice]:
     n, m, pitch = len(off), case.missing, case.pitch_deg
     centre = float(case.nominal_deg[first]) + base + m * pitch / 2
     old = float(case.nominal_deg[0]) + base - m * pitch / 2
@@ -61,31 +63,27 @@ def _proposals(case: Case, first: int, off: Floats, base: float) -> list[Advice]
         what += f", after cutting {places}: where it belongs"
     if case.job is None:
         what += f": the gap moves by {angle(moved, 3)} the way the crank turns; give a --job to write it"
-        return [Advice("move-gap", what, error, works, by_cylinder=by)]
+        yield Advice("move-gap", what, error, works, by_cylinder=by)
+        return
     new_at = float(wrap_360(case.job.wheel.gap_at + moved))
     key: Key = ("wheel", "gap_at")
     changes = {key: f"{_plain(new_at)} deg"}
-    out = [
-        Advice(
-            "move-gap",
-            what
-            + f", which is gap_at: {_plain(new_at)} deg; balance and the controller's angle move with it, so build the "
-            "new job",
-            error,
-            works,
-            changes if not case.job.wheel.gaps[1:] else {},
-            {key: "missing"},
-            by,
-        )
-    ]
+    yield Advice(
+        "move-gap",
+        what
+        + f", which is gap_at: {_plain(new_at)} deg; balance and the controller's angle move with it, so build the "
+        "new job",
+        error,
+        works,
+        changes if not case.job.wheel.gaps[1:] else {},
+        {key: "missing"},
+        by,
+    )
     if case.job.sensor is not None:
         at = float(wrap_360(case.job.sensor.at + moved))
         sensor: Key = ("sensor", "at")
         what += f", and stand the sensor at {_plain(at)} deg: the controller's angle then stays as it was"
-        out.append(
-            Advice("move-sensor", what, error, works, {**changes, sensor: f"{_plain(at)} deg"}, {key: "missing"}, by)
-        )
-    return out
+        yield Advice("move-sensor", what, error, works, {**changes, sensor: f"{_plain(at)} deg"}, {key: "missing"}, by)
 
 
 def _plain(angle: float) -> str:

@@ -26,7 +26,7 @@ CLEAN_MM = 0.3  # below the slot floors: what the lathe takes to leave no trace 
 
 
 @dataclass(frozen=True, eq=False)
-class Fit:
+class PatternFit:
     """A coarser pattern in the metal. gap_deg: middle of its gap; tooth_deg: width that can be left of every tooth."""
 
     teeth: int
@@ -43,7 +43,8 @@ def another_pattern(case: Case) -> list[Advice]:
     rim = rim or (case.job.wheel.outside_diameter / 2 if case.job is not None else None)
     least = float(np.degrees(_least_tooth(case.job) / rim)) if rim else 0.2 * case.pitch_deg
     # teeth that lose a little on both sides keep their new edges clean
-    for teeth, missing in sorted({*USUAL, *_shares(case.teeth)}, reverse=True):
+    shares = [(case.teeth // k, 1) for k in (2, 3, 4) if case.teeth % k == 0 and case.teeth // k >= 12]
+    for teeth, missing in sorted({*USUAL, *shares}, reverse=True):
         if teeth >= min(case.wheel.teeth, case.teeth) or missing < 1:
             continue
         fit = best_fit(edges, teeth, missing)
@@ -53,11 +54,7 @@ def another_pattern(case: Case) -> list[Advice]:
     return []
 
 
-def _shares(teeth: int) -> list[tuple[int, int]]:
-    return [(teeth // k, 1) for k in (2, 3, 4) if teeth % k == 0 and teeth // k >= 12]
-
-
-def best_fit(edges_deg: Floats, teeth: int, missing: int) -> Fit | None:
+def best_fit(edges_deg: Floats, teeth: int, missing: int) -> PatternFit | None:
     """The start angle and gap place that leave the widest teeth. edges_deg: (t, 2) of the teeth that are there."""
     pitch = 360.0 / teeth
     starts = np.arange(STARTS) * pitch / STARTS
@@ -71,10 +68,10 @@ def best_fit(edges_deg: Floats, teeth: int, missing: int) -> Fit | None:
     if windows[k, i] <= 0:
         return None
     gap = float(starts[i] + pitch * (k + (missing - 1) / 2))
-    return Fit(teeth, missing, float(wrap_360(gap)), 2 * float(windows[k, i]))
+    return PatternFit(teeth, missing, float(wrap_360(gap)), 2 * float(windows[k, i]))
 
 
-def _pattern_advice(case: Case, fit: Fit, rim: float | None) -> Advice:
+def _pattern_advice(case: Case, fit: PatternFit, rim: float | None) -> Advice:
     pitch = 360.0 / fit.teeth
     wide = pitch - fit.tooth_deg
     moved = shorter(fit.gap_deg - (case.job.wheel.gap_at if case.job is not None else 0.0))
@@ -99,7 +96,7 @@ def _chord(rim: float, wide: float) -> float:
     return float(2 * rim * np.sin(np.radians(wide) / 2))
 
 
-def _pattern_changes(job: Job, fit: Fit, rim: float, wide: float) -> tuple[dict[Key, str], dict[Key, str]]:
+def _pattern_changes(job: Job, fit: PatternFit, rim: float, wide: float) -> tuple[dict[Key, str], dict[Key, str]]:
     slot: Key = ("wheel", "slot")
     changes: dict[Key, str] = {
         ("wheel", "teeth"): str(fit.teeth),

@@ -17,7 +17,7 @@ from pathlib import Path
 import numpy as np
 
 from wheelcad.arrays import Floats
-from wheelcad.measure.reading import Reading, refused
+from wheelcad.measure.reading import WheelReading, refused
 from wheelcad.trade.frames import wrap_360
 
 COLUMNS = ("slot_deg", "edge_deg", "time_s")
@@ -82,7 +82,7 @@ def _step(fields: list[str]) -> float:
     return float(min(COARSEST, 10.0 ** -min(decimals, 6)))
 
 
-def angles_reading(path: Path | str, column: str, values: Floats, step_deg: float) -> Reading:
+def angles_reading(path: Path | str, column: str, values: Floats, step_deg: float) -> WheelReading:
     """What a list of angles (degrees, in the order of cutting) says. JobFileError when it cannot be a wheel's."""
     if len(values) > 1 and abs(values[-1] - values[0] - 360.0) < SAME_DEG:
         values = values[:-1]  # the first one again, to close the turn
@@ -94,7 +94,7 @@ def angles_reading(path: Path | str, column: str, values: Floats, step_deg: floa
         values = -values
         note += "; they fall from cut to cut, so the table's numbers are taken to run against the crank"
     if column == "slot_deg":
-        return Reading("angles", None, sd, slots_deg=values, notes=(note,))
+        return WheelReading("angles", None, sd, slots_deg=values, notes=(note,))
     if len(values) % 2:
         raise refused(path, f"lists {len(values)} edges: they come in pairs, so one is missing or listed twice")
     rising = np.sort(wrap_360(values))
@@ -102,4 +102,4 @@ def angles_reading(path: Path | str, column: str, values: Floats, step_deg: floa
     if float(between[0::2].max()) > float(between[1::2].max()):  # the widest is a void: a slot, or the gap
         rising = np.roll(rising, -1)
     edges = rising.reshape(-1, 2)
-    return Reading("angles", None, sd / math.sqrt(2), edges_deg=edges, notes=(note,))
+    return WheelReading("angles", None, sd / math.sqrt(2), edges_deg=edges, notes=(note,))

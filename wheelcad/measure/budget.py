@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -27,17 +28,8 @@ def real_edges(wheel: MeasuredWheel, centres_deg: Floats, job: Job) -> Edges | N
     width = np.mod(seen[:, 1] - seen[:, 0], 360.0)
     middle = wrap_360(seen[:, 0] + width / 2)
     order = np.argsort(middle)
-    return Edges(
-        edges.teeth,
-        edges.missing,
-        (middle - width / 2)[order],
-        (middle + width / 2)[order],
-        edges.radius_mm,
-        edges.slot_depth_mm,
-        edges.slot_width_mm,
-        edges.rim_radius_mm,
-        "files",
-    )
+    start, end = (middle - width / 2)[order], (middle + width / 2)[order]
+    return replace(edges, from_deg=start, to_deg=end, source="files")
 
 
 def real_budget(wheel: MeasuredWheel, centres_deg: Floats, job: Job | None) -> dict[str, Any] | None:

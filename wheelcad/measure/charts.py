@@ -1,11 +1,7 @@
-"""The errors as pictures: round the circle, and cut by cut; alone or on a page with the rest.
-
-The same data gives the same bytes: no date, no settings file, fixed names in the SVG.
-"""
+"""The errors as pictures: round the circle, and cut by cut; alone or on a page with the rest."""
 
 from __future__ import annotations
 
-import io
 import textwrap
 from pathlib import Path
 from typing import Any
@@ -14,22 +10,10 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.measure.report import Measured
+from wheelcad.plots import plotted
 from wheelcad.units import INCH_MM
 
 INK, QUIET, ALARM, MODEL = "#1a1a1a", "#8a8a8a", "#b3261e", "#1f5a96"
-SETTINGS = {
-    "font.family": "DejaVu Sans",
-    "font.size": 8.0,
-    "svg.hashsalt": "wheelcad",
-    "svg.fonttype": "path",
-    "pdf.fonttype": 42,
-    "axes.linewidth": 0.6,
-}
-METADATA: dict[str, dict[str, None]] = {
-    "png": {"Software": None},
-    "svg": {"Date": None, "Creator": None},
-    "pdf": {"CreationDate": None, "Creator": None, "Producer": None},
-}
 KINDS = (".pdf", ".png", ".svg", ".csv")
 TABLE_COLUMNS, ROW, CHARTS_TOP = 4, 0.0085, 0.345  # of the table of slots: shares of the page's height
 CHARACTERS = 112  # of a line of text on the page
@@ -43,26 +27,12 @@ def report_file(measured: Measured, path: Path) -> bytes:
     return _page(measured) if kind == ".pdf" else _charts(measured, kind[1:])
 
 
-def _drawn(kind: str, size_mm: tuple[float, float], draw: Any) -> bytes:
-    import matplotlib
-    from matplotlib.figure import Figure
-
-    with matplotlib.rc_context():
-        matplotlib.rcdefaults()
-        matplotlib.rcParams.update(SETTINGS)
-        figure = Figure(figsize=(size_mm[0] / INCH_MM, size_mm[1] / INCH_MM), dpi=200)
-        draw(figure)
-        out = io.BytesIO()
-        figure.savefig(out, format=kind, metadata=METADATA[kind])
-    return out.getvalue()
-
-
 def _charts(measured: Measured, kind: str) -> bytes:
     def draw(figure: Any) -> None:
         _polar(figure.add_axes((0.03, 0.10, 0.36, 0.78), projection="polar"), measured)
         _by_cut(figure.add_axes((0.50, 0.14, 0.48, 0.74)), measured)
 
-    return _drawn(kind, (240.0, 100.0), draw)
+    return plotted(kind, (240.0, 100.0), draw)
 
 
 def _page(measured: Measured) -> bytes:
@@ -77,7 +47,7 @@ def _page(measured: Measured) -> bytes:
         _polar(figure.add_axes((0.06, 0.06, 0.36, 0.25), projection="polar"), measured)
         _by_cut(figure.add_axes((0.53, 0.08, 0.40, 0.21)), measured)
 
-    return _drawn("pdf", (210.0, 297.0), draw)
+    return plotted("pdf", (210.0, 297.0), draw)
 
 
 def _table(figure: Any, measured: Measured, top: float) -> None:

@@ -13,7 +13,7 @@ from wheelcad.errors import Fault, JobFileError, JobValueError
 from wheelcad.measure.advice import Case, advise, as_it_became, standing_teeth
 from wheelcad.measure.budget import real_budget
 from wheelcad.measure.mechanism import Mechanism, find_mechanism, part_turn_deg
-from wheelcad.measure.reading import About, Face, Reading, refused
+from wheelcad.measure.reading import About, Face, WheelReading, refused
 from wheelcad.measure.report import Measured
 from wheelcad.measure.wheel import MeasuredWheel, NoWheelError, measured_wheel
 
@@ -26,7 +26,7 @@ TABLES = (".csv", ".txt", ".tsv")
 
 
 @dataclass(frozen=True)
-class Asked:
+class MeasureAsked:
     """The options of the command; None where one was not given."""
 
     files: tuple[Path, ...]
@@ -43,7 +43,7 @@ class Asked:
     bar: float | None = None
 
 
-def measure(asked: Asked) -> Measured:
+def measure(asked: MeasureAsked) -> Measured:
     """Measure the wheel, write what was asked for. JobError, one clear sentence, for what cannot be measured."""
     job = _job(asked)
     wanted = _wanted(asked, job)
@@ -74,7 +74,7 @@ def measure(asked: Asked) -> Measured:
     return measured
 
 
-def _job(asked: Asked) -> Job | None:
+def _job(asked: MeasureAsked) -> Job | None:
     if asked.job is None:
         return None
     from wheelcad.job.reader import load_job
@@ -82,7 +82,7 @@ def _job(asked: Asked) -> Job | None:
     return load_job(asked.job)
 
 
-def _wanted(asked: Asked, job: Job | None) -> tuple[int, int] | None:
+def _wanted(asked: MeasureAsked, job: Job | None) -> tuple[int, int] | None:
     from wheelcad.parts.options.patterns import own_pattern, parse_pattern
 
     if asked.pattern is not None:
@@ -90,7 +90,7 @@ def _wanted(asked: Asked, job: Job | None) -> tuple[int, int] | None:
     return None if job is None else own_pattern(job)
 
 
-def _turns(asked: Asked, job: Job | None, assumed: list[str]) -> str:
+def _turns(asked: MeasureAsked, job: Job | None, assumed: list[str]) -> str:
     if asked.turns is not None:
         return _word("--turns", asked.turns, ("clockwise", "anticlockwise"))
     if job is not None and job.engine is not None:
@@ -105,7 +105,7 @@ def _word(option: str, given: str, words: tuple[str, ...]) -> str:
     return given
 
 
-def _table(asked: Asked, job: Job | None) -> tuple[int | None, float]:
+def _table(asked: MeasureAsked, job: Job | None) -> tuple[int | None, float]:
     table = None if job is None else job.shop.rotary_table
     ratio = asked.ratio if asked.ratio is not None else None if table is None else table.ratio
     if ratio is not None and not 1 <= ratio <= 360:
@@ -113,7 +113,7 @@ def _table(asked: Asked, job: Job | None) -> tuple[int | None, float]:
     return ratio, DIAL_STEP_DEG if table is None else table.dial_step
 
 
-def _reading(asked: Asked, job: Job | None, turns: str) -> Reading:
+def _reading(asked: MeasureAsked, job: Job | None, turns: str) -> WheelReading:
     """Read the files by their kind."""
     from wheelcad.measure import mesh_files, scan_picture
 
@@ -145,7 +145,7 @@ def _reading(asked: Asked, job: Job | None, turns: str) -> Reading:
     raise refused(first, "is no kind of file that can be measured", found=suffix or "no suffix", allowed=kinds)
 
 
-def _scan(asked: Asked, job: Job | None, face: Face, about: About | None, turns: str) -> Reading:
+def _scan(asked: MeasureAsked, job: Job | None, face: Face, about: About | None, turns: str) -> WheelReading:
     from wheelcad.measure.scan import MILD_STEEL, scan_reading
     from wheelcad.measure.scan_picture import SUFFIXES
 
@@ -165,7 +165,7 @@ def _density(job: Job) -> float:
     return float(MATERIALS[job.wheel.material].density_kg_m3)
 
 
-def _listed(path: Path, job: Job | None) -> Reading:
+def _listed(path: Path, job: Job | None) -> WheelReading:
     from wheelcad.measure.angles import angles_reading, read_column
 
     column, values, step = read_column(path)
@@ -215,7 +215,7 @@ def _hidden_gap(wheel: MeasuredWheel, wanted: tuple[int, int] | None, assumed: l
         assumed.append("the first slot listed is the first after the gap")
 
 
-def _written(asked: Asked, measured: Measured, job: Job | None) -> None:
+def _written(asked: MeasureAsked, measured: Measured, job: Job | None) -> None:
     """Write the report and the job; nothing when either cannot be."""
     from wheelcad.save import save
 

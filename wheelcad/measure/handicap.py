@@ -1,4 +1,7 @@
-"""What every mechanism but "sound" is charged on top of its cost, by the number of slots: made by `calibration.py`."""
+"""What every mechanism but "sound" is charged on top of its cost, by the number of slots.
+
+Made by `python -m tests.measure.calibration`.
+"""
 
 from __future__ import annotations
 

@@ -6,9 +6,9 @@ round the circle, or nothing. The one with the least information criterion is na
     n · ln(RSS + n·floor²) + cost + (handicap, for all but sound)
 
 RSS is what the model leaves of the errors, floor what measuring itself scatters. cost charges ln n for each free
-place or size. The handicap is found by simulation (`calibration.py`), so that a sound wheel is called anything else
-in fewer than 2 of 100: the criterion's usual penalty, without it, cries wolf far more often, since a step may stand
-at any cut.
+place or size. The handicap is found by simulation (`tests/measure/calibration.py`), so that a sound wheel is called
+anything else in fewer than 2 of 100: the criterion's usual penalty, without it, cries wolf far more often, since a step
+may stand at any cut.
 
 Source of the criterion: Schwarz, "Estimating the dimension of a model", Annals of Statistics 6 (1978) (from memory).
 """
@@ -48,16 +48,12 @@ class Mechanism:
 
     def as_json(self) -> dict[str, object]:
         """As `measure --json` holds it."""
-        return {
-            "name": self.name,
-            "where": list(self.where),
-            "size_deg": self.size_deg,
-            "confidence": self.confidence,
-        }
+        held = {name: getattr(self, name) for name in ("name", "where", "size_deg", "confidence")}
+        return held | {"where": list(self.where)}
 
 
 @dataclass(frozen=True, eq=False)
-class Fit:
+class MechanismFit:
     """One model's best fit. cost: in the criterion. fitted: (n,) with its mean taken out."""
 
     name: Name
@@ -119,7 +115,7 @@ def find_mechanism(
     )
 
 
-def _whole_step(fit: Fit, part: float) -> Fit:
+def _whole_step(fit: MechanismFit, part: float) -> MechanismFit:
     """Two steps of one sign at neighbouring teeth are one step at the slot between them."""
     if fit.name != "slip" or len(fit.where) != 2 or fit.where[1] != fit.where[0] + 1:
         return fit
@@ -130,7 +126,7 @@ def _whole_step(fit: Fit, part: float) -> Fit:
         return fit
     size = first + second
     forgotten = part > 0 and abs(size + part) < SAME_PART * part
-    return Fit("part-turn-forgotten" if forgotten else "slip", (fit.where[1],), size, fit.cost, fit.fitted)
+    return MechanismFit("part-turn-forgotten" if forgotten else "slip", (fit.where[1],), size, fit.cost, fit.fitted)
 
 
 def _unexplained(e: Floats, floor: float, confidence: float) -> Mechanism:
@@ -144,7 +140,7 @@ def _unexplained(e: Floats, floor: float, confidence: float) -> Mechanism:
     return Mechanism("scatter" if scattered else "sound", (), sd if scattered else 0.0, confidence, (0.0,) * n)
 
 
-def _linear_fits(e: Floats, angles: Floats) -> list[Fit]:
+def _linear_fits(e: Floats, angles: Floats) -> list[MechanismFit]:
     """The best fit of each model that is linear once its places are chosen."""
     bases = Bases(len(e))
     k = int(bases.one_step(e[None])[1][0])
@@ -157,11 +153,11 @@ def _linear_fits(e: Floats, angles: Floats) -> list[Fit]:
     towards = math.degrees(math.atan2(-parts[0], parts[1])) % 360.0  # where the sine passes nothing, rising
     cost = bases.costs
     return [
-        Fit("slip", (k + 1,), one, cost["slip"], one * step),
-        Fit("slip", (i + 1, j + 1), float(two[int(np.abs(two).argmax())]), cost["slips"], pair @ two),
-        Fit("backlash", (r + 1,), alike, cost["backlash"], alike * run),
-        Fit("drift", (), slope * float(np.ptp(ramp)), cost["drift"], slope * ramp),
-        Fit("off-centre", (), float(np.hypot(*parts)), cost["off-centre"], sines @ parts, towards),
+        MechanismFit("slip", (k + 1,), one, cost["slip"], one * step),
+        MechanismFit("slip", (i + 1, j + 1), float(two[int(np.abs(two).argmax())]), cost["slips"], pair @ two),
+        MechanismFit("backlash", (r + 1,), alike, cost["backlash"], alike * run),
+        MechanismFit("drift", (), slope * float(np.ptp(ramp)), cost["drift"], slope * ramp),
+        MechanismFit("off-centre", (), float(np.hypot(*parts)), cost["off-centre"], sines @ parts, towards),
     ]
 
 
@@ -228,7 +224,7 @@ class Bases:
         return gain[np.arange(len(e)), best], np.column_stack([self.firsts[best], self.seconds[best]])
 
 
-def _forgotten(e: Floats, part: float, floor: float) -> list[Fit]:
+def _forgotten(e: Floats, part: float, floor: float) -> list[MechanismFit]:
     """Part-turns forgotten at 1, 2, 3 … cuts: each takes `part` off every cut from there on."""
     n = len(e)
     if part <= 0:
@@ -242,7 +238,7 @@ def _forgotten(e: Floats, part: float, floor: float) -> list[Fit]:
         if part < 3 * max(math.sqrt(float(rest @ rest) / n), floor):
             continue  # drowned in the scatter: nobody could tell
         where = tuple((np.flatnonzero(np.diff(counts)) + 2).tolist())
-        fits.append(Fit("part-turn-forgotten", where, -part, q * log_n, fitted))
+        fits.append(MechanismFit("part-turn-forgotten", where, -part, q * log_n, fitted))
     return fits
 
 
@@ -291,7 +287,7 @@ def _path(came: Bools, q: int) -> Floats:
     return counts
 
 
-def _miscounted(e: Floats, slopes: tuple[float, ...]) -> list[Fit]:
+def _miscounted(e: Floats, slopes: tuple[float, ...]) -> list[MechanismFit]:
     rows: Floats = np.asarray(np.arange(len(e)) - (len(e) - 1) / 2, dtype=float)
     cost = 0.0  # nothing is free: the count decides the slope
-    return [Fit("miscount", (), slope * (len(e) - 1), cost, slope * rows) for slope in slopes]
+    return [MechanismFit("miscount", (), slope * (len(e) - 1), cost, slope * rows) for slope in slopes]

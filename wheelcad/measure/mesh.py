@@ -9,6 +9,7 @@ axis towards the person who faces the wheel (the file's +Z where --face is front
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,8 +21,8 @@ from wheelcad.measure.mesh_files import open_share, read_triangles
 from wheelcad.measure.mesh_sizes import lengths, unbalance
 from wheelcad.measure.partway import part_voids
 from wheelcad.measure.pattern import FEWEST, find_pattern
-from wheelcad.measure.reading import About, Face, Reading, refused
-from wheelcad.measure.rounds import Round, circle_through, hull_circle
+from wheelcad.measure.reading import About, Face, WheelReading, refused
+from wheelcad.measure.rounds import FittedRound, circle_through, hull_circle
 from wheelcad.measure.sides import Sides, fit_sides
 from wheelcad.trade.frames import angle_of, sense_of, wrap_360
 from wheelcad.trade.materials import MATERIALS
@@ -100,7 +101,7 @@ class Solid:
         return self._six_volumes
 
 
-def mesh_reading(path: Path, face: Face, about: About | None, turns: str, density: float = DENSITY) -> Reading:
+def mesh_reading(path: Path, face: Face, about: About | None, turns: str, density: float = DENSITY) -> WheelReading:
     """Measure a mesh file. JobFileError, in one sentence, for what is no wheel. density: kg/m³, for unbalance."""
     raw = read_triangles(path)
     share = _whole(path, raw)
@@ -142,7 +143,7 @@ def _bad_size(path: Path, size: float) -> Exception:
     return refused(path, f"is {size:.3g} mm across, which no trigger wheel is: its unit is not mm", hint)
 
 
-def _axes(raw: Floats) -> list[Floats]:
+def _axes(raw: Floats) -> Iterator[Floats]:
     """Unit vectors that may be the axis, likeliest first."""
     raw = raw[:: max(1, len(raw) // SAMPLE)]
     areas = np.cross(raw[:, 1] - raw[:, 0], raw[:, 2] - raw[:, 0]).astype(float)
@@ -151,7 +152,6 @@ def _axes(raw: Floats) -> list[Floats]:
     areas, size = areas[kept], size[kept]
     values, vectors = np.linalg.eigh((areas / size[:, None]).T @ areas)
     lone = [float(np.min(np.abs(np.delete(values, i) - values[i]))) for i in range(3)]
-    out = []
     for i in np.argsort(lone)[::-1]:
         axis = vectors[:, i]
         for limit in (0.9, 0.97, 0.995, 0.995):
@@ -161,8 +161,7 @@ def _axes(raw: Floats) -> list[Floats]:
                 break
             mean = (areas[near] * np.sign(along[near])[:, None]).sum(axis=0)
             axis = mean / np.linalg.norm(mean)
-        out.append(np.asarray(axis, dtype=float))
-    return out
+        yield np.asarray(axis, dtype=float)
 
 
 def _facing(axis: Floats, face: Face) -> Floats:
@@ -265,7 +264,7 @@ def _measured(
     sense: int,
     density: float,
     share: float,
-) -> Reading:
+) -> WheelReading:
     thick = ring.high - ring.low
     points = solid.corners(ring.low - thick / 2, ring.high + thick / 2)
     rim = circle_through(points, ring.rim, 0.01 * ring.rim[2], 1e-4 * ring.rim[2])
@@ -283,7 +282,7 @@ def _measured(
     count = len(sides.a) // 2
     edges = [np.column_stack([a[:count], a[count:]]) for a in (sides.at(middle_radius), sides.at(rim.radius))]
     tops = np.hypot(points[rim.used, 0] - centre[0], points[rim.used, 1] - centre[1])
-    return Reading(
+    return WheelReading(
         "mesh",
         chosen,
         float(np.hypot(edge_sd / np.sqrt(2), FLOOR_SD_DEG)),
@@ -298,7 +297,7 @@ def _measured(
     )
 
 
-def _bore(points: Floats, solid: Solid, rim: Round, ring: MeshRing) -> Round | None:
+def _bore(points: Floats, solid: Solid, rim: FittedRound, ring: MeshRing) -> FittedRound | None:
     """The innermost circle about the rim's middle: of the ring's own corners, else of the whole mesh's."""
     for heights in (None, (-np.inf, np.inf)):
         among = points if heights is None else solid.corners(*heights)
@@ -324,7 +323,7 @@ def _bore(points: Floats, solid: Solid, rim: Round, ring: MeshRing) -> Round | N
 
 
 def _sides(
-    path: Path, solid: Solid, ring: MeshRing, rim: Round, centre: Floats, sense: int
+    path: Path, solid: Solid, ring: MeshRing, rim: FittedRound, centre: Floats, sense: int
 ) -> tuple[Sides, float, float]:
     """Lines along both sides of each tooth (starts first, then ends), the radius half-way down, and an edge's
     deviation."""

@@ -12,7 +12,7 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.measure.reading import Unbalance
-from wheelcad.measure.rounds import Round
+from wheelcad.measure.rounds import FittedRound
 from wheelcad.trade.frames import angle_of
 
 if TYPE_CHECKING:
@@ -24,12 +24,12 @@ WELDED = 60_000  # triangles up to which corners are brought together; finer mes
 SAME_MM = 1e-5  # corners of one point
 
 
-def roughness(rim: Round) -> float:
+def roughness(rim: FittedRound) -> float:
     """Standard deviation of the surface across itself, mm."""
     return max(1.4826 * float(np.median(np.abs(rim.rest))), FINEST)
 
 
-def middle_sd(round_: Round) -> float:
+def middle_sd(round_: FittedRound) -> float:
     """Standard deviation of a circle's middle in either direction, mm: √(2 / n) of its points' scatter."""
     return roughness(round_) * float(np.sqrt(2 / len(round_.rest)))
 
@@ -55,7 +55,7 @@ def rough_moment(columns: Floats, centre: Floats) -> float:
     return float(np.sqrt((far * (whole**2).sum(axis=1)).sum() / 18))
 
 
-def lengths(tops: Floats, rim: Round, bore: Round | None) -> dict[str, Any]:
+def lengths(tops: Floats, rim: FittedRound, bore: FittedRound | None) -> dict[str, Any]:
     """Reading's centre_offset_mm, runout_mm and roundness_mm with their lengths_95_mm. tops: (n,) distances of the
     rim's points from what is measured about."""
     # of many points of a round rim the greatest and the least lie so far apart by their roughness
@@ -74,7 +74,9 @@ def lengths(tops: Floats, rim: Round, bore: Round | None) -> dict[str, Any]:
     }
 
 
-def unbalance(solid: Solid, about: Round, rim: Round, density: float, sense: int, open_share: float) -> Unbalance:
+def unbalance(
+    solid: Solid, about: FittedRound, rim: FittedRound, density: float, sense: int, open_share: float
+) -> Unbalance:
     """Of the closed mesh, g·mm; `about` is the circle that is measured about. open_share: of seams that do not meet,
     which may hide as much of the mass as far out as the rim."""
     first = solid.first_moments(about.centre) * density * 1e-6

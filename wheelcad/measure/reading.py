@@ -34,7 +34,7 @@ class Unbalance:
 
 
 @dataclass(frozen=True, eq=False)
-class Reading:
+class WheelReading:
     """One wheel as a source saw it.
 
     edges_deg: (t, 2) tooth edges [from, to] half-way down the sides, or None where only slots or tooth centres are

@@ -14,7 +14,7 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.measure.crossings import Passes, find_passes, read_wav
 from wheelcad.measure.how import CAUTIONS
-from wheelcad.measure.reading import Reading, refused
+from wheelcad.measure.reading import WheelReading, refused
 from wheelcad.measure.ripple import NoTurnError, Ripple, Turns, find_turns, fit_ripple, in_few_steps
 from wheelcad.trade.frames import wrap_360
 
@@ -24,7 +24,7 @@ RUNOUT = ("runout_mm", "runout_95_mm")  # of a recording's level, None where no 
 WEAK = 0.7  # of the median level: a tooth below this is called weak
 
 
-def wav_reading(path: Path, diameter_mm: float | None = None) -> Reading:
+def wav_reading(path: Path, diameter_mm: float | None = None) -> WheelReading:
     """What a recording says. JobFileError, one sentence, for noise, silence, or a wheel without a gap."""
     rate, samples = read_wav(path)
     passes = find_passes(path, rate, samples)
@@ -36,7 +36,7 @@ def wav_reading(path: Path, diameter_mm: float | None = None) -> Reading:
         raise refused(path, f"shows no wheel: {error}") from None
 
 
-def times_reading(path: Path | str, times_s: Floats) -> Reading:
+def times_reading(path: Path | str, times_s: Floats) -> WheelReading:
     """What a list of the moments at which teeth passed says."""
     try:
         turns = find_turns(times_s)
@@ -47,7 +47,7 @@ def times_reading(path: Path | str, times_s: Floats) -> Reading:
         raise refused(path, f"shows no wheel: {error}") from None
 
 
-def _reluctance(passes: Passes, diameter_mm: float | None) -> Reading:
+def _reluctance(passes: Passes, diameter_mm: float | None) -> WheelReading:
     """Choose the crossings that stand at the teeth: theirs is the gap that shows whole."""
     found: list[tuple[bool, Turns, Floats]] = []
     why = NoTurnError("no gap comes again every turn")
@@ -65,7 +65,7 @@ def _reluctance(passes: Passes, diameter_mm: float | None) -> Reading:
 
 def _reading(
     times: Floats, turns: Turns, swapped: bool, between: bool, height: Floats | None, diameter_mm: float | None
-) -> Reading:
+) -> WheelReading:
     missing, ripple, angles, shared = _placed(turns, between)
     degrees = np.degrees(angles)
     pitch = 360.0 / (turns.per_turn + missing)
@@ -86,7 +86,7 @@ def _reading(
     )
     if height is not None:  # heard by a sound card, and perhaps again
         notes += CAUTIONS
-    return Reading(
+    return WheelReading(
         "recording",
         None,
         float(np.hypot(sd, shared)) / np.sqrt(2),
@@ -182,7 +182,7 @@ def _level(
     }
 
 
-def _hall(passes: Passes) -> Reading:
+def _hall(passes: Passes) -> WheelReading:
     """Both edges of every tooth: the level that the gap holds is the one without iron."""
     falls, rises = passes.falls, passes.rises
     turns = find_turns(falls)
@@ -207,6 +207,6 @@ def _hall(passes: Passes) -> Reading:
         "level": None,
     }
     note = f"a Hall sensor's two levels, {len(turns.seconds)} turns; ripple of order {_orders(ripple)} taken out"
-    return Reading(
+    return WheelReading(
         "recording", None, float(np.hypot(sd, shared)) / np.sqrt(2), edges_deg=edges, notes=(note,), extra=extra
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -74,36 +74,26 @@ class Measured:
         wheel = self.wheel
         handle = io.StringIO()
         writer = csv.writer(handle, lineterminator="\r\n")
-        writer.writerow(
-            [
-                "cut",
-                "slot_centre_deg",
-                "single_pitch_error_deg",
-                "cumulative_pitch_error_deg",
-                "explained_deg",
-                "uncertainty_deg",
-                "slot_width_deg",
-            ]
-        )
-        explained = self.mechanism.per_cut or (0.0,) * len(wheel.at_deg)
-        rows = zip(
-            wheel.slot_centres_deg.tolist(),
-            wheel.single_deg.tolist(),
-            wheel.cumulative_deg.tolist(),
-            explained,
-            strict=True,
-        )
-        widths = wheel.slot_widths_deg or [None] * len(wheel.at_deg)
-        for cut, (row, width) in enumerate(zip(rows, widths, strict=True), start=1):
-            last = [csv_field(wheel.uncertainty_deg), "" if width is None else csv_field(width)]
-            writer.writerow([cut, *(csv_field(float(value)) for value in row), *last])
+        count = len(wheel.at_deg)
+        columns: dict[str, Sequence[float | None]] = {
+            "slot_centre_deg": wheel.slot_centres_deg.tolist(),
+            "single_pitch_error_deg": wheel.single_deg.tolist(),
+            "cumulative_pitch_error_deg": wheel.cumulative_deg.tolist(),
+            "explained_deg": self.mechanism.per_cut or [0.0] * count,
+            "uncertainty_deg": [wheel.uncertainty_deg] * count,
+            "slot_width_deg": wheel.slot_widths_deg or [None] * count,
+        }
+        writer.writerow(["cut", *columns])
+        for cut, row in enumerate(zip(*columns.values(), strict=True), start=1):
+            writer.writerow([cut, *("" if value is None else csv_field(float(value)) for value in row)])
         return handle.getvalue()
 
     def lines(self) -> list[str]:
         """The result as sentences, quantities written in the document's unit."""
         words = Words(self.units)
         out = [*self._found(), "", *self._why(), ""]
-        out += [f"{number}. {one.what}{_syncs(one)}" for number, one in enumerate(self.advice, start=1)]
+        for number, one in enumerate(self.advice, start=1):
+            out.append(f"{number}. {one.what}{'' if one.syncs else ' - a controller will not find the gap'}")
         if self.budget is not None:
             out += ["", *budget_lines(self.budget)]
         if self.assumed:
@@ -111,16 +101,18 @@ class Measured:
         out += [f"Note: {note}." for note in self.wheel.reading.notes]
         return [words.text(line) for line in out]
 
-    def _found(self) -> list[str]:
+    def _found(self) -> Iterator[str]:
         wheel, r = self.wheel, self.wheel.reading
         about = "" if r.about is None else f", measured about the {r.about}"
-        out = [
+        yield (
             f"{self.file}: {wheel.teeth}-{wheel.missing}, {count(len(wheel.at_deg), 'slot')}"
-            f"{f', part way through: {wheel.uncut} still to cut' if wheel.uncut else ''}{about}",
+            f"{f', part way through: {wheel.uncut} still to cut' if wheel.uncut else ''}{about}"
+        )
+        yield (
             f"single pitch error up to {angle(wheel.single_pitch_max_deg, 3)}, total cumulative "
             f"{angle(wheel.total_cumulative_deg, 3)} (terms of ISO 1328-1); each slot to "
-            f"±{angle(wheel.uncertainty_deg, 3)} (95 %)",
-        ]
+            f"±{angle(wheel.uncertainty_deg, 3)} (95 %)"
+        )
         sizes = [
             ("over all", None if r.rim_radius_mm is None else length(2 * r.rim_radius_mm)),
             ("rim to bore off by", self._give_or_take("centre_offset_mm", r.centre_offset_mm)),
@@ -129,27 +121,26 @@ class Measured:
         ]
         said = [f"{name} {value}" for name, value in sizes if value is not None]
         if said:
-            out.append(", ".join(said))
+            yield ", ".join(said)
         if wheel.slot_width_deg is not None:
             width = wheel.within_95.get("width_deg")
             more = "" if width is None else f" (each to ±{angle(width, 3)})"
-            out.append(f"slots {angle(wheel.slot_width_deg, 3)} wide half-way down{more}")
+            yield f"slots {angle(wheel.slot_width_deg, 3)} wide half-way down{more}"
         if r.unbalance is not None:
-            out.append(unbalance_said(r.unbalance, wheel.zero_deg))
+            yield unbalance_said(r.unbalance, wheel.zero_deg)
         if r.source == "recording":
             swapped = (
                 "the sensor's two wires are SWAPPED: change them over"
                 if r.extra["wires_swapped"]
                 else "wires right way round"
             )
-            out.append(f"{r.extra['speed_rpm']:.0f} rpm, slowest at {r.extra['dip']:.2f} of the mean, {swapped}")
+            yield f"{r.extra['speed_rpm']:.0f} rpm, slowest at {r.extra['dip']:.2f} of the mean, {swapped}"
             level = r.extra.get("level")
             if level and level["weak_teeth"]:
-                out.append(f"weak teeth, counted from the gap: {numbers(level['weak_teeth'])}")
+                yield f"weak teeth, counted from the gap: {numbers(level['weak_teeth'])}"
             if level and level["runout_mm"] is not None:
                 wave = f"run-out about {fine(level['runout_mm'])} ± {fine(level['runout_95_mm'])}"
-                out.append(f"{wave}, by how the signal's height goes up and down once a turn")
-        return out
+                yield f"{wave}, by how the signal's height goes up and down once a turn"
 
     def _give_or_take(self, name: str, value: float | None) -> str | None:
         """A length with its 95 %; None where it is not known."""
@@ -217,7 +208,3 @@ NEXT_TIME = {
     "miscount": "Next time: mark the gap first, and count slots against the chart before clearing it.",
     "scatter": "Next time: lock the table at each cut, take lighter cuts, and set by the finer scale.",
 }
-
-
-def _syncs(one: Advice) -> str:
-    return "" if one.syncs else " - a controller will not find the gap"

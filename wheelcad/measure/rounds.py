@@ -14,7 +14,7 @@ FEW = 2000  # points, up to which a hull is found in no time
 
 
 @dataclass(frozen=True, eq=False)
-class Round:
+class FittedRound:
     """A circle: centre x, y, radius; rest: (k,) distances of its points from it, outwards positive; used: (n,) which,
     where there are very many every second, third …"""
 
@@ -30,7 +30,9 @@ class Round:
         return np.array([self.x, self.y])
 
 
-def circle_through(points: Floats, start: tuple[float, float, float], reach: float, least_reach: float) -> Round | None:
+def circle_through(
+    points: Floats, start: tuple[float, float, float], reach: float, least_reach: float
+) -> FittedRound | None:
     """The circle near `start` (x, y, radius) through the points within `reach` of it, narrowed down to least_reach.
 
     None when fewer than 12 points remain. Fitted to centred points, so that far-off coordinates cost no digits.
@@ -58,7 +60,7 @@ def circle_through(points: Floats, start: tuple[float, float, float], reach: flo
     inside = np.abs(off) <= reach
     used = np.zeros(len(every), dtype=bool)
     used[near[inside]] = True
-    return Round(x, y, r, off[inside], used)
+    return FittedRound(x, y, r, off[inside], used)
 
 
 def _outermost(points: Floats) -> Floats:

@@ -15,11 +15,11 @@ import numpy as np
 
 from wheelcad.arrays import Floats, Ints
 from wheelcad.libraries import told
-from wheelcad.measure.reading import About, Face, Reading, refused
+from wheelcad.measure.reading import About, Face, WheelReading, refused
 from wheelcad.measure.scan_bar import checked_bar, mm_per_size
 from wheelcad.measure.scan_bed import LEAST_TURN_DEG, Bed, close_circle, fit_bed
-from wheelcad.measure.scan_edges import Edges, find_edges, find_teeth
-from wheelcad.measure.scan_metal import Metal, find_metal
+from wheelcad.measure.scan_edges import ScanEdges, find_edges, find_teeth
+from wheelcad.measure.scan_metal import ScanMetal, find_metal
 from wheelcad.measure.scan_picture import find_wheel, read_picture, scale_of
 from wheelcad.measure.scan_sizes import lengths, unbalance
 from wheelcad.measure.sides import fit_sides
@@ -58,7 +58,7 @@ class OneScan:
     radius: float
     floor: float
     tops: Floats
-    metal: Metal | None
+    metal: ScanMetal | None
 
     @property
     def centre(self) -> Floats:
@@ -92,7 +92,7 @@ def scan_reading(
     diameter: float | None = None,
     bar_mm: float | None = None,
     density: float = MILD_STEEL,
-) -> Reading:
+) -> WheelReading:
     """Measure a wheel from its scans. bar_mm: length of the printed bars beside it, which then give the scale.
     density: kg/m³, for unbalance.
 
@@ -121,7 +121,7 @@ def scan_reading(
     pull = None if scale is None else unbalance(scans, turned, scale, density, sign)
     if scale is not None and pull is None:
         notes.append("no unbalance is told: too little of the wheel's outline shows clearly")
-    return Reading(
+    return WheelReading(
         "scan",
         first.about,
         sd,
@@ -189,7 +189,7 @@ def by_bar(path: Path, bed: Bed, mm: float, diameter: float | None) -> float:
     return mm
 
 
-def _sharp(path: Path, edges: Edges, bed: Bed, mm: float | None, floor: float) -> None:
+def _sharp(path: Path, edges: ScanEdges, bed: Bed, mm: float | None, floor: float) -> None:
     """Refuse what is blurred, or has edges that cannot be found all round."""
     spread_mm = None if mm is None else edges.blur / bed.size * mm
     limit = BLUR_OF_SLOT * (bed.size - floor)
@@ -206,7 +206,7 @@ def _sharp(path: Path, edges: Edges, bed: Bed, mm: float | None, floor: float) -
 
 
 def _straightened(
-    path: Path, edges: Edges, bed: Bed, about: About | None, mm: float | None, floor: float, metal: Metal | None
+    path: Path, edges: ScanEdges, bed: Bed, about: About | None, mm: float | None, floor: float, metal: ScanMetal | None
 ) -> OneScan:
     if about == "bore" and bed.bore is None:
         raise refused(path, "shows no round bore to measure about", hint="measure about the rim: --about rim")
@@ -276,7 +276,7 @@ def _together(scans: Sequence[OneScan]) -> tuple[Floats, Floats, float, list[str
 def _from_gap(scan: OneScan) -> Ints:
     """The order that puts the tooth after the largest gap first."""
     try:
-        measured_wheel(Reading("scan", "rim", 0.0, edges_deg=wrap_360(scan.edges)))
+        measured_wheel(WheelReading("scan", "rim", 0.0, edges_deg=wrap_360(scan.edges)))
     except NoWheelError as error:
         raise refused(scan.path, f"shows no wheel: {error}") from None
     order = np.argsort(wrap_360(scan.edges.mean(axis=1)), kind="stable")

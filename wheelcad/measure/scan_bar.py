@@ -6,6 +6,7 @@ length comes from its second moment along itself (L² / 12 for a rectangle of le
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
@@ -13,7 +14,7 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.measure.reading import refused
 from wheelcad.measure.scan_bed import Bed, stretched
-from wheelcad.measure.scan_picture import Picture, Rough, background, reduced
+from wheelcad.measure.scan_picture import Rough, ScanPicture, background, reduced
 from wheelcad.words import length
 
 LEAST_LONG = 4.0  # length over width
@@ -24,7 +25,7 @@ ROOM = 3  # rough pixels round a bar that are looked at as well
 HINT = "a solid bar at least four times as long as wide, apart from the wheel and the border; --bar is its length"
 
 
-def mm_per_size(picture: Picture, rough: Rough, bed: Bed, bar_mm: float) -> float:
+def mm_per_size(picture: ScanPicture, rough: Rough, bed: Bed, bar_mm: float) -> float:
     """Millimetres to the unit in which the bed is straight, from the bars in the picture. JobFileError without one, or
     with several of different lengths."""
     lengths = [_length(picture, rough, bed, piece) for piece in _bars(picture, rough)]
@@ -35,7 +36,7 @@ def mm_per_size(picture: Picture, rough: Rough, bed: Bed, bar_mm: float) -> floa
     return bar_mm / float(np.mean(lengths))
 
 
-def _bars(picture: Picture, rough: Rough) -> list[tuple[slice, slice]]:
+def _bars(picture: ScanPicture, rough: Rough) -> Iterator[tuple[slice, slice]]:
     """Where bars lie in the rough picture."""
     from scipy import ndimage
 
@@ -43,7 +44,6 @@ def _bars(picture: Picture, rough: Rough) -> list[tuple[slice, slice]]:
     away = rough.sign * (light - background(light))
     wheel = ndimage.binary_dilation(rough.body, iterations=ROOM)
     labels, count = ndimage.label((away > 0.5 * rough.contrast) & ~wheel)
-    out = []
     for piece in ndimage.find_objects(labels, count):
         inside = [(s.start > 0, s.stop < size) for s, size in zip(piece, labels.shape, strict=True)]
         if not all(all(ends) for ends in inside) or max(s.stop - s.start for s in piece) < LEAST_ROUGH:
@@ -55,8 +55,7 @@ def _bars(picture: Picture, rough: Rough) -> list[tuple[slice, slice]]:
         y, x = np.mgrid[grown]
         long, wide = _sides(np.column_stack([x.ravel(), y.ravel()]).astype(float), weight.ravel())
         if wide > 0 and long / wide > LEAST_LONG and abs(float(weight.sum()) / (long * wide) - 1) < FULL:
-            out.append((grown[0], grown[1]))
-    return out
+            yield (grown[0], grown[1])
 
 
 def weight_of(away: Floats, contrast: float) -> Floats:
@@ -74,7 +73,7 @@ def _sides(points: Floats, weight: Floats) -> tuple[float, float]:
     return float(np.sqrt(12 * moments[1])), float(np.sqrt(12 * max(moments[0], 0.0)))
 
 
-def _length(picture: Picture, rough: Rough, bed: Bed, piece: tuple[slice, slice]) -> float:
+def _length(picture: ScanPicture, rough: Rough, bed: Bed, piece: tuple[slice, slice]) -> float:
     """A bar's length in the picture itself, the bed's stretch taken out, in units of the bed's size."""
     f = rough.factor
     where = tuple(slice(s.start * f, s.stop * f) for s in piece)

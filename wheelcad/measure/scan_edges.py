@@ -15,7 +15,7 @@ from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.measure.partway import part_voids
 from wheelcad.measure.pattern import FEWEST, find_pattern, steps_round
 from wheelcad.measure.rounds import circle_through, hull_circle
-from wheelcad.measure.scan_picture import Picture, Rough
+from wheelcad.measure.scan_picture import Rough, ScanPicture
 from wheelcad.measure.sides import fit_sides
 from wheelcad.trade.frames import wrap_360
 
@@ -30,7 +30,7 @@ WEAK = 0.25  # of the wheel's contrast: a rise weaker than this is no edge of th
 
 
 @dataclass(frozen=True, eq=False)
-class Teeth:
+class ScanTeeth:
     """The ring of teeth, roughly. centre (2,), rim and floor radius in pixels; starts, ends: (t, radii) edge angles."""
 
     centre: Floats
@@ -42,7 +42,7 @@ class Teeth:
 
 
 @dataclass(frozen=True, eq=False)
-class Edges:
+class ScanEdges:
     """sides: (2t, k, 2) points, starts first, then ends; tops: (t, k, 2); bore: (m, 2) or None. NaN where no edge was
     found. blur: standard deviation of the edges' spread, pixels. found: share of points that were found."""
 
@@ -53,7 +53,7 @@ class Edges:
     found: float
 
 
-def find_teeth(rough: Rough) -> Teeth | str:
+def find_teeth(rough: Rough) -> ScanTeeth | str:
     """The ring of teeth in the rough picture, in pixels of the picture; or why there is none, as one sentence."""
     from scipy import ndimage
 
@@ -93,7 +93,7 @@ def find_teeth(rough: Rough) -> Teeth | str:
         return "shows no teeth with sides: only corners or points stand out all round"
     f = rough.factor
     centre = np.array([x, y]) * f + (f - 1) / 2
-    return Teeth(centre, r * f, float(radii[last]) * f, radii[used] * f, starts, ends)
+    return ScanTeeth(centre, r * f, float(radii[last]) * f, radii[used] * f, starts, ends)
 
 
 def _crossings(row: Bools) -> tuple[Floats, Floats]:
@@ -152,7 +152,7 @@ def _in_order(rows: list[Floats], middle: int) -> Floats:
     return np.array(columns).T
 
 
-def find_edges(picture: Picture, rough: Rough, teeth: Teeth) -> Edges:
+def find_edges(picture: ScanPicture, rough: Rough, teeth: ScanTeeth) -> ScanEdges:
     """Every edge of the wheel to a part of a pixel."""
     depth = teeth.rim - teeth.floor
     width = float(np.median(np.mod(np.roll(teeth.starts[:, 0], -1) - teeth.ends[:, 0], 360.0)))
@@ -178,10 +178,10 @@ def find_edges(picture: Picture, rough: Rough, teeth: Teeth) -> Edges:
     sides, blur, found = refined(picture, points, along, reach, rough)
     tops, _, found_tops = refined(picture, *_tops(rough, teeth), min(reach, 0.35 * depth), rough)
     bore = _bore(picture, rough, teeth)
-    return Edges(sides, tops, bore, blur, min(found, found_tops))
+    return ScanEdges(sides, tops, bore, blur, min(found, found_tops))
 
 
-def _tops(rough: Rough, teeth: Teeth) -> tuple[Floats, Floats]:
+def _tops(rough: Rough, teeth: ScanTeeth) -> tuple[Floats, Floats]:
     """Points over the teeth, each where the rough metal ends, and the directions into the metal.
 
     Not on one circle: axes that differ by 1 % put the rim many pixels from it.
@@ -198,7 +198,9 @@ def _tops(rough: Rough, teeth: Teeth) -> tuple[Floats, Floats]:
     return teeth.centre + last[..., None] * out, -out
 
 
-def refined(picture: Picture, points: Floats, into: Floats, reach: float, rough: Rough) -> tuple[Floats, float, float]:
+def refined(
+    picture: ScanPicture, points: Floats, into: Floats, reach: float, rough: Rough
+) -> tuple[Floats, float, float]:
     """Points (…, 2) moved along `into` onto the edge, NaN where there is none; the edges' spread; share found."""
     from scipy import ndimage
 
@@ -236,7 +238,7 @@ def _about(high: Bools, peak: Ints) -> Bools:
     return np.asarray(ahead | back)
 
 
-def _bore(picture: Picture, rough: Rough, teeth: Teeth) -> Floats | None:
+def _bore(picture: ScanPicture, rough: Rough, teeth: ScanTeeth) -> Floats | None:
     """(m, 2) points round the bore, where what is behind shows through it round the middle; None where there is
     none."""
     from scipy import ndimage

@@ -14,7 +14,7 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.measure.scan_bed import Bed
 from wheelcad.measure.scan_edges import refined
-from wheelcad.measure.scan_picture import Picture, Rough
+from wheelcad.measure.scan_picture import Rough, ScanPicture
 
 STEP_ROUGH = 0.75  # rough pixels from point to point of an outline
 SMOOTH = 2.0  # points: the staircase of the rough picture taken off
@@ -26,7 +26,7 @@ ALIKE = 4  # neighbouring points that blur and grain make err alike
 
 
 @dataclass(frozen=True, eq=False)
-class Metal:
+class ScanMetal:
     """area: in units of the bed's size²; first: (2,) ∫x, ∫y about its middle, x to the right and y down, size³. holes:
     openings that were counted. noise: standard deviation of either of `first` by the scatter of single points."""
 
@@ -40,7 +40,7 @@ class Metal:
         return np.asarray(self.first - self.area * centre)
 
 
-def find_metal(picture: Picture, rough: Rough, bed: Bed, reach: float) -> Metal | None:
+def find_metal(picture: ScanPicture, rough: Rough, bed: Bed, reach: float) -> ScanMetal | None:
     """The metal of a scan; None where too little of its outline shows. reach: pixels by which a rough point may miss
     its edge."""
     from skimage.measure import find_contours
@@ -64,7 +64,7 @@ def find_metal(picture: Picture, rough: Rough, bed: Bed, reach: float) -> Metal 
         area, first = area + turn * own, first + turn * moment
         noise = float(np.hypot(noise, _noise(points, scatter)))
         holes += not outside
-    return Metal(area, first, holes, noise) if area > 0 else None
+    return ScanMetal(area, first, holes, noise) if area > 0 else None
 
 
 def moments(points: Floats) -> tuple[float, Floats]:
@@ -74,7 +74,7 @@ def moments(points: Floats) -> tuple[float, Floats]:
     return float(cross.sum() / 2), np.asarray(((points + following) * cross[:, None]).sum(axis=0) / 6)
 
 
-def _on_edge(picture: Picture, rough: Rough, points: Floats, reach: float) -> tuple[Floats, float] | None:
+def _on_edge(picture: ScanPicture, rough: Rough, points: Floats, reach: float) -> tuple[Floats, float] | None:
     """An outline's points (n, 2) moved onto the edge, and how single ones scatter, pixels; None where it is not
     seen."""
     from scipy import ndimage

@@ -29,7 +29,7 @@ LEAST_DPI, MOST_DPI = 50.0, 9600.0
 
 
 @dataclass(frozen=True, eq=False)
-class Picture:
+class ScanPicture:
     """light: (h, w) brightness 0 … 1. dpi: as the file states it, or None."""
 
     path: Path
@@ -49,7 +49,7 @@ class Rough:
     contrast: float
 
 
-def read_picture(path: Path) -> Picture:
+def read_picture(path: Path) -> ScanPicture:
     """Read PNG, JPEG or TIFF. JobFileError for anything else."""
     from PIL import Image
 
@@ -68,10 +68,12 @@ def read_picture(path: Path) -> Picture:
     if light.ndim != 2 or min(light.shape) < 100:
         raise refused(path, "is too small a picture to measure: scan at 300 dpi or more")
     stated = float(dpi[0]) if dpi else None
-    return Picture(path, light / (65535.0 if deep else 255.0), stated if stated and stated > PLACEHOLDER_DPI else None)
+    return ScanPicture(
+        path, light / (65535.0 if deep else 255.0), stated if stated and stated > PLACEHOLDER_DPI else None
+    )
 
 
-def scale_of(picture: Picture, dpi: float | None) -> float | None:
+def scale_of(picture: ScanPicture, dpi: float | None) -> float | None:
     """Dots per inch to go by, or None. JobFileError when what is asked cannot be this picture's."""
     if dpi is None:
         return picture.dpi
@@ -89,7 +91,7 @@ def scale_of(picture: Picture, dpi: float | None) -> float | None:
     return dpi
 
 
-def find_wheel(picture: Picture) -> Rough:
+def find_wheel(picture: ScanPicture) -> Rough:
     """Where the wheel lies. JobFileError for a picture without contrast, or a wheel that runs over its border."""
     from scipy import ndimage
     from skimage.filters import threshold_otsu
@@ -116,7 +118,7 @@ def find_wheel(picture: Picture) -> Rough:
     return Rough(factor, body, metal & body, sign, abs(difference))
 
 
-def _largest(picture: Picture, metal: Bools) -> Bools:
+def _largest(picture: ScanPicture, metal: Bools) -> Bools:
     """The largest piece, its holes filled; specks of dust taken away first."""
     from scipy import ndimage
 

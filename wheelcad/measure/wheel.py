@@ -20,7 +20,7 @@ import numpy as np
 from wheelcad.arrays import Floats, Ints
 from wheelcad.measure.partway import is_part_cut, part_voids, positions
 from wheelcad.measure.pattern import Pattern, find_pattern, steps_round
-from wheelcad.measure.reading import Reading
+from wheelcad.measure.reading import WheelReading
 from wheelcad.trade.frames import wrap_180, wrap_360
 
 NORMAL_95 = 1.959964  # standard deviations either way that hold 95 % of a normal distribution
@@ -43,7 +43,7 @@ class MeasuredWheel:
     through, which are in none of these; its single[0] is 0, and missing what was wanted.
     """
 
-    reading: Reading
+    reading: WheelReading
     teeth: int
     missing: int
     gap_units: int
@@ -133,7 +133,9 @@ class MeasuredWheel:
         return out
 
 
-def measured_wheel(reading: Reading, intended: tuple[int, int] | None = None, gap_at_deg: float = 0.0) -> MeasuredWheel:
+def measured_wheel(
+    reading: WheelReading, intended: tuple[int, int] | None = None, gap_at_deg: float = 0.0
+) -> MeasuredWheel:
     """The wheel a reading shows. intended: positions and missing teeth that were wanted, where known.
 
     NoWheelError when teeth are too few or too uneven to be a wheel's.
@@ -156,7 +158,7 @@ def _pattern(steps: Floats, what: str) -> Pattern:
     return found
 
 
-def _from_edges(reading: Reading, edges: Floats, gap_at: float) -> MeasuredWheel:
+def _from_edges(reading: WheelReading, edges: Floats, gap_at: float) -> MeasuredWheel:
     """Teeth with both sides: an ordinary slot's centre is midway between its sides, a slot beside a gap has one side
     and half an ordinary slot's width."""
     widths = np.mod(edges[:, 1] - edges[:, 0], 360.0)
@@ -210,7 +212,7 @@ def _slots(edges: Floats, units: Ints, width: float) -> tuple[Floats, Ints]:
     return np.array(at), np.array(nominal, dtype=np.int64)
 
 
-def _from_centres(reading: Reading, centres: Floats, gap_at: float) -> MeasuredWheel:
+def _from_centres(reading: WheelReading, centres: Floats, gap_at: float) -> MeasuredWheel:
     """Tooth centres alone: a slot lies midway between two teeth, beside a gap half a pitch from its tooth."""
     centres = np.sort(wrap_360(centres))
     found = _pattern(steps_round(centres), "teeth")
@@ -220,7 +222,7 @@ def _from_centres(reading: Reading, centres: Floats, gap_at: float) -> MeasuredW
     return _wheel(reading, found, int(units[-1]), at, nominal, _zero(at, units[-1], gap_at), None, None)
 
 
-def _from_slots(reading: Reading, slots: Floats, intended: tuple[int, int] | None, gap_at: float) -> MeasuredWheel:
+def _from_slots(reading: WheelReading, slots: Floats, intended: tuple[int, int] | None, gap_at: float) -> MeasuredWheel:
     """Slot centres alone: a gap of one tooth does not show, so that --pattern or the job has to tell of it."""
     if is_part_cut(slots, None if intended is None else intended[1]):
         return _part_cut(reading, slots, intended, gap_at, None)
@@ -248,7 +250,7 @@ def _from_slots(reading: Reading, slots: Floats, intended: tuple[int, int] | Non
 
 
 def _part_cut(
-    reading: Reading, slots: Floats, intended: tuple[int, int] | None, gap_at: float, width: float | None
+    reading: WheelReading, slots: Floats, intended: tuple[int, int] | None, gap_at: float, width: float | None
 ) -> MeasuredWheel:
     """A wheel part way through: its first slot is the one after the stretch that is not cut, taken to be the first of
     the order of cutting, half the gap from the gap's middle."""
@@ -283,7 +285,7 @@ def _zero(at: Floats, gap_units: int, gap_at: float) -> float:
 
 
 def _wheel(
-    reading: Reading,
+    reading: WheelReading,
     found: Pattern,
     gap_units: int,
     at: Floats,

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from wheelcad.findings import Finding
-from wheelcad.packet.page import Page, degrees, drill_size
+from wheelcad.packet.page import PacketPage, degrees, drill_size
 from wheelcad.parts.balance.reading import Reading
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.design import Design
@@ -16,12 +16,12 @@ SAID_ELSEWHERE = ("counted:", "at_deg")  # notes of the report that the page say
 HEAD = ["From TDC line", "From the axis", "Drill", "Depth", "From the"]
 
 
-def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[Finding] = ()) -> Iterator[Page]:
+def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[Finding] = ()) -> Iterator[PacketPage]:
     """What the missing teeth weigh, the holes that take it out, what is left; then the reading on level edges."""
     balance, found = design.balance, report["balance"]
-    page = Page("Gap and balance")
+    page = PacketPage("Gap and balance")
     page.words(f"What counts: {balance.initial.words}.")
-    page.numbers(_figures(design, found))
+    page.numbers(list(_figures(design, found)))
     page.grid(HEAD, [_row(hole) for hole in balance.planned], "rrlrl", large=True, tick=True)
     if not balance.planned:
         page.words(f"No holes are drilled: {balance.plan}.")
@@ -41,25 +41,22 @@ def gap_and_balance(design: Design, report: dict[str, Any], findings: Sequence[F
         yield _read(one, found[one.key.split(".")[1]], balance.as_cut_95_g_mm if last else None)
 
 
-def _figures(design: Design, found: dict[str, Any]) -> list[tuple[str, str]]:
+def _figures(design: Design, found: dict[str, Any]) -> Iterator[tuple[str, str]]:
     """The headline first: what 95 of a hundred such wheels stay below as they are cut and sit on the crank."""
     balance = design.balance
-    rows = [("As it will be cut, 95 of 100 wheels are below", unbalance(balance.as_cut_95_g_mm))]
+    yield ("As it will be cut, 95 of 100 wheels are below", unbalance(balance.as_cut_95_g_mm))
     if found["permissible_g_mm"]:
         turning = quantity(balance.rated.kg * 1000, "heavy")
         graded = f"Permitted, {found['grade']} at {speed(found['max_speed_rpm'])}, {turning} turning"
-        rows.append((graded, unbalance(found["permissible_g_mm"])))
+        yield (graded, unbalance(found["permissible_g_mm"]))
         if not balance.rated.alone:
-            rows.append(("Permitted, were the wheel alone", unbalance(found["permissible_alone_g_mm"])))
+            yield ("Permitted, were the wheel alone", unbalance(found["permissible_alone_g_mm"]))
     after = found["after"]
-    rows += [
-        ("Before correction, as drawn", unbalance(found["before"]["unbalance_g_mm"])),
-        ("Its heavy side", degrees(found["before"]["at_deg"])),
-        *([] if balance.readings else [("Left in wheel.step, as drawn", unbalance(after["unbalance_g_mm"]))]),
-        *_weighed(after),
-        ("Mass", quantity(found["mass_kg"] * 1000, "heavy")),
-    ]
-    return rows
+    yield ("Before correction, as drawn", unbalance(found["before"]["unbalance_g_mm"]))
+    yield ("Its heavy side", degrees(found["before"]["at_deg"]))
+    yield from [] if balance.readings else [("Left in wheel.step, as drawn", unbalance(after["unbalance_g_mm"]))]
+    yield from _weighed(after)
+    yield ("Mass", quantity(found["mass_kg"] * 1000, "heavy"))
 
 
 def _weighed(after: dict[str, Any]) -> list[tuple[str, str]]:
@@ -87,13 +84,13 @@ def _in_bore(design: Design) -> str:
     return f", its middle turned or bushed to the bore's {diameter(bore)},"
 
 
-def _edges(design: Design) -> Page:
+def _edges(design: Design) -> PacketPage:
     """How the finished wheel is read, step by step."""
     balance = design.balance
     edges = balance.edges
     widest = max(piece.land.radius for piece in balance.metal.pieces)
     at = length(widest)
-    page = Page("Read the finished wheel on level edges", joins=True)
+    page = PacketPage("Read the finished wheel on level edges", joins=True)
     page.words(
         "The drawing cannot know run-out, blow-holes or old drillings: the wheel itself shows them. Two straight "
         f"edges and an arbour of {diameter(edges.arbour_mm)} show no less than {unbalance(edges.felt_g_mm)}, "
@@ -117,9 +114,11 @@ def _edges(design: Design) -> Page:
     )
 
 
-def _read(one: Reading, found: dict[str, Any], as_cut_95: float | None) -> Page:
+def _read(one: Reading, found: dict[str, Any], as_cut_95: float | None) -> PacketPage:
     """What was read, what is drilled for it, what is left. as_cut_95: g·mm, None where another reading followed."""
-    page = Page("What the reading asks for" if one.number == 1 else "What the second reading asks for", joins=True)
+    page = PacketPage(
+        "What the reading asks for" if one.number == 1 else "What the second reading asks for", joins=True
+    )
     after = found["after"]["unbalance_g_mm"]
     page.numbers(
         [

@@ -5,7 +5,6 @@ SVG, mm; x to the right and y down, so that angle a from the TDC line lies at (s
 
 from __future__ import annotations
 
-from wheelcad.parts.common.openings import Opening
 from wheelcad.parts.indexing.model import IndexPlan, Stop
 from wheelcad.trade.frames import point_at
 
@@ -18,7 +17,7 @@ def wheel_picture(plan: IndexPlan) -> str:
     r = wheel.radius_mm
     half = AROUND * r
     parts = [f'<circle class="metal" r="{_n(r)}"/>']
-    parts += [_opening(opening) for opening in wheel.openings if opening.name == "bore"]
+    parts += [f'<circle class="hole" r="{_n(o.round[2])}"/>' for o in wheel.openings if o.name == "bore" and o.round]
     parts.append(_line("tdc", wheel.floor_radius_mm * 0.92, r * 0.28, 0.0, wheel.sense))
     x, y = _at(r * 0.6, 0.0, wheel.sense)
     parts.append(f'<text x="{_n(x + r * 0.05)}" y="{_n(y)}" font-size="{_n(r * 0.16)}">TDC</text>')
@@ -44,10 +43,6 @@ def _at(radius: float, angle_deg: float, sense: int) -> tuple[float, float]:
 def _line(name: str, r0: float, r1: float, angle_deg: float, sense: int, more: str = "") -> str:
     (x0, y0), (x1, y1) = _at(r0, angle_deg, sense), _at(r1, angle_deg, sense)
     return f'<line class="{name}" x1="{_n(x0)}" y1="{_n(y0)}" x2="{_n(x1)}" y2="{_n(y1)}"{more}/>'
-
-
-def _opening(opening: Opening) -> str:
-    return f'<circle class="hole" r="{_n(opening.round[2])}"/>' if opening.round else ""
 
 
 def _mark(plan: IndexPlan, stop: Stop) -> str:

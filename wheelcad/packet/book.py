@@ -9,11 +9,11 @@ from typing import Any
 
 from wheelcad.files.folder import scratch
 from wheelcad.findings import Finding
-from wheelcad.packet.marks import marks_of
-from wheelcad.packet.page import Page
+from wheelcad.packet.page import PacketPage
 from wheelcad.packet.typeset import typeset
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design
+from wheelcad.parts.marks import marks_of
 from wheelcad.words import Words
 
 TEMPLATE = Path(__file__).with_name("book.typ")
@@ -58,7 +58,7 @@ def _put_pictures(blocks: Sequence[dict[str, Any]], folder: Path) -> None:
             (folder / block["file"]).write_bytes(data if isinstance(data, bytes) else data.encode("utf-8"))
 
 
-def _data(design: Design, pages: Sequence[Page]) -> dict[str, Any]:
+def _data(design: Design, pages: Sequence[PacketPage]) -> dict[str, Any]:
     job = design.job
     said = {
         "title": job.title or job.job,
@@ -79,7 +79,7 @@ def packet_pages(
     parts_png: bytes | None = None,
     traces: Mapping[str, str] = MappingProxyType({}),
     pictured: bool = True,
-) -> Iterator[Page]:
+) -> Iterator[PacketPage]:
     """The pages, in the order of the work; those that do not apply are left out.
 
     pictured: with the drawings and pictures that are made for it; without, its words alone, in a tenth of the time.

@@ -1,28 +1,16 @@
-"""The Campbell plot as a picture: what the engine shakes with against what the bracket answers to.
-
-The same data gives the same bytes: no date, no program name, no settings file, fixed names in the SVG.
-"""
+"""The Campbell plot as a picture: what the engine shakes with against what the bracket answers to."""
 
 from __future__ import annotations
 
-import io
 import math
 from collections.abc import Sequence
 from typing import Any
 
 from wheelcad.checks.fem.campbell import Campbell
-from wheelcad.units import INCH_MM
+from wheelcad.plots import plotted
 
-WIDTH_MM, HEIGHT_MM = 170.0, 112.0
-DOTS_PER_INCH = 200
+SIZE_MM = 170.0, 112.0
 INK, QUIET, ALARM, BRACKET = "#1a1a1a", "#8a8a8a", "#b3261e", "#1f5a96"
-SETTINGS = {
-    "font.family": "DejaVu Sans",  # comes with the plotting library: the same on every computer
-    "font.size": 8.0,
-    "svg.hashsalt": "wheelcad",
-    "svg.fonttype": "path",
-    "axes.linewidth": 0.6,
-}
 APART, WIDE = 0.036, 0.11  # of the plot's height and width: labels nearer than this are moved apart
 CLOSE = 0.075  # of the plot's width: speeds nearer than this are written on two lines
 
@@ -34,33 +22,18 @@ def get_ready() -> None:
     import matplotlib.figure  # noqa: F401  # most of all: axes and what documents them
 
 
-def campbell_png(data: Campbell, title: str) -> bytes:
-    """The picture as a PNG file's bytes."""
-    return _drawn(data, title, "png", {"Software": None})
+def campbell_plot(data: Campbell, title: str, kind: str) -> bytes:
+    """The picture as a file's bytes; kind: png or svg."""
 
-
-def campbell_svg(data: Campbell, title: str) -> bytes:
-    """The picture as an SVG file's bytes."""
-    return _drawn(data, title, "svg", {"Date": None, "Creator": None})
-
-
-def _drawn(data: Campbell, title: str, kind: str, metadata: dict[str, None]) -> bytes:
-    import matplotlib
-    from matplotlib.figure import Figure
-
-    with matplotlib.rc_context():
-        matplotlib.rcdefaults()
-        matplotlib.rcParams.update(SETTINGS)
-        figure = Figure(figsize=(WIDTH_MM / INCH_MM, HEIGHT_MM / INCH_MM), dpi=DOTS_PER_INCH)
+    def draw(figure: Any) -> None:
         axes = figure.add_axes((0.085, 0.11, 0.755, 0.80))
         top = _top(data)
         _orders(axes, data, top)
         _modes(axes, data, top)
         _crossings(axes, data, top)
         _frame(axes, data, top, title)
-        out = io.BytesIO()
-        figure.savefig(out, format=kind, metadata=metadata)
-    return out.getvalue()
+
+    return plotted(kind, SIZE_MM, draw)
 
 
 def _top(data: Campbell) -> float:

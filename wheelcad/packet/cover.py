@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from typing import Any, TypeVar
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from typing import Any
 
-from wheelcad.catalogue import Made, expected
+from wheelcad.catalogue import BuildMade, expected
 from wheelcad.findings import Finding, poor, tally
 from wheelcad.job.models import Job
 from wheelcad.packet.dial import dial
-from wheelcad.packet.marks import marks_of
-from wheelcad.packet.page import Page, degrees, drill_size
+from wheelcad.packet.page import PacketPage, degrees, drill_size
 from wheelcad.parts.adapter.design import ENGAGED
 from wheelcad.parts.bracket.bolts import GRADE, mount_bolts, spacers_mm
 from wheelcad.parts.design import Design
+from wheelcad.parts.marks import marks_of
 from wheelcad.parts.wheel.flat import stock_mm
 from wheelcad.trade.fits import likely_bolt_mm
 from wheelcad.trade.materials import material
@@ -28,7 +29,6 @@ CAUTIONS = (
     "work that local rules reserve to a licensed mechanic, welder or electrician done by one.",
     "A printed gauge is for layout only: take it off before the crank is turned under power.",
 )
-T = TypeVar("T")
 OPEN_ON_COVER = 5  # findings named on the cover, the gravest first: more would push the cautions off it
 LEAD_IN = 6.0  # mm that a plasma cut begins outside the part (common practice, no source)
 CLAMPED = 15.0  # mm of plate under the clamps (common practice, no source)
@@ -36,19 +36,21 @@ READS_TO = {"mm": 0.01, "in": INCH_MM / 2000}  # mm: the usual indicators' marks
 MARGIN = "kerf, lead-in and clamps counted"
 
 
-def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], parts_png: bytes | None = None) -> Page:
+def cover(
+    design: Design, findings: Sequence[Finding], report: dict[str, Any], parts_png: bytes | None = None
+) -> PacketPage:
     """The job at a glance: pictures, the numbers that matter, how the checks came out, what hurts.
 
     parts_png: the parts as they stand to each other.
     """
     job, wheel = design.job, design.wheel
-    page = Page(job.title or job.job)
+    page = PacketPage(job.title or job.job)
     if parts_png is None:
         page.picture("cover-dial", dial(job, wheel), 100.0)
     else:
         left, right = (
-            Page("").picture("cover-parts", parts_png, 74.0),
-            Page("").picture("cover-dial", dial(job, wheel), 92.0),
+            PacketPage("").picture("cover-parts", parts_png, 74.0),
+            PacketPage("").picture("cover-dial", dial(job, wheel), 92.0),
         )
         page.beside(left, right, (4, 5))
     gaps = " and ".join(f"{gap.missing} at {degrees(gap.at_deg)}" for gap in wheel.gaps)
@@ -77,20 +79,20 @@ def cover(design: Design, findings: Sequence[Finding], report: dict[str, Any], p
     return page.caution(CAUTIONS)
 
 
-def things_to_have(design: Design) -> Page:
+def things_to_have(design: Design) -> PacketPage:
     """Stock, drills, bolts and cutter with their sizes."""
-    page = Page("Have ready before you start")
-    rows = [[f"{many} × {row[0]}" if many > 1 else row[0], *row[1:]] for row, many in _counted(_needs(design))]
+    page = PacketPage("Have ready before you start")
+    rows = [[f"{many} × {row[0]}" if many > 1 else row[0], *row[1:]] for row, many in Counter(_needs(design)).items()]
     page.grid(["What", "Size", "For"], rows, tick=True, shares=(3, 5, 2))
     if design.left_out:
         page.head("What this job file does not bring").points(design.left_out)
     return page
 
 
-def files(design: Design, plot: bool) -> Page:
+def files(design: Design, plot: bool) -> PacketPage:
     """Every file of the job: for whom, and what it is. plot: whether the bracket's speeds are drawn."""
-    page = Page("The files of this job", joins=True)
-    rows = [[output.whom, output.name, output.what] for output in expected(Made(design, plot=plot))]
+    page = PacketPage("The files of this job", joins=True)
+    rows = [[output.whom, output.name, output.what] for output in expected(BuildMade(design, plot=plot))]
     page.words("All in one folder; start.html shows them, and check says whether one was changed since.")
     return page.grid(["For", "File", "What it is"], rows, small=True, shares=(0, 4, 9))
 
@@ -101,45 +103,42 @@ def _margin(job: Job) -> float:
     return kerf + LEAD_IN + CLAMPED
 
 
-def _needs(design: Design) -> list[tuple[str, ...]]:
+def _needs(design: Design) -> Iterator[tuple[str, ...]]:
     """What, size, for: equal rows come as often as the thing is needed."""
     job, wheel = design.job, design.wheel
     stuff = material(wheel.material).title
-    rows: list[tuple[str, ...]] = []
     if design.blank is not None:
         found = design.blank.found or design.blank.lands
         widest = max(land.radius for land in found)
         long = found[0].z_front - found[-1].z_back
-        rows.append(("The pulley you have", f"{diameter(2 * widest)}, {length(long)} long, {stuff}", "blank"))
+        yield ("The pulley you have", f"{diameter(2 * widest)}, {length(long)} long, {stuff}", "blank")
     else:
         stock = 2 * (wheel.radius_mm + stock_mm(wheel) + _margin(job))
         held = f"{length(wheel.thickness_mm)} plate, {length(stock, 0)} square or more, {MARGIN}"
-        rows.append((stuff, held, "wheel"))
+        yield (stuff, held, "wheel")
     if design.adapter is not None:
         widest = max(land.radius for land in design.adapter.lands)
         long = design.adapter.lands[0].z_front - design.adapter.lands[-1].z_back
         bar = material(design.adapter.material).title
-        rows.append((f"{bar} bar", f"{diameter(2 * widest)} × {length(long)}, and room to hold it", "adapter"))
+        yield (f"{bar} bar", f"{diameter(2 * widest)} × {length(long)}, and room to hold it", "adapter")
     cutter = job.shop.cutter
     if cutter is not None:
-        rows.append(
-            (
-                f"{cutter.material.upper()} cutter",
-                f"{diameter(cutter.diameter)}, {cutter.flutes} flutes",
-                "slots, gap",
-            )
+        yield (
+            f"{cutter.material.upper()} cutter",
+            f"{diameter(cutter.diameter)}, {cutter.flutes} flutes",
+            "slots, gap",
         )
-    for name, many in _counted(drill_size(hole.drill, hole.diameter_mm) for hole in design.balance.holes):
-        rows.append(("Drill", name, count(many, "balance hole")))
+    drills = Counter(drill_size(hole.drill, hole.diameter_mm) for hole in design.balance.holes)
+    for name, many in drills.items():
+        yield ("Drill", name, count(many, "balance hole"))
     if job.bolts is not None:
-        rows += _bolt_needs(design)
-    rows += _tools(design)
-    rows += _sensor_needs(job)
-    rows += _bracket_needs(design)
+        yield from _bolt_needs(design)
+    yield from _tools(design)
+    yield from _sensor_needs(job)
+    yield from _bracket_needs(design)
     if design.gauge is not None:
         x, y, z = design.gauge.size_mm
-        rows.append(("Filament", f"for a part of {length(x, 0)} × {length(y, 0)} × {length(z, 0)}", "gauge"))
-    return rows
+        yield ("Filament", f"for a part of {length(x, 0)} × {length(y, 0)} × {length(z, 0)}", "gauge")
 
 
 def _bolt_needs(design: Design) -> list[tuple[str, ...]]:
@@ -161,75 +160,60 @@ def _bolt_needs(design: Design) -> list[tuple[str, ...]]:
     return [(f"{bolts.count} pulley bolts", said, "gauge, wheel")]
 
 
-def _tools(design: Design) -> list[tuple[str, ...]]:
+def _tools(design: Design) -> Iterator[tuple[str, ...]]:
     """Tools that the steps use and a list forgets."""
     job = design.job
-    rows: list[tuple[str, ...]] = [
-        ("Piston stop", "for the plug's thread, with a hole for the air", "top dead centre"),
-        ("Dial indicator", f"reads to {fine(READS_TO[job.units])}, on a magnetic stand", "lathe, mill, run-out"),
-        ("Timing light", "inductive, without a dial of its own delay", "the first start"),
-    ]
+    yield ("Piston stop", "for the plug's thread, with a hole for the air", "top dead centre")
+    yield ("Dial indicator", f"reads to {fine(READS_TO[job.units])}, on a magnetic stand", "lathe, mill, run-out")
+    yield ("Timing light", "inductive, without a dial of its own delay", "the first start")
     threads = [mount.thread for mount in job.bracket.mounts if mount.thread] if job.bracket is not None else []
     if threads:
-        rows.append((f"Tap {threads[0]}", "or a bolt of that thread to clean the holes", "bracket"))
+        yield (f"Tap {threads[0]}", "or a bolt of that thread to clean the holes", "bracket")
     if design.wheel.marks:
-        rows.append(("V cutter or centre drill, 60°, and a scriber", "sharp", "timing marks"))
-    return rows
+        yield ("V cutter or centre drill, 60°, and a scriber", "sharp", "timing marks")
 
 
-def _sensor_needs(job: Job) -> list[tuple[str, ...]]:
+def _sensor_needs(job: Job) -> Iterator[tuple[str, ...]]:
     sensor = job.sensor
     if sensor is None:
-        return []
+        return
     gap = length(sensor.air_gap)
     kind = "Hall sensor" if sensor.kind == "hall" else "Reluctance sensor"
     body = f"{diameter(sensor.body_diameter)} body, " if sensor.body_diameter is not None else ""
-    rows: list[tuple[str, ...]] = [(kind, f"{body}works at a gap of {gap}", "bracket")]
+    yield (kind, f"{body}works at a gap of {gap}", "bracket")
     if sensor.bolt is not None:
-        rows.append(("Sensor's bolt", f"for a {diameter(sensor.bolt.hole)} hole, with washer", "bracket"))
-    rows.append(("Feeler gauge of brass or plastic (the sensor holds a magnet)", f"{gap}", "setting the gap"))
-    return rows
+        yield ("Sensor's bolt", f"for a {diameter(sensor.bolt.hole)} hole, with washer", "bracket")
+    yield ("Feeler gauge of brass or plastic (the sensor holds a magnet)", f"{gap}", "setting the gap")
 
 
-def _bracket_needs(design: Design) -> list[tuple[str, ...]]:
+def _bracket_needs(design: Design) -> Iterator[tuple[str, ...]]:
     job, bracket = design.job, design.bracket
     if bracket is None or job.bracket is None:
-        return []
+        return
     long, wide = bracket.stock_size
     edge = 2 * _margin(job)
     plate = f"{length(bracket.thickness)} plate, {length(long + edge, 0)} × {length(wide + edge, 0)} or more, {MARGIN}"
-    rows: list[tuple[str, ...]] = [(material(bracket.material).title, plate, "bracket")]
+    yield (material(bracket.material).title, plate, "bracket")
     bolts = {bolt.mount: bolt for bolt in mount_bolts(bracket)}
     for number, mount in enumerate(job.bracket.mounts, 1):
         bolt = bolts.get(number)
         if bolt is None:
-            rows.append(("Bolt", f"for a {diameter(mount.hole)} hole, with washer", "bracket"))
+            yield ("Bolt", f"for a {diameter(mount.hole)} hole, with washer", "bracket")
             continue
         size = f" × {bolt.length:g}" if bolt.length else ""
-        rows.append(
-            (f"Bolt {bolt.of.name}{size}", f"class {GRADE}, with a washer {length(bolt.washer)} thick", "bracket")
-        )
+        yield (f"Bolt {bolt.of.name}{size}", f"class {GRADE}, with a washer {length(bolt.washer)} thick", "bracket")
     if job.bracket.packing:
         packing = f"{count(len(bracket.mounts), 'piece')} {length(job.bracket.packing)} thick, as large as the washers"
-        rows.append(("Packing", packing, "between block and bracket"))
+        yield ("Packing", packing, "between block and bracket")
     sizes = spacers_mm(bracket)
     if sizes:
         each = f"{len(bracket.mounts)} each of {', '.join(length(size) for size in sizes)} thick"
-        rows.append(("Spacers", f"{each}, as large as the washers", "setting the gap"))
-    return rows
+        yield ("Spacers", f"{each}, as large as the washers", "setting the gap")
 
 
-def _counted(names: Iterable[T]) -> list[tuple[T, int]]:
-    """Each once, with how often it came, in the order of coming."""
-    held: dict[T, int] = {}
-    for name in names:
-        held[name] = held.get(name, 0) + 1
-    return list(held.items())
-
-
-def verdicts(design: Design, findings: Sequence[Finding]) -> Page:
+def verdicts(design: Design, findings: Sequence[Finding]) -> PacketPage:
     """Every finding that is not a pass in full, then the rest in brief."""
-    page = Page("What was checked")
+    page = PacketPage("What was checked")
     words = Words(design.job.units)
     rows = [[f.verdict, f"{f.subject}: {f.check}", _measured(f, words), f.why] for f in poor(findings)]
     if rows:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from wheelcad.job.models import Job
@@ -42,11 +44,11 @@ def dial(job: Job, wheel: WheelDesign, size_mm: float = 120.0) -> str:
     return "".join(parts) + "</svg>"
 
 
-def _gap(wheel: WheelDesign, sensor_at: float | None, r: float) -> list[str]:
+def _gap(wheel: WheelDesign, sensor_at: float | None, r: float) -> Iterator[str]:
     """Mark and name of the first gap, the edges of the tooth after it, and the arc from the sensor."""
     gap, floor = wheel.gaps[0], wheel.floor_radius_mm / r
-    parts = [_mark(wheel, gap.at_deg, floor, r)]
-    parts.append(_label(wheel, gap.at_deg + BESIDE_DEG, floor - 0.16, r, "gap"))
+    yield _mark(wheel, gap.at_deg, floor, r)
+    yield _label(wheel, gap.at_deg + BESIDE_DEG, floor - 0.16, r, "gap")
     middle = wheel.pitch_deg * (gap.missing + 1) / 2  # of the tooth, behind the gap
     half = wheel.pitch_deg / 2 - wheel.slot.rim_half_deg
     leading = max(middle - half, LEAST_DEG)
@@ -56,11 +58,10 @@ def _gap(wheel: WheelDesign, sensor_at: float | None, r: float) -> list[str]:
             _xy(wheel, gap.at_deg - edge, floor * r),
             _xy(wheel, gap.at_deg - stands, (floor - 0.06) * r),
         )
-        parts.append(_line(x0, y0, x1, y1, r))
-        parts.append(_label(wheel, gap.at_deg - stands, floor - 0.13, r, letter))
+        yield _line(x0, y0, x1, y1, r)
+        yield _label(wheel, gap.at_deg - stands, floor - 0.13, r, letter)
     if sensor_at is not None:
-        parts.append(_way(wheel, sensor_at, to_tdc_deg(gap.at_deg, sensor_at), floor - 0.36, r))
-    return parts
+        yield _way(wheel, sensor_at, to_tdc_deg(gap.at_deg, sensor_at), floor - 0.36, r)
 
 
 def _way(wheel: WheelDesign, start: float, sweep: float, out: float, r: float) -> str:

@@ -8,7 +8,7 @@ from wheelcad.findings import Finding
 from wheelcad.job.elements import element_of
 from wheelcad.packet.dial import dial
 from wheelcad.packet.eye import eye_view, eye_words
-from wheelcad.packet.page import Page, degrees
+from wheelcad.packet.page import PacketPage, degrees
 from wheelcad.parts.bracket.fitting import WOBBLE, fitting_steps
 from wheelcad.parts.design import Design
 from wheelcad.parts.ignition import IgnitionDesign
@@ -35,10 +35,10 @@ def _wheel_on(design: Design) -> str:
     return f"Gauge off. Wheel on, faces clean, {where}; bolts to the maker's torque with thread lock."
 
 
-def fitting(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
+def fitting(design: Design, findings: Sequence[Finding] = ()) -> Iterator[PacketPage]:
     """Bolting on, gap, slots."""
     sensor, bracket = design.job.sensor, design.bracket
-    page = Page("Fit the wheel and set the gap")
+    page = PacketPage("Fit the wheel and set the gap")
     lines = [_wheel_on(design)]
     if bracket is not None:
         lines += [step.does for step in fitting_steps(bracket)]
@@ -58,10 +58,10 @@ def fitting(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     yield page.caution([ROTATING, "Refit the belt guard and every cover you took off."])
 
 
-def controller(design: Design, findings: Sequence[Finding] = ()) -> Page:
+def controller(design: Design, findings: Sequence[Finding] = ()) -> PacketPage:
     """The ignition card."""
     job, made, wheel = design.job, design.ignition, design.wheel
-    page = Page("Ignition card: tell the controller")
+    page = PacketPage("Ignition card: tell the controller")
     missing = " + ".join(str(gap.missing) for gap in wheel.gaps)
     rows = [("Wheel", f"{wheel.teeth.count} − {missing}")]
     if made.use_deg is not None:
@@ -73,8 +73,8 @@ def controller(design: Design, findings: Sequence[Finding] = ()) -> Page:
             ("its trailing edge, T", degrees(made.trailing_edge_to_tdc_deg)),
             ("TDC, teeth after the gap's middle", number(_teeth_from_gap(design), 2)),
         ]
-    numbers = Page("").numbers(rows, large=False)
-    page.beside(Page("").picture("card-dial", dial(job, wheel), 97.0), numbers, (10, 9))
+    numbers = PacketPage("").numbers(rows, large=False)
+    page.beside(PacketPage("").picture("card-dial", dial(job, wheel), 97.0), numbers, (10, 9))
     if made.use_deg is not None:
         page.words(
             f"Why: {made.use_why}. The gap passes the sensor, then the crank turns this far to TDC of cylinder 1."
@@ -137,9 +137,9 @@ def _other_edge(design: Design) -> list[str]:
     ]
 
 
-def _coils(made: IgnitionDesign) -> Page:
+def _coils(made: IgnitionDesign) -> PacketPage:
     """What each coil, or the rotor, is to be told."""
-    page = Page("")
+    page = PacketPage("")
     if made.spark == "per-cylinder":
         return page.words(
             "A coil to each cylinder, fired at its own angle over 720°: the controller needs a cam signal."
@@ -156,9 +156,9 @@ def _coils(made: IgnitionDesign) -> Page:
     return page
 
 
-def _fires(made: IgnitionDesign) -> Page:
+def _fires(made: IgnitionDesign) -> PacketPage:
     rows = [[str(c), degrees(a, 1)] for c, a in zip(made.firing_order, made.firing_angles_deg, strict=True)]
-    return Page("").grid(["Four-stroke, as they fire", "over 720°"], rows, "rr", close=True)
+    return PacketPage("").grid(["Four-stroke, as they fire", "over 720°"], rows, "rr", close=True)
 
 
 def _teeth_from_gap(design: Design) -> float:
@@ -171,10 +171,10 @@ def _example(design: Design) -> str:
     return "" if use is None else f" Here: {degrees(use)} becomes {degrees((use + 3) % 360)}."
 
 
-def wiring(design: Design) -> Page:
+def wiring(design: Design) -> PacketPage:
     """Supply, pull-up, shield, leads, lost sync."""
     sensor = design.job.sensor
-    page = Page("Wiring the sensor", joins=True)
+    page = PacketPage("Wiring the sensor", joins=True)
     lines = [
         f"Lead as short as it can be, at least {length(100.0, 0)} from spark-plug leads and coils, "
         "crossing them at right angles.",
@@ -203,10 +203,10 @@ def wiring(design: Design) -> Page:
     return page.caution(["Coils hold a charge that can throw you: ignition off and key out before you touch wiring."])
 
 
-def first_start(design: Design) -> Page:
+def first_start(design: Design) -> PacketPage:
     """Cranking, light, after an hour, after a month."""
     made = design.ignition
-    page = Page("First start, and looking again")
+    page = PacketPage("First start, and looking again")
     rate = (
         f" ({number(made.tooth_rate_at_cranking_hz, 0)} teeth a second at the mean speed, "
         f"{number(made.tooth_rate_slowest_hz, 0)} at the slowest moment)"

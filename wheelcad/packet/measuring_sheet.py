@@ -5,7 +5,8 @@ Drawn from a job: with one of the person's own, its values are printed in and th
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -78,14 +79,21 @@ def write_sheet(path: Path, job: Job, filled: bool) -> None:
 def make_sheet(job_file: Path | None, folder: Path) -> Path:
     """Write the sheet into `folder`: blank, or with the job's values. JobError when job or folder cannot be used."""
     job, path = sheet_job(job_file), folder / SHEET
-    try:
+    with _told(job, path):
         folder.mkdir(parents=True, exist_ok=True)
         write_sheet(path, job, job_file is not None)
+    return path
+
+
+@contextmanager
+def _told(job: Job, path: Path) -> Iterator[None]:
+    """What goes wrong while a file of a job is written, as errors that a user meets."""
+    try:
+        yield
     except DesignError as error:
         raise error.placed(job.source.located) from None
     except OSError as error:
         raise JobFileError(Fault(f"cannot be written: {error.strerror}", file=str(path))) from None
-    return path
 
 
 def make_tags(job_file: Path | None, folder: Path) -> tuple[Path, Path]:
@@ -95,12 +103,8 @@ def make_tags(job_file: Path | None, folder: Path) -> tuple[Path, Path]:
     if job_file is None:
         raise JobFileError(Fault("needs a job file: the tags carry its mounts' names", file="wheelcad sheet --tags"))
     job = load_job(job_file)
-    try:
+    with _told(job, folder):
         return write_survey_tags(job, folder)
-    except DesignError as error:
-        raise error.placed(job.source.located) from None
-    except OSError as error:
-        raise JobFileError(Fault(f"cannot be written: {error.strerror}", file=str(folder))) from None
 
 
 def sheet_data(job: Job, filled: bool, drawn: Mapping[str, Sketch]) -> dict[str, Any]:
@@ -157,11 +161,8 @@ def gap_advice(job: Job | None) -> str:
 def _unseen(measure: Measure, letter: str, job: Job) -> bool:
     """A value of this picture that this job's piece does not show, and that another may have: still asked for."""
     other_form = measure.key in ("wheel.bore", "pulley.as_found[0].length", "pulley.as_found[0].diameter")
-    return measure.label[:1] == letter and not (other_form and form_of(job) != _form_with(measure))
-
-
-def _form_with(measure: Measure) -> str:
-    return "plate" if measure.key == "wheel.bore" else "turned-down"
+    its_form = "plate" if measure.key == "wheel.bore" else "turned-down"
+    return measure.label[:1] == letter and not (other_form and form_of(job) != its_form)
 
 
 def _group(

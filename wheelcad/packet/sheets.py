@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
+from wheelcad.drawing.layout import Page
 from wheelcad.drawing.model import Sheet
 from wheelcad.files.dxf import CutEntity, CutPath, write_cut_dxf
-from wheelcad.packet.marks import marks_of
 from wheelcad.parts.arbour.design import design_arbour
-from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.design import Design
 from wheelcad.parts.hand.design import design_hand, has_paper
 from wheelcad.parts.indexing.model import IndexPlan
+from wheelcad.parts.marks import marks_of
 from wheelcad.parts.wheel.flat import FlatLoops, finished_flat, plasma_blank
 
 Writer = Callable[[Path], None]
@@ -31,15 +31,15 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
     for name, sheet in drawing_sheets(design).items():
         yield from _drawing(name, sheet)
     if design.gauge is not None:
-        from wheelcad.drawing.pdf import write_pdf
         from wheelcad.parts.gauge.sheet import gauge_pages
 
-        pages = gauge_pages(design.job, design.wheel, design.gauge)
-        yield "gauge-paper.pdf", lambda path: write_pdf(pages, path)
+        yield "gauge-paper.pdf", _printed(gauge_pages(design.job, design.wheel, design.gauge))
     if design.bracket is not None:
         from wheelcad.parts.bracket.cutting import compensated_name, cut_layers
+        from wheelcad.parts.bracket.paper import PAPER_FILE
+        from wheelcad.parts.bracket.paper_sheet import bracket_pages
 
-        yield from _bracket_paper(design, design.bracket)
+        yield PAPER_FILE, _printed(bracket_pages(design.bracket, design.job, marks_of(design)))
         yield "bracket-flat.dxf", _cut(cut_layers(design.bracket), marks_of(design))
         kerf = design.bracket.compensate_kerf
         if kerf > 0:
@@ -52,23 +52,11 @@ def _all(design: Design) -> Iterator[tuple[str, Writer]]:
         )
     hand = design_hand(design.job, design.wheel)
     if hand is not None and has_paper(design.job):
-        from wheelcad.drawing.pdf import write_pdf
         from wheelcad.parts.hand.sheet import dividing_pages
 
-        paper = dividing_pages(design.job, design.wheel, hand)
-        yield "dividing-paper.pdf", lambda path: write_pdf(paper, path)
+        yield "dividing-paper.pdf", _printed(dividing_pages(design.job, design.wheel, hand))
     if design.indexing is not None:
         yield from _indexing(design, design.indexing)
-
-
-def _bracket_paper(design: Design, bracket: BracketDesign) -> Iterator[tuple[str, Writer]]:
-    """The bracket to fold from card, and the pattern to hold against the engine."""
-    from wheelcad.drawing.pdf import write_pdf
-    from wheelcad.parts.bracket.paper import PAPER_FILE
-    from wheelcad.parts.bracket.paper_sheet import bracket_pages
-
-    pages = bracket_pages(bracket, design.job, marks_of(design))
-    yield PAPER_FILE, lambda path: write_pdf(pages, path)
 
 
 def _indexing(design: Design, plan: IndexPlan) -> Iterator[tuple[str, Writer]]:
@@ -140,9 +128,14 @@ def _cut(shapes: dict[str, list[CutEntity]], marks: str) -> Writer:
 def _drawing(name: str, sheet: Sheet) -> Iterator[tuple[str, Writer]]:
     """A drawing as DXF and as PDF, from one description."""
     from wheelcad.drawing.dxf import write_dxf
-    from wheelcad.drawing.pdf import write_pdf
     from wheelcad.parts.common.sheets import laid_out
 
     pages = laid_out(sheet)  # laid out once for both
     yield f"{name}-drawing.dxf", lambda path: write_dxf(pages, path)
-    yield f"{name}-drawing.pdf", lambda path: write_pdf(pages, path)
+    yield f"{name}-drawing.pdf", _printed(pages)
+
+
+def _printed(pages: Iterable[Sheet | Page]) -> Writer:
+    from wheelcad.drawing.pdf import write_pdf
+
+    return lambda path: write_pdf(pages, path)

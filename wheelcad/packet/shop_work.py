@@ -8,7 +8,7 @@ from typing import Any
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding
-from wheelcad.packet.page import Page, degrees
+from wheelcad.packet.page import PacketPage, degrees
 from wheelcad.packet.plasma import bracket_asks
 from wheelcad.packet.strip import strip_page
 from wheelcad.packet.turning import turning_page
@@ -42,10 +42,10 @@ FIND_TDC = (
 )
 
 
-def dead_centre(design: Design) -> Page:
+def dead_centre(design: Design) -> PacketPage:
     """Finding and keeping TDC before the pulley comes off."""
     turning = "clockwise" if design.wheel.sense > 0 else "anticlockwise"
-    page = Page("First of all: top dead centre")
+    page = PacketPage("First of all: top dead centre")
     page.words("Everything here is measured from the TDC line, so find it before the pulley comes off, and keep it.")
     page.steps(
         [
@@ -103,13 +103,13 @@ def _putting_on(made: GaugeDesign) -> list[str]:
     ]
 
 
-def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
+def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[PacketPage]:
     """Printing the gauge, and what it can and cannot show."""
     made = design.gauge
     if made is None:
         return
     facts: dict[str, Any] = made.report()
-    page = Page("Print the gauge", joins=True)
+    page = PacketPage("Print the gauge", joins=True)
     page.steps(
         [
             *_printing(made),
@@ -130,27 +130,27 @@ def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
     yield page.caution(["Layout only: take the gauge off before the crank is turned under power."])
 
 
-def turning(design: Design, findings: Sequence[Finding] = ()) -> Iterator[Page]:
+def turning(design: Design, findings: Sequence[Finding] = ()) -> Iterator[PacketPage]:
     """The lathe, where there is a blank."""
     if design.blank is not None:
         yield turning_page(design, findings)
 
 
-def milling(design: Design) -> Iterator[Page]:
+def milling(design: Design) -> Iterator[PacketPage]:
     """Set-up, every stop with its box, checkpoints."""
     plan = design.indexing
     if plan is None:
         return
-    first = Page("At the mill: set up").words(f"Of {plan.marks}.").caution(plan.cautions)
+    first = PacketPage("At the mill: set up").words(f"Of {plan.marks}.").caution(plan.cautions)
     yield first.head(f"Operation sheet: {plan.setups[0].title}").points(_heads(plan.setups[0])).steps(plan.setup)
     most = STOPS_A_SHEET[page_paper(design.job)]
     for number, lap in enumerate(plan.laps, start=1):
         opened = plan.opening(lap)
         if opened is not None:
-            yield Page(f"Operation sheet: {opened.title}", joins=True).points(_heads(opened)).steps(opened.lines)
+            yield PacketPage(f"Operation sheet: {opened.title}", joins=True).points(_heads(opened)).steps(opened.lines)
         yield from _lap(plan, number, lap, most)
     if plan.checkpoints:
-        page = Page("Where something must meet", joins=True)
+        page = PacketPage("Where something must meet", joins=True)
         yield page.steps([_sentence(point.says) for point in plan.checkpoints])
 
 
@@ -159,7 +159,7 @@ def _heads(setup: Setup) -> list[str]:
     return [f"{head}: {text}" for head, text in setup.heads]
 
 
-def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
+def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[PacketPage]:
     """A lap's stops, on one sheet or on sheets of equal length, at most `most` on each; a few join the lap before.
 
     Sides, of which there are many, run down two columns of one sheet.
@@ -170,7 +170,7 @@ def _lap(plan: IndexPlan, number: int, lap: Lap, most: int) -> Iterator[Page]:
     each = math.ceil(len(stops) / sheets)
     for k in range(sheets):
         part = f", {k + 1} of {sheets}" if sheets > 1 else ""
-        page = Page(f"At the mill, lap {number}: {lap.title}{part}", joins=len(stops) <= FEW)
+        page = PacketPage(f"At the mill, lap {number}: {lap.title}{part}", joins=len(stops) <= FEW)
         mine = stops[k * each : (k + 1) * each]
         off = max((abs(float(stop.setting.error)) for stop in mine if stop.setting), default=0.0) if pair else 0.0
         said = f" The dial's nearest marks put these at most {angle(off)} off." if off else ""
@@ -202,9 +202,9 @@ def _work(made: BracketDesign) -> str:
     return "cut, bend, weld" if made.hand_bent or made.gussets else "cut and press"
 
 
-def _on_paper(made: BracketDesign) -> Page:
+def _on_paper(made: BracketDesign) -> PacketPage:
     """The bracket proved on card, before anything is cut."""
-    page = Page("The bracket on card, before steel is cut", joins=True)
+    page = PacketPage("The bracket on card, before steel is cut", joins=True)
     page.steps(
         [
             "Print bracket-paper.pdf at 100 % and measure its bars both ways.",
@@ -221,8 +221,8 @@ def _on_paper(made: BracketDesign) -> Page:
 
 
 def bracket(
-    design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequence[Page], findings: Sequence[Finding] = ()
-) -> Iterator[Page]:
+    design: Design, report: dict[str, Any], plot_svg: str, drawn: Sequence[PacketPage], findings: Sequence[Finding] = ()
+) -> Iterator[PacketPage]:
     """Cutting, bending, welding, and how stiff it will be."""
     made = design.bracket
     if made is None:
@@ -231,7 +231,18 @@ def bracket(
     strip = strip_page(made)
     if strip is not None:
         yield strip
-    page = Page(f"The bracket: {_work(made)}", joins=True)
+    stiffness = report.get("bracket", {}).get("stiffness")
+    shaken = () if stiffness is None else stiffness["checks"]  # told on the page about stiffness
+    yield _making(made, [f for f in findings if f.check not in shaken])
+    yield from drawn
+    if stiffness is not None:
+        said = [f for f in findings if f.check in shaken and f.check not in TRUST]
+        yield _how_stiff(stiffness, plot_svg, [f"{f.measured_in(Words(design.job.units))}: {f.why}." for f in said])
+
+
+def _making(made: BracketDesign, told: Sequence[Finding]) -> PacketPage:
+    """Sizes, bends, holes, what to ask the shop for, and the steps."""
+    page = PacketPage(f"The bracket: {_work(made)}", joins=True)
     long, wide = made.flat_size
     page.numbers(
         [
@@ -262,39 +273,30 @@ def bracket(
     ]
     page.grid(["Hole", "Size", "Slot travel", "How"], holes, "lrrl", tick=True)
     page.head("Ask the cutting shop for").points(list(bracket_asks(made)))
-    stiffness = report.get("bracket", {}).get("stiffness")
-    shaken = () if stiffness is None else stiffness["checks"]  # told on the page about stiffness
-    told = [f for f in findings if f.check not in shaken]
     page.head("Make it").points(made.notes).notes(told, "bracket", "plasma")
-    page.caution(
+    return page.caution(
         [
             "Plasma and welding: eyes, skin and lungs covered, nothing that burns nearby, battery and electronics off "
             "the engine before anything is welded near it. Let a welder weld what must not break.",
             "Cut edges are hot and sharp: file them before you bend.",
         ]
     )
-    yield page
-    yield from drawn
-    if stiffness is not None:
-        page = Page("How stiff the bracket is").words(stiffness["method"] + ".")
-        found = enumerate(stiffness["frequencies_hz"], start=1)
-        stiff = [(f"Natural frequency {i}", f"{hz:.0f} Hz") for i, hz in found]
-        stiff += [(f"Gap changes, 10 g {s['name']}", length(s["gap_change_mm"], 3)) for s in stiffness["shakes"]]
-        stiff += [(f"First frequency, {c['held']}", f"{c['frequencies_hz'][0]:.0f} Hz") for c in stiffness["clampings"]]
-        page.numbers(stiff)
-        if plot_svg:
-            page.picture("bracket-speeds", plot_svg, 150.0)
-        page.points(
-            [
-                f"{f.measured_in(Words(design.job.units))}: {f.why}."
-                for f in findings
-                if f.check in shaken and f.check not in TRUST
-            ]
-        )
-        yield elsewhere(page, stiffness["proposals"])
 
 
-def elsewhere(page: Page, proposals: dict[str, Any]) -> Page:
+def _how_stiff(stiffness: dict[str, Any], plot_svg: str, said: Sequence[str]) -> PacketPage:
+    """What the finite elements say."""
+    page = PacketPage("How stiff the bracket is").words(stiffness["method"] + ".")
+    found = enumerate(stiffness["frequencies_hz"], start=1)
+    stiff = [(f"Natural frequency {i}", f"{hz:.0f} Hz") for i, hz in found]
+    stiff += [(f"Gap changes, 10 g {s['name']}", length(s["gap_change_mm"], 3)) for s in stiffness["shakes"]]
+    stiff += [(f"First frequency, {c['held']}", f"{c['frequencies_hz'][0]:.0f} Hz") for c in stiffness["clampings"]]
+    page.numbers(stiff)
+    if plot_svg:
+        page.picture("bracket-speeds", plot_svg, 150.0)
+    return elsewhere(page.points(said), stiffness["proposals"])
+
+
+def elsewhere(page: PacketPage, proposals: dict[str, Any]) -> PacketPage:
     """The page with the map of first frequency against sensor.at, where no change to this bracket is enough.
 
     proposals: report.json's part."""

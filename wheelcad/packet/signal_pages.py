@@ -7,7 +7,7 @@ from typing import Any
 
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
-from wheelcad.packet.page import Page, degrees
+from wheelcad.packet.page import PacketPage, degrees
 from wheelcad.signal.advice import best, here, input_of, places_said
 from wheelcad.signal.faults import SAFE, fault_table
 from wheelcad.signal.report import Signal
@@ -36,7 +36,7 @@ def pictures_of(signal: Signal | None) -> dict[str, str]:
 
 def signal_pages(
     job: Job, report: Mapping[str, Any] | None, pictures: Mapping[str, str], findings: Sequence[Finding]
-) -> Iterator[Page]:
+) -> Iterator[PacketPage]:
     """The pages; none for a job whose build has no `signal` in its report."""
     if report is None:
         return
@@ -47,7 +47,7 @@ def signal_pages(
     yield _inputs_page(signal)
 
 
-def budget_page(report: Mapping[str, Any] | None, pictured: bool = True) -> Iterator[Page]:
+def budget_page(report: Mapping[str, Any] | None, pictured: bool = True) -> Iterator[PacketPage]:
     """How far off the timing may be, bars by source before and after (pictured); none where the build has no
     `budget`."""
     if report is None:
@@ -55,7 +55,7 @@ def budget_page(report: Mapping[str, Any] | None, pictured: bool = True) -> Iter
     from wheelcad.signal.budget_text import advice, known, row_text, share_rows
 
     budget = dict(report)
-    page = Page("How far off the timing may be")
+    page = PacketPage("How far off the timing may be")
     page.numbers(
         [
             ("On the starter, before it is trimmed, 95 of 100 wheels", f"± {degrees(budget['before_trim_95_deg'])}"),
@@ -74,9 +74,12 @@ def budget_page(report: Mapping[str, Any] | None, pictured: bool = True) -> Iter
         [str(row["cylinder"]), f"{row['before_95_deg']:.2f}", f"{row['after_95_deg']:.2f}"]
         for row in budget["per_cylinder"]
     ]
-    told = [[row["key"], row_text(row["key"], row["value"]), _given(row)] for row in _of_shop(budget["inputs"])]
-    left = Page("").grid(["Cylinder", "before, °", "after, °"], each, "rrr", small=True, close=True)
-    right = Page("").grid(["Rests on", "Value", ""], told, "lll", small=True, close=True, shares=(9, 7, 4))
+    told = [
+        [row["key"], row_text(row["key"], row["value"]), "given" if row["given"] else "assumed"]
+        for row in _of_shop(budget["inputs"])
+    ]
+    left = PacketPage("").grid(["Cylinder", "before, °", "after, °"], each, "rrr", small=True, close=True)
+    right = PacketPage("").grid(["Rests on", "Value", ""], told, "lll", small=True, close=True, shares=(9, 7, 4))
     yield page.beside(left, right, (5, 9)).words("What is assumed is common practice, without a source.")
 
 
@@ -85,12 +88,8 @@ def _of_shop(rows: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
     return [row for row in rows if row["key"].split(".")[0] not in ("engine", "sensor", "controller", "edges")]
 
 
-def _given(row: Mapping[str, Any]) -> str:
-    return "given" if row["given"] else "assumed"
-
-
-def _gap_page(signal: dict[str, Any], pictures: Mapping[str, str], findings: Sequence[Finding]) -> Page:
-    page = Page("Will it start: where the gap passes the sensor")
+def _gap_page(signal: dict[str, Any], pictures: Mapping[str, str], findings: Sequence[Finding]) -> PacketPage:
+    page = PacketPage("Will it start: where the gap passes the sensor")
     if not signal["gap_map"] or signal["sync"]["margin"] is None:
         page.words("This wheel has no gap that this controller could find by itself.")
     else:
@@ -103,7 +102,7 @@ def _gap_page(signal: dict[str, Any], pictures: Mapping[str, str], findings: Seq
                 ("Margin on the starter here (above 1 syncs)", f"{sync['margin']:.2f}"),
                 ("Margin at the best place", f"{there['margin']:.2f}"),
                 ("Turns of the crank to the first sync, at most", "never" if turns is None else f"{turns:.1f}"),
-                ("Slowest over mean speed it syncs down to", _dip(limit["here"])),
+                ("Slowest over mean speed it syncs down to", "-" if limit["here"] is None else f"{limit['here']:.2f}"),
                 ("This job's slowest over mean speed", f"{input_of(signal, 'engine.cranking_dip'):g}"),
             ],
             large=False,
@@ -118,13 +117,9 @@ def _gap_page(signal: dict[str, Any], pictures: Mapping[str, str], findings: Seq
     return page.points([f"{f.why[:1].upper()}{f.why[1:]}" for f in said])
 
 
-def _dip(value: float | None) -> str:
-    return "-" if value is None else f"{value:.2f}"
-
-
-def _sparks_page(signal: dict[str, Any]) -> Page:
+def _sparks_page(signal: dict[str, Any]) -> PacketPage:
     """Each cylinder's tooth, time, coil-on, charge and error at three speeds."""
-    page = Page("Where each spark comes")
+    page = PacketPage("Where each spark comes")
     edge = signal["edge"]
     where = "the centre of each tooth" if edge["on"] == "centre" else f"the {edge['on']} edge of each tooth"
     electrical = LEVELS.get((edge["on"], edge["level_over_iron"]))
@@ -159,9 +154,9 @@ def _sparks_page(signal: dict[str, Any]) -> Page:
     return page.words("Cranking, idle and top are " + ", ".join(tops) + ".")
 
 
-def _starter_page(job: Job, signal: dict[str, Any], pictures: Mapping[str, str]) -> Page:
+def _starter_page(job: Job, signal: dict[str, Any], pictures: Mapping[str, str]) -> PacketPage:
     """The traces, and seen, likely, do."""
-    page = Page("On the starter: what you should see, and what else it may be")
+    page = PacketPage("On the starter: what you should see, and what else it may be")
     page.caution([SAFE])
     for name in (STARTER, SCOPE):
         if name in pictures:
@@ -174,13 +169,13 @@ def _starter_page(job: Job, signal: dict[str, Any], pictures: Mapping[str, str])
     return page.grid(["Seen", "Likely", "Do"], rows, "lll", small=True, shares=(5, 8, 9))
 
 
-def _inputs_page(signal: dict[str, Any]) -> Page:
+def _inputs_page(signal: dict[str, Any]) -> PacketPage:
     """All that the numbers rest on."""
-    page = Page("What these numbers rest on", joins=True)
+    page = PacketPage("What these numbers rest on", joins=True)
     sides = []
     for head, given in (("Assumed: put what you know into the job", False), ("From the job", True)):
         rows = [[row["key"], input_text(row["key"], row["value"])] for row in signal["inputs"] if row["given"] is given]
-        sides.append(Page("").grid([head, ""], rows, "ll", small=True, close=True))
+        sides.append(PacketPage("").grid([head, ""], rows, "ll", small=True, close=True))
     page.beside(sides[0], sides[1])
     return page.words(
         "Not in the model: eddy currents, saturation, a magnetised wheel, noise, dips of the supply, kick-back."

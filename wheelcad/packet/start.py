@@ -14,9 +14,9 @@ from string import Template
 from wheelcad.catalogue import MANIFEST, PACKET, REPORT, START, For, sorted_by_whom
 from wheelcad.changes import Changes
 from wheelcad.findings import Finding, poor, tally
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.pictures import standing_picture
 from wheelcad.parts.design import Design
+from wheelcad.parts.marks import marks_of
 from wheelcad.words import Words
 
 HERE = Path(__file__).parent
@@ -56,7 +56,7 @@ def start_html(
     held = glb.read_bytes() if glb.exists() and glb.stat().st_size < LARGEST_GLB else b""
     top = [
         _picture(standing_picture(folder) if picture is None else picture, bool(held)),
-        _section("First of all", _ordered(list(_first(design, names)))),
+        _section("First of all", f"<ol>{''.join(f'<li>{line}</li>' for line in _first(design, names))}</ol>"),
         _warnings(findings, Words(job.units)),
         _changed(changes),
     ]
@@ -85,10 +85,6 @@ def _section(title: str, inside: str, kind: str = "") -> str:
 
 def _paragraph(text: str) -> str:
     return f"<p>{html.escape(text)}</p>"
-
-
-def _ordered(lines: Sequence[str]) -> str:
-    return f"<ol>{''.join(f'<li>{line}</li>' for line in lines)}</ol>"
 
 
 def _link(name: str) -> str:

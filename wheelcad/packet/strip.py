@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wheelcad.packet.page import Page
+from wheelcad.packet.page import PacketPage
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.bracket.notes import strip_adds
 from wheelcad.words import count, length
@@ -11,12 +11,12 @@ STRIP = 120.0  # mm: long enough for two legs a rule can be laid along; common p
 TEXT = 'font-family="DejaVu Sans" font-size="5" text-anchor="middle"'
 
 
-def strip_page(made: BracketDesign) -> Page | None:
+def strip_page(made: BracketDesign) -> PacketPage | None:
     """How the strip is cut, bent and measured; None where nothing is bent by hand, or the job has the figure."""
     if not made.hand_bent or not made.bends or made.asked.bracket.hand_bend is not None:
         return None
     bend = made.bends[0]
-    page = Page("A test strip before the bracket is cut", joins=True)
+    page = PacketPage("A test strip before the bracket is cut", joins=True)
     page.picture("test-strip", strip_picture(), 150.0)
     slits = f", with {count(len(made.slits), 'slit')} across its middle as in the flat" if made.slits else ""
     page.steps(

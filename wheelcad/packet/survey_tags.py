@@ -29,7 +29,7 @@ from wheelcad.survey.tags import (
     SHEET_JSON,
     SHEET_PDF,
     THING,
-    Piece,
+    TagPiece,
     TagSheet,
     plan_tags,
 )
@@ -106,10 +106,6 @@ def _text(canvas: Any, x: float, y: float, said: str, height: float = TEXT, bold
     canvas.drawString(x * MM, y * MM, said)
 
 
-def _middle(canvas: Any, x: float, y: float, said: str, height: float = TEXT) -> None:
-    _text(canvas, x - font.text_width(said, height) / 2, y, said, height)
-
-
 def _circle(canvas: Any, x: float, y: float, diameter: float, width: float = THIN, grey: float = 0.0) -> None:
     canvas.setLineWidth(width * MM)
     canvas.setStrokeGray(grey)
@@ -170,7 +166,7 @@ ON_CARD_PAGE = (
 )
 
 
-def _disc(canvas: Any, sheet: TagSheet, piece: Piece) -> None:
+def _disc(canvas: Any, sheet: TagSheet, piece: TagPiece) -> None:
     """The disc: its rim, circles to cut the middle by, bolt holes, and the TDC line."""
     x, y = piece.centre_mm
     _circle(canvas, x, y, piece.size_mm, BAR_LINE)
@@ -194,7 +190,7 @@ def _disc(canvas: Any, sheet: TagSheet, piece: Piece) -> None:
     canvas.restoreState()
 
 
-def _card(canvas: Any, sheet: TagSheet, piece: Piece) -> None:
+def _card(canvas: Any, sheet: TagSheet, piece: TagPiece) -> None:
     """A card: its edge, the hole in its middle with a cross to centre by, and its name."""
     x, y, half = *piece.centre_mm, piece.size_mm / 2
     canvas.setLineWidth(THIN * MM)
@@ -205,4 +201,5 @@ def _card(canvas: Any, sheet: TagSheet, piece: Piece) -> None:
     _line(canvas, x - 2, y, x + 2, y)
     _line(canvas, x, y - 2, x, y + 2)
     room = NAME_STRIP - 3.0
-    _middle(canvas, x, y - half + 1.5, piece.name, min(2.0, 2.0 * room / font.text_width(piece.name, 2.0)))
+    height = min(2.0, 2.0 * room / font.text_width(piece.name, 2.0))
+    _text(canvas, x - font.text_width(piece.name, height) / 2, y - half + 1.5, piece.name, height)

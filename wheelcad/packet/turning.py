@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from wheelcad.findings import Finding
-from wheelcad.packet.page import Page
+from wheelcad.packet.page import PacketPage
 from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.common.profile import groove_floor_width
 from wheelcad.parts.common.stack import Land
@@ -85,16 +85,15 @@ def plunges(wide: float) -> int:
     return max(1, math.ceil((wide - 2 * FLANK - BLADE) / (0.8 * BLADE) - 1e-9) + 1)
 
 
-def _channels(blank: BlankDesign) -> list[str]:
+def _channels(blank: BlankDesign) -> Iterator[str]:
     """How the channel behind a thin ring is grooved: tool, order of flanks, support."""
-    out = []
     for at, land in enumerate(blank.lands):
         if not is_channel(blank.lands, at) or not any(s.grooved and s.to_mm == 2 * land.radius for s in _steps(blank)):
             continue
         ring_in_front = blank.lands[at - 1].name == "ring"
         solid, thin = ("rear", "front") if ring_in_front else ("front", "rear")
         deep = min(blank.lands[at - 1].radius, blank.lands[at + 1].radius) - land.radius
-        out.append(
+        yield (
             f"The channel {length(land.length)} wide, {length(deep)} deep, down to {diameter(2 * land.radius)} is "
             f"grooved, not turned: a blade {length(BLADE)} wide that reaches {length(deep + 2)} out of its holder and "
             "no further, on centre height, oil in steel, dry in iron. Plunge in the middle first, then side by side, "
@@ -103,7 +102,6 @@ def _channels(blank: BlankDesign) -> list[str]:
             "split ring of hard board or aluminium into the channel's other half where the ring sings; a thin ring "
             "that is pushed comes out dished."
         )
-    return out
 
 
 def _as_found_rim(blank: BlankDesign, reads: str) -> list[str]:
@@ -120,11 +118,11 @@ def _as_found_rim(blank: BlankDesign, reads: str) -> list[str]:
     ]
 
 
-def turning_page(design: Design, findings: Sequence[Finding] = ()) -> Page:
+def turning_page(design: Design, findings: Sequence[Finding] = ()) -> PacketPage:
     """The page; only for jobs with a blank."""
     blank = design.blank
     assert blank is not None
-    page = Page("At the lathe: turn the blank")
+    page = PacketPage("At the lathe: turn the blank")
     page.words(
         "The drawing is blank-drawing. Turn everything in one chucking where you can: a surface that runs out puts "
         "more out of balance than the missing tooth does."
@@ -169,11 +167,9 @@ def turning_page(design: Design, findings: Sequence[Finding] = ()) -> Page:
     )
 
 
-def _grooves(lands: tuple[Land, ...]) -> list[str]:
-    out = []
+def _grooves(lands: tuple[Land, ...]) -> Iterator[str]:
     for land in lands:
         if land.groove is not None:
             floor = length(max(0.0, groove_floor_width(land.groove)))
             wide = f"{length(land.groove.width)} wide outside, {floor} at its floor"
-            out.append(f"The belt groove in the {diameter(2 * land.radius)} land stays: {wide}. Do not touch it.")
-    return out
+            yield f"The belt groove in the {diameter(2 * land.radius)} land stays: {wide}. Do not touch it."

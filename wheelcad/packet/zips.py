@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from wheelcad.catalogue import ZIPS, For, Output, sorted_by_whom
-from wheelcad.packet.marks import marks_of
 from wheelcad.packet.plasma import plasma_asks
 from wheelcad.parts.design import Design
+from wheelcad.parts.marks import marks_of
 from wheelcad.trade.materials import material
 from wheelcad.words import Words, count, diameter, fine, length
 

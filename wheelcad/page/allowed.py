@@ -11,17 +11,10 @@ from wheelcad.parts.bracket.design import design_bracket
 EVERY_DEG = 3  # how close the places tried lie; a degree between two is taken for allowed where both are
 
 
-def sensor_at(job: Job, at_deg: float) -> Job:
-    """The job with its sensor, which it must have, at another angle."""
-    assert job.sensor is not None
-    moved = job.sensor.model_copy(update={"at": at_deg})
-    return job.model_copy(update={"sensor": moved}).with_source(job.source)
-
-
 def is_allowed(job: Job, at_deg: float) -> bool:
     """Whether a bracket can be made with the sensor there, by the rules that refuse one."""
     try:
-        return design_bracket(sensor_at(job, at_deg)) is not None
+        return design_bracket(job.with_sensor_at(at_deg)) is not None
     except DesignError:
         return False
 

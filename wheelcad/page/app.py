@@ -21,7 +21,7 @@ from wheelcad.page.doors import Doors
 from wheelcad.page.live_text import LiveText
 from wheelcad.page.panels import Panel, panels
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView
 from wheelcad.words import count
 
 HERE = Path(__file__).parent
@@ -64,7 +64,7 @@ def add_pages(desk: Desk) -> None:
             ui.label("\n".join(str(fault) for fault in error.faults)).classes("wc-wrong wc-pre")
             ui.link("to the jobs that are here", "/new")
             return
-        _page(View(desk, work, client))
+        _page(PageView(desk, work, client))
 
     @app.get("/job/{name}/files/{file}")
     def built(name: str, file: str) -> Response:
@@ -82,14 +82,8 @@ def add_pages(desk: Desk) -> None:
             work = await asyncio.to_thread(desk.work, name)
         except JobError as error:
             return PlainTextResponse(f"{error}\n", 404)
-        named: list[str | Path] = [
-            "sheet",
-            work.session.path,
-            "--out",
-            work.given,
-            *(["--tags"] if "tags" in file else []),
-        ]
-        outcome = await ran(named, work.folder)
+        tags = ["--tags"] if "tags" in file else []
+        outcome = await ran(["sheet", work.session.path, "--out", work.given, *tags], work.folder)
         path = work.given / file
         return FileResponse(path) if outcome.code == 0 else PlainTextResponse("\n".join(outcome.faults), 422)
 
@@ -97,7 +91,7 @@ def add_pages(desk: Desk) -> None:
     app.on_shutdown(desk.close)
 
 
-def _page(view: View) -> None:
+def _page(view: PageView) -> None:
     """The whole page of a job: bar, form, numbers and faults, and a tab for every panel."""
     _bar(view)
     file_panel.ask_outside(view)
@@ -109,7 +103,7 @@ def _page(view: View) -> None:
             faults_panel.draw(view)
 
 
-def _bar(view: View) -> None:
+def _bar(view: PageView) -> None:
     """The job's name, whether it is saved, what is wrong, the next value to measure, and undo."""
     with ui.element("header").classes("wc-bar"):
         ui.label(view.session.path.stem).classes("wc-name").props("role=heading aria-level=1")
@@ -132,7 +126,7 @@ def _bar(view: View) -> None:
     view.watch(heard)
 
 
-def _tabs(view: View) -> None:
+def _tabs(view: PageView) -> None:
     """The form and every panel, each drawn when it is first looked at."""
     shown = {panel.name: panel for panel in (Panel("form", "Measure", form_panel.draw), *panels(view.session))}
     named = 'align=left outside-arrows mobile-arrows aria-label="Panels"'
@@ -166,7 +160,7 @@ def _tabs(view: View) -> None:
     opened("form")
 
 
-def next_guess(view: View) -> None:
+def next_guess(view: PageView) -> None:
     """Go to the next value that nobody measured, after the field in hand."""
     guesses = list(view.state.invented)
     if not guesses:

@@ -11,7 +11,7 @@ from wheelcad.catalogue import sorted_by_whom
 from wheelcad.packet.start import CARDS, CAUTION
 from wheelcad.page.builder import Building
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView, heading
 
 if TYPE_CHECKING:
     from nicegui.element import Element
@@ -24,10 +24,10 @@ SIGNS = {"pass": "✓ all checks passed", "note": "✓ all checks passed", "warn
 class BuildPanel:
     """The panel of one page."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view = view
         work = view.work
-        _heading("Build every file of this job, and measure each")
+        heading("Build every file of this job, and measure each")
         with ui.element("div").classes("wc-line"):
             self._button = ui.button("Build", on_click=self._start).classes("wc-button").props("data-do=build")
             self._status = ui.label().props("role=status").classes("wc-status")
@@ -83,14 +83,14 @@ class BuildPanel:
             return
         self._done.clear()
         if building.findings:
-            _heading("To act on")
+            heading("To act on")
             with ui.element("ul").classes("wc-list"):
                 for verdict, said in building.findings:
                     with ui.element("li").classes(f"wc-{verdict}"):
                         ui.label("✗ fails" if verdict == "fail" else "! warns").classes("wc-mark")
                         ui.label(said)
         if building.changes:
-            _heading("What this build changed")
+            heading("What this build changed")
             with ui.element("ul").classes("wc-list"):
                 for line in building.changes:
                     with ui.element("li"):
@@ -98,7 +98,7 @@ class BuildPanel:
         with ui.element("div").classes("wc-cards"):
             for whom, files in sorted_by_whom(building.files).items():
                 with ui.element("section").classes("wc-card"):
-                    _heading(CARDS[whom], 3)
+                    heading(CARDS[whom], 3)
                     with ui.element("ul"):
                         for name, output in files:
                             self._file(name, output.what)
@@ -115,7 +115,7 @@ class BuildPanel:
     def _see(self, name: str) -> None:
         self._viewer.clear()
         with self._viewer:
-            _heading(name, 3)
+            heading(name, 3)
             frame: Element = ui.element("iframe" if not name.endswith((".png", ".svg")) else "img").classes("wc-frame")
             frame.props(f'src="{self.address(name)}" title="{name}" alt="{name}"')
         self._viewer.run_method("scrollIntoView")
@@ -125,10 +125,6 @@ class BuildPanel:
         return f"/job/{quote(self.view.work.name)}/files/{quote(name)}"
 
 
-def _heading(text: str, level: int = 2) -> None:
-    ui.label(text).classes("wc-head").props(f"role=heading aria-level={level}")
-
-
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """Make the panel."""
     BuildPanel(view)

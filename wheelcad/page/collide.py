@@ -13,7 +13,7 @@ from shapely.geometry import Polygon
 from shapely.ops import nearest_points
 
 from wheelcad.errors import DesignError
-from wheelcad.page.scene_parts import Made
+from wheelcad.page.scene_parts import SceneMade
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.blocks import held_blocks, nose_blocks, slide_of
 from wheelcad.parts.bracket.model import BracketDesign
@@ -57,7 +57,7 @@ class Touch:
         return Words(units).text(said)
 
 
-def touches(made: Made) -> list[Touch]:
+def touches(made: SceneMade) -> list[Touch]:
     """Every pair of a piece of the bracket or sensor and what turns, or a belt, that are too near: the nearest place of
     each, the worst first."""
     bracket, found = made.bracket, list(_nose(made))
@@ -71,7 +71,7 @@ def touches(made: Made) -> list[Touch]:
     return sorted(worst.values(), key=lambda touch: touch.distance)[:MOST]
 
 
-def _turning(made: Made, bracket: BracketDesign) -> Iterator[Touch]:
+def _turning(made: SceneMade, bracket: BracketDesign) -> Iterator[Touch]:
     slide = slide_of(bracket)
     lands = clear.turning_parts(made.job)
     for block, land, distance in clear.rooms(held_blocks(bracket), lands, slide):
@@ -79,7 +79,7 @@ def _turning(made: Made, bracket: BracketDesign) -> Iterator[Touch]:
             yield Touch(block.what, clear.name_of(land), distance, _place(block, land, slide), _names(block, land))
 
 
-def _nose(made: Made) -> Iterator[Touch]:
+def _nose(made: SceneMade) -> Iterator[Touch]:
     """The nose against what turns beside the ring, whatever carries the sensor: `drawn.check_nose`'s rule."""
     sensor = made.job.sensor
     if sensor is None or sensor.nose_length is None or (sensor.body_diameter is None and sensor.thread is None):
@@ -108,7 +108,7 @@ def _place(block: clear.Block, land: Land, slide: clear.Slide) -> Point:
     return float(near.x), float(near.y), (low + high) / 2
 
 
-def _belts(made: Made, bracket: BracketDesign) -> Iterator[Touch]:
+def _belts(made: SceneMade, bracket: BracketDesign) -> Iterator[Touch]:
     job = made.job
     slide = slide_of(bracket)
     blocks: Sequence[clear.Block] = [*held_blocks(bracket), *nose_blocks(bracket.asked.place)]

@@ -15,7 +15,7 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.page.aside import key_of
-from wheelcad.page.scene_solid import Mesh
+from wheelcad.page.scene_solid import SceneMesh
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.words import Words, count, fine, frequency
 
@@ -31,7 +31,7 @@ class Coloured:
     place moves; gap_mm: how much nearer the sensor comes to the teeth; along: the shake, in words; hz: first natural
     frequency."""
 
-    mesh: Mesh
+    mesh: SceneMesh
     most_mm: float
     gap_mm: float
     along: str
@@ -79,8 +79,7 @@ def solve(bracket: BracketDesign) -> Coloured:
     with tempfile.TemporaryDirectory(prefix="wheelcad-") as folder:
         step = Path(folder) / "bracket.step"
         write_step(step, bracket_solid(bracket), "bracket")
-        fineness_ = fineness(given.thickness, LONE_SIZE, given.area)
-        bolted = bolt(step, given.clamps, given.wall, given.sensor, given.material, fineness_)
+        bolted = bolt(step, given, fineness(given, LONE_SIZE))
     body, hung = bolted.body, bolted.hung
     hz = float(bolted.solver.modes(1).frequencies[0])
     worst, along, moved = 0.0, "", np.zeros(3 * body.size)
@@ -96,5 +95,7 @@ def solve(bracket: BracketDesign) -> Coloured:
     nodes = np.asarray(body.basis.nodal_dofs)[0, used]
     far = np.linalg.norm(moved.reshape(-1, 3)[nodes], axis=1)
     most = float(np.linalg.norm(moved.reshape(-1, 3), axis=1).max())
-    mesh = Mesh(body.places[nodes], triangles.reshape(-1, 3), values=colours_of(far / max(float(far.max()), 1e-12)))
+    mesh = SceneMesh(
+        body.places[nodes], triangles.reshape(-1, 3), values=colours_of(far / max(float(far.max()), 1e-12))
+    )
     return Coloured(mesh, most, worst, along, hz, SHAKE_G, bolted.solver.unknowns)

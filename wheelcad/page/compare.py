@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from html import escape
 
@@ -44,8 +45,7 @@ def compared(job: Job, asked: tuple[str, ...] = ()) -> tuple[tuple[Compared, ...
     return tuple(_rows(job, table, words)), first
 
 
-def _rows(job: Job, table: OptionTable, words: Words) -> list[Compared]:
-    out = []
+def _rows(job: Job, table: OptionTable, words: Words) -> Iterator[Compared]:
     for option, row in zip(table.options, table.rows(), strict=True):
         numbers = [("tooth top", words.length(option.wheel.tooth_top_mm) if option.wheel is not None else "none left")]
         if job.sensor is not None and job.sensor.face_diameter:
@@ -57,13 +57,10 @@ def _rows(job: Job, table: OptionTable, words: Words) -> list[Compared]:
         if option.rate_hz is not None:
             numbers.append(("teeth a second at most", f"{option.rate_hz / 1000:.2f} kHz"))
         svg = pattern_svg(job, option.wheel) if option.wheel is not None else ""
-        out.append(
-            Compared(
+        yield Compared(
                 option.name, option.teeth, option.missing, str(row["verdict"]), str(row["reason"]), tuple(numbers), svg,
                 option is table.choice.best, (option.teeth, option.missing) == table.own,
-            )
-        )  # fmt: skip
-    return out
+            )  # fmt: skip
 
 
 def pattern_svg(job: Job, wheel: WheelDesign) -> str:

@@ -12,7 +12,7 @@ from wheelcad.page.latest import Latest
 from wheelcad.page.pinned import Pin, brought_up, differences, pin_of, with_pin
 from wheelcad.page.scene_panel import use_css
 from wheelcad.page.session import State
-from wheelcad.page.view import View, attribute
+from wheelcad.page.view import PageView, attribute, heading
 
 PATTERN = re.compile(r"\s*([0-9]{1,3})\s*[-−–]\s*([0-9])\s*")  # as `options` takes one: 48-2
 MOST_TOLD = 8  # keys in which a variant differs
@@ -21,11 +21,11 @@ MOST_TOLD = 8  # keys in which a variant differs
 class Pins:
     """The variants that were pinned, for all pages of the job, beside the job as it is."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view, self.board = view, view.work.pins
         self._shown: tuple[Pin, ...] = ()
         self._notes: list[tuple[Pin, ui.label]] = []
-        ui.label("Variants").classes("wc-head").props("role=heading aria-level=2")
+        heading("Variants")
         with ui.element("div").classes("wc-line"):
             self._name = ui.input("Name of this variant").props('outlined aria-label="Name of this variant"')
             self._name.classes("wc-input")
@@ -63,9 +63,7 @@ class Pins:
 
     def _card(self, pin: Pin) -> None:
         with ui.element("li").classes("wc-pattern").props(f'data-pin="{attribute(pin.name)}"'):
-            ui.label(pin.name if pin.name == pin.pattern else f"{pin.name} ({pin.pattern})").props(
-                "role=heading aria-level=3"
-            ).classes("wc-head")
+            heading(pin.name if pin.name == pin.pattern else f"{pin.name} ({pin.pattern})", 3)
             ui.html(pin.svg, sanitize=False)  # our own SVG
             with ui.element("dl").classes("wc-pin"):
                 for figure in pin.figures:
@@ -82,7 +80,7 @@ class Pins:
 
     def _take(self, pin: Pin) -> None:
         session, name = self.view.session, f"the variant {pin.name} taken"
-        self.view.follow(session.change(lambda _: pin.text, name, self.view.name, ()))
+        self.view.follow(session.change(lambda _: pin.text, name, by=self.view.name))
 
     def _drop(self, pin: Pin) -> None:
         self.board.show(tuple(other for other in self.board.value if other.text != pin.text))
@@ -101,11 +99,11 @@ def _difference_words(pin: Pin, state: State) -> str:
 class Compare:
     """The patterns; their cards are made again when the job changes."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view = view
         self.pinned: list[str] = []
         self._latest = Latest(self._follow, "patterns")
-        ui.label("Patterns for this blank").classes("wc-head").props("role=heading aria-level=2")
+        heading("Patterns for this blank")
         with ui.element("div").classes("wc-line"):
             ask = ui.input("Another pattern, such as 48-2").props("outlined").classes("wc-input")
             ui.button("Show it too", on_click=lambda: self._pin(str(ask.value))).classes("wc-button")
@@ -145,7 +143,7 @@ class Compare:
             there = (("take this", row.take), ("the job's", row.own), ("asked for", row.name in self.pinned))
             marks = [mark for mark, is_so in there if is_so]
             name = row.name + (f" ({', '.join(marks)})" if marks else "")
-            ui.label(name).props("role=heading aria-level=3").classes("wc-head")
+            heading(name, 3)
             if row.svg:
                 ui.html(row.svg, sanitize=False)  # our own SVG
             for label, value in row.numbers:
@@ -158,7 +156,7 @@ class Compare:
         self.view.set(("wheel", "missing"), str(row.missing))
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """The panel."""
     use_css()
     Pins(view)

@@ -46,7 +46,7 @@ class Surveying:
 
 
 @dataclass(eq=False)
-class Work:
+class JobWork:
     """One job: its session, what works for it, and what its pages show beside it. folder: where commands are run."""
 
     session: Session
@@ -82,7 +82,7 @@ class Desk:
         self.folder = Path.cwd()
         self.start = job.stem if job is not None else ""
         self._known = {job.stem: job.absolute()} if job is not None else {}
-        self._works: dict[str, Work] = {}
+        self._works: dict[str, JobWork] = {}
         self._lock = threading.Lock()
         self._given = tempfile.TemporaryDirectory(prefix="wheelcad-given-")
 
@@ -95,7 +95,7 @@ class Desk:
                     found.setdefault(path.stem, path)
         return found
 
-    def work(self, name: str) -> Work:
+    def work(self, name: str) -> JobWork:
         """A job by its name, opened at the first call. JobFileError for one that there is none of."""
         with self._lock:
             if name not in self._works:
@@ -109,7 +109,7 @@ class Desk:
                 stiff.start()
                 given = Path(self._given.name) / str(len(self._works))
                 builder = Builder(path, self.out)
-                self._works[name] = Work(session, slow, stiff, builder, self.out, self.folder, given)
+                self._works[name] = JobWork(session, slow, stiff, builder, self.out, self.folder, given)
             return self._works[name]
 
     def look(self) -> None:
@@ -135,7 +135,7 @@ class Desk:
         return f"http://{self.address}:{self.keys.port}{page}?key={self.keys.one_time()}" if self.address else ""
 
 
-def built_file(work: Work, name: str) -> Path | None:
+def built_file(work: JobWork, name: str) -> Path | None:
     """A file of the job's build that may be shown: named by its manifest, and as the build wrote it. None for any
     other name, whatever it is made of."""
     folder = work.built_in

@@ -57,10 +57,6 @@ class Keys:
         """Whether a browser with this cookie was let in."""
         return cookie in self._cookies
 
-    def waits(self, key: str) -> bool:
-        """Whether a one-time key was not used yet."""
-        return key in self._once
-
 
 class Doors:
     """ASGI around the whole page."""

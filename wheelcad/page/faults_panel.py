@@ -8,10 +8,10 @@ from wheelcad.findings import poor, tally
 from wheelcad.page.live_text import LiveText
 from wheelcad.page.problems import Problems
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """Faults first, then findings that failed or warned."""
     with ui.element("section").classes("wc-faults").props('id=wc-faults aria-label="Faults and findings" tabindex=-1'):
         head = LiveText().classes("wc-head").props("role=heading aria-level=2 aria-live=polite")

@@ -11,7 +11,7 @@ from wheelcad.page.form import Row, faults_at
 from wheelcad.page.live_text import LiveText
 from wheelcad.page.problems import Problems
 from wheelcad.page.session import State
-from wheelcad.page.view import View, attribute
+from wheelcad.page.view import PageView, attribute
 
 LEFT_OUT = "(left out)"
 
@@ -19,7 +19,7 @@ LEFT_OUT = "(left out)"
 class Field:
     """The elements of a row, made where it is constructed; `update` shows another row of the same key and kind."""
 
-    def __init__(self, view: View, row: Row) -> None:
+    def __init__(self, view: PageView, row: Row) -> None:
         self.view, self.row = view, row
         self._invented = False
         self._value = row.text or ""

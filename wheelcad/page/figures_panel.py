@@ -7,10 +7,10 @@ from nicegui import ui
 from wheelcad.page.figures import Figure
 from wheelcad.page.live_text import LiveText
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """A list of figures that follows the job."""
     box = ui.element("dl").classes("wc-figures").props('aria-label="Numbers" aria-live=polite')
     made: dict[str, tuple[LiveText, LiveText, LiveText]] = {}

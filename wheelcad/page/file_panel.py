@@ -8,14 +8,14 @@ from datetime import datetime
 from nicegui import ui
 
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView, heading
 
 SHOWN = 60  # changes listed
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """The changes with their dates, newest first; one press goes back to before any of them."""
-    ui.label("What was changed, newest first").classes("wc-head").props("role=heading aria-level=2")
+    heading("What was changed, newest first")
     ui.label(f"Kept in {view.session.history.path.name}, beside the job file.").classes("wc-note")
     box = ui.element("ol").classes("wc-list").props('aria-label="Changes, newest first" reversed')
     shown: list[object] = [None]
@@ -41,11 +41,11 @@ def draw(view: View) -> None:
     view.watch(heard)
 
 
-def _back(view: View, number: int) -> None:
+def _back(view: PageView, number: int) -> None:
     view.follow(view.session.back_to(number))
 
 
-def ask_outside(view: View) -> None:
+def ask_outside(view: PageView) -> None:
     """A box that is there while the file and the page disagree, with both answers."""
     box = ui.element("section").classes("wc-ask").props('role=alertdialog aria-label="The file was changed"')
 

@@ -12,18 +12,17 @@ from wheelcad.errors import Key
 from wheelcad.job.measuring import PICTURES
 from wheelcad.page.field import Field
 from wheelcad.page.form import TITLES, Row, picture_letter, rows_of, section_names, section_of_key
-from wheelcad.page.live_picture import LivePicture
 from wheelcad.page.live_text import LiveText
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView
 
 PICTURE_S = 0.3  # without a change, before the picture is drawn anew
 
 
-class Form:
+class FormPanel:
     """The form of one page."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view = view
         self._fields: dict[Key, Field] = {}
         self._shape: tuple[object, ...] = ()
@@ -42,7 +41,7 @@ class Form:
             with ui.element("section").classes("wc-fields").props('aria-label="Fields"'):
                 self._title = ui.label().classes("wc-head").props("role=heading aria-level=2")
                 with ui.element("figure").classes("wc-picture") as self._figure:
-                    self._picture = LivePicture()
+                    self._picture = LiveText(markup=True)
                     with ui.element("figcaption"):
                         self._caption = ui.label()
                 self._box = ui.element("div")
@@ -126,7 +125,7 @@ class Form:
         row = self._fields.get(self.view.in_hand)
         self._caption.set_text(f"{letter}: {PICTURES[letter]}")
         self._figure.set_visibility(bool(drawn))
-        self._picture.set_content(lettered(drawn or "", row.row.letter if row is not None else "", letter))
+        self._picture.set_text(lettered(drawn or "", row.row.letter if row is not None else "", letter))
 
 
 def picture_svg(state: State, letter: str) -> str:
@@ -149,6 +148,6 @@ def lettered(svg: str, label: str, letter: str) -> str:
     return svg
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """Make the form."""
-    Form(view)
+    FormPanel(view)

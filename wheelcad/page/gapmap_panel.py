@@ -12,7 +12,7 @@ from wheelcad.errors import DesignError
 from wheelcad.job.models import Job
 from wheelcad.page.latest import Latest
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.teeth_seen import designed_edges
 from wheelcad.signal.gapmap import gap_map
@@ -52,10 +52,10 @@ def gap_at_for(job: Job, passes_deg: float) -> float:
     return float(wrap_360(job.sensor.at - passes_deg))
 
 
-class GapMap(Element, component="gap_map.js"):
+class GapMapView(Element, component="gap_map.js"):
     """The map that can be clicked."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         super().__init__()
         self._props["label"] = "Gap map"
         self.view = view
@@ -82,9 +82,9 @@ class GapMap(Element, component="gap_map.js"):
             self.run_method("show", self._told)
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """The map; its looks stand in scene.css."""
     from wheelcad.page.scene_panel import use_css
 
     use_css()
-    GapMap(view)
+    GapMapView(view)

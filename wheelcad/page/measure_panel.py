@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import tempfile
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from nicegui import events, ui
 
-from wheelcad.page.commands import ran
+from wheelcad.page.commands import Ran, ran
 from wheelcad.page.desk import Measuring
 from wheelcad.page.uploads import LARGEST, MOST_FILES, WHEELS, RefusedError, keep
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView, heading
 
 CHOICES = {
     "--face": ("Which face lies on the glass, or looks along +Z", ("front", "back")),
@@ -24,9 +25,9 @@ TYPED = {"--dpi": "Dots per inch of a scan", "--diameter": "Diameter over the te
 class MeasurePanel:
     """The panel of one page."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view = view
-        self._heading("A wheel that was cut")
+        heading("A wheel that was cut")
         ui.label(
             "Give a mesh, flatbed scans of one wheel, a list of its angles or a recording of its sensor. It is held "
             "against this job: what went wrong, and what can be saved."
@@ -46,20 +47,9 @@ class MeasurePanel:
         self._box = ui.element("div")
         view.watch_board(view.work.measuring, self._heard)
 
-    def _heading(self, text: str, level: int = 2) -> None:
-        ui.label(text).classes("wc-head").props(f"role=heading aria-level={level}")
-
     def _take(self, paths: list[Path]) -> None:
         board = self.view.work.measuring
         board.show(Measuring(files=tuple(paths)))
-
-    def _asked(self) -> list[str]:
-        out = []
-        for option, element in self._options.items():
-            value = " ".join(str(element.value or "").split())
-            if value:
-                out += [option, value]
-        return out
 
     async def _measure(self) -> None:
         board = self.view.work.measuring
@@ -67,26 +57,20 @@ class MeasurePanel:
         if not files:
             self.view.say("give a file first")
             return
-        asked = self._asked()
+        asked = typed_in(self._options)
         board.show(Measuring(at_work=files[0].name, files=files))
         with tempfile.TemporaryDirectory(prefix="wheelcad-") as place:
             chart = Path(place) / "chart.svg"
-            named: list[str | Path] = [
-                "measure",
-                *files,
-                "--job",
-                self.view.session.path,
-                "--json",
-                "--report",
-                chart,
-                *asked,
-            ]
-            outcome = await ran(named, self.view.work.folder)
+            outcome = await self._ran(files, "--report", chart, *asked)
             drawn = chart.read_text(encoding="utf-8") if chart.exists() else ""
         if outcome.code == 0 and isinstance(outcome.data, dict):
             board.show(Measuring(said=outcome.data, chart=drawn, files=files, asked=tuple(asked)))
         else:
             board.show(Measuring(faults=tuple(outcome.faults), files=files))
+
+    async def _ran(self, files: Sequence[Path], *asked: str | Path) -> Ran:
+        job: Sequence[str | Path] = ("--job", self.view.session.path, "--json")
+        return await ran(["measure", *files, *job, *asked], self.view.work.folder)
 
     async def _rescue(self) -> None:
         board = self.view.work.measuring
@@ -94,8 +78,7 @@ class MeasurePanel:
         path = self.view.session.path
         number = next(n for n in range(1, 1000) if not path.with_name(f"{path.stem}-rescue-{n}.yaml").exists())
         new = path.with_name(f"{path.stem}-rescue-{number}.yaml")
-        named: list[str | Path] = ["measure", *held.files, "--job", path, "--json", "--write", new, *held.asked]
-        outcome = await ran(named, self.view.work.folder)
+        outcome = await self._ran(held.files, "--write", new, *held.asked)
         if outcome.code == 0 and new.exists():
             self.view.desk.knows(new)
             ui.navigate.to(f"/job/{new.stem}", new_tab=True)
@@ -120,7 +103,7 @@ class MeasurePanel:
         mechanism, pattern, words = said["mechanism"], said["pattern"], self.view.words
         name = str(mechanism["name"]).replace("-", " ")
         where = f", from cut {', '.join(map(str, mechanism['where']))}" if mechanism["where"] else ""
-        self._heading(f"What went wrong: {name}{where}" if name != "sound" else "Nothing went wrong: it is sound", 3)
+        heading(f"What went wrong: {name}{where}" if name != "sound" else "Nothing went wrong: it is sound", 3)
         total, sure = (words.quantity(said[key], "angle") for key in ("total_cumulative_deg", "uncertainty_deg"))
         ui.label(
             f"{pattern['teeth']}-{pattern['missing']}, seen in a {said['source']}; slots off by {total} in all, each "
@@ -139,11 +122,17 @@ class MeasurePanel:
                         )
         ui.button("Make the rescue a new variant", on_click=self._rescue).classes("wc-button").props("data-do=rescue")
         if chart:
-            self._heading("Round the circle, and cut by cut", 3)
+            heading("Round the circle, and cut by cut", 3)
             ui.html(chart, sanitize=False).classes("wc-chart").props('role=img aria-label="errors round the circle"')
 
 
-def given_files(view: View, label: str, kinds: tuple[str, ...], take: Any) -> ui.upload:
+def typed_in(fields: Mapping[str, Any]) -> list[str]:
+    """Options of a command and what was typed for each, those without an answer left out."""
+    said = {option: " ".join(str(field.value or "").split()) for option, field in fields.items()}
+    return [word for option, value in said.items() if value for word in (option, value)]
+
+
+def given_files(view: PageView, label: str, kinds: tuple[str, ...], take: Any) -> ui.upload:
     """A place to drop files or choose them; `take` gets the paths of those that are kept."""
 
     async def given(event: events.MultiUploadEventArguments) -> None:
@@ -170,6 +159,6 @@ def given_files(view: View, label: str, kinds: tuple[str, ...], take: Any) -> ui
     return upload
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """Make the panel."""
     MeasurePanel(view)

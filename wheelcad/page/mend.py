@@ -131,7 +131,8 @@ def _for_fault(
         except (JobError, ValueError, KeyError):
             return None
         left, _ = judged(after, file)
-        return _is_gone(fault, left) and (not left or len(left) < len(faults) or not _same_stage(left, faults))
+        gone = all(other.key != fault.key and problem_of(other) != problem_of(fault) for other in left)
+        return gone and (not left or len(left) < len(faults) or not _same_stage(left, faults))
 
     tried = 0
     for mend in _candidates(fault, text, last_good) if fault.key else ():
@@ -163,10 +164,6 @@ def _nearer(mend: Mend, written: str | None, units: str, works: Callable[[Mend],
         else:
             bad = middle
     return mend
-
-
-def _is_gone(fault: Fault, left: Sequence[Fault]) -> bool:
-    return all(other.key != fault.key and problem_of(other) != problem_of(fault) for other in left)
 
 
 def _same_stage(left: Sequence[Fault], faults: Sequence[Fault]) -> bool:

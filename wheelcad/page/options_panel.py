@@ -7,14 +7,14 @@ from typing import Any
 from nicegui import ui
 
 from wheelcad.page.commands import Ran, ran
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView, heading
 
 HEADS = ("Pattern", "Tooth top", "Slot", "A tooth every", "Cuts", "Table exact", "Sync margin", "Verdict")
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """The table and the button that works it out."""
-    ui.label("Which pattern").classes("wc-head").props("role=heading aria-level=2")
+    heading("Which pattern")
     ui.label("What `wheelcad options` says for the job as it is saved; worked out again when asked.").classes("wc-note")
     board = view.work.options
     status = ui.label().props("role=status").classes("wc-status")
@@ -41,7 +41,7 @@ def draw(view: View) -> None:
     view.watch_board(board, heard)
 
 
-def _table(view: View, rows: list[dict[str, Any]]) -> None:
+def _table(view: PageView, rows: list[dict[str, Any]]) -> None:
     job = view.state.job
     with ui.element("table").classes("wc-table"):
         with ui.element("thead"), ui.element("tr"):
@@ -65,7 +65,7 @@ def _table(view: View, rows: list[dict[str, Any]]) -> None:
                     ui.label(str(row["reason"]))
 
 
-def _cells(view: View, row: dict[str, Any], own: bool, best: bool) -> list[str]:
+def _cells(view: PageView, row: dict[str, Any], own: bool, best: bool) -> list[str]:
     words, signs = view.words, {"pass": "✓ pass", "warn": "! warn", "fail": "✗ fail", "note": "✓ pass"}
     exact = {True: "yes", False: "no", None: "–"}[row["table_exact"]]
     margin = row.get("starter_margin")

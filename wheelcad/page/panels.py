@@ -19,7 +19,7 @@ from wheelcad.page import (
     text_panel,
 )
 from wheelcad.page.session import Session
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView
 
 
 class Panel(NamedTuple):
@@ -27,7 +27,7 @@ class Panel(NamedTuple):
 
     name: str
     title: str
-    draw: Callable[[View], None]
+    draw: Callable[[PageView], None]
 
 
 PANELS: list[Panel] = [

@@ -5,21 +5,21 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from nicegui.element import Element
 from nicegui.events import GenericEventArguments
 
 from wheelcad.errors import Fault
 from wheelcad.findings import Finding
-from wheelcad.page.view import View
+from wheelcad.page.live_text import Told
+from wheelcad.page.view import PageView
 
 Problem = Fault | Finding
 SIGNS = {"fault": "✗ fault", "fail": "✗ fails", "warn": "! warns"}
 
 
-class Problems(Element, component="problems.js"):
+class Problems(Told, component="problems.js"):
     """The list. in_row: below its own field, so without the way there."""
 
-    def __init__(self, view: View, in_row: bool = False) -> None:
+    def __init__(self, view: PageView, in_row: bool = False) -> None:
         super().__init__()
         self._view, self._in_row = view, in_row
         self._known: list[Problem] = []
@@ -32,10 +32,7 @@ class Problems(Element, component="problems.js"):
         """Others; nothing is sent where they say the same."""
         self._known = list(problems)
         items = [self._item(number, what) for number, what in enumerate(self._known)]
-        if items != self._props["items"]:
-            with self._props.suspend_updates():  # for a page that is drawn later; this one is told below
-                self._props["items"] = items
-            self.run_method("show", items)
+        self.tell("items", items)
 
     def _displayed_contents(self, *, only_visible: bool) -> list[Any]:
         """For tests without a browser: all that its lines say."""
@@ -68,7 +65,7 @@ class Problems(Element, component="problems.js"):
             self._view.mend(mend)
 
 
-def fault_words(view: View, fault: Fault) -> str:
+def fault_words(view: PageView, fault: Fault) -> str:
     """A fault in one sentence."""
     parts = [fault.message]
     if fault.found:

@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry import LineString, Polygon, box
 
 from wheelcad.job.models import Belt, Job
-from wheelcad.page.scene_solid import Mesh, Slab, area_of, joined, solid
+from wheelcad.page.scene_solid import SceneMesh, Slab, area_of, joined, solid
 from wheelcad.parts.bracket.clear import BELT_PROUD
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Frame, Gusset, Hole, Region
 from wheelcad.parts.common.stack import pulley_front_z, rotating_lands
@@ -37,7 +37,7 @@ WASHER_RADIUS, HEAD_RADIUS, WASHER_HEIGHT = 1.0, 0.85, 2.0  # as the assembly's 
 
 def plate_mesh(
     regions: Sequence[Region], bends: Sequence[Bend], holes: Sequence[Hole], gussets: Sequence[Gusset], thickness: float
-) -> Mesh:
+) -> SceneMesh:
     """The folded bracket with its gussets: plane regions, bends between them."""
     parts = []
     for region in regions:
@@ -51,18 +51,18 @@ def plate_mesh(
     return joined(parts)
 
 
-def flat_mesh(design: BracketDesign) -> Mesh:
+def flat_mesh(design: BracketDesign) -> SceneMesh:
     """The plate before bending, where its arm lies when folded: slits are not cut out."""
     plan = area_of(design.outline, [hole.loop for hole in design.holes], PLATE_CHORD)
     return in_frame(solid([Slab(0.0, design.thickness, plan)]), design.regions[0].frame)
 
 
-def in_frame(mesh: Mesh, frame: Frame) -> Mesh:
+def in_frame(mesh: SceneMesh, frame: Frame) -> SceneMesh:
     """A mesh of a frame's x, y, w in the engine frame."""
     return mesh.placed(frame.axes, frame.origin)
 
 
-def _sector(frame: Frame, bend: Bend, thickness: float) -> Mesh:
+def _sector(frame: Frame, bend: Bend, thickness: float) -> SceneMesh:
     """The bent metal between two regions: a ring's sector as wide as the bend line."""
     x, w = frame.centre_of(bend, thickness)
     sign = 1.0 if bend.up else -1.0
@@ -80,7 +80,7 @@ def _sector(frame: Frame, bend: Bend, thickness: float) -> Mesh:
     return solid([Slab(-bend.y_to, -bend.y_from, section)]).placed(np.array([ex, ez, -ey]), frame.origin)
 
 
-def sensor_mesh(body: SensorBody, place: SensorPlace, along: np.ndarray | None) -> Mesh:
+def sensor_mesh(body: SensorBody, place: SensorPlace, along: np.ndarray | None) -> SceneMesh:
     """The sensor: nose, flange and tail. along: from the face to the fixing bolt's middle, None without one."""
     tube = Loop.circle(0, 0, body.diameter / 2)
     if body.barrel:
@@ -94,7 +94,7 @@ def sensor_mesh(body: SensorBody, place: SensorPlace, along: np.ndarray | None) 
     return _seated(solid(slabs), place, along)
 
 
-def fasteners_mesh(body: SensorBody, place: SensorPlace, plate_mm: float, along: np.ndarray | None) -> Mesh:
+def fasteners_mesh(body: SensorBody, place: SensorPlace, plate_mm: float, along: np.ndarray | None) -> SceneMesh:
     """What holds the sensor: bolt and nut, or two nuts."""
     d = body.bolt
     parts = []
@@ -111,20 +111,22 @@ def fasteners_mesh(body: SensorBody, place: SensorPlace, plate_mm: float, along:
     return _seated(joined(parts), place, along)
 
 
-def _seated(mesh: Mesh, place: SensorPlace, along: np.ndarray | None) -> Mesh:
+def _seated(mesh: SceneMesh, place: SensorPlace, along: np.ndarray | None) -> SceneMesh:
     """From the sensor's own frame (z out of its mounting face, x to its bolt) to the engine's."""
     return mesh.placed(seat_axes(place, along), place.face)
 
 
-def _hexagon(d: float, x: float, z0: float, z1: float, hole: float = 0.0) -> Mesh:
+def _hexagon(d: float, x: float, z0: float, z1: float, hole: float = 0.0) -> SceneMesh:
     return solid([Slab(z0, z1, area_of(hexagon(d, x), [Loop.circle(x, 0, hole)] if hole else ()))])
 
 
-def _nut(d: float, z0: float, z1: float, x: float = 0.0) -> Mesh:
+def _nut(d: float, z0: float, z1: float, x: float = 0.0) -> SceneMesh:
     return _hexagon(d, x, z0, z1, d / 2)
 
 
-def mount_bolts_mesh(points: Sequence[tuple[float, float]], bolts: Sequence[float], low: float, plate: float) -> Mesh:
+def mount_bolts_mesh(
+    points: Sequence[tuple[float, float]], bolts: Sequence[float], low: float, plate: float
+) -> SceneMesh:
     """The bolts through the mounts. low: z of the block's face; plate: the bracket's thickness."""
     slabs = []
     parts = []
@@ -140,7 +142,7 @@ def mount_bolts_mesh(points: Sequence[tuple[float, float]], bolts: Sequence[floa
     return joined(parts)
 
 
-def block_mesh(points: Sequence[tuple[float, float]], bolts: Sequence[float], face: float) -> Mesh:
+def block_mesh(points: Sequence[tuple[float, float]], bolts: Sequence[float], face: float) -> SceneMesh:
     """A piece of the block's face round the mounts, their holes in it."""
     xs, ys = [x for x, _ in points], [y for _, y in points]
     plan = box(min(xs) - BLOCK_ROUND, min(ys) - BLOCK_ROUND, max(xs) + BLOCK_ROUND, max(ys) + BLOCK_ROUND)
@@ -148,7 +150,7 @@ def block_mesh(points: Sequence[tuple[float, float]], bolts: Sequence[float], fa
     return solid([Slab(face - BLOCK_THICK, face, plan.difference(shapely.union_all(holes)))])
 
 
-def belt_mesh(job: Job, belt: Belt) -> Mesh:
+def belt_mesh(job: Job, belt: Belt) -> SceneMesh:
     """A belt where it touches the pulley, and the straight runs along the tangents at the ends of its arc."""
     sense = job.sense
     z = pulley_front_z(job) - belt.at

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -10,12 +10,12 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
 from wheelcad.arrays import Floats
-from wheelcad.page.scene_solid import Mesh, Slab, ring_of, solid
+from wheelcad.page.scene_solid import SceneMesh, Slab, ring_of, solid
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.trade.wall import Wall
 
 
-def gauge_mesh(gauge: GaugeDesign) -> Mesh:
+def gauge_mesh(gauge: GaugeDesign) -> SceneMesh:
     """The gauge where it sits on the pulley or the wheel. Edges set back on the printer's bed are drawn upright, half
     as far back."""
     levels = sorted({round(z, 9) for wall in gauge.walls for z in (wall.z0, wall.z1)})
@@ -47,19 +47,17 @@ def _inside(rings: Sequence[Floats]) -> Polygon | MultiPolygon:
     return shapely.build_area(shapely.MultiLineString(closed))
 
 
-def _skirt_teeth(gauge: GaugeDesign, slabs: Sequence[Slab]) -> list[Slab]:
+def _skirt_teeth(gauge: GaugeDesign, slabs: Sequence[Slab]) -> Iterator[Slab]:
     """Teeth below the plate, of a gauge whose shoulder leaves no ring inside the slots' floors."""
     skirt, seat = gauge.body.skirt, gauge.seat
     if skirt is None or seat.z - seat.z_ring < 1e-9:
-        return []
+        return
     plate = min((slab.z0 for slab in slabs), default=seat.z)
     levels = sorted({seat.z_ring, min(seat.z, plate), *(z for c in seat.cavities for z in (c.z0, c.z1))})
     outer = Polygon(ring_of(skirt))
     if gauge.keep is not None:
         outer = outer.intersection(Polygon(ring_of(gauge.keep)))
-    out = []
     for z0, z1 in pairwise([z for z in levels if seat.z_ring <= z <= seat.z]):
         rooms = [c.radius for c in seat.cavities if c.z0 <= (z0 + z1) / 2 <= c.z1]
         plan = outer.difference(shapely.Point(0, 0).buffer(max(rooms), 64)) if rooms else outer
-        out.append(Slab(z0, z1, plan))
-    return out
+        yield Slab(z0, z1, plan)

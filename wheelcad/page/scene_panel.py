@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from nicegui import background_tasks, run, ui
 
@@ -16,29 +14,17 @@ from wheelcad.page.collide import touches
 from wheelcad.page.colours import bracket_key
 from wheelcad.page.latest import Latest
 from wheelcad.page.scene_arrow import arrow_of
-from wheelcad.page.scene_parts import Made, ScenePart, made_of, scene_parts
-from wheelcad.page.scene_view import Places, SceneView, coloured_json, packed, touch_json
+from wheelcad.page.scene_parts import SceneMade, made_of, scene_parts
+from wheelcad.page.scene_view import Places, SceneView, Shown, coloured_json, packed, touch_json
 from wheelcad.page.session import State
 from wheelcad.page.stiff import solved
-from wheelcad.page.strip import Strip, strip_of
-from wheelcad.page.view import View
+from wheelcad.page.strip import strip_of
+from wheelcad.page.view import PageView
 from wheelcad.parts.bracket.model import BracketDesign
 
 HERE = Path(__file__).parent
 SETTLED_S = 1.2  # without a change, before the places of the sensor are looked for
 LABEL = "Picture of the job in three dimensions, which can be turned"
-
-
-@dataclass(frozen=True)
-class Shown:
-    """What the scene shows of a state."""
-
-    made: Made
-    parts: list[ScenePart]
-    touching: list[dict[str, Any]]
-    strip: Strip | None
-    sense: int
-    stale: bool
 
 
 def shown_of(state: State, wanted: dict[str, bool]) -> Shown | None:
@@ -59,7 +45,7 @@ def shown_of(state: State, wanted: dict[str, bool]) -> Shown | None:
 class ScenePanel:
     """One page's scene: follows the job, the newest state alone, and never works in the event loop."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view = view
         self.shown: Shown | None = None
         self._latest = Latest(self._follow, "scene")
@@ -93,7 +79,7 @@ class ScenePanel:
         key = _places_key(shown.made)
         known = self._allowed[1] if self._allowed[0] == key else None
         places = None if sensor is None else Places(sensor.at % 360.0, known)
-        self.scene.show(shown.parts, shown.touching, shown.strip, places, shown.sense, shown.stale)
+        self.scene.show(shown, places)
         if sensor is not None and self._allowed[0] != key:
             background_tasks.create(self._look_for_places(key), name="sensor places")
         bracket = None if shown.stale else shown.made.bracket
@@ -136,7 +122,7 @@ class ScenePanel:
             self._show(self.shown)
 
 
-def _places_key(made: Made) -> str:
+def _places_key(made: SceneMade) -> str:
     """What the allowed places follow from: the job without its sensor's angle and what no bracket sees."""
     job = made.job
     sensor = job.sensor.model_copy(update={"at": 0.0}) if job.sensor is not None else None
@@ -154,7 +140,7 @@ def use_css() -> None:
     ui.add_css(HERE / "scene.css")
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """The scene."""
     use_css()
     ScenePanel(view)

@@ -22,7 +22,7 @@ from wheelcad.job.models import Job
 from wheelcad.page import scene_fixed, scene_turned
 from wheelcad.page.aside import key_of
 from wheelcad.page.scene_gauge import gauge_mesh
-from wheelcad.page.scene_solid import Mesh
+from wheelcad.page.scene_solid import SceneMesh
 from wheelcad.parts.adapter.design import AdapterDesign, design_adapter
 from wheelcad.parts.blank.design import BlankDesign, design_blank
 from wheelcad.parts.bracket.design import unhindered_bracket
@@ -56,20 +56,20 @@ class ScenePart:
 
     name: str
     words: str
-    make: Callable[[], Mesh]
+    make: Callable[[], SceneMesh]
     turns: bool
     colour: Colour
     ghost: bool = False
     shown: bool = True
 
     @cached_property
-    def mesh(self) -> Mesh:
+    def mesh(self) -> SceneMesh:
         """Its triangles, worked out when they are first asked for: what is hidden costs nothing."""
         return self.make()
 
 
 @dataclass(frozen=True, eq=False)
-class Made:
+class SceneMade:
     """What of a job could be worked out: any of it may be missing, and `bracket` may stand in something's way."""
 
     job: Job
@@ -81,15 +81,15 @@ class Made:
     holes: tuple[CorrectionHole, ...] = ()
 
 
-def made_of(job: Job, design: Design | None) -> Made:
+def made_of(job: Job, design: Design | None) -> SceneMade:
     """The parts of a job: its design's, or where there is none each for itself."""
     if design is not None:
-        return Made(
+        return SceneMade(
             design.job, design.wheel, design.blank, design.adapter, design.gauge, design.bracket, design.balance.holes
         )
     job = _or_none(lambda: settled(job)) or job
     placed = job.bracket is None or all(m.given_x is not None and m.given_y is not None for m in job.bracket.mounts)
-    return Made(
+    return SceneMade(
         job,
         _or_none(lambda: design_wheel(job)),
         _or_none(lambda: design_blank(job)),
@@ -106,12 +106,12 @@ def _or_none(make: Callable[[], T]) -> T | None:
         return None
 
 
-def scene_parts(made: Made) -> list[ScenePart]:
+def scene_parts(made: SceneMade) -> list[ScenePart]:
     """Every part that could be made, wheel first."""
     return [*_turning(made), *_standing(made)]
 
 
-def _turning(made: Made) -> Iterator[ScenePart]:
+def _turning(made: SceneMade) -> Iterator[ScenePart]:
     wheel, turned = made.wheel, made.blank is not None
     if wheel is not None and (turned or wheel.form == "plate"):
         make = partial(_kept, scene_turned.wheel_mesh, wheel, made.blank, made.holes)
@@ -132,7 +132,7 @@ def _turning(made: Made) -> Iterator[ScenePart]:
         yield ScenePart("gauge", "the printed gauge", partial(_kept, gauge_mesh, made.gauge), True, PRINT, shown=False)
 
 
-def _standing(made: Made) -> Iterator[ScenePart]:
+def _standing(made: SceneMade) -> Iterator[ScenePart]:
     job, bracket = made.job, made.bracket
     if bracket is not None:
         yield from _bracket(bracket)
@@ -169,11 +169,11 @@ def _bracket(made: BracketDesign) -> Iterator[ScenePart]:
         yield ScenePart("sensor-fasteners", "what holds the sensor", make, False, BRIGHT)
 
 
-_MADE: OrderedDict[str, Mesh] = OrderedDict()
+_MADE: OrderedDict[str, SceneMesh] = OrderedDict()
 MADE_KEPT = 24  # meshes
 
 
-def _kept(make: Callable[..., Mesh], *of: object) -> Mesh:
+def _kept(make: Callable[..., SceneMesh], *of: object) -> SceneMesh:
     """make(*of), the last few kept: an edit changes one part, the others come out the same."""
     key = f"{make.__name__} {key_of(*of)}"
     mesh = _MADE.pop(key, None)

@@ -7,7 +7,7 @@ Its sides are the outlines stood up; level faces lie where two slabs' plans diff
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -43,7 +43,7 @@ class Slab:
 
 
 @dataclass(frozen=True, eq=False)
-class Mesh:
+class SceneMesh:
     """points (n, 3) mm; triangles (m, 3) of indices, anticlockwise from outside; lines (k, 2, 3): edges worth drawing.
 
     values: (3n,) red, green, blue of each point, 0 to 1, where it has colours of its own; None else.
@@ -54,24 +54,13 @@ class Mesh:
     lines: Floats = field(default_factory=lambda: np.zeros((0, 2, 3)))
     values: Floats | None = None
 
-    @property
-    def volume(self) -> float:
-        """mm³, by the divergence theorem: true where the faces close a body."""
-        a, b, c = (self.points[self.triangles[:, k]] for k in range(3))
-        return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6)
-
-    @property
-    def box(self) -> tuple[Floats, Floats]:
-        """Least and greatest x, y, z."""
-        return self.points.min(axis=0), self.points.max(axis=0)
-
-    def placed(self, axes: Floats, origin: Sequence[float]) -> Mesh:
+    def placed(self, axes: Floats, origin: Sequence[float]) -> SceneMesh:
         """Turned and moved: axes (3, 3) rows are where x, y and z of the mesh point; right-handed."""
         at = np.asarray(origin, dtype=float)
-        return Mesh(self.points @ axes + at, self.triangles, self.lines @ axes + at, self.values)
+        return SceneMesh(self.points @ axes + at, self.triangles, self.lines @ axes + at, self.values)
 
 
-EMPTY = Mesh(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64))
+EMPTY = SceneMesh(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64))
 
 
 def ring_of(loop: Loop, chord: float = CHORD) -> Floats:
@@ -111,22 +100,22 @@ def area_of(loop: Loop, holes: Iterable[Loop] = (), chord: float = CHORD) -> Pol
     return plan.difference(shapely.union_all(cuts)) if cuts else plan
 
 
-def joined(meshes: Iterable[Mesh]) -> Mesh:
+def joined(meshes: Iterable[SceneMesh]) -> SceneMesh:
     """Several as one; EMPTY for none."""
     some = [mesh for mesh in meshes if len(mesh.triangles) or len(mesh.lines)]
     if not some:
         return EMPTY
     starts = np.cumsum([0, *(len(mesh.points) for mesh in some[:-1])])
-    return Mesh(
+    return SceneMesh(
         np.vstack([mesh.points for mesh in some]),
         np.vstack([mesh.triangles + start for mesh, start in zip(some, starts, strict=True)]),
         np.concatenate([mesh.lines for mesh in some]),
     )
 
 
-def solid(slabs: Sequence[Slab]) -> Mesh:
+def solid(slabs: Sequence[Slab]) -> SceneMesh:
     """The skin of a stack of slabs, which may be given in any order but must not overlap."""
-    parts: list[Mesh] = []
+    parts: list[SceneMesh] = []
     walls: dict[tuple[bytes, float], tuple[Floats, float]] = {}  # upright ones, by outline and head: foot
     for slab in sorted(slabs, key=lambda one: one.z0):
         if slab.top is not None:
@@ -154,35 +143,31 @@ def _polygons(plan: Polygon | MultiPolygon) -> list[Polygon]:
     return [part for part in shapely.get_parts(plan) if part.geom_type == "Polygon" and part.area > SPLINTER]
 
 
-def _rings(plan: Polygon | MultiPolygon) -> list[Floats]:
+def _rings(plan: Polygon | MultiPolygon) -> Iterator[Floats]:
     """The outlines (n, 2), metal to their left, each from its leftmost point on, so that equal ones are equal."""
-    out = []
     for part in _polygons(plan):
         for k, ring in enumerate((part.exterior, *part.interiors)):
             points = shapely.get_coordinates(ring)[:-1]
             if ring.is_ccw == (k > 0):
                 points = points[::-1]
             first = int(np.argmin(points[:, 0] + 1e-6 * points[:, 1]))
-            out.append(np.concatenate([points[first:], points[:first]]))
-    return out
+            yield np.concatenate([points[first:], points[:first]])
 
 
-def _leaning(plan: Polygon | MultiPolygon, top: Polygon | MultiPolygon) -> list[tuple[Floats, Floats]]:
+def _leaning(plan: Polygon | MultiPolygon, top: Polygon | MultiPolygon) -> Iterator[tuple[Floats, Floats]]:
     """Each ring at foot and head."""
-    out = []
     for low, high in zip(_polygons(plan), _polygons(top), strict=True):
         for k, ring in enumerate((low.exterior, *low.interiors)):
             over = (high.exterior, *high.interiors)[k]
             way = -1 if ring.is_ccw == (k > 0) else 1
-            out.append((shapely.get_coordinates(ring)[:-1][::way], shapely.get_coordinates(over)[:-1][::way]))
-    return out
+            yield (shapely.get_coordinates(ring)[:-1][::way], shapely.get_coordinates(over)[:-1][::way])
 
 
 def _next(points: Floats) -> Floats:
     return np.concatenate([points[1:], points[:1]])
 
 
-def _side(low: Floats, high: Floats, z0: float, z1: float) -> Mesh:
+def _side(low: Floats, high: Floats, z0: float, z1: float) -> SceneMesh:
     """A ring stood up: its wall, and lines at its corners."""
     n = len(low)
     points = np.empty((2 * n, 3))
@@ -198,21 +183,19 @@ def _side(low: Floats, high: Floats, z0: float, z1: float) -> Mesh:
     ahead = np.concatenate([step[-1:], step[:-1]])
     sharp = (step * ahead).sum(axis=1) < CREASE_COS * long * np.concatenate([long[-1:], long[:-1]])
     upright = np.stack([points[:n][sharp], points[n:][sharp]], axis=1)
-    return Mesh(points, walls, upright)
+    return SceneMesh(points, walls, upright)
 
 
-def _level(below: Polygon | MultiPolygon | None, above: Polygon | MultiPolygon | None, z: float) -> list[Mesh]:
+def _level(below: Polygon | MultiPolygon | None, above: Polygon | MultiPolygon | None, z: float) -> Iterator[SceneMesh]:
     """The level faces at z between what lies below it and above it."""
-    out = []
     for metal, other, up in ((below, above, True), (above, below, False)):
         if metal is None or metal is other:
             continue
         bare = metal if other is None else metal.difference(other)
-        out += [_face(part, z, up) for part in _polygons(bare)]
-    return out
+        yield from (_face(part, z, up) for part in _polygons(bare))
 
 
-def _face(plan: Polygon, z: float, up: bool) -> Mesh:
+def _face(plan: Polygon, z: float, up: bool) -> SceneMesh:
     """A level face and the lines round it."""
     from ezdxf.math import Vec2
     from ezdxf.math.triangulation import mapbox_earcut_2d
@@ -230,4 +213,4 @@ def _face(plan: Polygon, z: float, up: bool) -> Mesh:
     flat_lines = np.concatenate([np.stack([ring, _next(ring)], axis=1) for ring in rings])
     lines = np.empty((len(flat_lines), 2, 3))
     lines[:, :, :2], lines[:, :, 2] = flat_lines, z
-    return Mesh(points, triangles, lines)
+    return SceneMesh(points, triangles, lines)

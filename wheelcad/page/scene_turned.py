@@ -12,7 +12,7 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from wheelcad.arrays import Floats
 from wheelcad.job.models import Job
-from wheelcad.page.scene_solid import CHORD, Mesh, Slab, hole_of, ring_of, solid
+from wheelcad.page.scene_solid import CHORD, SceneMesh, Slab, hole_of, ring_of, solid
 from wheelcad.parts.adapter.design import AdapterDesign
 from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.common.holes import CorrectionHole
@@ -29,7 +29,7 @@ LIFTED = 0.03  # mm that a mark is drawn above its face
 LINE_WIDE = 0.3  # mm: how wide a scribed line is drawn
 
 
-def wheel_mesh(wheel: WheelDesign, blank: BlankDesign | None, holes: Sequence[CorrectionHole] = ()) -> Mesh:
+def wheel_mesh(wheel: WheelDesign, blank: BlankDesign | None, holes: Sequence[CorrectionHole] = ()) -> SceneMesh:
     """The finished wheel. blank: the turned piece it is cut from, None in plate form.
 
     Blind holes are drawn with a level floor that holds the same volume as the drill's point.
@@ -43,7 +43,7 @@ def wheel_mesh(wheel: WheelDesign, blank: BlankDesign | None, holes: Sequence[Co
     return turned_mesh(blank.lands, [*_through(blank), *cuts], wheel.outline)
 
 
-def blank_mesh(blank: BlankDesign) -> Mesh:
+def blank_mesh(blank: BlankDesign) -> SceneMesh:
     """The turned piece before slots."""
     return turned_mesh(blank.lands, _through(blank))
 
@@ -63,12 +63,12 @@ def found_of(job: Job) -> tuple[tuple[Land, ...], list[Hole]]:
     return lands, holes
 
 
-def found_mesh(lands: Sequence[Land], holes: Sequence[Hole]) -> Mesh:
+def found_mesh(lands: Sequence[Land], holes: Sequence[Hole]) -> SceneMesh:
     """The pulley as found."""
     return turned_mesh(lands, holes)
 
 
-def adapter_mesh(adapter: AdapterDesign) -> Mesh:
+def adapter_mesh(adapter: AdapterDesign) -> SceneMesh:
     """The spacer between pulley and plate wheel."""
     back, front = adapter.lands[-1].z_back, adapter.lands[0].z_front
     holes: list[Hole] = [(bolt.loop, back, front) for bolt in adapter.bolts]
@@ -77,7 +77,7 @@ def adapter_mesh(adapter: AdapterDesign) -> Mesh:
     return turned_mesh(adapter.lands, holes)
 
 
-def marks_mesh(wheel: WheelDesign) -> Mesh:
+def marks_mesh(wheel: WheelDesign) -> SceneMesh:
     """Timing marks as dark strips just above the ring's front face."""
     z = wheel.thickness_mm / 2
     slabs = []
@@ -114,7 +114,7 @@ def _drilled(hole: CorrectionHole, sense: int) -> Hole:
     return Loop.circle(x, y, hole.diameter_mm / 2), low, high
 
 
-def turned_mesh(lands: Sequence[Land], holes: Iterable[Hole], outline: Loop | None = None) -> Mesh:
+def turned_mesh(lands: Sequence[Land], holes: Iterable[Hole], outline: Loop | None = None) -> SceneMesh:
     """A turned piece of these lands less holes along the crank; outline: of the ring, where it is not round."""
     cuts = [(hole_of(loop), low, high) for loop, low, high in holes]
     profile = outer_points(lands)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from functools import lru_cache
 from typing import Any
@@ -19,8 +19,8 @@ from nicegui.elements.scene import Scene as _Scene  # its import makes three.js 
 
 from wheelcad.page.collide import Touch
 from wheelcad.page.scene_arrow import Arrow
-from wheelcad.page.scene_parts import ScenePart
-from wheelcad.page.scene_solid import Mesh
+from wheelcad.page.scene_parts import SceneMade, ScenePart
+from wheelcad.page.scene_solid import SceneMesh
 from wheelcad.page.strip import Strip
 
 THREE = _Scene
@@ -33,6 +33,18 @@ class Places:
 
     at: float
     allowed: tuple[bool, ...] | None = None
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What the scene shows of a state. stale: of an earlier text, which the present one could not be designed from."""
+
+    made: SceneMade
+    parts: list[ScenePart]
+    touching: list[Json]
+    strip: Strip | None
+    sense: int
+    stale: bool
 
 
 class SceneView(Element, component="scene_of_job.js"):
@@ -50,27 +62,19 @@ class SceneView(Element, component="scene_of_job.js"):
         self.on("need", lambda event: self._switched(str(event.args["name"]), bool(event.args["shown"])))
         self.on("sensor", lambda event: on_sensor(float(event.args["at"])))
 
-    def show(
-        self,
-        parts: Sequence[ScenePart],
-        touching: Sequence[Json],
-        strip: Strip | None,
-        places: Places | None,
-        sense: int,
-        stale: bool,
-    ) -> None:
-        """Another state of the job. stale: of an earlier text, which the present one could not be designed from."""
-        self._parts = {part.name: part for part in parts}
-        told = [self._part(part) for part in parts]
+    def show(self, shown: Shown, places: Places | None) -> None:
+        """Another state of the job."""
+        self._parts = {part.name: part for part in shown.parts}
+        told = [self._part(part) for part in shown.parts]
         self._sent = {str(part["mesh"]) for part in told if "mesh" in part}  # the browser forgets what it draws no more
         self._give(
             {
                 "parts": told,
-                "touching": list(touching),
-                "strip": None if strip is None else asdict(strip),
+                "touching": shown.touching,
+                "strip": None if shown.strip is None else asdict(shown.strip),
                 "places": None if places is None else asdict(places),
-                "sense": sense,
-                "stale": stale,
+                "sense": shown.sense,
+                "stale": shown.stale,
             }
         )
 
@@ -119,14 +123,14 @@ def touch_json(touch: Touch, units: str) -> Json:
     return {"at": list(touch.at), "hits": touch.hits, "words": touch.words(units), "parts": list(touch.parts)}
 
 
-def coloured_json(mesh: Mesh) -> Json:
+def coloured_json(mesh: SceneMesh) -> Json:
     """A coloured skin for the browser, whole."""
     data = packed(mesh)
     return {"mesh": data["id"], "data": data}
 
 
 @lru_cache(maxsize=64)
-def packed(mesh: Mesh) -> Json:
+def packed(mesh: SceneMesh) -> Json:
     """A mesh for the browser: base64 of float32 points and lines and uint32 triangles, and an id made of them."""
     points, lines = mesh.points.astype("<f4").tobytes(), mesh.lines.astype("<f4").tobytes()
     triangles = mesh.triangles.astype("<u4").tobytes()

@@ -5,11 +5,12 @@ As it stands in the lathe and on its drawing: the crank axis level, the front fa
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from html import escape
 from itertools import count
 
 from wheelcad.page.scene_arrow import Arrow
-from wheelcad.page.scene_parts import Made
+from wheelcad.page.scene_parts import SceneMade
 from wheelcad.parts.common.profile import outer_points
 from wheelcad.parts.common.stack import Land
 from wheelcad.trade.loop import Loop
@@ -19,7 +20,7 @@ MARGIN = 0.16  # of the piece's size, round the picture
 INK, HAND = "#14171a", "#b34700"
 
 
-def section_svg(made: Made, units: str, arrow: Arrow | None = None) -> str:
+def section_svg(made: SceneMade, units: str, arrow: Arrow | None = None) -> str:
     """The picture, "" where there is no turned piece. arrow: of the field in hand, shown where it lies in the cut."""
     if made.blank is not None:
         lands, found, section = made.blank.lands, made.blank.found, made.blank.section
@@ -101,22 +102,20 @@ def _lower(lands: tuple[Land, ...], thin: float) -> list[str]:
     return [_path(profile, thin * 2), *edges]
 
 
-def _sizes(lands: tuple[Land, ...], words: Words, letter: float, thin: float, right: float) -> list[str]:
+def _sizes(lands: tuple[Land, ...], words: Words, letter: float, thin: float, right: float) -> Iterator[str]:
     """Each length above the piece, each diameter once at its right, with a line to where it is."""
-    out = []
     top = max(land.radius for land in lands)
     for number, land in enumerate(lands):
         middle = (land.z_front + land.z_back) / 2
         tall = top + letter * (1.6 + 1.3 * (number % 3))
-        out.append(_text(words.length(land.length), (middle, tall), letter))
-        out.append(_path([(middle, land.radius), (middle, tall - letter * 0.2)], thin / 2))
+        yield _text(words.length(land.length), (middle, tall), letter)
+        yield _path([(middle, land.radius), (middle, tall - letter * 0.2)], thin / 2)
     at = float("inf")
     for radius in sorted({round(land.radius, 6) for land in lands}):
         land = next(one for one in lands if abs(one.radius - radius) < 1e-5)
         at = min(at - letter * 1.3, -radius + letter * 0.3)
-        out.append(_path([(land.z_front, -radius), (right, at + letter * 0.3)], thin / 2))
-        out.append(_text(f"⌀{words.length(2 * radius)}", (right + letter * 0.2, at), letter, "start"))
-    return out
+        yield _path([(land.z_front, -radius), (right, at + letter * 0.3)], thin / 2)
+        yield _text(f"⌀{words.length(2 * radius)}", (right + letter * 0.2, at), letter, "start")
 
 
 def _arrow(arrow: Arrow, words: Words, thick: float, letter: float) -> list[str]:

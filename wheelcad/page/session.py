@@ -9,7 +9,6 @@ the file, until it can.
 from __future__ import annotations
 
 import contextlib
-import threading
 from collections.abc import Callable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
@@ -24,6 +23,7 @@ from wheelcad.job.models import Job
 from wheelcad.job.reader import source_of
 from wheelcad.job.source import JobSource
 from wheelcad.job.text import read_text
+from wheelcad.page.board import Board
 from wheelcad.page.brought import starter_section
 from wheelcad.page.figures import Figure, compared, design_figures, quick_figures, slow_figures, with_first_frequency
 from wheelcad.page.history import History, digest
@@ -78,20 +78,15 @@ class State:
         return self.source.units
 
 
-Callback = Callable[[State], None]
-
-
-class Session:
+class Session(Board[State]):
     """The job at `path`. `subscribe` hears of every new state, in the worker's thread; changes return Futures of it."""
 
     def __init__(self, path: Path) -> None:
         """JobFileError when the file cannot be read at all."""
+        super().__init__(State())
         self.path = path
-        self.state = State()
         self.history = History(path)
         self._worker = ThreadPoolExecutor(1, thread_name_prefix=f"job {path.stem}")
-        self._lock = threading.Lock()
-        self._callbacks: list[Callback] = []
         self._before: dict[str, str] = {}  # the figures that the next are held against
         self._typed: dict[tuple[Key, str], str] = {}
         self._kept = Kept()
@@ -99,16 +94,10 @@ class Session:
         self._open()
 
     # --- for pages ---------------------------------------------------------------------------------------------------
-    def subscribe(self, callback: Callback) -> Callable[[], None]:
-        """Call `callback` with every new state; what is returned ends that."""
-        with self._lock:
-            self._callbacks.append(callback)
-
-        def end() -> None:
-            with self._lock, contextlib.suppress(ValueError):
-                self._callbacks.remove(callback)
-
-        return end
+    @property
+    def state(self) -> State:
+        """What is known of the job now."""
+        return self.value
 
     def set(self, key: Key, said: str, by: str = "") -> Future[State]:
         """A value as a person typed it; "" takes the key out. What is typed while another change is at work is taken
@@ -117,44 +106,37 @@ class Session:
             self._typed[(key, by)] = said
         return self._worker.submit(self._take_typed)
 
-    def remove(self, key: Key, by: str = "") -> Future[State]:
+    def remove(self, key: Key) -> Future[State]:
         """Take a key, a section or a list's entry out."""
-        return self.change(lambda text: without(text, key, self.path.name), f"{dotted_all(key)} taken out", by, key)
+        return self.change(lambda text: without(text, key, self.path.name), f"{dotted_all(key)} taken out", key)
 
-    def append(self, key: Key, value: str, by: str = "") -> Future[State]:
+    def append(self, key: Key, value: str) -> Future[State]:
         """One more entry, in YAML, at the end of a list."""
-        return self.change(
-            lambda text: with_entry(text, key, value, self.path.name), f"{dotted(key)}: one more", by, key
-        )
+        return self.change(lambda text: with_entry(text, key, value, self.path.name), f"{dotted(key)}: one more", key)
 
-    def put(self, key: Key, value: str, by: str = "") -> Future[State]:
-        """YAML at a key: a section with what it needs, say."""
-        said = f"{dotted_all(key)}: {value}"
-        return self.change(lambda text: put_text(text, key, value, self.path.name), said, by, key)
-
-    def bring(self, key: Key, example: str, by: str = "") -> Future[State]:
+    def bring(self, key: Key, example: str) -> Future[State]:
         """A section that is not there: as its example has it, or a section of the job as a starter has it."""
 
         def change(text: str) -> str:
             put = example or starter_section(self._good_job(), self.state.units, str(key[0]))
             return put_text(text, key, put, self.path.name)
 
-        return self.change(change, f"{dotted_all(key)} brought in", by, key)
+        return self.change(change, f"{dotted_all(key)} brought in", key)
 
-    def settle(self, key: str, by: str = "") -> Future[State]:
+    def settle(self, key: str) -> Future[State]:
         """Say that an invented value was measured and found as it stands."""
 
         def change(text: str) -> str:
             source = source_of(text, self.path.name)
             return _with_ends_of(text, settled_text(source, key, value_text(source, key)))
 
-        return self.change(change, f"{key} measured, as it stood", by, ())
+        return self.change(change, f"{key} measured, as it stood")
 
     def set_text(self, text: str, by: str = "") -> Future[State]:
         """The whole file as somebody wrote it."""
-        return self.change(lambda _: text, "the file's text", by, ())
+        return self.change(lambda _: text, "the file's text", by=by)
 
-    def change(self, change: Callable[[str], str], said: str, by: str, key: Key) -> Future[State]:
+    def change(self, change: Callable[[str], str], said: str, key: Key = (), by: str = "") -> Future[State]:
         """Any change of the text; one that cannot be made (JobError, ValueError) changes nothing and is raised."""
 
         def work() -> State:
@@ -163,21 +145,21 @@ class Session:
 
         return self._worker.submit(work)
 
-    def undo(self, by: str = "") -> Future[State]:
+    def undo(self) -> Future[State]:
         """Take the last change back."""
-        return self._worker.submit(lambda: self._went(self.history.undo(), "taken back", by))
+        return self._worker.submit(lambda: self._went(self.history.undo(), "taken back"))
 
-    def redo(self, by: str = "") -> Future[State]:
+    def redo(self) -> Future[State]:
         """Make it again."""
-        return self._worker.submit(lambda: self._went(self.history.redo(), "made again", by))
+        return self._worker.submit(lambda: self._went(self.history.redo(), "made again"))
 
-    def back_to(self, number: int, by: str = "") -> Future[State]:
+    def back_to(self, number: int) -> Future[State]:
         """Take back every change from the `number`th on (counted from 0)."""
 
         def work() -> State:
             while self.history.position > max(number, 0):
                 self.history.undo()
-            return self._went(self.history.text, "taken back", by)
+            return self._went(self.history.text, "taken back")
 
         return self._worker.submit(work)
 
@@ -185,16 +167,16 @@ class Session:
         """Whether the file was changed by another program: taken in where nothing is unsaved here, else asked about."""
         return self._worker.submit(self._look)
 
-    def take_outside(self, theirs: bool, by: str = "") -> Future[State]:
+    def take_outside(self, theirs: bool) -> Future[State]:
         """The answer to that question: take the file's text, or keep this one and write it over the file's."""
-        return self._worker.submit(lambda: self._answered(theirs, by))
+        return self._worker.submit(lambda: self._answered(theirs))
 
     def tell_slow(self, of_text: str, slow: Mapping[str, Any]) -> Future[State]:
         """What the slow work found of a text; dropped where the text is another by now."""
 
         def work() -> State:
             if of_text == self.state.text:
-                self._publish(
+                self.show(
                     replace(self.state, slow=slow, figures=self._figures(self.state.design, slow, self.state.first_hz))
                 )
             return self.state
@@ -209,7 +191,7 @@ class Session:
             if design is not None and design.bracket is bracket and self.state.first_hz is None:
                 state = replace(self.state, first_hz=first_hz)
                 figures = with_first_frequency(state.figures, first_hz, design.job.units)
-                self._publish(replace(state, figures=figures))
+                self.show(replace(state, figures=figures))
             return self.state
 
         return self._worker.submit(work)
@@ -228,8 +210,8 @@ class Session:
             self.history.note_saved()
         text = self.history.text
         if text != self._disk:  # what is unsaved may not be readable: the numbers are the file's until it is
-            self.state = self._read(self._disk, State())
-        self.state = self._read(text, self.state)
+            self.value = self._read(self._disk, State())
+        self.value = self._read(text, self.state)
         if text != self._disk:  # typed before a crash
             self._keep(text)
 
@@ -245,7 +227,7 @@ class Session:
                     last, by = dotted_all(change.key), who
         finally:
             if self.state.is_working and (not said or text == self.state.text):  # left for this change, which is none
-                self._publish(self._with_design(self.state))
+                self.show(self._with_design(self.state))
         if text == self.state.text:
             return self.state
         return self._changed(text, "; ".join(said), by, last, join=True)
@@ -271,13 +253,13 @@ class Session:
             self._before = {figure.name: figure.text for figure in self.state.figures}
         return self._went(text, said, by, key)
 
-    def _went(self, text: str, said: str, by: str, key: str = "") -> State:
+    def _went(self, text: str, said: str, by: str = "", key: str = "") -> State:
         if not key:
             self._before = {figure.name: figure.text for figure in self.state.figures}
         state = self._read(text, replace(self.state, by=by, said=said, key=key))
-        self.state = state
+        self.value = state
         self._keep(text)
-        self._publish(self.state)
+        self.show(self.state)
         return self.state
 
     def _read(self, text: str, old: State) -> State:
@@ -303,7 +285,7 @@ class Session:
             return state
         with contextlib.suppress(Exception):  # what is wrong with it is told with all else, below
             state = replace(state, figures=compared(quick_figures(job, old.figures, self._kept), self._before))
-        self._publish(state)
+        self.show(state)
         return state if self._typed else self._with_design(state)  # what is typed already is designed with the rest
 
     def _with_design(self, state: State) -> State:
@@ -347,7 +329,7 @@ class Session:
                 trouble = f"{self.path.name} cannot be written: {getattr(error, 'strerror', None) or error}"
             except JobError as error:
                 trouble = f"{self.path.name}: {error.faults[0].message}"
-        self.state = replace(self.state, saved=text == self._disk, trouble=trouble)
+        self.value = replace(self.state, saved=text == self._disk, trouble=trouble)
         return None
 
     def _look(self) -> State:
@@ -356,45 +338,38 @@ class Session:
         except JobError as error:
             trouble = f"{self.path.name}: {error.faults[0].message}"
             if trouble != self.state.trouble:
-                self._publish(replace(self.state, number=self.state.number + 1, trouble=trouble))
+                self.show(replace(self.state, number=self.state.number + 1, trouble=trouble))
             return self.state
         if there != self._disk and there != self.state.outside:
             self._look_at(there)
-            self._publish(self.state)
+            self.show(self.state)
         return self.state
 
     def _look_at(self, there: str) -> None:
         """The file's text is another than was last read or written here."""
         if self.state.text == self._disk or there == self.state.text:
-            self._take(there, "")
+            self._take(there)
         else:
-            self.state = replace(self.state, number=self.state.number + 1, outside=there, saved=False)
+            self.value = replace(self.state, number=self.state.number + 1, outside=there, saved=False)
 
-    def _take(self, there: str, by: str) -> None:
+    def _take(self, there: str) -> None:
         self._disk = there
         if there != self.state.text:
             self.history.add(there, OUTSIDE)
             self._before = {figure.name: figure.text for figure in self.state.figures}
         self.history.note_saved()
-        self.state = self._read(there, replace(self.state, by=by, said=OUTSIDE, key="", outside=None, saved=True))
+        self.value = self._read(there, replace(self.state, by="", said=OUTSIDE, key="", outside=None, saved=True))
 
-    def _answered(self, theirs: bool, by: str) -> State:
+    def _answered(self, theirs: bool) -> State:
         there = self.state.outside
         if there is not None and theirs:
-            self._take(there, by)
+            self._take(there)
         elif there is not None:
             self._disk = there
-            self.state = replace(self.state, number=self.state.number + 1, outside=None)
+            self.value = replace(self.state, number=self.state.number + 1, outside=None)
             self._keep(self.state.text)
-        self._publish(self.state)
+        self.show(self.state)
         return self.state
-
-    def _publish(self, state: State) -> None:
-        self.state = state
-        with self._lock:
-            callbacks = list(self._callbacks)
-        for callback in callbacks:
-            callback(state)
 
 
 def _with_ends_of(text: str, settled: str) -> str:

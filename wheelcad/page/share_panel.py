@@ -7,13 +7,13 @@ import io
 from nicegui import ui
 
 from wheelcad.page.desk import shared_words
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView, heading
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """A code for one more device, made when it is asked for; or how to share at all."""
     desk = view.desk
-    ui.label("On the phone beside the engine").classes("wc-head").props("role=heading aria-level=2")
+    heading("On the phone beside the engine")
     if not desk.shared:
         ui.label(
             "This page is for this machine alone. To let a phone of your own network in, stop wheelcad and start it "

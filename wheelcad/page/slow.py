@@ -64,7 +64,7 @@ class SlowWork(WhenQuiet):
             whole = state.is_current
             apart.give(state.text, str(self._session.path.name), self._good, _key(state), whole)
             for name in (MENDS, SIGNAL, BUDGET) if whole else (MENDS,):
-                found |= apart.wait_for(name, _silent)
+                found |= apart.wait_for(name, lambda _: None)
                 self._session.tell_slow(state.text, dict(found))
         except (TaskError, OSError, ValueError) as error:
             if not isinstance(error, TaskError):
@@ -77,18 +77,10 @@ class SlowWork(WhenQuiet):
                 self._drop()
 
 
-def _silent(_: str) -> None:
-    """Hear nothing of the parts on the way."""
-
-
 def _key(state: State) -> Key:
-    return next((key for key in state.source.values if _dotted(key) == state.key), ()) if state.key else ()
-
-
-def _dotted(key: Key) -> str:
     from wheelcad.page.verdict import dotted_all
 
-    return dotted_all(key)
+    return next((key for key in state.source.values if dotted_all(key) == state.key), ()) if state.key else ()
 
 
 # --- the process's end -----------------------------------------------------------------------------------------------

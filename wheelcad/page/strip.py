@@ -49,16 +49,6 @@ class Strip:
     trace: tuple[tuple[float, float], ...] = ()
     solved: bool = False
 
-    def under(self, crank_deg: float) -> str:
-        """What is at the sensor now, in words: tooth 5, a slot, the gap."""
-        at = crank_deg % TURN
-        for number, (start, end) in enumerate(self.teeth, 1):
-            if (at - start) % TURN < end - start:
-                return f"tooth {number}"
-        if self.gap is not None and (at - self.gap[0]) % TURN < self.gap[1] - self.gap[0]:
-            return "the gap"
-        return "a slot"
-
 
 def turn_json(turn: Turn, square: bool) -> Json:
     """A solved turn for the page: its trace, of a level the steps alone, and where it is timed."""

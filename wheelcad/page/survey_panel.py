@@ -11,9 +11,9 @@ from nicegui import ui
 
 from wheelcad.page.commands import ran
 from wheelcad.page.desk import Surveying
-from wheelcad.page.measure_panel import given_files
+from wheelcad.page.measure_panel import given_files, typed_in
 from wheelcad.page.uploads import PHOTOS
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView, heading
 
 TYPED = {
     "--bars": "Bars A and B as printed: 150.2,199.7",
@@ -25,9 +25,9 @@ TYPED = {
 class SurveyPanel:
     """The panel of one page."""
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: PageView) -> None:
         self.view = view
-        ui.label("Where the block's holes are").classes("wc-head").props("role=heading aria-level=2")
+        heading("Where the block's holes are")
         ui.label(
             "Print the sheets, measure or photograph at the engine. Photographs show the disc on the pulley and a card "
             "on each hole, from several sides; distances are typed under Survey of the block."
@@ -55,12 +55,8 @@ class SurveyPanel:
         board.show(replace(board.value, photos=(*board.value.photos, *paths), faults=(), text=""))
 
     async def _photographs(self) -> None:
-        asked: list[str] = []
-        for option, element in self._options.items():
-            value = " ".join(str(element.value or "").split())
-            asked += [option, value] if value else []
         photos = [str(path) for path in self.view.work.surveying.value.photos]
-        await self._ask(("--photos", *photos, *asked))
+        await self._ask(("--photos", *photos, *typed_in(self._options)))
 
     async def _distances(self) -> None:
         await self._ask(())
@@ -97,6 +93,6 @@ class SurveyPanel:
                 self._button("Put the places into the job", self._write, "write-survey")
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """Make the panel."""
     SurveyPanel(view)

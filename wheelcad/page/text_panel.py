@@ -5,12 +5,12 @@ from __future__ import annotations
 from nicegui import ui
 
 from wheelcad.page.session import State
-from wheelcad.page.view import View
+from wheelcad.page.view import PageView, heading
 
 
-def draw(view: View) -> None:
+def draw(view: PageView) -> None:
     """The text, a button that takes it, and what it was changed by."""
-    ui.label("The job file").classes("wc-head").props("role=heading aria-level=2")
+    heading("The job file")
     ui.label("The very file that every command reads. Fields and text are the same thing seen twice.").classes(
         "wc-note"
     )

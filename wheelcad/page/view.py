@@ -15,7 +15,7 @@ from nicegui import Client, ui
 from wheelcad.errors import Fault, JobError, Key
 from wheelcad.findings import Finding
 from wheelcad.page.board import Board
-from wheelcad.page.desk import Desk, Work
+from wheelcad.page.desk import Desk, JobWork
 from wheelcad.page.form import section_of_key
 from wheelcad.page.mend import Mend, problem_of
 from wheelcad.page.session import State
@@ -25,6 +25,11 @@ T = TypeVar("T")
 Heard = Callable[[State], None]
 HandHeard = Callable[[Key], None]
 AFTER_NUMBERS_S = 0.02  # in which the numbers are sent
+
+
+def heading(text: str, level: int = 2) -> ui.label:
+    """A head of the page or of a part of it, told as one to who cannot see it."""
+    return ui.label(text).classes("wc-head").props(f"role=heading aria-level={level}")
 
 
 def attribute(text: str) -> str:
@@ -41,12 +46,12 @@ class Watch:
     behind: bool = False
 
 
-class View:
+class PageView:
     """session: the job; work: what else is at work for it; desk: all jobs. name: of this page, by which what is typed
     in it is known (State.by). in_hand: key of the field that a person is at, () for none. section: the form's open one.
     """
 
-    def __init__(self, desk: Desk, work: Work, client: Client) -> None:
+    def __init__(self, desk: Desk, work: JobWork, client: Client) -> None:
         self.desk, self.work, self.session = desk, work, work.session
         session = work.session
         self.name = client.id
@@ -107,7 +112,7 @@ class View:
     def mend(self, mend: Mend) -> None:
         """Make that change."""
         file = self.session.path.name
-        self.follow(self.session.change(lambda text: mend.applied(text, file), mend.said, "", mend.key))
+        self.follow(self.session.change(lambda text: mend.applied(text, file), mend.said, mend.key))
 
     def watch_hand(self, heard: HandHeard) -> None:
         """Call back with the key of the field in hand whenever that is another."""

@@ -1,14 +1,11 @@
-"""The gap map as a picture, and the traces. matplotlib is loaded here and nowhere else in this folder.
-
-Pictures come out the same to the byte from run to run: no dates, fixed names inside.
-"""
+"""The gap map as a picture, and the traces. matplotlib is loaded here and nowhere else in this folder."""
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from typing import Any
 
+from wheelcad.plots import saved
 from wheelcad.signal.advice import best, here
 from wheelcad.signal.report import Json
 from wheelcad.signal.trace import Cranking, Scope
@@ -114,7 +111,5 @@ def _figure(count: int, heights: tuple[int, ...], size_in: tuple[float, float] =
 def _svg(figure: Any) -> str:
     from matplotlib import rc_context
 
-    held = io.StringIO()
     with rc_context({"svg.hashsalt": "wheelcad", "svg.fonttype": "none"}):
-        figure.savefig(held, format="svg", metadata={"Date": None, "Creator": None})
-    return held.getvalue()
+        return saved(figure, "svg").decode("utf-8")

@@ -79,22 +79,22 @@ def rows(
 
 
 @dataclass(frozen=True)
-class Fit:
+class NetFit:
     """Places that the readings cannot be bettered from by a small step: x, y in a row, and chi² there."""
 
     at: Floats
     chi2: float
 
 
-def fits(net: Net, starts: Iterable[Floats]) -> list[Fit]:
+def fits(net: Net, starts: Iterable[Floats]) -> list[NetFit]:
     """All different minima reached from the starts, best first."""
-    found: list[Fit] = []
+    found: list[NetFit] = []
     method = "lm" if len(net.read) >= net.unknowns else "trf"
     for start in starts:
         result = least_squares(net.residuals, start, net.jacobian, method=method, xtol=1e-12, ftol=1e-12, gtol=1e-12)
         at = np.asarray(result.x, dtype=float)
         if not any(np.abs(at - other.at).max() < SAME_MM for other in found):
-            found.append(Fit(at, float(2 * result.cost)))
+            found.append(NetFit(at, float(2 * result.cost)))
     return sorted(found, key=lambda fit: fit.chi2)
 
 

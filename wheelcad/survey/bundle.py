@@ -8,6 +8,7 @@ with their ±, so that the covariance of what comes out holds all of it.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +16,7 @@ from scipy.optimize import least_squares
 
 from wheelcad.arrays import Floats, Ints
 from wheelcad.survey.camera import Camera, pixels_of, turned
-from wheelcad.survey.unknowns import Corners, PhotoSetting, Slots, State, slots_of
+from wheelcad.survey.unknowns import Corners, PhotoSetting, PhotoState, Slots, slots_of
 
 # standard deviations of what is known beforehand
 K1_SD, K2_SD = 0.3, 0.3  # radial distortion of any lens: 3 % in a corner is a k1 of about 0.06
@@ -35,7 +36,7 @@ class Bundle:
     Residuals are in standard deviations: two a corner, then one for everything known beforehand.
     """
 
-    def __init__(self, seen: Corners, setting: PhotoSetting, base: State, corner_sd_px: float) -> None:
+    def __init__(self, seen: Corners, setting: PhotoSetting, base: PhotoState, corner_sd_px: float) -> None:
         self.seen, self.setting, self.base, self.sd = seen, setting, base, corner_sd_px
         self.slots = slots_of(base)
         self.longer = setting.size_px.max(axis=1)
@@ -52,25 +53,15 @@ class Bundle:
         self.on_page = np.einsum("nji,nj->ni", self.to_piece, seen.place_mm)
         self.dome = domed(seen)
 
-    def state(self, row: Floats) -> State:
+    def state(self, row: Floats) -> PhotoState:
         """The state that a row of unknowns means."""
         at = self.slots
         camera_turn, _ = turned(row[at.camera_turn])
         card_turn, _ = turned(row[at.card_turn]) if len(at.card_turn) else (np.zeros((0, 3, 3)), None)
-        return State(
-            focal=row[at.focal],
-            bend=row[at.bend],
-            middle=row[at.middle],
-            focus=row[at.focus],
-            camera_turn=camera_turn @ self.base.camera_turn,
-            camera_shift=row[at.camera_shift],
-            card_turn=card_turn @ self.base.card_turn if len(at.card_turn) else self.base.card_turn,
-            card_shift=row[at.card_shift],
-            card_size=row[at.card_size],
-            scale=row[at.scale],
-            lift=row[at.lift],
-            bow=row[at.bow],
-        )
+        values = {name: row[places] for name, places in at.arrays().items()}
+        values["camera_turn"] = camera_turn @ self.base.camera_turn
+        values["card_turn"] = card_turn @ self.base.card_turn if len(at.card_turn) else self.base.card_turn
+        return PhotoState(**values)
 
     def _parts(self, row: Floats) -> dict[str, Floats]:
         """What residuals and their change are both made of."""
@@ -115,21 +106,22 @@ class Bundle:
         off = (self._parts(row)["pixel"] - self.seen.pixel) / self.sd
         return np.concatenate([off.ravel(), self._known(row)])
 
+    def _beforehand(self) -> Iterator[tuple[Ints, Floats | float, Floats | float]]:
+        """Unknowns of which something is known: where they stand, what is expected of them, and its standard
+        deviation."""
+        at, setting = self.slots, self.setting
+        yield at.focal, self.base_focal, FOCAL_SD
+        yield at.bend[:, 0], 0.0, K1_SD
+        yield at.bend[:, 1], 0.0, K2_SD
+        yield at.middle, 0.0, CENTRE_SD
+        yield at.focus, 0.0, FOCUS_SD
+        yield at.card_size, 0.0, CARD_SD
+        yield at.lift, 0.0, FLAT_SD
+        yield at.bow, 0.0, BOW_SD
+        yield at.scale, np.array(setting.scale), np.array(setting.scale_sd)
+
     def _known(self, row: Floats) -> Floats:
-        at, wanted = self.slots, np.array(self.setting.scale)
-        return np.concatenate(
-            [
-                (row[at.focal] - self.base_focal) / FOCAL_SD,
-                row[at.bend[:, 0]] / K1_SD,
-                row[at.bend[:, 1]] / K2_SD,
-                row[at.middle].ravel() / CENTRE_SD,
-                row[at.focus] / FOCUS_SD,
-                row[at.card_size] / CARD_SD,
-                row[at.lift] / FLAT_SD,
-                row[at.bow] / BOW_SD,
-                (row[at.scale] - wanted) / np.array(self.setting.scale_sd),
-            ]
-        )
+        return np.concatenate([((row[at] - wanted) / sd).ravel() for at, wanted, sd in self._beforehand()])
 
     @property
     def base_focal(self) -> Floats:
@@ -177,20 +169,11 @@ class Bundle:
         return np.concatenate([out.reshape(2 * n, at.count) / self.sd, self._known_change()])
 
     def _known_change(self) -> Floats:
-        at = self.slots
-        blocks = [(at.focal, FOCAL_SD), (at.bend[:, 0], K1_SD), (at.bend[:, 1], K2_SD), (at.middle, CENTRE_SD)]
-        blocks += [(at.focus, FOCUS_SD), (at.card_size, CARD_SD), (at.lift, FLAT_SD), (at.bow, BOW_SD)]
-        rows = []
-        for columns, sd in blocks:
-            for column in columns.ravel():
-                row = np.zeros(at.count)
-                row[column] = 1.0 / sd
-                rows.append(row)
-        for column, scale_sd in zip(at.scale, self.setting.scale_sd, strict=True):
-            row = np.zeros(at.count)
-            row[column] = 1.0 / scale_sd
-            rows.append(row)
-        return np.array(rows)
+        known = [(at.ravel(), np.broadcast_to(sd, at.shape).ravel()) for at, _, sd in self._beforehand()]
+        columns, sds = (np.concatenate(parts) for parts in zip(*known, strict=True))
+        out = np.zeros((len(columns), self.slots.count))
+        out[np.arange(len(columns)), columns] = 1.0 / sds
+        return out
 
 
 def domed(seen: Corners) -> Floats:
@@ -211,7 +194,7 @@ def _crossed(rows: Floats, v: Floats) -> Floats:
 class Solved:
     """The best state, its covariance over `slots`, and residuals (n, 2) px. corner_sd_px: how well corners fit."""
 
-    state: State
+    state: PhotoState
     slots: Slots
     covariance: Floats
     off_px: Floats
@@ -232,7 +215,7 @@ class Solved:
         )
 
 
-def solve_bundle(seen: Corners, setting: PhotoSetting, first: State, rough_px: float = 2.0) -> Solved:
+def solve_bundle(seen: Corners, setting: PhotoSetting, first: PhotoState, rough_px: float = 2.0) -> Solved:
     """The state that fits best, from a first guess. Twice: roughly, to learn how well corners fit, then with that.
 
     Corners that fit badly count less (Huber's loss); the covariance is that of the last, with what they count for. The

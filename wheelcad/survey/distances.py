@@ -12,8 +12,8 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.errors import DesignError, Fault
-from wheelcad.survey.adjust import Fit, Net, fits, rows, starting_places
-from wheelcad.survey.model import Better, Distances, Point, Residual, Survey
+from wheelcad.survey.adjust import Net, NetFit, fits, rows, starting_places
+from wheelcad.survey.model import Better, Distances, DistanceSurvey, Point, Residual
 from wheelcad.survey.snoop import redundancy, snoop
 from wheelcad.survey.spread import radius_95
 from wheelcad.survey.words import READ, clock, place, told
@@ -28,7 +28,7 @@ CLOCK_SLIP = 60.0  # degrees that a clock may be off by
 KEY = ("survey", "readings")
 
 
-def solve_distances(given: Distances) -> Survey:
+def solve_distances(given: Distances) -> DistanceSurvey:
     """The places of the sought points. DesignError with every fault where the readings leave one open.
 
     A reading that cannot be true is no error but a suspect: the survey is then not `sound`.
@@ -61,10 +61,12 @@ def solve_distances(given: Distances) -> Survey:
     worst = max(points, key=lambda point: point.within_95_mm)
     poor = worst.within_95_mm > POOR * given.read_to_mm
     better = _better(kept, fit, worst.name) if poor else None
-    return Survey(points, _residuals(net, kept, fit, dropped), groups, spare, given.read_to_mm, disagree, better)
+    return DistanceSurvey(
+        points, _residuals(net, kept, fit, dropped), groups, spare, given.read_to_mm, disagree, better
+    )
 
 
-def _residuals(net: Net, kept: Net, fit: Fit, dropped: frozenset[int]) -> tuple[Residual, ...]:
+def _residuals(net: Net, kept: Net, fit: NetFit, dropped: frozenset[int]) -> tuple[Residual, ...]:
     lengths = net.lengths(fit.at)
     shares = iter(redundancy(kept.directions(fit.at)).tolist())
     checked = [1.0 if k in dropped else next(shares) for k in range(len(net.read))]
@@ -74,7 +76,7 @@ def _residuals(net: Net, kept: Net, fit: Fit, dropped: frozenset[int]) -> tuple[
     )
 
 
-def _covariance(net: Net, fit: Fit) -> Floats:
+def _covariance(net: Net, fit: NetFit) -> Floats:
     """Of x, y of all points in a row, mm²."""
     return np.asarray(np.linalg.pinv(_normal(net, fit.at)), dtype=float)
 
@@ -84,7 +86,7 @@ def _normal(net: Net, at: Floats) -> Floats:
     return np.asarray(rows_of.T @ rows_of, dtype=float)
 
 
-def _not_fixed(net: Net, fit: Fit) -> list[Fault]:
+def _not_fixed(net: Net, fit: NetFit) -> list[Fault]:
     """A fault for every point that can move about more than `LOOSE` readings' ± without any reading noticing."""
     directions = net.directions(fit.at)
     _, s, vt = np.linalg.svd(np.vstack([directions, np.zeros((net.unknowns, net.unknowns))]), full_matrices=False)
@@ -107,7 +109,7 @@ def _not_fixed(net: Net, fit: Fit) -> list[Fault]:
     return out
 
 
-def _better(net: Net, fit: Fit, point: str) -> Better | None:
+def _better(net: Net, fit: NetFit, point: str) -> Better | None:
     """The one further reading to `point`, from any other point, after which it is known best."""
     given = net.given
     names = [*given.known, *given.names]
@@ -141,10 +143,10 @@ class _Answers:
 
     name: str
     places: list[Floats]
-    fits: list[list[Fit]]
+    fits: list[list[NetFit]]
 
 
-def _one_answer(net: Net, minima: list[Fit]) -> Fit:
+def _one_answer(net: Net, minima: list[NetFit]) -> NetFit:
     """The one possible answer, with the clock's help. DesignError that asks for it where there are several."""
     possible = [fit for fit in minima if fit.chi2 <= minima[0].chi2 + ALSO_POSSIBLE]
     faults: list[Fault] = []
@@ -165,7 +167,7 @@ def _one_answer(net: Net, minima: list[Fit]) -> Fit:
     return possible[0]
 
 
-def _answers(net: Net, possible: list[Fit], name: str) -> _Answers:
+def _answers(net: Net, possible: list[NetFit], name: str) -> _Answers:
     k = 2 * net.given.names.index(name)
     out = _Answers(name, [], [])
     near = max(1.0, net.given.read_to_mm)
@@ -201,7 +203,7 @@ def _ask(net: Net, answers: _Answers) -> Fault:
     return Fault(message, ("survey", "clock"), found=places, hint=hint)
 
 
-def _impossible(given: Distances, fit: Fit) -> list[Fault]:
+def _impossible(given: Distances, fit: NetFit) -> list[Fault]:
     """Readings that contradict each other although there is none to spare: the worst is named with its partners."""
     net = Net(given)
     residuals = net.residuals(fit.at)

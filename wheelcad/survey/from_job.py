@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from wheelcad.errors import DesignError, Fault
 from wheelcad.job.models import Job
 from wheelcad.job.survey import BOLT, CENTRE
-from wheelcad.survey.model import Distances, Reading, Survey
+from wheelcad.survey.model import DistanceReading, Distances, DistanceSurvey
 from wheelcad.survey.words import told
 from wheelcad.trade.frames import point_at
 
@@ -31,7 +31,7 @@ def distances_of(job: Job, front_z_mm: float, face_z_mm: float) -> Distances:
         why = "is missing: it holds the distances that were read on the engine"
         hint = f"survey: {{readings: [{{from: {CENTRE}, to: m1, is: 158.6}}, {{from: {BOLT}1, to: m1, is: 119.7}}]}}"
         raise DesignError(Fault(why, ("survey",), hint=hint))
-    readings = tuple(Reading(r.from_, r.to, float(r.is_), r.slant) for r in job.survey.readings)
+    readings = tuple(DistanceReading(r.from_, r.to, float(r.is_), r.slant) for r in job.survey.readings)
     named = {name for reading in readings for name in (reading.start, reading.end)}
     mounts = job.mounts
     sought = {mount.name: face_z_mm for mount in mounts if mount.name in named}
@@ -43,7 +43,7 @@ def distances_of(job: Job, front_z_mm: float, face_z_mm: float) -> Distances:
     return Distances(known, sought, readings, float(job.survey.read_to), clock)
 
 
-def survey_of(job: Job, front_z_mm: float, face_z_mm: float) -> Survey:
+def survey_of(job: Job, front_z_mm: float, face_z_mm: float) -> DistanceSurvey:
     """Where the job's distances put its mounts, engine frame, mm. front_z_mm: of the pulley's front face as found;
     face_z_mm: of the block's face. DesignError, placed in the job file, where they leave that open."""
     from wheelcad.survey.distances import solve_distances  # scipy, only where there is something to solve
@@ -54,7 +54,7 @@ def survey_of(job: Job, front_z_mm: float, face_z_mm: float) -> Survey:
         raise error.placed(job.source.located) from None
 
 
-def usable(job: Job, survey: Survey) -> Survey:
+def usable(job: Job, survey: DistanceSurvey) -> DistanceSurvey:
     """The survey, or a DesignError that names the readings that cannot be true."""
     faults = []
     for group in survey.suspects:
@@ -74,8 +74,8 @@ def places_of(job: Job, front_z_mm: float, face_z_mm: float) -> Mapping[str, tup
     return {point.name: (point.x_mm, point.y_mm) for point in survey.points}
 
 
-def index_of(job: Job, reading: Reading) -> int:
+def index_of(job: Job, reading: DistanceReading) -> int:
     """Where in survey.readings a reading stands."""
     assert job.survey is not None
-    given = [Reading(r.from_, r.to, float(r.is_), r.slant) for r in job.survey.readings]
+    given = [DistanceReading(r.from_, r.to, float(r.is_), r.slant) for r in job.survey.readings]
     return given.index(reading)

@@ -12,7 +12,7 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.survey.camera import Camera, project
 from wheelcad.survey.library import cv2
-from wheelcad.survey.unknowns import Corners, PhotoSetting, State
+from wheelcad.survey.unknowns import Corners, PhotoSetting, PhotoState
 
 FOCALS = np.geomspace(0.5, 2.5, 12)  # focal length as a share of the longer side: wide to long
 LEAST_CORNERS = 4
@@ -25,7 +25,7 @@ Pose = tuple[Floats, Floats]  # rotation (3, 3), shift (3,)
 class Guess:
     """A first state; placed: which pictures and which cards (by number from 1) could be placed at all."""
 
-    state: State
+    state: PhotoState
     pictures: tuple[int, ...]
     cards: tuple[int, ...]
 
@@ -45,22 +45,25 @@ def guess(seen: Corners, setting: PhotoSetting, focal_share: dict[int, float] | 
             poses[k] = pose
     cards: dict[int, Pose] = {}
     for _ in range(2 + setting.pictures):  # pictures without the disc hang on cards that others have placed
-        fresh = _place_cards(seen, setting, focal * 1.0, poses, cards)
-        more = _place_pictures(seen, setting, focal, poses, cards)
-        if not fresh and not more:
+        before = len(poses) + len(cards)
+        _place_cards(seen, setting, focal, poses, cards)
+        _place_pictures(seen, setting, focal, poses, cards)
+        if len(poses) + len(cards) == before:
             break
     tags = int(seen.tag.max()) + 1
     return Guess(_state(setting, focal, poses, cards, tags), tuple(sorted(poses)), tuple(sorted(cards)))
 
 
-def _state(setting: PhotoSetting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose], tags: int) -> State:
+def _state(
+    setting: PhotoSetting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose], tags: int
+) -> PhotoState:
     longer = np.ones(len(focal))
     longer[setting.lens] = setting.size_px.max(axis=1)
     lost: Pose = (np.eye(3), np.array([0.0, 0.0, 500.0]))
     at = [poses.get(k, lost) for k in range(setting.pictures)]
     on = [cards.get(k, lost) for k in range(1, setting.cards + 1)]
     groups = int(setting.middle.max()) + 1
-    return State(
+    return PhotoState(
         focal=np.log(focal * longer),
         bend=np.zeros((len(focal), 2)),
         middle=np.zeros((groups, 2)),
@@ -103,16 +106,20 @@ def _of_disc(seen: Corners, setting: PhotoSetting, picture: int, focal: float) -
 def flat_poses(place_mm: Floats, pixel: Floats, focal: float, size_px: Floats) -> list[Pose]:
     """The poses (piece -> camera) in which something flat looks like this, best first; one or two."""
     library = cv2()
-    matrix = np.array([[focal, 0, (size_px[0] - 1) / 2], [0, focal, (size_px[1] - 1) / 2], [0, 0, 1.0]])
     try:
         count, turns, shifts, _ = library.solvePnPGeneric(
-            _flat(place_mm), np.ascontiguousarray(pixel), matrix, None, flags=library.SOLVEPNP_IPPE
+            _flat(place_mm), np.ascontiguousarray(pixel), _matrix(focal, size_px), None, flags=library.SOLVEPNP_IPPE
         )
     except library.error:
         return []
     poses = [(library.Rodrigues(turns[k])[0], shifts[k].ravel()) for k in range(count)]
     # a print is seen from its front, and lies before the camera
     return [pose for pose in poses if pose[1][2] > 0 and np.all(np.isfinite(pose[1])) and _front(pose)]
+
+
+def _matrix(focal: float, size_px: Floats) -> Floats:
+    """What the library calls a camera: its focal length, and its middle in the picture's."""
+    return np.array([[focal, 0, (size_px[0] - 1) / 2], [0, focal, (size_px[1] - 1) / 2], [0, 0, 1.0]])
 
 
 def _front(pose: Pose) -> bool:
@@ -134,9 +141,8 @@ def _off(setting: PhotoSetting, picture: int, focal: float, pose: Pose, points: 
 
 def _place_cards(
     seen: Corners, setting: PhotoSetting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose]
-) -> list[int]:
+) -> None:
     """Place every card that a placed picture shows: the pose, among those of its pictures, that all of them fit."""
-    placed = []
     for card in range(1, setting.cards + 1):
         views = [k for k in poses if ((seen.picture == k) & (seen.piece == card)).sum() >= LEAST_CORNERS]
         if card in cards or not views:
@@ -158,16 +164,13 @@ def _place_cards(
                     best = (total, world)
         if best[1] is not None:
             cards[card] = best[1]
-            placed.append(card)
-    return placed
 
 
 def _place_pictures(
     seen: Corners, setting: PhotoSetting, focal: Floats, poses: dict[int, Pose], cards: dict[int, Pose]
-) -> list[int]:
+) -> None:
     """Place every picture that does not show the disc but cards that are placed."""
     library = cv2()
-    placed = []
     for k in range(setting.pictures):
         own = (seen.picture == k) & np.isin(seen.piece, list(cards))
         if k in poses or own.sum() < 2 * LEAST_CORNERS:
@@ -180,7 +183,7 @@ def _place_pictures(
         )
         width, height = setting.size_px[k]
         length = float(focal[setting.lens[k]] * max(width, height))
-        matrix = np.array([[length, 0, (width - 1) / 2], [0, length, (height - 1) / 2], [0, 0, 1.0]])
+        matrix = _matrix(length, setting.size_px[k])
         try:
             found, turn, shift = library.solvePnP(
                 points, np.ascontiguousarray(seen.pixel[own]), matrix, None, flags=library.SOLVEPNP_SQPNP
@@ -190,5 +193,3 @@ def _place_pictures(
         pose = (library.Rodrigues(turn)[0], shift.ravel())
         if found and _off(setting, k, length, pose, points, seen.pixel[own]).mean() < NEAR_PX * max(width, height):
             poses[k] = pose
-            placed.append(k)
-    return placed

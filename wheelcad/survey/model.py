@@ -14,7 +14,7 @@ from wheelcad.survey.spread import LIMIT_SDS
 
 
 @dataclass(frozen=True)
-class Reading:
+class DistanceReading:
     """A distance as read. slant: straight between the points; otherwise as seen along the crank."""
 
     start: str
@@ -37,7 +37,7 @@ class Distances:
 
     known: Mapping[str, tuple[float, float, float]]
     sought: Mapping[str, float]
-    readings: tuple[Reading, ...]
+    readings: tuple[DistanceReading, ...]
     read_to_mm: float
     clock: Mapping[str, float] = field(default_factory=dict)
 
@@ -71,13 +71,7 @@ class Point:
 
     def as_json(self) -> dict[str, object]:
         """As `survey --json` gives it."""
-        return {
-            "name": self.name,
-            "x_mm": self.x_mm,
-            "y_mm": self.y_mm,
-            "z_mm": self.z_mm,
-            "within_95_mm": self.within_95_mm,
-        }
+        return {name: getattr(self, name) for name in ("name", "x_mm", "y_mm", "z_mm", "within_95_mm")}
 
 
 @dataclass(frozen=True)
@@ -85,7 +79,7 @@ class Residual:
     """A reading beside what fits: fits_mm is its length between the places found (by the other readings, where it is
     left out as wrong). checked: 0 where nothing else checks the reading, 1 where it adds nothing new."""
 
-    reading: Reading
+    reading: DistanceReading
     fits_mm: float
     checked: float
 
@@ -103,7 +97,7 @@ class Residual:
 class Suspect:
     """A reading that cannot be true if the others are: `off_mm` longer (shorter: negative) than they allow."""
 
-    reading: Reading
+    reading: DistanceReading
     off_mm: float
 
 
@@ -119,7 +113,7 @@ class Better:
 
 
 @dataclass(frozen=True)
-class Survey:
+class DistanceSurvey:
     """What the distances say.
 
     suspects: readings of which one is wrong (a single one is named; several cannot be told apart), for each wrong

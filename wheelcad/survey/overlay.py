@@ -10,7 +10,7 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.survey.camera import Camera, project
-from wheelcad.survey.photos import Mounting, Seen
+from wheelcad.survey.photos import PhotoSeen, PrintMounting
 
 LONGEST_PX = 60.0  # a straight line of the engine is a bent one in the picture: it is drawn in pieces no longer
 WIDTH_SHARE = 0.0012  # of the picture's longer side: a line's width
@@ -18,7 +18,7 @@ LARGEST_SIDE = 2400  # px: the picture that is drawn into is reduced to this
 
 
 @dataclass(frozen=True)
-class Line:
+class OverlayLine:
     """A polyline (n, 3) mm in the engine frame, its colour (red, green, blue), and whether it ends where it began."""
 
     points_mm: Floats
@@ -26,14 +26,14 @@ class Line:
     closed: bool = False
 
 
-def engine_camera(seen: Seen, mounting: Mounting) -> Camera:
+def engine_camera(seen: PhotoSeen, mounting: PrintMounting) -> Camera:
     """The camera of a picture with the engine frame for its world: the disc's print lies at the pulley's front face."""
     camera = seen.camera
     raised = np.array([0.0, 0.0, mounting.front_z_mm + mounting.disc_plate_mm])
     return replace(camera, shift_mm=camera.shift_mm - camera.rotation @ raised)
 
 
-def in_picture(line: Line, camera: Camera) -> list[Floats]:
+def in_picture(line: OverlayLine, camera: Camera) -> list[Floats]:
     """The line as the picture has it: pieces (n, 2) px, broken where it goes behind the camera."""
     corners = np.asarray(line.points_mm, dtype=float)
     if line.closed:
@@ -52,7 +52,9 @@ def in_picture(line: Line, camera: Camera) -> list[Floats]:
     return [pixels[a:b] for a, b in zip(starts.tolist(), ends.tolist(), strict=True) if b - a > 1]
 
 
-def draw_into(file: Path, lines: Sequence[Line], camera: Camera, solved_size_px: tuple[int, int], out: Path) -> None:
+def draw_into(
+    file: Path, lines: Sequence[OverlayLine], camera: Camera, solved_size_px: tuple[int, int], out: Path
+) -> None:
     """Save `file` (the photograph, turned the right way up) as a JPEG with the lines drawn into it.
 
     solved_size_px: of the picture that the camera was solved for, which may have been reduced.

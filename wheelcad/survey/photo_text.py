@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from wheelcad.job.models import Job
-from wheelcad.survey.photos import Face, PhotoSurvey
+from wheelcad.survey.photos import BlockFace, PhotoSurvey
 from wheelcad.survey.text import against_job, fixed, places, table, wrapped
 from wheelcad.survey.words import clock
 from wheelcad.words import Words, angle, count, length
@@ -39,40 +39,37 @@ def photo_text(job: Job, survey: PhotoSurvey) -> str:
     return "\n".join([*out, *wrapped(words, lines)])
 
 
-def _face(face: Face) -> list[str]:
-    out = [f"The block's face: z {length(face.z_mm, FINE)}, ± {length(face.within_95_mm, FINE)}."]
+def _face(face: BlockFace) -> Iterator[str]:
+    yield f"The block's face: z {length(face.z_mm, FINE)}, ± {length(face.within_95_mm, FINE)}."
     tilt = f"{angle(face.tilt_deg, 1)} ± {angle(max(face.tilt_95_deg, LEAST_DEG), 1)}"
     if face.tilt_deg > TILTED * max(face.tilt_95_deg, LEAST_DEG):
         falls = math.radians(face.falls_to_deg)
         way = clock(math.sin(falls), math.cos(falls))
-        out.append(f"It leans {tilt} out of square to the crank, away from you towards {way}, as the cards lie on it.")
+        yield f"It leans {tilt} out of square to the crank, away from you towards {way}, as the cards lie on it."
     else:
-        out.append(f"It is square to the crank as far as the cards can tell ({tilt}).")
-    return out
+        yield f"It is square to the crank as far as the cards can tell ({tilt})."
 
 
-def better(survey: PhotoSurvey) -> list[str]:
+def better(survey: PhotoSurvey) -> Iterator[str]:
     """What to photograph better; empty where nothing would gain."""
-    out = []
     if len(survey.photos) < FEW_PICTURES:
-        out.append(f"Only {count(len(survey.photos), 'picture')}: four to eight from different sides check each other.")
+        yield f"Only {count(len(survey.photos), 'picture')}: four to eight from different sides check each other."
     for point in survey.points:
         views = survey.views[point.name]
         if len(views) < FEW_VIEWS:
             files = " and ".join(survey.photos[k].picture.file.name for k in views)
             seen = "one picture" if len(views) == 1 else "two pictures"
-            out.append(f"{point.name} is seen in {seen} only ({files}): take it into more, from other sides.")
+            yield f"{point.name} is seen in {seen} only ({files}): take it into more, from other sides."
         elif survey.rays_deg[point.name] < NARROW_DEG:
-            out.append(
+            yield (
                 f"{point.name} is seen from nearly one side in all pictures ({angle(survey.rays_deg[point.name], 0)} "
                 "apart): take more from the left, right, above or below."
             )
         elif point.within_95_mm > POOR_MM:
-            out.append(f"{point.name} is poorly fixed: closer pictures, from more sides, would mend that.")
+            yield f"{point.name} is poorly fixed: closer pictures, from more sides, would mend that."
     for seen_in in survey.photos:
         if seen_in.reprojection_px > LOOSE_PX:
-            out.append(f"{seen_in.picture.file.name} fits poorly: is it blurred, or a card not flat?")
-    return out
+            yield f"{seen_in.picture.file.name} fits poorly: is it blurred, or a card not flat?"
 
 
 def _bars(survey: PhotoSurvey) -> list[str]:
@@ -84,14 +81,12 @@ def _bars(survey: PhotoSurvey) -> list[str]:
     ]
 
 
-def things(names: Sequence[str], words: Words, survey: PhotoSurvey) -> list[str]:
+def things(names: Sequence[str], words: Words, survey: PhotoSurvey) -> Iterator[str]:
     """Where things in the way are, and how the job is told."""
-    out = []
     for point in survey.points:
         if point.name in names:
             place = ", ".join(fixed(words, mm) for mm in (point.x_mm, point.y_mm, point.z_mm))
-            out.append(
+            yield (
                 f"{point.name} in the way at x, y, z {place} {words.units}: --write puts it into bracket.obstacles, "
                 "and its radius there is yours to mend."
             )
-    return out

@@ -46,7 +46,7 @@ def bars_of(nominal_mm: tuple[float, float], measured_mm: tuple[float, float], r
 
 
 @dataclass(frozen=True)
-class Face:
+class BlockFace:
     """The block's face as the cards of the mounts show it: z of its middle, the tilt of its normal from the crank, and
     which way it leans: the direction (degrees, clockwise from up) in which the face falls away from the person."""
 
@@ -58,7 +58,7 @@ class Face:
 
 
 @dataclass(frozen=True)
-class Seen:
+class PhotoSeen:
     """How much of one picture was used, and how well it fits (root mean square of corners, px)."""
 
     picture: Picture
@@ -72,8 +72,8 @@ class PhotoSurvey:
     """Places in the engine frame, and all that stands behind them. views: point -> pictures that show it."""
 
     points: tuple[Point, ...]
-    face: Face | None
-    photos: tuple[Seen, ...]
+    face: BlockFace | None
+    photos: tuple[PhotoSeen, ...]
     views: dict[str, tuple[int, ...]]
     rays_deg: dict[str, float]
     bars: Bars
@@ -96,7 +96,7 @@ class PhotoSurvey:
 
 
 @dataclass(frozen=True)
-class Mounting:
+class PrintMounting:
     """What the prints are stuck on: thickness of the disc's and the cards' own plates, mm; z of the pulley's front."""
 
     front_z_mm: float = 0.0
@@ -108,7 +108,7 @@ def survey_photos(
     pictures: Sequence[Picture],
     sheet: Printed,
     bars: Bars,
-    mounting: Mounting,
+    mounting: PrintMounting,
     mounts: Sequence[str],
 ) -> PhotoSurvey:
     """Where the cards' holes are, engine frame. mounts: the points whose cards lie on the block's face.
@@ -128,7 +128,7 @@ def survey_photos(
     cameras = [solved.camera(sighted.setting, k) for k in range(len(sighted.pictures))]
     points = tuple(_point(sighted.pieces[c], c, solved, mounting) for c in placed.cards)
     photos = tuple(
-        Seen(picture, cameras[k], sighted.tags[k], _rms(solved.off_px[sighted.corners.picture == k]))
+        PhotoSeen(picture, cameras[k], sighted.tags[k], _rms(solved.off_px[sighted.corners.picture == k]))
         for k, picture in enumerate(sighted.pictures)
     )
     views = {
@@ -187,7 +187,7 @@ def _rms(off_px: Floats) -> float:
     return float(np.sqrt(np.mean(np.sum(off_px**2, axis=1))))
 
 
-def _point(name: str, card: int, solved: Solved, mounting: Mounting) -> Point:
+def _point(name: str, card: int, solved: Solved, mounting: PrintMounting) -> Point:
     """The hole in a card's middle, on the face that the card's plate lies on."""
     at = solved.slots.card_shift[card - 1]
     covariance = solved.covariance[np.ix_(at, at)]
@@ -204,7 +204,7 @@ def _rays(place: Floats, cameras: Sequence[Camera]) -> float:
     return math.degrees(math.acos(min([1.0, *(max(-1.0, c) for c in cosines)])))
 
 
-def _face(cards: Sequence[int], solved: Solved, mounting: Mounting) -> Face | None:
+def _face(cards: Sequence[int], solved: Solved, mounting: PrintMounting) -> BlockFace | None:
     """z and tilt of the face under the mounts' cards: z the mean of the holes, tilt the mean of the cards' own."""
     if not cards:
         return None
@@ -224,4 +224,4 @@ def _face(cards: Sequence[int], solved: Solved, mounting: Mounting) -> Face | No
     covariance = rows @ solved.covariance @ rows.T
     lean = math.atan2(math.hypot(normal[0], normal[1]), normal[2])
     falls = math.degrees(math.atan2(normal[0], normal[1])) % 360.0
-    return Face(z, LIMIT_SDS * z_sd, math.degrees(lean), math.degrees(radius_95(covariance)), falls)
+    return BlockFace(z, LIMIT_SDS * z_sd, math.degrees(lean), math.degrees(radius_95(covariance)), falls)

@@ -32,12 +32,11 @@ ORIENTATION, FOCAL_35, FOCAL_MM, MAKER, MODEL, EXIF = 0x0112, 0xA405, 0x920A, 0x
 
 @dataclass(frozen=True)
 class Picture:
-    """grey: (height, width) brightness, the right way up. shrunk: file's pixels a pixel of grey. camera: what the
-    pictures of one have in common, whichever way it was held. focal_share: focal length over the longer side, or 0."""
+    """grey: (height, width) brightness, the right way up. camera: what the pictures of one have in common, whichever
+    way it was held. focal_share: focal length over the longer side, or 0."""
 
     file: Path
     grey: Bytes
-    shrunk: int
     camera: tuple[object, ...]
     focal_share: float
 
@@ -82,7 +81,7 @@ def read_picture(file: Path) -> Picture:
     camera = (sides, str(told.get(MAKER, "")), str(told.get(MODEL, "")), _number(told.get(FOCAL_MM)))
     film = _number(told.get(FOCAL_35))
     share = film / FILM_DIAGONAL * math.hypot(width, height) / max(width, height) if film > 8.0 else 0.0
-    return Picture(file, pixels, shrink, camera, share)
+    return Picture(file, pixels, camera, share)
 
 
 def _turned(grey: Any, orientation: object) -> Any:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -94,9 +94,8 @@ def _judged(picture: Picture, found: Found, own: dict[int, Floats], sheet: Print
     return None, "shows no tag: too far, too dark, blurred, or the tags are not in it"
 
 
-def _bent(picture: Picture, own: dict[int, Floats], sheet: Printed) -> list[Fault]:
+def _bent(picture: Picture, own: dict[int, Floats], sheet: Printed) -> Iterator[Fault]:
     """Pieces whose tags do not lie to each other as on the sheet: another print, cut up, or far from flat."""
-    out = []
     for piece in sheet.pieces:
         numbers = [number for number in own if sheet.on[number] == piece]
         if len(numbers) < 2:
@@ -113,8 +112,7 @@ def _bent(picture: Picture, own: dict[int, Floats], sheet: Printed) -> list[Faul
             name = "the disc" if piece == DISC else f"the card of {piece}"
             why = f"shows {name} otherwise than survey-tags.json says: it is of another print, or bent"
             hint = "use the survey-tags.json that was written with this print; glue it flat on stiff card"
-            out.append(Fault(why, file=str(picture.file), hint=hint))
-    return out
+            yield Fault(why, file=str(picture.file), hint=hint)
 
 
 def _gathered(

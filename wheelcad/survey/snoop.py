@@ -13,7 +13,7 @@ import numpy as np
 from scipy.stats import norm
 
 from wheelcad.arrays import Floats
-from wheelcad.survey.adjust import Fit, Net, fits, starting_places
+from wheelcad.survey.adjust import Net, NetFit, fits, starting_places
 from wheelcad.survey.model import Distances, Suspect
 
 FALSE_ALARM = 0.005  # of sound surveys blamed
@@ -36,7 +36,7 @@ def redundancy(directions: Floats) -> Floats:
     return np.asarray(np.clip(1.0 - (kept**2).sum(axis=1), 0.0, 1.0), dtype=float)
 
 
-def worst_w(net: Net, fit: Fit) -> float:
+def worst_w(net: Net, fit: NetFit) -> float:
     """The greatest |w| of a fit; 0 where nothing is checked."""
     share = redundancy(net.directions(fit.at))
     checked = share > UNCHECKED
@@ -45,19 +45,21 @@ def worst_w(net: Net, fit: Fit) -> float:
     return float((np.abs(net.residuals(fit.at))[checked] / np.sqrt(share[checked])).max())
 
 
-def sound(net: Net, fit: Fit) -> bool:
+def sound(net: Net, fit: NetFit) -> bool:
     """Whether no reading is one that cannot be true."""
     return worst_w(net, fit) <= critical(len(net.read))
 
 
-def snoop(given: Distances, first: list[Fit]) -> tuple[tuple[tuple[Suspect, ...], ...], frozenset[int], list[Fit]]:
+def snoop(
+    given: Distances, first: list[NetFit]
+) -> tuple[tuple[tuple[Suspect, ...], ...], frozenset[int], list[NetFit]]:
     """Groups of suspects, the readings left out, and the minima of what is left (of `first` when all are sound)."""
     groups: list[tuple[Suspect, ...]] = []
     dropped: frozenset[int] = frozenset()
     minima = first
     while not sound(Net(given.without(dropped)), minima[0]) and len(groups) < MOST_WRONG:
         starts = [fit.at for fit in first] + [fit.at for fit in minima]
-        trials: list[tuple[float, int, list[Fit]]] = []
+        trials: list[tuple[float, int, list[NetFit]]] = []
         for k in range(len(given.readings)):
             if k in dropped:
                 continue
@@ -82,15 +84,15 @@ def snoop(given: Distances, first: list[Fit]) -> tuple[tuple[tuple[Suspect, ...]
 
 
 def _anew(
-    given: Distances, dropped: frozenset[int], trial: tuple[float, int, list[Fit]]
-) -> tuple[float, int, list[Fit]]:
+    given: Distances, dropped: frozenset[int], trial: tuple[float, int, list[NetFit]]
+) -> tuple[float, int, list[NetFit]]:
     """A trial with every start of its own: a mirror image that the reading ruled out is a minimum only without it."""
     net = Net(given.without(dropped | {trial[1]}))
     found = fits(net, [*(fit.at for fit in trial[2]), *starting_places(net)])
     return found[0].chi2, trial[1], found
 
 
-def _suspect(given: Distances, k: int, fit: Fit) -> Suspect:
+def _suspect(given: Distances, k: int, fit: NetFit) -> Suspect:
     """Reading k beside what the fit without it gives."""
     off = given.readings[k].is_mm - float(Net(given).lengths(fit.at)[k])
     return Suspect(given.readings[k], off)

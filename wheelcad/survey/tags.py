@@ -56,7 +56,7 @@ class Tag:
 
 
 @dataclass(frozen=True)
-class Piece:
+class TagPiece:
     """Something to cut out: its middle on the page, its size (diameter of the disc, side of a card), its hole."""
 
     name: str
@@ -72,7 +72,7 @@ class TagSheet:
 
     page_mm: tuple[float, float]
     bars_mm: tuple[float, float]
-    pieces: tuple[Piece, ...]
+    pieces: tuple[TagPiece, ...]
     tags: tuple[Tag, ...]
     bolt_holes: tuple[tuple[float, float, float], ...]
 
@@ -108,7 +108,7 @@ def plan_tags(job: Job, paper: str) -> TagSheet:
     bolts = pulley.bolts if pulley is not None else None
     centre = ((left + width - EDGE) / 2, foot + size / 2 + 2.0)
     hole = float(pulley.bore) if pulley is not None and pulley.bore is not None else THING_HOLE
-    pieces = [Piece(DISC, 1, centre, size, hole)]
+    pieces = [TagPiece(DISC, 1, centre, size, hole)]
     number = first_number(job)
     tags = [
         Tag(number + k, 1, DISC, square + centre, square)
@@ -128,7 +128,7 @@ def plan_tags(job: Job, paper: str) -> TagSheet:
             left + side / 2 + column * (side + BETWEEN),
             height - EDGE - HEAD - side / 2 - row * (side + BETWEEN),
         )
-        pieces.append(Piece(name, page + 2, middle, side, hole))
+        pieces.append(TagPiece(name, page + 2, middle, side, hole))
         for square in card_squares(side, hole):
             tags.append(Tag(number + len(tags), page + 2, name, square + middle, square))
     return TagSheet((width, height), BARS_MM[job.units], tuple(pieces), tuple(tags), bolt_holes(job, bolts))

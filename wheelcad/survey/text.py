@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from wheelcad.job.models import Job
-from wheelcad.survey.model import Point, Survey
+from wheelcad.survey.model import DistanceSurvey, Point
 from wheelcad.survey.snoop import UNCHECKED
 from wheelcad.survey.words import READ, told
 from wheelcad.words import Words, count, length, number
@@ -23,22 +23,20 @@ def fixed(words: Words, mm: float, decimals: int = READ) -> str:
     return number(mm / words.form("length").per, decimals + more, keep=True)
 
 
-def wrapped(words: Words, lines: Sequence[str]) -> list[str]:
+def wrapped(words: Words, lines: Iterable[str]) -> list[str]:
     """Sentences in the document's unit, broken to lines that a terminal holds."""
     return [part for line in lines for part in textwrap.wrap(words.text(line), WIDTH, subsequent_indent="  ")]
 
 
-def table(head: Sequence[str], rows: Sequence[Sequence[str]], left: int = 1) -> list[str]:
+def table(head: Sequence[str], rows: Sequence[Sequence[str]], left: int = 1) -> Iterator[str]:
     """Lines of a table whose first `left` columns start at the left and whose others end at the right."""
     widths = [max(len(row[k]) for row in [head, *rows]) for k in range(len(head))]
-    out = []
     for row in [head, *rows]:
         cells = [
             cell.ljust(width) if k < left else cell.rjust(width)
             for k, (cell, width) in enumerate(zip(row, widths, strict=True))
         ]
-        out.append(("  " + "  ".join(cells)).rstrip())
-    return out
+        yield ("  " + "  ".join(cells)).rstrip()
 
 
 def places(points: Sequence[Point], words: Words, decimals: int = READ) -> list[str]:
@@ -51,10 +49,10 @@ def places(points: Sequence[Point], words: Words, decimals: int = READ) -> list[
         for point in points
     ]
     unit = words.form("length").unit.strip()
-    return table(["point", f"x {unit}", "y", "z", "95 % within"], rows)
+    return list(table(["point", f"x {unit}", "y", "z", "95 % within"], rows))
 
 
-def distances_text(job: Job, survey: Survey) -> str:
+def distances_text(job: Job, survey: DistanceSurvey) -> str:
     """The survey by distances, for the terminal, in the job's unit."""
     words = Words(job.units)
     head = f"{job.job}: {count(len(survey.points), 'point')} from {count(len(survey.residuals), 'reading')}"
@@ -74,36 +72,34 @@ def distances_text(job: Job, survey: Survey) -> str:
     return "\n".join([*out, *wrapped(words, advice(job, survey))])
 
 
-def advice(job: Job, survey: Survey) -> list[str]:
+def advice(job: Job, survey: DistanceSurvey) -> Iterator[str]:
     """What is wrong, what nothing checks, what would be better; a sentence each."""
-    out = []
     for group in survey.suspects:
         if len(group) == 1:
-            out.append(f"WRONG: {told(group[0])}. It is left out above; read it again before anything is cut.")
+            yield f"WRONG: {told(group[0])}. It is left out above; read it again before anything is cut."
         else:
             either = "; or ".join(told(suspect) for suspect in group[:MOST_NAMED])
-            out.append(f"WRONG: {either}. The others cannot tell which: read them all again, the first one first.")
+            yield f"WRONG: {either}. The others cannot tell which: read them all again, the first one first."
     if survey.spare == 0:
-        out.append("There is no reading to spare: a wrong one cannot be found. One more to each point would show it.")
+        yield "There is no reading to spare: a wrong one cannot be found. One more to each point would show it."
     elif not survey.suspects:
-        out += _unchecked(survey)
+        yield from _unchecked(survey)
     if survey.disagree > 1.0 and not survey.suspects:
-        out.append(
+        yield (
             f"The readings disagree {survey.disagree:.1f} times as much as ±{length(survey.read_to_mm)} allows, and no "
             "single one is to blame: the 95 % figures are widened to hold that. Is read_to what you can really read?"
         )
     if survey.better is not None:
         better = survey.better
-        out.append(
+        yield (
             f"{better.point} is poorly fixed: reading {better.start} to {better.end} as well would bring "
             f"±{length(better.now_mm, READ)} to ±{length(better.then_mm, READ)}."
         )
-    out += against_job(job, survey.points)
-    out.append(Z_AS_GIVEN + "." if any(r.reading.slant for r in survey.residuals) else "z is bracket.mount_face.")
-    return out
+    yield from against_job(job, survey.points)
+    yield Z_AS_GIVEN + "." if any(r.reading.slant for r in survey.residuals) else "z is bracket.mount_face."
 
 
-def _unchecked(survey: Survey) -> list[str]:
+def _unchecked(survey: DistanceSurvey) -> list[str]:
     lonely = [residual.reading.name for residual in survey.residuals if residual.checked < UNCHECKED]
     return [f"Nothing checks {', '.join(lonely)}: a mistake there cannot be found."] if lonely else []
 
@@ -116,17 +112,15 @@ def written_places(job: Job) -> Mapping[str, tuple[float, float]]:
     }
 
 
-def against_job(job: Job, points: Sequence[Point]) -> list[str]:
+def against_job(job: Job, points: Sequence[Point]) -> Iterator[str]:
     """How far each place lies from what the job says, where it says something else than the survey can mean."""
     written = written_places(job)
-    out = []
     for point in points:
         if point.name not in written:
             continue
         off = math.dist((point.x_mm, point.y_mm), written[point.name])
         if off > point.within_95_mm:
-            out.append(
+            yield (
                 f"The job puts {point.name} {length(off, READ)} from here, more than the survey's 95 %; a build uses "
                 "what the job says until --write puts this into it."
             )
-    return out

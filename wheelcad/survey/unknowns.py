@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Generic, TypeVar
 
 import numpy as np
 
 from wheelcad.arrays import Bools, Floats, Ints
+
+Kind = TypeVar("Kind", Floats, Ints)
 
 
 @dataclass(frozen=True)
@@ -50,72 +53,55 @@ class PhotoSetting:
 
 
 @dataclass(frozen=True)
-class State:
+class Unknowns(Generic[Kind]):
+    """An array for each kind of unknown, in the order in which they stand in a row."""
+
+    focal: Kind
+    bend: Kind
+    middle: Kind
+    focus: Kind
+    camera_turn: Kind
+    camera_shift: Kind
+    card_turn: Kind
+    card_shift: Kind
+    card_size: Kind
+    scale: Kind
+    lift: Kind
+    bow: Kind
+
+    def arrays(self) -> dict[str, Kind]:
+        """All of them by their names."""
+        return {field.name: getattr(self, field.name) for field in fields(Unknowns)}
+
+
+@dataclass(frozen=True)
+class PhotoState(Unknowns[Floats]):
     """Everything unknown. focal: log px of each lens; bend: (lenses, 2) k1, k2; middle: (groups, 2) shares of the
     longer side; focus: log change of each picture; camera_turn, camera_shift: (pictures, …) engine -> camera;
     card_turn, card_shift: (cards, …) card -> engine; card_size: log of each card's size; scale: log of the print's
     scale, level and upright; lift: mm by which each tag stands before its piece's plane; bow: mm by which each piece's
     edge stands before its middle, as a dome's."""
 
-    focal: Floats
-    bend: Floats
-    middle: Floats
-    focus: Floats
-    camera_turn: Floats
-    camera_shift: Floats
-    card_turn: Floats
-    card_shift: Floats
-    card_size: Floats
-    scale: Floats
-    lift: Floats
-    bow: Floats
+    def from_here(self) -> dict[str, Floats]:
+        """As they stand in a row: turns are those on top of this state's, so none."""
+        return {name: np.zeros((len(of), 3)) if name.endswith("turn") else of for name, of in self.arrays().items()}
 
     def vector(self) -> Floats:
-        """All in a row; turns are those on top of the base, so none."""
-        flat = [self.focal, self.bend, self.middle, self.focus]
-        flat += [np.zeros((len(self.camera_turn), 3)), self.camera_shift]
-        flat += [np.zeros((len(self.card_turn), 3)), self.card_shift, self.card_size, self.scale, self.lift, self.bow]
-        return np.concatenate([part.ravel() for part in flat])
+        """All in a row."""
+        return np.concatenate([part.ravel() for part in self.from_here().values()])
 
 
 @dataclass(frozen=True)
-class Slots:
+class Slots(Unknowns[Ints]):
     """Where each kind of unknown stands in the row."""
 
-    focal: Ints
-    bend: Ints
-    middle: Ints
-    focus: Ints
-    camera_turn: Ints
-    camera_shift: Ints
-    card_turn: Ints
-    card_shift: Ints
-    card_size: Ints
-    scale: Ints
-    lift: Ints
-    bow: Ints
     count: int
 
 
-def slots_of(state: State) -> Slots:
+def slots_of(state: PhotoState) -> Slots:
     """The places of a state's unknowns in its row."""
-    shapes = {
-        "focal": state.focal.shape,
-        "bend": state.bend.shape,
-        "middle": state.middle.shape,
-        "focus": state.focus.shape,
-        "camera_turn": (len(state.camera_turn), 3),
-        "camera_shift": state.camera_shift.shape,
-        "card_turn": (len(state.card_turn), 3),
-        "card_shift": state.card_shift.shape,
-        "card_size": state.card_size.shape,
-        "scale": state.scale.shape,
-        "lift": state.lift.shape,
-        "bow": state.bow.shape,
-    }
     at, places = 0, {}
-    for name, shape in shapes.items():
-        size = int(np.prod(shape))
-        places[name] = np.arange(at, at + size).reshape(shape)
-        at += size
+    for name, part in state.from_here().items():
+        places[name] = np.arange(at, at + part.size).reshape(part.shape)
+        at += part.size
     return Slots(**places, count=at)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from skfem import FacetBasis, LinearForm, MeshTet
 
-from wheelcad.checks.fem.elastic import Body
+from wheelcad.checks.fem.elastic import ElasticBody
 from wheelcad.checks.fem.mesh import SIDES, TetMesh, tidy
 from wheelcad.checks.fem.surface import outer_facets, surface
 from wheelcad.trade.loop import Loop
@@ -62,7 +62,7 @@ def round_hole(x: float, y: float, diameter: float) -> Loop:
     return Loop.slot(x, y, x, y, diameter)
 
 
-def face(body: Body, wanted: Callable[[Floats], NDArray[np.bool_]]) -> FacetBasis:
+def face(body: ElasticBody, wanted: Callable[[Floats], NDArray[np.bool_]]) -> FacetBasis:
     """The basis on the outer triangles that are wanted, see `outer_facets`."""
     return surface(body, outer_facets(body, wanted))
 

@@ -8,7 +8,7 @@ from skfem import Basis, ElementTetP2, ElementVector
 from skfem.models.elasticity import lame_parameters, linear_elasticity
 
 from tests.checks.fem.blocks import Floats, block, face
-from wheelcad.checks.fem.elastic import ORDER, Body, Elastic, elastic_body, inertia_force, stresses, von_mises
+from wheelcad.checks.fem.elastic import ORDER, Elastic, ElasticBody, elastic_body, inertia_force, stresses, von_mises
 from wheelcad.trade.materials import material
 
 STEEL = Elastic.of(material("mild-steel"))
@@ -23,7 +23,7 @@ def bent(p: Floats) -> Floats:
 
 
 @pytest.fixture(scope="module")
-def rolled() -> Body:
+def rolled() -> ElasticBody:
     return elastic_body(block((3, 2, 1), SIZE, bent), STEEL)
 
 
@@ -32,13 +32,13 @@ def test_units() -> None:
     assert pytest.approx(7.85e-9) == STEEL.density
 
 
-def test_stiffness_is_scikit_fems(rolled: Body) -> None:
+def test_stiffness_is_scikit_fems(rolled: ElasticBody) -> None:
     vector = Basis(rolled.mesh, ElementVector(ElementTetP2()), intorder=ORDER)
     theirs = linear_elasticity(*lame_parameters(STEEL.youngs, STEEL.poisson)).assemble(vector)
     assert abs(theirs - rolled.stiffness).max() < 1e-12 * abs(theirs).max()
 
 
-def test_rigid_motions_cost_nothing_and_weigh_what_they_should(rolled: Body) -> None:
+def test_rigid_motions_cost_nothing_and_weigh_what_they_should(rolled: ElasticBody) -> None:
     x, y, z = rolled.places.T
     zero = np.zeros_like(x)
     scale = abs(rolled.stiffness).max()
@@ -70,7 +70,7 @@ def test_equivalent_stress() -> None:
     )
 
 
-def test_outer_surface_is_closed(rolled: Body) -> None:
+def test_outer_surface_is_closed(rolled: ElasticBody) -> None:
     """The outward vectors of a closed surface cancel, and carry its volume (divergence theorem)."""
     skin = face(rolled, lambda corners: np.ones(len(corners), dtype=bool))
     outward = skin.normals * skin.dx
@@ -86,7 +86,7 @@ def test_small_elements_far_from_the_axis_have_their_surface() -> None:
     assert float(face(body, lambda c: np.ones(len(c), dtype=bool)).dx.sum()) == pytest.approx(6 * 4.0)
 
 
-def test_places_on_triangles_are_the_librarys(rolled: Body) -> None:
+def test_places_on_triangles_are_the_librarys(rolled: ElasticBody) -> None:
     """Where it finds them, by Newton's method, curved elements and all."""
     skin = face(rolled, lambda corners: np.ones(len(corners), dtype=bool))
     at = np.asarray(skin.global_coordinates())

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tests.checks.fem.blocks import plate_step, round_hole
-from wheelcad.checks.fem.elastic import Body, Elastic, elastic_body
+from wheelcad.checks.fem.elastic import Elastic, ElasticBody, elastic_body
 from wheelcad.checks.fem.mesh import Fineness, mesh_step
 from wheelcad.checks.fem.model import FemError, RigidSensor, TabWall
 from wheelcad.checks.fem.sensor import Hung, hang, wall_surface
@@ -22,22 +22,22 @@ ROD = RigidSensor(0.08, (20.0, 3.0, 31.0), (0.0, 0.0, 1.0), 40.0, 12.0)
 
 
 @pytest.fixture(scope="module")
-def body(tmp_path_factory: pytest.TempPathFactory) -> Body:
+def body(tmp_path_factory: pytest.TempPathFactory) -> ElasticBody:
     path = plate_step(tmp_path_factory.mktemp("p") / "p.step", 40, 30, 5, [round_hole(20, 3, 12)])
     return elastic_body(mesh_step(path, [], Fineness(6.0, 12)), STEEL)
 
 
 @pytest.fixture(scope="module")
-def hung(body: Body) -> Hung:
+def hung(body: ElasticBody) -> Hung:
     return hang(body, WALL, ROD)
 
 
-def rigid(body: Body, shift: tuple[float, ...], turn: tuple[float, ...]) -> np.ndarray:
+def rigid(body: ElasticBody, shift: tuple[float, ...], turn: tuple[float, ...]) -> np.ndarray:
     """(3n,) a small rigid motion: shift plus a turn about the origin."""
     return np.asarray(np.array(shift) + np.cross(turn, body.places)).ravel()
 
 
-def test_rigid_motions_reach_tip_and_wall_unchanged(body: Body, hung: Hung) -> None:
+def test_rigid_motions_reach_tip_and_wall_unchanged(body: ElasticBody, hung: Hung) -> None:
     assert hung.centre == pytest.approx([20.0, 3.0, 2.5], abs=1e-6)
     for shift, turn in (((1, 2, 3), (0, 0, 0)), ((0, 0, 0), (1, 0, 0)), ((0.5, 0, -1), (0.2, -0.3, 0.7))):
         moved = rigid(body, shift, turn)
@@ -46,7 +46,7 @@ def test_rigid_motions_reach_tip_and_wall_unchanged(body: Body, hung: Hung) -> N
         assert hung.tip_moves(moved) == pytest.approx(np.array(shift) + np.cross(turn, ROD.tip), abs=1e-6)
 
 
-def test_kinetic_energy_is_that_of_a_rod(body: Body, hung: Hung) -> None:
+def test_kinetic_energy_is_that_of_a_rod(body: ElasticBody, hung: Hung) -> None:
     """½·m·v² of its centre plus its own turning: m(l²/12 + d²/16) across, m·d²/8 about its axis. Source: mechanics."""
     mass, middle = 0.08e-3, np.array([20.0, 3.0, 11.0])
     across, along = mass * (40.0**2 / 12 + 12.0**2 / 16), mass * 12.0**2 / 8
@@ -57,7 +57,7 @@ def test_kinetic_energy_is_that_of_a_rod(body: Body, hung: Hung) -> None:
         assert motion @ hung.attached.inertia @ motion == pytest.approx(mass * speed @ speed + own, rel=1e-6)
 
 
-def test_inertia_force_has_its_size_and_its_lever(body: Body, hung: Hung) -> None:
+def test_inertia_force_has_its_size_and_its_lever(body: ElasticBody, hung: Hung) -> None:
     force = hung.inertia_force(np.array([1.0, 0.0, 0.0]), 98066.5).reshape(-1, 3)
     push = 0.08e-3 * 98066.5
     assert force.sum(axis=0) == pytest.approx([push, 0.0, 0.0], abs=1e-6)
@@ -73,7 +73,7 @@ def test_inertia_force_has_its_size_and_its_lever(body: Body, hung: Hung) -> Non
         TabWall((20.0, 3.0, 0.0), (20.0, 3.0, 8.0), 12.0),
     ],
 )
-def test_a_hole_that_is_not_there_is_noticed(body: Body, wrong: TabWall) -> None:
+def test_a_hole_that_is_not_there_is_noticed(body: ElasticBody, wrong: TabWall) -> None:
     with pytest.raises(FemError, match="hole"):
         hang(body, wrong, ROD)
 

@@ -11,20 +11,19 @@ import pytest
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job, random_job
 from wheelcad.apart import beside
-from wheelcad.checks.fem.model import FemError, HeadRing, MeshStep, Proposals, StiffnessResult
+from wheelcad.checks.fem.model import BracketProposals, FemError, HeadRing, MeshStep, StiffnessResult
 from wheelcad.checks.fem.refining import LEFT, left, mesh_error, next_size, rounded, settled
 from wheelcad.checks.fem.setup import (
     STEP,
+    BracketSetup,
     CoarseBracket,
-    Setup,
-    bracket_coarse,
     bracket_fine,
     bracket_stiffness,
     joined,
     setup,
     washer_diameter,
 )
-from wheelcad.checks.fem.stiffness import bolt, coarse, fineness
+from wheelcad.checks.fem.stiffness import bolt, fineness
 from wheelcad.job.models import Job, Mount
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
@@ -59,9 +58,8 @@ def answer(flat: tuple[Path, BracketDesign, Job]) -> StiffnessResult:
     return bracket_stiffness(*flat[:2])
 
 
-def coarse_hz(path: Path, given: Setup) -> float:
-    some = given.shakes[:1]
-    return coarse(path, given.clamps, given.wall, given.sensor, given.material, given.thickness, some)[0].first_hz
+def coarse_hz(path: Path, given: BracketSetup) -> float:
+    return CoarseBracket(path, replace(given, softer=given.clamps)).first_hz()
 
 
 def test_the_answer_hangs_together(answer: StiffnessResult, flat: tuple[Path, BracketDesign, Job]) -> None:
@@ -135,7 +133,7 @@ def test_two_forks_meshes_joined_are_the_whole_answer(
     folder, design, _ = flat
     fine = bracket_fine(folder, design)
     assert fine.error_hz == float("inf")
-    held, first = CoarseBracket(folder / STEP, design).held()
+    held, first = CoarseBracket(folder / STEP, setup(design)).held()
     assert joined(folder, design, fine, first) == replace(answer, meshes=(first, answer.meshes[1]))
     assert first.first_hz == held[1].first_hz == answer.meshes[0].first_hz
     assert joined(folder, design, fine, None) == fine
@@ -213,8 +211,8 @@ def test_wide_washers_are_a_range_and_no_rigid_discs(flat: tuple[Path, BracketDe
     plain, wide = setup(design), setup(design, wide=True)
     assert all(a.diameter <= b.diameter for a, b in zip(wide.softer, wide.clamps[::2], strict=True))
     assert any(a.diameter < b.diameter for a, b in zip(wide.softer, wide.clamps[::2], strict=True))
-    soft, stiff = bracket_coarse(folder / STEP, design, wide=True)
-    before = bracket_coarse(folder / STEP, design)
+    soft, stiff = CoarseBracket(folder / STEP, wide).held()[0]
+    before = CoarseBracket(folder / STEP, plain).held()[0]
     rigid = coarse_hz(folder / STEP, replace(plain, clamps=wide.clamps[::2]))
     assert before[0].first_hz * 0.995 < soft.first_hz < 0.99 * rigid
     assert soft.first_hz < stiff.first_hz
@@ -225,7 +223,7 @@ def test_two_clampings(answer: StiffnessResult, flat: tuple[Path, BracketDesign,
     """Held on the block's face alone it is softer, as the same mesh with those rings alone finds; and each mode's part
     in a slow shake adds up to nearly all of it."""
     folder, design, _ = flat
-    whole = answer.mended_by(Proposals(base=bracket_coarse(folder / STEP, design)))
+    whole = answer.mended_by(BracketProposals(base=CoarseBracket(folder / STEP, setup(design)).held()[0]))
     soft, stiff = whole.held
     assert soft.first_hz < stiff.first_hz == answer.first_hz
     assert whole.range_hz == (soft.first_hz, stiff.first_hz)
@@ -255,11 +253,8 @@ def test_the_error_estimate_covers_a_much_finer_mesh(tmp_path: Path, seed: int) 
     design = written(tmp_path, job)
     answer = bracket_stiffness(tmp_path, design)
     given = setup(design)
-    times = FINER * answer.meshes[-1].size_mm / fineness(given.thickness, 1.0, given.area).size
-    fine = bolt(
-        tmp_path / STEP, given.clamps, given.wall, given.sensor, given.material,
-        fineness(given.thickness, times, given.area),
-    )  # fmt: skip
+    times = FINER * answer.meshes[-1].size_mm / fineness(given, 1.0).size
+    fine = bolt(tmp_path / STEP, given, fineness(given, times))
     assert fine.solver.unknowns > 2 * answer.meshes[-1].unknowns
     moved = abs(fine.solver.modes(1).frequencies[0] - answer.first_hz)
     assert moved < answer.error_hz

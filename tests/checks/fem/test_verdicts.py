@@ -11,13 +11,13 @@ from tests.parts.bracket_jobs import in_job
 from wheelcad.checks.fem.campbell import campbell
 from wheelcad.checks.fem.findings import not_solved, stiffness_findings
 from wheelcad.checks.fem.model import (
-    Change,
+    BracketChange,
+    BracketProposals,
     FemError,
     Held,
     MeshStep,
     Mode,
     ModeShare,
-    Proposals,
     ShakeAnswer,
     StiffnessResult,
     Vector,
@@ -194,17 +194,19 @@ def test_slip_where_bolts_are_those_of_the_holes_or_unknown() -> None:
 
 
 BASE = result(380.0).held
-THICKER = Change("thickness", "bracket.plate.thickness: 6 mm", 430.0)
-BOTH = Change("thickness+gusset", "bracket.plate.thickness: 6 mm and bracket.gusset: yes", 700.0)
+THICKER = BracketChange("thickness", "bracket.plate.thickness: 6 mm", 430.0)
+BOTH = BracketChange("thickness+gusset", "bracket.plate.thickness: 6 mm and bracket.gusset: yes", 700.0)
 
 
-def mended(found: Proposals) -> list[Finding]:
+def mended(found: BracketProposals) -> list[Finding]:
     answer = replace(result(380.0, 0.03), proposals=found)
     return [Words().through(f) for f in stiffness_findings(answer, DESIGN) if f.check.startswith("stiffer-")]
 
 
 def test_what_is_enough_comes_first_and_what_is_not_is_a_note() -> None:
-    said = mended(Proposals(BASE, (THICKER, Change("width", "", None, "no room")), (BOTH,), 5, wanted=1.5))
+    said = mended(
+        BracketProposals(BASE, (THICKER, BracketChange("width", "", None, "no room")), (BOTH,), 5, wanted=1.5)
+    )
     assert [(f.check, f.measured, f.verdict) for f in said] == [
         ("stiffer-enough", 700.0, "warn"),
         ("stiffer-thickness", 430.0, "note"),
@@ -215,16 +217,16 @@ def test_what_is_enough_comes_first_and_what_is_not_is_a_note() -> None:
 
 def test_where_none_will_do_it_says_what_would() -> None:
     places = ((30.0, 300.0), (45.0, 500.0), (60.0, 380.0))
-    (none, _) = mended(Proposals(BASE, (THICKER,), (), 40, places, 1.5, 55.0))
+    (none, _) = mended(BracketProposals(BASE, (THICKER,), (), 40, places, 1.5, 55.0))
     assert (none.check, none.verdict) == ("stiffer-none", "warn")
     for words in ("no bracket of this kind will do: 40 combinations", "within 55 mm", "45°: 500 Hz, 60°: 380 Hz"):
         assert words in none.why
-    (hopeless, _) = mended(Proposals(BASE, (THICKER,), (), 40, places, math.inf))
+    (hopeless, _) = mended(BracketProposals(BASE, (THICKER,), (), 40, places, math.inf))
     assert "a bolt on the sensor's other side" in hopeless.why
 
 
 def test_a_bracket_that_is_enough_is_left_alone() -> None:
-    assert mended(Proposals(BASE)) == []
+    assert mended(BracketProposals(BASE)) == []
 
 
 def test_what_cannot_be_solved_fails() -> None:

@@ -17,7 +17,7 @@ ROUND_RPM = 10.0
 
 
 @dataclass(frozen=True)
-class Crossing:
+class SpeedCrossing:
     """A speed at which an order meets a natural frequency. mode: from 1."""
 
     mode: int
@@ -37,7 +37,7 @@ class Campbell:
     firing_order: float
     orders: tuple[Order, ...]
     frequencies_hz: tuple[float, ...]
-    crossings: tuple[Crossing, ...]
+    crossings: tuple[SpeedCrossing, ...]
     softer_hz: float = 0.0
 
     def label(self, order: Order) -> str:
@@ -55,18 +55,6 @@ class Campbell:
         """The same by the order's number."""
         return next(self.label(order) for order in self.orders if order.order == number)
 
-    def report(self) -> dict[str, object]:
-        """As report.json holds it."""
-        return {
-            "speeds_rpm": list(self.speeds_rpm),
-            "orders": [
-                {"order": o.order, "strength": o.strength, "inertia": o.inertia, "name": self.label(o)}
-                for o in self.orders
-            ],
-            "frequencies_hz": list(self.frequencies_hz),
-            "crossings": [{"mode": c.mode, "order": c.order, "rpm": c.rpm, "hz": c.hz} for c in self.crossings],
-        }
-
 
 def campbell(frequencies_hz: Sequence[float], engine: Engine | None, softer_hz: float = 0.0) -> Campbell | None:
     """The data for an engine; None without its cylinders and highest speed."""
@@ -77,7 +65,7 @@ def campbell(frequencies_hz: Sequence[float], engine: Engine | None, softer_hz: 
     top = BEYOND * shakes.max_rpm
     speeds = tuple(float(round(s, 3)) for s in np.linspace(0.0, top, SPEEDS))
     crossings = [
-        Crossing(mode, order.order, round(order.rpm(hz) / ROUND_RPM) * ROUND_RPM, hz)
+        SpeedCrossing(mode, order.order, round(order.rpm(hz) / ROUND_RPM) * ROUND_RPM, hz)
         for mode, hz in enumerate(frequencies_hz, 1)
         for order in orders
         if shakes.idle_rpm <= order.rpm(hz) <= shakes.max_rpm

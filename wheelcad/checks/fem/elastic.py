@@ -46,7 +46,7 @@ class Elastic:
 
 
 @dataclass(frozen=True)
-class Body:
+class ElasticBody:
     """A meshed body. stiffness: (3n, 3n), N/mm; mass: (n, n), tonnes, the same for each direction.
 
     mesh: scikit-fem's; basis: its scalar quadratic basis.
@@ -81,12 +81,12 @@ class Body:
         return Basis(self.mesh, of.elem, mapping=of.mapping, quadrature=quadrature, dofs=of.dofs)
 
 
-def elastic_body(mesh: TetMesh, material: Elastic) -> Body:
+def elastic_body(mesh: TetMesh, material: Elastic) -> ElasticBody:
     """Assemble a body."""
     curved = MeshTet2(np.ascontiguousarray(mesh.points.T), np.ascontiguousarray(mesh.tets.T))
     basis = Basis(curved, ElementTetP2(), intorder=ORDER)
     pattern = _Pattern.of(basis)
-    return Body(curved, basis, _stiffness(basis, pattern, material), _mass(basis, pattern, material), material)
+    return ElasticBody(curved, basis, _stiffness(basis, pattern, material), _mass(basis, pattern, material), material)
 
 
 @dataclass(frozen=True)
@@ -144,13 +144,13 @@ def _mass(basis: Any, pattern: _Pattern, material: Elastic) -> csr_matrix:
     return csr_matrix((data, pattern.columns, pattern.starts), shape=(int(basis.N),) * 2)
 
 
-def inertia_force(body: Body, direction: Floats, acceleration: float) -> Floats:
+def inertia_force(body: ElasticBody, direction: Floats, acceleration: float) -> Floats:
     """(3n,) forces of a steady acceleration (mm/s²) of the body along a unit vector."""
     lumped = np.asarray(body.mass.sum(axis=1)).ravel()
     return np.outer(lumped * acceleration, direction).ravel()
 
 
-def stresses(body: Body, displacements: Floats) -> Floats:
+def stresses(body: ElasticBody, displacements: Floats) -> Floats:
     """(k, n, 6) stress at every node, MPa, of k displacements (k, 3n): elements' own, averaged by volume; components in
     the order of COMPONENTS."""
     at_nodes, (lam, mu) = body.at_nodes, body.material.lame

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from wheelcad.checks.fem.campbell import Campbell, campbell
-from wheelcad.checks.fem.limits import Limits, limits_of, speeds_of, wanted_times
+from wheelcad.checks.fem.limits import BracketLimits, limits_of, speeds_of, wanted_times
 from wheelcad.checks.fem.mending_findings import mending_findings
 from wheelcad.checks.fem.model import FemError, StiffnessResult
 from wheelcad.checks.fem.refining import LEFT, left, rounded
-from wheelcad.checks.fem.response import Peak, Speeds, Worst, worst, worst_by_order
+from wheelcad.checks.fem.response import Peak, Speeds, WorstShake, worst, worst_by_order
 from wheelcad.codes import Check
 from wheelcad.findings import OWN, PRACTICE, Finding, Verdict, at_least, at_most, holds
 from wheelcad.parts.bracket.model import BracketDesign
@@ -31,9 +31,9 @@ class Judged:
 
     result: StiffnessResult
     design: BracketDesign
-    limits: Limits
+    limits: BracketLimits
     speeds: Speeds | None
-    found: Worst
+    found: WorstShake
 
     @classmethod
     def of(cls, result: StiffnessResult, design: BracketDesign) -> Judged:
@@ -69,14 +69,14 @@ def not_solved(error: FemError) -> list[Finding]:
     return [holds(Check.STIFFNESS, SUBJECT, False, str(error), why, FEM)]
 
 
-def _slowly(result: StiffnessResult, design: BracketDesign) -> Worst:
+def _slowly(result: StiffnessResult, design: BracketDesign) -> WorstShake:
     """The worst of steady shakes."""
     speeds = Speeds((), 0.0, 1.0, result.shakes[-1].direction)
     tangent = speeds.tangent
     every = [shake for held in result.held for shake in held.shakes]
     aside = max(abs(sum(a * b for a, b in zip(s.sideways_mm, tangent, strict=True))) for s in every)
     gap = max(every, key=lambda s: abs(s.gap_change_mm))
-    return Worst(
+    return WorstShake(
         Peak(abs(gap.gap_change_mm), shake=gap.name),
         Peak(aside),
         Peak(max(s.stress_mpa for s in every)),

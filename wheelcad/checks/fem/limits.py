@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from wheelcad.checks.fem.model import Held, scaled
-from wheelcad.checks.fem.response import Speeds, Worst, worst
+from wheelcad.checks.fem.response import QUANTITIES, Speeds, WorstShake, worst
 from wheelcad.checks.fem.setup import shakes
 from wheelcad.parts.bracket.bolts import slips_at_g
 from wheelcad.parts.bracket.model import BracketDesign
@@ -23,30 +23,28 @@ STIFFEST = 20.0  # times the present frequency: where the search ends
 
 
 @dataclass(frozen=True)
-class Limits:
-    """gap, aside: mm; stress: MPa; load: g at the bolts, inf where no thread is named. gap_whole: all of the gap;
-    strength: the yield strength; radius: where the sensor looks, mm."""
+class BracketLimits:
+    """gap, aside: mm; stress: MPa; load: g at the bolts, inf where no thread is named. strength: the yield strength;
+    radius: where the sensor looks, mm."""
 
     gap: float
     aside: float
     stress: float
     load: float
-    gap_whole: float
     strength: float
     radius: float
 
 
-def limits_of(design: BracketDesign) -> Limits:
+def limits_of(design: BracketDesign) -> BracketLimits:
     """The limits of a bracket."""
     job, strength = design.asked.job, material(design.material).strength_mpa
     radius = looking_radius(design.asked.sensor, job.wheel.outside_diameter / 2, job.wheel.slot.depth)
     slips = slips_at_g(design)
-    return Limits(
+    return BracketLimits(
         GAP_LOST / 100 * design.gap,
         radius * math.tan(math.radians(TIMING_LOST)),
         YIELD_SHARE * strength,
         math.inf if slips is None else slips,
-        design.gap,
         strength,
         radius,
     )
@@ -61,17 +59,12 @@ def speeds_of(design: BracketDesign) -> Speeds | None:
     return Speeds(found.orders, found.idle_rpm, found.max_rpm, tangent)
 
 
-def keeps(found: Worst, limits: Limits) -> bool:
+def keeps(found: WorstShake, limits: BracketLimits) -> bool:
     """Whether all four quantities keep their limits."""
-    return (
-        found.gap.size <= limits.gap
-        and found.aside.size <= limits.aside
-        and found.stress.size <= limits.stress
-        and found.load.size <= limits.load
-    )
+    return all(getattr(found, name).size <= getattr(limits, name) for name in QUANTITIES)
 
 
-def wanted_times(held: Sequence[Held], speeds: Speeds, limits: Limits) -> float:
+def wanted_times(held: Sequence[Held], speeds: Speeds, limits: BracketLimits) -> float:
     """How many times as high its frequencies must be for it to keep the limits; 1 if it does, inf beyond STIFFEST."""
     times = 1.0
     while times <= STIFFEST:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import combinations
 
 from wheelcad.checks.fem.limits import keeps, limits_of, speeds_of, wanted_times
-from wheelcad.checks.fem.model import Change, Held, Proposals, scaled
+from wheelcad.checks.fem.model import BracketChange, BracketProposals, Held, scaled
 from wheelcad.checks.fem.proposals import THICKER, Variant, changes, combined, edits, meshed, tried
 from wheelcad.checks.fem.response import Speeds, worst
 from wheelcad.errors import DesignError
@@ -25,12 +25,12 @@ DIGITS = 5
 NEAREST_MM = 5.0  # of the search for a free length that would do
 
 
-def proposals(design: BracketDesign) -> Proposals:
+def proposals(design: BracketDesign) -> BracketProposals:
     """What would mend the bracket; only what it is like where nothing needs mending. Raises FemError."""
     base, mesh = meshed(design).held()
     speeds, limits = speeds_of(design), limits_of(design)
     wanted = 1.0 if speeds is None else wanted_times(base, speeds, limits)
-    as_it_is = Proposals(base=base, base_mesh=mesh, wanted=wanted)
+    as_it_is = BracketProposals(base=base, base_mesh=mesh, wanted=wanted)
     if speeds is None or wanted <= 1.0:
         return as_it_is
 
@@ -50,8 +50,12 @@ def proposals(design: BracketDesign) -> Proposals:
 
 
 def _combinations(
-    design: BracketDesign, base_hz: float, singles: Sequence[Change], enough: Callable[[float], bool], speeds: Speeds
-) -> tuple[tuple[Change, ...], int]:
+    design: BracketDesign,
+    base_hz: float,
+    singles: Sequence[BracketChange],
+    enough: Callable[[float], bool],
+    speeds: Speeds,
+) -> tuple[tuple[BracketChange, ...], int]:
     """Those that are enough by finite elements, cheapest first, and how many were reckoned."""
     by_name = {one.name: one for one in singles}
     ratios = {name: one.first_hz / base_hz for name, one in by_name.items() if one.first_hz}
@@ -61,7 +65,7 @@ def _combinations(
     order = sorted((entry for entry in reckoned if enough(entry[2])), key=lambda entry: entry[:2])
     # ratios are not quite independent: where none is enough by them, the best two are solved all the same
     order = order or sorted(reckoned, key=lambda entry: (-entry[2], entry[1]))[:CONFIRM]
-    found: list[Change] = []
+    found: list[BracketChange] = []
     looked = 0
     for _, names, _ in order:
         if looked >= SOLVE or len(found) >= CONFIRM:
@@ -90,7 +94,7 @@ def by_sensor_at(design: BracketDesign, base: tuple[Held, ...]) -> tuple[tuple[f
     for n in range(round(360 / MAP_DEG)):
         at = (sensor.at + n * MAP_DEG) % 360.0
         try:
-            made = design_bracket(job.model_copy(update={"sensor": sensor.model_copy(update={"at": at})}))
+            made = design_bracket(job.with_sensor_at(at))
         except DesignError:
             continue
         if made is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from wheelcad.checks.fem.model import Change, Proposals
+from wheelcad.checks.fem.model import BracketChange, BracketProposals
 from wheelcad.codes import Check
 from wheelcad.findings import Finding, Verdict
 from wheelcad.parts.bracket.model import BracketDesign
@@ -18,7 +18,7 @@ FIRST: tuple[str, Verdict] = ("the cheapest change that is enough", "warn")
 NEXT: tuple[str, Verdict] = ("enough as well", "note")
 
 
-def mending_findings(found: Proposals, design: BracketDesign) -> Iterator[Finding]:
+def mending_findings(found: BracketProposals, design: BracketDesign) -> Iterator[Finding]:
     """Nothing where nothing needs mending."""
     if not found.base or found.wanted <= 1.0:
         return
@@ -36,7 +36,7 @@ def mending_findings(found: Proposals, design: BracketDesign) -> Iterator[Findin
             yield Finding(Check(f"stiffer-{one.name}"), SUBJECT, one.first_hz, "Hz", base, "note", why, SOURCE)
 
 
-def _enough(one: Change, base: float, rank: str, verdict: Verdict) -> Finding:
+def _enough(one: BracketChange, base: float, rank: str, verdict: Verdict) -> Finding:
     assert one.first_hz is not None
     why = (
         f"{rank}: {one.what}. It brings the first frequency from {_hz(base)} to {_hz(one.first_hz)}, and the bracket "
@@ -45,7 +45,7 @@ def _enough(one: Change, base: float, rank: str, verdict: Verdict) -> Finding:
     return Finding(Check.STIFFER_ENOUGH, SUBJECT, one.first_hz, "Hz", base, verdict, why, SOURCE)
 
 
-def _none(found: Proposals, design: BracketDesign, base: float) -> Finding:
+def _none(found: BracketProposals, design: BracketDesign, base: float) -> Finding:
     """No bracket of this kind will do: what would."""
     tried = (
         f"{found.tried} combinations of thickness, width, gusset, packing, washers and place" if found.tried else "all"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 
 Vector = tuple[float, float, float]
 
@@ -147,7 +147,7 @@ def _times(v: Vector, by: float) -> Vector:
 
 
 @dataclass(frozen=True)
-class Change:
+class BracketChange:
     """A change to the bracket, or several at once. what: as the job file says it; first_hz: on a coarse mesh; None when
     it cannot be made, and why_not. held: both clampings on that mesh; cost: what orders changes, the least work first.
     """
@@ -161,7 +161,7 @@ class Change:
 
 
 @dataclass(frozen=True)
-class Proposals:
+class BracketProposals:
     """What would mend a bracket. base: as it is, on the mesh of the changes, and base_mesh that mesh; singles: one
     change each, best first;
     combined: those confirmed by finite elements that are enough, cheapest first; tried: how many combinations were
@@ -170,8 +170,8 @@ class Proposals:
     """
 
     base: tuple[Held, ...] = ()
-    singles: tuple[Change, ...] = ()
-    combined: tuple[Change, ...] = ()
+    singles: tuple[BracketChange, ...] = ()
+    combined: tuple[BracketChange, ...] = ()
     tried: int = 0
     map: tuple[tuple[float, float], ...] = ()
     wanted: float = 1.0
@@ -219,14 +219,14 @@ class StiffnessResult:
     method: str
     soft: Held | None = None
     stiff: Held | None = None
-    proposals: Proposals = Proposals()
+    proposals: BracketProposals = BracketProposals()
 
     @property
     def first_hz(self) -> float:
         """The first natural frequency."""
         return self.modes[0].hz
 
-    def mended_by(self, found: Proposals) -> StiffnessResult:
+    def mended_by(self, found: BracketProposals) -> StiffnessResult:
         """With what would mend it, and with its softer clamping: what that takes away is found on the proposals' coarse
         mesh, beside this answer, and taken off it; a finer mesh moves both alike."""
         if len(found.base) < 2 or self.stiff is None:
@@ -252,22 +252,10 @@ class StiffnessResult:
             "frequencies_hz": [mode.hz for mode in self.modes],
             "first_frequency_error_hz": self.error_hz,
             "converged": self.converged,
-            "meshes": [
-                {"size_mm": m.size_mm, "unknowns": m.unknowns, "first_hz": m.first_hz, "stress_mpa": m.stress_mpa}
-                for m in self.meshes
-            ],
-            "modes": [{"hz": m.hz, "moves": list(m.moves), "gap_share": m.gap_share} for m in self.modes],
+            "meshes": [asdict(mesh) for mesh in self.meshes],
+            "modes": [asdict(mode) for mode in self.modes],
             "shake_g": self.shake_g,
-            "shakes": [
-                {
-                    "name": s.name,
-                    "direction": list(s.direction),
-                    "gap_change_mm": s.gap_change_mm,
-                    "sideways_mm": list(s.sideways_mm),
-                    "stress_mpa": s.stress_mpa,
-                }
-                for s in self.shakes
-            ],
+            "shakes": [{k: v for k, v in asdict(shake).items() if k != "modes"} for shake in self.shakes],
             "first_frequency_range_hz": list(self.range_hz),
             "clampings": [{"held": h.how, "frequencies_hz": list(h.frequencies_hz)} for h in self.held],
             "highest_stress_mpa": self.stress_mpa,

@@ -30,10 +30,6 @@ class Stressed:
     points: Floats
     greatest: Floats
 
-    def peak(self, near: Callable[[Floats], Any]) -> float:
-        """The greatest stress among the points for which `near` is true, MPa."""
-        return float(self.greatest[near(self.points)].max())
-
 
 def meshed(outline: Loop, holes: Sequence[Loop], size: float, a_turn: int = A_TURN) -> Any:
     """A triangle mesh of the outline less the holes; elements of `size` mm, small on small arcs. FemError."""

@@ -16,8 +16,8 @@ from fractions import Fraction
 from pathlib import Path
 
 from wheelcad.apart import beside
-from wheelcad.checks.fem.model import Change, FemError, Held
-from wheelcad.checks.fem.setup import STEP, CoarseBracket
+from wheelcad.checks.fem.model import BracketChange, FemError
+from wheelcad.checks.fem.setup import STEP, CoarseBracket, setup, wide_washer_mm
 from wheelcad.errors import DesignError
 from wheelcad.files.folder import scratch
 from wheelcad.job.models import Job
@@ -67,26 +67,18 @@ class Variant:
         return sum(COSTS[name] for name in self.name.split("+"))
 
 
-def _silent(_: str) -> None:
-    """Say nothing."""
-
-
 def _always(_: float) -> bool:
     """Solve it whole."""
     return True
 
 
-def changes(
-    design: BracketDesign, enough: Callable[[float], bool] = _always, say: Callable[[str], None] = _silent
-) -> tuple[Change, ...]:
+def changes(design: BracketDesign, enough: Callable[[float], bool]) -> tuple[BracketChange, ...]:
     """Every single change that applies, the one that helps most first; those that cannot be made come last and say why.
 
     The first frequency of each is found on a coarse mesh, to be held against that of the bracket as it is on as coarse
-    a one; what is `enough` by that frequency, Hz, is solved whole. `say` hears the name of each.
+    a one; what is `enough` by that frequency, Hz, is solved whole.
     """
     made = list(variants(design))
-    for variant in made:
-        say(variant.name)
     with scratch() as folder:
         # written here: a fork of a process whose CAD kernel has worked must not ask that kernel for more
         places = [_written(folder / f"{n}.step", variant) for n, variant in enumerate(made)]
@@ -116,7 +108,7 @@ def _queue(count: int) -> Iterator[Callable[[], Iterator[int]]]:
         os.close(reading)
 
 
-def tried(variant: Variant) -> Change:
+def tried(variant: Variant) -> BracketChange:
     """A change solved whole, or the reason why it cannot be."""
     with scratch() as folder:
         return _looked_into(variant, _written(folder / STEP, variant), _always)
@@ -130,36 +122,31 @@ def _written(path: Path, variant: Variant) -> Path | None:
     return path
 
 
-def _not_made(variant: Variant, why: str = "") -> Change:
+def _not_made(variant: Variant, why: str = "") -> BracketChange:
     reason = why or (variant.made if isinstance(variant.made, str) else "")
-    return Change(variant.name, variant.what, None, reason, cost=variant.cost)
+    return BracketChange(variant.name, variant.what, None, reason, cost=variant.cost)
 
 
-def _looked_into(variant: Variant, path: Path | None, enough: Callable[[float], bool]) -> Change:
+def _looked_into(variant: Variant, path: Path | None, enough: Callable[[float], bool]) -> BracketChange:
     """The change in a file: its first frequency, and all the rest where that is enough."""
     if path is None or isinstance(variant.made, str):
         return _not_made(variant)
     try:
-        bracket = CoarseBracket(path, variant.made, variant.wide)
+        bracket = CoarseBracket(path, setup(variant.made, variant.wide))
         hz = bracket.first_hz()
         held = bracket.held()[0] if enough(hz) else ()
     except FemError as error:
         return _not_made(variant, str(error))
     except Exception as error:  # libraries raise bare ones: one change that fails must not take the others with it
         return _not_made(variant, f"it could not be solved: {error}")
-    return Change(variant.name, variant.what, hz, "", held, variant.cost)
+    return BracketChange(variant.name, variant.what, hz, "", held, variant.cost)
 
 
-def solved(design: BracketDesign, wide: bool = False) -> tuple[Held, ...]:
-    """Both clampings of a bracket on a coarse mesh. Raises FemError."""
-    return meshed(design, wide).held()[0]
-
-
-def meshed(design: BracketDesign, wide: bool = False) -> CoarseBracket:
+def meshed(design: BracketDesign) -> CoarseBracket:
     """A bracket on a coarse mesh. Raises FemError."""
     with scratch() as folder:
         _write(folder / STEP, design)
-        return CoarseBracket(folder / STEP, design, wide)
+        return CoarseBracket(folder / STEP, setup(design))
 
 
 def _write(path: Path, design: BracketDesign) -> None:
@@ -187,11 +174,8 @@ def combined(design: BracketDesign, names: tuple[str, ...]) -> Variant:
     """Those changes to a bracket together, in the order in which they depend on each other."""
     made, said, wide = design, [], False
     for name in sorted(names, key=list(MAKERS).index):
-        if name == "washer":
-            wide = True
-            step = _washers(made)
-        else:
-            step = MAKERS[name](made)
+        step = MAKERS[name](made)
+        wide = wide or name == "washer"
         said.append(step.what)
         if isinstance(step.made, str):
             return Variant("+".join(names), " and ".join(said), step.made)
@@ -220,8 +204,6 @@ def _gusset(design: BracketDesign) -> Variant:
 
 def _washers(design: BracketDesign) -> Variant:
     """Wide washers under the bolts and on the block's face: only where they lie flat on plate all round."""
-    from wheelcad.checks.fem.setup import wide_washer_mm
-
     what = ""
     for mount, hole in zip(design.asked.bracket.mounts, design.mounts, strict=True):
         radius = wide_washer_mm(mount) / 2
@@ -269,22 +251,16 @@ def _wider(design: BracketDesign) -> Variant:
     return Variant("width", f"bracket.width: {length(width, 3)}", _made(_with(asked, width=width)))
 
 
-def _turned(job: Job, turn_deg: float) -> Job:
-    """The job with its sensor moved round the crank."""
-    assert job.sensor is not None
-    at = (job.sensor.at + turn_deg) % 360.0
-    return job.model_copy(update={"sensor": job.sensor.model_copy(update={"at": at})})
-
-
 def _nearer(design: BracketDesign) -> Variant:
     """The sensor moved round the crank to where the plate is shortest."""
     plain = _with(design.asked, gusset=False)  # which takes the most time to place, and makes no arm shorter
+    now = design.asked.sensor.at
     lengths: list[tuple[float, float]] = []
     for turn in TURNS_DEG:
-        made = _made(_turned(plain, turn))
+        made = _made(plain.with_sensor_at(now + turn))
         if not isinstance(made, str) and made.free_length <= SHORTER * design.free_length:
             lengths.append((made.free_length, turn))
-    whole = (_made(_turned(design.asked.job, turn)) for _, turn in sorted(lengths))
+    whole = (_made(design.asked.job.with_sensor_at(now + turn)) for _, turn in sorted(lengths))
     best = next((made for made in whole if not isinstance(made, str)), None)
     if best is None:
         return Variant(

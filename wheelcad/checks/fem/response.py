@@ -47,7 +47,7 @@ class Peak:
 
 
 @dataclass(frozen=True)
-class Worst:
+class WorstShake:
     """gap: mm; aside: mm round the crank; stress: MPa; load: g that pull at the bolts."""
 
     gap: Peak
@@ -59,14 +59,14 @@ class Worst:
 QUANTITIES = ("gap", "aside", "stress", "load")
 
 
-def worst(held: Sequence[Held], speeds: Speeds, damping: float = DAMPING) -> Worst:
+def worst(held: Sequence[Held], speeds: Speeds, damping: float = DAMPING) -> WorstShake:
     """The worst of each over all orders, speeds, shakes, and clampings from the softer to the stiffer."""
     return _gravest(
         peaks for one in between(held) for order in speeds.orders for peaks in _peaks(one, order, speeds, damping)
     )
 
 
-def worst_by_order(held: Sequence[Held], speeds: Speeds, damping: float = DAMPING) -> list[tuple[Order, Worst]]:
+def worst_by_order(held: Sequence[Held], speeds: Speeds, damping: float = DAMPING) -> list[tuple[Order, WorstShake]]:
     """The same for each order alone."""
     return [(order, worst(held, replace(speeds, orders=(order,)), damping)) for order in speeds.orders]
 
@@ -81,14 +81,14 @@ def between(held: Sequence[Held]) -> list[Held]:
     return [soft, *inside, stiff]
 
 
-def _gravest(all_of: Iterable[Worst]) -> Worst:
+def _gravest(all_of: Iterable[WorstShake]) -> WorstShake:
     found = list(all_of)
     if not found:
-        return Worst(Peak(), Peak(), Peak(), Peak())
-    return Worst(*(max((getattr(one, name) for one in found), key=lambda peak: peak.size) for name in QUANTITIES))
+        return WorstShake(Peak(), Peak(), Peak(), Peak())
+    return WorstShake(*(max((getattr(one, name) for one in found), key=lambda peak: peak.size) for name in QUANTITIES))
 
 
-def _peaks(held: Held, order: Order, speeds: Speeds, damping: float) -> Iterator[Worst]:
+def _peaks(held: Held, order: Order, speeds: Speeds, damping: float) -> Iterator[WorstShake]:
     """Those of each shake."""
     rpm = _speeds_of(held, order, speeds)
     level = order.levels(rpm / speeds.max_rpm) * BLOCK_G / speeds.shake_g
@@ -100,7 +100,7 @@ def _peaks(held: Held, order: Order, speeds: Speeds, damping: float) -> Iterator
 
 def _of_shake(
     first_hz: float, shake: ShakeAnswer, order: Order, speeds: Speeds, rpm: Floats, level: Floats, more: Complexes
-) -> Worst:
+) -> WorstShake:
     """rpm, level: (n,) speeds, and how strong the order is there; more: (modes, n) what each mode's part grows by."""
 
     def whole(steady: float, parts: Sequence[float]) -> Floats:
@@ -118,7 +118,7 @@ def _of_shake(
         times = float(values[n]) / slow if slow > 0 else 1.0
         return Peak(float(values[n] * level[n]), float(rpm[n]), order, first_hz, times, shake.name)
 
-    return Worst(*(peak(v, s) for v, s in zip((gap, aside, stress, load), steady, strict=True)))
+    return WorstShake(*(peak(v, s) for v, s in zip((gap, aside, stress, load), steady, strict=True)))
 
 
 def _speeds_of(held: Held, order: Order, speeds: Speeds) -> Floats:

@@ -13,7 +13,7 @@ from scipy.sparse import csr_matrix
 from skfem import FacetBasis, LinearForm
 
 from wheelcad.arrays import Bools, Floats
-from wheelcad.checks.fem.elastic import Body
+from wheelcad.checks.fem.elastic import ElasticBody
 from wheelcad.checks.fem.mesh import unit
 from wheelcad.checks.fem.model import FemError, RigidSensor, TabWall
 from wheelcad.checks.fem.solve import Attached
@@ -46,7 +46,7 @@ class Hung:
         return np.asarray(self.attached.motion.T @ np.concatenate([force, np.cross(self.to_mass, force)]))
 
 
-def hang(body: Body, wall: TabWall, sensor: RigidSensor) -> Hung:
+def hang(body: ElasticBody, wall: TabWall, sensor: RigidSensor) -> Hung:
     """Hang the sensor on the wall. FemError when the mesh has no such hole."""
     centre, motion = mean_motion(body, wall_surface(body, wall))
     look = unit(sensor.look)
@@ -71,7 +71,7 @@ def _inertia(mass: float, to_mass: Floats, axis: Floats, sensor: RigidSensor) ->
     return out
 
 
-def wall_surface(body: Body, wall: TabWall) -> FacetBasis:
+def wall_surface(body: ElasticBody, wall: TabWall) -> FacetBasis:
     """Outer triangles of the wall. FemError when less of it is there than there should be."""
     start, end, travel = np.array(wall.start), np.array(wall.end), np.array(wall.travel)
     depth = float(np.linalg.norm(end - start))
@@ -93,7 +93,7 @@ def wall_surface(body: Body, wall: TabWall) -> FacetBasis:
     return found
 
 
-def mean_motion(body: Body, on: FacetBasis) -> tuple[Floats, csr_matrix]:
+def mean_motion(body: ElasticBody, on: FacetBasis) -> tuple[Floats, csr_matrix]:
     """(3,) centre of outer triangles, and (6, 3n): from displacements to their mean shift and mean turn about it."""
     at, area = np.asarray(on.global_coordinates()), on.dx.sum()
     centre = (at * on.dx).sum(axis=(1, 2)) / area

@@ -38,8 +38,14 @@ SLOT_END = 0.3  # mm: a ring that would meet a slot's side this close to its end
 
 
 @dataclass(frozen=True)
-class Setup:
-    """What `stiffness` takes, worked out from a design."""
+class BracketSetup:
+    """What the solver is given, worked out from a design.
+
+    clamps: the rings of bolt heads or washers, on every face they press on; softer: those of the softer clamping.
+    thickness: of the plate, mm: sets the mesh's size and how far from clamps stress counts (a clamp's edge is a
+    mathematical corner where it has no limit). area: of one face of the plate, mm²: keeps the mesh of a very large one
+    from growing without end.
+    """
 
     clamps: tuple[HeadRing, ...]
     wall: TabWall
@@ -50,24 +56,19 @@ class Setup:
     area: float = 0.0
     softer: tuple[HeadRing, ...] = ()
 
-    @property
-    def bracket(self) -> tuple[tuple[HeadRing, ...], TabWall, RigidSensor, Material, float, tuple[Shake, ...], float]:
-        """The arguments of `stiffness` after the file's name."""
-        return self.clamps, self.wall, self.sensor, self.material, self.thickness, self.shakes, self.area
-
 
 def bracket_stiffness(folder: Path, design: BracketDesign, before: Sequence[MeshStep] = ()) -> StiffnessResult:
     """The finite elements' answer for bracket.step in the folder. before: see `stiffness`. Raises FemError."""
     from wheelcad.checks.fem.stiffness import stiffness  # here: verdicts need the set-up, but no solver
 
-    return stiffness(folder / STEP, *setup(design).bracket, before=before)
+    return stiffness(folder / STEP, setup(design), before=before)
 
 
 def bracket_fine(folder: Path, design: BracketDesign) -> StiffnessResult:
     """The second mesh's answer alone, for `joined`: the proposals solve the first beside it. Raises FemError."""
     from wheelcad.checks.fem.stiffness import one_mesh
 
-    return one_mesh(folder / STEP, *setup(design).bracket)
+    return one_mesh(folder / STEP, setup(design))
 
 
 def joined(folder: Path, design: BracketDesign, fine: StiffnessResult, coarse: MeshStep | None) -> StiffnessResult:
@@ -81,16 +82,14 @@ def joined(folder: Path, design: BracketDesign, fine: StiffnessResult, coarse: M
 class CoarseBracket:
     """A bracket in a STEP file on a coarse mesh, for comparing shapes; meshed once, solved as far as is asked.
 
-    wide: with wide washers. Raises FemError, its methods as well.
+    Raises FemError, its methods as well.
     """
 
-    def __init__(self, path: Path, design: BracketDesign, wide: bool = False) -> None:
+    def __init__(self, path: Path, given: BracketSetup) -> None:
         from wheelcad.checks.fem.stiffness import clamped, fineness, hanging
 
-        self._given = given = setup(design, wide)
-        fine = fineness(given.thickness, COARSE, given.area)
-        rings = [*given.clamps, *given.softer]
-        self._mesh = hanging(path, rings, given.wall, given.sensor, given.material, fine)
+        self._given = given
+        self._mesh = hanging(path, given, [*given.clamps, *given.softer], fineness(given, COARSE))
         self._soft = clamped(self._mesh, given.softer)
 
     def first_hz(self) -> float:
@@ -101,22 +100,12 @@ class CoarseBracket:
         """Both clampings, the softer first; and the mesh's step with the stiffer."""
         from wheelcad.checks.fem.stiffness import SOFT, STIFF, clamped, held_so
 
-        given = self._given
-        stiff = clamped(self._mesh, given.clamps)
-        ways = ((SOFT, self._soft), (STIFF, stiff))
-        found = [held_so(how, bolted, given.thickness, given.shakes, given.area) for how, bolted in ways]
-        return tuple(held for held, _ in found), found[-1][1]
+        soft, _ = held_so(SOFT, self._soft, self._given)
+        stiff, step = held_so(STIFF, clamped(self._mesh, self._given.clamps), self._given)
+        return (soft, stiff), step
 
 
-def bracket_coarse(path: Path, design: BracketDesign, wide: bool = False) -> tuple[Held, ...]:
-    """Both clampings, the softer first, of the bracket in a STEP file on a coarse mesh. wide: with wide washers.
-
-    Raises FemError.
-    """
-    return CoarseBracket(path, design, wide).held()[0]
-
-
-def setup(design: BracketDesign, wide: bool = False) -> Setup:
+def setup(design: BracketDesign, wide: bool = False) -> BracketSetup:
     """Rings under the washers on both faces, the softer clamping's, the sensor's hole, the sensor as a rod, and three
     square shakes.
 
@@ -124,7 +113,7 @@ def setup(design: BracketDesign, wide: bool = False) -> Setup:
     them in a cone, and the softer clamping holds no more than that cone meets, on the block's face, or as much as plain
     washers where that is more.
     """
-    return Setup(
+    return BracketSetup(
         clamps=_rings(design, wide),
         softer=_rings(design, wide, pressed=True)[::2],
         wall=_wall(design),

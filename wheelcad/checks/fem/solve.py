@@ -12,7 +12,7 @@ from scipy.sparse import csr_matrix, eye, kron
 from scipy.sparse.linalg import ArpackError, LinearOperator, eigsh, splu
 
 from wheelcad.arrays import Bools, Floats
-from wheelcad.checks.fem.elastic import Body
+from wheelcad.checks.fem.elastic import ElasticBody
 from wheelcad.checks.fem.model import FemError
 
 LONE_VECTORS = 7  # Lanczos vectors where one frequency is asked for: it stands still after six
@@ -43,7 +43,9 @@ class Modes:
 class Solver:
     """A body held still at some of its unknowns, factorised once. fixed: (3n,) true where held."""
 
-    def __init__(self, body: Body, fixed: Bools, attached: Attached | None = None, shift_hz: float = 0.0) -> None:
+    def __init__(
+        self, body: ElasticBody, fixed: Bools, attached: Attached | None = None, shift_hz: float = 0.0
+    ) -> None:
         """shift_hz: where a body is not held in every direction, a frequency about as high as those looked for."""
         self._free = np.flatnonzero(~fixed)
         self._size = len(fixed)

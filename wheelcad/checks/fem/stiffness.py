@@ -14,8 +14,8 @@ import numpy as np
 
 from wheelcad.arrays import Bools, Floats, Ints
 from wheelcad.checks.fem.elastic import (
-    Body,
     Elastic,
+    ElasticBody,
     elastic_body,
     inertia_force,
     stresses,
@@ -29,18 +29,15 @@ from wheelcad.checks.fem.model import (
     MeshStep,
     Mode,
     ModeShare,
-    RigidSensor,
-    Shake,
     ShakeAnswer,
     StiffnessResult,
-    TabWall,
     Vector,
 )
 from wheelcad.checks.fem.refining import COARSE, next_size, refined, rounded
 from wheelcad.checks.fem.sensor import Hung, hang
+from wheelcad.checks.fem.setup import BracketSetup
 from wheelcad.checks.fem.solve import Modes, Solver
 from wheelcad.checks.fem.surface import nodes_of, outer_facets
-from wheelcad.trade.materials import Material
 from wheelcad.words import length
 
 GRAVITY = 9806.65  # mm/s²
@@ -61,7 +58,7 @@ ON_FACE = 1e-3  # mm: a ring's nodes lie this close to its plane
 class Hanging:
     """One mesh of the bracket with its sensor hung on it, not clamped yet."""
 
-    body: Body
+    body: ElasticBody
     hung: Hung
 
 
@@ -85,72 +82,40 @@ class _Solved:
 
 
 def stiffness(
-    step_path: Path,
-    clamps: Sequence[HeadRing],
-    wall: TabWall,
-    sensor: RigidSensor,
-    material: Material,
-    thickness: float,
-    shakes: Sequence[Shake],
-    area: float = 0.0,
-    start: float = COARSE,
-    before: Sequence[MeshStep] = (),
+    step_path: Path, given: BracketSetup, start: float = COARSE, before: Sequence[MeshStep] = ()
 ) -> StiffnessResult:
     """First frequencies, change of air gap under each shake of 10 g, and highest stress, refined until settled.
 
-    step_path: the folded bracket, gussets as further solids that touch it (taken as welded all round). clamps: the
-    rings of bolt heads or washers, on every face they press on. thickness: of the plate, mm: sets the mesh's size and
-    how far from clamps stress counts (a clamp's edge is a mathematical corner where it has no limit). area: of one face
-    of the plate, mm²: keeps the mesh of a very large one from growing without end. start: size of the first mesh, see
-    `fineness`, the others in proportion. before: meshes that were solved already. Raises FemError.
+    step_path: the folded bracket, gussets as further solids that touch it (taken as welded all round). start: size of
+    the first mesh, see `fineness`, the others in proportion. before: meshes that were solved already. Raises FemError.
     """
     steps, result = tuple(before), None
     while (times := next_size(steps)) is not None:
-        times *= start / COARSE
-        found = one_mesh(step_path, clamps, wall, sensor, material, thickness, shakes, area, times, bool(steps))
-        result = refined(found, steps)
+        result = refined(one_mesh(step_path, given, times * start / COARSE, bool(steps)), steps)
         steps = result.meshes
     if result is None:
         raise FemError("no further mesh is to be solved")
     return result
 
 
-def one_mesh(
-    step_path: Path,
-    clamps: Sequence[HeadRing],
-    wall: TabWall,
-    sensor: RigidSensor,
-    material: Material,
-    thickness: float,
-    shakes: Sequence[Shake],
-    area: float = 0.0,
-    times: float = 1.0,
-    by_mode: bool = True,
-) -> StiffnessResult:
-    """What one mesh finds, its error not known. by_mode: with the higher modes and each one's share; for the others see
-    `stiffness`. Raises FemError."""
-    fine = fineness(thickness, times, area)
-    return _result(_solved(bolt(step_path, clamps, wall, sensor, material, fine), fine, shakes, thickness, by_mode))
+def one_mesh(step_path: Path, given: BracketSetup, times: float = 1.0, by_mode: bool = True) -> StiffnessResult:
+    """What one mesh finds, its error not known. times: as `fineness` has it; by_mode: with the higher modes and each
+    one's share. Raises FemError."""
+    fine = fineness(given, times)
+    return _result(_solved(bolt(step_path, given, fine), fine, given, by_mode))
 
 
-def fineness(thickness: float, times: float, area: float = 0.0) -> Fineness:
-    """The mesh of a bracket of this plate (see `stiffness`), its elements `times` as large as the second mesh's."""
-    size = max(SIZE * thickness, math.sqrt(area / MOST_SQUARES))
-    least = max(size / FINEST, math.sqrt(area / MOST_SMALL_SQUARES))
+def fineness(given: BracketSetup, times: float) -> Fineness:
+    """The mesh of a bracket, its elements `times` as large as the second mesh's."""
+    size = max(SIZE * given.thickness, math.sqrt(given.area / MOST_SQUARES))
+    least = max(size / FINEST, math.sqrt(given.area / MOST_SMALL_SQUARES))
     return Fineness(size * times, PER_TURN / times, AT_RING * times, least * times)
 
 
-def hanging(
-    step_path: Path,
-    rings: Sequence[HeadRing],
-    wall: TabWall,
-    sensor: RigidSensor,
-    material: Material,
-    fine: Fineness,
-) -> Hanging:
+def hanging(step_path: Path, given: BracketSetup, rings: Sequence[HeadRing], fine: Fineness) -> Hanging:
     """One mesh with the sensor on its wall, the rings imprinted on its faces. FemError when the wall is not there."""
-    body = elastic_body(mesh_step(step_path, list(dict.fromkeys(rings)), fine), Elastic.of(material))
-    return Hanging(body, hang(body, wall, sensor))
+    body = elastic_body(mesh_step(step_path, list(dict.fromkeys(rings)), fine), Elastic.of(given.material))
+    return Hanging(body, hang(body, given.wall, given.sensor))
 
 
 def clamped(one: Hanging, rings: Sequence[HeadRing]) -> Bolted:
@@ -161,42 +126,14 @@ def clamped(one: Hanging, rings: Sequence[HeadRing]) -> Bolted:
     return Bolted(one.body, one.hung, Solver(one.body, np.repeat(still, 3), one.hung.attached), held)
 
 
-def bolt(
-    step_path: Path,
-    clamps: Sequence[HeadRing],
-    wall: TabWall,
-    sensor: RigidSensor,
-    material: Material,
-    fine: Fineness,
-) -> Bolted:
+def bolt(step_path: Path, given: BracketSetup, fine: Fineness) -> Bolted:
     """One mesh, clamped, with the sensor on its wall. FemError when a ring or the wall is not on the solid."""
-    return clamped(hanging(step_path, clamps, wall, sensor, material, fine), clamps)
+    return clamped(hanging(step_path, given, given.clamps, fine), given.clamps)
 
 
-def coarse(
-    step_path: Path,
-    clamps: Sequence[HeadRing],
-    wall: TabWall,
-    sensor: RigidSensor,
-    material: Material,
-    thickness: float,
-    shakes: Sequence[Shake],
-    area: float = 0.0,
-    softer: Sequence[HeadRing] = (),
-) -> tuple[Held, ...]:
-    """The clampings (the softer first) on the first mesh of `stiffness`, for comparing shapes."""
-    one = hanging(step_path, [*clamps, *softer], wall, sensor, material, fineness(thickness, COARSE, area))
-    ways = [(SOFT, softer)] if softer else []
-    return tuple(
-        held_so(how, clamped(one, rings), thickness, shakes, area)[0] for how, rings in (*ways, (STIFF, clamps))
-    )
-
-
-def held_so(
-    how: str, bolted: Bolted, thickness: float, shakes: Sequence[Shake], area: float = 0.0
-) -> tuple[Held, MeshStep]:
+def held_so(how: str, bolted: Bolted, given: BracketSetup) -> tuple[Held, MeshStep]:
     """What a coarse mesh answers, held one way, which `how` has in words."""
-    solved = _solved(bolted, fineness(thickness, COARSE, area), shakes, thickness)
+    solved = _solved(bolted, fineness(given, COARSE), given)
     return _as_held(how, solved), solved.step
 
 
@@ -204,7 +141,7 @@ def _as_held(how: str, solved: _Solved) -> Held:
     return Held(how, tuple(rounded(hz) for hz in solved.modes.frequencies), solved.answers)
 
 
-def ring_nodes(body: Body, ring: HeadRing) -> Ints:
+def ring_nodes(body: ElasticBody, ring: HeadRing) -> Ints:
     """Nodes of the outer triangles within the ring. FemError when there are none."""
     centre, normal = np.array(ring.centre), unit(ring.normal)
 
@@ -222,21 +159,19 @@ def ring_nodes(body: Body, ring: HeadRing) -> Ints:
     return nodes_of(body, found)
 
 
-def _solved(bolted: Bolted, fine: Fineness, shakes: Sequence[Shake], keep_off: float, by_mode: bool = True) -> _Solved:
+def _solved(bolted: Bolted, fine: Fineness, given: BracketSetup, by_mode: bool = True) -> _Solved:
     """by_mode: whether the higher modes, and each mode's share, are worked out as well."""
     modes = bolted.solver.modes(MODES if by_mode else 1)
-    answers, at = _shaken(bolted, modes, shakes, keep_off, by_mode)
+    answers, at = _shaken(bolted, modes, given, by_mode)
     worst = max(answer.stress_mpa for answer in answers)
     step = MeshStep(rounded(fine.size), bolted.solver.unknowns, rounded(modes.frequencies[0]), worst)
     return _Solved(step, bolted, modes, answers, at)
 
 
-def _shaken(
-    bolted: Bolted, modes: Modes, shakes: Sequence[Shake], keep_off: float, by_mode: bool
-) -> tuple[tuple[ShakeAnswer, ...], Vector]:
+def _shaken(bolted: Bolted, modes: Modes, given: BracketSetup, by_mode: bool) -> tuple[tuple[ShakeAnswer, ...], Vector]:
     """The answers, and where the highest stress of all lies."""
-    body, hung = bolted.body, bolted.hung
-    counts = _away(bolted, keep_off)
+    body, hung, shakes = bolted.body, bolted.hung, given.shakes
+    counts = _away(bolted, given.thickness)
     if not counts.any():
         raise FemError("the bracket is clamped all over")
     ways = [unit(shake.direction) for shake in shakes]
@@ -317,15 +252,10 @@ def _result(solved: _Solved) -> StiffnessResult:
         stress_error_mpa=step.stress_mpa,
         stress_at=solved.worst_at,
         volume_mm3=rounded(solved.bolted.body.volume, 7),
-        method=_method(step),
+        method=f"3-D finite elements, quadratic tetrahedra of {length(step.size_mm, 1)}, {step.unknowns} unknowns; "
+        "clamped under the bolts' washers, sensor as a rigid rod on the wall of its hole, gussets as if welded all "
+        "round",
         stiff=_as_held(STIFF, solved),
-    )
-
-
-def _method(step: MeshStep) -> str:
-    return (
-        f"3-D finite elements, quadratic tetrahedra of {length(step.size_mm, 1)}, {step.unknowns} unknowns; clamped "
-        "under the bolts' washers, sensor as a rigid rod on the wall of its hole, gussets as if welded all round"
     )
 
 

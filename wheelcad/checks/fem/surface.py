@@ -9,25 +9,25 @@ from skfem import FacetBasis, MappingIsoparametric
 from skfem.quadrature import get_quadrature
 
 from wheelcad.arrays import Bools, Floats, Ints
-from wheelcad.checks.fem.elastic import Body
+from wheelcad.checks.fem.elastic import ElasticBody
 
 ORDER = 4  # quadrature over a triangle
 CORNERS = np.array([[0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 1.0, 0.0], [0.0, 0.0, 0.0, 1.0]])  # of a tetrahedron, by columns
 
 
-def outer_facets(body: Body, wanted: Callable[[Floats], Bools]) -> Ints:
+def outer_facets(body: ElasticBody, wanted: Callable[[Floats], Bools]) -> Ints:
     """Numbers of the outer triangles that are wanted. wanted: corners (k, 3, 3), [triangle, corner, xyz], to (k,)."""
     outer = body.mesh.boundary_facets()
     corners = body.mesh.p[:, body.mesh.facets[:, outer]].transpose(2, 1, 0)
     return np.asarray(outer[wanted(corners)])
 
 
-def nodes_of(body: Body, facets: Ints) -> Ints:
+def nodes_of(body: ElasticBody, facets: Ints) -> Ints:
     """Nodes of triangles, corners and mid-sides."""
     return np.asarray(body.basis.get_dofs(facets).all())
 
 
-def surface(body: Body, facets: Ints) -> FacetBasis:
+def surface(body: ElasticBody, facets: Ints) -> FacetBasis:
     """The basis on triangles: `dx` their areas by points, `normals` outward, `global_coordinates()` the points."""
     of = body.basis  # its numbering is at hand
     quadrature = get_quadrature(of.elem.refdom.brefdom, ORDER)

@@ -1,6 +1,6 @@
 """Finds the handicap of `mechanism.py` by simulation, and prints the table that `handicap.py` holds.
 
-    python -m wheelcad.measure.calibration
+    python -m tests.measure.calibration
 
 Sound wheels with normal scatter are drawn; for each the greatest gain of any mechanism over "sound" is noted, in the
 criterion's own terms. The handicap is the value that only ALARMS of them pass. Seeded: the same table every time.

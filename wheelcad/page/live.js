@@ -1,7 +1,8 @@
-// A text that changes while somebody types: told to this element alone, so that the page is not rendered anew for it.
+// A text or a drawing of our own that changes while somebody types: told to this element alone, so that the page is not
+// rendered anew for it.
 export default {
-  props: { text: String },
-  template: `<div>{{ now }}</div>`,
+  props: { text: String, markup: Boolean },
+  template: `<div v-if="markup" v-html="now"></div><div v-else>{{ now }}</div>`,
   data() {
     return { now: this.text };
   },
@@ -15,7 +16,7 @@ export default {
     class_around(around, name, on) {
       this.$el.closest(around)?.classList.toggle(name, on);
     },
-    say(said) {
+    show(said) {
       this.now = said;
     },
   },
