@@ -78,6 +78,25 @@ def test_a_sweep_is_the_designs_of_jobs_that_say_so(six: Job) -> None:
         assert [f.dotted for f in one.faults] == [f.dotted for f in caught.value.faults]
 
 
+@pytest.mark.slow
+def test_ten_thousand_designs_of_one_key_need_no_more_memory_than_a_few() -> None:
+    """In a process of its own: widest slots have no tooth left, which is told and ends nothing."""
+    code = (
+        "import numpy as np, psutil, wheelcad\n"
+        "job = wheelcad.load_job('configs/tarn-six.yaml')\n"
+        "made, held = [], []\n"
+        "for one in wheelcad.sweep(job, 'wheel.slot.width', np.linspace(6.0, 14.0, 10_000), wheelcad.design_wheel):\n"
+        "    made.append(one.made is not None)\n"
+        "    held.append(psutil.Process().memory_info().rss if len(made) % 500 == 0 else 0)\n"
+        "print(len(made), sum(made), max(held) / held[499])"
+    )
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    count, made, grown = done.stdout.split()
+    assert int(count) == 10_000
+    assert 5_000 < int(made) < 10_000
+    assert float(grown) < 1.05
+
+
 @pytest.mark.parametrize(
     ("key", "value", "there"),
     [
