@@ -29,7 +29,7 @@ Row = tuple[str, str, float | str, float | str, str]  # check, what it looks at,
 
 def rows(folder: Path, design: Design, subject: str) -> list[Row]:
     """What the check that looks at a file (or several, as it is named) finds in a folder."""
-    checks = [check for check in everything._checks(folder, design) if check.subject == subject]
+    checks = [check for check in everything._checks(folder, design, design) if check.subject == subject]
     assert len(checks) >= 1, subject
     return [_row(finding) for check in checks for finding in everything._guarded(check)]
 
@@ -68,7 +68,9 @@ def main() -> None:
     for name in NAMES:
         with tempfile.TemporaryDirectory() as out:
             result = build_job(ROOT / "configs" / f"{name}.yaml", Path(out), fem=False)
-            subjects = sorted({check.subject for check in everything._checks(result.folder, result.design)})
+            subjects = sorted(
+                {check.subject for check in everything._checks(result.folder, result.design, result.design)}
+            )
             made[name] = {subject: rows(result.folder, result.design, subject) for subject in subjects}
     text = json.dumps(made, indent=None).replace("], [", "],\n[").replace("]], ", "]],\n")
     FILE.write_text(text + "\n", encoding="utf-8")

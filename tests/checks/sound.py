@@ -153,7 +153,11 @@ def _of_part(part: str, design: Design, folder: Path) -> list[Finding]:
     found = list(check_solids(figures, opened)) + _here(design, folder, part)
     if part == "wheel":
         result = KernelResult(figures, solids.undrilled(), faces, None, solids.before_readings(), meshes=meshes)
-        return found + [f for f in everything._with_kernel(folder, design, result)[0] if "bracket" not in f.subject]
+        return found + [
+            f
+            for f in everything._with_kernel(folder, design, design, result, everything.anew)[0]
+            if "bracket" not in f.subject
+        ]
     steps = everything.check_steps(folder, design, KernelResult(figures, NOTHING, faces, None, meshes=meshes))
     return found + [finding for finding in steps if part in finding.subject]
 
