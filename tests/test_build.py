@@ -14,13 +14,13 @@ import numpy as np
 import pytest
 
 from tests.conftest import ROOT, demo_text, edited
-from wheelcad.apart import TaskError
 from wheelcad.build import BuildResult, build_job, check_folder
 from wheelcad.errors import BuildError, JobError, JobFileError
 from wheelcad.files.stl import read_stl, write_triangles
 from wheelcad.job.reader import load_job
 from wheelcad.kernel import Kernel
 from wheelcad.parts.design import design_job
+from wheelcad.processes import TaskError
 from wheelcad.terminal import summary
 
 

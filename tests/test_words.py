@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import pytest
 
 from wheelcad.codes import Check
-from wheelcad.drawing.say import rounded_inches
+from wheelcad.drawing.dimension_text import rounded_inches
 from wheelcad.errors import Fault
 from wheelcad.findings import Finding, at_least, at_most, worst
 from wheelcad.units import Written

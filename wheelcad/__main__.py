@@ -27,7 +27,7 @@ def main() -> None:
             and len(words) > 1
             and not any(word.startswith(others) for word in words)
         ):
-            from wheelcad.apart import start_ahead
+            from wheelcad.processes import start_ahead
 
             start_ahead("wheelcad.kernel", ONE_THREAD)
         if not _plain_chart(words):
@@ -45,11 +45,11 @@ def _plain_chart(words: list[str]) -> bool:
     files = [word for word in words[1:] if word != "--json"]
     if words[:1] != ["chart"] or len(files) != 1 or files[0].startswith("-"):
         return False
+    from wheelcad.console import write_out
     from wheelcad.job.found import find_job
     from wheelcad.parts.chart import chart_output
-    from wheelcad.saying import say
 
-    guarded(lambda: say(chart_output(find_job(files[0]), "--json" in words)))
+    guarded(lambda: write_out(chart_output(find_job(files[0]), "--json" in words)))
     return True
 
 

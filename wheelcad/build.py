@@ -10,7 +10,6 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
 
-from wheelcad.apart import Say
 from wheelcad.catalogue import MANIFEST, REPORT, entry_of
 from wheelcad.changes import Changes, changes_since, note_place, refuse_another
 from wheelcad.codes import Check
@@ -26,6 +25,7 @@ from wheelcad.kernel import Kernel
 from wheelcad.libraries import told
 from wheelcad.on_disk import measurable, unchanged
 from wheelcad.parts.design import Design, design_job
+from wheelcad.processes import Say
 from wheelcad.repeated import check_everything, once, write_sheets
 from wheelcad.report import ignition_report, parts_report, with_stiffness
 from wheelcad.signalled import OUTPUTS, SignalSeen, can_be_seen, timing_in

@@ -8,10 +8,10 @@ from typing import Annotated
 
 import typer
 
+from wheelcad.console import write_out
 from wheelcad.guarded import guarded
 from wheelcad.libraries import hush
 from wheelcad.measure.how import MEASURE_HELP
-from wheelcad.saying import say
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -41,7 +41,7 @@ def _version(asked: bool) -> None:
     if asked:
         from importlib.metadata import version
 
-        say(f"wheelcad {version('wheelcad')}")
+        write_out(f"wheelcad {version('wheelcad')}")
         raise typer.Exit
 
 
@@ -57,7 +57,7 @@ def _wheelcad(
 def _say_json(value: object) -> None:
     from wheelcad.files.data import as_json
 
-    say(as_json(value))
+    write_out(as_json(value))
 
 
 @app.command(epilog="Example: wheelcad build configs/tarn-six.yaml")
@@ -173,13 +173,13 @@ def new(
     given = {"cylinders": cylinders, "units": units, "form": form}
     given |= {"pattern": pattern, "diameter": diameter, "direction": direction}
     if is_terminal(sys.stdin) and not quiet:
-        path, whole = ask_for_job(name, given, replace, asked, say)
+        path, whole = ask_for_job(name, given, replace, asked, write_out)
         lines = closing_lines(path, whole)
     else:
         path, schema_path = write_starter(name, given, replace)
         lines = [f"{path} written, and {schema_path} for editors", *closing_lines(path, True)]
     if not quiet:
-        say("\n".join(lines))
+        write_out("\n".join(lines))
 
 
 @app.command(epilog="Example: wheelcad schema > wheelcad-schema.json")
@@ -187,7 +187,7 @@ def schema() -> None:
     """JSON Schema of the job file, for editors."""
     from wheelcad.job.starter import schema_text
 
-    say(schema_text().rstrip("\n"))
+    write_out(schema_text().rstrip("\n"))
 
 
 @app.command(epilog="Example: wheelcad sheet configs/tarn-six.yaml --out .")
@@ -208,8 +208,8 @@ def sheet(
     printed = make_tags(job, out) if tags else ()
     if not quiet:
         for tag_file in printed:
-            say(f"{tag_file} written")
-        say(f"{path} written: print it at 100 % and fill it in at the engine; then wheelcad new NAME asks for it")
+            write_out(f"{tag_file} written")
+        write_out(f"{path} written: print it at 100 % and fill it in at the engine; then wheelcad new NAME asks for it")
 
 
 @app.command(epilog="Example: wheelcad explain pulley.keyway.depth")
@@ -220,7 +220,7 @@ def explain(
     """One key of the job file: what it is, its letter on the measuring sheet, how to measure it, what is allowed."""
     from wheelcad.job.explain import explain_text
 
-    say(explain_text(key, units))
+    write_out(explain_text(key, units))
 
 
 @app.command(epilog="Example: wheelcad design configs/tarn-six.yaml")
@@ -246,7 +246,7 @@ def chart(job: JobFile, json: Json = False) -> None:
     """The rotary-table chart in the terminal."""
     from wheelcad.parts.chart import chart_output
 
-    say(chart_output(job, json))
+    write_out(chart_output(job, json))
 
 
 @app.command(epilog="Example: wheelcad options configs/tarn-six.yaml --pattern 48-2 --pattern 30-1")
@@ -267,7 +267,7 @@ def options(
     else:
         from wheelcad.parts.options.text import options_text
 
-        say(options_text(table))
+        write_out(options_text(table))
 
 
 @app.command(epilog="Example: wheelcad signal configs/tarn-six.yaml")
@@ -278,7 +278,7 @@ def signal(job: JobFile, out: Out = Path("outputs"), json: Json = False) -> None
 
     with progress(f"solving the field of {job}", quiet=json):
         text = signal_output(job, out, json)
-    say(text)
+    write_out(text)
 
 
 @app.command(epilog="Example: wheelcad budget configs/tarn-six.yaml")
@@ -289,7 +289,7 @@ def budget(job: JobFile, out: Out = Path("outputs"), json: Json = False) -> None
 
     with progress(f"making many wheels of {job}", quiet=json):
         text = budget_output(job, out, json)
-    say(text)
+    write_out(text)
 
 
 @app.command(epilog="Example: wheelcad survey configs/tarn-six.yaml --photos *.jpg --bars 150.2,199.7 --write")
@@ -320,7 +320,7 @@ def survey(
     if json:
         _say_json(outcome.data)
     else:
-        say(outcome.text)
+        write_out(outcome.text)
     if outcome.verdict == "fail":
         raise typer.Exit(1)
 
@@ -363,7 +363,7 @@ def measure(
     if json:
         _say_json(measured.as_json())
     else:
-        say(shown(measured))
+        write_out(shown(measured))
 
 
 def main() -> None:

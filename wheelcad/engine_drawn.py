@@ -14,7 +14,7 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.errors import DesignError, Fault, JobFileError
 from wheelcad.job.models import Job
-from wheelcad.job.standing import Obstacle
+from wheelcad.job.stationary import Obstacle
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.places import settled

@@ -20,9 +20,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from wheelcad.apart import Apart, Say, TaskError, Tell, beside, serve
 from wheelcad.errors import BuildError, Fault, JobError, LibraryError
 from wheelcad.libraries import hush, missing_words
+from wheelcad.processes import OwnProcess, Say, TaskError, Tell, beside, serve
 from wheelcad.surroundings import ONE_THREAD
 
 if TYPE_CHECKING:
@@ -64,7 +64,7 @@ class KernelMistakeError(Exception):
     """The program made a mistake in the kernel's process; the traceback of there is its note."""
 
 
-class Kernel(Apart):
+class Kernel(OwnProcess):
     """The caller's end: give it (design, folder, whether to write, whether to solve), then ask for what it found."""
 
     def __init__(self, lasts: bool = True) -> None:

@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from wheelcad import terminal
+from wheelcad.console import write_out
 from wheelcad.errors import Fault, JobFileError
 from wheelcad.libraries import told
 from wheelcad.many import ERROR, BuildWanted, JobOutcome, build_many
-from wheelcad.saying import say
 
 USUAL_WORKERS = 2
 
@@ -39,9 +39,9 @@ def run_many(
     if json:
         from wheelcad.files.data import as_json
 
-        say(as_json({"jobs": [outcome.report() for outcome in found]}))
+        write_out(as_json({"jobs": [outcome.report() for outcome in found]}))
     elif not quiet or any(outcome.verdict in (ERROR, "fail") for outcome in found):
-        say(many_text(found, time.monotonic() - start))
+        write_out(many_text(found, time.monotonic() - start))
     bad = {"fail", "warn"} if strict else {"fail"}
     verdicts = {outcome.verdict for outcome in found}
     return 2 if ERROR in verdicts else int(bool(bad & verdicts))

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
-from wheelcad.apart import Say
 from wheelcad.checks.everything import Findings, KernelAnswers, MeasuredFiles
 from wheelcad.checks.everything import check_everything as measured
 from wheelcad.files.figures import KernelResult
@@ -21,6 +20,7 @@ from wheelcad.hashed import hashed
 from wheelcad.job.models import Job
 from wheelcad.kept import Memo, for_solids
 from wheelcad.parts.design import Design
+from wheelcad.processes import Say
 
 Answer = TypeVar("Answer")
 

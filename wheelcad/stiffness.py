@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from wheelcad.apart import Say
 from wheelcad.catalogue import REPORT
 from wheelcad.codes import Check
 from wheelcad.files.folder import digest
 from wheelcad.findings import Finding, holds
 from wheelcad.kernel import Kernel
 from wheelcad.parts.design import Design
+from wheelcad.processes import Say
 
 PLOT = "bracket-speeds.png"
 BRACKET = "bracket.step"

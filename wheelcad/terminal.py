@@ -18,16 +18,16 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, TextIO
 
 from wheelcad.catalogue import START
+from wheelcad.console import write_out
 from wheelcad.errors import Fault, JobError
 from wheelcad.findings import Finding, poor, tally, worst
-from wheelcad.saying import say
 from wheelcad.words import Words, count
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from wheelcad.apart import Say
     from wheelcad.build import BuildResult
+    from wheelcad.processes import Say
 
 _COLOURS = {"fail": "red", "warn": "yellow", "pass": "green"}
 _NARROWEST, _WIDEST, _USUAL = 40, 110, 80  # columns that text is fitted to, whatever the terminal says
@@ -80,11 +80,11 @@ def print_error(error: JobError, stream: TextIO | None = None, as_json: bool = F
     if as_json:
         from wheelcad.files.data import as_json as dump
 
-        say(dump({"faults": faults_json(error)}))
+        write_out(dump({"faults": faults_json(error)}))
         return
     stream = sys.stderr if stream is None else stream
     width = shutil.get_terminal_size((_USUAL, 24)).columns if is_terminal(stream) else None
-    say(error_text(error, has_colour(stream), width), stream)
+    write_out(error_text(error, has_colour(stream), width), stream)
 
 
 def faults_json(error: JobError) -> list[dict[str, object]]:
@@ -209,9 +209,9 @@ def _invented(keys: Sequence[str], file: str) -> list[RenderableType]:
 def show(result: BuildResult, quiet: bool, strict: bool) -> None:
     """The summary; with `quiet` what is wrong alone, on stderr."""
     if not quiet:
-        say(summary(result))
+        write_out(summary(result))
     elif failed := failed_text(result, strict):
-        say(failed, sys.stderr)
+        write_out(failed, sys.stderr)
 
 
 def failed_text(result: BuildResult, strict: bool = False) -> str:

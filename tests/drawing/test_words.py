@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from wheelcad.drawing import font, say
+from wheelcad.drawing import dimension_text, font
 from wheelcad.drawing.model import Linear
 from wheelcad.drawing.paper import PAPERS, scale_name, standard_scale, step_scale
 
@@ -24,21 +24,21 @@ A, B = (0.0, 0.0), (1.0, 1.0)
         (25.4, "dual", "25.4 [1.000]"),
     ],
 )
-def test_lengths(mm: float, units: say.Units, said: str) -> None:
-    assert say.length(mm, units) == said
+def test_lengths(mm: float, units: dimension_text.Units, said: str) -> None:
+    assert dimension_text.length(mm, units) == said
 
 
 def test_a_dimension_says_everything_in_order() -> None:
     dim = Linear(A, B, "above", prefix="⌀", count=4, fit="H7", upper=0.025, lower=0.0, suffix="deep")
-    assert say.dimension(dim, 32.0, "mm") == "4× ⌀32 H7 +0.025/0 deep"
-    assert say.dimension(Linear(A, B, "above", upper=0.1, lower=-0.1), 6.0, "mm") == "6 ±0.1"
-    assert say.dimension(Linear(A, B, "above", reference=True), 6.0, "in") == "(0.2362)"
-    assert say.dimension(Linear(A, B, "above"), 17.142857, "mm", angle=True) == "17.14°"
+    assert dimension_text.dimension(dim, 32.0, "mm") == "4× ⌀32 H7 +0.025/0 deep"
+    assert dimension_text.dimension(Linear(A, B, "above", upper=0.1, lower=-0.1), 6.0, "mm") == "6 ±0.1"
+    assert dimension_text.dimension(Linear(A, B, "above", reference=True), 6.0, "in") == "(0.2362)"
+    assert dimension_text.dimension(Linear(A, B, "above"), 17.142857, "mm", angle=True) == "17.14°"
 
 
 def test_limits_are_converted_with_the_size() -> None:
     dim = Linear(A, B, "above", upper=0.0254, lower=-0.0508)
-    assert say.dimension(dim, 25.4, "in") == "1.0000 +0.0010/−0.0020"
+    assert dimension_text.dimension(dim, 25.4, "in") == "1.0000 +0.0010/−0.0020"
 
 
 def test_text_width_is_the_fonts_own() -> None:

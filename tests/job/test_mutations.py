@@ -23,7 +23,7 @@ from tests.conftest import DEMOS, demo_text
 from tests.job import everything
 from tests.job.mutate import mutated
 from wheelcad.errors import JobError
-from wheelcad.job.plausible import likely_slips
+from wheelcad.job.plausibility import likely_slips
 from wheelcad.job.reader import load_job
 from wheelcad.job.starter import starter_text
 

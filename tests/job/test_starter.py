@@ -11,7 +11,7 @@ import wheelcad
 from wheelcad.errors import JobValueError
 from wheelcad.job.invented import invented_keys
 from wheelcad.job.measuring import MEASURES
-from wheelcad.job.plausible import likely_slips
+from wheelcad.job.plausibility import likely_slips
 from wheelcad.job.reader import load_job, parse_job
 from wheelcad.job.starter import FIRING_ORDERS, schema_text, starter_text
 from wheelcad.words import Words

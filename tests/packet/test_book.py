@@ -19,10 +19,10 @@ from wheelcad.job.reader import parse_job
 from wheelcad.packet import shop_work
 from wheelcad.packet.book import packet_pages, write_packet
 from wheelcad.packet.dial import dial
-from wheelcad.packet.eye import iron_spans
+from wheelcad.packet.lathe import turning_steps
+from wheelcad.packet.scope_trace import iron_spans
 from wheelcad.packet.shop_work import FEW, STOPS_A_SHEET
 from wheelcad.packet.strip import strip_page
-from wheelcad.packet.turning import turning_steps
 from wheelcad.parts.design import design_job
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.trade.frames import point_at

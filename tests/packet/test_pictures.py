@@ -18,9 +18,9 @@ from wheelcad.build import BuildResult
 from wheelcad.files.glb import Mesh, write_glb
 from wheelcad.files.stl import write_triangles
 from wheelcad.packet.pictures import fitted_picture, part_picture, pictures_of, write_pictures
-from wheelcad.packet.raster import Eye, shaded
+from wheelcad.packet.raster import Viewpoint, shaded
 
-FACING = Eye(0.0, 0.0)
+FACING = Viewpoint(0.0, 0.0)
 
 
 def box(low: tuple[float, float, float], high: tuple[float, float, float]) -> Floats:
@@ -60,7 +60,7 @@ def test_a_face_fills_its_outline_and_no_more() -> None:
 
 
 def test_lines_stand_where_faces_meet() -> None:
-    picture = shaded(box((0, 0, 0), (1, 1, 1)), np.full(12, 0.9), 200, 200, Eye(-30.0, 30.0))
+    picture = shaded(box((0, 0, 0), (1, 1, 1)), np.full(12, 0.9), 200, 200, Viewpoint(-30.0, 30.0))
     lines = picture == 0.0
     middle = lines[60:140, 60:140]
     assert middle.any(), "three faces meet inside the outline"
@@ -69,9 +69,9 @@ def test_lines_stand_where_faces_meet() -> None:
 
 def test_to_the_right_and_above_are_what_they_say() -> None:
     right, above = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
-    assert Eye(30.0, 0.0).turned(right)[2] == pytest.approx(0.5)  # a point to the right comes nearer
-    assert Eye(0.0, 30.0).turned(above)[2] == pytest.approx(0.5)
-    assert np.linalg.det(Eye(20.0, -40.0).turned(np.eye(3))) == pytest.approx(1.0)  # nothing is mirrored
+    assert Viewpoint(30.0, 0.0).turned(right)[2] == pytest.approx(0.5)  # a point to the right comes nearer
+    assert Viewpoint(0.0, 30.0).turned(above)[2] == pytest.approx(0.5)
+    assert np.linalg.det(Viewpoint(20.0, -40.0).turned(np.eye(3))) == pytest.approx(1.0)  # nothing is mirrored
 
 
 def test_the_same_part_gives_the_same_bytes_in_any_order_of_its_triangles() -> None:

@@ -15,8 +15,8 @@ from wheelcad.drawing.pdf import write_pdf
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.packet.hand_work import hand
+from wheelcad.packet.lathe import is_channel, plunges, turning_steps
 from wheelcad.packet.sheets import drawing_sheets
-from wheelcad.packet.turning import is_channel, plunges, turning_steps
 from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.chart import chart_of
 from wheelcad.parts.common.sheets import laid_out

@@ -10,7 +10,7 @@ import pytest
 from tests.conftest import demo_text, edited
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
-from wheelcad.packet.eye import level_spans
+from wheelcad.packet.scope_trace import level_spans
 from wheelcad.page.strip import strip_of, turn_json
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.teeth_seen import designed_edges

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from wheelcad.drawing import say
+from wheelcad.drawing import dimension_text
 from wheelcad.drawing.font import text_width
 from wheelcad.drawing.ink import Box, Group, Ink, InkMeasure, Letters, box_of, line
 from wheelcad.drawing.model import Linear, Units
@@ -65,7 +65,7 @@ class LinearInk:
     @cached_property
     def text(self) -> str:
         """As printed."""
-        return say.dimension(self.dim, self.value, self.units)
+        return dimension_text.dimension(self.dim, self.value, self.units)
 
     @cached_property
     def width(self) -> float:

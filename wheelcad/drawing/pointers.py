@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
-from wheelcad.drawing import say, symbols
+from wheelcad.drawing import dimension_text, symbols
 from wheelcad.drawing.font import text_width
 from wheelcad.drawing.ink import Group, Ink, InkMeasure, Letters, Stroke, box_of, letters_box, line
 from wheelcad.drawing.linear import ABOVE, HEIGHT
@@ -221,7 +221,7 @@ def _notes(note: Note, made: PointerStyle) -> Iterator[Group]:
 
 
 def _tolerances(tolerance: Tolerance, made: PointerStyle) -> Iterator[Group]:
-    value = say.length(tolerance.value, "in" if made.units == "in" else "mm", fine=True)
+    value = dimension_text.length(tolerance.value, "in" if made.units == "in" else "mm", fine=True)
     cells = symbols.tolerance_cells(tolerance.symbol, value, tolerance.datums, tolerance.diametral)
     width = symbols.tolerance_width(cells)
     for (x, y), direction, length in _either_tip(tolerance):
@@ -249,7 +249,7 @@ def _either_tip(tolerance: Tolerance) -> Iterator[tuple[XY, float, float]]:
 
 def _textures(texture: Texture, made: PointerStyle) -> Iterator[Group]:
     tip = texture.tip[0] * made.scale, texture.tip[1] * made.scale
-    ra = f"Ra {say.number(texture.ra_um, 1)}"
+    ra = f"Ra {dimension_text.number(texture.ra_um, 1)}"
     width, _ = symbols.texture_size(ra)
     for direction, end in _leads(tip, texture.toward_deg):
         side = _shelf_side(direction)
@@ -293,7 +293,7 @@ def _rounds(dim: Diameter | Radius, made: PointerStyle) -> Iterator[Group]:
     r = dim.radius * made.scale
     whole = isinstance(dim, Diameter)
     value = dim.radius * (2 if whole else 1)
-    text = say.dimension(dim, value, made.units, sign="⌀" if whole else "R")
+    text = dimension_text.dimension(dim, value, made.units, sign="⌀" if whole else "R")
     lines = [text, *dim.below.split("\n")] if dim.below else [text]
     for direction, length in _ways(dim.toward_deg):
         if _level(direction) or (not whole and abs(direction - dim.toward_deg) > 46):

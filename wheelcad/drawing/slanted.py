@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from wheelcad.drawing import say, symbols
+from wheelcad.drawing import dimension_text, symbols
 from wheelcad.drawing.font import text_width
 from wheelcad.drawing.ink import Box, Group, Ink, InkMeasure, Letters, RingStroke, box_of, line, pen
 from wheelcad.drawing.linear import ABOVE, EXTENSION_GAP, EXTENSION_PAST, FIRST_MM, HEIGHT, NEXT_MM
@@ -27,7 +27,7 @@ def angle_groups(dim: Angular, made: PointerStyle) -> Iterator[Group]:
     """An angle with its arc further and further out, its text in the middle, beside it, or over either end."""
     centre = dim.x * made.scale, dim.y * made.scale
     sweep = (dim.to_deg - dim.from_deg) % 360.0 or 360.0
-    text = say.dimension(dim, sweep, made.units, angle=True)
+    text = dimension_text.dimension(dim, sweep, made.units, angle=True)
     width = text_width(text, HEIGHT) + (2.0 if dim.exact else 0.0)
     for tier in range(12):
         r = dim.radius * made.scale + FIRST_MM + tier * NEXT_MM
@@ -81,7 +81,7 @@ def aligned_groups(dim: Aligned, made: PointerStyle) -> Iterator[Group]:
     a = dim.a[0] * made.scale, dim.a[1] * made.scale
     b = dim.b[0] * made.scale, dim.b[1] * made.scale
     value = math.dist(dim.a, dim.b)
-    text = say.dimension(dim, value, made.units)
+    text = dimension_text.dimension(dim, value, made.units)
     way = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
     for tier in range(12):
         for side in (90.0, -90.0):

@@ -16,7 +16,7 @@ from wheelcad.errors import Key
 from wheelcad.job import describe, meant
 from wheelcad.job.kinds import Kind, Plain, Quantity, Whole
 from wheelcad.job.measuring import plain
-from wheelcad.job.plausible import meant_instead, round_figure
+from wheelcad.job.plausibility import meant_instead, round_figure
 from wheelcad.job.sizes import SIZES
 from wheelcad.job.starter_text import MANY, usual_pattern
 

@@ -2,8 +2,8 @@
 
 from typing import Literal
 
+from wheelcad.job.rotating import Bolts
 from wheelcad.job.section import Angle, Positive, Section, WheelMetal, key, optional
-from wheelcad.job.turning import Bolts
 
 
 class CamSensor(Section):

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from wheelcad.job.standing import Sensor
-from wheelcad.job.turning import Engine
+from wheelcad.job.rotating import Engine
+from wheelcad.job.stationary import Sensor
 from wheelcad.trade.assumed import assumed, assumed_dip
 
 Element = Literal["pole", "hall-fixed", "hall-selfsetting", "hall-differential", "vane"]

@@ -14,7 +14,7 @@ from typing import Any
 
 from wheelcad.errors import Fault, Key
 from wheelcad.job.models import Job, Step
-from wheelcad.job.plausible import dotted, meant_instead, round_figure, shown, written_values
+from wheelcad.job.plausibility import dotted, meant_instead, round_figure, shown, written_values
 from wheelcad.job.sizes import SIZES
 from wheelcad.units import UnitError, parse
 from wheelcad.words import about

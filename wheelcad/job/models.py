@@ -15,12 +15,7 @@ from pydantic import PrivateAttr, field_validator
 from wheelcad.job.cam import Cam, CamSensor
 from wheelcad.job.controller import Controller
 from wheelcad.job.kinds import Text, refusal, units_of
-from wheelcad.job.section import Section, key, optional
-from wheelcad.job.source import JobSource
-from wheelcad.job.standing import BehindFront, Bracket, Gauge, Mount, Sensor
-from wheelcad.job.survey import Survey
-from wheelcad.job.tolerances import Tolerances
-from wheelcad.job.turning import (
+from wheelcad.job.rotating import (
     Adapter,
     Belt,
     Bolts,
@@ -34,6 +29,11 @@ from wheelcad.job.turning import (
     Step,
     Wheel,
 )
+from wheelcad.job.section import Section, key, optional
+from wheelcad.job.source import JobSource
+from wheelcad.job.stationary import BehindFront, Bracket, Gauge, Mount, Sensor
+from wheelcad.job.survey import Survey
+from wheelcad.job.tolerances import Tolerances
 from wheelcad.job.workshop import Balance, Cutter, RotaryTable, Shop
 
 __all__ = [

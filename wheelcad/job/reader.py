@@ -28,12 +28,12 @@ from ruamel.yaml.events import (
 )
 
 from wheelcad.errors import DesignError, Fault, JobSyntaxError, JobValueError, Key
-from wheelcad.job.agree import contradictions
+from wheelcad.job.consistency import contradictions
 from wheelcad.job.events import SECTION_LINE, events_of
 from wheelcad.job.impossible import impossible_sizes, unit_slip
 from wheelcad.job.kinds import Plain, units_of
 from wheelcad.job.models import Job
-from wheelcad.job.plausible import slip_faults
+from wheelcad.job.plausibility import slip_faults
 from wheelcad.job.source import JobSource, Place, printable
 from wheelcad.job.text import normal, read_text, unreadable
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from wheelcad.findings import Finding
 from wheelcad.job.elements import element_of
 from wheelcad.packet.dial import dial
-from wheelcad.packet.eye import eye_view, eye_words
 from wheelcad.packet.page import PacketPage, degrees
+from wheelcad.packet.scope_trace import scope_picture, scope_words
 from wheelcad.parts.bracket.fitting import WOBBLE, fitting_steps
 from wheelcad.parts.design import Design
 from wheelcad.parts.ignition import IgnitionDesign
@@ -192,11 +192,11 @@ def wiring(design: Design) -> PacketPage:
         lines.insert(0, "Reluctance: two signal wires twisted together; label them, and swap them if the "
                         "controller does not find the gap.")  # fmt: skip
     page.steps(lines)
-    seen = eye_view(design.job, design.wheel)
+    seen = scope_picture(design.job, design.wheel)
     if seen:
         page.head("What an oscilloscope shows in one turn, from TDC of cylinder 1 to the next")
         page.picture("sensor-eye", seen, 160.0)
-        page.words(eye_words(design.job))
+        page.words(scope_words(design.job))
     page.words(
         "Find out what your controller does when it loses count of the teeth: it should stop the sparks, and the fuel "
         "pump with them, until it has seen the gap again. Try it on the starter with the plug pulled."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 
-from wheelcad.job.agree import form_of
+from wheelcad.job.consistency import form_of
 from wheelcad.job.models import BehindFront, Job, Step
 from wheelcad.packet.sketch import Point, Sketch
 from wheelcad.parts.wheel.design import WheelDesign

@@ -12,7 +12,7 @@ from typing import Any
 
 from wheelcad.errors import DesignError, Fault, JobFileError
 from wheelcad.files.folder import scratch
-from wheelcad.job.agree import form_of
+from wheelcad.job.consistency import form_of
 from wheelcad.job.invented import invented_keys, value_text
 from wheelcad.job.measuring import MEASURES, PICTURES, Measure, thing_measures
 from wheelcad.job.models import Job

@@ -17,17 +17,17 @@ import numpy as np
 from wheelcad.arrays import Floats
 from wheelcad.files.glb_reader import read_glb
 from wheelcad.files.stl import read_stl
-from wheelcad.packet.raster import Eye, shaded
+from wheelcad.packet.raster import Viewpoint, shaded
 
 FINER = 3  # pixels are worked out this many times finer each way, then averaged
 SHADES = 64  # grey levels kept: more cannot be told apart in print
 VIEWS = {
-    "wheel": Eye(-28.0, 22.0),
-    "blank": Eye(-40.0, 22.0),
-    "gauge": Eye(-28.0, 22.0),
-    "adapter": Eye(-40.0, 25.0),
-    "bracket": Eye(-35.0, 30.0),
-    "fitted": Eye(-35.0, 25.0),
+    "wheel": Viewpoint(-28.0, 22.0),
+    "blank": Viewpoint(-40.0, 22.0),
+    "gauge": Viewpoint(-28.0, 22.0),
+    "adapter": Viewpoint(-40.0, 25.0),
+    "bracket": Viewpoint(-35.0, 30.0),
+    "fitted": Viewpoint(-35.0, 25.0),
 }
 GREYS = {"wheel": 0.97, "bracket": 0.80}
 DARK_PART, LIGHT_PART = 0.6, 0.97  # greys of the darkest and the lightest part: darker would hide edges in print
@@ -37,12 +37,15 @@ FITTED = ("wheel", "bracket")  # both lie in the engine's frame at top dead cent
 
 
 def part_picture(
-    triangles: Floats | Sequence[Floats], size_px: int, view: Eye | str = "wheel", greys: Sequence[float] = (0.97,)
+    triangles: Floats | Sequence[Floats],
+    size_px: int,
+    view: Viewpoint | str = "wheel",
+    greys: Sequence[float] = (0.97,),
 ) -> bytes:
     """A square picture, `size_px` wide, as PNG with a white ground.
 
-    triangles: (n, 3, 3) in mm, or several such parts, with a grey each (the last one for the rest); view: an Eye or
-    the name of a usual one. ValueError when there is nothing to see.
+    triangles: (n, 3, 3) in mm, or several such parts, with a grey each (the last one for the rest); view: where from,
+    or the name of a usual one. ValueError when there is nothing to see.
     """
     from PIL import Image
 

@@ -17,7 +17,7 @@ STEP_SHARE = 0.012  # a jump in depth of this share of the picture's width is an
 
 
 @dataclass(frozen=True)
-class Eye:
+class Viewpoint:
     """Where the picture is taken from: degrees to the right of the Z axis, and above the XZ plane."""
 
     right_deg: float
@@ -32,7 +32,7 @@ class Eye:
         return seen
 
 
-def shaded(triangles: Floats, greys: Floats, width: int, height: int, eye: Eye, margin: float = 0.04) -> Floats:
+def shaded(triangles: Floats, greys: Floats, width: int, height: int, eye: Viewpoint, margin: float = 0.04) -> Floats:
     """Brightness (height, width) of triangles (n, 3, 3), each of a grey from 0 to 1, in parallel light on white.
 
     margin: the share of the picture left free on each side. ValueError when there is nothing to see.

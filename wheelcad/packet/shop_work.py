@@ -8,10 +8,10 @@ from typing import Any
 
 from wheelcad.codes import Check
 from wheelcad.findings import Finding
+from wheelcad.packet.lathe import turning_page
 from wheelcad.packet.page import PacketPage, degrees
 from wheelcad.packet.plasma import bracket_asks
 from wheelcad.packet.strip import strip_page
-from wheelcad.packet.turning import turning_page
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.common.sheets import page_paper
 from wheelcad.parts.design import Design

@@ -1,7 +1,7 @@
 """What the scene and the variants need that takes seconds, in a process of its own: `python -m wheelcad.page.aside`.
 
-It loads what designs are made of once and does every task in a fork (`wheelcad.apart`), so that no page waits and no
-event loop stands still. One for the server, started at the first question, ended with the server.
+It loads what designs are made of once and does every task in a fork (`wheelcad.processes`), so that no page waits and
+no event loop stands still. One for the server, started at the first question, ended with the server.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ import threading
 from collections import OrderedDict
 from typing import Any
 
-from wheelcad.apart import Apart, TaskError, Tell, serve
 from wheelcad.errors import JobError
+from wheelcad.processes import OwnProcess, TaskError, Tell, serve
 from wheelcad.surroundings import ONE_THREAD
 
 DONE = "done"
@@ -31,7 +31,7 @@ class Aside:
         self._module, self._name = module, name
         self._known: OrderedDict[str, Any] = OrderedDict()
         self._lock = threading.Lock()
-        self._apart: Apart | None = None
+        self._apart: OwnProcess | None = None
 
     def ask(self, *task: Any, key: str = "") -> Any:
         """What a task came to, at once for one of the last few. Blocks for seconds: for a thread. TaskError in words
@@ -48,7 +48,7 @@ class Aside:
     def _asked(self, task: tuple[Any, ...]) -> Any:
         apart = self._apart
         if apart is None or not apart.lives:
-            self._apart = apart = Apart(self._module, self._name, ONE_THREAD, NICE).__enter__()
+            self._apart = apart = OwnProcess(self._module, self._name, ONE_THREAD, NICE).__enter__()
             atexit.register(self.end)
         apart.give(*task)
         return apart.wait_for(DONE, lambda _: None)

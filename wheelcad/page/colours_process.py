@@ -8,9 +8,9 @@ from __future__ import annotations
 import importlib
 import sys
 
-from wheelcad.apart import Tell, serve
 from wheelcad.page.aside import DONE, words_of
 from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.processes import Tell, serve
 
 LOADED = ("wheelcad.parts.bracket.solid", "wheelcad.checks.fem.setup")  # with the kernel and the solver
 

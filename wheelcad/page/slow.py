@@ -1,8 +1,8 @@
 """What takes longer than a change may: sync and timing by the whole field, and values that mend. In its own process.
 
 `python -m wheelcad.page.slow` is started when it is first needed and asked for one text after another, each done in a
-fork of what was loaded once (`wheelcad.apart`). A text that is out of date before its answer came is given up: its fork
-is ended. Nothing is asked until nobody has changed anything for a moment.
+fork of what was loaded once (`wheelcad.processes`). A text that is out of date before its answer came is given up: its
+fork is ended. Nothing is asked until nobody has changed anything for a moment.
 """
 
 from __future__ import annotations
@@ -11,10 +11,10 @@ import contextlib
 import sys
 from typing import Any
 
-from wheelcad.apart import Apart, TaskError, Tell, serve
 from wheelcad.errors import JobError, Key
 from wheelcad.page.session import Session, State
 from wheelcad.page.when_quiet import WhenQuiet
+from wheelcad.processes import OwnProcess, TaskError, Tell, serve
 from wheelcad.surroundings import ONE_THREAD
 
 MENDS, SIGNAL, BUDGET = "mends", "signal", "budget"
@@ -26,7 +26,7 @@ class SlowWork(WhenQuiet):
     """Follows a session and tells it what the slow work found of its text (`Session.tell_slow`)."""
 
     def __init__(self, session: Session, quiet_s: float = QUIET_S) -> None:
-        self._apart: Apart | None = None
+        self._apart: OwnProcess | None = None
         self._at_work_on: str | None = None
         self._good = ""
         super().__init__(session, quiet_s, "slow")
@@ -60,7 +60,7 @@ class SlowWork(WhenQuiet):
         try:
             apart = self._apart
             if apart is None or not apart.lives:
-                self._apart = apart = Apart("wheelcad.page.slow", "the slow work", ONE_THREAD, NICE).__enter__()
+                self._apart = apart = OwnProcess("wheelcad.page.slow", "the slow work", ONE_THREAD, NICE).__enter__()
             whole = state.is_current
             apart.give(state.text, str(self._session.path.name), self._good, _key(state), whole)
             for name in (MENDS, SIGNAL, BUDGET) if whole else (MENDS,):

@@ -15,7 +15,7 @@ import numpy as np
 from wheelcad.errors import DesignError
 from wheelcad.job.elements import element_of, times_on_of
 from wheelcad.job.models import Job
-from wheelcad.packet.eye import level_spans, pickup_trace
+from wheelcad.packet.scope_trace import level_spans, pickup_trace
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.teeth_seen import designed_edges
 from wheelcad.signal.edges import first_gap, passing

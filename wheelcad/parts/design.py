@@ -10,9 +10,9 @@ from wheelcad.codes import Check
 from wheelcad.drawing.font import REGULAR, face
 from wheelcad.errors import DesignError, Fault
 from wheelcad.findings import Finding, holds
-from wheelcad.job.agree import contradictions
+from wheelcad.job.consistency import contradictions
 from wheelcad.job.models import Job
-from wheelcad.job.plausible import likely_slips, slip_faults
+from wheelcad.job.plausibility import likely_slips, slip_faults
 from wheelcad.parts.adapter.design import AdapterDesign, design_adapter
 from wheelcad.parts.balance.design import design_balance
 from wheelcad.parts.balance.model import BalanceDesign

@@ -12,7 +12,7 @@ from typing import Any, cast
 from wheelcad.errors import DesignError, Faults
 from wheelcad.job.elements import CRANKING_RPM, Element, element_of, times_on_of
 from wheelcad.job.models import Engine, Job, Sensor
-from wheelcad.job.standing import Level
+from wheelcad.job.stationary import Level
 from wheelcad.signal.decode import Compares, default_ratio
 from wheelcad.signal.edges import Edges, On, first_gap
 from wheelcad.signal.speed import EXPONENT, ROD_RATIO

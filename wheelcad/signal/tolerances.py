@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from wheelcad.job.agree import form_of
+from wheelcad.job.consistency import form_of
 from wheelcad.job.models import Job
 from wheelcad.signal.edges import Edges
 from wheelcad.signal.inputs import Input

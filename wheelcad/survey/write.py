@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from wheelcad.errors import Key
 from wheelcad.job.models import BehindFront, Job
-from wheelcad.job.standing import Obstacle
+from wheelcad.job.stationary import Obstacle
 from wheelcad.survey.model import Point
 from wheelcad.survey.tags import THING
 from wheelcad.words import Words

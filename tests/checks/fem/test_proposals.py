@@ -7,7 +7,6 @@ from dataclasses import replace
 import pytest
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job
-from wheelcad.apart import beside
 from wheelcad.checks.fem import mending
 from wheelcad.checks.fem.limits import keeps, limits_of, speeds_of
 from wheelcad.checks.fem.mending import by_sensor_at, mount_within_mm, proposals
@@ -27,6 +26,7 @@ from wheelcad.checks.fem.response import worst
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.processes import beside
 from wheelcad.trade.bending import least_inside_radius_mm
 from wheelcad.units import INCH_MM
 

@@ -10,7 +10,6 @@ import numpy as np
 import pytest
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job, random_job
-from wheelcad.apart import beside
 from wheelcad.checks.fem.model import BracketProposals, FemError, HeadRing, MeshStep, StiffnessResult
 from wheelcad.checks.fem.refining import LEFT, left, mesh_error, next_size, rounded, settled
 from wheelcad.checks.fem.setup import (
@@ -27,6 +26,7 @@ from wheelcad.checks.fem.stiffness import bolt, fineness
 from wheelcad.job.models import Job, Mount
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.processes import beside
 
 FINER = 0.6
 

@@ -15,7 +15,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
-from wheelcad.apart import beside
 from wheelcad.checks.fem.model import BracketChange, FemError
 from wheelcad.checks.fem.setup import STEP, CoarseBracket, setup, wide_washer_mm
 from wheelcad.errors import DesignError
@@ -24,6 +23,7 @@ from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.judge import bend_distance, outline_distance
 from wheelcad.parts.bracket.model import Asked, BracketDesign
+from wheelcad.processes import beside
 from wheelcad.trade.bending import least_inside_radius_mm
 from wheelcad.units import INCH, Written, fraction_text
 from wheelcad.words import length

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from wheelcad import words
+from wheelcad.drawing.dimension_text import degrees, length
 from wheelcad.drawing.model import (
     CentreLine,
     CentreMark,
@@ -17,7 +18,6 @@ from wheelcad.drawing.model import (
     Tolerance,
     View,
 )
-from wheelcad.drawing.say import degrees, length
 from wheelcad.job.models import Job
 from wheelcad.parts.adapter.design import AdapterDesign
 from wheelcad.parts.common.openings import rounds

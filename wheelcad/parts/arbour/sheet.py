@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from wheelcad.drawing.dimension_text import length
 from wheelcad.drawing.model import CentreLine, Datum, Entity, Line, Linear, Path, Sheet, Tolerance, View
-from wheelcad.drawing.say import length
 from wheelcad.job.models import Job
 from wheelcad.parts.arbour.design import TAIL_LONG, ArbourDesign
 from wheelcad.parts.common.sheets import drawing_units, part_sheet, title_block

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator
 
 from wheelcad import words
+from wheelcad.drawing.dimension_text import degrees, length
 from wheelcad.drawing.model import (
     Angular,
     CentreLine,
@@ -26,7 +27,6 @@ from wheelcad.drawing.model import (
     Units,
     View,
 )
-from wheelcad.drawing.say import degrees, length
 from wheelcad.drawing.symbols import polar
 from wheelcad.job.models import Bolts, Groove, Job
 from wheelcad.parts.blank.design import BlankDesign

@@ -11,8 +11,8 @@ import contextlib
 import math
 from collections.abc import Iterator, Sequence
 
+from wheelcad.parts.bracket.feasibility import EDGE_LEAST, KeepOut, TabStart, Task, judge, steps
 from wheelcad.parts.bracket.model import Hole
-from wheelcad.parts.bracket.sound import EDGE_LEAST, KeepOut, TabStart, Task, judge, steps
 from wheelcad.trade.tangent import NoTangentError, Round, around, hull
 from wheelcad.words import length
 

@@ -16,8 +16,8 @@ from wheelcad.errors import DesignError, Faults
 from wheelcad.job.models import Job, Sensor
 from wheelcad.parts.bracket.along_shapes import Maker, along_layouts
 from wheelcad.parts.bracket.bolts import bolt_words
-from wheelcad.parts.bracket.drawn import Drawn, check_nose, draw, unhindered
 from wheelcad.parts.bracket.flat import hand_slits
+from wheelcad.parts.bracket.flat_pattern import FlatPattern, check_nose, draw, unhindered
 from wheelcad.parts.bracket.l_shape import layout_l
 from wheelcad.parts.bracket.layout import body_hole, check_mount_holes
 from wheelcad.parts.bracket.model import Asked, BracketDesign, Hole
@@ -88,7 +88,7 @@ def _makers(asked: Asked) -> Iterator[Maker]:
         yield from along_layouts(asked)
 
 
-def _first_that_works(asked: Asked) -> Drawn:
+def _first_that_works(asked: Asked) -> FlatPattern:
     """The first layout that can be drawn and keeps clear of everything; else the first one's trouble is raised."""
     trouble: DesignError | None = None
     for maker in islice(_makers(asked), TRIES):
@@ -100,7 +100,7 @@ def _first_that_works(asked: Asked) -> Drawn:
     raise trouble
 
 
-def _numbers(asked: Asked, drawn: Drawn) -> BracketDesign:
+def _numbers(asked: Asked, drawn: FlatPattern) -> BracketDesign:
     """Everything that follows once the outline is drawn."""
     bracket, sensor, plasma = asked.bracket, asked.sensor, asked.job.shop.plasma
     t, layout = bracket.plate.thickness, drawn.layout

@@ -10,9 +10,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from wheelcad.parts.bracket.arm import with_corners
+from wheelcad.parts.bracket.feasibility import TabStart, closed
 from wheelcad.parts.bracket.layout import Layout
 from wheelcad.parts.bracket.model import Region, Slit
-from wheelcad.parts.bracket.sound import TabStart, closed
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.plasma import least_bridge_mm
 from wheelcad.trade.tangent import Round, hull, outline

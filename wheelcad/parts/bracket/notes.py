@@ -6,14 +6,14 @@ from collections.abc import Sequence
 
 from wheelcad.job.models import Bracket
 from wheelcad.parts.bracket.cutting import compensated_name
-from wheelcad.parts.bracket.drawn import Drawn
+from wheelcad.parts.bracket.flat_pattern import FlatPattern
 from wheelcad.parts.bracket.model import Asked, Bend, Hole
 from wheelcad.parts.bracket.setting import axis_tolerance, fold_tolerance, set_by
 from wheelcad.trade.bending import setback
 from wheelcad.words import diameter, length
 
 
-def notes(asked: Asked, drawn: Drawn, holes: Sequence[Hole]) -> tuple[str, ...]:
+def notes(asked: Asked, drawn: FlatPattern, holes: Sequence[Hole]) -> tuple[str, ...]:
     """What the drawing says, one sentence or two each."""
     return (
         *_files(asked),
@@ -48,7 +48,7 @@ def _drilling(hole: Hole) -> str:
     )
 
 
-def _bending(bracket: Bracket, drawn: Drawn) -> list[str]:
+def _bending(bracket: Bracket, drawn: FlatPattern) -> list[str]:
     if not drawn.layout.bends:
         return []
     tolerance = length(fold_tolerance(bracket, len(drawn.layout.bends)))
@@ -98,7 +98,7 @@ def strip_adds(bracket: Bracket) -> float:
     return 2 * setback(90.0, bracket.plate.inside_radius, bracket.plate.thickness)
 
 
-def _setting(asked: Asked, drawn: Drawn) -> list[str]:
+def _setting(asked: Asked, drawn: FlatPattern) -> list[str]:
     gap, how = length(asked.sensor.air_gap), set_by(asked)
     out = [f"The air gap of {gap} is set {SET_WITH[how]}, engine stopped."]
     if how == "slots":

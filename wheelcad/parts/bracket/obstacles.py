@@ -16,7 +16,7 @@ from wheelcad.codes import Check
 from wheelcad.errors import DesignError
 from wheelcad.findings import Finding, Verdict
 from wheelcad.job.models import Job
-from wheelcad.job.standing import Obstacle
+from wheelcad.job.stationary import Obstacle
 from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.blocks import held_blocks, nose_blocks
 from wheelcad.parts.bracket.design import design_bracket

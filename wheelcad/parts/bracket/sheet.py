@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from wheelcad.drawing.dimension_text import degrees, length
 from wheelcad.drawing.model import (
     SMALL,
     CentreLine,
@@ -17,7 +18,6 @@ from wheelcad.drawing.model import (
     Table,
     View,
 )
-from wheelcad.drawing.say import degrees, length
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.fold_views import fitted_view, side_view
 from wheelcad.parts.bracket.model import Bend, BracketDesign, Gusset, Hole

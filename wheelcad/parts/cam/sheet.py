@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from wheelcad.drawing.dimension_text import degrees, length
 from wheelcad.drawing.model import (
     Angular,
     CentreLine,
@@ -19,7 +20,6 @@ from wheelcad.drawing.model import (
     Table,
     View,
 )
-from wheelcad.drawing.say import degrees, length
 from wheelcad.job.models import Job
 from wheelcad.parts.cam.design import CamDesign, half_deg
 from wheelcad.parts.common.sheets import (

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from wheelcad.job.agree import form_of as form_of
+from wheelcad.job.consistency import form_of as form_of
 from wheelcad.job.models import Groove, Job, Sensor, Step
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from wheelcad.drawing.dimension_text import degrees
 from wheelcad.drawing.layout import Page, compose
 from wheelcad.drawing.model import Arc, CentreLine, CentreMark, Circle, Entity, Line, Linear, Note, Sheet, Side, View
 from wheelcad.drawing.paper import ISO_PAPERS, US_PAPERS
-from wheelcad.drawing.say import degrees
 from wheelcad.drawing.symbols import polar
 from wheelcad.job.models import Job
 from wheelcad.parts.common.sheets import at_angle, drawing_units, page_paper, paper_deg, title_block

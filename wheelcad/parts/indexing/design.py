@@ -12,8 +12,8 @@ from fractions import Fraction
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
 from wheelcad.parts.common.holes import CorrectionHole
+from wheelcad.parts.indexing.basis import IndexBasis, basis_of, toothed
 from wheelcad.parts.indexing.checkpoints import find_checkpoints
-from wheelcad.parts.indexing.ground import Ground, ground_of, toothed
 from wheelcad.parts.indexing.judge import setting_findings
 from wheelcad.parts.indexing.laps import plan_laps
 from wheelcad.parts.indexing.model import IndexPlan
@@ -38,15 +38,15 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole
     if (shop.rotary_table is None and not shop.readout and not shop.rotary_axis) or shop.slots_by == "hand":
         return None
     _check_cutter(job, wheel)
-    ground = ground_of(job, wheel)
-    table, spec = ground.table, shop.rotary_table
-    passes = slot_passes(ground.slot, ground.cutter.diameter) if ground.cutter else ()
-    cuts, ridge = all_cuts(ground, passes, holes)
+    basis = basis_of(job, wheel)
+    table, spec = basis.table, shop.rotary_table
+    passes = slot_passes(basis.slot, basis.cutter.diameter) if basis.cutter else ()
+    cuts, ridge = all_cuts(basis, passes, holes)
     slots = [cut for cut in cuts if cut.work == "slot"]
-    milling = _milling(ground)
-    setups, findings = plan_setups(ground, cuts, milling)
-    checkpoints = tuple(find_checkpoints(job, wheel, slots, table, ground.scale))
-    laps, stops = make_stops(ground, cuts, list(plan_laps(ground, cuts, passes, setups)), checkpoints)
+    milling = _milling(basis)
+    setups, findings = plan_setups(basis, cuts, milling)
+    checkpoints = tuple(find_checkpoints(job, wheel, slots, table, basis.scale))
+    laps, stops = make_stops(basis, cuts, list(plan_laps(basis, cuts, passes, setups)), checkpoints)
     settings = [table.setting(cut.at) for cut in slots] if table is not None else []
     plates = plates_reach(spec, job.wheel.teeth, settings) if spec else None
     step = table.dial_step if table else Fraction(0)
@@ -57,14 +57,14 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole
         setups=setups,
         laps=laps,
         stops=stops,
-        cutter_mm=ground.cutter.diameter if ground.cutter else None,
+        cutter_mm=basis.cutter.diameter if basis.cutter else None,
         slot_passes=passes,
         gap_ridge_mm=ridge,
         checkpoints=checkpoints,
         reach=plates,
         milling=milling,
         findings=(
-            *setting_findings(ground, settings, ridge),
+            *setting_findings(basis, settings, ridge),
             *reach_finding(plates, job.wheel.teeth, step),
             *findings,
         ),
@@ -89,9 +89,9 @@ def _check_cutter(job: Job, wheel: WheelDesign) -> None:
     faults.raise_if_any()
 
 
-def _milling(ground: Ground) -> MillingPlan | None:
-    if ground.cutter is None:
+def _milling(basis: IndexBasis) -> MillingPlan | None:
+    if basis.cutter is None:
         return None
-    cutter = ground.cutter
-    depth = ground.job.wheel.thickness if ground.flat else ground.slot.depth
-    return milling_plan(cutter.material, ground.wheel.material, cutter.diameter, cutter.flutes, depth, cutter.stick_out)
+    cutter = basis.cutter
+    depth = basis.job.wheel.thickness if basis.flat else basis.slot.depth
+    return milling_plan(cutter.material, basis.wheel.material, cutter.diameter, cutter.flutes, depth, cutter.stick_out)

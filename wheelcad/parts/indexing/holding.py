@@ -14,7 +14,7 @@ from wheelcad.job.models import Job
 from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.common.stack import turned_lands
 from wheelcad.parts.indexing.access import BREAK_MM, CLEAR_MM
-from wheelcad.parts.indexing.ground import Ground
+from wheelcad.parts.indexing.basis import IndexBasis
 from wheelcad.parts.indexing.model import Cut
 from wheelcad.words import diameter, length
 
@@ -35,9 +35,9 @@ class Holding(NamedTuple):
     findings: tuple[Finding, ...]
 
 
-def free_radius(ground: Ground, cuts: Iterable[Cut], works: frozenset[str]) -> float:
+def free_radius(basis: IndexBasis, cuts: Iterable[Cut], works: frozenset[str]) -> float:
     """How far out (mm) a clamp on the front may reach, seen what these works cut: floors, holes, marks."""
-    out = ground.wheel.floor_radius_mm - FROM_CUT
+    out = basis.wheel.floor_radius_mm - FROM_CUT
     for cut in cuts:
         if cut.work in works and cut.drill is not None:
             out = min(out, cut.drill.radius_mm - cut.drill.diameter_mm / 2 - FROM_CUT)
@@ -46,14 +46,14 @@ def free_radius(ground: Ground, cuts: Iterable[Cut], works: frozenset[str]) -> f
     return out
 
 
-def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bool) -> Holding:
+def holding(basis: IndexBasis, cuts: Sequence[Cut], works: frozenset[str], flat: bool) -> Holding:
     """What holds the work while these works are done."""
-    job, wheel = ground.job, ground.wheel
-    free = free_radius(ground, cuts, works)
+    job, wheel = basis.job, basis.wheel
+    free = free_radius(basis, cuts, works)
     lands = turned_lands(job)
-    bore = _bore(ground)
-    findings = _judged(ground, flat)
-    lines = [_support(ground, flat)]
+    bore = _bore(basis)
+    findings = _judged(basis, flat)
+    lines = [_support(basis, flat)]
     stud = next((stud for stud in STUDS if stud + STUD_PLAY <= bore), None)  # that goes through with room to spare
     bolts = job.bolts
     bolted = bolts is not None and "bolt" not in works and (lands or wheel.ring is None or bolts is not None)
@@ -65,8 +65,8 @@ def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bo
             f"{length(outside + FROM_CUT)}: the bore, made to size in this clamping, and the bolt holes stay free."
         )
     elif stud is not None and 2 * free >= bore + 2 * BEARS:
-        by_pin = flat and ground.table is not None  # zero is found again by a pin in a bolt hole drilled before
-        pinned = free_radius(ground, cuts, works | {"bolt"}) if by_pin else free
+        by_pin = flat and basis.table is not None  # zero is found again by a pin in a bolt hole drilled before
+        pinned = free_radius(basis, cuts, works | {"bolt"}) if by_pin else free
         covered = "bolt" not in works and bore + 2 * BEARS <= 2 * pinned < 2 * free
         widest, begins = (2 * pinned, "the pin goes in") if covered else (2 * free, "the cut begins")
         lines.append(
@@ -104,9 +104,9 @@ def holding(ground: Ground, cuts: Sequence[Cut], works: frozenset[str], flat: bo
     return Holding(tuple(lines), free, findings)
 
 
-def _bore(ground: Ground) -> float:
-    job = ground.job
-    if ground.wheel.form == "plate":
+def _bore(basis: IndexBasis) -> float:
+    job = basis.job
+    if basis.wheel.form == "plate":
         return job.wheel.bore or 0.0
     return (job.pulley.bore or 0.0) if job.pulley is not None else 0.0
 
@@ -117,33 +117,33 @@ def stand_off(job: Job) -> float:
     return -lands[-1].z_back if lands else job.wheel.thickness / 2 + BACKING
 
 
-def _support(ground: Ground, flat: bool) -> str:
-    lands = turned_lands(ground.job)
+def _support(basis: IndexBasis, flat: bool) -> str:
+    lands = turned_lands(basis.job)
     if lands:
         face = "The pulley's rear face lies on the table's own face, both wiped clean and without burrs."
         return face if flat else face.replace("lies on", "is held against")
-    across = diameter(2 * ground.wheel.floor_radius_mm)
+    across = diameter(2 * basis.wheel.floor_radius_mm)
     return (
         f"Behind the wheel a backing plate (aluminium or hard board), {length(BACKING)} thick, flat, at least {across} "
         f"across: the cutter runs {length(BREAK_MM)} into it."
     )
 
 
-def _judged(ground: Ground, flat: bool) -> tuple[Finding, ...]:
-    table = ground.job.shop.rotary_table
+def _judged(basis: IndexBasis, flat: bool) -> tuple[Finding, ...]:
+    table = basis.job.shop.rotary_table
     if table is None:
         return ()
     if flat:
-        return _flat(ground, table.diameter) if table.diameter is not None else ()
-    out = _on_edge(ground, table.centre_height) if table.centre_height is not None else ()
-    return (*out, *_holder(ground, table.diameter))
+        return _flat(basis, table.diameter) if table.diameter is not None else ()
+    out = _on_edge(basis, table.centre_height) if table.centre_height is not None else ()
+    return (*out, *_holder(basis, table.diameter))
 
 
-def _flat(ground: Ground, across: float) -> tuple[Finding, ...]:
+def _flat(basis: IndexBasis, across: float) -> tuple[Finding, ...]:
     """The wheel against the table it lies on: metal that hangs over wants something under it."""
-    over = ground.wheel.radius_mm - across / 2
-    lands = turned_lands(ground.job)
-    backed = lands[-1].radius if lands else ground.wheel.floor_radius_mm
+    over = basis.wheel.radius_mm - across / 2
+    lands = turned_lands(basis.job)
+    backed = lands[-1].radius if lands else basis.wheel.floor_radius_mm
     bare = max(0.0, backed - across / 2)
     why = (
         f"on a table of {diameter(across)} the wheel hangs over by {length(max(over, 0.0))} all round; up to a third "
@@ -153,9 +153,9 @@ def _flat(ground: Ground, across: float) -> tuple[Finding, ...]:
     return (at_least(Check.TABLE_SIZE, "indexing", across / 6 - bare, "mm", 0.0, why, PRACTICE, "warn"),)
 
 
-def _on_edge(ground: Ground, height: float) -> tuple[Finding, ...]:
+def _on_edge(basis: IndexBasis, height: float) -> tuple[Finding, ...]:
     """The rim of a wheel that stands on edge against the mill's table."""
-    room = height - max([ground.wheel.radius_mm, *(land.radius for land in turned_lands(ground.job))])
+    room = height - max([basis.wheel.radius_mm, *(land.radius for land in turned_lands(basis.job))])
     why = (
         "on edge the wheel's rim must clear the mill's table as it turns; if it does not, bolt the rotary table on "
         f"parallels at least {length(max(CLEAR_MM - room, 0.0))} high, or lay it flat and take a cutter of the "
@@ -164,18 +164,18 @@ def _on_edge(ground: Ground, height: float) -> tuple[Finding, ...]:
     return (at_least(Check.SWING, "indexing", room, "mm", CLEAR_MM, why, PRACTICE, "warn"),)
 
 
-def _holder(ground: Ground, across: float | None) -> tuple[Finding, ...]:
+def _holder(basis: IndexBasis, across: float | None) -> tuple[Finding, ...]:
     """On edge the holder comes down beside the table's face: either it stays above its edge or the work stands off."""
-    cutter = ground.cutter
+    cutter = basis.cutter
     if cutter is None or cutter.stick_out is None or cutter.holder_diameter is None:
         return ()
-    nose = ground.wheel.floor_radius_mm + cutter.stick_out  # of the holder, from the axis, at full depth
+    nose = basis.wheel.floor_radius_mm + cutter.stick_out  # of the holder, from the axis, at full depth
     table = across if across is not None else SMALLEST_TABLE
-    arbour = design_arbour(ground.job)
-    off = stand_off(ground.job) if arbour is None else arbour.stand_off
+    arbour = design_arbour(basis.job)
+    off = stand_off(basis.job) if arbour is None else arbour.stand_off
     if off >= cutter.holder_diameter / 2 + CLEAR_MM:
         return ()
-    more = table / 2 + CLEAR_MM - ground.wheel.floor_radius_mm
+    more = table / 2 + CLEAR_MM - basis.wheel.floor_radius_mm
     given = "" if across is not None else ", the smallest in common use (shop.rotary_table.diameter says yours)"
     why = (
         f"at full depth the holder of {diameter(cutter.holder_diameter)} stands {length(nose)} from the axis, and the "

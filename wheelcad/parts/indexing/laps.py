@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from wheelcad.parts.indexing.ground import Ground, toothed
+from wheelcad.parts.indexing.basis import IndexBasis, toothed
 from wheelcad.parts.indexing.model import Cut, Lap
 from wheelcad.parts.indexing.nearest import nearest_hole
 from wheelcad.parts.indexing.settings import Move, TurnTable
@@ -42,20 +42,20 @@ READINGS = {
 
 
 def plan_laps(
-    ground: Ground, cuts: tuple[Cut, ...], passes: tuple[SlotPass, ...], setups: tuple[MillSetup, ...]
+    basis: IndexBasis, cuts: tuple[Cut, ...], passes: tuple[SlotPass, ...], setups: tuple[MillSetup, ...]
 ) -> Iterator[Lap]:
     """The laps in working order."""
     slots = [cut.number for cut in cuts if cut.work == "slot"]
     bolts = tuple(cut.number for cut in cuts if cut.work == "bolt")
     if bolts:
-        held = _held(ground)
+        held = _held(basis)
         yield Lap("bolts", "Bolt holes", BOLTS.format(held=held), bolts, setups[0].key, False, RIM)
     key = next(setup.key for setup in setups if setup.key == "mill")
-    if toothed(ground.job):
+    if toothed(basis.job):
         do = "Cut nothing: each slot's middle has to meet a pointer in the spindle, and the last move the first slot."
         yield Lap("check", "Check the ring's slots", do, tuple(slots), key, True)
     else:
-        yield from _milling_laps(ground, cuts, slots, passes, key)
+        yield from _milling_laps(basis, cuts, slots, passes, key)
     laid = setups[-1]
     before = ""  # laying the work flat is said once, at the first lap that needs it
     if laid.key != key:
@@ -66,20 +66,20 @@ def plan_laps(
     ):
         mine = tuple(cut.number for work in works for cut in cuts if cut.work == work and not _reading(cut))
         if mine:
-            reads = "" if laid.key != key or not ground.turns else f" {_reads(ground)}"
-            then = _on_circle(ground, [cuts[number - 1] for number in mine]) if name == "holes" else ""
-            yield Lap(name, title, f"{do.format(held=_held(ground))}{before}{reads}", mine, laid.key, False, then)
+            reads = "" if laid.key != key or not basis.turns else f" {_reads(basis)}"
+            then = _on_circle(basis, [cuts[number - 1] for number in mine]) if name == "holes" else ""
+            yield Lap(name, title, f"{do.format(held=_held(basis))}{before}{reads}", mine, laid.key, False, then)
             before = ""
     for reading, (name, title) in READINGS.items():
         mine = tuple(cut.number for cut in cuts if _reading(cut) == reading)
         if mine:
             lying = f" {' '.join(laid.lines)} {laid.says}" if laid.key != key else ""
-            yield Lap(name, title, f"{BACK} {HOLES.format(held=_held(ground))}{lying}", mine, laid.key)
+            yield Lap(name, title, f"{BACK} {HOLES.format(held=_held(basis))}{lying}", mine, laid.key)
 
 
-def _held(ground: Ground) -> str:
+def _held(basis: IndexBasis) -> str:
     """What is locked where a hole is drilled."""
-    return "the table" if ground.table is not None else "the axis" if ground.turns else "both slides"
+    return "the table" if basis.table is not None else "the axis" if basis.turns else "both slides"
 
 
 def _reading(cut: Cut) -> int:
@@ -87,11 +87,11 @@ def _reading(cut: Cut) -> int:
     return cut.drill.reading if cut.drill is not None else 0
 
 
-def _reads(ground: Ground) -> str:
+def _reads(basis: IndexBasis) -> str:
     """How the free slide comes to read distances from the centre, after the cutter's touch on the rim."""
-    if ground.cutter is None:
+    if basis.cutter is None:
         return "Distances are from the wheel's centre, along the slide that is left free."
-    at_touch = length(ground.wheel.radius_mm + ground.cutter.diameter / 2)
+    at_touch = length(basis.wheel.radius_mm + basis.cutter.diameter / 2)
     return (
         f"Where the cutter touched the rim the slide read 0, {at_touch} from the centre: let it read {at_touch} there "
         "from now on, and it gives every distance from the centre."
@@ -99,13 +99,13 @@ def _reads(ground: Ground) -> str:
 
 
 def _milling_laps(
-    ground: Ground, cuts: tuple[Cut, ...], slots: list[int], passes: tuple[SlotPass, ...], key: str
+    basis: IndexBasis, cuts: tuple[Cut, ...], slots: list[int], passes: tuple[SlotPass, ...], key: str
 ) -> Iterator[Lap]:
     """Scratch lap, full depth, further passes, gap."""
-    then = _gauge(ground) if ground.job.gauge is not None and ground.job.pulley is not None else ""
+    then = _gauge(basis) if basis.job.gauge is not None and basis.job.pulley is not None else ""
     do = "Only scratch a line at each slot; the last move must meet the first."
     yield Lap("scratch", "Scratch lap", do, tuple(slots), key, True, then)
-    depth = ground.slot.depth
+    depth = basis.slot.depth
     first = passes[0] if passes else SlotPass(0.0, 0.0, depth, "middle")
     turns = [("depth", "Full depth", slots)]
     if len(slots) >= FEWEST_FOR_TWO_LAPS:
@@ -119,16 +119,16 @@ def _milling_laps(
         yield _at_depth(f"pass-{number}", f"Pass {number}: {SIDES[one.side]}", sides or slots, one, key)
     gap = tuple(cut.number for cut in cuts if cut.work == "gap")
     if gap:
-        do = f"Cut the gap's metal away, pass by pass, to the slots' full depth; then {_sweep(ground)}"
+        do = f"Cut the gap's metal away, pass by pass, to the slots' full depth; then {_sweep(basis)}"
         yield Lap("gap", "Clear the gap", do, gap, key, depth_mm=depth)
 
 
-def _gauge(ground: Ground) -> str:
+def _gauge(basis: IndexBasis) -> str:
     """The gauge goes on; where the clamp stands in its way, how zero is found again."""
     again = "slot 1's line under the cutter"
-    if ground.table is not None:
-        first = ground.table.setting(ground.slots[0])
-        step = ground.table.dial_step
+    if basis.table is not None:
+        first = basis.table.setting(basis.slots[0])
+        step = basis.table.dial_step
         again += f" at {setting(first.turns, first.dial, step, first.circle, first.holes)}"
     return (
         f"{GAUGE} If the clamp stands in its way, leave the table where it is, take the clamp off, look, and clamp "
@@ -137,11 +137,11 @@ def _gauge(ground: Ground) -> str:
     )
 
 
-def _on_circle(ground: Ground, cuts: Sequence[Cut]) -> str:
+def _on_circle(basis: IndexBasis, cuts: Sequence[Cut]) -> str:
     """For holes that the circle on the table does not reach: its nearest hole, and what that costs in balance."""
     said = []
     for cut in cuts:
-        found = nearest_hole(ground.table, cut.at, cut.drill)
+        found = nearest_hole(basis.table, cut.at, cut.drill)
         if found is None:
             continue
         pin = holes(found.holes, found.circle)
@@ -152,13 +152,13 @@ def _on_circle(ground: Ground, cuts: Sequence[Cut]) -> str:
     return f"By the circle that is on the table: {'; '.join(said)}." if said else ""
 
 
-def _sweep(ground: Ground) -> str:
+def _sweep(basis: IndexBasis) -> str:
     """How the ridges go. Flat, the cutter's side towards the axis does the work: a right-hand cutter turns clockwise
     seen from above, so that work turning clockwise too runs against its teeth there. Source: geometry."""
-    if not ground.turns:
+    if not basis.turns:
         return "file the ridges off."
     way = " with the work turning clockwise, seen on its front: the other way the cutter climbs and snatches"
-    return f"sweep the floor from slot to slot{way if ground.flat else ''}. Come up to the last pass again."
+    return f"sweep the floor from slot to slot{way if basis.flat else ''}. Come up to the last pass again."
 
 
 def _at_depth(name: str, title: str, chosen: Sequence[int], one: SlotPass, key: str) -> Lap:

@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Protocol
 
+from wheelcad.drawing.dimension_text import degrees, length
 from wheelcad.drawing.model import (
     SMALL,
     Angular,
@@ -24,7 +25,6 @@ from wheelcad.drawing.model import (
     Table,
     View,
 )
-from wheelcad.drawing.say import degrees, length
 from wheelcad.drawing.symbols import polar
 from wheelcad.job.models import Job, Keyway
 from wheelcad.parts.blank.design import BlankDesign

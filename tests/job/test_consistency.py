@@ -6,7 +6,7 @@ import pytest
 
 from tests.conftest import demo_text, edited
 from tests.job.jobs import faults_in, place_of
-from wheelcad.job.agree import contradictions, form_of
+from wheelcad.job.consistency import contradictions, form_of
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 

@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 
 from tests.conftest import ROOT
-from wheelcad import apart
-from wheelcad.apart import Apart, TaskError, beside
+from wheelcad import processes
+from wheelcad.processes import OwnProcess, TaskError, beside
 
 WORKER = """
 import os, sys, time
 from pathlib import Path
-from wheelcad.apart import beside, serve
+from wheelcad.processes import beside, serve
 
 def work(tell, kind, place):
     tell("begun")
@@ -51,7 +51,7 @@ def worker(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
 
 def test_an_answer_and_what_was_heard_on_the_way(worker: str) -> None:
     heard: list[str] = []
-    with Apart(worker, "the worker", {"FLAVOUR": "salt"}) as process:
+    with OwnProcess(worker, "the worker", {"FLAVOUR": "salt"}) as process:
         process.give("plain", None)
         process.wait_for("begun", heard.append)
         assert heard == ["begun"]
@@ -63,7 +63,7 @@ def test_an_answer_and_what_was_heard_on_the_way(worker: str) -> None:
 
 
 def test_a_task_too_large_for_a_pipe_is_taken_at_once(worker: str) -> None:
-    with Apart(worker, "the worker") as process:
+    with OwnProcess(worker, "the worker") as process:
         process.give("plain", bytes(5_000_000))
         assert process.wait_for("answer", lambda _: None) == ("plain", None)
 
@@ -71,7 +71,7 @@ def test_a_task_too_large_for_a_pipe_is_taken_at_once(worker: str) -> None:
 def test_long_words_of_several_forks_come_whole(worker: str) -> None:
     """The name of a part that a fork had done once fell into the middle of another's long answer."""
     heard: list[str] = []
-    with Apart(worker, "the worker") as process:
+    with OwnProcess(worker, "the worker") as process:
         process.give("crowd", None)
         process.wait_for("answer", heard.append)
         told = [process.wait_for(name, heard.append) for name in heard if name not in ("begun", "answer")]
@@ -80,16 +80,16 @@ def test_long_words_of_several_forks_come_whole(worker: str) -> None:
 
 
 def test_an_error_comes_in_words(worker: str) -> None:
-    with Apart(worker, "the worker") as process:
+    with OwnProcess(worker, "the worker") as process:
         process.give("raise", None)
         with pytest.raises(TaskError, match="words: no such luck") as caught:
             process.wait_for("answer", lambda _: None)
     assert caught.value.about == "the pudding"
 
 
-@pytest.mark.skipif(not apart.FORKS, reason="forks are used on Linux only")
+@pytest.mark.skipif(not processes.FORKS, reason="forks are used on Linux only")
 def test_one_task_after_another_in_what_was_loaded_once(worker: str) -> None:
-    with Apart(worker, "the worker") as process:
+    with OwnProcess(worker, "the worker") as process:
         for number in range(3):
             process.give("plain", number)
             assert process.wait_for("answer", lambda _: None)[0] == "plain"
@@ -107,7 +107,7 @@ def test_one_task_after_another_in_what_was_loaded_once(worker: str) -> None:
 
 def test_a_task_that_is_given_up_leaves_what_was_loaded(worker: str, tmp_path: Path) -> None:
     late = tmp_path / "late"
-    with Apart(worker, "the worker", nice=5) as process:
+    with OwnProcess(worker, "the worker", nice=5) as process:
         process.give("linger", str(late))
         process.wait_for("forked", lambda _: None)
         pid = process._process.pid
@@ -128,28 +128,28 @@ def test_a_task_that_is_given_up_leaves_what_was_loaded(worker: str, tmp_path: P
 
 
 def test_a_process_that_cannot_start_is_named() -> None:
-    with Apart("no_such_module", "the worker") as process:
+    with OwnProcess("no_such_module", "the worker") as process:
         process.give("plain")
         with pytest.raises(TaskError, match="the worker ended without an answer"):
             process.wait_for("answer", lambda _: None)
 
 
-@pytest.mark.skipif(not apart.FORKS, reason="forks are used on Linux only")
+@pytest.mark.skipif(not processes.FORKS, reason="forks are used on Linux only")
 def test_its_forks_end_with_it(worker: str, tmp_path: Path) -> None:
     late = tmp_path / "late"
-    with Apart(worker, "the worker") as process:
+    with OwnProcess(worker, "the worker") as process:
         process.give("linger", str(late))
         process.wait_for("forked", lambda _: None)
     time.sleep(2)
     assert not late.exists()
 
 
-@pytest.mark.skipif(not apart.FORKS, reason="Linux only")
+@pytest.mark.skipif(not processes.FORKS, reason="Linux only")
 def test_a_killed_caller_leaves_nobody_at_work(worker: str, tmp_path: Path) -> None:
     late = tmp_path / "late"
     code = (
-        "import os, signal; from wheelcad.apart import Apart\n"
-        f"with Apart({worker!r}, 'the worker') as process:\n"
+        "import os, signal; from wheelcad.processes import OwnProcess\n"
+        f"with OwnProcess({worker!r}, 'the worker') as process:\n"
         f"    process.give('linger', {str(late)!r}); process.wait_for('forked', lambda _: None)\n"
         "    os.kill(os.getpid(), signal.SIGKILL)"
     )
@@ -162,11 +162,11 @@ def test_a_killed_caller_leaves_nobody_at_work(worker: str, tmp_path: Path) -> N
 
 @pytest.mark.parametrize("forks", [True, False])
 def test_work_beside(monkeypatch: pytest.MonkeyPatch, forks: bool) -> None:
-    monkeypatch.setattr(apart, "FORKS", forks and apart.FORKS)
+    monkeypatch.setattr(processes, "FORKS", forks and processes.FORKS)
     answers = [beside(lambda n=n: (n * n, os.getpid())) for n in range(4)]
     found = [answer() for answer in answers]
     assert [square for square, _ in found] == [0, 1, 4, 9]
-    assert all((pid != os.getpid()) == apart.FORKS for _, pid in found)
+    assert all((pid != os.getpid()) == processes.FORKS for _, pid in found)
 
 
 def _fail() -> None:
@@ -179,13 +179,13 @@ def test_what_is_raised_beside_is_raised_here() -> None:
     assert caught.value.filename == "gauge.step"
 
 
-@pytest.mark.skipif(not apart.FORKS, reason="forks are used on Linux only")
+@pytest.mark.skipif(not processes.FORKS, reason="forks are used on Linux only")
 def test_a_fork_that_dies_is_told() -> None:
     with pytest.raises(TaskError, match="without an answer"):
         beside(lambda: os._exit(1))()
 
 
-@pytest.mark.skipif(not apart.FORKS, reason="forks are used on Linux only")
+@pytest.mark.skipif(not processes.FORKS, reason="forks are used on Linux only")
 def test_a_fork_that_is_done_is_gone_before_anybody_asks() -> None:
     """With all the memory it held: a pipe would keep it until its long answer is read."""
     answer = beside(lambda: bytes(2**22))
@@ -196,13 +196,13 @@ def test_a_fork_that_is_done_is_gone_before_anybody_asks() -> None:
 
 
 def test_one_started_ahead_is_the_one_that_is_used(worker: str) -> None:
-    apart.start_ahead(worker)
-    ahead = apart._AHEAD[worker].pid
-    with Apart(worker, "the worker", lasts=False) as process:
+    processes.start_ahead(worker)
+    ahead = processes._AHEAD[worker].pid
+    with OwnProcess(worker, "the worker", lasts=False) as process:
         assert process._process.pid == ahead
         process.give("plain", None)
         assert process.wait_for("answer", lambda _: None)[0] == "plain"
-    assert worker not in apart._AHEAD
+    assert worker not in processes._AHEAD
 
 
 def test_the_kernel_is_loaded_without_the_viewer() -> None:

@@ -11,6 +11,7 @@ from wheelcad.parts.bracket import clear
 from wheelcad.parts.bracket.along_shapes import Maker
 from wheelcad.parts.bracket.arm import FILLET_RADII, NoArmError, arm_string
 from wheelcad.parts.bracket.blocks import fastener_blocks, nose_blocks, plate_blocks
+from wheelcad.parts.bracket.feasibility import KeepOut, TabStart, Task
 from wheelcad.parts.bracket.flat import regions, whole_outline
 from wheelcad.parts.bracket.gusset import (
     FLANGE_ROOM,
@@ -24,7 +25,6 @@ from wheelcad.parts.bracket.gusset import (
 )
 from wheelcad.parts.bracket.layout import BEND_MARGIN, Layout
 from wheelcad.parts.bracket.model import Asked, Gusset, Region, bolt_place, hole_distance
-from wheelcad.parts.bracket.sound import KeepOut, TabStart, Task
 from wheelcad.parts.sensor.design import SensorPlace
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.tangent import NoTangentError, Round
@@ -37,7 +37,7 @@ NECK_HOLES = 2.8  # of a mount hole's diameter: the band is never asked to be wi
 
 
 @dataclass(frozen=True)
-class Drawn:
+class FlatPattern:
     """A bracket's shape: layout, the flat's outline, its plane regions and gussets."""
 
     layout: Layout
@@ -46,7 +46,7 @@ class Drawn:
     gussets: tuple[Gusset, ...]
 
 
-def draw(asked: Asked, maker: Maker) -> Drawn:
+def draw(asked: Asked, maker: Maker) -> FlatPattern:
     """The layout drawn out, gussets included where wanted, and clear of everything. DesignError otherwise."""
     layout = maker(0.0)
     drawn = _plain(asked.job, asked.bracket, layout)
@@ -56,17 +56,17 @@ def draw(asked: Asked, maker: Maker) -> Drawn:
     return drawn
 
 
-def unhindered(asked: Asked, maker: Maker) -> Drawn:
+def unhindered(asked: Asked, maker: Maker) -> FlatPattern:
     """The layout drawn out without gussets and whatever stands in its way, to show what does. DesignError where it
     cannot be drawn at all."""
     return _plain(asked.job, asked.bracket, maker(0.0), hindered=False)
 
 
-def _plain(job: Job, bracket: Bracket, layout: Layout, hindered: bool = True) -> Drawn:
+def _plain(job: Job, bracket: Bracket, layout: Layout, hindered: bool = True) -> FlatPattern:
     _check_holes(layout, bracket.plate.thickness)
     string = _arm(job, bracket, layout, hindered)
     try:
-        return Drawn(layout, whole_outline(layout, string), regions(layout, string, bracket.plate.thickness), ())
+        return FlatPattern(layout, whole_outline(layout, string), regions(layout, string, bracket.plate.thickness), ())
     except NoTangentError:
         boss = layout.tab[-1]  # without one, the tab's straight sides always meet
         room = layout.tab_start - boss.x - boss.radius
@@ -95,7 +95,7 @@ def _check_holes(layout: Layout, thickness: float) -> None:
     faults.raise_if_any()
 
 
-def _with_gusset(asked: Asked, maker: Maker, plain: Drawn) -> Drawn:
+def _with_gusset(asked: Asked, maker: Maker, plain: FlatPattern) -> FlatPattern:
     """Drawn with the largest gussets that stand on sound plate and clear of everything.
 
     Where the plain arm gives no footing, its straight sides are made as long as the gusset.
@@ -127,7 +127,7 @@ def _with_gusset(asked: Asked, maker: Maker, plain: Drawn) -> Drawn:
     )
 
 
-def _on_footing(asked: Asked, drawn: Drawn, leg: tuple[float, float]) -> Drawn | None:
+def _on_footing(asked: Asked, drawn: FlatPattern, leg: tuple[float, float]) -> FlatPattern | None:
     """With gussets of these legs; None where no sound plate is under them. DesignError where they hit something."""
     t = asked.bracket.plate.thickness
     if not stands_on(drawn.regions[0], drawn.layout, leg, t):
@@ -209,7 +209,7 @@ def check_nose(job: Job, sensor: Sensor, place: SensorPlace, faults: Faults) -> 
         faults.add(("sensor", "body_diameter"), why, allowed=f"at least {length(least, 1)}", hint=hint)
 
 
-def _check_room(asked: Asked, drawn: Drawn) -> None:
+def _check_room(asked: Asked, drawn: FlatPattern) -> None:
     """DesignError when the bracket or its nuts would hit what turns, or bracket or sensor would stand in a belt."""
     job, place, t, slide = asked.job, asked.place, asked.bracket.plate.thickness, drawn.layout.slide
     blocks = plate_blocks(drawn.regions, drawn.layout.bends, drawn.gussets, t)

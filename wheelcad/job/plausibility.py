@@ -12,7 +12,7 @@ from fractions import Fraction
 from wheelcad.codes import Check
 from wheelcad.errors import Fault, Key
 from wheelcad.findings import PRACTICE, Finding
-from wheelcad.job.agree import form_of
+from wheelcad.job.consistency import form_of
 from wheelcad.job.elements import element_of
 from wheelcad.job.models import Job
 from wheelcad.job.sizes import SIZES, Size

@@ -1,6 +1,6 @@
 """Work in processes of its own, and the words that go between: both ends, knowing nothing of the work.
 
-`Apart` starts `python -m MODULE`, which may get ready while its task is still being worked out, and answers with
+`OwnProcess` starts `python -m MODULE`, which may get ready while its task is still being worked out, and answers with
 pickles on its standard output: ("fork", its process id), ("done", (name, answer)) for every part of the task, then
 ("end", None), or ("error", (words, part)). It may be given one task after another: each is done in a fork of what was
 loaded once, so that no task leaves anything behind for the next. `beside` does a part of a task in a fork of its own.
@@ -43,8 +43,8 @@ _AHEAD: dict[str, subprocess.Popen[bytes]] = {}  # started before anybody asked,
 
 
 def start_ahead(module: str, environment: Mapping[str, str] = NO_CHANGE) -> None:
-    """Start a module's process now, for the `Apart` with one task that will ask for it. It ends by itself when none
-    does."""
+    """Start a module's process now, for the `OwnProcess` with one task that will ask for it; it ends by itself when
+    none does."""
     _AHEAD[module] = _started(module, environment, ONCE)
 
 
@@ -58,7 +58,7 @@ def _started(module: str, environment: Mapping[str, str], *words: str) -> subpro
     )
 
 
-class Apart:
+class OwnProcess:
     """The caller's end. module: what to run; name: what a message calls it; environment: variables it gets besides;
     nice: by how much it stands back behind this process, 0 to 19; lasts: whether more than one task may come."""
 
@@ -73,7 +73,7 @@ class Apart:
         self._giving: threading.Thread | None = None
         self._asked, self._ended = False, True
 
-    def __enter__(self) -> Apart:
+    def __enter__(self) -> OwnProcess:
         ahead = None if self._lasts else _AHEAD.pop(self._module, None)
         words = () if self._lasts else (ONCE,)
         self._process = ahead or _started(self._module, self._environment, *words)
@@ -336,4 +336,4 @@ def _work_and_end(work: Callable[[], Any], held: IO[bytes]) -> NoReturn:
         os._exit(code)
 
 
-__all__ = ["Apart", "Say", "TaskError", "Tell", "beside", "serve", "start_ahead"]
+__all__ = ["OwnProcess", "Say", "TaskError", "Tell", "beside", "serve", "start_ahead"]

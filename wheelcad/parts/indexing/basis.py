@@ -13,7 +13,7 @@ from wheelcad.parts.wheel.passes import lies_flat
 
 
 @dataclass(frozen=True)
-class Ground:
+class IndexBasis:
     """slots: their exact angles from the (first) gap, rising; degrees.
 
     slot: as it comes out with this set-up. cutter: None without one, or where the teeth are there already. flat: the
@@ -47,8 +47,8 @@ def toothed(job: Job) -> bool:
     return job.wheel.as_found is not None and job.wheel.as_found.toothed
 
 
-def ground_of(job: Job, wheel: WheelDesign) -> Ground:
-    """The ground for a job's wheel and shop."""
+def basis_of(job: Job, wheel: WheelDesign) -> IndexBasis:
+    """The basis for a job's wheel and shop."""
     rising = tuple(sorted(wheel.teeth.slots_exact))
     spec = job.shop.rotary_table
     cutter = None if toothed(job) else job.shop.cutter
@@ -57,4 +57,4 @@ def ground_of(job: Job, wheel: WheelDesign) -> Ground:
     if cutter is not None and not flat and table is None and not job.shop.rotary_axis:
         # nothing that could stand on edge: the floor's corners come out with the cutter's radius
         slot, flat = replace(slot, corner_radius=cutter.diameter / 2), True
-    return Ground(job, wheel, rising, slot, cutter, table, flat)
+    return IndexBasis(job, wheel, rising, slot, cutter, table, flat)

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tests.signal.wheels import job_of
-from wheelcad.packet.eye import eye_view, eye_words, iron_spans, level_spans, pickup_trace
+from wheelcad.packet.scope_trace import iron_spans, level_spans, pickup_trace, scope_picture, scope_words
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.signal.detect import zero_crossings
 
@@ -18,7 +18,7 @@ SENSOR_AT = 60.0  # of the test jobs, gap at 0: its middle passes 60 degrees aft
 def drawn(**sensor: Any) -> list[tuple[float, float]]:
     """(crank, height up the picture) of the path's points."""
     job = job_of(4, sensor=sensor)
-    svg = eye_view(job, design_wheel(job))
+    svg = scope_picture(job, design_wheel(job))
     path = svg[svg.index('<path d="') + 9 :].split('"')[0]
     numbers = [float(word) for word in path.replace("M", "").replace("L", "").split()]
     return [(x, -y) for x, y in zip(numbers[::2], numbers[1::2], strict=True)]
@@ -82,12 +82,12 @@ def test_where_the_sensor_looks_along_edges_are_those_at_its_radius() -> None:
 
 
 def test_the_words_say_which_level_it_is_and_what_is_assumed() -> None:
-    pole = eye_words(job_of(4, sensor={"kind": "reluctance"}))
+    pole = scope_words(job_of(4, sensor={"kind": "reluctance"}))
     assert "falls through zero" in pole
     assert "assumed" not in pole
-    assert "is pulled low while a tooth" in eye_words(job_of(4))
-    assert "assumed" in eye_words(job_of(4))
-    given = eye_words(job_of(4, sensor={"output": "iron-high"}))
+    assert "is pulled low while a tooth" in scope_words(job_of(4))
+    assert "assumed" in scope_words(job_of(4))
+    given = scope_words(job_of(4, sensor={"output": "iron-high"}))
     assert "stands high while a tooth" in given
     assert "assumed" not in given
-    assert eye_words(job_of(4).model_copy(update={"sensor": None})) == ""
+    assert scope_words(job_of(4).model_copy(update={"sensor": None})) == ""

@@ -8,7 +8,7 @@ from tests.conftest import demo_text, edited
 from wheelcad.job import describe
 from wheelcad.job.kinds import Quantity
 from wheelcad.job.models import Job
-from wheelcad.job.plausible import likely_slips
+from wheelcad.job.plausibility import likely_slips
 from wheelcad.job.reader import parse_job
 from wheelcad.job.sizes import SIZES
 from wheelcad.words import Words

@@ -82,7 +82,7 @@ def _cut(first: Floats, width: Floats) -> Spans:
     return sorted(out)
 
 
-def eye_view(job: Job, wheel: WheelDesign, width_mm: float = 150.0) -> str:
+def scope_picture(job: Job, wheel: WheelDesign, width_mm: float = 150.0) -> str:
     """The trace from TDC of cylinder 1 to the next, with degrees; "" without a sensor."""
     if job.sensor is None:
         return ""
@@ -102,7 +102,7 @@ def eye_view(job: Job, wheel: WheelDesign, width_mm: float = 150.0) -> str:
     return _drawn(path, left, width_mm, zero=element_of(job.sensor) == "pole")
 
 
-def eye_words(job: Job) -> str:
+def scope_words(job: Job) -> str:
     """What the trace shows, in a sentence; "" without a sensor."""
     if job.sensor is None:
         return ""

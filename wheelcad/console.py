@@ -9,7 +9,7 @@ from typing import TextIO
 from wheelcad.errors import Fault, JobFileError
 
 
-def say(text: str, stream: TextIO | None = None) -> None:
+def write_out(text: str, stream: TextIO | None = None) -> None:
     """Print a line. JobFileError where it cannot be printed, on a full disk say.
 
     Where nobody reads any more (`| true`, a closed window) the rest goes nowhere, and the work's own exit code stands.
