@@ -32,6 +32,11 @@ SHAPES = {
 }
 
 
+def cut_length(path: CutPath) -> float:
+    """Of an open cut, mm."""
+    return sum(edge.length for edge in path.edges())
+
+
 def test_what_is_written_comes_back(tmp_path: Path) -> None:
     write_cut_dxf(tmp_path / "a.dxf", SHAPES)
     found = read_cut_dxf(tmp_path / "a.dxf")
@@ -52,8 +57,8 @@ def test_lengths_of_open_cuts() -> None:
     straight, bent = SHAPES["SLIT"]
     assert isinstance(straight, CutPath)
     assert isinstance(bent, CutPath)
-    assert straight.length == pytest.approx(10)
-    assert bent.length == pytest.approx(math.pi * 5 + 10)
+    assert cut_length(straight) == pytest.approx(10)
+    assert cut_length(bent) == pytest.approx(math.pi * 5 + 10)
 
 
 def test_the_same_bytes_whatever_the_order_of_layers() -> None:
@@ -106,7 +111,7 @@ def test_what_a_table_cannot_follow_is_named(tmp_path: Path) -> None:
     found = read_cut_dxf(tmp_path / "a.dxf")
     assert found.strange == ("OUTLINE: SPLINE",)
     (arc,) = found.paths["OUTLINE"]
-    assert arc.length == pytest.approx(math.pi / 2 * 5)
+    assert cut_length(arc) == pytest.approx(math.pi / 2 * 5)
 
 
 @pytest.mark.parametrize("data", [b"", b"\xff\xfe\x00", b"0\nSECTION\n2\n", b"hello"])

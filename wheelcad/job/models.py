@@ -1,6 +1,6 @@
 """What a job file may say, as frozen models in base units (mm, degrees, rpm, Hz, kg, ms).
 
-The sections live beside this module: `turning` (engine, wheel, pulley, adapter), `cam`, `standing` (sensor, bracket,
+The sections live beside this module: `rotating` (engine, wheel, pulley, adapter), `cam`, `stationary` (sensor, bracket,
 gauge), `survey`, `controller`, `tolerances` and `workshop` (balance, shop). Each field's description is the reference:
 the JSON Schema, the starter job and the README's tables are made from these models, where a field's default is in base
 units whatever `units` says, and its first example is what a job in mm would write. Whether values fit each other is not
