@@ -242,7 +242,7 @@ def by_paper(plan: IndexPlan, _: object = None) -> Wheel:
 
 def printed(plan: IndexPlan) -> str:
     """The text of the milling sheets as they are typeset, header and foot left out."""
-    design = SimpleNamespace(job=plan.job, indexing=plan)
+    design = SimpleNamespace(job=plan.job, indexing=plan, marks=plan.marks)
     with tempfile.TemporaryDirectory() as folder:
         data = _data(design, list(milling(design)))  # type: ignore[arg-type]
         path = Path(folder) / "out.pdf"
