@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from tests.checks.fem import test_proposals as proposed
 from tests.checks.fem import test_response as shaken
 from tests.outside import test_balance_examples as planes
 from tests.outside import test_disc_elements as discs
@@ -20,7 +21,8 @@ from tests.outside import test_finite_elements as solids
 from tests.outside import test_unbalance as unbalance
 from tests.parts import test_balance_reading as readings
 from tests.parts import test_balance_search as searches
-from wheelcad.checks.fem import elastic, plane
+from wheelcad.checks.fem import elastic, mending, plane
+from wheelcad.checks.fem.model import scaled
 from wheelcad.parts.balance import candidates, reading
 from wheelcad.trade import resonance
 from wheelcad.trade import unbalance as trade
@@ -139,6 +141,25 @@ def by_radius_not_diameter(mass: float, **given: float) -> float:
     return plain_visible(mass, **{**given, "mandrel_diameter_mm": given["mandrel_diameter_mm"] / 2})
 
 
+plain_worst, plain_judged = mending.worst, mending.keeps
+
+
+def stiffer_than_it_is(held: Any, speeds: Any) -> Any:
+    """A combination judged by frequencies a fifth too high."""
+    return plain_worst([scaled(one, 1.2) for one in held], speeds)
+
+
+def never_cleared(*given: Any) -> bool:
+    """The judgement turned round."""
+    return not plain_judged(*given)
+
+
+def searched() -> None:
+    """What is offered for a frequency inside the speeds clears it, and is the cheapest that does."""
+    with pytest.MonkeyPatch.context() as patch:
+        proposed.test_the_search_finds_the_cheapest_combination(patch)
+
+
 KT = partial(discs.test_a_plate_with_a_hole, 20.0, 2.51)
 SPUN = discs.test_a_disc_with_a_bore_without_and_with_a_pinhole
 RESONANCE = shaken.test_at_resonance_everything_grows_by_one_over_twice_the_damping
@@ -174,6 +195,8 @@ FAULTS: tuple[Fault, ...] = (
     ("reading, unit", PUTTY, "wheelcad.parts.balance.correction.unbalance_read", grams_for_kilograms),
     ("readings, what holes take out", CORRECTED, "wheelcad.parts.balance.candidates._vector", too_light),
     ("best pair, oversize forgotten", BEST, "wheelcad.parts.balance.spread.OVERSIZE_MM", 0.0),
+    ("combination, judged too stiff", searched, "wheelcad.checks.fem.mending.worst", stiffer_than_it_is),
+    ("combination, judged the wrong way", searched, "wheelcad.checks.fem.mending.keeps", never_cleared),
     ("edges, level", EDGES, f"{READING}.LEVEL_MM_M", 0.06),
     ("edges, arbour", EDGES, f"{READING}.knife_edge_visible_g_mm", by_radius_not_diameter),
 )
