@@ -118,9 +118,10 @@ def test_the_strip_names_every_cylinder_where_it_fires(six: Job) -> None:
 def test_a_place_clicked_on_the_map_is_where_the_gap_then_passes(six: Job) -> None:
     found = map_json(six)
     assert found is not None
+    assert six.sensor is not None
     assert len(found["margin"]) == len(found["clear"]) == len(found["error"]) == 360
     for place in (0, 57, found["best"]):
-        wheel = six.wheel.model_copy(update={"gap_at": gap_at_for(six, float(place))})
+        wheel = six.wheel.model_copy(update={"gap_at": gap_at_for(six.sensor, float(place))})
         moved = map_json(six.model_copy(update={"wheel": wheel}).with_source(six.source))
         assert moved is not None
         assert moved["here"] == place

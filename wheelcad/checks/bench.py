@@ -33,16 +33,15 @@ def degrees_of(text: str) -> Fraction:
     return sum((part / MINUTE**k for k, part in enumerate(parts)), Fraction(0))
 
 
-def check_bench(folder: Path, plan: IndexPlan) -> list[Finding]:
-    """The page's data and its tables on paper. OSError or ValueError when it cannot be read."""
-    assert plan.table is not None
+def check_bench(folder: Path, plan: IndexPlan, table: TurnTable) -> list[Finding]:
+    """The page's data and its tables on paper; table: the plan's. OSError or ValueError when it cannot be read."""
     page = (folder / BENCH).read_text(encoding="utf-8")
     held = re.search(r'<script type="application/json" id="plan">(.*?)</script>', page, re.S)
     if held is None:
         return [holds(Check.BENCH_STEPS, BENCH, False, "no block of data", "the page's script works on it", OWN)]
     data: dict[str, Any] = json.loads(held[1])
-    wrong = [*_general(data, plan, plan.table, page), *_steps(data["steps"], plan, plan.table)]
-    tables = list(_tables(page, plan, plan.table))
+    wrong = [*_general(data, plan, table, page), *_steps(data["steps"], plan, table)]
+    tables = list(_tables(page, plan, table))
     why = f"{len(plan.stops)} stops: setting, dial from either end, pin, move, edge and order, worked out again"
     said = "; ".join(wrong[:3]) or f"{len(data['steps'])} stops"
     paper = "the same settings in the page's tables, for paper"

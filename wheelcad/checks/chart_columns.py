@@ -15,6 +15,7 @@ from wheelcad.files.csvs import read_csv
 from wheelcad.findings import OWN, Finding, at_most, holds
 from wheelcad.parts.indexing.chart import CHART_FILE, HEADER, POINTS_FILE, POINTS_HEADER
 from wheelcad.parts.indexing.model import IndexPlan, Stop
+from wheelcad.parts.indexing.settings import TurnTable
 from wheelcad.trade.frames import apart_deg
 
 COLUMN_LIMIT = 2e-9  # nine decimals are kept, of mm and degrees
@@ -30,7 +31,7 @@ def check_chart_columns(folder: Path, plan: IndexPlan) -> Iterator[Finding]:
     wrong = [said for row, stop in zip(rows, plan.stops, strict=False) for said in _wrong(row, stop)]
     yield _same(CHART_FILE, wrong, len(rows), len(plan.stops))
     if plan.table is not None and plan.scale is not None:
-        yield _edges(rows, plan)
+        yield _edges(rows, plan.table, plan.scale_rises)
     if plan.job.shop.readout:
         yield _head(folder / POINTS_FILE, POINTS_HEADER, POINTS_FILE)
         yield _points(read_csv(folder / POINTS_FILE), plan)
@@ -91,15 +92,14 @@ def _near(text: str, wanted: float | None) -> bool:
     return abs(float(text) - wanted) <= COLUMN_LIMIT
 
 
-def _edges(rows: list[Row], plan: IndexPlan) -> Finding:
+def _edges(rows: list[Row], table: TurnTable, rises: bool) -> Finding:
     """The table's edge from turns and dial alone: it rises with the work or against it, from the same zero."""
-    assert plan.table is not None
     off = 0.0
     for row in rows:
-        reached = int(row["turns"]) * float(plan.table.per_turn) + float(row["dial_deg"])
-        wanted = reached if plan.scale_rises else -reached
+        reached = int(row["turns"]) * float(table.per_turn) + float(row["dial_deg"])
+        wanted = reached if rises else -reached
         away = apart_deg(float(row["scale_deg"]), wanted) if row["scale_deg"] else math.inf
-        off = max(off, away - float(plan.table.dial_step) / 2)
+        off = max(off, away - float(table.dial_step) / 2)
     why = "what the table's edge reads against turns and dial, within half a mark of the dial"
     return at_most(Check.CHART_COLUMNS, f"{CHART_FILE}, edge", max(off, 0.0), "deg", EDGE_LIMIT, why, OWN)
 

@@ -162,7 +162,7 @@ def _checks(folder: Path, design: Design, bare: Design) -> Iterator[_Check]:
         if plan.job.shop.rotary_axis:
             yield _Check("", PROGRAM_FILE, lambda: check_axis_program(folder, plan))
         if plan.table is not None:
-            yield _Check("", BENCH, lambda: check_bench(folder, plan))
+            yield _Check("", BENCH, partial(check_bench, folder, plan, plan.table))
     for part in drawn_parts(design):
         yield _Check("", f"{part}-drawing.dxf", partial(check_drawings, folder, part, design))
 

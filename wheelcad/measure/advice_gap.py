@@ -6,6 +6,7 @@ bound it only the side away from the gap matters, so that either may be cut agai
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -29,14 +30,13 @@ def move_gap(case: Case) -> list[Advice]:
     base = offset(case.errors)
     off = case.errors - base
     m = case.missing
-    best: tuple[float, int] | None = None
+    best = (math.inf, 0)
     for first in range(n):  # the gap lies between slots first and first + m
         inside = (first + np.arange(m + 1)) % n
         rest = np.delete(off, inside)
         left = float(np.ptp(rest)) if len(rest) else 0.0
-        if best is None or left < best[0] - 1e-9:
+        if left < best[0] - 1e-9:
             best = (left, first)
-    assert best is not None
     left, first = best
     if left > 0.7 * float(np.ptp(off)) or first == n - 1:
         return []

@@ -118,9 +118,7 @@ def page_data(plan: IndexPlan) -> dict[str, object]:
 
 
 def _step(plan: IndexPlan, table: TurnTable, stop: Stop) -> dict[str, object]:
-    setting, move, per, step = stop.setting, stop.move, table.per_turn, table.dial_step
-    assert setting is not None
-    assert move is not None
+    (setting, move), per, step = stop.on_table, table.per_turn, table.dial_step
     met = f"Look: {stop.check.says}." if stop.check else ""
     opened = plan.opening(stop.lap) if stop.place == 1 else None
     return {
@@ -157,12 +155,12 @@ def _do(plan: IndexPlan, stop: Stop) -> str:
 
 def _ask(plan: IndexPlan, table: TurnTable, stop: Stop) -> str:
     """The question at a closing, and where a lap has come past a quarter of a revolution; "" elsewhere."""
-    assert stop.setting is not None
-    dial = words.dial(stop.setting.dial, table.dial_step)
+    setting, _ = stop.on_table
+    dial = words.dial(setting.dial, table.dial_step)
     if stop.closing:
         return (
             f"Once round is {words.turns(table.ratio)}; past zero the count has begun again, and "
-            f"{words.turns(stop.setting.turns)} + {dial} is the first line. Does the cutter stand exactly on it?"
+            f"{words.turns(setting.turns)} + {dial} is the first line. Does the cutter stand exactly on it?"
         )
     if stop.lap.key != "scratch":
         return ""
@@ -177,15 +175,15 @@ def _first(plan: IndexPlan, table: TurnTable, stop: Stop) -> str:
 
 def _quarter(plan: IndexPlan, table: TurnTable, stop: Stop) -> str:
     """The question where a lap has come past a quarter of a revolution; "" elsewhere."""
-    assert stop.setting is not None
-    dial = words.dial(stop.setting.dial, table.dial_step)
+    setting, _ = stop.on_table
+    dial = words.dial(setting.dial, table.dial_step)
     if stop.place == 1:
         return ""
     before = plan.stops[stop.number - 2].at
     if int(before // 90) == int(stop.at // 90) or stop.past_zero:
         return ""
     edge = f" The table's edge reads {words.edge(stop.scale_deg)}." if stop.scale_deg is not None else ""
-    return f"{words.turns(stop.setting.turns).capitalize()} counted since zero, and {dial} on the dial.{edge}"
+    return f"{words.turns(setting.turns).capitalize()} counted since zero, and {dial} on the dial.{edge}"
 
 
 def _ahead(plan: IndexPlan, table: TurnTable, stop: Stop) -> str:

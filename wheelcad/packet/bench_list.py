@@ -50,9 +50,7 @@ def _table(plan: IndexPlan, stops: Sequence[Stop], title: str) -> str:
     heads = ["cut", "turns", "dial", *(["hole"] if pins else []), "turn on", *(["edge"] if edge else []), *drilled]
     rows = ["<tr>" + "".join(f'<th scope="col">{head}</th>' for head in heads) + "</tr>"]
     for place, stop in enumerate(stops):
-        setting, move = stop.setting, stop.move
-        assert setting is not None
-        assert move is not None
+        setting, move = stop.on_table
         label = f"{stop.cut} again" if stop.closing else str(stop.cut)
         cells = [BOX + label, str(setting.turns), words.dial(setting.dial, step)]
         if pins:

@@ -11,7 +11,6 @@ from wheelcad.packet.page import PacketPage
 from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.common.profile import groove_floor_width
 from wheelcad.parts.common.stack import Land
-from wheelcad.parts.design import Design
 from wheelcad.trade.cutting import passes, turning_rpm
 from wheelcad.trade.materials import material
 from wheelcad.words import diameter, length, number
@@ -118,16 +117,13 @@ def _as_found_rim(blank: BlankDesign, reads: str) -> list[str]:
     ]
 
 
-def turning_page(design: Design, findings: Sequence[Finding] = ()) -> PacketPage:
-    """The page; only for jobs with a blank."""
-    blank = design.blank
-    assert blank is not None
+def turning_page(blank: BlankDesign, limit: float | None, findings: Sequence[Finding] = ()) -> PacketPage:
+    """The page. limit: what an indicator may read, mm, where the balance has one."""
     page = PacketPage("At the lathe: turn the blank")
     page.words(
         "The drawing is blank-drawing. Turn everything in one chucking where you can: a surface that runs out puts "
         "more out of balance than the missing tooth does."
     )
-    limit = design.balance.runout_limit_mm
     reads = f"no more than {length(limit)}" if limit is not None else "as little as you can reach"
     lines = [
         "Mark TDC on the hub before anything is turned off: turning may take the maker's marks.",

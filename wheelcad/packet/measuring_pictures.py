@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 
 from wheelcad.job.consistency import form_of
-from wheelcad.job.models import BehindFront, Job, Step
+from wheelcad.job.models import BehindFront, Job, Keyway, Step
 from wheelcad.packet.sketch import Point, Sketch
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
@@ -114,7 +114,7 @@ def _front(job: Job, wheel: WheelDesign) -> Sketch | None:
     _tdc(sketch, radius)
     sketch.turning(1.12 * radius, sense)
     if pulley.bore is not None:
-        _bore(sketch, job, radius, sense)
+        _bore(sketch, pulley.bore / 2, pulley.keyway, radius, sense)
     bolts = pulley.bolts
     if bolts is not None:
         circle = bolts.circle / 2
@@ -139,14 +139,9 @@ def _tdc(sketch: Sketch, radius: float) -> None:
     sketch.words("TDC line, straight up", (0.04 * radius, 1.24 * radius), "start")
 
 
-def _bore(sketch: Sketch, job: Job, radius: float, sense: int) -> None:
-    pulley = job.pulley
-    assert pulley is not None
-    assert pulley.bore is not None
-    bore = pulley.bore / 2
+def _bore(sketch: Sketch, bore: float, key: Keyway | None, radius: float, sense: int) -> None:
     sketch.circle((0, 0), bore, thick=True)
     sketch.balloon("B1", _at(bore, 250, sense), _at(1, 250, sense))
-    key = pulley.keyway
     if key is None:
         return
     half = math.degrees(math.asin(min(1.0, key.width / 2 / bore)))
@@ -160,7 +155,7 @@ def _bore(sketch: Sketch, job: Job, radius: float, sense: int) -> None:
     )
     sketch.balloon("B3", out, (across[0] + out[0] * 0.2, across[1] + out[1] * 0.2))
     if abs(key.at % 360) > 1e-6:
-        sketch.angle("B4", (bore + pulley.bore) / 2, key.at, sense)
+        sketch.angle("B4", 1.5 * bore, key.at, sense)
     else:
         sketch.balloon("B4", (0, 0.72 * radius), (1, 0))
 

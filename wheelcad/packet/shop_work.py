@@ -133,7 +133,7 @@ def gauge(design: Design, findings: Sequence[Finding] = ()) -> Iterator[PacketPa
 def turning(design: Design, findings: Sequence[Finding] = ()) -> Iterator[PacketPage]:
     """The lathe, where there is a blank."""
     if design.blank is not None:
-        yield turning_page(design, findings)
+        yield turning_page(design.blank, design.balance.runout_limit_mm, findings)
 
 
 def milling(design: Design) -> Iterator[PacketPage]:

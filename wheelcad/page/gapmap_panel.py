@@ -9,7 +9,7 @@ from nicegui import run
 from nicegui.element import Element
 
 from wheelcad.errors import DesignError
-from wheelcad.job.models import Job
+from wheelcad.job.models import Job, Sensor
 from wheelcad.page.latest import Latest
 from wheelcad.page.session import State
 from wheelcad.page.view import PageView
@@ -45,11 +45,9 @@ def map_json(job: Job) -> Json | None:
     }
 
 
-def gap_at_for(job: Job, passes_deg: float) -> float:
-    """wheel.gap_at, 0 ≤ a < 360, with which the gap passes the job's sensor, which it must have, `passes_deg` of crank
-    after TDC of cylinder 1."""
-    assert job.sensor is not None
-    return float(wrap_360(job.sensor.at - passes_deg))
+def gap_at_for(sensor: Sensor, passes_deg: float) -> float:
+    """wheel.gap_at, 0 ≤ a < 360, with which the gap passes the sensor `passes_deg` of crank after TDC of cylinder 1."""
+    return float(wrap_360(sensor.at - passes_deg))
 
 
 class GapMapView(Element, component="gap_map.js"):
@@ -72,7 +70,7 @@ class GapMapView(Element, component="gap_map.js"):
     def _chosen(self, passes_deg: float) -> None:
         job = self.view.state.job
         if job is not None and job.sensor is not None:
-            self.view.set(("wheel", "gap_at"), f"{gap_at_for(job, passes_deg):g} deg")
+            self.view.set(("wheel", "gap_at"), f"{gap_at_for(job.sensor, passes_deg):g} deg")
 
     async def _show(self, state: State) -> None:
         if state.job is None:

@@ -226,8 +226,9 @@ class Session(Board[State]):
                     said.append(f"{dotted_all(change.key)}: {change.value or 'left out'}")
                     last, by = dotted_all(change.key), who
         finally:
-            if self.state.is_working and (not said or text == self.state.text):  # left for this change, which is none
-                self.show(self._with_design(self.state))
+            job, unchanged = self.state.job, not said or text == self.state.text
+            if self.state.is_working and unchanged and job is not None:  # left for this change, which is none
+                self.show(self._with_design(self.state, job))
         if text == self.state.text:
             return self.state
         return self._changed(text, "; ".join(said), by, last, join=True)
@@ -286,11 +287,10 @@ class Session(Board[State]):
         with contextlib.suppress(Exception):  # what is wrong with it is told with all else, below
             state = replace(state, figures=compared(quick_figures(job, old.figures, self._kept), self._before))
         self.show(state)
-        return state if self._typed else self._with_design(state)  # what is typed already is designed with the rest
+        return state if self._typed else self._with_design(state, job)  # typed already: designed with the rest
 
-    def _with_design(self, state: State) -> State:
-        assert state.job is not None
-        design, faults = designed(state.job, self._kept)
+    def _with_design(self, state: State, job: Job) -> State:
+        design, faults = designed(job, self._kept)
         return replace(
             state,
             number=state.number + 1,

@@ -18,8 +18,9 @@ def known_points(job: Job, front_z_mm: float) -> dict[str, tuple[float, float, f
     """The crank axis and the pulley's bolts with cylinder 1 at TDC, all on the front face as found (z front_z_mm)."""
     out = {CENTRE: (0.0, 0.0, front_z_mm)}
     bolts = job.bolts
-    for k in range(bolts.count if bolts is not None else 0):
-        assert bolts is not None
+    if bolts is None:
+        return out
+    for k in range(bolts.count):
         x, y = point_at(bolts.circle / 2, bolts.first_at + 360.0 * k / bolts.count, job.sense).tolist()
         out[f"{BOLT}{k + 1}"] = (x, y, front_z_mm)
     return out

@@ -125,6 +125,13 @@ class Stop:
             return self.scribe.name
         return f"{WORKS[self.work][0]} {self.feature}" + (", side" if self.work == "side" else "")
 
+    @property
+    def on_table(self) -> tuple[TableSetting, Move]:
+        """Setting and move of a stop of a plan with a table; ValueError for any other."""
+        if self.setting is None or self.move is None:
+            raise ValueError("a stop without a table has no setting")
+        return self.setting, self.move
+
     def orders(self, units: str) -> str:
         """What is drilled or marked here, in a sentence; "" where the lap's own order says all."""
         work = self.drill or self.scribe
