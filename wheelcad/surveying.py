@@ -104,7 +104,7 @@ def _by_photos(
     rest = list(things([name for name in left if name not in held or not write], Words(job.units), survey))
     if write:
         if survey.face is not None and job.bracket is not None:
-            changes |= face_change(job, survey.face.z_mm, front)
+            changes |= face_change(job, job.bracket, survey.face.z_mm, front)
         text += "\n" + "\n".join([*rest, written(path, changes)])
     elif rest:
         text += "\n" + "\n".join(rest)

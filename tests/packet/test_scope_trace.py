@@ -34,7 +34,8 @@ def level_at(path: list[tuple[float, float]], crank: float) -> str:
 def test_a_pickup_falls_through_zero_over_every_tooth_and_lies_flat_in_the_gap() -> None:
     job = job_of(4, sensor={"kind": "reluctance"})
     wheel = design_wheel(job)
-    crank, volts = np.arange(721) / 2, pickup_trace(job, wheel)
+    assert job.sensor is not None
+    crank, volts = np.arange(721) / 2, pickup_trace(job.sensor, wheel)
     falls = [c.at for c in zero_crossings(crank, volts, 0.35)]
     teeth = np.sort((SENSOR_AT - wheel.teeth.tooth_centres_deg) % 360)
     inside = teeth[(teeth > 3) & (teeth < 357)]

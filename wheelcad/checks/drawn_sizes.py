@@ -9,6 +9,7 @@ from wheelcad.catalogue import BuildMade, expected
 from wheelcad.checks.drawings import ANGLE, check_drawing, pdf_texts
 from wheelcad.codes import Check
 from wheelcad.findings import OWN, Finding, holds
+from wheelcad.parts.blank.design import BlankDesign
 from wheelcad.parts.common.openings import rounds
 from wheelcad.parts.common.sheets import drawing_units
 from wheelcad.parts.common.stack import Land
@@ -29,7 +30,7 @@ def wanted_sizes(design: Design) -> dict[str, list[Size]]:
     """What must stand in a dimension of each part's drawing: (what, mm)."""
     out = {"wheel": list(_wheel(design))}
     if design.blank is not None:
-        out["blank"] = list(_blank(design))
+        out["blank"] = list(_blank(design.blank))
     if design.adapter is not None:
         adapter = design.adapter
         bore = [("bore", 2 * adapter.bore_radius_mm)] if adapter.bore_radius_mm else []
@@ -80,9 +81,7 @@ def _angles(wheel: WheelDesign) -> Iterator[Size]:
             yield f"gap from the TDC line{ANGLE}", gap if gap <= LONGEST_WAY_DEG else 360.0 - gap
 
 
-def _blank(design: Design) -> Iterator[Size]:
-    blank = design.blank
-    assert blank is not None
+def _blank(blank: BlankDesign) -> Iterator[Size]:
     yield from _diameters(blank.lands)
     yield ("over all", blank.z_front - blank.z_back)
     yield from (("ring", land.length) for land in blank.lands if land.name == "ring")

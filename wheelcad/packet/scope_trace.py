@@ -11,7 +11,7 @@ import numpy as np
 
 from wheelcad.arrays import Floats
 from wheelcad.job.elements import element_of
-from wheelcad.job.models import Job
+from wheelcad.job.models import Job, Sensor
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.teeth_seen import designed_edges
 from wheelcad.trade.assumed import ASSUMED
@@ -53,13 +53,11 @@ def level_spans(job: Job, wheel: WheelDesign) -> Spans:
     return _cut((job.sensor.at - centres - before) % 360.0, before)
 
 
-def pickup_trace(job: Job, wheel: WheelDesign) -> Floats:
+def pickup_trace(sensor: Sensor, wheel: WheelDesign) -> Floats:
     """(721,) a pickup's signal at half degrees of crank past TDC, an ordinary tooth's peak about 1.
 
     Each edge gives a pulse about as wide as pole and air gap, up where iron comes and down where it goes.
     """
-    sensor = job.sensor
-    assert sensor is not None
     edges = designed_edges(wheel, sensor)
     face = FACE_MM if sensor.face_diameter is None else sensor.face_diameter
     half = (face + sensor.air_gap) / 2 / edges.mm_per_deg  # degrees
@@ -87,7 +85,7 @@ def scope_picture(job: Job, wheel: WheelDesign, width_mm: float = 150.0) -> str:
     if job.sensor is None:
         return ""
     if element_of(job.sensor) == "pole":
-        volts = np.clip(pickup_trace(job, wheel), -1.5, 1.5)
+        volts = np.clip(pickup_trace(job.sensor, wheel), -1.5, 1.5)
         points = zip((np.arange(721) / 2).tolist(), (MIDDLE - volts * (MIDDLE - TOP) / 1.5).tolist(), strict=True)
         path = "M " + " L ".join(f"{x:.1f} {y:.2f}" for x, y in points)
         left = [("+", TOP + 6), ("0", MIDDLE + 3), ("-", LOW)]

@@ -118,9 +118,9 @@ def _turning(made: SceneMade) -> Iterator[ScenePart]:
         yield ScenePart("wheel", "the wheel", make, True, IRON if turned else STEEL)
         if wheel.marks:
             yield ScenePart("marks", "the timing marks", partial(scene_turned.marks_mesh, wheel), True, DARK)
-    if as_found_lands(made.job):
+    if made.job.pulley is not None and as_found_lands(made.job):
         words = "the pulley as found" if turned else "the pulley"
-        make = partial(_kept, scene_turned.found_mesh, *scene_turned.found_of(made.job))
+        make = partial(_kept, scene_turned.found_mesh, *scene_turned.found_of(made.job, made.job.pulley))
         yield ScenePart("found", words, make, True, IRON, ghost=turned)
     if made.blank is not None:
         make = partial(_kept, scene_turned.blank_mesh, made.blank)

@@ -11,7 +11,7 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
 from wheelcad.arrays import Floats
-from wheelcad.job.models import Job
+from wheelcad.job.models import Job, Pulley
 from wheelcad.page.scene_solid import CHORD, SceneMesh, Slab, hole_of, ring_of, solid
 from wheelcad.parts.adapter.design import AdapterDesign
 from wheelcad.parts.blank.design import BlankDesign
@@ -48,10 +48,9 @@ def blank_mesh(blank: BlankDesign) -> SceneMesh:
     return turned_mesh(blank.lands, _through(blank))
 
 
-def found_of(job: Job) -> tuple[tuple[Land, ...], list[Hole]]:
-    """The lands of the pulley as found, which must be given, and its bore, recess and bolt holes where they are."""
-    lands, pulley = as_found_lands(job), job.pulley
-    assert pulley is not None
+def found_of(job: Job, pulley: Pulley) -> tuple[tuple[Land, ...], list[Hole]]:
+    """The lands of the job's pulley as found, which must be given, and its bore, recess and bolt holes."""
+    lands = as_found_lands(job)
     back, front = lands[-1].z_back, lands[0].z_front
     holes: list[Hole] = []
     if pulley.bore:

@@ -14,7 +14,7 @@ import numpy as np
 
 from wheelcad.errors import DesignError
 from wheelcad.job.elements import element_of, times_on_of
-from wheelcad.job.models import Job
+from wheelcad.job.models import Job, Sensor
 from wheelcad.packet.scope_trace import level_spans, pickup_trace
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.parts.wheel.teeth_seen import designed_edges
@@ -61,10 +61,12 @@ def turn_json(turn: Turn, square: bool) -> Json:
     return {"trace": [(round(at, 3), round(value, 4)) for at, value in points], "timed": turn.timed_deg.tolist()}
 
 
-def _sketched(job: Job, wheel: WheelDesign, square: bool, high: bool) -> tuple[tuple[float, float], ...]:
+def _sketched(
+    job: Job, sensor: Sensor, wheel: WheelDesign, square: bool, high: bool
+) -> tuple[tuple[float, float], ...]:
     """The trace as the packet's card draws it."""
     if not square:
-        return tuple(zip((np.arange(721) / 2).tolist(), pickup_trace(job, wheel).tolist(), strict=True))
+        return tuple(zip((np.arange(721) / 2).tolist(), pickup_trace(sensor, wheel).tolist(), strict=True))
     iron, free = float(high), float(not high)
     points = [(0.0, free)]
     for start, end in level_spans(job, wheel):
@@ -100,4 +102,4 @@ def strip_of(job: Job, wheel: WheelDesign, turn: Json | None = None) -> Strip | 
     if turn is not None:
         trace = tuple((at, value) for at, value in turn["trace"])
         return Strip(teeth, there, tuple(turn["timed"]), tdc, square, high, SHOWN[on], trace, True)
-    return Strip(teeth, there, timed, tdc, square, high, SHOWN[on], _sketched(job, wheel, square, high))
+    return Strip(teeth, there, timed, tdc, square, high, SHOWN[on], _sketched(job, sensor, wheel, square, high))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wheelcad.errors import Key
-from wheelcad.job.models import BehindFront, Job
+from wheelcad.job.models import BehindFront, Bracket, Job
 from wheelcad.job.stationary import Obstacle
 from wheelcad.survey.model import Point
 from wheelcad.survey.tags import THING
@@ -66,9 +66,8 @@ def _front(job: Job, thing: Obstacle) -> str:
     return bare(job, thing.front)
 
 
-def face_change(job: Job, face_z_mm: float, front_z_mm: float) -> dict[Key, str]:
-    """mount_face, in the way the job has it: as a depth behind the pulley's front face, or as z."""
-    assert job.bracket is not None
-    if isinstance(job.bracket.face, BehindFront):
+def face_change(job: Job, bracket: Bracket, face_z_mm: float, front_z_mm: float) -> dict[Key, str]:
+    """mount_face, in the way the job's bracket has it: as a depth behind the pulley's front face, or as z."""
+    if isinstance(bracket.face, BehindFront):
         return {("bracket", "mount_face", "behind_front"): bare(job, front_z_mm - face_z_mm)}
     return {("bracket", "mount_face"): bare(job, face_z_mm)}
