@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 import shapely
 
-from tests.parts.bracket_jobs import along_job, flat_job, in_job
+from tests.parts.bracket_jobs import along_job, flat_job, in_job, made
 from tests.unit_jobs import INCH_SIX
 from wheelcad.checks.bracket_paper import _places, check_bracket_paper
 from wheelcad.checks.paper import DPI, Dots
@@ -22,7 +22,6 @@ from wheelcad.drawing.pdf import write_pdf
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
-from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.bracket.paper import PAPER_FILE, card_off, plan_paper
 from wheelcad.parts.bracket.paper_sheet import bracket_pages
@@ -40,12 +39,6 @@ FIVE: dict[str, Job] = {
         bracket={"mounts": [{"x": 320, "y": 60, "hole": 9}, {"x": 320, "y": 140, "hole": 11}]}
     ),
 }
-
-
-def made(job: Job) -> BracketDesign:
-    design = design_bracket(job)
-    assert design is not None
-    return design
 
 
 def written(job: Job, folder: Path) -> BracketDesign:

@@ -10,14 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from tests.parts.bracket_jobs import along_job, flat_job, in_job
+from tests.parts.bracket_jobs import along_job, flat_job, in_job, made
 from wheelcad.checks.cut_files import check_cut_files
 from wheelcad.files.dxf import CutPath, write_cut_dxf
 from wheelcad.files.dxf_reader import read_cut_dxf
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.cutting import cut_layers
-from wheelcad.parts.bracket.design import design_bracket
-from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.trade.loop import Loop
 
 MARKS = "job 0123abcd plan 4567ef"
@@ -33,12 +31,6 @@ JOBS: dict[str, Job] = {
 def length_of(path: CutPath) -> float:
     """Length of a cut, mm."""
     return sum(edge.length for edge in path.edges())
-
-
-def made(job: Job) -> BracketDesign:
-    design = design_bracket(job)
-    assert design is not None
-    return design
 
 
 class Plain:

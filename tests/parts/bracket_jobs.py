@@ -6,7 +6,14 @@ import math
 import random
 from typing import Any
 
+import pytest
+
+from wheelcad.errors import DesignError
 from wheelcad.job.models import Job
+from wheelcad.parts.bracket.design import design_bracket
+from wheelcad.parts.bracket.judge import bracket_findings
+from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.words import Words
 
 
 def merged(base: dict[str, Any], change: dict[str, Any]) -> dict[str, Any]:
@@ -114,3 +121,23 @@ def _mounts(rng: random.Random, at: float, diameter: float) -> list[dict[str, fl
         {"x": x - 1.4 * dy, "y": y + 1.4 * dx, "hole": 9.0},
     ]
     return out[: rng.choice([1, 2, 2, 2, 3])]
+
+
+def made(job: Job) -> BracketDesign:
+    """The bracket of a job that has one."""
+    design = design_bracket(job)
+    assert design is not None
+    return design
+
+
+def refused(job: Job) -> list[tuple[str, str]]:
+    """Key and message of every fault of a bracket that cannot be."""
+    with pytest.raises(DesignError) as caught:
+        design_bracket(job)
+    words = Words(job.units)
+    return [(fault.dotted, words.text(fault.message)) for fault in caught.value.faults]
+
+
+def verdict(design: BracketDesign, check: str) -> str:
+    """Of the first finding of a check."""
+    return next(finding.verdict for finding in bracket_findings(design) if finding.check == check)

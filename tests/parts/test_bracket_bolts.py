@@ -6,12 +6,10 @@ from typing import Any
 
 import pytest
 
-from tests.parts.bracket_jobs import along_job, flat_job, in_job
+from tests.parts.bracket_jobs import along_job, flat_job, in_job, made
 from wheelcad.findings import Finding
-from wheelcad.job.models import Job
 from wheelcad.packet.plasma import bracket_asks
 from wheelcad.parts.bracket.bolts import bolt_words, mount_bolts
-from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.judge import bracket_findings
 from wheelcad.parts.bracket.model import SHEET_EDGE, BracketDesign
 from wheelcad.parts.design import design_job
@@ -19,12 +17,6 @@ from wheelcad.trade.heads import SCREW_LENGTHS_MM, socket_radius_mm, washer_thic
 from wheelcad.words import Words, unwritten
 
 M8 = [{"x": 150, "y": 60, "hole": 9, "thread": "M8"}, {"x": 150, "y": 110, "hole": 9, "thread": "M8"}]
-
-
-def made(job: Job) -> BracketDesign:
-    design = design_bracket(job)
-    assert design is not None
-    return design
 
 
 def found(design: BracketDesign, check: str) -> list[Finding]:

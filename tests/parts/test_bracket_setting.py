@@ -10,13 +10,12 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from tests.parts.bracket_jobs import along_job, flat_job, in_job, merged
+from tests.parts.bracket_jobs import along_job, flat_job, in_job, made, merged
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
 from wheelcad.packet.cover import things_to_have
 from wheelcad.packet.strip import strip_page, strip_picture
 from wheelcad.parts.bracket.bolts import bolt_words, mount_bolts, spacers_mm
-from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.fitting import fitting_steps
 from wheelcad.parts.bracket.gusset import gusset_loop
 from wheelcad.parts.bracket.judge import bracket_findings
@@ -40,12 +39,6 @@ SHAPES: dict[str, Job] = {
     "Z from the back, flange": along_job(sensor={**FLANGE, "from": "back"}),
     "flat, barrel": flat_job(),
 }
-
-
-def made(job: Job) -> BracketDesign:
-    design = design_bracket(job)
-    assert design is not None
-    return design
 
 
 def found(design: BracketDesign, check: str) -> list[Finding]:
