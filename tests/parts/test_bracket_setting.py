@@ -154,15 +154,17 @@ def test_packing_lies_under_the_plate_and_lengthens_the_bolts() -> None:
     assert sizes == ["2 pieces 5 mm thick, as large as the washers"]
 
 
+@pytest.mark.parametrize("units", ["mm", "in"])
 @pytest.mark.parametrize(("read_to", "verdict"), [(0.5, "pass"), (1.0, "warn")])
-def test_a_hand_bend_and_poor_measuring_do_not_line_up(read_to: float, verdict: str) -> None:
+def test_a_hand_bend_and_poor_measuring_do_not_line_up(read_to: float, verdict: str, units: str) -> None:
     """A fold of ±1 mm and a face known to ±1 mm are over half a ring of 3.2 mm; adjust_along mends it."""
-    change = {"wheel": {"thickness": 3.2}, "survey": {**SURVEY, "read_to": read_to}}
+    change: dict[str, Any] = {"units": units, "wheel": {"thickness": 3.2}, "survey": {**SURVEY, "read_to": read_to}}
     [finding] = found(made(in_job(**change, bracket={"bends": "hand"})), "line-up-along-crank")
     assert (finding.verdict, finding.limit) == (verdict, 1.6)
     assert finding.measured == pytest.approx(1.0 + read_to)
     if verdict == "warn":
-        slots = float(Words().text(finding.why).split("adjust_along: ")[1].split(" mm")[0])
+        slots = float(Words(units).text(finding.why).split("adjust_along: ")[1].split(f" {units}")[0])
+        slots *= 25.4 if units == "in" else 1
         again = made(in_job(**change, bracket={"bends": "hand", "adjust_along": slots}))
         assert found(again, "line-up-along-crank")[0].verdict == "pass"
 

@@ -211,17 +211,18 @@ def _by_shims(design: BracketDesign, off: Astray) -> Iterator[Finding]:
 def _plan(design: BracketDesign, short: float) -> str:
     """What mends a gap that is `short` mm out of what the sensor takes: packing drawn under the arm comes out again and
     lets the bracket towards the block; a flat plate wants another gap."""
-    step = 0.1 if design.asked.job.units == "mm" else INCH_MM / 200  # written exactly in the job's unit
+    units = design.asked.job.units
     if not design.bends:
         way = 1.0 if design.asked.place.look[2] > 0 else -1.0
-        gap = way * _up(way * (design.gap + way * short), step)
+        gap = way * _up(way * (design.gap + way * short), units)
         return f". A flat plate lies where its sensor wants it and bears no more packing: sensor.air_gap: {length(gap)}"
-    packing = _up(design.asked.bracket.packing + short, step)
+    packing = _up(design.asked.bracket.packing + short, units)
     return f". bracket.packing: {length(packing)} or more plans a piece that can come out"
 
 
-def _up(value: float, step: float) -> float:
-    """To the next whole step upwards."""
+def _up(value: float, units: str) -> float:
+    """Upwards to 0.1 mm or 0.005 in, which are written exactly in the job's unit."""
+    step = 0.1 if units == "mm" else INCH_MM / 200
     return math.ceil(round(value / step, 6)) * step
 
 
@@ -235,9 +236,8 @@ def _lines_up(design: BracketDesign, off: Astray) -> Finding:
     )
     if off.along > room:
         need = 2 * (off.along - design.asked.job.wheel.thickness / 2)
-        why += (
-            f": adjust_along: {length(math.ceil(need * 10) / 10)} gives slots to line it up, or measure the face better"
-        )
+        slots = length(_up(need, design.asked.job.units))
+        why += f": adjust_along: {slots} gives slots to line it up, or measure the face better"
     return ABOUT.at_most(Check.LINE_UP_ALONG_CRANK, round(off.along, 3), "mm", round(room, 3), why)
 
 
