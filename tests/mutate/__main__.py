@@ -6,14 +6,24 @@ import argparse
 import random
 import sys
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from tests.mutate import kept, sampled, touched
 from tests.mutate.faults import Fault, faults_of, modules
 from tests.mutate.kept import KEPT, ROOT
 
-MOST_TESTS = 60  # of those that touch a line, the quickest first
-MOST_CASES = 40  # of one test function
-MOST_S = 2.0  # CPU time of them all, as mapped
+
+class Most(NamedTuple):
+    """What one fault is tried with: the quickest tests that touch its line, so many, so many cases of one function, and
+    no more CPU time (s) than that in all, as mapped."""
+
+    tests: int
+    cases: int
+    seconds: float
+
+
+MOST = Most(60, 40, 2.0)
+MOST_CHECKING = Most(150, 120, 6.0)  # in wheelcad/checks: a check reads whole files, of which each shows something else
 QUICK_S = 1.0  # a test that noticed faults of the same module before is tried first where it is as quick as this
 
 
@@ -98,7 +108,7 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
 
     touch = touched.Touched(KEPT, ROOT)
     todo = [f for f in faults if f.key not in done or (again and not done[f.key].test)]
-    tests = {fault: _in_order(fault, touch) for fault in todo}
+    tests = {fault: _within(_in_order(fault, touch), touch.seconds, _most(fault)) for fault in todo}
     if not todo:
         return
     files = {*by, *touched.TABLES} | {name.split("::")[0] for names in tests.values() for name in names}
@@ -112,7 +122,7 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
         first = (*by, *(touched.TABLES if "/trade/" in fault.file else ()))
         names = [name for name in warm.items if name.split("::")[0] in first]
         rest = [name for name in tests[fault] if name in warm.items and name not in (*warm.unsound, *names)]
-        verdict = warm.sure(fault, [*names, *_within(rest, touch.seconds)], touch.seconds)
+        verdict = warm.sure(fault, [*names, *rest], touch.seconds)
         kept.add(fault, verdict)
         word = "noticed " if verdict.test else "SURVIVED"
         print(f"{word} {fault}: {verdict.test or str(verdict.ran) + ' tests'} {verdict.how[:60]!r}", flush=True)
@@ -160,16 +170,20 @@ def _known(faults: list[Fault], sample: int, seed: int) -> int:
     return 1 if len(bad) > max(1.0, kept.MOST_SLIP * len(todo)) else 0
 
 
-def _within(names: list[str], seconds: dict[str, float]) -> list[str]:
-    """The first of them that keep to the limits; of one function's many cases a few from all over the list."""
+def _most(fault: Fault) -> Most:
+    return MOST_CHECKING if fault.file.startswith("wheelcad/checks/") else MOST
+
+
+def _within(names: list[str], seconds: dict[str, float], most: Most) -> list[str]:
+    """The first of them that keep to the limits; of one function's many cases some from all over the list."""
     cases: dict[str, list[str]] = {}
     for name in names:
         cases.setdefault(name.split("[")[0], []).append(name)
-    few = {name for found in cases.values() for name in found[:: max(1, len(found) // MOST_CASES)]}
+    few = {name for found in cases.values() for name in found[:: max(1, len(found) // most.cases)]}
     out, total = [], 0.0
-    for name in [name for name in names if name in few][:MOST_TESTS]:
+    for name in [name for name in names if name in few][: most.tests]:
         total += seconds.get(name, 0.0)
-        if out and total > MOST_S:
+        if out and total > most.seconds:
             break
         out.append(name)
     return out
