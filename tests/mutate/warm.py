@@ -41,9 +41,11 @@ PATIENCE = 8.0  # times a test's usual CPU time before it counts as having notic
 LEAST_S = 5.0
 WALL_S = 90.0  # of one fault in all, whatever waits for whatever
 BUILD_FOR = "tests/checks/test_"  # which look at whole builds: made once here, not in every fork
-BUILT = ("tarn-six", "beck-four")
+BUILT = ("tarn-six", "beck-four", "fell-twin")  # a test that would build in a fork of its own waits for ever
 BUILDS = re.compile(r"\b_?built\b|\bbuilt_(six|demo)\b")
-MEASURED = "tests/checks/test_measured.py"  # looks at files of many jobs, which are kept from run to run
+MEASURED = tuple(
+    f"tests/checks/test_{name}.py" for name in ("measured", "seen", "bench_limits")
+)  # of files kept from run to run
 NOT_HERE = "nothing to exchange in what is loaded"
 ROOM = 6 << 30  # bytes of address space beyond what is loaded that a fault may eat
 
@@ -147,7 +149,7 @@ def _build(folder: Path, root: Path, files: Sequence[str]) -> None:
 
     here = os.getpid()
     atexit.register(lambda: shutil.rmtree(folder, ignore_errors=True) if os.getpid() == here else None)
-    if MEASURED in files:
+    if {*MEASURED} & {*files}:
         forms.keep_in(root / ".mutate" / f"forms-{_made_by(root)}")
         measured.prepare()
     if any(BUILDS.search((root / file).read_text(encoding="utf-8")) for file in files):

@@ -8,12 +8,10 @@ still, to a hundred thousandth. What they are good for stands in tests/outside.
 
 from __future__ import annotations
 
-import dataclasses
 import json
-import math
 import sys
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +20,7 @@ import numpy as np
 from tests.checks.fem import reckoned
 from tests.checks.fem.blocks import block, face, plate_step, pressure, round_hole
 from tests.checks.fem.reckoned import JOBS, design
+from tests.checks.still import plain
 from tests.conftest import demo_text
 from tests.unit_jobs import INCH_SIX
 from wheelcad.checks.fem import disc, plane, proposals
@@ -40,7 +39,6 @@ from wheelcad.trade.loop import Loop
 from wheelcad.trade.materials import material
 
 FILE = Path(__file__).with_name("figures.json")
-CLOSE = 1e-5
 UP = (0.0, 0.0, 1.0)
 
 DISCS = {
@@ -268,38 +266,6 @@ FIGURES: dict[str, Callable[[], Any]] = {
     **{f"solved, {name}": lambda name=name: _solved(name) for name in ("flat", "L", "Z-back")},  # type: ignore[misc]
 }
 QUICK = ("bores", "peaks", "refining", "stock", "told")  # in the usual run
-
-
-def plain(value: Any) -> Any:
-    """As JSON has it: numbers, words, lists and tables."""
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return {field.name: plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
-    if isinstance(value, Mapping):
-        return {str(key): plain(inner) for key, inner in value.items()}
-    if isinstance(value, np.ndarray | list | tuple):
-        return [plain(inner) for inner in value]
-    if value is None or isinstance(value, str | bool | np.bool_):
-        return value if not isinstance(value, np.bool_) else bool(value)
-    if isinstance(value, int | np.integer):
-        return int(value)
-    return float(f"{float(value):.9g}") if math.isfinite(float(value)) else str(float(value))
-
-
-def differences(now: Any, then: Any, at: str = "") -> list[str]:
-    """Where what is found is not what was, by place."""
-    if isinstance(now, dict) and isinstance(then, dict) and now.keys() == then.keys():
-        return [line for key in now for line in differences(now[key], then[key], f"{at}.{key}")]
-    if isinstance(now, list) and isinstance(then, list) and len(now) == len(then):
-        scale = max((abs(v) for v in then if isinstance(v, float)), default=0.0)  # a sum's last bits beside the rest
-        return [
-            line
-            for n, (a, b) in enumerate(zip(now, then, strict=True))
-            if not (isinstance(a, float) and isinstance(b, float) and abs(a - b) <= 1e-9 * scale)
-            for line in differences(a, b, f"{at}[{n}]")
-        ]
-    if isinstance(now, float | int) and isinstance(then, float | int) and not isinstance(now, bool):
-        return [] if abs(now - then) <= CLOSE * abs(then) + 1e-12 else [f"{at}: {now} for {then}"]
-    return [] if now == then else [f"{at}: {now} for {then}"]
 
 
 def kept() -> dict[str, Any]:

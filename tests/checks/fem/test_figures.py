@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.fem.figures import FIGURES, QUICK, differences, kept, plain
+from tests.checks.fem.figures import FIGURES, QUICK, kept
+from tests.checks.still import differences, plain
 
 KEPT = kept()
 
