@@ -40,7 +40,7 @@ DIN_6885 = {
     28: (8, 7, 3.3), 30: (8, 7, 3.3), 32: (10, 8, 3.3), 34: (10, 8, 3.3), 35: (10, 8, 3.3), 36: (10, 8, 3.3),
     38: (10, 8, 3.3), 40: (12, 8, 3.3), 42: (12, 8, 3.3), 44: (12, 8, 3.3),
 }  # fmt: skip
-# Shaft over and up to, inches, square key: ANSI B17.1-1967 (R1998), Table 1, as a shop reference for students reprints it;
+# Shaft over and up to, inches, square key: ANSI B17.1-1967 (R1998), Table 1, as a shop reference reprints it;
 # the depth of its seat is half of it, so the other half lies in the hub
 ANSI_B17_1 = (
     (5 / 16, 7 / 16, 3 / 32), (7 / 16, 9 / 16, 1 / 8), (9 / 16, 7 / 8, 3 / 16), (7 / 8, 1.25, 1 / 4),
