@@ -209,3 +209,20 @@ def test_the_kernel_is_loaded_without_the_viewer() -> None:
     code = "from wheelcad.kernel import _load; _load(); import sys; print({'casadi', 'ezdxf'} & set(sys.modules))"
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True)
     assert done.stdout.split() == ["set()"], done.stderr
+
+
+def test_a_fork_of_the_kernel_cuts_what_was_cut_before_it() -> None:
+    """A fork has none of its parent's threads: the kernel's must have none, or a cut in a fork waits for ever."""
+    code = """
+from wheelcad.kernel import _load
+from wheelcad.processes import beside
+_load()
+from wheelcad.files.brep import cut, drill, prism
+from wheelcad.trade.loop import Loop
+def left():
+    plate = prism(Loop.circle(0, 0, 20), [], 0, 3)
+    return cut(plate, [drill(x, 0, -1, 4, 4, None) for x in (-10, 0, 10)], "a plate").Volume()
+here = left()
+assert here == beside(left)()
+"""
+    subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=True, timeout=120)

@@ -20,7 +20,7 @@ from wheelcad.files.folder import digest, read_manifest, staged, written_by_us
 from wheelcad.findings import Finding, Verdict, holds, worst
 from wheelcad.job.models import Job
 from wheelcad.job.reader import load_job, parse_job
-from wheelcad.kept import ASSEMBLY, WHEEL, Memo
+from wheelcad.kept import ASSEMBLY, WHEEL
 from wheelcad.kernel import Kernel
 from wheelcad.libraries import told
 from wheelcad.on_disk import measurable, unchanged
@@ -49,6 +49,8 @@ PACKAGES = (
     "matplotlib",
     "typst",
 )
+
+Timing = tuple[list[Finding], dict[str, Any]]  # findings and figures of the timing budget
 
 
 def _silent(_: str) -> None:
@@ -128,12 +130,13 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
     with staged(folder, kept.append) as stage:
         kernel.start(design, stage.absolute(), True, fem)  # write, then measure
         write_sheets(design, stage, say, kernel.memo)
-        early = _Early(design, stage, kernel, say, packet)
+        early = _Early(design, stage, kernel, say, packet, None if fem else Stiffness())
         findings, report, seen = _measured(design, stage, kernel, say, early.make, True)
         traces = _traces(seen) if packet else {}
         stiffness = stiffness_of(design, stage, kernel, say) if fem else Stiffness()
         findings, report = with_stiffness(findings, report, stiffness, job.units)
-        findings, report = _with_budget(job, findings, report, seen, stage, kernel.memo)
+        timing = early.timing or _timing(design, stage, kernel, say, stiffness)
+        findings, report = _with_timing(findings, report, timing, job.units)
         if packet:
             from wheelcad.packet.book import write_packet
 
@@ -180,10 +183,11 @@ def check_folder(folder: str | Path, job: Job | None = None, say: Say = _silent,
         design = design_job(parse_job(text, str(held.get("file", "job"))))
         kernel.start(design, sound.absolute(), False, fem)  # measure only
         ahead = _Ahead(design, sound, kernel, say, None if fem else quoted(design, sound))
-        findings, report, seen = _measured(design, sound, kernel, say, ahead.make, False)
+        findings, report, _ = _measured(design, sound, kernel, say, ahead.make, False)
         stiffness = ahead.stiffness or stiffness_of(design, sound, kernel, say, draw=False)
         findings, report = with_stiffness(findings, report, stiffness, design.job.units)
-        findings, report = _with_budget(design.job, findings, report, seen, sound, kernel.memo, ahead.budget)
+        timing = ahead.timing or _timing(design, sound, kernel, say, stiffness)
+        findings, report = _with_timing(findings, report, timing, design.job.units)
         delivered = _delivered(sound, design, findings, report, ahead.delivered)
         if kept.get("versions") != versions():
             delivered = [_of_another_program(finding) for finding in delivered]
@@ -211,28 +215,23 @@ def _of_another_program(finding: Finding) -> Finding:
 @dataclass
 class _Ahead:
     """What a check does while the kernel's process still measures. stiffness: what the build found, None where it is
-    solved again. budget: findings and figures of the timing; delivered: what was found in files, by name."""
+    solved again. timing: what it came to; delivered: what was found in files, by name."""
 
     design: Design
     folder: Path
     kernel: Kernel
     say: Say
     stiffness: Stiffness | None
-    budget: tuple[list[Finding], dict[str, Any]] | None = None
+    timing: Timing | None = None
     delivered: dict[str, list[Finding]] = field(default_factory=dict)
 
     def make(self) -> None:
-        """Read what needs no measured number; then, as soon as the signal is there, work out the budget, which needs of
-        the report the design's parts and how stiff the bracket is."""
+        """Read what needs no measured number; then work out the timing, where nothing else is waited for."""
         from wheelcad.delivered import check_alone
 
         self.delivered = check_alone(self.folder, self.design)
-        if self.stiffness is None or not can_be_seen(self.design.job):
-            return
-        seen = self.kernel.seen(self.say)
-        if seen.signal is not None:
-            report = with_stiffness([], parts_report(self.design), self.stiffness, self.design.job.units)[1]
-            self.budget = timing_in(self.design.job, seen.signal, report)
+        if self.stiffness is not None:
+            self.timing = _timing(self.design, self.folder, self.kernel, self.say, self.stiffness)
 
 
 def _delivered(
@@ -260,7 +259,8 @@ def _linted(job: Job, folder: Path) -> BuildResult:
 class _Early:
     """What needs none of the numbers measured, done while the kernel still measures.
 
-    picture: the parts as they stand on the engine, for packet and start page.
+    stiffness: of the bracket, None where it is still being solved. picture: the parts as they stand on the engine, for
+    packet and start page; timing: what it came to.
     """
 
     design: Design
@@ -268,10 +268,13 @@ class _Early:
     kernel: Kernel
     say: Say
     packet: bool
+    stiffness: Stiffness | None
     picture: bytes | None = None
+    timing: Timing | None = None
 
     def make(self) -> None:
-        """Draw the picture, for a packet the measuring sheet too."""
+        """Draw the picture, for a packet the measuring sheet too; work out the timing, where nothing else is waited
+        for."""
         from wheelcad.packet.pictures import standing_picture
 
         if self.packet:
@@ -283,6 +286,8 @@ class _Early:
             self.kernel.written(ASSEMBLY, self.say)
         solids = sorted(path for path in self.folder.iterdir() if path.suffix in (".glb", ".stl"))
         self.picture = once(self.kernel.memo, "picture", lambda: standing_picture(self.folder), job=None, files=solids)
+        if self.stiffness is not None:
+            self.timing = _timing(self.design, self.folder, self.kernel, self.say, self.stiffness)
 
 
 def _traces(seen: SignalSeen | None) -> dict[str, str]:
@@ -313,25 +318,28 @@ class _Waiting:
         return self.kernel.result(self.say)
 
 
-def _with_budget(
-    job: Job,
-    findings: list[Finding],
-    report: dict[str, Any],
-    seen: SignalSeen | None,
-    folder: Path,
-    memo: Memo,
-    known: tuple[list[Finding], dict[str, Any]] | None = None,
-) -> tuple[list[Finding], dict[str, Any]]:
-    """Findings and report with the timing error, which needs to know how the bracket sways. known: what it came to."""
-    if seen is None or seen.signal is None:
-        return findings, report
-    signal = seen.signal
-    more, budget = known or once(
-        memo, "budget", lambda: timing_in(job, signal, report), job=job, files=[folder / WHEEL], more=report
+def _timing(design: Design, folder: Path, kernel: Kernel, say: Say, stiffness: Stiffness) -> Timing | None:
+    """How far off the timing may be, as soon as the signal is there; None where nothing is seen. It needs of the report
+    the design's parts and how stiff the bracket is."""
+    job = design.job
+    signal = kernel.seen(say).signal if can_be_seen(job) else None
+    if signal is None:
+        return None
+    parts = with_stiffness([], parts_report(design), stiffness, job.units)[1]
+    return once(
+        kernel.memo, "budget", lambda: timing_in(job, signal, parts), job=job, files=[folder / WHEEL], more=parts
     )
+
+
+def _with_timing(
+    findings: list[Finding], report: dict[str, Any], timing: Timing | None, units: str
+) -> tuple[list[Finding], dict[str, Any]]:
+    """Findings and report with the timing error."""
+    if timing is None:
+        return findings, report
+    more, budget = timing
     findings = [*findings, *more]
-    told = [finding.as_json(Words(job.units)) for finding in findings]
-    return findings, {**report, "budget": budget, "findings": told}
+    return findings, {**report, "budget": budget, "findings": [finding.as_json(Words(units)) for finding in findings]}
 
 
 def _measured(

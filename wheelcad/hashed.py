@@ -6,10 +6,13 @@ import dataclasses
 import enum
 import hashlib
 import struct
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Mapping
+from functools import cache
 from typing import Any
 
 import numpy as np
+
+Say = Callable[[bytes], None]
 
 
 def hashed(*values: Any) -> str:
@@ -17,37 +20,33 @@ def hashed(*values: Any) -> str:
     shapes, numbers, texts and None. Floats count by their bits. TypeError for anything else: what is not understood
     must not be taken for the same."""
     told = hashlib.sha256()
-    for part in _parts(values):
-        told.update(part)
+    _tell(told.update, values)
     return told.hexdigest()
 
 
-def _parts(value: Any) -> Iterator[bytes]:
+def _tell(say: Say, value: Any) -> None:
     if value is None or isinstance(value, bool | int):
-        yield f"{type(value).__name__}:{value};".encode()
+        say(f"{type(value).__name__}:{value};".encode())
     elif isinstance(value, float):
-        yield b"float" + struct.pack("<d", value)
+        say(b"float" + struct.pack("<d", value))
     elif isinstance(value, enum.Enum):
-        yield f"{type(value).__qualname__}.{value.name};".encode()
+        say(f"{type(value).__qualname__}.{value.name};".encode())
     elif isinstance(value, str | bytes):
         data = value.encode() if isinstance(value, str) else value
-        yield f"{type(value).__name__}:{len(data)}:".encode() + data
+        say(f"{type(value).__name__}:{len(data)}:".encode() + data)
     elif isinstance(value, np.ndarray | np.generic):
-        yield f"array:{value.dtype.str}:{value.shape};".encode() + np.ascontiguousarray(value).tobytes()
+        say(f"array:{value.dtype.str}:{value.shape};".encode() + np.ascontiguousarray(value).tobytes())
     elif hasattr(value, "wkb"):  # a shape of shapely's
-        yield f"shape:{len(value.wkb)};".encode() + value.wkb
+        say(f"shape:{len(value.wkb)};".encode() + value.wkb)
     else:
-        yield from _held(value)
+        _tell_held(say, value)
 
 
-def _held(value: Any) -> Iterator[bytes]:
+def _tell_held(say: Say, value: Any) -> None:
     """A value that holds others."""
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        inside: list[Any] = [(field.name, getattr(value, field.name)) for field in dataclasses.fields(value)]
-    elif hasattr(type(value), "__slots__") and type(value).__module__.startswith("wheelcad."):
-        inside = [(name, getattr(value, name)) for name in type(value).__slots__]
-    elif hasattr(type(value), "model_fields"):  # one of the job's sections
-        inside = [(name, getattr(value, name)) for name in type(value).model_fields]
+    names = _names(value.__class__)
+    if names is not None:
+        inside: list[Any] = [(name, getattr(value, name)) for name in names]
     elif isinstance(value, tuple | list):
         inside = list(value)
     elif isinstance(value, Mapping):
@@ -56,7 +55,17 @@ def _held(value: Any) -> Iterator[bytes]:
         inside = sorted(value, key=repr)
     else:
         raise TypeError(f"{type(value).__qualname__} has no hash here")
-    yield f"{type(value).__qualname__}:{len(inside)}(".encode()
+    say(f"{type(value).__qualname__}:{len(inside)}(".encode())
     for one in inside:
-        yield from _parts(one)
-    yield b")"
+        _tell(say, one)
+    say(b")")
+
+
+@cache
+def _names(kind: type) -> tuple[str, ...] | None:
+    """What a kind of record holds, by name; None for what is no record."""
+    if dataclasses.is_dataclass(kind):
+        return tuple(field.name for field in dataclasses.fields(kind))
+    if hasattr(kind, "__slots__") and kind.__module__.startswith("wheelcad."):
+        return tuple(kind.__slots__)
+    return tuple(kind.model_fields) if hasattr(kind, "model_fields") else None  # one of the job's sections

@@ -53,9 +53,7 @@ LATER = (  # what a task loads as it comes to it, and what is not loaded yet whe
     "wheelcad.signalled",
     "lib3mf",
 )
-MISTAKE = (
-    "a mistake of the program's own"  # what an error is about that neither the job nor the machine is to blame for
-)
+MISTAKE = "a mistake of the program's own"  # what an error is about that is neither the job's nor the machine's
 LIBRARY = "a library that is missing"
 MEASURED, SEEN, STIFFNESS, CHANGES = "measured", "what the sensor sees", "stiffness", "changes"
 
@@ -78,10 +76,6 @@ class Kernel(OwnProcess):
         self._stiff: StiffnessResult | None = None
         self._stiff_key = ""
         self._fluxes: dict[Solved, Flux] = {}
-
-    def __enter__(self) -> Kernel:
-        super().__enter__()
-        return self
 
     def start(self, design: Design, folder: Path, write: bool, solve: bool) -> None:
         """Hand over a design. write: whether its solids are written into the folder before they are measured; solve:
@@ -188,11 +182,11 @@ def _load() -> None:
     from wheelcad.files.shapes_alone import import_shapes
 
     import_shapes()
-    import wheelcad.parts.solids  # noqa: F401  # with all that a design is made of
+    from OCP.OSD import OSD_ThreadPool
 
-    with contextlib.suppress(ImportError):  # whoever needs it will say so
-        import scipy.sparse.linalg  # noqa: F401  # four of a task's forks would each load it
+    import wheelcad.parts.solids  # noqa: F401  with all that a design is made of
 
+    OSD_ThreadPool.DefaultPool_s(1)  # none but the one that asks: a fork would wait for threads that it does not have
     gc.freeze()
     gc.enable()
 
@@ -222,7 +216,7 @@ def _work(
     """bare: the design as solids are given it (`kept.for_solids`). known: parts whose files are in the folder already,
     with all that was found in them. see: whether it is not known yet what the sensor sees of the wheel; fluxes: what is
     known of its field (`signal.view.FLUXES`)."""
-    from wheelcad.kept import ASIDE
+    from wheelcad.kept import ASIDE, ASSEMBLY
     from wheelcad.parts.solids import Solids, write_solids
     from wheelcad.signal import view
     from wheelcad.signalled import can_be_seen, seen_in
@@ -231,11 +225,11 @@ def _work(
     solids = Solids(bare, design.job.job)
     makes_aside = ASIDE in design.parts and ASIDE not in known
     aside = beside(lambda: _aside(tell, solids, folder, write)) if makes_aside else None
-    seeing: list[Callable[[], tuple[SignalSeen, dict[Solved, Flux]]]] = []
+    seeing: list[Callable[[], None]] = []
 
-    def seen() -> tuple[SignalSeen, dict[Solved, Flux]]:
+    def seen() -> None:
         view.keep_fluxes(fluxes)
-        return seen_in(folder, design.job, design.wheel), view.FLUXES
+        tell(SEEN, (seen_in(folder, design.job, design.wheel), view.FLUXES))  # at once: there is work that waits for it
 
     def there(name: str) -> None:
         if name == "wheel" and see and can_be_seen(design.job):
@@ -255,42 +249,43 @@ def _work(
     else:  # they are there, or their checks will say so
         for name in design.parts:
             done(name)
-
-    def find() -> dict[str, PartFound | AssemblyFound]:
-        return _found(solids, folder, known)
-
-    measuring = find if write else beside(find)
-    found = measuring() if write else {}
-    for answer in seeing:  # done before what is made aside, and there is work that waits for it
-        tell(SEEN, answer())
-    found = found if write else measuring()
+    assembled = beside(lambda: _assembled(solids, folder)) if ASSEMBLY not in known else dict
+    found = {**_found(solids, folder, known), **assembled()}
     tell(MEASURED, found if aside is None else {**found, ASIDE: aside()})
+    for answer in seeing:  # told already; what went wrong is raised here
+        answer()
     if solving is not None:
         solved, changes = solving.both()
         tell(STIFFNESS, solved)
         tell(CHANGES, changes)
 
 
-def _found(solids: Solids, folder: Path, known: frozenset[str]) -> dict[str, PartFound | AssemblyFound]:
-    """What is in the files of all parts but the one made aside, and in the assembly's."""
+def _assembled(solids: Solids, folder: Path) -> dict[str, AssemblyFound]:
+    """What is in the assembly's files, by its name; nothing where there are none."""
     from wheelcad.checks.assembly import facing_turn_deg, step_meetings
     from wheelcad.checks.everything import judge_assembly
-    from wheelcad.checks.solids import step_figures
     from wheelcad.files.brep import KernelError
     from wheelcad.files.figures import AssemblyFound, Meetings
-    from wheelcad.kept import ASIDE, ASSEMBLY
+    from wheelcad.kept import ASSEMBLY
 
-    design = solids.design
-    out: dict[str, PartFound | AssemblyFound] = {}
-    if ASSEMBLY not in known and (folder / "assembly.step").exists():
-        meetings = Meetings((), (), math.nan)
-        with contextlib.suppress(KernelError):  # a file that cannot be read holds nothing, which its checks will say
-            meetings = step_meetings(folder / "assembly.step", facing_turn_deg(design))
-        out[ASSEMBLY] = AssemblyFound(meetings, tuple(judge_assembly(design, meetings)))
-    for name in design.parts:
-        if name != ASIDE and name not in known:
-            out[name] = _judged(solids, name, folder, *step_figures(folder, [name]))
-    return out
+    if not (folder / "assembly.step").exists():
+        return {}
+    meetings = Meetings((), (), math.nan)
+    with contextlib.suppress(KernelError):  # a file that cannot be read holds nothing, which its checks will say
+        meetings = step_meetings(folder / "assembly.step", facing_turn_deg(solids.design))
+    return {ASSEMBLY: AssemblyFound(meetings, tuple(judge_assembly(solids.design, meetings)))}
+
+
+def _found(solids: Solids, folder: Path, known: frozenset[str]) -> dict[str, PartFound]:
+    """What is in the files of all parts but the one made aside."""
+    from wheelcad.checks.solids import step_figures
+    from wheelcad.kept import ASIDE
+
+    return {
+        name: _judged(solids, name, folder, *step_figures(folder, [name]))
+        for name in solids.design.parts
+        if name != ASIDE and name not in known
+    }
 
 
 def _judged(
@@ -324,6 +319,9 @@ class _Solving:
     """
 
     def __init__(self, bracket: BracketDesign, folder: Path) -> None:
+        with contextlib.suppress(ImportError):  # whoever needs it will say so
+            import scipy.sparse.linalg  # noqa: F401  its forks, and the field's, would each load it
+
         self._bracket, self._folder = bracket, folder
         self._changes = beside(self._propose)
 

@@ -19,7 +19,7 @@ import tempfile
 import threading
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
-from typing import IO, Any, NoReturn, TypeVar
+from typing import IO, Any, NoReturn, Self, TypeVar
 
 Say = Callable[[str], None]
 Tell = Callable[..., None]  # of a part's name, and what it came to
@@ -73,7 +73,7 @@ class OwnProcess:
         self._giving: threading.Thread | None = None
         self._asked, self._ended = False, True
 
-    def __enter__(self) -> OwnProcess:
+    def __enter__(self) -> Self:
         ahead = None if self._lasts else _AHEAD.pop(self._module, None)
         words = () if self._lasts else (ONCE,)
         self._process = ahead or _started(self._module, self._environment, *words)

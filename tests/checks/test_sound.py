@@ -16,6 +16,7 @@ from tests.checks.sound import CUT, GROUPS, alarms, alarms_of, groups_of, sound_
 from tests.checks.sound_jobs import random_text
 
 LEAST_JOBS = 1000  # of the recorded runs
+LOT = 10  # jobs of each slow test, so that two cores can share the 200
 QUICK = ("bracket", "adapter", "cam", "blank", CUT, "paper")  # under half a second; the others every sixth time
 
 
@@ -47,8 +48,9 @@ def test_some_sound_jobs_draw_no_alarm(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_sound_jobs_draw_no_alarm(tmp_path: Path) -> None:
-    for seed in sound(10_000, 200):
+@pytest.mark.parametrize("first", range(10_000, 12_000, 100))
+def test_sound_jobs_draw_no_alarm(tmp_path: Path, first: int) -> None:
+    for seed in sound(first, LOT):
         folder = tmp_path / str(seed)
         folder.mkdir()
         design = sound_design(seed)

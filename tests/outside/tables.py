@@ -40,8 +40,12 @@ DIN_6885 = {
     28: (8, 7, 3.3), 30: (8, 7, 3.3), 32: (10, 8, 3.3), 34: (10, 8, 3.3), 35: (10, 8, 3.3), 36: (10, 8, 3.3),
     38: (10, 8, 3.3), 40: (12, 8, 3.3), 42: (12, 8, 3.3), 44: (12, 8, 3.3),
 }  # fmt: skip
-# Shaft over and up to, inches, square key: ANSI B17.1, from memory; half of it lies in the hub
-ANSI_B17_1 = ((7 / 16, 9 / 16, 1 / 8), (9 / 16, 7 / 8, 3 / 16), (7 / 8, 1.25, 1 / 4), (1.25, 1.375, 5 / 16))
+# Shaft over and up to, inches, square key: ANSI B17.1-1967 (R1998), Table 1, as a shop reference reprints it;
+# the depth of its seat is half of it, so the other half lies in the hub
+ANSI_B17_1 = (
+    (5 / 16, 7 / 16, 3 / 32), (7 / 16, 9 / 16, 1 / 8), (9 / 16, 7 / 8, 3 / 16), (7 / 8, 1.25, 1 / 4),
+    (1.25, 1.375, 5 / 16), (1.375, 1.75, 3 / 8), (1.75, 2.25, 1 / 2), (2.25, 2.75, 5 / 8), (2.75, 3.25, 3 / 4),
+)  # fmt: skip
 
 # Mass of steel bar, kg a metre, as merchants' tables print it: round by diameter, square by side, flat by both sides
 ROUND_BARS = {6: 0.222, 8: 0.395, 10: 0.616, 12: 0.888, 16: 1.578, 20: 2.466, 25: 3.853, 32: 6.313, 40: 9.865,

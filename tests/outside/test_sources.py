@@ -15,7 +15,7 @@ from wheelcad.job.reader import parse_job
 from wheelcad.parts.design import design_job
 from wheelcad.trade.sources import SOURCES, cited_in, marked
 
-MOST_FROM_MEMORY = 8  # may only shrink: a work that was looked up leaves this count
+MOST_FROM_MEMORY = 7  # may only shrink: a work that was looked up leaves this count
 OUTSIDE = Path(__file__).parent
 STANDARD = re.compile(r"\b(?:ISO|DIN|EN|ASTM|FED-STD|NAFEMS)[ -]?[A-Z]?\d[\d-]*")
 

@@ -1,4 +1,5 @@
-"""Keys of the demos against the standards of keys: DIN 6885-1 (a tool maker's catalogue), ANSI B17.1 (from memory)."""
+"""Keys of the demos against the standards of keys: DIN 6885-1 (a tool maker's catalogue), ANSI B17.1 (a reprint of its
+table of shafts and keys)."""
 
 from __future__ import annotations
 

@@ -106,39 +106,29 @@ def design_job(job: Job, kept: Memory | None = None) -> Design:
     if faults or wheel is None or balance is None:
         raise DesignError([*slip_faults(job), *_once(faults)]).placed(job.source.located)
     ignition = design_ignition(job.engine, job.sensor, wheel)
-    findings = [
-        *likely_slips(job),
-        *_letters(job),
-        *_assumed(job),
-        *wheel_findings(job, wheel),
-        *ignition.findings,
-        *balance.findings,
-    ]
-    for part in (blank, adapter, gauge):
-        findings += part.findings if part is not None else ()
+    left = tuple(left_out(job))
+    made = Design(job, wheel, blank, adapter, gauge, bracket, balance, indexing, ignition, cam, (), left)
+    return replace(made, findings=tuple(_findings(made, kept)))
+
+
+def _findings(design: Design, kept: Memory) -> Iterator[Finding]:
+    """What is found of every part, in the order in which reports and packet tell it."""
+    job, wheel, bracket, cam = design.job, design.wheel, design.bracket, design.cam
+    yield from likely_slips(job)
+    yield from _letters(job)
+    yield from _assumed(job)
+    yield from wheel_findings(job, wheel)
+    yield from design.ignition.findings
+    yield from design.balance.findings
+    for part in (design.blank, design.adapter, design.gauge):
+        yield from part.findings if part is not None else ()
     if bracket is not None:
-        sure_bracket = bracket
-        findings += kept.of("bracket findings", job, lambda: bracket_findings(sure_bracket))
-    findings += indexing.findings if indexing is not None else ()
-    hand = design_hand(job, wheel)
-    findings += hand.findings if hand is not None else ()
-    findings += cam_needed(job.engine, job.cam)
+        yield from kept.of("bracket findings", job, lambda: bracket_findings(bracket))
+    for how_cut in (design.indexing, design_hand(job, wheel)):
+        yield from how_cut.findings if how_cut is not None else ()
+    yield from cam_needed(job.engine, job.cam)
     if cam is not None and job.cam is not None:
-        findings += cam_findings(job.engine, job.cam.sensor, cam)
-    return Design(
-        job,
-        wheel,
-        blank,
-        adapter,
-        gauge,
-        bracket,
-        balance,
-        indexing,
-        ignition,
-        cam,
-        tuple(findings),
-        tuple(left_out(job)),
-    )
+        yield from cam_findings(job.engine, job.cam.sensor, cam)
 
 
 def kept_bracket(job: Job, kept: Memory) -> BracketDesign | None:

@@ -174,8 +174,8 @@ SOURCES: tuple[Source, ...] = (
            (_PLACED + "test_the_title_block_has_the_fields_that_must_be", _PLACED + "test_the_title_block_s_place")),
     Source("din-6885", ("DIN 6885",), "DIN", "Parallel keys, deep pattern", "1968", "width, height and hub keyway by "
            "shaft; r2", "excerpt", ("test_standard_keys.py::test_keys_of_the_demos",)),
-    Source("ansi-b17-1", ("ANSI B17.1",), "ANSI", "Keys and keyseats", "1967", "square keys by shaft, half their "
-           "height in the hub", "memory", ("test_standard_keys.py::test_keys_of_the_demos",)),
+    Source("ansi-b17-1", ("ANSI B17.1",), "ANSI", "Keys and keyseats", "1967", "Table 1: square keys by shaft, half "
+           "their height in the hub", "excerpt", ("test_standard_keys.py::test_keys_of_the_demos",)),
     Source("bar-masses", ("tables of bar masses",), "steel merchants", "Mass of round, square and flat steel bar", "",
            "kg a metre", "excerpt", (_VALUES,)),
     Source("iso-5457", ("ISO 5457",), "ISO", "Technical product documentation: sizes and layout of drawing sheets",
