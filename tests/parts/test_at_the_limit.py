@@ -10,10 +10,14 @@ from typing import Any, cast
 import pytest
 
 from tests.conftest import plate_job
+from wheelcad.codes import Check
 from wheelcad.errors import DesignError
+from wheelcad.job.reader import parse_job
+from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.bracket import along_shapes, clear
+from wheelcad.parts.chart import chart_of
 from wheelcad.parts.design import design_job
-from wheelcad.parts.gauge.mounting import INCH_BOLTS
+from wheelcad.parts.gauge.mounting import INCH_BOLTS, _bolt
 from wheelcad.parts.indexing.setup import back_words
 from wheelcad.parts.options.patterns import USUAL
 from wheelcad.parts.wheel.design import design_wheel
@@ -85,3 +89,47 @@ def test_printed_bolt_holes_that_grow_into_each_other() -> None:
     made = design_job(plate_job(extra=touching.replace("0.4", "0.2"))).gauge
     assert made is not None
     assert {round(2 * hole.radius, 6) for hole in made.holes} == {20.7}
+
+
+ON_ADAPTER = """\
+job: ring
+wheel: {{form: plate, teeth: 36, missing: 1, outside_diameter: 160, thickness: 5, bore: 70,
+        slot: {{width: 6, depth: 6}}}}
+pulley: {{bore: 32, bolts: {{count: 4, circle: 85, hole: 8.4, first_at: 45 deg}},
+         as_found: [{{length: 26, diameter: 120}}]}}
+adapter: {{length: 10, ring_at: {at}, outside_diameter: 100, pilot: {{diameter: 69.95, length: 2}}}}
+"""
+
+
+@pytest.mark.parametrize(("at", "verdict", "cured"), [("12", "pass", False), ("11.9", "warn", True)])
+def test_a_ring_half_a_millimetre_from_its_place_needs_no_other_adapter(at: str, verdict: str, cured: bool) -> None:
+    """By hand: 10 of spacer and half of 5 are 12.5 in front of the pulley; half a millimetre is our judgement."""
+    made = design_job(parse_job(ON_ADAPTER.format(at=at)))
+    [told] = [finding for finding in made.findings if finding.check == Check.RING_POSITION]
+    assert told.verdict == verdict
+    assert ("would put it right" in told.why) == cured
+
+
+@pytest.mark.parametrize(("bore", "thread"), [(12.2, "M12"), (16.2, "M16"), (20.2, "M20"), (12.1, "M10")])
+def test_an_arbours_thread_passes_through_the_bore_with_two_tenths(bore: float, thread: str) -> None:
+    text = f"job: a\nwheel: {{form: plate, teeth: 24, missing: 1, outside_diameter: 90, thickness: 4, bore: {bore}, "
+    arbour = design_arbour(parse_job(text + "slot: {width: 4, depth: 5}}\n"))
+    assert arbour is not None
+    assert arbour.thread == thread
+
+
+@pytest.mark.parametrize(("bore", "stud"), [(13.0, "M12"), (12.9, "M10"), (21.0, "M20"), (7.0, "M6")])
+def test_a_stud_has_a_millimetre_of_play_in_the_bore(bore: float, stud: str) -> None:
+    """Common practice, no source."""
+    text = (
+        f"job: a\nwheel: {{form: plate, teeth: 24, missing: 1, outside_diameter: 160, thickness: 4, bore: {bore}, "
+        "slot: {width: 4, depth: 5}}\npulley: {bore: 5, bolts: {count: 3, circle: 60, hole: 6.6, first_at: 0}}\n"
+        "shop: {rotary_table: {ratio: 40}, cutter: {diameter: 4}}\n"
+    )
+    said = " ".join(line for setup in chart_of(parse_job(text)).setups for line in setup.lines)
+    assert f"A stud {stud} through the bore" in said
+
+
+def test_an_inch_bolt_goes_into_a_hole_two_tenths_larger() -> None:
+    """1/4 in is 6.35 mm, by definition of the inch."""
+    assert [_bolt(hole, "in") for hole in (6.35 + 0.2, 6.54, 9.525 + 0.2)] == [6.35, 4.7625, 9.525]
