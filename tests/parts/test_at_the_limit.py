@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from fractions import Fraction
 from types import SimpleNamespace
 from typing import Any, cast
@@ -14,8 +15,11 @@ from wheelcad.codes import Check
 from wheelcad.errors import DesignError
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.arbour.design import design_arbour
+from wheelcad.parts.balance.candidates import walls_hold
+from wheelcad.parts.balance.metal import metal_of
 from wheelcad.parts.bracket import along_shapes, clear
 from wheelcad.parts.chart import chart_of
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.design import design_job
 from wheelcad.parts.gauge.mounting import INCH_BOLTS, _bolt
 from wheelcad.parts.indexing.setup import back_words
@@ -110,12 +114,25 @@ def test_a_ring_half_a_millimetre_from_its_place_needs_no_other_adapter(at: str,
     assert ("would put it right" in told.why) == cured
 
 
-@pytest.mark.parametrize(("bore", "thread"), [(12.2, "M12"), (16.2, "M16"), (20.2, "M20"), (12.1, "M10")])
+LARGEST_IN_BORE = [(12.2, "M12"), (16.2, "M16"), (20.2, "M20"), (12.1, "M10")]  # and each a little under the next
+LARGEST_IN_BORE += [
+    (40.0, "M30"),
+    (30.1, "M24"),
+    (24.1, "M20"),
+    (20.1, "M16"),
+    (16.1, "M12"),
+    (10.1, "M8"),
+    (8.1, "M6"),
+]
+LARGEST_IN_BORE += [(6.1, "M5"), (9.0, "M8"), (7.0, "M6")]
+
+
+@pytest.mark.parametrize(("bore", "thread"), LARGEST_IN_BORE)
 def test_an_arbours_thread_passes_through_the_bore_with_two_tenths(bore: float, thread: str) -> None:
     text = f"job: a\nwheel: {{form: plate, teeth: 24, missing: 1, outside_diameter: 90, thickness: 4, bore: {bore}, "
     arbour = design_arbour(parse_job(text + "slot: {width: 4, depth: 5}}\n"))
     assert arbour is not None
-    assert arbour.thread == thread
+    assert arbour.thread == thread  # ISO 261, coarse, from memory
 
 
 @pytest.mark.parametrize(("bore", "stud"), [(13.0, "M12"), (12.9, "M10"), (21.0, "M20"), (7.0, "M6")])
@@ -133,3 +150,37 @@ def test_a_stud_has_a_millimetre_of_play_in_the_bore(bore: float, stud: str) -> 
 def test_an_inch_bolt_goes_into_a_hole_two_tenths_larger() -> None:
     """1/4 in is 6.35 mm, by definition of the inch."""
     assert [_bolt(hole, "in") for hole in (6.35 + 0.2, 6.54, 9.525 + 0.2)] == [6.35, 4.7625, 9.525]
+
+
+def hole(at_deg: float, radius: float, size: float, top: float, bottom: float, *, back: bool = False) -> CorrectionHole:
+    return CorrectionHole(at_deg, radius, size, top, bottom, through=False, point_deg=118.0, from_back=back)
+
+
+@pytest.mark.parametrize(("sizes", "wall"), [((8.0, 8.0), 4.0), ((4.0, 8.0), 4.0), ((4.0, 5.0), 3.0)])
+def test_the_wall_between_correction_holes_is_three_or_half_the_larger_drill(
+    sizes: tuple[float, float], wall: float
+) -> None:
+    """Common practice, no source. Two holes in one line from the axis, as far apart as their radii."""
+    job = plate_job(diameter=200.0)
+    metal = metal_of(job, design_wheel(job))
+    first, second = sizes
+    apart = (first + second) / 2 + wall
+    for off, holds in ((0.0, True), (-0.01, False), (0.5, True)):
+        two = [hole(90, 50, first, 2, -2), hole(90, 50 + apart + off, second, 2, -2)]
+        assert walls_hold(metal, two) == holds
+        assert walls_hold(metal, two[::-1]) == holds
+
+
+def test_holes_one_behind_the_other_keep_a_floor_between_their_points() -> None:
+    """A drill's point of 118 degrees is 0.3004 of its diameter long; 2 mm of floor: common practice, no source."""
+    job = plate_job(diameter=200.0)
+    metal = metal_of(job, design_wheel(job))
+    point = 4 / math.tan(math.radians(59))
+    front = hole(90, 50, 8, 20, 10)
+    for floor, holds in ((2.001, True), (1.999, False)):
+        back = hole(90, 50, 8, 10 - point - floor - point, -20, back=True)
+        assert walls_hold(metal, [front, back]) == holds
+        assert walls_hold(metal, [back, front]) == holds
+    level = replace(front, z_top=16.0, z_bottom=12.0, through=True, point_deg=None)  # plain ends, exactly 2 between
+    assert walls_hold(metal, [level, replace(level, z_top=10.0, z_bottom=4.0)])
+    assert walls_hold(metal, [replace(level, z_top=10.0, z_bottom=4.0), level])
