@@ -15,7 +15,8 @@ MOST_TESTS = 60  # of those that touch a line, the quickest first
 MOST_CASES = 40  # of one test function
 MOST_S = 2.0  # CPU time of them all, as mapped
 TABLES_S = 12.0  # of the jobs whose figures are kept and that touch a line, after all others; mapped, they take twice
-RICH = ("[turned]", "[plate]")  # of these jobs those that between them use every key: first
+# of these jobs first those that between them use every key, and what correction holes are chosen from
+RICH = ("[turned]", "[plate]", "[turned search]", "[drum search]")
 QUICK_S = 1.0  # a test that noticed faults of the same module before is tried first where it is as quick as this
 
 
@@ -103,7 +104,7 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
     tests = {fault: _in_order(fault, touch) for fault in todo}
     if not todo:
         return
-    files = {*by, *touched.TABLES} | {name.split("::")[0] for names in tests.values() for name in names}
+    files = {*by, *touched.TABLES, touched.LEDGER} | {name.split("::")[0] for names in tests.values() for name in names}
     there = sorted(file for file in files if (ROOT / file).exists())
     warm = Warm(ROOT, there, sorted({_module(f) for f in todo}), build=True)
     print(f"{len(todo)} of {len(faults)} faults to try, {len(warm.items)} tests", flush=True)
@@ -113,6 +114,7 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
         # a figure is read at import, which touches no line: tests that hold tables are tried with every formula
         first = (*by, *(touched.TABLES if "/trade/" in fault.file else ()))
         names = [name for name in warm.items if name.split("::")[0] in first]
+        names += [name for name in warm.items if name.startswith(touched.LEDGER) and f"[{_module(fault)}]" in name]
         rest = [name for name in tests[fault] if name in warm.items and name not in (*warm.unsound, *names)]
         plain = [name for name in rest if not name.startswith(kept.RENEWED)]
         jobs = _stirred(fault, [name for name in rest if name.startswith(kept.RENEWED)])
