@@ -184,3 +184,27 @@ def test_holes_one_behind_the_other_keep_a_floor_between_their_points() -> None:
     level = replace(front, z_top=16.0, z_bottom=12.0, through=True, point_deg=None)  # plain ends, exactly 2 between
     assert walls_hold(metal, [level, replace(level, z_top=10.0, z_bottom=4.0)])
     assert walls_hold(metal, [replace(level, z_top=10.0, z_bottom=4.0), level])
+
+
+@pytest.mark.parametrize(("thickness", "seat"), [(4.0, 3.7), (1.2, 0.9), (1.0, 0.75)])
+def test_an_arbours_seat_is_shorter_than_the_wheel_by_three_tenths_or_a_quarter(thickness: float, seat: float) -> None:
+    text = f"job: a\nwheel: {{form: plate, teeth: 24, missing: 1, outside_diameter: 90, thickness: {thickness}, "
+    arbour = design_arbour(parse_job(text + "bore: 12, slot: {width: 4, depth: 5}}\n"))
+    assert arbour is not None
+    assert arbour.seat_long == pytest.approx(seat)
+
+
+ALONG = """\
+sensor: {{kind: hall, looks: along, at: 60 deg, air_gap: {gap}{more}, face_diameter: 5, body_diameter: 12,
+         nose_length: 25, thread: M12x1}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("more", "limit"), [("", 0.2), (", air_gap_range: [0.7, 1.5]", 0.3), (", air_gap_range: [0.2, 1.1]", 0.1)]
+)
+def test_a_ring_seen_from_beside_may_be_off_by_what_its_gap_may(more: str, limit: float) -> None:
+    """The nearer end of the range, or two tenths where the job gives none (our judgement)."""
+    made = design_job(parse_job(ON_ADAPTER.format(at=12) + ALONG.format(gap=1.0, more=more)))
+    [told] = [finding for finding in made.findings if finding.check == Check.RING_POSITION]
+    assert told.limit == pytest.approx(limit)
