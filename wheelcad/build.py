@@ -137,10 +137,11 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
         findings, report = with_stiffness(findings, report, stiffness, job.units)
         timing = early.timing or _timing(design, stage, kernel, say, stiffness)
         findings, report = _with_timing(findings, report, timing, job.units)
+        plot = stiffness.plot()
         if packet:
             from wheelcad.packet.book import write_packet
 
-            write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, early.picture, traces)
+            write_packet(stage / "packet.pdf", design, findings, report, plot, early.picture, traces)
             say("packet.pdf")
         write_json(stage / REPORT, Words(job.units).through(report))
         changes = _start(design, stage, folder, findings, early.picture)
