@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -169,3 +170,11 @@ def test_every_row_is_of_a_check_and_a_file_of_its_own() -> None:
 def test_no_tolerance_is_wider_than_the_fault_that_was_seen() -> None:
     """Quick, where the proof of a row is slow: a tolerance that grew past its fault no longer fits its row."""
     assert [_name(one) for one in SMALLEST if not one.tolerance < one.caught <= 2 * one.tolerance] == []
+
+
+def test_the_table_says_what_it_said() -> None:
+    """The documentation prints it: no tolerance and no fault that was seen changes unmeant (smallest.json has them)."""
+    kept = json.loads(Path(__file__).with_name("smallest.json").read_text(encoding="utf-8"))
+    assert [[str(one.check), one.file, one.tolerance, one.caught, one.unit] for one in SMALLEST] == [
+        [*row[:2], pytest.approx(row[2], rel=1e-9), pytest.approx(row[3], rel=1e-9), row[4]] for row in kept
+    ]

@@ -39,6 +39,8 @@ WRITTEN_WITH = {
     "quantity": 2,
 }
 NAMES = {a: b for pair in PAIRS for a, b in (pair, pair[::-1])}
+LIMITS = (ast.Lt, ast.LtE, ast.Gt, ast.GtE)
+NEARNESS = {"SAME_MM", "EXACT_MM", "ROUNDING_DEG", "SAME_ANGLE_DEG"}
 HAIR = 1e-4  # a number below it is an allowance for rounding: a tenth more of that is nothing, so it becomes 0.1
 
 
@@ -88,7 +90,8 @@ def faults_of(path: Path, root: Path) -> list[Fault]:
     return sorted(set(found), key=lambda fault: (fault.line, fault.column, fault.now))
 
 
-def _spots(tree: ast.AST, text: str, lines: list[str]) -> Iterator[tuple[int, int, str, str]]:
+def _spots(tree: ast.Module, text: str, lines: list[str]) -> Iterator[tuple[int, int, str, str]]:
+    hairs = _hairs(tree)
     digits = {id(arg) for node in ast.walk(tree) if isinstance(node, ast.Call) for arg in _digits(node)}
     for node in ast.walk(tree):
         if id(node) in digits:
@@ -99,7 +102,9 @@ def _spots(tree: ast.AST, text: str, lines: list[str]) -> Iterator[tuple[int, in
         elif isinstance(node, ast.BinOp) and type(node.op) in SWAPS:
             yield from _between(lines, node.left, node.right, SWAPS[type(node.op)])
         elif isinstance(node, ast.Compare) and len(node.ops) == 1 and type(node.ops[0]) in COMPARES:
-            yield from _between(lines, node.left, node.comparators[0], COMPARES[type(node.ops[0])])
+            sides = node.left, node.comparators[0]
+            if not isinstance(node.ops[0], LIMITS) or not any(_allows(side, hairs) for side in sides):
+                yield from _between(lines, *sides, COMPARES[type(node.ops[0])])
         elif (
             isinstance(node, ast.UnaryOp)
             and isinstance(node.op, ast.USub)
@@ -117,6 +122,29 @@ def _digits(call: ast.Call) -> list[ast.expr]:
     """How many digits a number is written with: no number of the design."""
     name = call.func.id if isinstance(call.func, ast.Name) else ""
     return call.args[WRITTEN_WITH[name] :] if name in WRITTEN_WITH else []
+
+
+def _hairs(tree: ast.Module) -> set[str]:
+    """The module's names for what rounding is allowed: those of trade/nearness and its own that are below HAIR."""
+    names = {alias.name for node in tree.body if isinstance(node, ast.ImportFrom) for alias in node.names}
+    own = {
+        target.id
+        for node in tree.body
+        if isinstance(node, ast.Assign) and isinstance(node.value, ast.Constant) and isinstance(node.value.value, float)
+        for target in node.targets
+        if isinstance(target, ast.Name) and 0 < node.value.value < HAIR
+    }
+    return (names & NEARNESS) | own
+
+
+def _allows(side: ast.expr, hairs: set[str]) -> bool:
+    """Whether a side of a comparison is, or adds or takes off, what rounding is allowed: whether a value that lies at
+    that very limit is taken in or left out, no size that anybody writes can tell."""
+    if isinstance(side, ast.BinOp) and isinstance(side.op, ast.Add | ast.Sub):
+        return _allows(side.left, hairs) or _allows(side.right, hairs)
+    if isinstance(side, ast.Constant):
+        return isinstance(side.value, float) and 0 < side.value < HAIR
+    return isinstance(side, ast.Name) and side.id in hairs
 
 
 def _other(value: float) -> str:

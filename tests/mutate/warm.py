@@ -9,12 +9,14 @@ from __future__ import annotations
 
 import atexit
 import gc
+import hashlib
 import importlib
 import importlib.abc
 import importlib.machinery
 import importlib.util
 import json
 import os
+import re
 import resource
 import select
 import shutil
@@ -39,6 +41,11 @@ PATIENCE = 8.0  # times a test's usual CPU time before it counts as having notic
 LEAST_S = 5.0
 WALL_S = 90.0  # of one fault in all, whatever waits for whatever
 BUILD_FOR = "tests/checks/test_"  # which look at whole builds: made once here, not in every fork
+BUILT = ("tarn-six", "beck-four", "fell-twin")  # a test that would build in a fork of its own waits for ever
+BUILDS = re.compile(r"\b_?built\b|\bbuilt_(six|demo)\b")
+MEASURED = tuple(
+    f"tests/checks/test_{name}.py" for name in ("measured", "seen", "bench_limits")
+)  # of files kept from run to run
 NOT_HERE = "nothing to exchange in what is loaded"
 ROOM = 6 << 30  # bytes of address space beyond what is loaded that a fault may eat
 
@@ -64,7 +71,7 @@ class Warm:
             importlib.import_module(name)
         self.session, self.items = _collected(root, files)
         if build and any(file.startswith(BUILD_FOR) for file in files):
-            _build(Path(tempfile.mkdtemp(prefix="mutate-built-")))
+            _build(Path(tempfile.mkdtemp(prefix="mutate-built-")), root, files)
         self.unsound: set[str] = set()
         self._sound: set[str] = set()
         self.functions: dict[tuple[str, str, int], list[FunctionType]] = {}
@@ -129,9 +136,9 @@ class Warm:
         return exchange
 
 
-def _build(folder: Path) -> None:
+def _build(folder: Path, root: Path, files: Sequence[str]) -> None:
     """Makes what many tests of the checks look at and keep for the whole run, before anything is forked."""
-    from tests.checks.measured import NAMES
+    from tests.checks import forms, measured
     from tests.conftest import _built
 
     class Folders:
@@ -142,8 +149,22 @@ def _build(folder: Path) -> None:
 
     here = os.getpid()
     atexit.register(lambda: shutil.rmtree(folder, ignore_errors=True) if os.getpid() == here else None)
-    for name in NAMES:
-        _built(name, Folders())  # type: ignore[arg-type]
+    if {*MEASURED} & {*files}:
+        forms.keep_in(root / ".mutate" / f"forms-{_made_by(root)}")
+        measured.prepare()
+    if any(BUILDS.search((root / file).read_text(encoding="utf-8")) for file in files):
+        for name in BUILT:
+            _built(name, Folders())  # type: ignore[arg-type]
+
+
+def _made_by(root: Path) -> str:
+    """A short hash of the text of all that writes files, and of the jobs: as long as it is the same, so are they."""
+    found = hashlib.sha256()
+    checks = root / "tests" / "checks"
+    for path in sorted([*(root / "wheelcad").rglob("*.py"), *checks.glob("sound*.py"), *checks.glob("seeded/*.py")]):
+        if "wheelcad/checks" not in path.as_posix():
+            found.update(path.read_bytes())
+    return found.hexdigest()[:12]
 
 
 def _outermost(was: CodeType, now: CodeType) -> tuple[CodeType, CodeType] | None:

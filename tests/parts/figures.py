@@ -1,117 +1,193 @@
-"""Every number of a design, as a table that can be kept: to see that none changes unmeant.
+"""Every figure and sentence that comes of a job, as a table that can be kept: to see that none changes unmeant.
 
-    python -m tests.parts.figures          # writes figures.json anew; say in the commit why the numbers changed
+    python -m tests.parts.figures          # writes figures.json anew; say in the commit why it changed
+    python -m tests.parts.figures more     # with the jobs that it lacks, the others as they were
 
-No figure here is right because it stands here: what is right is held by tests/outside and by the tests of each part.
-This one holds what they leave out still while something else is changed. A row is one field of one part, all its
-entries together: how many, their sum, their sum weighted by their place, and the sum of their squares.
+Nothing here is right because it stands here: what is right is held by tests/outside and by the tests of each part.
+This one holds what they leave out still while something else is changed. Each job of `figure_jobs` is designed, drawn
+and reported, or refused; all that comes of it is walked (`walked`), and a row is what one field of it came to.
 """
 
 from __future__ import annotations
 
-import dataclasses
 import json
-import math
-from collections.abc import Iterator, Mapping
-from enum import Enum
+import sys
+from collections.abc import Iterator
+from functools import cache
+from itertools import islice
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
-from tests.checks.sound import sound_design
-from tests.conftest import DEMOS, demo_text
-from tests.job.everything import PLATE, TURNED
-from tests.unit_jobs import INCH_SIX
-from wheelcad.findings import Finding
+from tests.parts.figure_jobs import job_named, names
+from tests.parts.walked import Row, Told, rows, walked
+from wheelcad.errors import JobError
 from wheelcad.job.models import Job
-from wheelcad.job.reader import parse_job
+from wheelcad.packet.sheets import drawing_sheets
+from wheelcad.parts.arbour.design import design_arbour
+from wheelcad.parts.balance.blind import blind_pairs, single_blind, two_planes
+from wheelcad.parts.balance.correction import hole_search
+from wheelcad.parts.balance.initial import initial_unbalance
+from wheelcad.parts.balance.metal import metal_of
+from wheelcad.parts.balance.plan import search
+from wheelcad.parts.balance.through import equal_pairs, several_pairs, unequal_pairs
+from wheelcad.parts.blank.found import found_paths
+from wheelcad.parts.bracket.blocks import held_blocks
+from wheelcad.parts.bracket.bolts import bolt_words, mount_bolts, spacer_words, spacers_mm
+from wheelcad.parts.bracket.cutting import cut_layers
+from wheelcad.parts.bracket.design import unhindered_bracket
+from wheelcad.parts.bracket.fitting import fitting_steps
+from wheelcad.parts.bracket.obstacles import least_of
+from wheelcad.parts.bracket.paper_sheet import bracket_pages
+from wheelcad.parts.bracket.setting import astray
+from wheelcad.parts.common.stack import as_found_lands, rotating_lands
 from wheelcad.parts.design import Design, design_job
+from wheelcad.parts.gauge.sheet import gauge_pages
+from wheelcad.parts.hand.design import design_hand, has_paper
+from wheelcad.parts.hand.sheet import dividing_pages
+from wheelcad.parts.indexing.chart import chart_rows
+from wheelcad.parts.indexing.program import rotary_program
+from wheelcad.parts.indexing.text import chart_text
+from wheelcad.parts.options.patterns import patterns_for
+from wheelcad.parts.options.table import option_table
+from wheelcad.parts.places import settled
+from wheelcad.parts.sensor.design import sensor_body, sensor_place
+from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.parts.wheel.flat import finished_flat, plasma_blank
+from wheelcad.parts.wheel.teeth_seen import designed_edges
+from wheelcad.report import ignition_report, parts_report
 
 FILE = Path(__file__).with_name("figures.json")
-TEXTS = {**{name: demo_text(name) for name in DEMOS}, "moss-six": INCH_SIX, "turned": TURNED, "plate": PLATE}
-SEEDS = tuple(range(3, 15))  # of the random sound jobs; one that the design refuses is left out
-NAMES = (*TEXTS, *(f"sound-{seed}" for seed in SEEDS))
-SAME = 1e-6  # relative and absolute: machines round differently, and sums of squares grow
-DEEPEST = 12
-
-Row = list[float]
+SAME = 1e-7  # of the sum of sizes: machines round differently
+DEEP = 2  # fields of a field are told apart, what lies below them is added up
+OPTIONS = " options"  # behind a job's name: its patterns side by side in place of its design
+SEARCH = " search"  # likewise: every hole that its balance was chosen from
 
 
-def design_of(name: str) -> Design | None:
-    """The design of one of NAMES; None where the random job is refused."""
-    if name in TEXTS:
-        return design_job(parse_job(TEXTS[name]))
-    return sound_design(int(name.removeprefix("sound-")))
+def found(name: str) -> dict[str, tuple[Row, float]]:
+    """The rows of a job by its name, each with the sum of sizes that its rounding is measured by."""
+    return rows(_told(name), DEEP)
 
 
-def figures(design: Design) -> dict[str, Row]:
-    """The rows of a design, by the names of fields from the part down; findings by check, verdict and which number."""
-    found: dict[str, list[float]] = {}
-    for field in dataclasses.fields(design):
-        for path, value in _numbers(getattr(design, field.name), field.name, 0):
-            found.setdefault(path, []).append(value)
-    return {path: _row(np.array(values)) for path, values in sorted(found.items())}
-
-
-def _row(values: np.ndarray[Any, Any]) -> Row:
-    place = np.arange(1, len(values) + 1)
-    row = (len(values), values.sum(), (values * place).sum() / len(values), (values * values).sum())
-    return [float(f"{float(value):.9g}") for value in row]
-
-
-def _numbers(value: Any, path: str, deep: int) -> Iterator[tuple[str, float]]:
-    """Every number in a value, in order, each under the name of the field that holds it."""
-    if isinstance(value, Finding):
-        at = f"findings {value.check} {value.verdict}"
-        for which, number in (("measured", value.measured), ("limit", value.limit)):
-            yield from _numbers(number, f"{at} {which}", deep)
-    elif isinstance(value, bool | np.bool_):
-        yield path, float(value)
-    elif isinstance(value, int | float | np.number):
-        yield path, float(value) if math.isfinite(value) else -1e9
-    elif isinstance(value, np.ndarray) and value.dtype.kind in "fiub":
-        for number in value.ravel().tolist():
-            yield path, float(number)
-    elif isinstance(value, Job | str | Enum | type) or deep > DEEPEST:
+def _told(name: str) -> Told:
+    try:
+        job = job_named(name.removesuffix(OPTIONS).removesuffix(SEARCH))
+        if name.endswith(OPTIONS):
+            table = option_table(job, patterns_for(job), start=True)
+            yield from walked(table, "options")
+            yield from walked(table.rows(), "options rows")
+            return
+        if name.endswith(SEARCH):
+            for path, value in _proposed(job):
+                yield from walked(value, path)
+            return
+        design = design_job(job)
+    except JobError as error:
+        for fault in error.faults:
+            said = fault.dotted, fault.message, fault.found, fault.allowed, fault.hint
+            yield from walked(said, f"refused {fault.dotted}")
         return
-    elif isinstance(value, Mapping):
-        for key, inner in value.items():
-            yield from _numbers(inner, f"{path}.{key}" if isinstance(key, str) else path, deep + 1)
-    elif isinstance(value, tuple | list) and not hasattr(value, "_fields"):
-        for inner in value:
-            yield from _numbers(inner, path, deep + 1)
-    elif dataclasses.is_dataclass(value) or hasattr(value, "_fields") or hasattr(value, "_vertices"):
-        yield from _members(value, path, deep)
+    for path, value in _shown(design):
+        yield from walked(value, path)
 
 
-def _members(value: Any, path: str, deep: int) -> Iterator[tuple[str, float]]:
-    fields = dataclasses.fields(value) if dataclasses.is_dataclass(value) else ()
-    names = [field.name for field in fields] or list(getattr(value, "_fields", ())) or ["_vertices"]
-    for name in names:
-        yield from _numbers(getattr(value, name), f"{path}.{name}", deep + 1)
-    for name in sorted(n for n in dir(type(value)) if isinstance(getattr(type(value), n), property)):
-        told = getattr(value, name)
-        if isinstance(told, bool | int | float | np.number | np.ndarray):
-            yield from _numbers(told, f"{path}.{name}", deep + 1)
+def _shown(design: Design) -> Iterator[tuple[str, object]]:
+    """All that comes of a design, bit by bit."""
+    job, wheel = settled(design.job), design.wheel
+    for part in (*design.parts, "balance", "indexing", "ignition", "findings", "left_out"):
+        yield part, getattr(design, part)
+    yield "drawing", drawing_sheets(design)
+    yield "report", [wheel.report(), design.balance.report(), ignition_report(design), parts_report(design)]
+    yield "flat", finished_flat(job, wheel)
+    if wheel.form == "plate":
+        yield "plasma", plasma_blank(job, wheel)
+    yield "arbour", design_arbour(job)
+    yield "lands", [rotating_lands(job), as_found_lands(job) if job.pulley is not None else ()]
+    hand = design_hand(job, wheel)
+    yield "hand", hand
+    if hand is not None:
+        yield "hand report", hand.report()
+        yield "hand paper", list(dividing_pages(job, wheel, hand)) if has_paper(job) else ()
+    yield from _of_parts(design, job)
 
 
-def all_figures() -> dict[str, dict[str, Row]]:
-    """The rows of every design there is, by its name."""
-    made = {name: design_of(name) for name in NAMES}
-    return {name: figures(design) for name, design in made.items() if design is not None}
+def _of_parts(design: Design, job: Job) -> Iterator[tuple[str, object]]:
+    if design.blank is not None:
+        yield "blank paths", found_paths(design.blank)
+    if design.gauge is not None:
+        yield "gauge paper", list(gauge_pages(job, design.wheel, design.gauge))
+    if job.sensor is not None:
+        place = sensor_place(job, job.sensor)
+        yield "edges", designed_edges(design.wheel, job.sensor)
+        yield "sensor", [place, sensor_body(job.sensor, place) if job.sensor.body_diameter else None]
+    made = design.bracket
+    if made is not None:
+        yield "bracket paper", list(bracket_pages(made, job, ""))
+        yield "bracket cut", [cut_layers(made), cut_layers(made, made.compensate_kerf)]
+        yield "bracket fitting", fitting_steps(made)
+        yield "bracket blocks", held_blocks(made)
+        yield "bracket bolts", [mount_bolts(made), bolt_words(made), spacers_mm(made), spacer_words(made)]
+        yield "bracket room", [least_of(made), astray(made)]
+        yield "bracket alone", unhindered_bracket(job)
+    plan = design.indexing
+    if plan is not None:
+        yield "index report", plan.report()
+        yield "chart", [list(chart_rows(plan)), chart_text(plan)]
+        yield "program", rotary_program(plan) if job.shop.rotary_axis else ""
 
 
+def _proposed(job: Job) -> Iterator[tuple[str, object]]:
+    """What a job's correction holes are chosen from, kind by kind, and which are taken."""
+    wheel = design_wheel(job)
+    metal = metal_of(job, wheel)
+    assert job.balance is not None
+    sought = hole_search(job, job.balance, wheel, metal, initial_unbalance(job, wheel, metal))
+    for cells in sought.grids:
+        yield "cells", [cells, cells.taken_through, cells.through_z(), cells.blind_z(cells.deepest)]
+    for relaxed in (False, True):
+        for proposed in (
+            *(equal_pairs(sought, relaxed), unequal_pairs(sought, relaxed)),
+            *(several_pairs(sought, pairs, relaxed) for pairs in (2, 3)),
+            *(blind_pairs(sought, relaxed), single_blind(sought, relaxed)),
+        ):
+            for one in proposed:
+                good = np.flatnonzero(one.good)
+                yield f"proposed {one.kind}", [np.where(np.isfinite(one.figure), one.figure, 0.0), one.good]
+                some = [one.wanted(int(i)) or [] for i in good[:: max(1, len(good) // 9)]]
+                yield f"proposed {one.kind} holes", [(p.cell, p.off_deg, p.depth) for few in some for p in few]
+    yield "two planes", list(islice(two_planes(sought), 3))
+    yield "search", search(sought)
+
+
+@cache
 def kept() -> dict[str, dict[str, Row]]:
-    """The rows of figures.json."""
-    return dict(json.loads(FILE.read_text(encoding="utf-8")))
+    """The rows of figures.json, by job and path."""
+    held = json.loads(FILE.read_text(encoding="utf-8"))
+    paths = held["paths"]
+    return {
+        name: {paths[which]: (many, total) for which, many, total in zip(of[::3], of[1::3], of[2::3], strict=True)}
+        for name, of in held["jobs"].items()
+    }
+
+
+def write(anew: bool) -> str:
+    """Writes figures.json, all of it anew or with the jobs that it lacks, and says how much of it there is."""
+    old = {} if anew or not FILE.exists() else kept()
+    everything = {name: old[name] if name in old else _bare(found(name)) for name in names()}
+    paths = sorted({path for of in everything.values() for path in of})
+    place = {path: n for n, path in enumerate(paths)}
+    lines = []
+    for name, of in everything.items():
+        numbers = [text for path, (many, total) in of.items() for text in (place[path], many, f"{total:.11g}")]
+        lines.append(f"{json.dumps(name)}: [{','.join(map(str, numbers))}]")
+    held = json.dumps(paths, indent=0), ",\n".join(lines)
+    FILE.write_text(f'{{"paths": {held[0]},\n"jobs": {{\n{held[1]}\n}}}}\n', encoding="utf-8")
+    return f"{sum(map(len, everything.values()))} rows of {len(everything)} jobs"
+
+
+def _bare(of: dict[str, tuple[Row, float]]) -> dict[str, Row]:
+    return {path: row for path, (row, _) in of.items()}
 
 
 if __name__ == "__main__":
-    rows = all_figures()
-    lines = [
-        f"{json.dumps(name)}: {{\n" + ",\n".join(f"{json.dumps(p)}: {json.dumps(row)}" for p, row in of.items()) + "\n}"
-        for name, of in rows.items()
-    ]
-    FILE.write_text("{\n" + ",\n".join(lines) + "\n}\n", encoding="utf-8")
-    print(f"{sum(map(len, rows.values()))} rows of {len(rows)} designs")
+    print(write(anew="more" not in sys.argv[1:]))

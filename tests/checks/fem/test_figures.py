@@ -1,0 +1,30 @@
+"""The finite elements' figures stay what they are (see `figures`, also for how to renew the table)."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.checks.fem.figures import FIGURES, QUICK, kept
+from tests.checks.still import differences, plain
+
+KEPT = kept()
+
+
+@pytest.mark.parametrize("name", QUICK)
+def test_some_figures_stay(name: str) -> None:
+    assert differences(plain(FIGURES[name]()), KEPT[name]) == []
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", sorted(FIGURES.keys() - set(QUICK)))
+def test_the_other_figures_stay(name: str) -> None:
+    assert differences(plain(FIGURES[name]()), KEPT[name]) == []
+
+
+def test_every_figure_is_kept_and_no_other() -> None:
+    assert KEPT.keys() == FIGURES.keys()
+
+
+def test_a_difference_is_told() -> None:
+    assert differences({"a": [1.0, 2.0]}, {"a": [1.0, 2.001]}) == [".a[1]: 2.0 for 2.001"]
+    assert differences([1.0], [1.0, 2.0]) != []
