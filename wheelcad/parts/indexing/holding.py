@@ -50,7 +50,6 @@ def holding(basis: IndexBasis, cuts: Sequence[Cut], works: frozenset[str], flat:
     """What holds the work while these works are done."""
     job, wheel = basis.job, basis.wheel
     free = free_radius(basis, cuts, works)
-    lands = turned_lands(job)
     bore = _bore(basis)
     findings = _judged(basis, flat)
     lines = [_support(basis, flat)]
