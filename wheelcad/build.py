@@ -137,10 +137,11 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
         findings, report = with_stiffness(findings, report, stiffness, job.units)
         timing = early.timing or _timing(design, stage, kernel, say, stiffness)
         findings, report = _with_timing(findings, report, timing, job.units)
+        plot = stiffness.plot()
         if packet:
             from wheelcad.packet.book import write_packet
 
-            write_packet(stage / "packet.pdf", design, findings, report, stiffness.plot_svg, early.picture, traces)
+            write_packet(stage / "packet.pdf", design, findings, report, plot, early.picture, traces)
             say("packet.pdf")
         write_json(stage / REPORT, Words(job.units).through(report))
         changes = _start(design, stage, folder, findings, early.picture)
@@ -150,11 +151,9 @@ def _built(design: Design, folder: Path, say: Say, packet: bool, fem: bool, kern
 
 
 def _start(design: Design, stage: Path, folder: Path, findings: list[Finding], picture: bytes | None) -> Changes:
-    """The zips, the page to begin with and the manifest: what needs all other files. What this build changed."""
+    """The page to begin with and the manifest: what needs all other files. What this build changed."""
     from wheelcad.packet.start import write_start
-    from wheelcad.packet.zips import write_zips
 
-    write_zips(design, stage)
     changes = changes_since(read_manifest(folder), design.job, [digest(path) for path in sorted(stage.iterdir())])
     write_start(stage, design, findings, changes, picture)
     write_json(stage / MANIFEST, manifest(design.job, stage, changes))
@@ -273,9 +272,10 @@ class _Early:
     timing: Timing | None = None
 
     def make(self) -> None:
-        """Draw the picture, for a packet the measuring sheet too; work out the timing, where nothing else is waited
-        for."""
+        """Draw the picture, for a packet the measuring sheet too; pack the zips, which hold files of parts alone; work
+        out the timing, where nothing else is waited for."""
         from wheelcad.packet.pictures import standing_picture
+        from wheelcad.packet.zips import write_zips
 
         if self.packet:
             from wheelcad.packet.measuring_sheet import SHEET, write_sheet
@@ -286,6 +286,7 @@ class _Early:
             self.kernel.written(ASSEMBLY, self.say)
         solids = sorted(path for path in self.folder.iterdir() if path.suffix in (".glb", ".stl"))
         self.picture = once(self.kernel.memo, "picture", lambda: standing_picture(self.folder), job=None, files=solids)
+        write_zips(self.design, self.folder)
         if self.stiffness is not None:
             self.timing = _timing(self.design, self.folder, self.kernel, self.say, self.stiffness)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -13,24 +14,29 @@ from wheelcad.files.folder import digest
 from wheelcad.findings import Finding, holds
 from wheelcad.kernel import Kernel
 from wheelcad.parts.design import Design
-from wheelcad.processes import Say
+from wheelcad.processes import Say, beside
 
 PLOT = "bracket-speeds.png"
 BRACKET = "bracket.step"
 SHOWN = 12  # characters of a hash
 
 
+def _no_plot() -> str:
+    return ""
+
+
 @dataclass(frozen=True)
 class Stiffness:
-    """What came out. report: report.json's part, None when nothing was solved; plot_svg: for the packet, or ""."""
+    """What came out. report: report.json's part, None when nothing was solved; plot: waits until the plot is written
+    that is drawn meanwhile, and has it for the packet as SVG text; "" for none."""
 
     findings: tuple[Finding, ...] = ()
     report: dict[str, Any] | None = None
-    plot_svg: str = ""
+    plot: Callable[[], str] = _no_plot
 
 
 def stiffness_of(design: Design, folder: Path, kernel: Kernel, say: Say, draw: bool = True) -> Stiffness:
-    """Wait for the bracket's finite elements, which the kernel's process was asked for, and write the plot (draw).
+    """Wait for the bracket's finite elements, which the kernel's process was asked for, and begin the plot (draw).
 
     Empty without a bracket. What the solver could not do is a failed finding, never an error.
     """
@@ -50,10 +56,10 @@ def stiffness_of(design: Design, folder: Path, kernel: Kernel, say: Say, draw: b
         return Stiffness(tuple(not_solved(error)))
     frequencies = [mode.hz for mode in result.modes]
     softer = 0.0 if result.soft is None else result.soft.first_hz
-    svg = _plot(design, frequencies, softer, folder) if draw else ""
+    plot = beside(lambda: _plot(design, frequencies, softer, folder)) if draw else _no_plot
     findings = tuple(stiffness_findings(result, design.bracket))
     held = {"checks": sorted({str(f.check) for f in findings}), "of_file": digest(folder / BRACKET)}
-    return Stiffness(findings, {**result.report(), **held}, svg)
+    return Stiffness(findings, {**result.report(), **held}, plot)
 
 
 def quoted(design: Design, folder: Path) -> Stiffness:

@@ -76,7 +76,7 @@ def _by_distances(path: str | Path, job: Job, write: bool) -> SurveyOutcome:
 def _by_photos(
     path: str | Path, job: Job, photos: Sequence[Path], write: bool, prints: Print, drawn: Path | None
 ) -> SurveyOutcome:
-    from wheelcad.parts.common.sheets import page_paper
+    from wheelcad.parts.common.paper import page_paper
     from wheelcad.survey.photo_text import photo_text, things
     from wheelcad.survey.photos import Bars, PrintMounting, bars_of, survey_photos
     from wheelcad.survey.pictures import read_pictures

@@ -23,8 +23,10 @@ class Most(NamedTuple):
 
 
 MOST = Most(60, 40, 2.0)  # of the tests that touch a line, the quickest first
-TABLES = Most(60, 40, 6.0)  # of the jobs whose figures are kept and that touch it, after all others
+TABLES = Most(60, 400, 12.0)  # of the jobs whose figures are kept and that touch it, after all others
 CHECKING = Most(150, 120, 6.0)  # the same in wheelcad/checks, where a case is one file, sound or spoilt in one way
+# of these jobs first those that between them use every key, and what correction holes are chosen from
+RICH = ("[turned]", "[plate]", "[turned search]", "[drum search]")
 QUICK_S = 1.0  # a test that noticed faults of the same module before is tried first where it is as quick as this
 
 
@@ -112,7 +114,7 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
     tests = {fault: _in_order(fault, touch) for fault in todo}
     if not todo:
         return
-    files = {*by, *touched.TABLES} | {name.split("::")[0] for names in tests.values() for name in names}
+    files = {*by, *touched.TABLES, touched.LEDGER} | {name.split("::")[0] for names in tests.values() for name in names}
     there = sorted(file for file in files if (ROOT / file).exists())
     warm = Warm(ROOT, there, sorted({_module(f) for f in todo}), build=True)
     print(f"{len(todo)} of {len(faults)} faults to try, {len(warm.items)} tests", flush=True)
@@ -122,6 +124,7 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
         # a figure is read at import, which touches no line: tests that hold tables are tried with every formula
         first = (*by, *(touched.TABLES if "/trade/" in fault.file else ()))
         names = [name for name in warm.items if name.split("::")[0] in first]
+        names += [name for name in warm.items if name.startswith(touched.LEDGER) and f"[{_module(fault)}]" in name]
         rest = [name for name in tests[fault] if name in warm.items and name not in (*warm.unsound, *names)]
         tables = CHECKING if fault.file.startswith("wheelcad/checks/") else TABLES
         plain = [name for name in rest if not name.startswith(kept.RENEWED)]
@@ -177,7 +180,7 @@ def _known(faults: list[Fault], sample: int, seed: int) -> int:
 
 def _stirred(fault: Fault, names: list[str]) -> list[str]:
     """In an order of each fault's own, always the same: the quickest jobs are those that are refused first of all."""
-    return sorted(names, key=lambda name: kept.short((*fault.key[:3], name)))
+    return sorted(names, key=lambda name: (not name.endswith(RICH), kept.short((*fault.key[:3], name))))
 
 
 def _within(names: list[str], seconds: dict[str, float], most: Most) -> list[str]:

@@ -14,7 +14,8 @@ from wheelcad.errors import JobError
 from wheelcad.job.reader import parse_job
 from wheelcad.packet.sheets import drawing_sheets
 from wheelcad.parts.bracket.paper_sheet import bracket_pages
-from wheelcad.parts.common.sheets import drawing_units, laid_out, page_paper, papers_for
+from wheelcad.parts.common.paper import page_paper
+from wheelcad.parts.common.sheets import drawing_units, laid_out, papers_for
 from wheelcad.parts.design import design_job
 
 

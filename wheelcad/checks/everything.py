@@ -107,10 +107,14 @@ def check_everything(
         for number, check in enumerate(checks):
             if check.after == part:
                 found[number] = _kept(check, keep)
+    shown = None
+    if design.job.sensor is not None:
+        kernel.written("assembly")
+        shown = _shown(folder, bare, keep)
     result = kernel.result()
     out = list(check_solids(result.figures, design.parts))
     out += [finding for number in sorted(found) for finding in found[number]]
-    more, measured = _with_kernel(folder, design, bare, result, keep)
+    more, measured = _with_kernel(folder, design, bare, result, keep, shown)
     return out + more, measured
 
 
@@ -168,9 +172,9 @@ def _checks(folder: Path, design: Design, bare: Design) -> Iterator[_Check]:
 
 
 def _with_kernel(
-    folder: Path, design: Design, bare: Design, result: KernelResult, keep: Keep
+    folder: Path, design: Design, bare: Design, result: KernelResult, keep: Keep, shown: list[Finding] | None = None
 ) -> tuple[list[Finding], MeasuredFiles]:
-    """What mesh and re-read solid say together."""
+    """What mesh and re-read solid say together. shown: see `check_steps`."""
     measured = NOTHING_MEASURED
 
     def wheel() -> list[Finding]:
@@ -182,22 +186,33 @@ def _with_kernel(
         return [*residual(balance, design.balance), *three_ways(design.wheel, design.balance, balance)]
 
     out = _guarded(_Check("wheel", "wheel.stl, wheel.step", wheel))
-    return out + check_steps(folder, design, result, bare, keep), measured
+    return out + check_steps(folder, design, result, bare, keep, shown), measured
 
 
 def check_steps(
-    folder: Path, design: Design, result: KernelResult, bare: Design | None = None, keep: Keep = anew
+    folder: Path,
+    design: Design,
+    result: KernelResult,
+    bare: Design | None = None,
+    keep: Keep = anew,
+    shown: list[Finding] | None = None,
 ) -> list[Finding]:
     """What the kernel read again in the STEP files, each against the design and its own mesh; and assembly.glb against
-    assembly.step. Files that are not in `result` are left out."""
+    assembly.step. Files that are not in `result` are left out. shown: what was found in assembly.glb alone, if it is
+    known already."""
     bare = design if bare is None else bare
     out = judge_steps(folder, design, result) if result.judged is None else list(result.judged)
     if result.meetings is not None:
         solids = result.meetings.meshes
-        shown = _kept(_Check("assembly", GLB, lambda: check_glb(folder, bare), (GLB,)), keep)
+        shown = _shown(folder, bare, keep) if shown is None else shown
         same = _guarded(_Check("assembly", GLB, lambda: check_same_places(folder, solids)))
         out += shown if shown == same else [*shown, *same]  # a file that cannot be read is told once
     return out
+
+
+def _shown(folder: Path, bare: Design, keep: Keep) -> list[Finding]:
+    """assembly.glb against the design."""
+    return _kept(_Check("assembly", GLB, lambda: check_glb(folder, bare), (GLB,)), keep)
 
 
 def judge_steps(folder: Path, design: Design, result: KernelResult) -> list[Finding]:

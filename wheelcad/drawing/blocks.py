@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 from wheelcad.drawing.font import text_width, wrap
@@ -44,6 +45,7 @@ def table_blocks(table: Table, tallest: float) -> Iterator[SheetBlock]:
         yield _table(replace(table, title=title, rows=table.rows[k * size : (k + 1) * size]), table)
 
 
+@lru_cache(maxsize=256)  # a layout is tried on many papers
 def _table(table: Table, whole: Table) -> SheetBlock:
     h = table.height
     row = ROW * h
@@ -77,6 +79,7 @@ def _table(table: Table, whole: Table) -> SheetBlock:
     return SheetBlock(Group(f"table {table.title}", "block", tuple(ink)), wide, tall)
 
 
+@lru_cache(maxsize=256)
 def notes_block(notes: Notes, width: float) -> SheetBlock:
     """The notes wrapped to `width` mm."""
     h = notes.height

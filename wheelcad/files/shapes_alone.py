@@ -11,7 +11,13 @@ import importlib.util
 import sys
 from types import ModuleType
 
-SHOWS = ("vtk", "vtkmodules", "vtkmodules.vtkCommonDataModel", "vtkmodules.vtkFiltersCore")  # asked for, never used
+UNUSED = (  # asked for, never used: what shows, and the language in which faces can be asked for
+    "vtk",
+    "vtkmodules",
+    "vtkmodules.vtkCommonDataModel",
+    "vtkmodules.vtkFiltersCore",
+    "cadquery.selectors",
+)
 PARTS = ("cadquery.occ_impl.geom", "cadquery.occ_impl.shapes")
 
 
@@ -41,7 +47,7 @@ def _import_parts() -> None:
     spec = importlib.util.find_spec("cadquery")
     if spec is None:
         raise ImportError("No module named 'cadquery'", name="cadquery")
-    for name in SHOWS:
+    for name in UNUSED:
         sys.modules.setdefault(name, _Unused(name))
     package = sys.modules["cadquery"] = importlib.util.module_from_spec(spec)
     for part in PARTS:

@@ -11,7 +11,7 @@ from wheelcad.files.folder import scratch
 from wheelcad.findings import Finding
 from wheelcad.packet.page import PacketPage
 from wheelcad.packet.typeset import typeset
-from wheelcad.parts.common.sheets import page_paper
+from wheelcad.parts.common.paper import page_paper
 from wheelcad.parts.design import Design
 from wheelcad.words import Words
 

@@ -23,7 +23,7 @@ from wheelcad.packet.measuring_pictures import pictures
 from wheelcad.packet.shop_work import FIND_TDC, NO_STARTER_WITH_STOP
 from wheelcad.packet.sketch import Sketch
 from wheelcad.packet.typeset import typeset
-from wheelcad.parts.common.sheets import page_paper
+from wheelcad.parts.common.paper import page_paper
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.teeth_seen import designed_edges
 from wheelcad.signal.advice import best, best_clear, places_said

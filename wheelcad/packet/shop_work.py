@@ -13,7 +13,7 @@ from wheelcad.packet.page import PacketPage, degrees
 from wheelcad.packet.plasma import bracket_asks
 from wheelcad.packet.strip import strip_page
 from wheelcad.parts.bracket.model import BracketDesign
-from wheelcad.parts.common.sheets import page_paper
+from wheelcad.parts.common.paper import page_paper
 from wheelcad.parts.design import Design
 from wheelcad.parts.gauge.model import GaugeDesign
 from wheelcad.parts.indexing.model import IndexPlan, Lap

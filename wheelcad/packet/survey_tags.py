@@ -16,7 +16,7 @@ from wheelcad.arrays import Floats
 from wheelcad.drawing import font
 from wheelcad.files.data import as_json
 from wheelcad.job.models import Job
-from wheelcad.parts.common.sheets import page_paper
+from wheelcad.parts.common.paper import page_paper
 from wheelcad.save import save
 from wheelcad.survey.library import cells
 from wheelcad.survey.tags import (

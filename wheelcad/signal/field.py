@@ -6,7 +6,7 @@ field returns there). x runs along the row (mm, 0 at the gap's middle, rising wi
 Not modelled: saturation, eddy currents, the ring's thickness, magnetised teeth.
 
 The air is cut in two along a line half-way across the gap, whose columns are evenly spaced. Each half is condensed once
-onto that line; moving the pole is turning the upper half's matrix round, so that a place costs one small dense solve.
+onto that line; moving the pole is turning the lower half's matrix round, so that a place costs one small dense solve.
 scikit-fem and scipy are imported here: nothing but `view` and the field's tests loads this module.
 """
 
@@ -68,15 +68,16 @@ def flux_over(
     below = _rack_half(rack, gap_mm, n)
     above = _pole_half(rack.length, pole_mm, gap_mm, n, open_mm)
     places = np.arange(0, n, every)
+    row = np.tile(below.stiffness, (2, 2))  # the pole stays: a window of this is the row turned under it
     pole, tip, lost = (np.empty(len(places)) for _ in range(3))
     for i, k in enumerate(places):
-        turned = np.roll(above.stiffness, (k, k), axis=(0, 1))
-        source = np.roll(above.iron, k)
-        u = cho_solve(cho_factor(below.stiffness + turned, check_finite=False), source, check_finite=False)
-        pole[i] = above.own - source @ u
-        tip[i] = above.tip_own - np.roll(above.tip, k) @ u
-        teeth = below.iron @ u
-        top = above.top_own + np.roll(above.top, k) @ u
+        whole = above.stiffness + row[k : k + n, k : k + n]
+        factor = cho_factor(whole.T, overwrite_a=True, check_finite=False)  # symmetric, and so laid out as it is wanted
+        u = cho_solve(factor, above.iron, check_finite=False)
+        pole[i] = above.own - above.iron @ u
+        tip[i] = above.tip_own - above.tip @ u
+        teeth = np.roll(below.iron, -k) @ u
+        top = above.top_own + above.top @ u
         lost[i] = 1 - (teeth + top) / pole[i]
     x = np.asarray(places * (rack.length / n) - rack.length / 2, dtype=np.float64)
     return Flux(x, pole, tip, lost)

@@ -15,9 +15,8 @@ import shapely
 from wheelcad.arrays import Floats
 from wheelcad.drawing.ink import Letters
 from wheelcad.parts.bracket.model import BracketDesign, Frame, Hole
-from wheelcad.parts.common.paper import CROSS, Bounds, Point, Tiling, tiled
+from wheelcad.parts.common.paper import CROSS, Bounds, Point, Tiling, page_paper, tiled
 from wheelcad.parts.common.paper_ink import SMALL
-from wheelcad.parts.common.sheets import page_paper
 from wheelcad.trade.frames import point_at
 from wheelcad.trade.loop import Loop
 

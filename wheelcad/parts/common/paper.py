@@ -10,6 +10,8 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from wheelcad.drawing.paper import ISO_PAPERS, US_PAPERS
+from wheelcad.job.models import Job
 from wheelcad.units import INCH_MM
 
 SHEETS = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}  # mm
@@ -128,3 +130,10 @@ def _crosses(xs: list[float], ys: list[float], size: Point, blocked: Callable[[P
         for x in xs:
             keep([(x + size[0] * share, y + OVERLAP / 2) for share in shares])
     return tuple(sorted(out))
+
+
+def page_paper(job: Job) -> str:
+    """The small sheet of a job, for what is read page by page: A4 or Letter."""
+    if job.paper is None:
+        return US_PAPERS[0] if job.units == "in" else ISO_PAPERS[0]
+    return US_PAPERS[0] if job.paper in US_PAPERS else ISO_PAPERS[0]

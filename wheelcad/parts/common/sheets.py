@@ -27,6 +27,7 @@ from wheelcad.drawing.model import (
 from wheelcad.drawing.paper import ISO_PAPERS, LANDSCAPE, US_PAPERS
 from wheelcad.drawing.symbols import XY, polar
 from wheelcad.job.models import Job
+from wheelcad.parts.common.paper import page_paper
 from wheelcad.trade.layers import CHAIN
 from wheelcad.trade.materials import material
 from wheelcad.trade.nearness import SAME_MM
@@ -73,13 +74,6 @@ def _clean(*sheets: Sheet) -> tuple[Page, ...] | None:
     except ValueError:  # no standard scale is small enough
         return None
     return None if overlaps(pages) else pages
-
-
-def page_paper(job: Job) -> str:
-    """The small sheet of a job, for what is read page by page: A4 or Letter."""
-    if job.paper is None:
-        return US_PAPERS[0] if job.units == "in" else ISO_PAPERS[0]
-    return US_PAPERS[0] if job.paper in US_PAPERS else ISO_PAPERS[0]
 
 
 def drawing_units(job: Job) -> Units:

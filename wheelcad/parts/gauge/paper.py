@@ -11,8 +11,7 @@ from dataclasses import dataclass
 import shapely
 
 from wheelcad.job.models import Job
-from wheelcad.parts.common.paper import CROSS, Point, Tiling, tiled
-from wheelcad.parts.common.sheets import page_paper
+from wheelcad.parts.common.paper import CROSS, Point, Tiling, page_paper, tiled
 from wheelcad.parts.gauge.cover import Cover
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at

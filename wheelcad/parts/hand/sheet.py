@@ -11,7 +11,8 @@ from wheelcad.drawing.model import Arc, CentreLine, CentreMark, Circle, Entity, 
 from wheelcad.drawing.paper import ISO_PAPERS, US_PAPERS
 from wheelcad.drawing.symbols import polar
 from wheelcad.job.models import Job
-from wheelcad.parts.common.sheets import at_angle, drawing_units, page_paper, paper_deg, title_block
+from wheelcad.parts.common.paper import page_paper
+from wheelcad.parts.common.sheets import at_angle, drawing_units, paper_deg, title_block
 from wheelcad.parts.hand.design import HandPlan, Punch
 from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.layers import CHAIN
