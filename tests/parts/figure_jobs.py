@@ -22,6 +22,39 @@ from wheelcad.job.reader import parse_job
 
 TEXTS = {**{name: demo_text(name) for name in DEMOS}, "moss-six": INCH_SIX, "turned": TURNED, "plate": PLATE}
 NUMBER = re.compile(r"(?<![\w.\"'/-])-?\d+(?:\.\d+)?(?![\w.\"'/:])")
+DRUM = """\
+job: drum
+engine: {cylinders: 4, max_speed: 6000}
+wheel: {teeth: 36, missing: 1, outside_diameter: 120, thickness: 4, material: mild-steel, slot: {width: 5, depth: 6}}
+pulley: {bore: 25, turned: [{length: 60, diameter: 108}, wheel, {length: 60, diameter: 108}]}
+balance: {grade: G2.5, largest_drill: 6, faces: both}
+"""
+EDGE = """\
+job: edge
+wheel: {form: plate, teeth: 12, missing: 1, outside_diameter: 60, thickness: 4, bore: 45,
+        slot: {width: 3, depth: 4, sides: parallel, floor: flat}}
+shop: {rotary_table: {ratio: 40, diameter: 100, centre_height: 80},
+       cutter: {diameter: 3, stick_out: 5, holder_diameter: 30}}
+"""
+TEXTS |= {"drum": DRUM, "edge": EDGE}
+FLANGE = {"thread": None, "bolt": {"hole": 6.6, "offset": 20}, "body_diameter": 16}
+GAPS = {"air_gap_range": [0.6, 1.0]}
+MADE = {
+    "z-flange": lambda: bracket_jobs.along_job(sensor={**FLANGE, **GAPS}, bracket={"bends": "hand"}),
+    "z-behind": lambda: bracket_jobs.along_job(sensor={**FLANGE, **GAPS, "from": "back"}, bracket={"bends": "hand"}),
+    "z-across": lambda: bracket_jobs.along_job(sensor={**FLANGE, "senses": "across"}, bracket={"adjust": 0}),
+    "z-along": lambda: bracket_jobs.along_job(sensor={**FLANGE, "senses": "along-crank"}),
+    "flat-barrel": lambda: bracket_jobs.flat_job(),
+    "flat-flange": lambda: bracket_jobs.flat_job(sensor=FLANGE),
+    "l-flange": lambda: bracket_jobs.in_job(),
+    "l-outwards": lambda: bracket_jobs.in_job(sensor={"nose_length": 10.1}, bracket={"bends": "hand"}),
+    "l-gap": lambda: bracket_jobs.in_job(sensor=GAPS, bracket={"bends": "hand", "adjust": 0}),
+    "l-middle": lambda: bracket_jobs.along_job(bracket={"mounts": [{"x": 0, "y": 0, "hole": 9}]}),
+    "l-bare": lambda: bracket_jobs.in_job(sensor={"body_diameter": None, "nose_length": None}),
+    "l-tight": lambda: bracket_jobs.in_job(sensor={"nose_length": 4}),
+    "l-bolt": lambda: bracket_jobs.in_job(sensor={"bolt": {"hole": 6.6, "offset": 24}, "senses": "along-crank"}),
+    "l-low": lambda: bracket_jobs.in_job(bracket={"mount_face": -19.5}, sensor={"senses": "along-crank"}),
+}
 CHOSEN = Path(__file__).with_name("figure_jobs.txt")
 RANDOM = {"bracket": bracket_jobs.random_job, "gauge": gauge_jobs.random_gauge_job}
 
@@ -34,6 +67,8 @@ def names() -> tuple[str, ...]:
 
 def job_named(name: str) -> Job:
     """The job of a name. A JobError where its file is refused."""
+    if name in MADE:
+        return MADE[name]()
     base, _, change = name.partition(" ")
     kind, _, seed = base.partition("-")
     if kind in RANDOM:

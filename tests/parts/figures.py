@@ -181,7 +181,9 @@ def write(anew: bool) -> str:
         numbers = [text for path, (many, total) in of.items() for text in (place[path], many, f"{total:.11g}")]
         lines.append(f"{json.dumps(name)}: [{','.join(map(str, numbers))}]")
     held = json.dumps(paths, indent=0), ",\n".join(lines)
-    FILE.write_text(f'{{"paths": {held[0]},\n"jobs": {{\n{held[1]}\n}}}}\n', encoding="utf-8")
+    new = FILE.with_suffix(".new")
+    new.write_text(f'{{"paths": {held[0]},\n"jobs": {{\n{held[1]}\n}}}}\n', encoding="utf-8")
+    new.replace(FILE)  # whole at any time: tests may be reading it
     return f"{sum(map(len, everything.values()))} rows of {len(everything)} jobs"
 
 

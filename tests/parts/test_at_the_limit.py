@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from fractions import Fraction
 from types import SimpleNamespace
 from typing import Any, cast
@@ -10,10 +11,17 @@ from typing import Any, cast
 import pytest
 
 from tests.conftest import plate_job
+from wheelcad.codes import Check
 from wheelcad.errors import DesignError
+from wheelcad.job.reader import parse_job
+from wheelcad.parts.arbour.design import design_arbour
+from wheelcad.parts.balance.candidates import walls_hold
+from wheelcad.parts.balance.metal import metal_of
 from wheelcad.parts.bracket import along_shapes, clear
+from wheelcad.parts.chart import chart_of
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.design import design_job
-from wheelcad.parts.gauge.mounting import INCH_BOLTS
+from wheelcad.parts.gauge.mounting import INCH_BOLTS, _bolt
 from wheelcad.parts.indexing.setup import back_words
 from wheelcad.parts.options.patterns import USUAL
 from wheelcad.parts.wheel.design import design_wheel
@@ -85,3 +93,118 @@ def test_printed_bolt_holes_that_grow_into_each_other() -> None:
     made = design_job(plate_job(extra=touching.replace("0.4", "0.2"))).gauge
     assert made is not None
     assert {round(2 * hole.radius, 6) for hole in made.holes} == {20.7}
+
+
+ON_ADAPTER = """\
+job: ring
+wheel: {{form: plate, teeth: 36, missing: 1, outside_diameter: 160, thickness: 5, bore: 70,
+        slot: {{width: 6, depth: 6}}}}
+pulley: {{bore: 32, bolts: {{count: 4, circle: 85, hole: 8.4, first_at: 45 deg}},
+         as_found: [{{length: 26, diameter: 120}}]}}
+adapter: {{length: 10, ring_at: {at}, outside_diameter: 100, pilot: {{diameter: 69.95, length: 2}}}}
+"""
+
+
+@pytest.mark.parametrize(("at", "verdict", "cured"), [("12", "pass", False), ("11.9", "warn", True)])
+def test_a_ring_half_a_millimetre_from_its_place_needs_no_other_adapter(at: str, verdict: str, cured: bool) -> None:
+    """By hand: 10 of spacer and half of 5 are 12.5 in front of the pulley; half a millimetre is our judgement."""
+    made = design_job(parse_job(ON_ADAPTER.format(at=at)))
+    [told] = [finding for finding in made.findings if finding.check == Check.RING_POSITION]
+    assert told.verdict == verdict
+    assert ("would put it right" in told.why) == cured
+
+
+LARGEST_IN_BORE = [(12.2, "M12"), (16.2, "M16"), (20.2, "M20"), (12.1, "M10")]  # and each a little under the next
+LARGEST_IN_BORE += [
+    (40.0, "M30"),
+    (30.1, "M24"),
+    (24.1, "M20"),
+    (20.1, "M16"),
+    (16.1, "M12"),
+    (10.1, "M8"),
+    (8.1, "M6"),
+]
+LARGEST_IN_BORE += [(6.1, "M5"), (9.0, "M8"), (7.0, "M6")]
+
+
+@pytest.mark.parametrize(("bore", "thread"), LARGEST_IN_BORE)
+def test_an_arbours_thread_passes_through_the_bore_with_two_tenths(bore: float, thread: str) -> None:
+    text = f"job: a\nwheel: {{form: plate, teeth: 24, missing: 1, outside_diameter: 90, thickness: 4, bore: {bore}, "
+    arbour = design_arbour(parse_job(text + "slot: {width: 4, depth: 5}}\n"))
+    assert arbour is not None
+    assert arbour.thread == thread  # ISO 261, coarse, from memory
+
+
+@pytest.mark.parametrize(("bore", "stud"), [(13.0, "M12"), (12.9, "M10"), (21.0, "M20"), (7.0, "M6")])
+def test_a_stud_has_a_millimetre_of_play_in_the_bore(bore: float, stud: str) -> None:
+    """Common practice, no source."""
+    text = (
+        f"job: a\nwheel: {{form: plate, teeth: 24, missing: 1, outside_diameter: 160, thickness: 4, bore: {bore}, "
+        "slot: {width: 4, depth: 5}}\npulley: {bore: 5, bolts: {count: 3, circle: 60, hole: 6.6, first_at: 0}}\n"
+        "shop: {rotary_table: {ratio: 40}, cutter: {diameter: 4}}\n"
+    )
+    said = " ".join(line for setup in chart_of(parse_job(text)).setups for line in setup.lines)
+    assert f"A stud {stud} through the bore" in said
+
+
+def test_an_inch_bolt_goes_into_a_hole_two_tenths_larger() -> None:
+    """1/4 in is 6.35 mm, by definition of the inch."""
+    assert [_bolt(hole, "in") for hole in (6.35 + 0.2, 6.54, 9.525 + 0.2)] == [6.35, 4.7625, 9.525]
+
+
+def hole(at_deg: float, radius: float, size: float, top: float, bottom: float, *, back: bool = False) -> CorrectionHole:
+    return CorrectionHole(at_deg, radius, size, top, bottom, through=False, point_deg=118.0, from_back=back)
+
+
+@pytest.mark.parametrize(("sizes", "wall"), [((8.0, 8.0), 4.0), ((4.0, 8.0), 4.0), ((4.0, 5.0), 3.0)])
+def test_the_wall_between_correction_holes_is_three_or_half_the_larger_drill(
+    sizes: tuple[float, float], wall: float
+) -> None:
+    """Common practice, no source. Two holes in one line from the axis, as far apart as their radii."""
+    job = plate_job(diameter=200.0)
+    metal = metal_of(job, design_wheel(job))
+    first, second = sizes
+    apart = (first + second) / 2 + wall
+    for off, holds in ((0.0, True), (-0.01, False), (0.5, True)):
+        two = [hole(90, 50, first, 2, -2), hole(90, 50 + apart + off, second, 2, -2)]
+        assert walls_hold(metal, two) == holds
+        assert walls_hold(metal, two[::-1]) == holds
+
+
+def test_holes_one_behind_the_other_keep_a_floor_between_their_points() -> None:
+    """A drill's point of 118 degrees is 0.3004 of its diameter long; 2 mm of floor: common practice, no source."""
+    job = plate_job(diameter=200.0)
+    metal = metal_of(job, design_wheel(job))
+    point = 4 / math.tan(math.radians(59))
+    front = hole(90, 50, 8, 20, 10)
+    for floor, holds in ((2.001, True), (1.999, False)):
+        back = hole(90, 50, 8, 10 - point - floor - point, -20, back=True)
+        assert walls_hold(metal, [front, back]) == holds
+        assert walls_hold(metal, [back, front]) == holds
+    level = replace(front, z_top=16.0, z_bottom=12.0, through=True, point_deg=None)  # plain ends, exactly 2 between
+    assert walls_hold(metal, [level, replace(level, z_top=10.0, z_bottom=4.0)])
+    assert walls_hold(metal, [replace(level, z_top=10.0, z_bottom=4.0), level])
+
+
+@pytest.mark.parametrize(("thickness", "seat"), [(4.0, 3.7), (1.2, 0.9), (1.0, 0.75)])
+def test_an_arbours_seat_is_shorter_than_the_wheel_by_three_tenths_or_a_quarter(thickness: float, seat: float) -> None:
+    text = f"job: a\nwheel: {{form: plate, teeth: 24, missing: 1, outside_diameter: 90, thickness: {thickness}, "
+    arbour = design_arbour(parse_job(text + "bore: 12, slot: {width: 4, depth: 5}}\n"))
+    assert arbour is not None
+    assert arbour.seat_long == pytest.approx(seat)
+
+
+ALONG = """\
+sensor: {{kind: hall, looks: along, at: 60 deg, air_gap: {gap}{more}, face_diameter: 5, body_diameter: 12,
+         nose_length: 25, thread: M12x1}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("more", "limit"), [("", 0.2), (", air_gap_range: [0.7, 1.5]", 0.3), (", air_gap_range: [0.2, 1.1]", 0.1)]
+)
+def test_a_ring_seen_from_beside_may_be_off_by_what_its_gap_may(more: str, limit: float) -> None:
+    """The nearer end of the range, or two tenths where the job gives none (our judgement)."""
+    made = design_job(parse_job(ON_ADAPTER.format(at=12) + ALONG.format(gap=1.0, more=more)))
+    [told] = [finding for finding in made.findings if finding.check == Check.RING_POSITION]
+    assert told.limit == pytest.approx(limit)

@@ -50,13 +50,12 @@ def holding(basis: IndexBasis, cuts: Sequence[Cut], works: frozenset[str], flat:
     """What holds the work while these works are done."""
     job, wheel = basis.job, basis.wheel
     free = free_radius(basis, cuts, works)
-    lands = turned_lands(job)
     bore = _bore(basis)
     findings = _judged(basis, flat)
     lines = [_support(basis, flat)]
     stud = next((stud for stud in STUDS if stud + STUD_PLAY <= bore), None)  # that goes through with room to spare
     bolts = job.bolts
-    bolted = bolts is not None and "bolt" not in works and (lands or wheel.ring is None or bolts is not None)
+    bolted = bolts is not None and "bolt" not in works
     drills = [cut.drill for cut in cuts if cut.work == "bolt" and cut.drill is not None]
     outside = max((drill.radius_mm + drill.diameter_mm / 2 for drill in drills), default=0.0)
     if works == {"bolt"} and wheel.ring is None and wheel.radius_mm - outside - FROM_CUT >= STRAP:
