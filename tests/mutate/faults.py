@@ -119,7 +119,10 @@ def _spots(tree: ast.Module, text: str, lines: list[str]) -> Iterator[tuple[int,
 
 
 def _digits(call: ast.Call) -> list[ast.expr]:
-    """How many digits a number is written with: no number of the design."""
+    """What stands in a call and is no number of the design: how many digits one is written with, and the size that an
+    array's reshape is to work out, which is any negative one."""
+    if isinstance(call.func, ast.Attribute) and call.func.attr == "reshape":
+        return [arg.operand for arg in call.args if isinstance(arg, ast.UnaryOp) and isinstance(arg.op, ast.USub)]
     name = call.func.id if isinstance(call.func, ast.Name) else ""
     return call.args[WRITTEN_WITH[name] :] if name in WRITTEN_WITH else []
 
