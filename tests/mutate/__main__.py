@@ -114,7 +114,7 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
     tests = {fault: _in_order(fault, touch) for fault in todo}
     if not todo:
         return
-    files = {*by, *touched.TABLES, touched.LEDGER} | {name.split("::")[0] for names in tests.values() for name in names}
+    files = {*by, *touched.TABLES} | {name.split("::")[0] for names in tests.values() for name in names}
     there = sorted(file for file in files if (ROOT / file).exists())
     warm = Warm(ROOT, there, sorted({_module(f) for f in todo}), build=True)
     print(f"{len(todo)} of {len(faults)} faults to try, {len(warm.items)} tests", flush=True)
@@ -124,7 +124,6 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
         # a figure is read at import, which touches no line: tests that hold tables are tried with every formula
         first = (*by, *(touched.TABLES if "/trade/" in fault.file else ()))
         names = [name for name in warm.items if name.split("::")[0] in first]
-        names += [name for name in warm.items if name.startswith(touched.LEDGER) and f"[{_module(fault)}]" in name]
         rest = [name for name in tests[fault] if name in warm.items and name not in (*warm.unsound, *names)]
         tables = CHECKING if fault.file.startswith("wheelcad/checks/") else TABLES
         plain = [name for name in rest if not name.startswith(kept.RENEWED)]

@@ -28,7 +28,6 @@ EARLIER = "an earlier run"  # stands for the test that noticed then: one of thos
 # tried with them, or whoever changes a number would find that failing as well
 RENEWED = (
     "tests/parts/test_figures.py",
-    "tests/parts/test_constants.py",
     "tests/checks/test_measured.py",
     "tests/checks/test_seen.py",
     "tests/checks/fem/test_figures.py",

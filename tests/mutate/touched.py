@@ -18,7 +18,6 @@ from tests.mutate.faults import PLACES
 
 # tried first: quick, and each holds many figures
 TABLES = ("tests/outside/test_published.py", "tests/trade/test_customs.py", "tests/trade/test_at_the_limit.py")
-LEDGER = "tests/parts/test_constants.py"  # of parts' constants: its test of a module is tried with every fault of it
 
 
 class Touched:

@@ -161,13 +161,14 @@ def _proposed(job: Job) -> Iterator[tuple[str, object]]:
 
 @cache
 def kept() -> dict[str, dict[str, Row]]:
-    """The rows of figures.json, by job and path."""
+    """The rows of figures.json, by job and path. A job that is another with a change holds what differs from that."""
     held = json.loads(FILE.read_text(encoding="utf-8"))
-    paths = held["paths"]
-    return {
-        name: {paths[which]: (many, total) for which, many, total in zip(of[::3], of[1::3], of[2::3], strict=True)}
-        for name, of in held["jobs"].items()
-    }
+    paths, out = held["paths"], {}
+    for name, of in held["jobs"].items():
+        own = {paths[which]: (many, total) for which, many, total in zip(of[::3], of[1::3], of[2::3], strict=True)}
+        whole = {**out[held["like"][name]], **own} if name in held.get("like", {}) else own
+        out[name] = {path: row for path, row in whole.items() if row[0]}
+    return out
 
 
 def write(anew: bool) -> str:
@@ -176,15 +177,31 @@ def write(anew: bool) -> str:
     everything = {name: old[name] if name in old else _bare(found(name)) for name in names()}
     paths = sorted({path for of in everything.values() for path in of})
     place = {path: n for n, path in enumerate(paths)}
+    like = {name: name.split(" ")[0] for name in everything if _changes_another(name, everything)}
     lines = []
     for name, of in everything.items():
-        numbers = [text for path, (many, total) in of.items() for text in (place[path], many, f"{total:.11g}")]
-        lines.append(f"{json.dumps(name)}: [{','.join(map(str, numbers))}]")
-    held = json.dumps(paths, indent=0), ",\n".join(lines)
+        base = everything[like[name]] if name in like else {}
+        rows_of = dict.fromkeys(base.keys() - of.keys(), (0, 0.0))  # none: the change takes them away
+        rows_of |= {path: row for path, row in of.items() if _written(row) != _written(base.get(path, (0, 0.0)))}
+        numbers = [text for path, row in sorted(rows_of.items()) for text in (str(place[path]), *_written(row))]
+        lines.append(f"{json.dumps(name)}: [{','.join(numbers)}]")
+    head = f'"paths": {json.dumps(paths, indent=0)},\n"like": {json.dumps(like, indent=0)}'
     new = FILE.with_suffix(".new")
-    new.write_text(f'{{"paths": {held[0]},\n"jobs": {{\n{held[1]}\n}}}}\n', encoding="utf-8")
+    new.write_text(f"{{{head},\n" + '"jobs": {\n' + ",\n".join(lines) + "\n}}\n", encoding="utf-8")
     new.replace(FILE)  # whole at any time: tests may be reading it
     return f"{sum(map(len, everything.values()))} rows of {len(everything)} jobs"
+
+
+def _changes_another(name: str, everything: dict[str, dict[str, Row]]) -> bool:
+    """Whether a job is another with a change, and comes to much the same: not where it is refused."""
+    base = name.split(" ")[0]
+    if base == name or name.endswith((OPTIONS, SEARCH)):
+        return False
+    return len(everything[name].keys() & everything[base].keys()) > len(everything[base]) / 2
+
+
+def _written(row: Row) -> tuple[str, str]:
+    return str(row[0]), f"{row[1]:.11g}"
 
 
 def _bare(of: dict[str, tuple[Row, float]]) -> dict[str, Row]:

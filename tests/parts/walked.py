@@ -71,7 +71,9 @@ def _members(value: Any, path: str, deep: int) -> Told:
     names = names or (["_vertices"] if hasattr(value, "_vertices") else [])
     for name in names:
         yield from walked(getattr(value, name), f"{path}.{name}", deep + 1)
-    for name in sorted(n for n in dir(type(value)) if n[0] != "_" and isinstance(getattr(type(value), n), property)):
+    for name in sorted(
+        n for n in dir(type(value)) if not n.startswith("__") and isinstance(getattr(type(value), n), property)
+    ):
         try:
             told = getattr(value, name)
         except ValueError:  # a stop without a table has no setting
