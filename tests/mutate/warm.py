@@ -44,7 +44,7 @@ BUILD_FOR = "tests/checks/test_"  # which look at whole builds: made once here, 
 BUILT = ("tarn-six", "beck-four", "fell-twin")  # a test that would build in a fork of its own waits for ever
 BUILDS = re.compile(r"\b_?built\b|\bbuilt_(six|demo)\b")
 MEASURED = tuple(
-    f"tests/checks/test_{name}.py" for name in ("measured", "seen", "bench_limits", "thin_kerf")
+    f"tests/checks/test_{name}.py" for name in ("measured", "seen", "bench_limits", "thin_kerf", "near_origin")
 )  # of files kept from run to run
 NOT_HERE = "nothing to exchange in what is loaded"
 ROOM = 6 << 30  # bytes of address space beyond what is loaded that a fault may eat

@@ -137,7 +137,11 @@ def mended() -> Any:
     out = []
     for name, fall, ratios in (
         ("L", 0.62, {"thickness": 1.15, "gusset": 1.3, "width": 1.02, "shorter-tab": 1.2, "washer": 1.05}),
-        ("L", 0.75, {"thickness": 1.1, "thickness-twice": 1.25, "thickness-thrice": 1.7, "gusset": 1.2, "washer": 1.2}),
+        (
+            "L-thin",
+            0.75,
+            {"thickness": 1.1, "thickness-twice": 1.25, "thickness-thrice": 1.7, "gusset": 1.2, "washer": 1.2},
+        ),
         ("L", 0.62, dict.fromkeys(("thickness", "gusset", "width", "washer"), 1.001)),
         ("L", 1.6, {}),
     ):
