@@ -12,6 +12,9 @@ from wheelcad.checks.fem.limits import keeps, limits_of, speeds_of
 from wheelcad.checks.fem.mending import by_sensor_at, mount_within_mm, proposals
 from wheelcad.checks.fem.model import BracketChange, Held, MeshStep, scaled
 from wheelcad.checks.fem.proposals import (
+    INCH_PLATE,
+    METRIC_PLATE,
+    SAME_PLATE,
     THICKER,
     Variant,
     _queue,
@@ -43,6 +46,7 @@ def base_hz(job: Job) -> float:
 
 
 def test_stock_plate() -> None:
+    assert min(abs(a - b) for a in METRIC_PLATE for b in INCH_PLATE) > 2 * SAME_PLATE  # a size is of one series only
     assert next_plate(5.0) == 6.0
     assert next_plate(4.7625) == pytest.approx(6.35)  # 3/16 in to 1/4 in
     assert next_plate(4.5) == 5.0

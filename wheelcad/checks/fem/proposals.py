@@ -221,8 +221,7 @@ def _washers(design: BracketDesign) -> Variant:
 def next_plate(thickness: float) -> float:
     """The next stock thickness up, mm, in the series the present one belongs to; half as much again beyond its end."""
     inch = any(abs(thickness - size) < SAME_PLATE for size in INCH_PLATE)
-    metric = any(abs(thickness - size) < SAME_PLATE for size in METRIC_PLATE)
-    series = INCH_PLATE if inch and not metric else METRIC_PLATE
+    series = INCH_PLATE if inch else METRIC_PLATE  # no size is in both
     return next((size for size in series if size > thickness + SAME_PLATE), 1.5 * thickness)
 
 
