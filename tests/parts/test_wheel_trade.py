@@ -8,12 +8,13 @@ from typing import Any
 import pytest
 
 from tests.conftest import demo_text, edited, plate_job
+from wheelcad.codes import Check
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.blank.design import design_blank
 from wheelcad.parts.wheel.design import design_wheel
-from wheelcad.parts.wheel.trade import wheel_findings
+from wheelcad.parts.wheel.trade import SIDEWAYS, wheel_findings
 
 HALL = "sensor: {kind: hall, at: 60, air_gap: 0.8, air_gap_range: [0.5, 1.5], face_diameter: 4}\n"
 CAM = "cam: {style: half-moon, outside_diameter: 60, root_diameter: 50, thickness: 4}\n"
@@ -122,6 +123,20 @@ CASES: list[tuple[str, Job, Job, str]] = [
 def test_passes_on_one_job_and_not_on_another(check: str, good: Job, poor: Job, verdict: str) -> None:
     assert verdicts(good)[check].verdict == "pass"
     assert verdicts(poor)[check].verdict == verdict
+
+
+def test_looking_along_the_sizes_change_places_and_say_so() -> None:
+    """A slot is then as deep as the plate is thick, and the teeth are as wide as the slots are deep."""
+    ahead = pickup(slot="{width: 6, depth: 5}")
+    assert ahead.sensor is not None
+    along = ahead.model_copy(update={"sensor": ahead.sensor.model_copy(update={"looks": "along"})})
+    for check, name, size in (
+        (Check.SLOT_DEPTH, "wheel.thickness", 3.2),
+        (Check.RING_THICKNESS, "wheel.slot.depth", 5.0),
+    ):
+        assert verdicts(along)[check].measured == pytest.approx(size)
+        assert verdicts(along)[check].why == f"{verdicts(ahead)[check].why} {SIDEWAYS[check]}"
+        assert name in verdicts(along)[check].why
 
 
 def test_a_plate_without_a_bore_is_warned_of() -> None:

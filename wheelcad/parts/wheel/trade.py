@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from wheelcad.codes import Check
 from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
@@ -23,6 +24,10 @@ from wheelcad.trade.sensing import GREATEST_RUNOUT_MM, Target, magnetic, relucta
 from wheelcad.words import angle, count
 
 RAD = math.pi / 180.0
+SIDEWAYS = {  # what a rule's size is where the sensor looks along the crank, and so what there is to change
+    Check.SLOT_DEPTH: "Looking along the crank, a slot is as deep as the ring is thick: wheel.thickness.",
+    Check.RING_THICKNESS: "Looking along the crank, the teeth are as wide as the slots are deep: wheel.slot.depth.",
+}
 
 
 def wheel_findings(job: Job, wheel: WheelDesign) -> list[Finding]:
@@ -107,7 +112,9 @@ def sensor_findings(job: Job, wheel: WheelDesign, off_mm: float = 0.0) -> list[F
         slowest_rpm(job.engine),
     )
     element = element_of(sensor)
-    return list(reluctance_findings(seen) if element == "pole" else hall_findings(element, seen))
+    found = list(reluctance_findings(seen) if element == "pole" else hall_findings(element, seen))
+    told = SIDEWAYS if along else {}
+    return [replace(one, why=f"{one.why} {told[one.check]}") if one.check in told else one for one in found]
 
 
 def _cutter(job: Job, wheel: WheelDesign) -> list[Finding]:
