@@ -14,6 +14,7 @@ from wheelcad.job.models import Job
 from wheelcad.parts.gauge.design import design_gauge
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.trade.frames import angle_of
+from wheelcad.words import Words
 
 
 def gauge_with(**changes: Any) -> dict[str, Any]:
@@ -133,7 +134,7 @@ def test_report_says_when_the_bolts_repeat_the_pattern() -> None:
     report = gauge_of(job_of(**sections)).report()  # 18 on 4: 4.5 positions
     assert report["repeats_by_one_bolt"] is False
     said = str(report["turned_by_one_bolt"])
-    assert "10 deg off its slot" in said
+    assert "10° off its slot" in Words("mm").text(said)
     assert "middle of a tooth" in said
 
 

@@ -11,6 +11,7 @@ from wheelcad.parts.gauge.seat import Register
 from wheelcad.trade.fits import bolt_for_hole
 from wheelcad.trade.indexing import degrees_per_turn
 from wheelcad.trade.printing import GaugeSlop, gauge_slop
+from wheelcad.words import angle
 
 PINS = 2  # close pins that an opposite pair of holes takes
 INCH_BOLTS = (4.7625, 6.35, 7.9375, 9.525, 11.1125, 12.7, 14.2875, 15.875)  # mm: 3/16 to 5/8 in
@@ -98,8 +99,8 @@ def turned_one_bolt(teeth: int, missing: int, bolts: int) -> tuple[bool | None, 
     turn = float(Fraction(360, bolts))
     if step.denominator == 1:
         said = (
-            f"Turned by one bolt ({turn:g} deg, {step} positions) every mark must find a slot again. A fault that then "
-            "shows at another place of the wheel is the gauge's own; one that stays at its slot is the wheel's."
+            f"Turned by one bolt ({angle(turn)}, {step} positions) every mark must find a slot again. A fault that "
+            "then shows at another place of the wheel is the gauge's own; one that stays at its slot is the wheel's."
         )
         if missing:
             said += " The gap is then elsewhere: only with the TDC pointer on the TDC mark is the gauge right."
@@ -107,6 +108,6 @@ def turned_one_bolt(teeth: int, missing: int, bolts: int) -> tuple[bool | None, 
     off = float(step - step.__floor__()) * 360.0 / teeth
     off = min(off, 360.0 / teeth - off)
     return False, (
-        f"Only one mounting is right: the TDC pointer on the TDC mark. Turned by one bolt ({turn:g} deg) every mark "
-        f"lies {off:.4g} deg off its slot" + (", on the middle of a tooth." if abs(off - 180.0 / teeth) < 1e-9 else ".")
+        f"Only one mounting is right: the TDC pointer on the TDC mark. Turned by one bolt ({angle(turn)}) every mark "
+        f"lies {angle(off)} off its slot" + (", on the middle of a tooth." if abs(off - 180.0 / teeth) < 1e-9 else ".")
     )
