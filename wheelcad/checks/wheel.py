@@ -11,9 +11,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+import shapely
 
 from wheelcad.arrays import Floats
 from wheelcad.checks.mesh import MeshMoments, circle_crossings, fitted_circle, mesh_moments, section_segments
+from wheelcad.checks.section import section_area
 from wheelcad.checks.topology import topology
 from wheelcad.codes import Check
 from wheelcad.errors import UnreadableError
@@ -92,16 +94,18 @@ def check_wheel(folder: Path, wheel: WheelDesign) -> Iterator[Finding]:
 
 
 def _notch(triangles: Floats, wheel: WheelDesign, mark: WheelMark) -> list[Finding]:
-    """A notch in the section half its depth below the face: its middle's angle, its ends and its width there."""
+    """A notch in the section half its depth below the face: its middle's angle, its ends and its width there. It is the
+    opening nearest to where it belongs; a correction hole may lie beside it."""
     assert mark.deep is not None
-    segments, _ = section_segments(triangles, wheel.thickness_mm / 2 - mark.deep / 2)
-    points = segments.reshape(-1, 2)
     along, across = point_at(1.0, [mark.at_deg, mark.at_deg + 90.0], wheel.sense)
-    s, t = points @ along, points @ across
-    near = (np.abs(t) < 2 * mark.deep) & (s > mark.inner - mark.deep) & (s < mark.outer + 0.5)
-    if not near.any():
+    belongs = shapely.LineString([mark.inner * along, mark.outer * along])
+    area = section_area(triangles, wheel.thickness_mm / 2 - mark.deep / 2)
+    openings = [ring for part in shapely.get_parts(area) for ring in part.interiors]
+    nearest = min(openings, key=belongs.distance, default=None)
+    if nearest is None or belongs.distance(nearest) > 2 * mark.deep:
         return [ABOUT.holds(Check.NOTCH_PLACE, False, "no notch found", "the TDC notch is in the solid")]
-    s, t = s[near], t[near]
+    points = shapely.get_coordinates(nearest)
+    s, t = points @ along, points @ across
     off = abs(float(np.degrees(np.arctan2((t.min() + t.max()) / 2, (mark.inner + mark.outer) / 2))))
     half = half_width(mark.deep / 2)
     size = max(abs(s.min() - mark.inner), abs(s.max() - mark.outer), abs(t.max() - half), abs(-t.min() - half))
