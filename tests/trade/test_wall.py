@@ -34,6 +34,13 @@ def test_an_island_in_a_pocket_has_its_own_top() -> None:
     assert [(f.outer, f.inner, f.up) for f in pocket] == [(1, (2,), True)]
 
 
+@pytest.mark.parametrize("step", [2.6, 3.0, 3.4])
+def test_a_bore_through_a_plate_and_a_boss_looks_inwards_wherever_the_step_lies(step: float) -> None:
+    """The bore is 6 high: a boss of 3 ends half-way up it, where neither boss nor plate has metal."""
+    walls = [Wall(square(10), step, 6), Wall(square(6), 0, step), Wall(square(2), 0, 6)]
+    assert turns_inwards(walls) == [False, False, True]
+
+
 def test_a_stepped_post_has_a_ledge_that_looks_up_and_a_cup_one_that_looks_down() -> None:
     post = list(floors_of([Wall(square(10), 0, 2), Wall(square(6), 2, 5)]))
     assert [(f.z, f.outer, f.inner, f.up) for f in post] == [(0, 0, (), False), (2, 0, (1,), True), (5, 1, (), True)]

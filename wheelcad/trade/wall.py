@@ -46,9 +46,12 @@ class Floor:
 
 
 def turns_inwards(walls: Sequence[Wall]) -> list[bool]:
-    """For each wall: True where the body lies outside it (a hole or pocket), False where it lies inside."""
+    """For each wall: True where the body lies outside it (a hole or pocket), False where it lies inside.
+
+    Looked at just above its foot, as floors are: higher up, half-way too, another wall may end.
+    """
     nest = _Nest(walls)
-    return [nest.metal_inside(i, (wall.z0 + wall.z1) / 2) is False for i, wall in enumerate(walls)]
+    return [nest.metal_inside(i, wall.z0 + LEVEL * 10) is False for i, wall in enumerate(walls)]
 
 
 def floors_of(walls: Sequence[Wall]) -> Iterator[Floor]:
