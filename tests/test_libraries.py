@@ -109,7 +109,7 @@ def test_a_build_that_lacks_one_writes_nothing_and_says_which(module: str, tmp_p
 @pytest.mark.slow
 def test_without_the_mesher_a_build_goes_on_and_says_so(tmp_path: Path) -> None:
     done = without("gmsh", tmp_path, "build", str(ROOT / "configs" / "tarn-six.yaml"))
-    assert "pip install gmsh" in done.stdout
+    assert "pip install gmsh" in " ".join(done.stdout.split())  # wherever its lines break
     assert list(written(tmp_path)) == ["tarn-six"]
 
 

@@ -6,6 +6,7 @@ import json
 import shutil
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -13,7 +14,7 @@ from tests.checks.seeded import spoil as by
 from tests.checks.seeded.run import narrow
 from tests.conftest import _built
 from wheelcad.build import BuildResult
-from wheelcad.checks.drawings import words_of
+from wheelcad.checks.drawings import METRIC_PLACES, words_of
 from wheelcad.checks.smallest import SMALLEST, Smallest
 
 PLATE = ("wheel-flat.dxf", "wheel-finished.dxf")  # of the plate demo; all else of the turned one
@@ -40,24 +41,34 @@ def _moved_on(layer: str) -> Callable[[float], by.Spoil]:
     return lambda size: by.entity("LINE", layer, lambda e: e.translate(size, 0, 0))
 
 
-def _end_moved(size: float) -> by.Spoil:
-    def change(entity: object) -> None:
-        point = entity.dxf.defpoint2  # type: ignore[attr-defined]
-        entity.dxf.defpoint2 = point + type(point)(size, size, 0)  # type: ignore[attr-defined]
+def _over_the_teeth(change: Callable[[Any], None]) -> by.Spoil:
+    """The dimension over the teeth, which says 160, changed."""
 
-    return by.entity("DIMENSION", "", change, 2)
+    def on(_doc: Any, space: Any) -> None:
+        (entity,) = (e for e in space if e.dxftype() == "DIMENSION" and words_of(e).strip("()").endswith("160"))
+        change(entity)
+
+    return by.dxf(on)
+
+
+def _end_moved(size: float) -> by.Spoil:
+    def change(entity: Any) -> None:
+        point = entity.dxf.defpoint2
+        entity.dxf.defpoint2 = point + type(point)(size, size, 0)
+
+    return _over_the_teeth(change)
 
 
 def _text_changed(size: float) -> by.Spoil:
-    """Of a dimension that says 160, so that its last figure is a millimetre."""
+    """By so many steps of its last figure, noughts that are left out counted."""
+    step = size * 10.0**-METRIC_PLACES
 
-    def change(entity: object) -> None:
-        assert words_of(entity).endswith("160")
-        point = entity.dxf.defpoint2  # type: ignore[attr-defined]
-        entity.dxf.defpoint2 = point + type(point)(size, 0, 0)  # type: ignore[attr-defined]
-        entity.dxf.actual_measurement -= size  # type: ignore[attr-defined]
+    def change(entity: Any) -> None:
+        point = entity.dxf.defpoint2
+        entity.dxf.defpoint2 = point + type(point)(0, step, 0)  # its lower end, upwards
+        entity.dxf.actual_measurement -= step
 
-    return by.entity("DIMENSION", "", change, 2)
+    return _over_the_teeth(change)
 
 
 def _sensor_moved(size: float) -> by.Spoil:
