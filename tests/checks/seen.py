@@ -8,7 +8,6 @@ inputs that lie on both sides of its own thresholds.
 
 from __future__ import annotations
 
-import json
 import math
 import sys
 from collections.abc import Callable
@@ -21,7 +20,7 @@ import shapely
 
 from tests.checks import seen_pages as pages
 from tests.checks.forms import form
-from tests.checks.still import plain, sums
+from tests.checks.still import Table, sums
 from wheelcad.checks import (
     assembly,
     balance,
@@ -343,19 +342,8 @@ SEEN: dict[str, Callable[[], Any]] = {
 }
 
 
-def kept() -> dict[str, Any]:
-    """seen.json."""
-    return dict(json.loads(FILE.read_text(encoding="utf-8"))) if FILE.exists() else {}
-
-
-def main(names: list[str]) -> None:
-    """Writes the table."""
-    made: dict[str, Any] = kept() if names else {}
-    for name in names or SEEN:
-        made[name] = plain(SEEN[name]())
-    lines = ",\n".join(f"{json.dumps(n)}: {json.dumps(v, ensure_ascii=False)}" for n, v in sorted(made.items()))
-    FILE.write_text("{" + lines + "}\n", encoding="utf-8")
+TABLE = Table(FILE, SEEN)
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    TABLE.write(sys.argv[1:])

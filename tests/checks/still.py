@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
+import json
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
+from functools import cached_property
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -54,3 +57,28 @@ def sums(values: Any) -> Any:
         return [*a.shape]
     way = np.cos(np.arange(a.size)).reshape(a.shape)
     return [*a.shape, a.sum(), (a * a).sum(), (a * way).sum(), a.min(), a.max()]
+
+
+class Table:
+    """What several functions find, by name, kept in a file of JSON with a line for each."""
+
+    def __init__(self, file: Path, found: Mapping[str, Callable[[], Any]]) -> None:
+        self.file, self.found = file, found
+
+    @cached_property
+    def kept(self) -> dict[str, Any]:
+        """What the file holds."""
+        return dict(json.loads(self.file.read_text(encoding="utf-8"))) if self.file.exists() else {}
+
+    def changed(self, name: str) -> list[str]:
+        """Where what a function finds now differs from what is kept."""
+        return differences(plain(self.found[name]()), self.kept[name])
+
+    def write(self, names: Sequence[str]) -> None:
+        """Write these anew, the others as they are; without names all of them and no other."""
+        made = dict(self.kept) if names else {}
+        for name in names or self.found:
+            made[name] = plain(self.found[name]())
+            print(name, len(json.dumps(made[name])), flush=True)
+        lines = ",\n".join(f"{json.dumps(n)}: {json.dumps(v, ensure_ascii=False)}" for n, v in sorted(made.items()))
+        self.file.write_text("{" + lines + "}\n", encoding="utf-8")

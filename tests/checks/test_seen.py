@@ -4,23 +4,21 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.seen import SEEN, kept
-from tests.checks.still import differences, plain
+from tests.checks.seen import SEEN, TABLE
 
-KEPT = kept()
 QUICK = ("bench", "one way", "paper", "printed", "section", "shown text")  # of these no files are written
 
 
 @pytest.mark.parametrize("name", QUICK)
 def test_some_of_it_stays(name: str) -> None:
-    assert differences(plain(SEEN[name]()), KEPT[name]) == []
+    assert TABLE.changed(name) == []
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", sorted(SEEN.keys() - set(QUICK)))
 def test_the_rest_stays(name: str) -> None:
-    assert differences(plain(SEEN[name]()), KEPT[name]) == []
+    assert TABLE.changed(name) == []
 
 
 def test_all_that_is_kept_is_looked_at() -> None:
-    assert KEPT.keys() == SEEN.keys()
+    assert TABLE.kept.keys() == SEEN.keys()

@@ -8,7 +8,6 @@ still, to a hundred thousandth. What they are good for stands in tests/outside.
 
 from __future__ import annotations
 
-import json
 import sys
 import tempfile
 from collections.abc import Callable
@@ -20,7 +19,7 @@ import numpy as np
 from tests.checks.fem import reckoned
 from tests.checks.fem.blocks import block, face, plate_step, pressure, round_hole
 from tests.checks.fem.reckoned import JOBS, design
-from tests.checks.still import plain
+from tests.checks.still import Table
 from tests.conftest import demo_text
 from tests.unit_jobs import INCH_SIX
 from wheelcad.checks.fem import disc, plane, proposals
@@ -268,26 +267,8 @@ FIGURES: dict[str, Callable[[], Any]] = {
 QUICK = ("bores", "peaks", "refining", "stock", "told")  # in the usual run
 
 
-def kept() -> dict[str, Any]:
-    """figures.json."""
-    return dict(json.loads(FILE.read_text(encoding="utf-8"))) if FILE.exists() else {}
-
-
-def main(names: list[str]) -> None:
-    """Writes the table."""
-    made_: dict[str, Any] = kept() if names else {}
-    for name in names or FIGURES:
-        try:
-            made_[name] = plain(FIGURES[name]())
-        except Exception as error:
-            print(f"{name}: {type(error).__name__}: {error}", flush=True)
-            if "-v" in sys.argv:
-                raise
-        else:
-            print(name, len(json.dumps(made_[name])), flush=True)
-    lines = ",\n".join(f"{json.dumps(n)}: {json.dumps(v, ensure_ascii=False)}" for n, v in sorted(made_.items()))
-    FILE.write_text("{" + lines + "}\n", encoding="utf-8")
+TABLE = Table(FILE, FIGURES)
 
 
 if __name__ == "__main__":
-    main([word for word in sys.argv[1:] if word != "-v"])
+    TABLE.write(sys.argv[1:])

@@ -4,25 +4,23 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.fem.figures import FIGURES, QUICK, kept
-from tests.checks.still import differences, plain
-
-KEPT = kept()
+from tests.checks.fem.figures import FIGURES, QUICK, TABLE
+from tests.checks.still import differences
 
 
 @pytest.mark.parametrize("name", QUICK)
 def test_some_figures_stay(name: str) -> None:
-    assert differences(plain(FIGURES[name]()), KEPT[name]) == []
+    assert TABLE.changed(name) == []
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("name", sorted(FIGURES.keys() - set(QUICK)))
 def test_the_other_figures_stay(name: str) -> None:
-    assert differences(plain(FIGURES[name]()), KEPT[name]) == []
+    assert TABLE.changed(name) == []
 
 
 def test_every_figure_is_kept_and_no_other() -> None:
-    assert KEPT.keys() == FIGURES.keys()
+    assert TABLE.kept.keys() == FIGURES.keys()
 
 
 def test_a_difference_is_told() -> None:
