@@ -185,7 +185,7 @@ def _exact_text(text: str, kind: str, bare: str) -> Fraction:
         plain = plain.replace(sign, f" {written}")
     plain = plain.strip()
     negative = plain.startswith("-")
-    plain = plain.removeprefix("-").removeprefix("+")
+    plain = plain.removeprefix("-" if negative else "+")
     if not plain or len(text) > LONGEST:
         raise _unreadable(kind)
     total, at, last = Fraction(0), 0, None
@@ -259,19 +259,24 @@ def number_trap(text: str) -> UnitError | None:
 
 def pattern(kind: str) -> str:
     """A regular expression (of the kind JSON Schema allows) for the texts `parse` reads as `kind`."""
-    names = sorted(KINDS[kind], key=lambda name: (-len(name), name))
+    names = KINDS[kind]
     number = rf"(?:{_FRACTION}|[0-9]*[ \t]*[{''.join(_VULGAR)}]|{_DECIMAL})"
     if kind == "angle":
-        first = _alternatives(name for name in names if ANGLES.get(name) != SECOND)
-        term = rf"{number}\s*(?:{first}(?:\s*{number}\s*{_alternatives(names)})*)?"
+        # degrees, then minutes, then seconds, any of them left out, but never seconds alone
+        degrees, minutes, seconds = (
+            rf"{number}\s*{_alternatives(name for name in names if names[name] == factor)}"
+            for factor in (1, SECOND * 60, SECOND)
+        )
+        term = rf"(?:{number}|(?:{degrees}(?:\s*{minutes})?|{minutes})(?:\s*{seconds})?)"
     else:
         term = rf"{number}\s*{_alternatives(names)}?"
     return rf"^\s*[+−–-]?\s*{term}\s*$"
 
 
 def _alternatives(names: Iterable[str]) -> str:
-    """Any of these units, in small or capital letters."""
-    return "(?:" + "|".join("".join(map(_either_case, name)) for name in names) + ")"
+    """Any of these units, the longest first, in small or capital letters."""
+    longest_first = sorted(names, key=lambda name: (-len(name), name))
+    return "(?:" + "|".join("".join(map(_either_case, name)) for name in longest_first) + ")"
 
 
 def _either_case(character: str) -> str:
