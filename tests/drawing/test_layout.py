@@ -159,6 +159,20 @@ def check_seeds(seeds: range) -> int:
     return looked
 
 
+def test_a_datum_without_room_beside_its_dimension_goes_out_together_with_it() -> None:
+    """The bore's lines are the innermost, the next diameters' run out on both sides of them and an angle stands below:
+    a dimension put first where it fits alone leaves its triangle no place in line with it."""
+    sheet = next(s for s in random_sheets(107) if s.name == "blank")
+    (page,) = compose(sheet)
+    assert overlaps(page) == []
+    bore = next(g for g in page.groups if g.measure is not None and g.measure.text == "(⌀28.4)")
+    run = next(i for i in bore.ink if isinstance(i, Stroke) and i.role == "dimension-line").points()
+    (sign,) = [g for g in page.groups if g.name == "A" and g.view == bore.view]
+    stem = next(i for i in sign.ink if isinstance(i, Stroke) and i.role == "leader").points()
+    assert stem[:, 0] == pytest.approx(run[0, 0])
+    assert stem[:, 1].max() < run[:, 1].min() or stem[:, 1].min() > run[:, 1].max()
+
+
 def test_random_jobs_overlap_nowhere() -> None:
     assert check_seeds(range(12)) >= 10
 

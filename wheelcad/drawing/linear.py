@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from wheelcad.drawing import dimension_text
+from wheelcad.drawing.datums import datum_on
 from wheelcad.drawing.font import text_width
 from wheelcad.drawing.ink import Box, Group, Ink, InkMeasure, Letters, box_of, line
 from wheelcad.drawing.model import Linear, Units
@@ -26,6 +27,9 @@ EXTENSION_GAP = 1.0  # mm between feature and extension line
 EXTENSION_PAST = 2.0  # mm the extension line runs past the dimension line
 TIERS = 40
 SLIDE = 2.0  # mm
+NEAR, FAR = 3, 25  # places over either end that are tried on each line, first and then
+CLEAR = 0.5  # mm between a text or sign and an extension line that is still to come
+STEM = 30  # mm, the longest of a datum that is placed with its dimension
 DATUM_SPARE = 2.0  # mm that a text leaves free at the ends for a datum triangle
 
 
@@ -83,7 +87,7 @@ class LinearInk:
         """Paper coordinates of u, w."""
         return (w, u) if self.upright else (u, w)
 
-    def spots(self, w: float, far: int = 25) -> Iterator[SizeSpot]:
+    def spots(self, w: float, far: int = FAR) -> Iterator[SizeSpot]:
         """Text places on a dimension line at w, best first: middle, slid along, over either end, `far` steps out."""
         (u0, _), (u1, _) = self.ends
         middle, width = (u0 + u1) / 2, self.width
@@ -111,10 +115,14 @@ class LinearInk:
 
     def text_box(self, spot: SizeSpot) -> Box:
         """The upright box of the text at a spot."""
-        u0, u1 = spot.text_u - self.width / 2, spot.text_u + self.width / 2
+        u0, u1 = self.span(spot)
         if self.upright:
             return spot.w - ABOVE - HEIGHT, u0, spot.w - ABOVE, u1
         return u0, spot.w + ABOVE, u1, spot.w + ABOVE + HEIGHT
+
+    def span(self, spot: SizeSpot) -> tuple[float, float]:
+        """From where to where the text at a spot reaches along the dimension line."""
+        return spot.text_u - self.width / 2, spot.text_u + self.width / 2
 
     def bare(self, w: float) -> Group:
         """Dimension line and extension lines alone: what stays the same wherever the text goes."""
@@ -165,30 +173,71 @@ class LinearInk:
         return rectangle(spot.text_u - long / 2, base - 0.7, long, deep)
 
 
-def stack(dims: list[Linear], part: Box, room: Room, units: Units, scale: float, view: str) -> list[Group]:
-    """Place linear dimensions round the part's box (paper mm), shortest nearest; `room` is told of each."""
+def stack(
+    dims: list[Linear], part: Box, room: Room, units: Units, scale: float, view: str, with_datums: bool = False
+) -> tuple[list[Group], list[Group]]:
+    """Place linear dimensions round the part's box (paper mm), shortest nearest; `room` is told of each.
+
+    with_datums: a dimension stands only where the triangle of its datum finds room too, if there is such a place.
+    Returns the dimensions, in the order given, and the triangles so placed.
+    """
     inks = [LinearInk(d, units, scale, view) for d in dims]
     lines_to_come = [(i, end[0]) for i in inks for end in i.ends]
     out: dict[int, Group] = {}
+    signs: list[Group] = []
     for order, ink in sorted(enumerate(inks), key=lambda pair: (pair[1].dim.far, round(pair[1].value, 6), pair[0])):
         lines_to_come = [pair for pair in lines_to_come if pair[0] is not ink]
         ahead = [u for other, u in lines_to_come if other.dim.side == ink.dim.side]
-        group = _place(ink, part, room, ahead)
-        room.add(group)
-        out[order] = group
-    return [out[k] for k in sorted(out)]
+        both = _with_its_datum(ink, part, room, ahead) if with_datums and ink.dim.datum else None
+        placed = both or (_place(ink, part, room, ahead),)
+        for group in placed:
+            room.add(group)
+        out[order] = placed[0]
+        signs += placed[1:]
+    return [out[k] for k in sorted(out)], signs
+
+
+def _with_its_datum(ink: LinearInk, part: Box, room: Room, ahead: list[float]) -> tuple[Group, Group] | None:
+    """The first spot where a dimension fits and the triangle of its datum with it, clear of the lines still to come."""
+    for far in (NEAR, FAR):
+        for w in _lines(ink, part):
+            if not room.fits(ink.bare(w)):
+                continue
+            for spot in ink.spots(w, far):
+                if _in_the_way(ahead, ink.span(spot)) or not room.clear(ink.text_box(spot)):
+                    continue
+                group = ink.group(spot)
+                sign = _sign_beside(ink, group, room, ahead) if room.fits(group) else None
+                if sign is not None:
+                    return group, sign
+    return None
+
+
+def _sign_beside(ink: LinearInk, group: Group, room: Room, ahead: list[float]) -> Group | None:
+    """The triangle of a dimension's datum where it is clear of all that stands and of the lines still to come."""
+    beside = room.copy()
+    beside.add(group)
+    for sign in datum_on(group, ink.dim.datum, ink.view, STEM):
+        x0, y0, x1, y1 = sign.keep[0]
+        if not _in_the_way(ahead, (y0, y1) if ink.upright else (x0, x1)) and beside.fits(sign):
+            return sign
+    return None
+
+
+def _in_the_way(lines: list[float], span: tuple[float, float]) -> bool:
+    """True when one of the lines at these u runs through a span or too near it."""
+    return any(span[0] - CLEAR < u < span[1] + CLEAR for u in lines)
 
 
 def _place(ink: LinearInk, part: Box, room: Room, ahead: list[float]) -> Group:
     """The first spot that fits and leaves the extension lines still to come their way; failing that, any that fits."""
     first: Group | None = None
-    for careful, far in ((True, 3), (True, 25), (False, 25)):
+    for careful, far in ((True, NEAR), (True, FAR), (False, FAR)):
         for w in _lines(ink, part):
             if first is not None and not room.fits(ink.bare(w)):
                 continue
             for spot in ink.spots(w, far):
-                half = ink.width / 2 + 0.5
-                if careful and any(spot.text_u - half < u < spot.text_u + half for u in ahead):
+                if careful and _in_the_way(ahead, ink.span(spot)):
                     continue
                 if first is not None and not room.clear(ink.text_box(spot)):
                     continue
