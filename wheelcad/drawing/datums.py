@@ -18,23 +18,25 @@ def datum_sign(tip: XY, out: float, letter: str, stem: int, view: str) -> Group:
     return Group(letter, "pointer", ink, view=view, keep=keep)
 
 
-def datum_on(dimension: Group, letter: str, view: str, longest: int = LONGEST) -> Iterator[Group]:
-    """Triangles in line with a linear dimension, at either end of what it measures, the shortest stems first.
+def datum_on(
+    dimension: Group, letter: str, view: str, longest: int = LONGEST, ends: tuple[int, ...] = (1, -1)
+) -> Iterator[Group]:
+    """Triangles in line with a linear dimension, at the ends of what it measures, the shortest stems first.
 
-    longest: mm, of stems tried.
+    longest: mm, of stems tried. ends: 1 for the upper or right one, -1 for the other.
     """
     tips = _tips(dimension)
     for stem in range(2, longest + 1, 2):
-        for tip, out in tips:
+        for end in ends:
+            tip, out = tips[end]
             yield datum_sign(tip, out, letter, stem, view)
 
 
-def _tips(dimension: Group) -> list[tuple[XY, float]]:
+def _tips(dimension: Group) -> dict[int, tuple[XY, float]]:
     """Either end of a linear dimension's line, with the direction away from the feature, degrees."""
     if dimension.measure is None:
-        return []
+        raise ValueError("only a dimension has ends")
     first, second, on_line = dimension.measure.points
     if dimension.measure.angle == 90.0:
-        low, high = (on_line[0], first[1]), (on_line[0], second[1])
-        return [(high, 90.0), (low, -90.0)]
-    return [((second[0], on_line[1]), 0.0), ((first[0], on_line[1]), 180.0)]
+        return {1: ((on_line[0], second[1]), 90.0), -1: ((on_line[0], first[1]), -90.0)}
+    return {1: ((second[0], on_line[1]), 0.0), -1: ((first[0], on_line[1]), 180.0)}

@@ -8,7 +8,7 @@ extension lines slides along the dimension line, then goes out over its end, unt
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from wheelcad.drawing import dimension_text
@@ -35,10 +35,14 @@ DATUM_SPARE = 2.0  # mm that a text leaves free at the ends for a datum triangle
 
 @dataclass(frozen=True)
 class SizeSpot:
-    """Where a linear dimension could stand: w is the dimension line's coordinate across, text_u the text's middle."""
+    """Where a linear dimension could stand: w is the dimension line's coordinate across, text_u the text's middle.
+
+    instead: the end (-1 the lower, 1 the upper) where the triangle of a datum takes the place of an arrow outside.
+    """
 
     w: float
     text_u: float
+    instead: int = 0
 
 
 @dataclass(frozen=True)
@@ -124,10 +128,11 @@ class LinearInk:
         """From where to where the text at a spot reaches along the dimension line."""
         return spot.text_u - self.width / 2, spot.text_u + self.width / 2
 
-    def bare(self, w: float) -> Group:
+    def bare(self, w: float, instead: int = 0) -> Group:
         """Dimension line and extension lines alone: what stays the same wherever the text goes."""
         (u0, w0), (u1, w1) = self.ends
-        ink: list[Ink] = [self._shelf(u0 - self.tail, u1 + self.tail, w)]
+        low, high = (0.0 if instead == end else self.tail for end in (-1, 1))
+        ink: list[Ink] = [self._shelf(u0 - low, u1 + high, w)]
         for u, from_w in ((u0, w0), (u1, w1)):
             ink.extend(self._extension(u, from_w, w))
         return Group(self.text, "dimension", tuple(ink), view=self.view)
@@ -136,14 +141,17 @@ class LinearInk:
         """The dimension's ink at a spot."""
         (u0, w0), (u1, w1) = self.ends
         w, half = spot.w, self.width / 2
-        ink = list(self.bare(w).ink)
+        low, high = (0.0 if spot.instead == end else self.tail for end in (-1, 1))
+        ink = list(self.bare(w, spot.instead).ink)
         if spot.text_u < u0:
-            ink[0] = self._shelf(min(u0 - 2 * ARROW, spot.text_u - half), u1 + self.tail, w)
+            ink[0] = self._shelf(min(u0 - 2 * ARROW, spot.text_u - half), u1 + high, w)
         elif spot.text_u > u1:
-            ink[0] = self._shelf(u0 - self.tail, max(u1 + 2 * ARROW, spot.text_u + half), w)
+            ink[0] = self._shelf(u0 - low, max(u1 + 2 * ARROW, spot.text_u + half), w)
         out = 90.0 if self.upright else 0.0
         inward, outward = (out, out + 180.0) if self.arrows_inside else (out + 180.0, out)
-        ink += [arrow(self.xy(u0, w), inward), arrow(self.xy(u1, w), outward)]
+        for end, u, way in ((-1, u0, inward), (1, u1, outward)):
+            if self.arrows_inside or spot.instead != end:
+                ink.append(arrow(self.xy(u, w), way))
         base = w - ABOVE if self.upright else w + ABOVE
         at = self.xy(spot.text_u, base)
         ink.append(Letters(at[0], at[1], self.text, HEIGHT, "centre", 90.0 if self.upright else 0.0, "DIM"))
@@ -198,29 +206,34 @@ def stack(
 
 
 def _with_its_datum(ink: LinearInk, part: Box, room: Room, ahead: list[float]) -> tuple[Group, Group] | None:
-    """The first spot where a dimension fits and the triangle of its datum with it, clear of the lines still to come."""
+    """The first spot where a dimension fits and the triangle of its datum with it, clear of the lines still to come.
+
+    Where arrows have no room inside, the triangle stands for one of them (ISO 5459; from memory).
+    """
+    (low, _), (high, _) = ink.ends
     for far in (NEAR, FAR):
         for w in _lines(ink, part):
-            if not room.fits(ink.bare(w)):
-                continue
             for spot in ink.spots(w, far):
                 if _in_the_way(ahead, ink.span(spot)) or not room.clear(ink.text_box(spot)):
                     continue
-                group = ink.group(spot)
-                sign = _sign_beside(ink, group, room, ahead) if room.fits(group) else None
-                if sign is not None:
-                    return group, sign
+                for end, over in ((1, spot.text_u > high), (-1, spot.text_u < low)):
+                    both = None if over else _signed(ink, replace(spot, instead=end), room, ahead)
+                    if both is not None:
+                        return both
     return None
 
 
-def _sign_beside(ink: LinearInk, group: Group, room: Room, ahead: list[float]) -> Group | None:
-    """The triangle of a dimension's datum where it is clear of all that stands and of the lines still to come."""
+def _signed(ink: LinearInk, spot: SizeSpot, room: Room, ahead: list[float]) -> tuple[Group, Group] | None:
+    """A dimension at a spot with its datum's triangle; None where either is in the way of anything."""
+    group = ink.group(spot)
+    if not room.fits(group):
+        return None
     beside = room.copy()
     beside.add(group)
-    for sign in datum_on(group, ink.dim.datum, ink.view, STEM):
+    for sign in datum_on(group, ink.dim.datum, ink.view, STEM, (spot.instead,)):
         x0, y0, x1, y1 = sign.keep[0]
         if not _in_the_way(ahead, (y0, y1) if ink.upright else (x0, x1)) and beside.fits(sign):
-            return sign
+            return group, sign
     return None
 
 
