@@ -50,7 +50,7 @@ def test_the_worst_of_an_order_that_grows_with_speed_is_at_the_highest() -> None
     assert (found.gap.rpm, found.gap.size) == (6000.0, pytest.approx(0.01))
 
 
-# --- which faces belong to a wall or lie under a bolt ------------------------------------------------------------------
+# --- which faces belong to a wall or lie under a bolt ---------------------------------------------------------------
 def _asked(module: Any, call: Any, monkeypatch: pytest.MonkeyPatch) -> Any:
     """The question that a function asks of outer triangles' corners (n, 3, 3)."""
     kept: list[Any] = []
@@ -112,10 +112,6 @@ def test_a_washer_that_meets_a_slot_near_its_end(travel: float, across: float, m
 
 
 # --- the spinning disc ---------------------------------------------------------------------------------------------
-class _Seen(Exception):
-    """The holes that would have been meshed."""
-
-
 @pytest.mark.parametrize(("radius", "drilled"), [(40.0, True), (69.9, True), (70.0, False), (76.0, False)])
 def test_correction_holes_inside_the_slots_are_in_the_disc(
     radius: float, drilled: bool, monkeypatch: pytest.MonkeyPatch
@@ -125,14 +121,14 @@ def test_correction_holes_inside_the_slots_are_in_the_disc(
 
     def meshed(outline: Loop, holes: list[Loop], *size: float) -> None:
         seen.append(holes)
-        raise _Seen
+        raise FemError("seen enough")
 
     monkeypatch.setattr(disc, "meshed", meshed)
     monkeypatch.setattr(disc, "with_corners", lambda job, wheel: wheel)
     wheel = cast(Any, SimpleNamespace(openings=[1], floor_radius_mm=74.0, sense=1, outline=None))
     wheel.openings = [SimpleNamespace(loop=Loop.circle(0.0, 0.0, 20.0))]
     hole = cast(Any, SimpleNamespace(radius_mm=radius, at_deg=90.0, diameter_mm=8.0))
-    with pytest.raises(_Seen):
+    with pytest.raises(FemError, match="seen enough"):
         disc.disc_opinion(SIX, wheel, 5000.0, (hole,))
     assert len(seen[0]) == (2 if drilled else 1)
     if drilled:
