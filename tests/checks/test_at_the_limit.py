@@ -9,12 +9,13 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any, cast
 
+import ezdxf
 import numpy as np
 import pytest
 import shapely
 
 from tests.conftest import plate_job
-from wheelcad.checks import balance, gauge, sections, teeth_seen, wheel
+from wheelcad.checks import balance, drawings, gauge, sections, teeth_seen, wheel
 from wheelcad.checks.metal import MetalBody
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.marks import WheelMark
@@ -127,6 +128,19 @@ def test_a_finger_s_edges_are_a_slot_s_the_other_way_round(
     monkeypatch.setattr(gauge, "section_segments", lambda triangles, z: (None, None))
     monkeypatch.setattr(gauge, "circle_crossings", lambda *given: edges)
     assert gauge.measure_marks(np.zeros((0, 3, 3)), design).tolist() == [expected]
+
+
+# --- drawings -------------------------------------------------------------------------------------------------------
+def test_the_first_four_words_that_differ_are_named(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    doc = ezdxf.new()
+    for word in ("one", "two", "three", "four", "five"):
+        doc.modelspace().add_text(f"⌀{word}")
+    monkeypatch.setattr(drawings, "pdf_texts", lambda path: ["⌀one"])
+    assert drawings._same_words("wheel", doc, tmp_path).measured == "⌀two, ⌀three, ⌀four, ⌀five"
+    monkeypatch.setattr(drawings, "pdf_texts", lambda path: [])
+    assert drawings._same_words("wheel", doc, tmp_path).measured == "⌀one, ⌀two, ⌀three, ⌀four"
+    monkeypatch.setattr(drawings, "pdf_texts", lambda path: ["⌀one ⌀two⌀three ⌀four ⌀five"])
+    assert drawings._same_words("wheel", doc, tmp_path).measured == "5 words"
 
 
 # --- a wheel that a sensor looks at -----------------------------------------------------------------------------------
