@@ -15,7 +15,7 @@ import pytest
 import shapely
 
 from tests.conftest import plate_job
-from wheelcad.checks import balance, drawings, gauge, sections, teeth_seen, wheel
+from wheelcad.checks import balance, bracket_metal, drawings, gauge, mesh, sections, teeth_seen, unbalance, wheel
 from wheelcad.checks.metal import MetalBody
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.marks import WheelMark
@@ -128,6 +128,54 @@ def test_a_finger_s_edges_are_a_slot_s_the_other_way_round(
     monkeypatch.setattr(gauge, "section_segments", lambda triangles, z: (None, None))
     monkeypatch.setattr(gauge, "circle_crossings", lambda *given: edges)
     assert gauge.measure_marks(np.zeros((0, 3, 3)), design).tolist() == [expected]
+
+
+def test_every_height_of_the_design_is_looked_for() -> None:
+    """One face where it should be, one 0.3 mm higher; and one that the design does not have, 1 mm from the nearest."""
+    faces = np.array([[[0, 0, z], [1, 0, z], [0, 1, z]] for z in (0.0, 2.3, 5.0)])
+    body = MetalBody((0.0, 2.0, 5.0), (), (), lambda z: shapely.Polygon())
+    assert sections.worst_height(faces, body) == pytest.approx(0.3)
+    more = np.concatenate([faces, faces[:1] + np.array([0.0, 0.0, 1.0])])
+    assert sections.worst_height(more, body) == pytest.approx(1.0)
+    tipped = MetalBody((0.0, 2.3, 5.0), (3.6,), (), lambda z: shapely.Polygon())
+    assert sections.worst_height(faces, tipped) == pytest.approx(1.3)
+
+
+def test_a_corner_on_the_circle_itself_is_one_crossing() -> None:
+    """From (0, 8) in to (3, 4), which lies at 5 mm, and on to (0, 1)."""
+    segments = np.array([[[0.0, 8.0], [3.0, 4.0]], [[3.0, 4.0], [0.0, 1.0]]])
+    entering, leaving = mesh.circle_crossings(segments, np.array([[4.0, 3.0], [3.0, -3.0]]), 5.0, 1)
+    assert len(entering) + len(leaving) == 1
+    assert np.concatenate([entering, leaving]).tolist() == pytest.approx([np.degrees(np.arctan2(3, 4))])
+
+
+SQUARE = np.array([[[0, 0], [20, 0]], [[20, 0], [20, 12]], [[20, 12], [0, 12]], [[0, 12], [0, 0]]], dtype=float)
+
+
+@pytest.mark.parametrize(
+    ("segments", "off"),
+    [
+        (SQUARE, 0.0),
+        (SQUARE[:3], 12 / 2),  # a side is lost
+        (np.concatenate([SQUARE, [[[5.0, 4.0], [7.0, 4.0]]]]), 4.0),  # and one is too much
+        (SQUARE + np.array([0.3, 0.0]), 0.3),
+    ],
+)
+def test_what_is_missing_and_what_is_too_much_in_a_plane_part(
+    segments: Floats, off: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(bracket_metal, "section_segments", lambda triangles, z: (segments, None))
+    frame = cast(Any, SimpleNamespace(back=lambda triangles: triangles))
+    found = bracket_metal._off(np.zeros((0, 3, 3)), frame, 4.0, shapely.box(0, 0, 20, 12), [], ())
+    assert found == pytest.approx(off)
+
+
+def test_a_tooth_s_weight_times_its_radius() -> None:
+    """Radial sides: a piece of a ring, pitch less slot wide: its moment is the integral of r² dr times the chord."""
+    made = design_wheel(plate_job(36, 1, 160.0, slot="{width: 6, depth: 6, sides: radial, floor: flat}"))
+    wide = 2 * np.pi / 36 - 2 * np.arcsin(3.0 / 80.0)
+    expected = 7850e-6 * 3.2 * (80.0**3 - 74.0**3) / 3 * 2 * np.sin(wide / 2)
+    assert unbalance.tooth_moment_g_mm(made, 7850.0) == pytest.approx(expected, rel=2e-3)
 
 
 # --- drawings -------------------------------------------------------------------------------------------------------
