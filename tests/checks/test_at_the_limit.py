@@ -204,3 +204,25 @@ def test_a_slot_across_the_tdc_line_is_as_wide_as_any(gap_at: float, monkeypatch
     sensor = cast(Any, SimpleNamespace(looks="along", radius=27.0))
     seen = teeth_seen.measured_edges(Path("anywhere"), made, sensor)
     assert np.degrees(seen.slot_width_mm / seen.radius_mm) == pytest.approx(20.0)
+
+
+@pytest.mark.parametrize(
+    ("radius", "read_at"), [(79.5, [79.5]), (79.74, [79.74]), (79.75, [77.0, 79.0]), (80.0, [77.0, 79.0])]
+)
+def test_near_the_rim_edges_are_drawn_out_from_further_in(
+    radius: float, read_at: list[float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The rim itself cuts chords of arcs; there the straight sides are gone on with."""
+    monkeypatch.setattr(teeth_seen, "BELOW_RIM_MM", 0.25)
+    monkeypatch.setattr(teeth_seen, "NEAR_RIM", 2 / 3)
+    asked: list[float] = []
+
+    def crossings(segments: Floats, normals: Floats, at: float, sense: int) -> tuple[Floats, Floats]:
+        asked.append(at)
+        return np.array([10.0, 100.0]), np.array([50.0, 140.0])
+
+    monkeypatch.setattr(teeth_seen, "circle_crossings", crossings)
+    made = cast(Any, SimpleNamespace(sense=1, slot=SimpleNamespace(check_radius=77.0)))
+    start, end = teeth_seen._edges_at(np.zeros((0, 2, 2)), np.zeros((0, 2)), made, radius, 80.0)
+    assert asked == pytest.approx(read_at)
+    assert (start.tolist(), end.tolist()) == (pytest.approx([10.0, 100.0]), pytest.approx([50.0, 140.0]))
