@@ -168,3 +168,12 @@ def test_the_two_parts_that_share_most_are_named() -> None:
     found = {f.check: f for f in check_assembly(Meetings(("wheel",), shared, math.nan, {}), design)}
     assert found["shared-metal"].verdict == "fail"
     assert found["shared-metal"].why == "common volume of bracket and mount bolt 1"
+
+
+@pytest.mark.parametrize("below", [0.6, 1.0, 4.0, math.inf])
+def test_a_triangle_s_own_middle_may_be_nearest(below: float) -> None:
+    """Sides of 30 mm round a thin shaft: corners 17.3 mm away, its middle a twentieth above the shaft's end."""
+    turn = np.radians([90.0, 210.0, 330.0])
+    flat = 30 / math.sqrt(3) * np.column_stack([np.cos(turn), np.sin(turn), 0 * turn])[None] + np.array([0, 0, 0.05])
+    shaft = Envelope(np.array([-1.0]), np.array([0.0]), np.array([0.01]))
+    assert least_room(flat, shaft, below) == pytest.approx(0.05, abs=0.25)

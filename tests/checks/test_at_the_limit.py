@@ -9,12 +9,13 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any, cast
 
+import ezdxf
 import numpy as np
 import pytest
 import shapely
 
 from tests.conftest import plate_job
-from wheelcad.checks import balance, gauge, sections, teeth_seen, wheel
+from wheelcad.checks import balance, bracket_metal, drawings, gauge, mesh, sections, teeth_seen, unbalance, wheel
 from wheelcad.checks.metal import MetalBody
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.marks import WheelMark
@@ -129,6 +130,67 @@ def test_a_finger_s_edges_are_a_slot_s_the_other_way_round(
     assert gauge.measure_marks(np.zeros((0, 3, 3)), design).tolist() == [expected]
 
 
+def test_every_height_of_the_design_is_looked_for() -> None:
+    """One face where it should be, one 0.3 mm higher; and one that the design does not have, 1 mm from the nearest."""
+    faces = np.array([[[0, 0, z], [1, 0, z], [0, 1, z]] for z in (0.0, 2.3, 5.0)])
+    body = MetalBody((0.0, 2.0, 5.0), (), (), lambda z: shapely.Polygon())
+    assert sections.worst_height(faces, body) == pytest.approx(0.3)
+    more = np.concatenate([faces, faces[:1] + np.array([0.0, 0.0, 1.0])])
+    assert sections.worst_height(more, body) == pytest.approx(1.0)
+    tipped = MetalBody((0.0, 2.3, 5.0), (3.6,), (), lambda z: shapely.Polygon())
+    assert sections.worst_height(faces, tipped) == pytest.approx(1.3)
+
+
+def test_a_corner_on_the_circle_itself_is_one_crossing() -> None:
+    """From (0, 8) in to (3, 4), which lies at 5 mm, and on to (0, 1)."""
+    segments = np.array([[[0.0, 8.0], [3.0, 4.0]], [[3.0, 4.0], [0.0, 1.0]]])
+    entering, leaving = mesh.circle_crossings(segments, np.array([[4.0, 3.0], [3.0, -3.0]]), 5.0, 1)
+    assert len(entering) + len(leaving) == 1
+    assert np.concatenate([entering, leaving]).tolist() == pytest.approx([np.degrees(np.arctan2(3, 4))])
+
+
+SQUARE = np.array([[[0, 0], [20, 0]], [[20, 0], [20, 12]], [[20, 12], [0, 12]], [[0, 12], [0, 0]]], dtype=float)
+
+
+@pytest.mark.parametrize(
+    ("segments", "off"),
+    [
+        (SQUARE, 0.0),
+        (SQUARE[:3], 12 / 2),  # a side is lost
+        (np.concatenate([SQUARE, [[[5.0, 4.0], [7.0, 4.0]]]]), 4.0),  # and one is too much
+        (SQUARE + np.array([0.3, 0.0]), 0.3),
+    ],
+)
+def test_what_is_missing_and_what_is_too_much_in_a_plane_part(
+    segments: Floats, off: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(bracket_metal, "section_segments", lambda triangles, z: (segments, None))
+    frame = cast(Any, SimpleNamespace(back=lambda triangles: triangles))
+    found = bracket_metal._off(np.zeros((0, 3, 3)), frame, 4.0, shapely.box(0, 0, 20, 12), [], ())
+    assert found == pytest.approx(off)
+
+
+def test_a_tooth_s_weight_times_its_radius() -> None:
+    """Radial sides: a piece of a ring, pitch less slot wide: its moment is the integral of r² dr times the chord."""
+    made = design_wheel(plate_job(36, 1, 160.0, slot="{width: 6, depth: 6, sides: radial, floor: flat}"))
+    wide = 2 * np.pi / 36 - 2 * np.arcsin(3.0 / 80.0)
+    expected = 7850e-6 * 3.2 * (80.0**3 - 74.0**3) / 3 * 2 * np.sin(wide / 2)
+    assert unbalance.tooth_moment_g_mm(made, 7850.0) == pytest.approx(expected, rel=2e-3)
+
+
+# --- drawings -------------------------------------------------------------------------------------------------------
+def test_the_first_four_words_that_differ_are_named(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    doc = ezdxf.new()
+    for word in ("one", "two", "three", "four", "five"):
+        doc.modelspace().add_text(f"⌀{word}")
+    monkeypatch.setattr(drawings, "pdf_texts", lambda path: ["⌀one"])
+    assert drawings._same_words("wheel", doc, tmp_path).measured == "⌀two, ⌀three, ⌀four, ⌀five"
+    monkeypatch.setattr(drawings, "pdf_texts", lambda path: [])
+    assert drawings._same_words("wheel", doc, tmp_path).measured == "⌀one, ⌀two, ⌀three, ⌀four"
+    monkeypatch.setattr(drawings, "pdf_texts", lambda path: ["⌀one ⌀two⌀three ⌀four ⌀five"])
+    assert drawings._same_words("wheel", doc, tmp_path).measured == "5 words"
+
+
 # --- a wheel that a sensor looks at -----------------------------------------------------------------------------------
 @pytest.mark.parametrize("gap_at", [100.0, 240.0])
 def test_a_slot_across_the_tdc_line_is_as_wide_as_any(gap_at: float, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -142,3 +204,25 @@ def test_a_slot_across_the_tdc_line_is_as_wide_as_any(gap_at: float, monkeypatch
     sensor = cast(Any, SimpleNamespace(looks="along", radius=27.0))
     seen = teeth_seen.measured_edges(Path("anywhere"), made, sensor)
     assert np.degrees(seen.slot_width_mm / seen.radius_mm) == pytest.approx(20.0)
+
+
+@pytest.mark.parametrize(
+    ("radius", "read_at"), [(79.5, [79.5]), (79.74, [79.74]), (79.75, [77.0, 79.0]), (80.0, [77.0, 79.0])]
+)
+def test_near_the_rim_edges_are_drawn_out_from_further_in(
+    radius: float, read_at: list[float], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The rim itself cuts chords of arcs; there the straight sides are gone on with."""
+    monkeypatch.setattr(teeth_seen, "BELOW_RIM_MM", 0.25)
+    monkeypatch.setattr(teeth_seen, "NEAR_RIM", 2 / 3)
+    asked: list[float] = []
+
+    def crossings(segments: Floats, normals: Floats, at: float, sense: int) -> tuple[Floats, Floats]:
+        asked.append(at)
+        return np.array([10.0, 100.0]), np.array([50.0, 140.0])
+
+    monkeypatch.setattr(teeth_seen, "circle_crossings", crossings)
+    made = cast(Any, SimpleNamespace(sense=1, slot=SimpleNamespace(check_radius=77.0)))
+    start, end = teeth_seen._edges_at(np.zeros((0, 2, 2)), np.zeros((0, 2)), made, radius, 80.0)
+    assert asked == pytest.approx(read_at)
+    assert (start.tolist(), end.tolist()) == (pytest.approx([10.0, 100.0]), pytest.approx([50.0, 140.0]))

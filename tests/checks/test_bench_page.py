@@ -77,3 +77,13 @@ def test_the_dial_stands_within_half_a_mark(off: Fraction, good: bool) -> None:
     moved = replace(stop, at=stop.at + off)
     wrong = list(_step({**step, "exact": float(moved.at)}, moved, Fraction(0), plan, plan.table))
     assert [text.split()[0] for text in wrong if not text.startswith("pin")] == ([] if good else ["0"])
+
+
+@pytest.mark.parametrize(
+    ("said", "good"), [("9.00°", True), ("9.05°", True), ("9.06°", False), ("8.95°", True), ("8.94°", False)]
+)
+def test_a_turn_s_degrees_are_said_to_half_a_mark(said: str, good: bool, tmp_path: Path) -> None:
+    plan, page = planned()
+    changed = page.replace('"per_turn_text":"9.00°"', f'"per_turn_text":"{said}"')
+    assert page.count('"per_turn_text":"9.00°"') == 1
+    assert verdicts(plan, changed, tmp_path) == ["pass" if good else "fail", "pass"]

@@ -76,3 +76,25 @@ def test_a_mount_s_travel_is_printed_where_there_is_any(
     (tmp_path / printed.FLAT).write_text("a flat", encoding="ascii")
     wanted = list(printed._bracket(cast(Any, SimpleNamespace(job=job, bracket=made(job))), tmp_path))
     assert wanted[2] == ("mount 1", words, (9.0, adjust)[: 1 + (adjust > 0)])
+
+
+@pytest.mark.parametrize(
+    ("k_factor", "strip", "metal"),
+    [
+        (None, 12.3, (12.3, 6.15)),  # the job's own strip, bent square: half of it for half the angle
+        (0.4, None, (10.99557, 5.49779)),  # angle in radians × (5 + 0.4 · 5)
+        (0.4, 12.3, (12.3, 6.15)),
+    ],
+)
+def test_the_metal_of_a_bend_by_strip_and_by_k_factor(
+    k_factor: float | None, strip: float | None, metal: tuple[float, float]
+) -> None:
+    plate = SimpleNamespace(inside_radius=5.0, thickness=5.0, k_factor=k_factor)
+    hand = SimpleNamespace(allowance=strip) if strip is not None else None
+    bracket = SimpleNamespace(plate=plate, bends="hand", hand_bend=hand)
+    design = cast(Any, SimpleNamespace(job=SimpleNamespace(bracket=bracket), bracket=SimpleNamespace(bends=[1, 2])))
+    text = "1 90° up 5 mm {:.2f} mm 2 45° down 5 mm {:.2f} mm"
+    assert list(printed._bends(text.format(*metal), design)) == []
+    for wrong in ((metal[0] + 0.02, metal[1]), (metal[0], metal[1] - 0.02)):
+        assert len(list(printed._bends(text.format(*wrong), design))) == 1
+    assert list(printed._bends(text.format(*metal).split(" 2 ")[0], design)) == ["bends: 1 for 2"]

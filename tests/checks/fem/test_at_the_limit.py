@@ -12,13 +12,14 @@ from typing import Any, cast
 
 import numpy as np
 import pytest
+import skfem
 
 from tests.checks.fem import test_response as shaken
 from tests.checks.fem.blocks import block
-from tests.checks.fem.test_proposals import designed, fake_changes
+from tests.checks.fem.test_proposals import Fake, designed, fake_changes
 from tests.conftest import demo_text
 from tests.parts.bracket_jobs import in_job
-from wheelcad.checks.fem import disc, mending, refining, sensor, setup, stiffness
+from wheelcad.checks.fem import disc, mending, mesh, plane, refining, sensor, setup, stiffness
 from wheelcad.checks.fem.elastic import Elastic, elastic_body
 from wheelcad.checks.fem.model import FemError, HeadRing, Held, MeshStep, TabWall
 from wheelcad.checks.fem.plane import Stressed
@@ -111,6 +112,25 @@ def test_a_washer_that_meets_a_slot_near_its_end(travel: float, across: float, m
     assert setup.washer_diameter(mount, travel) == pytest.approx(across)
 
 
+def test_an_element_at_the_limit_of_bending_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    points = np.vstack([np.zeros(3), np.eye(3), [[0.5, 0.1, 0], [0.5, 0.5, 0.1], [0, 0.5, 0], [0.1, 0, 0.5]]])
+    points = np.vstack([points, [[0.5, 0, 0.5], [0, 0.5, 0.5]]])
+    cells = np.arange(10)[None]
+    monkeypatch.setattr(mesh, "distortion", lambda points, cells: np.array([mesh.SLIVER]))
+    assert np.array_equal(mesh._sound(points, cells), points)
+    monkeypatch.setattr(mesh, "distortion", lambda points, cells: np.array([0.99 * mesh.SLIVER]))
+    with pytest.raises(FemError, match="inside out"):
+        mesh._sound(points, cells)
+
+
+@pytest.mark.parametrize("turned", [1, -1])
+def test_a_plate_pulled_lengthwise_is_pulled_alike_all_over(turned: int) -> None:
+    """However its nodes are numbered: the corner that is held comes first or last of those at the top."""
+    flat = skfem.MeshTri.init_tensor(turned * np.linspace(-40.0, 40.0, 5)[::turned], np.linspace(-15.0, 15.0, 3))
+    found = plane.solved(flat, 0.3, 10.0)
+    assert found.greatest == pytest.approx(10.0, rel=1e-6)
+
+
 # --- the spinning disc ---------------------------------------------------------------------------------------------
 @pytest.mark.parametrize(("radius", "drilled"), [(40.0, True), (69.9, True), (70.0, False), (76.0, False)])
 def test_correction_holes_inside_the_slots_are_in_the_disc(
@@ -144,7 +164,8 @@ def test_correction_holes_inside_the_slots_are_in_the_disc(
         (10.0, 16.5, False),  # aside as far as the key is wide
         (-9.9, 16.5, True),
         (0.0, 20.2, True),
-        (0.0, 20.4, False),  # a millimetre above the keyway's floor
+        (0.0, 20.25, False),  # a millimetre above the keyway's floor
+        (0.0, 20.4, False),
         (9.0, 0.0, False),
         (9.0, -14.0, False),  # the bore's other side
     ],
@@ -183,6 +204,15 @@ def test_so_many_combinations_are_solved_at_most(monkeypatch: pytest.MonkeyPatch
     found, reckoned = mending._combinations(design, 400.0, singles, lambda times: True, shaken.SPEEDS)
     assert found == ()
     assert reckoned > len(looked) == 6
+
+
+def test_without_a_speed_nothing_is_to_be_mended(monkeypatch: pytest.MonkeyPatch) -> None:
+    job = in_job()
+    design: BracketDesign = designed(job.model_copy(update={"engine": None}))
+    base = (shaken.one_mass(300.0), shaken.one_mass(400.0))
+    monkeypatch.setattr(mending, "meshed", lambda design: Fake(base))
+    found = mending.proposals(design)
+    assert (found.base, found.wanted, found.tried, found.singles) == (base, 1.0, 0, ())
 
 
 def test_the_tooth_ring_has_the_pulley_s_bore() -> None:
