@@ -15,7 +15,7 @@ import pytest
 import shapely
 
 from tests.conftest import plate_job
-from wheelcad.checks import balance, bracket_metal, drawings, gauge, mesh, sections, teeth_seen, unbalance, wheel
+from wheelcad.checks import balance, bracket_metal, drawings, gauge, mesh, paper, sections, teeth_seen, unbalance, wheel
 from wheelcad.checks.metal import MetalBody
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.marks import WheelMark
@@ -176,6 +176,22 @@ def test_a_tooth_s_weight_times_its_radius() -> None:
     wide = 2 * np.pi / 36 - 2 * np.arcsin(3.0 / 80.0)
     expected = 7850e-6 * 3.2 * (80.0**3 - 74.0**3) / 3 * 2 * np.sin(wide / 2)
     assert unbalance.tooth_moment_g_mm(made, 7850.0) == pytest.approx(expected, rel=2e-3)
+
+
+@pytest.mark.parametrize("level", [True, False])
+def test_a_bar_s_ends_are_read_on_both_sides_alike(level: bool) -> None:
+    """Each stroke as far to the one side of the bar's line as to the other, within its half length."""
+    seen: list[tuple[paper.Point, paper.Point]] = []
+    page = cast(Any, SimpleNamespace(line_across=lambda place, along: seen.append((place, along)) or 0.01))
+    a, b = (20.0, 30.0), (120.0, 30.0) if level else (20.0, 130.0)
+    assert list(paper.bar_ends(page, cast(Any, SimpleNamespace(a=a, b=b, level=level)))) == [0.01] * 4
+    along, across = (0, 1) if level else (1, 0)
+    assert {way for _, way in seen} == {(1.0, 0.0) if level else (0.0, 1.0)}
+    for end in (a, b):
+        beside = [place[across] - end[across] for place, _ in seen if place[along] == end[along]]
+        assert sum(beside) == pytest.approx(0.0)
+        assert 1.0 < max(beside) < paper.BAR_TICK / 2
+    assert len(seen) == 4
 
 
 # --- drawings -------------------------------------------------------------------------------------------------------
