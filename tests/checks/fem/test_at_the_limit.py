@@ -186,6 +186,30 @@ def test_where_grey_iron_eases_a_keyway_s_peak(x: float, y: float, eased: bool) 
     assert felt[1:].tolist() == [10.0, 14.0, 90.0, 90.0]
 
 
+@pytest.mark.parametrize("change", ["steel", "no pulley", "no key", "plate"])
+def test_no_other_wheel_is_eased(change: str) -> None:
+    assert SIX.pulley is not None
+    job, openings = SIX, []
+    if change == "steel":
+        job = SIX.model_copy(update={"wheel": SIX.wheel.model_copy(update={"material": "mild-steel"})})
+    elif change == "no pulley":
+        job = SIX.model_copy(update={"pulley": None})
+    elif change == "no key":
+        job = SIX.model_copy(update={"pulley": SIX.pulley.model_copy(update={"keyway": None})})
+    else:
+        openings = [1]
+    found = Stressed(np.array([[0.0, 16.5], [0.0, -16.0], [0.0, 0.05]]), np.array([50.0, 10.0, 14.0]))
+    felt = disc._felt(job, cast(Any, SimpleNamespace(openings=openings, sense=1)), found)
+    assert felt.tolist() == [50.0, 10.0, 14.0]
+
+
+@pytest.mark.parametrize("radius", [1.0, 4.0])
+def test_a_small_hole_has_as_many_elements_round_it_as_a_large_one(radius: float) -> None:
+    made = plane.meshed(Loop.circle(0.0, 0.0, 50.0), [Loop.circle(5.0, 0.0, radius)], 30.0)
+    away = np.hypot(made.p[0] - 5.0, made.p[1])
+    assert np.count_nonzero(np.abs(away - radius) < 1e-6) == plane.A_TURN == 40
+
+
 # --- the search for what mends a bracket ---------------------------------------------------------------------------
 def test_so_many_combinations_are_solved_at_most(monkeypatch: pytest.MonkeyPatch) -> None:
     """All are enough as reckoned, and none when it is solved: the search ends by itself."""
