@@ -15,7 +15,19 @@ import pytest
 import shapely
 
 from tests.conftest import plate_job
-from wheelcad.checks import balance, bracket_metal, drawings, gauge, mesh, paper, sections, teeth_seen, unbalance, wheel
+from wheelcad.checks import (
+    balance,
+    bracket_metal,
+    drawings,
+    gauge,
+    gauge_print,
+    mesh,
+    paper,
+    sections,
+    teeth_seen,
+    unbalance,
+    wheel,
+)
 from wheelcad.checks.metal import MetalBody
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.marks import WheelMark
@@ -118,6 +130,21 @@ def test_heights_at_which_a_gauge_s_walls_are_measured(
     assert (found.measured, found.verdict) == (2.0, "pass")
 
 
+def test_what_plastic_shrinks_by_is_said_in_per_cent(monkeypatch: pytest.MonkeyPatch) -> None:
+    import trimesh
+
+    box = np.asarray(trimesh.creation.box((20.0, 12.0, 6.0)).triangles) + np.array([0.0, 0.0, 3.0])
+    body = SimpleNamespace(name="gauge", triangles=box * np.array([1.005, 1.005, 1.0]))
+    monkeypatch.setattr(gauge_print, "read_3mf", lambda path: ("MilliMeter", [body]))
+    monkeypatch.setattr(gauge_print, "read_stl", lambda path: box)
+    monkeypatch.setattr(gauge_print, "as_printed", lambda design, triangles: [body.triangles])
+    monkeypatch.setattr(gauge_print, "shrinkage_scale", lambda shrinkage: 1.005)
+    design = cast(Any, SimpleNamespace(pieces=1, shrinkage=0.005, bed=None))
+    found = {str(f.check): f for f in gauge_print.check_gauge_print(Path("anywhere"), design)}
+    assert {f.verdict for check, f in found.items() if check != "gauge-print-same"} == {"pass"}
+    assert "0.5 % shrinkage" in found["gauge-print-volume"].why
+
+
 @pytest.mark.parametrize(("finger", "expected"), [(0.0, [20.0, 30.0]), (0.9, [10.0, 40.0]), (8.0, [10.0, 40.0])])
 def test_a_finger_s_edges_are_a_slot_s_the_other_way_round(
     finger: float, expected: list[float], monkeypatch: pytest.MonkeyPatch
@@ -147,6 +174,19 @@ def test_a_corner_on_the_circle_itself_is_one_crossing() -> None:
     entering, leaving = mesh.circle_crossings(segments, np.array([[4.0, 3.0], [3.0, -3.0]]), 5.0, 1)
     assert len(entering) + len(leaving) == 1
     assert np.concatenate([entering, leaving]).tolist() == pytest.approx([np.degrees(np.arctan2(3, 4))])
+
+
+@pytest.mark.parametrize("first", [0, 1, 2])
+def test_moments_of_a_box_off_the_axis(first: int) -> None:
+    """20 by 12 by 6 about (7, -4, 2), by closed forms; whichever corner of a triangle comes first."""
+    import trimesh
+
+    box = trimesh.creation.box((20.0, 12.0, 6.0))
+    triangles = np.roll(np.asarray(box.triangles), first, axis=1) + np.array([7.0, -4.0, 2.0])
+    found, volume = mesh.mesh_moments(triangles), 20.0 * 12.0 * 6.0
+    assert found.volume == pytest.approx(volume)
+    assert found.first == pytest.approx(volume * np.array([7.0, -4.0, 2.0]))
+    assert found.polar == pytest.approx(volume * ((20.0**2 + 12.0**2) / 12 + 7.0**2 + 4.0**2))
 
 
 SQUARE = np.array([[[0, 0], [20, 0]], [[20, 0], [20, 12]], [[20, 12], [0, 12]], [[0, 12], [0, 0]]], dtype=float)

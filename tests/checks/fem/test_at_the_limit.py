@@ -131,6 +131,18 @@ def test_a_plate_pulled_lengthwise_is_pulled_alike_all_over(turned: int) -> None
     assert found.greatest == pytest.approx(10.0, rel=1e-6)
 
 
+@pytest.mark.parametrize(("wide", "thick"), [(False, 0.0), (True, 5.0)])
+def test_rings_are_made_for_the_slots_travel(wide: bool, thick: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the job has as adjust, for every mount on both faces."""
+    asked: list[tuple[float, float]] = []
+    monkeypatch.setattr(
+        setup, "washer_diameter", lambda mount, travel, wide, pressed: asked.append((travel, wide)) or 17.0
+    )
+    rings = setup._rings(designed(in_job(bracket={"adjust": 5})), wide)
+    assert asked == [(pytest.approx(5.0), thick)] * 4
+    assert [ring.centre[2] for ring in rings] == [-32.0, -27.0] * 2
+
+
 # --- the spinning disc ---------------------------------------------------------------------------------------------
 @pytest.mark.parametrize(("radius", "drilled"), [(40.0, True), (69.9, True), (70.0, False), (76.0, False)])
 def test_correction_holes_inside_the_slots_are_in_the_disc(
