@@ -266,3 +266,9 @@ def test_a_body_that_floats_has_its_lowest_modes_found_wherever_the_shift_is() -
     bends = lowest[lowest > 1.0][0]
     assert 3000.0 < bends < 20000.0
     assert Solver(body, free, shift_hz=3 * bends).modes(3).frequencies.min() < 1.0
+
+
+def test_a_direction_has_no_nought_below_zero() -> None:
+    """Which a report would print as -0.0, and differently from run to run."""
+    assert str(setup._vector(np.array([-0.0, -1e-13, 1.0]))) == "(0.0, 0.0, 1.0)"
+    assert setup._vector(np.array([0.1234567890123, -0.5, 0.0])) == (0.123456789012, -0.5, 0.0)
