@@ -272,3 +272,18 @@ def test_a_direction_has_no_nought_below_zero() -> None:
     """Which a report would print as -0.0, and differently from run to run."""
     assert str(setup._vector(np.array([-0.0, -1e-13, 1.0]))) == "(0.0, 0.0, 1.0)"
     assert setup._vector(np.array([0.1234567890123, -0.5, 0.0])) == (0.123456789012, -0.5, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("thick", "area", "size", "least"),
+    [
+        (5.0, 6000.0, 10.0, math.sqrt(6000 / 2500)),  # twice the thickness
+        (1.0, 15_000.0, 10.0, math.sqrt(6.0)),  # a hundred and fifty squares on a face
+        (5.0, 400.0, 10.0, 0.5),  # a twentieth of it at the smallest
+    ],
+)
+@pytest.mark.parametrize("times", [1.0, 2.0])
+def test_how_fine_a_bracket_s_mesh_is(thick: float, area: float, size: float, least: float, times: float) -> None:
+    fine = stiffness.fineness(cast(Any, SimpleNamespace(thickness=thick, area=area)), times)
+    assert fine.size == pytest.approx(size * times)
+    assert tuple(vars(fine).values()) == pytest.approx((size * times, 8 / times, 0.08 * times, least * times))
