@@ -18,13 +18,14 @@ from tests.checks.fem import test_response as shaken
 from tests.checks.fem.blocks import block
 from tests.checks.fem.test_proposals import Fake, designed, fake_changes
 from tests.conftest import demo_text
-from tests.parts.bracket_jobs import in_job
+from tests.parts.bracket_jobs import along_job, in_job
 from wheelcad.checks.fem import disc, mending, mesh, plane, refining, sensor, setup, stiffness
 from wheelcad.checks.fem.elastic import Elastic, elastic_body
 from wheelcad.checks.fem.model import FemError, HeadRing, Held, MeshStep, TabWall
 from wheelcad.checks.fem.plane import Stressed
 from wheelcad.checks.fem.response import worst
 from wheelcad.checks.fem.solve import Solver
+from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.wheel.design import design_wheel
@@ -131,16 +132,21 @@ def test_a_plate_pulled_lengthwise_is_pulled_alike_all_over(turned: int) -> None
     assert found.greatest == pytest.approx(10.0, rel=1e-6)
 
 
+@pytest.mark.parametrize("job", [in_job(bracket={"adjust": 5}), along_job(bracket={"adjust": 5})], ids=["L", "Z"])
 @pytest.mark.parametrize(("wide", "thick"), [(False, 0.0), (True, 5.0)])
-def test_rings_are_made_for_the_slots_travel(wide: bool, thick: float, monkeypatch: pytest.MonkeyPatch) -> None:
-    """What the job has as adjust, for every mount on both faces."""
+def test_rings_are_made_for_the_slots_travel(
+    job: Job, wide: bool, thick: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the job has as adjust, to one side of nominal or to both, for every mount on both faces of its plate."""
     asked: list[tuple[float, float]] = []
     monkeypatch.setattr(
         setup, "washer_diameter", lambda mount, travel, wide, pressed: asked.append((travel, wide)) or 17.0
     )
-    rings = setup._rings(designed(in_job(bracket={"adjust": 5})), wide)
+    design = designed(job)
+    rings, back = setup._rings(design, wide), design.asked.bracket.plate_back
+    assert design.thickness == 5.0
     assert asked == [(pytest.approx(5.0), thick)] * 4
-    assert [ring.centre[2] for ring in rings] == [-32.0, -27.0] * 2
+    assert [ring.centre[2] for ring in rings] == pytest.approx([back, back + 5.0] * 2)
 
 
 # --- the spinning disc ---------------------------------------------------------------------------------------------
