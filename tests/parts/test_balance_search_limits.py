@@ -14,11 +14,29 @@ import pytest
 from scipy.stats import gamma
 
 from wheelcad.parts.balance import plan, walls
-from wheelcad.parts.balance.candidates import HoleSearch, Picked, Plan, _left, _one_by_one, cells_of, made, where
+from wheelcad.parts.balance.candidates import (
+    HoleSearch,
+    Picked,
+    Plan,
+    _left,
+    _one_by_one,
+    cells_of,
+    made,
+    walls_hold,
+    where,
+)
 from wheelcad.parts.balance.marks import ShopSteps
 from wheelcad.parts.balance.metal import Metal, MetalPiece
 from wheelcad.parts.balance.spread import likely
-from wheelcad.parts.balance.through import _clear_of_bolts, equal_pairs, in_plane, several_pairs, unequal_pairs
+from wheelcad.parts.balance.through import (
+    HoleProposals,
+    _clear_of_bolts,
+    equal_pairs,
+    in_plane,
+    plans,
+    several_pairs,
+    unequal_pairs,
+)
 from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.parts.common.stack import Land
 from wheelcad.trade.drills import Drill
@@ -127,8 +145,47 @@ def test_more_and_more_pairs_until_some_do(monkeypatch: pytest.MonkeyPatch) -> N
         assert asked == tried
 
 
+def test_a_figure_at_the_very_share_is_still_as_good() -> None:
+    """Of through pairs 4 per cent more, to the last digit."""
+    worth = next(n for n in range(10, 99) if n * 1.04 / 1.1 * 1.1 == n * 1.04 and (n / 1.1) * 1.1 == n)
+    found = plan._Found(sought())
+    found.plans = [(worth / 1.1, FOUR), (worth * 1.04 / 1.1, PAIR)]
+    assert found.chosen(relaxed=False).plan is PAIR
+
+
+@pytest.mark.parametrize(
+    ("good", "in_the_open", "tried"),
+    [
+        ((10.0, 20.0), (9.9, 25.0), False),  # within 2 per cent of what bolts would let be, on the better face
+        ((12.0, 20.0), (9.9, 25.0), True),
+        ((20.0, 1.02), (25.0, 1.0), False),
+        ((20.0, 1.03), (25.0, 1.0), True),
+    ],
+)
+def test_unequal_holes_are_tried_where_bolts_cost_two_per_cent(
+    monkeypatch: pytest.MonkeyPatch, good: tuple[float, ...], in_the_open: tuple[float, ...], tried: bool
+) -> None:
+    kinds = [
+        SimpleNamespace(figure=np.array([one, 30.0, 0.5]), good=np.array([True, True, False]), in_the_open=best)
+        for one, best in zip(good, in_the_open, strict=True)
+    ]
+    asked = []
+
+    def unequal(*_: Any) -> list[Any]:
+        asked.append("unequal")
+        return []
+
+    monkeypatch.setattr(plan, "equal_pairs", lambda *_: kinds)
+    monkeypatch.setattr(plan, "unequal_pairs", unequal)
+    monkeypatch.setattr(plan, "plans", lambda _, proposed: iter([PAIR] if list(proposed) == kinds else []))
+    plan._gather(plan._Found(sought()), relaxed=False)
+    assert bool(asked) == tried
+
+
 def cells(one: list[float], through: list[bool], taken: float) -> Any:
-    return SimpleNamespace(one=np.array(one), through=np.array(through), taken_through=np.array([taken] * len(one)))
+    """The first takes out `taken`, each further one 10 g·mm less."""
+    less = taken - 10.0 * np.arange(len(one))
+    return SimpleNamespace(one=np.array(one), through=np.array(through), taken_through=less)
 
 
 def test_why_no_holes_do_it() -> None:
@@ -143,7 +200,7 @@ def test_why_no_holes_do_it() -> None:
     assert why(100, cells([], [], 0)).startswith("no hole of 6 mm or more keeps its walls")
     assert "blind ones are too shallow" in why(100, cells([1.0], [False], 50))
     for amount, said in ((100.0, "bolts, keyway or other walls are in the way"), (100.1, "up to 12 of them side by")):
-        told = why(amount, cells([1.0], [True], 40), cells([1.0], [True], 50), cells([1.0], [False], 90))
+        told = why(amount, cells([1.0], [True], 40), cells([1.0, 1.0], [True, True], 50), cells([1.0], [False], 90))
         assert said in told
         assert "one through hole of up to 8 mm takes out at most 50 g·mm" in told
     nothing = plan.search(sought(amount=1e6))
@@ -222,6 +279,16 @@ def test_a_pair_on_the_marks_is_the_best_of_all_its_neighbours() -> None:
     ]
     assert made_of.residual == pytest.approx(min(left))
     assert made_of.half_deg == max(abs(one.at_deg - 180) for one in made_of.holes)
+    assert {one.reading for one in made_of.holes} == {0}  # none of them follows from a reading
+
+
+@pytest.mark.parametrize("at", [0.0, 37.0, 90.0])
+def test_two_holes_keep_their_wall_whichever_way_they_lie(at: float) -> None:
+    """Two of ⌀6 in one line from the axis: 6 and 3 of wall between their middles."""
+    metal = sought().metal
+    for apart, holds in ((9.0, True), (8.99, False)):
+        two = [hole(at, r=45.0), hole(at, r=45.0 + apart)]
+        assert walls_hold(metal, two) == holds
 
 
 def test_pairs_side_by_side_keep_their_wall() -> None:
@@ -337,3 +404,41 @@ def test_the_figure_that_ranks_against_moments_and_a_gamma_quantile(
     by_gamma = math.sqrt(gamma.ppf(0.95, square**2 / variance, scale=variance / square))
     arrays = [np.array([value], dtype=float) for value in (np.array(one) * small, off, r, d, depth)]
     assert likely(doubtful * small, *arrays)[0] == pytest.approx(by_gamma, rel=0.008)
+
+
+def test_more_pairs_that_take_out_too_little_bring_no_warning_either() -> None:
+    """Two pairs of ⌀6 at 50 mm, the inner near the heavy line: 0.05 more than the outer can give on it."""
+    [grid] = sought(drills=(Drill("6.0 mm", 6.0),)).grids
+    one, step = float(grid.taken_through[0]), 2 * (float(grid.least_half[0]) + 0.05)
+    inner = 2 * one * math.cos(math.radians(step / 2))
+    for share, good in ((1.05, False), (0.05, True)):
+        asked = sought(amount=inner + share * 2 * one, drills=(Drill("6.0 mm", 6.0),), radii=np.array([50.0]))
+        with warnings.catch_warnings():
+            warnings.simplefilter("error")
+            [kind] = several_pairs(asked, 2, relaxed=True)
+        assert kind.good.tolist() == [good]
+    halves = np.array([step / 2, math.degrees(math.acos(0.05))])
+    off = np.array([[*halves, *-halves]])
+    arrays = (np.full(off.shape, value) for value in (one, 50.0, 6.0, math.inf))
+    first, *rest = arrays
+    alone = likely(asked.doubtful, first, off, *rest)
+    assert kind.figure == pytest.approx(2 * alone)  # it stands outside the range, so after all that fit at once
+
+
+def test_a_search_ends() -> None:
+    """Six hundred proposals in one search, the best first; 150 cells with pairs moved on; 240 for unequal ones."""
+    looked: list[int] = []
+
+    def wanted(i: int) -> None:
+        looked.append(i)
+
+    many = HoleProposals("through-pair", np.arange(700.0)[::-1], np.ones(700, dtype=bool), wanted)
+    assert list(plans(sought(), [many])) == []
+    assert looked == list(range(699, 99, -1))
+    radii = np.arange(20.0, 65.0, 0.1)
+    fine = sought(amount=1.0, radii=radii, drills=(Drill("6.0 mm", 6.0),))
+    [kind] = several_pairs(fine, 2, relaxed=True)
+    assert np.count_nonzero(kind.good) == 150
+    [kind] = unequal_pairs(sought(amount=60.0, radii=radii, drills=(Drill("6.0 mm", 6.0),)), relaxed=True)
+    used = {want.cell for i in range(len(kind.good)) for want in kind.wanted(i) or []}
+    assert len(used) == 240
