@@ -104,6 +104,11 @@ def test_a_round_hole_has_so_many_corners(corners: int, hole: bool, found: int) 
     assert list(balance.round_holes(_walls(corners, 5.0, hole), -0.9999, within=20.0)) == []
 
 
+def test_a_pin_is_no_hole_however_thin() -> None:
+    assert list(balance.round_holes(_walls(12, 0.2, False), -0.9999)) == []
+    assert len(list(balance.round_holes(_walls(12, 0.2, True), -0.9999))) == 1
+
+
 # --- the gauge ------------------------------------------------------------------------------------------------------
 def _gauge(finger: float, skirt: float = 0.0) -> Any:
     body = SimpleNamespace(z_front=9.0, text_depth=0.5, style=SimpleNamespace(finger_mm=finger))
