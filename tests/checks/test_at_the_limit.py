@@ -194,6 +194,12 @@ def test_moments_of_a_box_off_the_axis(first: int) -> None:
     assert found.polar == pytest.approx(volume * ((20.0**2 + 12.0**2) / 12 + 7.0**2 + 4.0**2))
 
 
+def test_no_section_between_heights_that_are_one() -> None:
+    """Two hundredths apart they are one; a drill point's taper is left out."""
+    body = MetalBody((0.0, 0.02, 1.0, 1.03, 5.0), (), ((2.0, 3.0),), lambda z: shapely.Polygon())
+    assert body.heights == pytest.approx((0.51, 1.015, 1.515, 4.0))
+
+
 SQUARE = np.array([[[0, 0], [20, 0]], [[20, 0], [20, 12]], [[20, 12], [0, 12]], [[0, 12], [0, 0]]], dtype=float)
 
 
