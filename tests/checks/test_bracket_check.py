@@ -14,6 +14,7 @@ import pytest
 
 from tests.parts.bracket_jobs import along_job, in_job
 from tests.unit_jobs import INCH_SIX
+from wheelcad.checks import bracket
 from wheelcad.checks.bracket import _at, _compensated, _outlines, _same, check_bracket
 from wheelcad.checks.bracket_folded import _angles, _expected, _pick, _thickness, plane_faces, separate_bodies
 from wheelcad.checks.bracket_step import check_step, step_faces
@@ -445,3 +446,14 @@ def test_outlines_that_come_within_a_hundredth_do_not_cross(room: float, apart: 
     _, found = _outlines(CutFile(4, loops={"OUTLINE": [around, cog]}), design)
     (simple,) = [finding for finding in found if finding.check == "simple-outlines"]
     assert (simple.verdict == "pass") == apart
+
+
+def test_the_design_s_own_outline_is_not_a_grown_one(design: BracketDesign, monkeypatch: pytest.MonkeyPatch) -> None:
+    """To the last bit, where no file has rounded it."""
+    own = [design.outline, *(gusset.nested for gusset in design.gussets)]
+    cut = CutFile(4, loops={"OUTLINE": own})
+    monkeypatch.setattr(bracket, "read_cut_dxf", lambda path: cut)
+    monkeypatch.setattr(bracket, "_in_flat", lambda cut, design: cut)
+    thin: Any = SimpleNamespace(compensate_kerf=0.03, outline=own[0], gussets=design.gussets, holes=())
+    (outline,) = [f for f in _compensated(Path("anywhere"), thin) if f.check == "kerf-outline"]
+    assert outline.verdict == "fail"
