@@ -79,6 +79,22 @@ def test_faults_flow_to_the_width_and_keep_every_word_and_the_mark(
     assert lines[marked].index("^") - 6 == error.faults[0].column - 1
 
 
+@pytest.mark.parametrize("columns", [40, 80])
+def test_a_line_of_a_job_that_is_longer_than_the_terminal_stays_whole_over_its_mark(
+    columns: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(columns))
+    monkeypatch.setenv("NO_COLOR", "1")
+    long = "  slot: {width: 6, depth: 6, sides: parallel, floor: flat, corner_radius: 0.25, conner_radius: 0.25}"
+    with pytest.raises(JobError) as caught:
+        parse_job(SMALL.replace("  slot: {width: 6, depth: 6}", long), "x.yaml")
+    screen = Screen()
+    terminal.print_error(caught.value, screen)
+    lines = screen.getvalue().split("\n")
+    at = lines.index(f"    | {long}")
+    assert lines[at + 1] == "    | " + " " * long.index("conner") + "^"
+
+
 def test_faults_for_programs(capsys: pytest.CaptureFixture[str]) -> None:
     terminal.print_error(_error(), as_json=True)
     faults = json.loads(capsys.readouterr().out)["faults"]
@@ -225,6 +241,15 @@ def test_what_changed_is_told_line_by_line() -> None:
 def test_check_names_what_it_did_and_opens_nothing() -> None:
     text = terminal.summary(_result(0, 0, done="checked"), colour=False, width=80)
     assert text.endswith("3 files measured again in outputs/tarn-six")
+
+
+@pytest.mark.parametrize("width", [40, 80])
+def test_a_folder_is_not_broken_however_long_it_is(width: int) -> None:
+    result = _result(0, 0)
+    result.folder = Path("/a-folder-to-be-copied-out-of-the-terminal") / ("deep" * 30) / "tarn six"
+    lines = terminal.summary(result, colour=False, width=width).split("\n")
+    assert lines[-2:] == [f"3 files written to {result.folder}", f"next: open {result.folder}/start.html"]
+    assert max(map(len, lines[:-2])) <= width
 
 
 def test_quiet_still_says_what_failed() -> None:

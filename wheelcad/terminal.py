@@ -146,6 +146,7 @@ def _beside(cells: Sequence[tuple[str, str]], first: int) -> RenderableType:
 
 def _rendered(lines: Sequence[RenderableType], colour: bool, width: int) -> str:
     from rich.console import Console
+    from rich.text import Text
 
     held = io.StringIO()
     console = Console(
@@ -159,7 +160,10 @@ def _rendered(lines: Sequence[RenderableType], colour: bool, width: int) -> str:
         legacy_windows=False,
     )
     for line in lines:
-        console.print(line, crop=False)
+        if isinstance(line, Text):  # its own say in how it is broken is lost where `print` joins it with others
+            console.print(line, crop=False, no_wrap=line.no_wrap, overflow=line.overflow)
+        else:
+            console.print(line, crop=False)
     return "\n".join(line.rstrip() for line in held.getvalue().rstrip("\n").split("\n"))
 
 

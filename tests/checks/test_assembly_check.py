@@ -153,3 +153,27 @@ def test_room_found_by_halving_agrees_with_points_all_over() -> None:
         assert least_room(triangles, slices) == pytest.approx(wanted, abs=1.0)
         assert least_room(triangles, slices, 0.5) <= 0.5
     assert least_room(np.zeros((0, 3, 3)), slices) == math.inf
+
+
+def test_the_middle_of_a_thin_triangle_s_long_side_may_be_nearest() -> None:
+    """A sliver across the axis: its corners are 20 mm away, the middle of its side passes at 5 mm."""
+    sliver = np.array([[[-20.0, 5.0, 0.0], [20.0, 5.0, 0.0], [20.0, 5.2, 0.0]]])
+    shaft = Envelope(np.array([-1.0]), np.array([1.0]), np.array([2.0]))
+    assert least_room(sliver, shaft) == pytest.approx(3.0, abs=0.05)
+
+
+def test_the_two_parts_that_share_most_are_named() -> None:
+    design = design_job(load_job(ROOT / "configs" / "tarn-six.yaml"))
+    shared = (("wheel", "sensor", 0.02), ("bracket", "mount bolt 1", 3.0))
+    found = {f.check: f for f in check_assembly(Meetings(("wheel",), shared, math.nan, {}), design)}
+    assert found["shared-metal"].verdict == "fail"
+    assert found["shared-metal"].why == "common volume of bracket and mount bolt 1"
+
+
+@pytest.mark.parametrize("below", [0.6, 1.0, 4.0, math.inf])
+def test_a_triangle_s_own_middle_may_be_nearest(below: float) -> None:
+    """Sides of 30 mm round a thin shaft: corners 17.3 mm away, its middle a twentieth above the shaft's end."""
+    turn = np.radians([90.0, 210.0, 330.0])
+    flat = 30 / math.sqrt(3) * np.column_stack([np.cos(turn), np.sin(turn), 0 * turn])[None] + np.array([0, 0, 0.05])
+    shaft = Envelope(np.array([-1.0]), np.array([0.0]), np.array([0.01]))
+    assert least_room(flat, shaft, below) == pytest.approx(0.05, abs=0.25)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -61,3 +63,10 @@ def test_a_program_as_a_control_reads_it(
 ) -> None:
     changed = change(rotary_program(plan))
     assert (verdict(plan, changed, tmp_path) == "pass") == passes
+
+
+@pytest.mark.parametrize("at", [0.0, 0.5])
+def test_the_axis_may_begin_at_nothing(plan: IndexPlan, tmp_path: Path, at: float) -> None:
+    first = replace(plan.stops[0], at=Fraction(at))
+    moved = replace(plan, stops=(first, *plan.stops[1:]))
+    assert verdict(moved, rotary_program(moved), tmp_path) == "pass"

@@ -7,7 +7,8 @@ import math
 import subprocess
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 import pytest
@@ -15,7 +16,7 @@ import shapely
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job, made
 from tests.unit_jobs import INCH_SIX
-from wheelcad.checks.bracket_paper import _places, check_bracket_paper
+from wheelcad.checks.bracket_paper import _no_cross, _places, check_bracket_paper
 from wheelcad.checks.paper import DPI, Dots
 from wheelcad.drawing.layout import Page
 from wheelcad.drawing.pdf import write_pdf
@@ -182,3 +183,17 @@ def test_crosses_where_rows_and_columns_meet_do_not_run_into_each_other(tmp_path
         crosses = part.tiling.crosses
         assert all(math.dist(a, b) > 2 * CROSS for a, b in itertools.combinations(crosses, 2))
     assert [f.check for f in check_bracket_paper(tmp_path, design) if f.verdict == "fail"] == []
+
+
+@pytest.mark.parametrize(("away", "good"), [(7.35, False), (7.45, True), (8.0, True)])
+def test_lines_are_measured_clear_of_joining_crosses(away: float, good: bool) -> None:
+    """A cross reaches 4 mm: once and a half that, and the 1.4 mm in which a line is looked for."""
+    part = cast(Any, SimpleNamespace(tiling=SimpleNamespace(crosses=[(200.0, 5.0), (10.0, 20.0)])))
+    assert _no_cross(part, (10.0 + 0.6 * away, 20.0 - 0.8 * away)) == good
+
+
+@pytest.mark.parametrize(("away", "alone"), [(0.5, False), (1.28, False), (1.32, True), (3.0, True)])
+def test_a_line_is_measured_where_it_stands_alone(away: float, alone: bool) -> None:
+    """Nothing else 0.9 mm to each side, nor within 0.4 mm of that."""
+    lines = [shapely.LineString([(0.0, y), (20.0, y)]) for y in (0.0, away)]
+    assert (len(_places(lines, 0, shapely.STRtree(lines))[0]) > 3) == alone

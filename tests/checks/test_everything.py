@@ -5,11 +5,16 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
+import numpy as np
 import pytest
 
 from wheelcad.build import BuildResult
+from wheelcad.checks import everything
 from wheelcad.checks.everything import _Check, _checks, _guarded
+from wheelcad.checks.mesh import MeshMoments
 from wheelcad.errors import UnreadableError
 from wheelcad.findings import Finding
 from wheelcad.kept import for_solids
@@ -65,3 +70,17 @@ def test_a_check_that_may_be_kept_opens_the_files_it_names_and_rests_on_the_bare
     for one, two in zip(whole, bare, strict=True):
         assert _opened_by(two, folder) == set(two.opens)
         assert _guarded(one) == _guarded(two)
+
+
+def test_what_the_wheel_weighs_is_its_volume_times_its_density(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A cube of steel of a centimetre is 7.85 g; a mesh's second moment, mm⁵, likewise kg·mm²."""
+    design = SimpleNamespace(wheel=SimpleNamespace(material="mild-steel"), balance=None)
+    for name in ("residual", "three_ways", "check_steps"):
+        monkeypatch.setattr(everything, name, lambda *given, **more: [])
+    monkeypatch.setattr(everything, "measure_balance", lambda *given: None)
+    monkeypatch.setattr(everything, "wheel_moments", lambda folder, name: MeshMoments(1000.0, np.zeros(3), 2000.0))
+    result = SimpleNamespace(figures={"wheel": SimpleNamespace(volume=1000.0)})
+    given: Any = design, design, result
+    found, measured = everything._with_kernel(tmp_path, *given, everything.anew)
+    assert found == []
+    assert (measured.mass_kg, measured.polar_inertia_kg_mm2) == (pytest.approx(0.00785), pytest.approx(0.0157))

@@ -177,3 +177,32 @@ def test_a_readout_point_a_hundredth_off_is_seen(tmp_path: Path, way: str) -> No
         row["x_mm"], row["y_mm"] = f"{x + 0.01 * dx:.9f}", f"{y + 0.01 * dy:.9f}"
     write_csv(tmp_path / POINTS_FILE, POINTS_HEADER, rows)
     assert verdicts(tmp_path, plan)["readout-points"] == "fail"
+
+
+RADIAL = "{width: 6, depth: 6, sides: radial, floor: flat}"
+
+
+@pytest.mark.parametrize("aside", [0.0, 0.01])
+def test_readout_points_of_slots_that_narrow_towards_the_axis(tmp_path: Path, aside: float) -> None:
+    plan = plan_for(plate_job(slot=RADIAL, extra="shop: {readout: yes, cutter: {diameter: 4}}\n"))
+    write_index_chart(plan, tmp_path / CHART_FILE)
+    write_readout_points(plan, tmp_path / POINTS_FILE)
+    rows = read_csv(tmp_path / POINTS_FILE)
+    for row in rows:
+        x, y = float(row["x_mm"]), float(row["y_mm"])
+        row["x_mm"], row["y_mm"] = f"{x - aside * y / math.hypot(x, y):.9f}", f"{y + aside * x / math.hypot(x, y):.9f}"
+    write_csv(tmp_path / POINTS_FILE, POINTS_HEADER, rows)
+    (found,) = [finding for finding in check_index_chart(tmp_path, plan) if finding.check == "readout-points"]
+    assert found.verdict == ("fail" if aside else "pass")
+    assert found.measured == pytest.approx(aside * math.cos(math.radians(plan.wheel.slot.rim_half_deg)), abs=1e-5)
+
+
+def test_a_move_by_holes_is_off_by_what_its_holes_are(tmp_path: Path) -> None:
+    """One hole of eighteen too many, on a table of 40 to 1."""
+    plan = plan_for(plate_job(extra=SHOP))
+    write_index_chart(plan, tmp_path / CHART_FILE)
+    rows = read_csv(tmp_path / CHART_FILE)
+    wrong_holes_on(rows)
+    write_csv(tmp_path / CHART_FILE, HEADER, rows)
+    (found,) = [finding for finding in check_index_chart(tmp_path, plan) if finding.check == "chart-moves"]
+    assert found.measured == pytest.approx(9 / int(rows[50]["circle"]))

@@ -5,10 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 
+from tests.parts.bracket_jobs import in_job, made
 from wheelcad.build import BuildResult
+from wheelcad.checks import printed
 from wheelcad.checks.drawings import pdf_texts
 from wheelcad.checks.printed import Length, said, unsaid_lengths, wrong_numbers
 
@@ -61,3 +65,36 @@ def test_the_measuring_sheet_s_lengths_are_the_job_s(built_six: BuildResult) -> 
                                  ("8.4 mm", "8.2 mm", "bolt holes"), ("60 mm", "66 mm", "recess")):  # fmt: skip
         assert said_so in text
         assert [word.split(":")[0] for word in unsaid_lengths([text.replace(said_so, other)], job)] == [what]
+
+
+@pytest.mark.parametrize(("adjust", "words"), [(0.0, "mount 1 Q "), (0.8, "mount 1 Q Q "), (6.0, "mount 1 Q Q ")])
+def test_a_mount_s_travel_is_printed_where_there_is_any(
+    adjust: float, words: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job = in_job(bracket={"adjust": adjust})
+    monkeypatch.setattr(printed, "_extent", lambda path: (100.0, 44.0))
+    (tmp_path / printed.FLAT).write_text("a flat", encoding="ascii")
+    wanted = list(printed._bracket(cast(Any, SimpleNamespace(job=job, bracket=made(job))), tmp_path))
+    assert wanted[2] == ("mount 1", words, (9.0, adjust)[: 1 + (adjust > 0)])
+
+
+@pytest.mark.parametrize(
+    ("k_factor", "strip", "metal"),
+    [
+        (None, 12.3, (12.3, 6.15)),  # the job's own strip, bent square: half of it for half the angle
+        (0.4, None, (10.99557, 5.49779)),  # angle in radians × (5 + 0.4 · 5)
+        (0.4, 12.3, (12.3, 6.15)),
+    ],
+)
+def test_the_metal_of_a_bend_by_strip_and_by_k_factor(
+    k_factor: float | None, strip: float | None, metal: tuple[float, float]
+) -> None:
+    plate = SimpleNamespace(inside_radius=5.0, thickness=5.0, k_factor=k_factor)
+    hand = SimpleNamespace(allowance=strip) if strip is not None else None
+    bracket = SimpleNamespace(plate=plate, bends="hand", hand_bend=hand)
+    design = cast(Any, SimpleNamespace(job=SimpleNamespace(bracket=bracket), bracket=SimpleNamespace(bends=[1, 2])))
+    text = "1 90° up 5 mm {:.2f} mm 2 45° down 5 mm {:.2f} mm"
+    assert list(printed._bends(text.format(*metal), design)) == []
+    for wrong in ((metal[0] + 0.02, metal[1]), (metal[0], metal[1] - 0.02)):
+        assert len(list(printed._bends(text.format(*wrong), design))) == 1
+    assert list(printed._bends(text.format(*metal).split(" 2 ")[0], design)) == ["bends: 1 for 2"]

@@ -10,7 +10,7 @@ import pytest
 from tests.drawing.random_jobs import random_sheets
 from tests.drawing.trial import RING, trial_sheet
 from wheelcad.drawing.arrange import _view
-from wheelcad.drawing.ink import Group, HatchArea, Letters, Stroke, line, pen
+from wheelcad.drawing.ink import Fill, Group, HatchArea, Letters, Stroke, line, pen
 from wheelcad.drawing.layout import Page, compose, overlaps
 from wheelcad.drawing.linear import FIRST_MM, NEXT_MM
 from wheelcad.drawing.model import Circle, Hatch, Linear, Note, Notes, Outline, Sheet, Table, TitleBlock, View
@@ -157,6 +157,31 @@ def check_seeds(seeds: range) -> int:
             assert found == [], f"seed {seed}, {sheet.name}: {found[:3]}"
             looked += 1
     return looked
+
+
+def test_a_datum_without_room_beside_its_dimension_goes_out_together_with_it() -> None:
+    """The bore's lines are the innermost, the next diameters' run out on both sides of them and an angle stands below:
+    a dimension put first where it fits alone leaves its triangle no place in line with it."""
+    sheet = next(s for s in random_sheets(107) if s.name == "blank")
+    (page,) = compose(sheet)
+    assert overlaps(page) == []
+    bore = next(g for g in page.groups if g.measure is not None and g.measure.text == "(⌀28.4)")
+    run = next(i for i in bore.ink if isinstance(i, Stroke) and i.role == "dimension-line").points()
+    (sign,) = [g for g in page.groups if g.name == "A" and g.view == bore.view]
+    stem = next(i for i in sign.ink if isinstance(i, Stroke) and i.role == "leader").points()
+    assert stem[:, 0] == pytest.approx(run[0, 0])
+    assert stem[:, 1].max() < run[:, 1].min() or stem[:, 1].min() > run[:, 1].max()
+
+
+def test_a_datum_takes_the_place_of_an_arrow_that_has_no_room_inside() -> None:
+    """Where arrows stand outside, their line would run along the stem of the triangle at either end."""
+    sheet = next(s for s in random_sheets(200) if s.name == "blank")
+    (page,) = compose(sheet)
+    assert overlaps(page) == []
+    bore = next(g for g in page.groups if g.measure is not None and g.measure.text == "(⌀0.5315)")
+    (sign,) = [g for g in page.groups if g.name == "A" and g.view == bore.view]
+    assert sum(isinstance(i, Fill) for i in bore.ink) == 1
+    assert sum(isinstance(i, Fill) for i in sign.ink) == 1
 
 
 def test_random_jobs_overlap_nowhere() -> None:

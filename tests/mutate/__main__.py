@@ -27,6 +27,7 @@ TABLES = Most(60, 400, 12.0)  # of the jobs whose figures are kept and that touc
 CHECKING = Most(150, 120, 6.0)  # the same in wheelcad/checks, where a case is one file, sound or spoilt in one way
 # of these jobs first those that between them use every key, and what correction holes are chosen from
 RICH = ("[turned]", "[plate]", "[turned search]", "[drum search]")
+SHARE = 0.3  # of that time: what takes more of it by itself is tried last
 QUICK_S = 1.0  # a test that noticed faults of the same module before is tried first where it is as quick as this
 
 
@@ -127,12 +128,10 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
         rest = [name for name in tests[fault] if name in warm.items and name not in (*warm.unsound, *names)]
         tables = CHECKING if fault.file.startswith("wheelcad/checks/") else TABLES
         plain = [name for name in rest if not name.startswith(kept.RENEWED)]
-        jobs = _stirred(fault, [name for name in rest if name.startswith(kept.RENEWED)])
-        few = [
-            *filter(None, [hints.get(fault.key)]),
-            *_within(plain, touch.seconds, MOST),
-            *_within(jobs, touch.seconds, tables),
-        ]
+        jobs = [name for name in rest if name.startswith(kept.RENEWED)]
+        jobs = _stirred(fault, jobs, touch.seconds, tables.seconds * SHARE)
+        hint = filter(None, [hints.get(fault.key)])
+        few = [*hint, *_within(plain, touch.seconds, MOST), *_within(jobs, touch.seconds, tables)]
         verdict = warm.sure(fault, [*names, *few], touch.seconds)
         kept.add(fault, verdict)
         word = "noticed " if verdict.test else "SURVIVED"
@@ -181,9 +180,14 @@ def _known(faults: list[Fault], sample: int, seed: int) -> int:
     return 1 if len(bad) > max(1.0, kept.MOST_SLIP * len(todo)) else 0
 
 
-def _stirred(fault: Fault, names: list[str]) -> list[str]:
-    """In an order of each fault's own, always the same: the quickest jobs are those that are refused first of all."""
-    return sorted(names, key=lambda name: (not name.endswith(RICH), kept.short((*fault.key[:3], name))))
+def _stirred(fault: Fault, names: list[str], seconds: dict[str, float], long: float) -> list[str]:
+    """In an order of each fault's own, always the same: the quickest jobs are those that are refused first of all. What
+    takes longer than `long` comes last, or it would keep out many others."""
+
+    def place(name: str) -> tuple[bool, bool, str]:
+        return seconds.get(name, 0.0) > long, not name.endswith(RICH), kept.short((*fault.key[:3], name))
+
+    return sorted(names, key=place)
 
 
 def _within(names: list[str], seconds: dict[str, float], most: Most) -> list[str]:

@@ -6,11 +6,11 @@ from pathlib import Path
 
 from wheelcad.checks.flats import FLAT_LIMIT, FlatWanted, check_flat, check_shapes
 from wheelcad.codes import Check
-from wheelcad.files.dxf import CutFile
+from wheelcad.files.dxf import CutFile, CutPath
 from wheelcad.files.dxf_reader import read_cut_dxf
 from wheelcad.findings import OWN, Finding, holds
 from wheelcad.parts.bracket.cutting import MARK_ARM, MARK_SHARE, compensated_name
-from wheelcad.parts.bracket.model import BracketDesign, Hole
+from wheelcad.parts.bracket.model import Bend, BracketDesign, Hole
 from wheelcad.parts.cam.design import CamDesign
 from wheelcad.parts.design import Design
 from wheelcad.parts.wheel.flat import FlatLoops, finished_flat, plasma_blank
@@ -83,22 +83,23 @@ def _bends(name: str, cut: CutFile, design: BracketDesign) -> list[Finding]:
     """Bend lines where the bends are, and the words at them: number, way, angle and inside radius."""
     dx, dy = design.sheet_place
     paths = cut.paths.get("BEND", [])
-    astray = sum(
-        not any(
-            all(
-                abs(x - dx - bend.line_x) < FLAT_LIMIT and bend.y_from - FLAT_LIMIT < y - dy < bend.y_to + FLAT_LIMIT
-                for x, y, _ in path.vertices
-            )
-            for bend in design.bends
-        )
-        for path in paths
-    )
-    lines = {round(path.vertices[0][0] - dx - bend.line_x, 3) for path in paths for bend in design.bends}
+    on = [[_lies_on(path, bend, dx, dy) for bend in design.bends] for path in paths]
+    astray = sum(not any(row) for row in on)
+    bare = [str(number) for number in range(1, len(design.bends) + 1) if not any(row[number - 1] for row in on)]
     words = sorted(text.text for text in cut.texts.get("TEXT", []))
     wanted = sorted(
         f"BEND {number} {'UP' if bend.up else 'DOWN'} {bend.angle_deg:g} R{bend.inside_radius:g}"
         for number, bend in enumerate(design.bends, 1)
     )
-    good = not astray and words == wanted and (bool(lines) or not design.bends)
+    good = not astray and not bare and words == wanted
     said = f"{len(paths)} lines, {astray} astray; {'; '.join(words) or 'no words'}"
+    said += f"; no line for bend {', '.join(bare)}" if bare and not astray else ""
     return [holds(Check.FLAT_MARKS, f"{name}, bends", good, said, f"wanted: {'; '.join(wanted)}", OWN)]
+
+
+def _lies_on(path: CutPath, bend: Bend, dx: float, dy: float) -> bool:
+    """Whether a line lies along a bend's middle, between its ends. dx, dy: the flat's place on the sheet."""
+    return all(
+        abs(x - dx - bend.line_x) < FLAT_LIMIT and bend.y_from - FLAT_LIMIT < y - dy < bend.y_to + FLAT_LIMIT
+        for x, y, _ in path.vertices
+    )

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 
 from wheelcad.drawing import dimension_text, symbols
+from wheelcad.drawing.datums import datum_sign
 from wheelcad.drawing.font import text_width
 from wheelcad.drawing.ink import Group, Ink, InkMeasure, Letters, Stroke, box_of, letters_box, line
 from wheelcad.drawing.linear import ABOVE, HEIGHT
@@ -264,21 +265,7 @@ def _datums(datum: Datum, made: PointerStyle) -> Iterator[Group]:
     tip = datum.tip[0] * made.scale, datum.tip[1] * made.scale
     for out in (datum.toward_deg, datum.toward_deg + 180):
         for stem in range(3, 90, 3):
-            yield _datum(tip, out, datum.letter, stem, made.view)
-
-
-def datum_on(tips: list[tuple[XY, float]], letter: str, view: str) -> Iterator[Group]:
-    """A datum triangle on one of several tips (paper mm, with the direction away from the feature)."""
-    for stem in range(2, 90, 2):
-        for tip, out in tips:
-            yield _datum(tip, out, letter, stem, view)
-
-
-def _datum(tip: XY, out: float, letter: str, stem: int, view: str) -> Group:
-    ink = symbols.datum_triangle(tip, out, letter, float(stem))
-    return Group(
-        letter, "pointer", ink, view=view, keep=(box_of(i for i in ink if isinstance(i, Stroke) and i.closed),)
-    )
+            yield datum_sign(tip, out, datum.letter, stem, made.view)
 
 
 def place_first(candidates: Iterator[Group], room: Room) -> Group:

@@ -9,6 +9,7 @@ from typing import TypeVar
 
 import numpy as np
 
+from wheelcad.drawing.datums import datum_on
 from wheelcad.drawing.font import text_width
 from wheelcad.drawing.ink import Box, Group, HatchArea, Ink, Letters, RingStroke, Stroke, box_of, line, pen
 from wheelcad.drawing.linear import stack
@@ -41,7 +42,7 @@ from wheelcad.drawing.model import (
     View,
 )
 from wheelcad.drawing.paper import scale_name
-from wheelcad.drawing.pointers import datum_on, place_angles, place_first, place_pointers
+from wheelcad.drawing.pointers import place_angles, place_first, place_pointers
 from wheelcad.drawing.room import Room
 from wheelcad.drawing.slanted import PointerStyle
 from wheelcad.drawing.symbols import ARROW, arrow, polar
@@ -64,6 +65,7 @@ class Draft:
     room: Room = field(default_factory=Room)
     clean: bool = True
     stacked: list[Group] = field(default_factory=list)
+    signed: bool = False  # the datums of the stacked dimensions stand already
 
     def put(self, candidates: Iterator[Group]) -> None:
         """Place the best of some candidates."""
@@ -92,9 +94,29 @@ def ink_stacks(view: View, scale: float, units: Units) -> Draft:
     linear = _of(view, Linear)
     made = PointerStyle(units, scale, view.name)
     draft.take(place_angles(_of(view, Angular), linear, _of(view, CuttingPlane), made, draft.room))
-    draft.stacked = stack(linear, part_box(view, scale), draft.room, units, scale, view.name)
-    draft.take(draft.stacked)
+    _stack(draft, linear)
     return draft
+
+
+def _stack(draft: Draft, linear: list[Linear]) -> None:
+    """Linear dimensions; where one's datum then has no room in line with it, all again, those with a datum as one."""
+    part = part_box(draft.view, draft.scale)
+    room, settled = draft.room.copy(), (draft.units, draft.scale, draft.view.name)
+    stacked, signs = stack(linear, part, room, *settled)
+    if not _datums_fit(linear, stacked, room):
+        other = draft.room.copy()
+        again, together = stack(linear, part, other, *settled, with_datums=True)
+        if len(together) == sum(1 for dim in linear if dim.datum) and _is_clean([*draft.groups, *again, *together]):
+            stacked, signs, room, draft.signed = again, together, other, True
+    draft.room.become(room)
+    draft.stacked = stacked
+    draft.take([*stacked, *signs])
+
+
+def _datums_fit(linear: list[Linear], stacked: list[Group], room: Room) -> bool:
+    """True when every datum has a place in line with its dimension."""
+    pairs = [(dim, group) for dim, group in zip(linear, stacked, strict=True) if dim.datum]
+    return all(any(room.fits(sign) for sign in datum_on(group, dim.datum, group.view)) for dim, group in pairs)
 
 
 def ink_pointers(draft: Draft) -> Draft:
@@ -106,8 +128,8 @@ def ink_pointers(draft: Draft) -> Draft:
             draft.put(_cutting_end(plane, scale, view.name, last))
     draft.take(place_pointers(_of(view, Aligned), made, draft.room))
     for dim, group in zip(_of(view, Linear), draft.stacked, strict=True):
-        if dim.datum:
-            draft.put(datum_on(_datum_tips(group), dim.datum, view.name))
+        if dim.datum and not draft.signed:
+            draft.put(datum_on(group, dim.datum, view.name))
     # what can only be led out in few directions goes first
     waiting: list[object] = [e for kind in (Radius, Diameter) for e in _of(view, kind)]
     waiting += [e for e in view.entities if isinstance(e, Note | Tolerance | Datum | Texture)]
@@ -147,17 +169,6 @@ def part_box(view: View, scale: float) -> Box:
         for i in _geometry(e, scale)
     ]
     return box_of(inks) if inks else (0.0, 0.0, 0.0, 0.0)
-
-
-def _datum_tips(group: Group) -> list[tuple[tuple[float, float], float]]:
-    """Where a datum triangle may sit on a linear dimension: at either end of its dimension line, pointing away."""
-    if group.measure is None:
-        return []
-    first, second, on_line = group.measure.points
-    if group.measure.angle == 90.0:
-        low, high = (on_line[0], first[1]), (on_line[0], second[1])
-        return [(high, 90.0), (low, -90.0)]
-    return [((second[0], on_line[1]), 0.0), ((first[0], on_line[1]), 180.0)]
 
 
 def _geometry(entity: Entity, s: float) -> tuple[Ink, ...]:

@@ -8,6 +8,7 @@ import pytest
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job
 from wheelcad.checks.fem import mending
+from wheelcad.checks.fem import proposals as offered
 from wheelcad.checks.fem.limits import keeps, limits_of, speeds_of
 from wheelcad.checks.fem.mending import by_sensor_at, mount_within_mm, proposals
 from wheelcad.checks.fem.model import BracketChange, Held, MeshStep, scaled
@@ -32,6 +33,7 @@ from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.processes import beside
 from wheelcad.trade.bending import least_inside_radius_mm
 from wheelcad.units import INCH_MM
+from wheelcad.words import Words
 
 
 def designed(job: Job) -> BracketDesign:
@@ -219,3 +221,22 @@ def test_a_frequency_inside_the_speeds_is_cleared_by_finite_elements() -> None:
     assert not isinstance(made.made, str)
     assert keeps(worst(tried(made).held, speeds), limits_of(made.made))
     assert not keeps(worst(found.base, speeds), limits_of(design))
+
+
+@pytest.mark.parametrize(("most", "said"), [(100.0, 15.0), (9.0, 8.0), (4.1, 4.0), (3.9, None)])
+def test_a_plate_is_packed_off_as_far_as_it_goes(
+    most: float, said: float | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    design = designed(in_job())
+    thick = design.asked.bracket.packing
+
+    def made(job: Job) -> BracketDesign | str:
+        assert job.bracket is not None
+        return design if job.bracket.packing <= thick + most else "no room"
+
+    monkeypatch.setattr(offered, "_made", made)
+    packed = offered._packed(design)
+    if said is None:
+        assert packed.made == "no room"
+    else:
+        assert Words().text(packed.what) == f"bracket.packing: {thick + said:g} mm"

@@ -265,3 +265,10 @@ def test_crossings_lie_where_line_and_frequency_meet(hz: float) -> None:
     for crossing in plot.crossings:
         assert crossing.order * crossing.rpm / 60 == pytest.approx(hz, rel=0.01)
         assert crossing.rpm <= plot.max_speed_rpm
+
+
+@pytest.mark.parametrize(("times", "verdict"), [(1.0049, "pass"), (0.9949, "fail"), (1.0051, "fail")])
+def test_the_meshed_volume_is_off_by_so_many_per_cent(times: float, verdict: str) -> None:
+    finding = found(replace(result(), volume_mm3=times * DESIGN.solid_volume), "meshed-volume")
+    assert (finding.verdict, finding.unit) == (verdict, "%")
+    assert finding.measured == pytest.approx(100 * abs(times - 1), abs=5e-4)
