@@ -15,7 +15,19 @@ import pytest
 import shapely
 
 from tests.conftest import plate_job
-from wheelcad.checks import balance, bracket_metal, drawings, gauge, mesh, sections, teeth_seen, unbalance, wheel
+from wheelcad.checks import (
+    balance,
+    bracket_metal,
+    drawings,
+    gauge,
+    gauge_print,
+    mesh,
+    paper,
+    sections,
+    teeth_seen,
+    unbalance,
+    wheel,
+)
 from wheelcad.checks.metal import MetalBody
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.marks import WheelMark
@@ -92,6 +104,11 @@ def test_a_round_hole_has_so_many_corners(corners: int, hole: bool, found: int) 
     assert list(balance.round_holes(_walls(corners, 5.0, hole), -0.9999, within=20.0)) == []
 
 
+def test_a_pin_is_no_hole_however_thin() -> None:
+    assert list(balance.round_holes(_walls(12, 0.2, False), -0.9999)) == []
+    assert len(list(balance.round_holes(_walls(12, 0.2, True), -0.9999))) == 1
+
+
 # --- the gauge ------------------------------------------------------------------------------------------------------
 def _gauge(finger: float, skirt: float = 0.0) -> Any:
     body = SimpleNamespace(z_front=9.0, text_depth=0.5, style=SimpleNamespace(finger_mm=finger))
@@ -116,6 +133,21 @@ def test_heights_at_which_a_gauge_s_walls_are_measured(
     (found,) = gauge.check_walls(np.zeros((0, 3, 3)), _gauge(finger, skirt))
     assert seen == pytest.approx([5.0, 8.48, *heights])
     assert (found.measured, found.verdict) == (2.0, "pass")
+
+
+def test_what_plastic_shrinks_by_is_said_in_per_cent(monkeypatch: pytest.MonkeyPatch) -> None:
+    import trimesh
+
+    box = np.asarray(trimesh.creation.box((20.0, 12.0, 6.0)).triangles) + np.array([0.0, 0.0, 3.0])
+    body = SimpleNamespace(name="gauge", triangles=box * np.array([1.005, 1.005, 1.0]))
+    monkeypatch.setattr(gauge_print, "read_3mf", lambda path: ("MilliMeter", [body]))
+    monkeypatch.setattr(gauge_print, "read_stl", lambda path: box)
+    monkeypatch.setattr(gauge_print, "as_printed", lambda design, triangles: [body.triangles])
+    monkeypatch.setattr(gauge_print, "shrinkage_scale", lambda shrinkage: 1.005)
+    design = cast(Any, SimpleNamespace(pieces=1, shrinkage=0.005, bed=None))
+    found = {str(f.check): f for f in gauge_print.check_gauge_print(Path("anywhere"), design)}
+    assert {f.verdict for check, f in found.items() if check != "gauge-print-same"} == {"pass"}
+    assert "0.5 % shrinkage" in found["gauge-print-volume"].why
 
 
 @pytest.mark.parametrize(("finger", "expected"), [(0.0, [20.0, 30.0]), (0.9, [10.0, 40.0]), (8.0, [10.0, 40.0])])
@@ -149,6 +181,19 @@ def test_a_corner_on_the_circle_itself_is_one_crossing() -> None:
     assert np.concatenate([entering, leaving]).tolist() == pytest.approx([np.degrees(np.arctan2(3, 4))])
 
 
+@pytest.mark.parametrize("first", [0, 1, 2])
+def test_moments_of_a_box_off_the_axis(first: int) -> None:
+    """20 by 12 by 6 about (7, -4, 2), by closed forms; whichever corner of a triangle comes first."""
+    import trimesh
+
+    box = trimesh.creation.box((20.0, 12.0, 6.0))
+    triangles = np.roll(np.asarray(box.triangles), first, axis=1) + np.array([7.0, -4.0, 2.0])
+    found, volume = mesh.mesh_moments(triangles), 20.0 * 12.0 * 6.0
+    assert found.volume == pytest.approx(volume)
+    assert found.first == pytest.approx(volume * np.array([7.0, -4.0, 2.0]))
+    assert found.polar == pytest.approx(volume * ((20.0**2 + 12.0**2) / 12 + 7.0**2 + 4.0**2))
+
+
 SQUARE = np.array([[[0, 0], [20, 0]], [[20, 0], [20, 12]], [[20, 12], [0, 12]], [[0, 12], [0, 0]]], dtype=float)
 
 
@@ -176,6 +221,22 @@ def test_a_tooth_s_weight_times_its_radius() -> None:
     wide = 2 * np.pi / 36 - 2 * np.arcsin(3.0 / 80.0)
     expected = 7850e-6 * 3.2 * (80.0**3 - 74.0**3) / 3 * 2 * np.sin(wide / 2)
     assert unbalance.tooth_moment_g_mm(made, 7850.0) == pytest.approx(expected, rel=2e-3)
+
+
+@pytest.mark.parametrize("level", [True, False])
+def test_a_bar_s_ends_are_read_on_both_sides_alike(level: bool) -> None:
+    """Each stroke as far to the one side of the bar's line as to the other, within its half length."""
+    seen: list[tuple[paper.Point, paper.Point]] = []
+    page = cast(Any, SimpleNamespace(line_across=lambda place, along: seen.append((place, along)) or 0.01))
+    a, b = (20.0, 30.0), (120.0, 30.0) if level else (20.0, 130.0)
+    assert list(paper.bar_ends(page, cast(Any, SimpleNamespace(a=a, b=b, level=level)))) == [0.01] * 4
+    along, across = (0, 1) if level else (1, 0)
+    assert {way for _, way in seen} == {(1.0, 0.0) if level else (0.0, 1.0)}
+    for end in (a, b):
+        beside = [place[across] - end[across] for place, _ in seen if place[along] == end[along]]
+        assert sum(beside) == pytest.approx(0.0)
+        assert 1.0 < max(beside) < paper.BAR_TICK / 2
+    assert len(seen) == 4
 
 
 # --- drawings -------------------------------------------------------------------------------------------------------

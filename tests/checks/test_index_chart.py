@@ -206,3 +206,14 @@ def test_a_move_by_holes_is_off_by_what_its_holes_are(tmp_path: Path) -> None:
     write_csv(tmp_path / CHART_FILE, HEADER, rows)
     (found,) = [finding for finding in check_index_chart(tmp_path, plan) if finding.check == "chart-moves"]
     assert found.measured == pytest.approx(9 / int(rows[50]["circle"]))
+
+
+@pytest.mark.parametrize(("off", "good"), [(3, True), (5, False), (-3, True), (-5, False)])
+def test_a_move_may_be_off_by_what_nine_decimals_add(tmp_path: Path, off: int, good: bool) -> None:
+    """Both its ends are rounded by two in the ninth decimal at most."""
+    plan = plan_for(plate_job(extra=SHOP))
+    write_index_chart(plan, tmp_path / CHART_FILE)
+    rows = read_csv(tmp_path / CHART_FILE)
+    rows[12]["advance_dial_deg"] = f"{float(rows[12]['advance_dial_deg']) + off * 1e-9:.9f}"
+    write_csv(tmp_path / CHART_FILE, HEADER, rows)
+    assert verdicts(tmp_path, plan)["chart-moves"] == ("pass" if good else "fail")

@@ -27,6 +27,8 @@ TABLES = Most(60, 400, 12.0)  # of the jobs whose figures are kept and that touc
 CHECKING = Most(150, 120, 6.0)  # the same in wheelcad/checks, where a case is one file, sound or spoilt in one way
 # of these jobs first those that between them use every key, and what correction holes are chosen from
 RICH = ("[turned]", "[plate]", "[turned search]", "[drum search]")
+# and before all others the tables of what a check sees on its way to a verdict
+INSIDE = ("tests/checks/test_seen.py", "tests/checks/fem/test_figures.py")
 SHARE = 0.3  # of that time: what takes more of it by itself is tried last
 QUICK_S = 1.0  # a test that noticed faults of the same module before is tried first where it is as quick as this
 
@@ -185,7 +187,8 @@ def _stirred(fault: Fault, names: list[str], seconds: dict[str, float], long: fl
     takes longer than `long` comes last, or it would keep out many others."""
 
     def place(name: str) -> tuple[bool, bool, str]:
-        return seconds.get(name, 0.0) > long, not name.endswith(RICH), kept.short((*fault.key[:3], name))
+        early = name.startswith(INSIDE) or name.endswith(RICH)
+        return seconds.get(name, 0.0) > long, not early, kept.short((*fault.key[:3], name))
 
     return sorted(names, key=place)
 

@@ -18,13 +18,14 @@ from tests.checks.fem import test_response as shaken
 from tests.checks.fem.blocks import block
 from tests.checks.fem.test_proposals import Fake, designed, fake_changes
 from tests.conftest import demo_text
-from tests.parts.bracket_jobs import in_job
+from tests.parts.bracket_jobs import along_job, in_job
 from wheelcad.checks.fem import disc, mending, mesh, plane, refining, sensor, setup, stiffness
 from wheelcad.checks.fem.elastic import Elastic, elastic_body
 from wheelcad.checks.fem.model import FemError, HeadRing, Held, MeshStep, TabWall
 from wheelcad.checks.fem.plane import Stressed
 from wheelcad.checks.fem.response import worst
 from wheelcad.checks.fem.solve import Solver
+from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.wheel.design import design_wheel
@@ -131,6 +132,23 @@ def test_a_plate_pulled_lengthwise_is_pulled_alike_all_over(turned: int) -> None
     assert found.greatest == pytest.approx(10.0, rel=1e-6)
 
 
+@pytest.mark.parametrize("job", [in_job(bracket={"adjust": 5}), along_job(bracket={"adjust": 5})], ids=["L", "Z"])
+@pytest.mark.parametrize(("wide", "thick"), [(False, 0.0), (True, 5.0)])
+def test_rings_are_made_for_the_slots_travel(
+    job: Job, wide: bool, thick: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the job has as adjust, to one side of nominal or to both, for every mount on both faces of its plate."""
+    asked: list[tuple[float, float]] = []
+    monkeypatch.setattr(
+        setup, "washer_diameter", lambda mount, travel, wide, pressed: asked.append((travel, wide)) or 17.0
+    )
+    design = designed(job)
+    rings, back = setup._rings(design, wide), design.asked.bracket.plate_back
+    assert design.thickness == 5.0
+    assert asked == [(pytest.approx(5.0), thick)] * 4
+    assert [ring.centre[2] for ring in rings] == pytest.approx([back, back + 5.0] * 2)
+
+
 # --- the spinning disc ---------------------------------------------------------------------------------------------
 @pytest.mark.parametrize(("radius", "drilled"), [(40.0, True), (69.9, True), (70.0, False), (76.0, False)])
 def test_correction_holes_inside_the_slots_are_in_the_disc(
@@ -186,6 +204,30 @@ def test_where_grey_iron_eases_a_keyway_s_peak(x: float, y: float, eased: bool) 
     assert felt[1:].tolist() == [10.0, 14.0, 90.0, 90.0]
 
 
+@pytest.mark.parametrize("change", ["steel", "no pulley", "no key", "plate"])
+def test_no_other_wheel_is_eased(change: str) -> None:
+    assert SIX.pulley is not None
+    job, openings = SIX, []
+    if change == "steel":
+        job = SIX.model_copy(update={"wheel": SIX.wheel.model_copy(update={"material": "mild-steel"})})
+    elif change == "no pulley":
+        job = SIX.model_copy(update={"pulley": None})
+    elif change == "no key":
+        job = SIX.model_copy(update={"pulley": SIX.pulley.model_copy(update={"keyway": None})})
+    else:
+        openings = [1]
+    found = Stressed(np.array([[0.0, 16.5], [0.0, -16.0], [0.0, 0.05]]), np.array([50.0, 10.0, 14.0]))
+    felt = disc._felt(job, cast(Any, SimpleNamespace(openings=openings, sense=1)), found)
+    assert felt.tolist() == [50.0, 10.0, 14.0]
+
+
+@pytest.mark.parametrize("radius", [1.0, 4.0])
+def test_a_small_hole_has_as_many_elements_round_it_as_a_large_one(radius: float) -> None:
+    made = plane.meshed(Loop.circle(0.0, 0.0, 50.0), [Loop.circle(5.0, 0.0, radius)], 30.0)
+    away = np.hypot(made.p[0] - 5.0, made.p[1])
+    assert np.count_nonzero(np.abs(away - radius) < 1e-6) == plane.A_TURN == 40
+
+
 # --- the search for what mends a bracket ---------------------------------------------------------------------------
 def test_so_many_combinations_are_solved_at_most(monkeypatch: pytest.MonkeyPatch) -> None:
     """All are enough as reckoned, and none when it is solved: the search ends by itself."""
@@ -230,3 +272,24 @@ def test_a_body_that_floats_has_its_lowest_modes_found_wherever_the_shift_is() -
     bends = lowest[lowest > 1.0][0]
     assert 3000.0 < bends < 20000.0
     assert Solver(body, free, shift_hz=3 * bends).modes(3).frequencies.min() < 1.0
+
+
+def test_a_direction_has_no_nought_below_zero() -> None:
+    """Which a report would print as -0.0, and differently from run to run."""
+    assert str(setup._vector(np.array([-0.0, -1e-13, 1.0]))) == "(0.0, 0.0, 1.0)"
+    assert setup._vector(np.array([0.1234567890123, -0.5, 0.0])) == (0.123456789012, -0.5, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("thick", "area", "size", "least"),
+    [
+        (5.0, 6000.0, 10.0, math.sqrt(6000 / 2500)),  # twice the thickness
+        (1.0, 15_000.0, 10.0, math.sqrt(6.0)),  # a hundred and fifty squares on a face
+        (5.0, 400.0, 10.0, 0.5),  # a twentieth of it at the smallest
+    ],
+)
+@pytest.mark.parametrize("times", [1.0, 2.0])
+def test_how_fine_a_bracket_s_mesh_is(thick: float, area: float, size: float, least: float, times: float) -> None:
+    fine = stiffness.fineness(cast(Any, SimpleNamespace(thickness=thick, area=area)), times)
+    assert fine.size == pytest.approx(size * times)
+    assert tuple(vars(fine).values()) == pytest.approx((size * times, 8 / times, 0.08 * times, least * times))
