@@ -27,10 +27,12 @@ from wheelcad.checks import (
     teeth_seen,
     unbalance,
     wheel,
+    wheel_flat,
 )
 from wheelcad.checks.metal import MetalBody
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.marks import WheelMark
+from wheelcad.words import Words
 
 Floats = np.ndarray[Any, np.dtype[np.float64]]
 
@@ -102,6 +104,11 @@ def test_a_round_hole_has_so_many_corners(corners: int, hole: bool, found: int) 
     for one in seen:
         assert (one.x, one.y) == (pytest.approx(30.0), pytest.approx(4.0))
     assert list(balance.round_holes(_walls(corners, 5.0, hole), -0.9999, within=20.0)) == []
+
+
+def test_a_pin_is_no_hole_however_thin() -> None:
+    assert list(balance.round_holes(_walls(12, 0.2, False), -0.9999)) == []
+    assert len(list(balance.round_holes(_walls(12, 0.2, True), -0.9999))) == 1
 
 
 # --- the gauge ------------------------------------------------------------------------------------------------------
@@ -187,6 +194,24 @@ def test_moments_of_a_box_off_the_axis(first: int) -> None:
     assert found.volume == pytest.approx(volume)
     assert found.first == pytest.approx(volume * np.array([7.0, -4.0, 2.0]))
     assert found.polar == pytest.approx(volume * ((20.0**2 + 12.0**2) / 12 + 7.0**2 + 4.0**2))
+
+
+def test_no_section_between_heights_that_are_one() -> None:
+    """Two hundredths apart they are one; a drill point's taper is left out."""
+    body = MetalBody((0.0, 0.02, 1.0, 1.03, 5.0), (), ((2.0, 3.0),), lambda z: shapely.Polygon())
+    assert body.heights == pytest.approx((0.51, 1.015, 1.515, 4.0))
+
+
+@pytest.mark.parametrize(("outer", "ways"), [(25.0, 1), (20.0, 2)])
+def test_marks_lie_alike_by_both_their_ends(outer: float, ways: int) -> None:
+    """Two bolts, and a line towards each from 10 mm out: turned by half they differ where one is longer."""
+    lines: Any = [SimpleNamespace(vertices=[(0.0, a, 0.0), (0.0, b, 0.0)]) for a, b in ((10.0, 20.0), (-10.0, -outer))]
+    bolts = np.array([[0.0, 30.0], [0.0, -30.0]])
+    holes = [SimpleNamespace(x=x, y=y) for x, y in bolts.tolist()]
+    cut = cast(Any, SimpleNamespace(circles={"HOLES": holes}, paths={"MARK": lines}))
+    found = wheel_flat._one_way("wheel-flat.dxf", cut, bolts, lines)
+    assert found.verdict == ("pass" if ways == 1 else "fail")
+    assert Words().text(str(found.measured)) == f"2 ways by the holes, {ways} by the marks"
 
 
 SQUARE = np.array([[[0, 0], [20, 0]], [[20, 0], [20, 12]], [[20, 12], [0, 12]], [[0, 12], [0, 0]]], dtype=float)

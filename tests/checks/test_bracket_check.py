@@ -6,12 +6,15 @@ import dataclasses
 import math
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
 
 from tests.parts.bracket_jobs import along_job, in_job
 from tests.unit_jobs import INCH_SIX
+from wheelcad.checks import bracket
 from wheelcad.checks.bracket import _at, _compensated, _outlines, _same, check_bracket
 from wheelcad.checks.bracket_folded import _angles, _expected, _pick, _thickness, plane_faces, separate_bodies
 from wheelcad.checks.bracket_step import check_step, step_faces
@@ -415,3 +418,42 @@ def test_a_side_without_a_plane_face_is_named(lost: int, stl: bytes, design: Bra
         found = [f for f in _thickness(left, design) if f.subject.endswith(region.name)]
         assert [(f.verdict, f.measured) for f in found] == [("fail", "no plane face found")]
         assert {f.verdict for f in _angles(left, design)} == {"fail" if lost == 0 else "pass"}
+
+
+@pytest.mark.parametrize(("allowed", "good"), [(0.03, True), (0.0, False)])
+def test_an_outline_that_was_not_grown_fails_for_the_thinnest_kerf(
+    allowed: float, good: bool, design: BracketDesign, tmp_path: Path
+) -> None:
+    """Half of three hundredths is nearer than lines are told apart by, so its area tells."""
+    write_cut_dxf(tmp_path / compensated_name(0.03), cut_layers(design, allowed))
+    thin: Any = SimpleNamespace(
+        compensate_kerf=0.03, sheet_place=design.sheet_place, outline=design.outline, gussets=design.gussets, holes=()
+    )
+    (outline,) = [f for f in _compensated(tmp_path, thin) if f.check == "kerf-outline"]
+    assert outline.verdict == ("pass" if good else "fail")
+
+
+@pytest.mark.parametrize(("room", "apart"), [(0.009, True), (-0.001, False)])
+def test_outlines_that_come_within_a_hundredth_do_not_cross(room: float, apart: bool, design: BracketDesign) -> None:
+    """A cog of 360 tips of 10 mm in a hollow that is so much larger: arcs are not made straight so roughly."""
+    turn = np.radians(np.arange(720) / 2)
+    reach = np.where(np.arange(720) % 2 == 0, 10.0, 9.5)
+    cog = Loop.polygon([(x, y) for x, y in zip(reach * np.cos(turn), reach * np.sin(turn), strict=True)])
+    hollow = 10.0 + room
+    corners = [(hollow, -0.5), (20.0, -0.5), (20.0, 25.0), (-20.0, 25.0), (-20.0, -0.5), (-hollow, -0.5)]
+    around = Loop([*((x, y, 0.0) for x, y in corners), (-hollow, 0.0, -1.0), (hollow, 0.0, 0.0)])
+    assert around.area > 0
+    _, found = _outlines(CutFile(4, loops={"OUTLINE": [around, cog]}), design)
+    (simple,) = [finding for finding in found if finding.check == "simple-outlines"]
+    assert (simple.verdict == "pass") == apart
+
+
+def test_the_design_s_own_outline_is_not_a_grown_one(design: BracketDesign, monkeypatch: pytest.MonkeyPatch) -> None:
+    """To the last bit, where no file has rounded it."""
+    own = [design.outline, *(gusset.nested for gusset in design.gussets)]
+    cut = CutFile(4, loops={"OUTLINE": own})
+    monkeypatch.setattr(bracket, "read_cut_dxf", lambda path: cut)
+    monkeypatch.setattr(bracket, "_in_flat", lambda cut, design: cut)
+    thin: Any = SimpleNamespace(compensate_kerf=0.03, outline=own[0], gussets=design.gussets, holes=())
+    (outline,) = [f for f in _compensated(Path("anywhere"), thin) if f.check == "kerf-outline"]
+    assert outline.verdict == "fail"

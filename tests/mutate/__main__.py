@@ -112,9 +112,9 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
     by: test files whose tests are tried first, whatever lines they touch: for those that are not mapped."""
     from tests.mutate.warm import Warm
 
-    touch = touched.Touched(KEPT, ROOT)
+    touch, hints = touched.Touched(KEPT, ROOT), kept.hinted()
     todo = [f for f in faults if f.key not in done or (again and not done[f.key].test)]
-    tests = {fault: _in_order(fault, touch) for fault in todo}
+    tests = {fault: [*filter(None, [hints.get(fault.key)]), *_in_order(fault, touch)] for fault in todo}
     if not todo:
         return
     files = {*by, *touched.TABLES} | {name.split("::")[0] for names in tests.values() for name in names}
@@ -132,7 +132,8 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
         plain = [name for name in rest if not name.startswith(kept.RENEWED)]
         jobs = [name for name in rest if name.startswith(kept.RENEWED)]
         jobs = _stirred(fault, jobs, touch.seconds, tables.seconds * SHARE)
-        few = [*_within(plain, touch.seconds, MOST), *_within(jobs, touch.seconds, tables)]
+        hint = filter(None, [hints.get(fault.key)])
+        few = [*hint, *_within(plain, touch.seconds, MOST), *_within(jobs, touch.seconds, tables)]
         verdict = warm.sure(fault, [*names, *few], touch.seconds)
         kept.add(fault, verdict)
         word = "noticed " if verdict.test else "SURVIVED"

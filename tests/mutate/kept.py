@@ -65,6 +65,14 @@ def add(fault: Fault, verdict: Verdict) -> None:
         print(json.dumps({**row, "test": verdict.test, "ran": verdict.ran, "how": verdict.how}), file=out)
 
 
+def hinted() -> dict[Key, str]:
+    """Which test is likely to notice a fault, where a search found one (hints.jsonl: a fault's key and a test): it is
+    tried first, and counts only if it does notice."""
+    path = KEPT / "hints.jsonl"
+    lines = path.read_text(encoding="utf-8").splitlines() if path.exists() else []
+    return {(key[0], key[1], key[2], key[3]): test for key, test in map(json.loads, lines)}
+
+
 class Noticed(NamedTuple):
     """Of a module: the tests that notice its faults, and the faults by their short names."""
 

@@ -12,7 +12,10 @@ from wheelcad.errors import DesignError
 from wheelcad.job.models import Job
 from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.judge import bracket_findings
-from wheelcad.parts.bracket.model import BracketDesign
+from wheelcad.parts.bracket.l_shape import layout_l
+from wheelcad.parts.bracket.layout import Layout
+from wheelcad.parts.bracket.model import Asked, BracketDesign, Hole
+from wheelcad.parts.sensor.design import sensor_body, sensor_place
 from wheelcad.words import Words
 
 
@@ -141,3 +144,21 @@ def refused(job: Job) -> list[tuple[str, str]]:
 def verdict(design: BracketDesign, check: str) -> str:
     """Of the first finding of a check."""
     return next(finding.verdict for finding in bracket_findings(design) if finding.check == check)
+
+
+def asked_of(job: Job) -> Asked:
+    """What a bracket of the job is worked out from."""
+    assert job.bracket is not None
+    assert job.sensor is not None
+    place = sensor_place(job, job.sensor)
+    return Asked(job, job.bracket, job.sensor, place, sensor_body(job.sensor, place))
+
+
+def l_layout(**change: Any) -> Layout:
+    """The skeleton of the L's job with changes laid over it."""
+    return layout_l(asked_of(in_job(**change)), 0.0)
+
+
+def hole_at(x0: float, y0: float, x1: float | None = None, y1: float | None = None, d: float = 9.0) -> Hole:
+    """A mount's hole or slot in the flat."""
+    return Hole("mount", "arm", x0, y0, x0 if x1 is None else x1, y0 if y1 is None else y1, d, mount=1)

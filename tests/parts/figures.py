@@ -193,9 +193,9 @@ def write(anew: bool) -> str:
 
 
 def _changes_another(name: str, everything: dict[str, dict[str, Row]]) -> bool:
-    """Whether a job is another with a change, and comes to much the same: not where it is refused."""
+    """Whether a job is another one here with a change, and comes to much the same: not where it is refused."""
     base = name.split(" ")[0]
-    if base == name or name.endswith((OPTIONS, SEARCH)):
+    if base == name or base not in everything or name.endswith((OPTIONS, SEARCH)):
         return False
     return len(everything[name].keys() & everything[base].keys()) > len(everything[base]) / 2
 

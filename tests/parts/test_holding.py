@@ -6,6 +6,7 @@ import math
 import re
 from importlib.resources import files
 
+import numpy as np
 import pytest
 
 from tests.conftest import demo_text, plate_job
@@ -15,6 +16,7 @@ from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.chart import chart_of
+from wheelcad.parts.indexing.holding import BEARS
 from wheelcad.parts.indexing.model import IndexPlan
 from wheelcad.parts.indexing.text import chart_text
 from wheelcad.words import Words
@@ -144,3 +146,29 @@ def test_a_driven_axis_says_its_zero_in_every_set_up() -> None:
     said = chart_text(plan)
     for word in ("handwheel", "turns and dial", "bench page", "moves from the stop before"):
         assert word not in said, word
+
+
+@pytest.mark.parametrize(("floor", "verdict"), [(0.04, "pass"), (-0.04, "warn")])
+def test_straps_on_a_plate_without_a_bore_want_their_bearing_alone(floor: float, verdict: str) -> None:
+    """Free to the centre is what lies within the slots less what straps keep from the cut; no bore takes any of it."""
+    depth = 4.0
+    for slot_floor in np.arange(6.0, 40.0, 0.5):
+        job = _without_bore(float(slot_floor) + depth, depth)
+        told = finding(job, Check.CLAMP_ROOM)
+        if told is not None and told.verdict == "pass":
+            break
+    else:
+        raise AssertionError("none is large enough")
+    free = float(re.findall(r"[\d.]+", Words("mm").text(str(told.measured)))[0])
+    job = _without_bore(float(slot_floor) + depth - (free - BEARS) + floor, depth)
+    told = finding(job, Check.CLAMP_ROOM)
+    assert told is not None
+    assert told.verdict == verdict
+
+
+def _without_bore(radius: float, depth: float) -> Job:
+    return parse_job(
+        f"job: blind\nwheel: {{form: plate, teeth: 12, missing: 1, outside_diameter: {2 * radius:.4f}, thickness: 4, "
+        f"slot: {{width: 2, depth: {depth}, sides: parallel, floor: flat}}}}\n"
+        "shop: {rotary_table: {ratio: 40}, cutter: {diameter: 2}}\n"
+    )

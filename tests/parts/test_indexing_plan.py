@@ -283,3 +283,18 @@ def test_without_a_table_points_reach_the_floor_at_the_slots_own_angles() -> Non
         assert max(heights) >= 80 - 1e-9
         assert max(offsets) == pytest.approx(1)
         assert min(offsets) == pytest.approx(-1)
+
+
+def test_without_a_table_gap_passes_lie_on_half_degrees_or_else_on_twentieths() -> None:
+    """Of a readout every angle can be typed in; short numbers are. A cutter of 1 mm at a radius of 200 leaves ridges
+    that want passes less than half a degree apart."""
+    for outside, cutter, grid, coarser in ((160, 4, 2, 1), (400, 1, 20, 10)):
+        job = parse_job(
+            f"job: fine\nwheel: {{form: plate, teeth: 60, missing: 1, outside_diameter: {outside}, thickness: 4, "
+            f"bore: 40, slot: {{width: {cutter}, depth: 6, sides: parallel, floor: flat}}}}\n"
+            f"shop: {{readout: yes, cutter: {{diameter: {cutter}}}}}\n"
+        )
+        found = [stop.at for stop in plan_of(job).of_kind("gap")]
+        assert len(found) > 4
+        assert all((at * grid).denominator == 1 for at in found)
+        assert any((at * coarser).denominator > 1 for at in found)

@@ -14,7 +14,7 @@ import pytest
 from tests.checks.sound import sound_design
 from tests.conftest import DEMOS, demo_text, plate_job
 from wheelcad.checks.wheel import check_wheel
-from wheelcad.errors import DesignError
+from wheelcad.errors import DesignError, Faults
 from wheelcad.files.brep import figures
 from wheelcad.files.csvs import read_csv
 from wheelcad.files.stl_writer import write_stl
@@ -27,6 +27,7 @@ from wheelcad.parts.indexing.chart import write_index_chart
 from wheelcad.parts.indexing.text import chart_text
 from wheelcad.parts.solids import Solids
 from wheelcad.parts.wheel.design import design_wheel
+from wheelcad.parts.wheel.marks import WheelMark, _apart
 
 MARKS = "marks: {tdc: notch, degrees: [5, 10, 30]}"
 
@@ -148,3 +149,19 @@ def test_a_correction_hole_beside_the_notch_is_not_taken_for_it(tmp_path: Path) 
         wheel = replace(design.wheel, marks=(mark._replace(degrees=mark.degrees + moved),))
         found = {f.check: f.verdict for f in check_wheel(tmp_path, wheel)}
         assert found["notch-place"] == verdict  # type: ignore[index]
+
+
+@pytest.mark.parametrize(("apart_deg", "fault"), [(1.07, True), (1.09, False), (1.16, False), (358.93, True)])
+def test_marks_run_into_one_another_within_a_millimetre_where_both_are(apart_deg: float, fault: bool) -> None:
+    """The longer mark begins at radius 49, the shorter at 53: there 1 mm is 1.081 degrees."""
+    marks = [WheelMark(0.0, "line", 49.0, 59.0), WheelMark(apart_deg, "line", 53.0, 59.0)]
+    for given in (marks, marks[::-1]):
+        faults = Faults()
+        _apart(given, faults)
+        assert bool(faults) is fault
+
+
+def test_a_mark_is_not_too_near_itself() -> None:
+    faults = Faults()
+    _apart([WheelMark(0.0, "line", 49.0, 59.0)], faults)
+    assert not faults

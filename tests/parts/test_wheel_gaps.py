@@ -179,6 +179,13 @@ def test_missing_teeth_that_were_not_counted_in_are_asked_about(
     assert meant_instead(teeth, missing) == meant
 
 
+def test_beside_which_counts_a_missing_tooth_is_asked_about() -> None:
+    """The counts that dividing plates and ignition wheels have; common practice, no source."""
+    usual = {12, 16, 18, 20, 24, 30, 32, 36, 40, 48, 60, 72, 90, 120, 180, 360}
+    asked = {positions + 1 for positions in range(4, 400) if meant_instead(positions, 1)}
+    assert asked == {count for count in usual if count - 1 not in usual}
+
+
 def test_a_wheel_of_35_asks_whether_36_with_1_missing_is_meant() -> None:
     job = plate_job(teeth=35, missing=1, diameter=160)
     asked, _ = pattern_findings(job, design_wheel(job).teeth)

@@ -131,3 +131,25 @@ def test_the_solid_has_every_hole(tmp_path: Path) -> None:
     assert figures(solid).volume == pytest.approx((wheel.outline.area - holes) * 4, rel=1e-9)
     write_stl(tmp_path / "wheel.stl", solid)
     assert [f for f in check_wheel(tmp_path, wheel) if f.verdict != "pass"] == []
+
+
+@pytest.mark.parametrize(
+    ("circle", "hole", "does"),
+    [
+        (90.19, 8.4, ["leave"] * 4),  # old centres 0.095 further out: the same holes
+        (90.21, 8.4, ["fault"] * 4),  # 0.105: beside them
+        (89.0, 9.4, ["leave"] * 4),  # half a millimetre off, and the wanted hole touches the old one's edge from within
+        (89.0, 9.3, ["fault"] * 4),
+        (90.0, 8.36, ["leave"] * 4),  # smaller by less than five hundredths: the same size
+        (90.0, 8.34, ["open"] * 4),
+    ],
+)
+def test_an_old_hole_serves_within_a_tenth_or_where_it_is_large_enough(
+    circle: float, hole: float, does: list[str]
+) -> None:
+    found = f"{{bore: 50, bolts: {{count: 4, circle: {circle}, hole: {hole}, first_at: 0}}}}"
+    job = ring_job(found)
+    if "fault" in does:
+        assert key_of(job) == ["pulley.bolts.first_at"] * 4
+    else:
+        assert [step.do for step in work(job).steps if step.what == "bolt hole"] == does

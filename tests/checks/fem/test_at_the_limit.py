@@ -293,3 +293,30 @@ def test_how_fine_a_bracket_s_mesh_is(thick: float, area: float, size: float, le
     fine = stiffness.fineness(cast(Any, SimpleNamespace(thickness=thick, area=area)), times)
     assert fine.size == pytest.approx(size * times)
     assert tuple(vars(fine).values()) == pytest.approx((size * times, 8 / times, 0.08 * times, least * times))
+
+
+@pytest.mark.parametrize(("share", "there"), [(1.0, True), (0.95, True), (0.905, True), (0.895, False)])
+@pytest.mark.parametrize("travel", [0.0, 8.0])
+def test_nine_tenths_of_a_wall_must_be_there(
+    share: float, there: bool, travel: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of a hole's round wall, 12 by 4 mm, and of a slot's two sides."""
+    area = 4.0 * (math.pi * 12.0 + 2 * travel)
+    found = SimpleNamespace(dx=np.array([0.25, 0.75]) * share * area)
+    monkeypatch.setattr(sensor, "outer_facets", lambda body, wanted: [1, 2])
+    monkeypatch.setattr(sensor, "surface", lambda body, facets: found)
+    wall = TabWall((0.0, 0.0, 0.0), (0.0, 0.0, 4.0), 12.0, (travel, 0.0, 0.0))
+    if there:
+        assert sensor.wall_surface(cast(Any, None), wall) is found
+    else:
+        with pytest.raises(FemError, match="not where it should be"):
+            sensor.wall_surface(cast(Any, None), wall)
+
+
+@pytest.mark.parametrize(("hole", "across"), [(6.0, 10.0), (7.0, 10.0), (8.0, 11.0)])
+def test_a_washer_bears_all_round_its_hole(hole: float, across: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """By a millimetre and a half to each side, here: one of 10 mm on a hole of 8 is taken as larger."""
+    monkeypatch.setattr(setup, "LEAST_BEARING", 1.5)
+    monkeypatch.setattr(setup, "bolt_of", lambda mount: None)
+    monkeypatch.setattr(setup, "washer_across_mm", lambda bolt: 10.0)
+    assert setup.washer_diameter(cast(Any, SimpleNamespace(hole=hole)), 0.0) == pytest.approx(across)

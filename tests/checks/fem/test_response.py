@@ -8,7 +8,7 @@ import pytest
 
 from wheelcad.checks.fem.limits import BracketLimits, keeps, wanted_times
 from wheelcad.checks.fem.model import Held, ModeShare, ShakeAnswer, scaled
-from wheelcad.checks.fem.response import BETWEEN, Speeds, between, worst, worst_by_order
+from wheelcad.checks.fem.response import BETWEEN, Peak, Speeds, between, worst, worst_by_order
 from wheelcad.trade.excitation import Order
 
 FIRING = Order(1.0, 1.0, names=("firing",))
@@ -90,3 +90,7 @@ def test_how_much_stiffer_it_must_be() -> None:
     assert keeps(found, wide)
     for name, low in (("aside", 0.09), ("stress", 52.0), ("load", 249.0)):
         assert not keeps(found, replace(wide, **{name: low}))
+
+
+def test_what_is_shaken_slowly_is_not_amplified() -> None:
+    assert Peak(0.3).times == worst([], SPEEDS).gap.times == 1.0

@@ -137,8 +137,7 @@ def _slide(bracket: Bracket, place: SensorPlace) -> Slide:
 
 def _in_flat(vector: Vector3, p: Vector3, side: float) -> tuple[float, float]:
     """A direction square to the crank in the flat's x, y."""
-    ey = np.cross(np.array([0.0, 0.0, side]), p)
-    return float(vector @ p), float(vector @ ey)
+    return float(vector @ p), side * float(p[0] * vector[1] - p[1] * vector[0])
 
 
 def _layout_flat(asked: Asked, p: Vector3, bolt: Vector3, shank: float) -> Layout:

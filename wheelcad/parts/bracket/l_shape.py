@@ -36,10 +36,9 @@ def layout_l(asked: Asked, shank: float) -> Layout:
     side, height = _side_and_height(bracket)
     _check_height(bracket, height, body_hole(asked.body))
     p = np.array(place.out) * outside
-    ey = np.cross(np.array([0.0, 0.0, side]), p)
     across = 0.0
     if asked.sensor.senses == "across":  # the side with more room for a spanner: the one the mounts are not on
-        across = -1.0 if sum(m.x * ey[0] + m.y * ey[1] for m in bracket.mounts) > 0 else 1.0
+        across = -1.0 if side * sum(m.y * p[0] - m.x * p[1] for m in bracket.mounts) > 0 else 1.0
     plan = plan_tab(asked, 0.0 if across else -1.0, across)
     x_tab = height + plan.beyond - t - r
     bend = made_bend(bracket, x_tab, ANGLE, up=True)

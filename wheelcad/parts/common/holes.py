@@ -69,13 +69,11 @@ class CorrectionHole:
     @property
     def z_mean(self) -> float:
         """z of the centre of the metal taken out, mm."""
-        area = math.pi / 4 * self.diameter_mm**2
         if self.from_back:
             cone_z = self.z_top + self.point_mm / 4
         else:
             cone_z = self.z_bottom - self.point_mm / 4
-        barrel = area * self.depth_mm
-        cone = area * self.point_mm / 3
+        barrel, cone = self.depth_mm, self.point_mm / 3  # their volumes for each mm² of the barrel
         return (barrel * (self.z_top + self.z_bottom) / 2 + cone * cone_z) / (barrel + cone)
 
     def mass_g(self, density_kg_m3: float) -> float:

@@ -210,7 +210,7 @@ def _engrave(
         front = Front(room, wheel.sense)
         front.pointer(np.arange(clear - 2.0, low + 3.0, -0.5).tolist(), (boss, sight))
         front.number(cover.marks, clear, wheel.pitch_deg)
-    ring = np.arange(outer - 3.0, low, -1.5).tolist() or [max((outer + low) / 2, 1.0)]
+    ring = np.arange(outer - 3.0, low, -1.5).tolist() or [(outer + low) / 2]
     about, below = _middle(cover, wheel.sense)
     spread = [0.0, *(s * a for a in range(5, 181, 5) for s in (1.0, -1.0))]
     front.arrow(ring, [about + 55.0 * wheel.sense + a for a in spread])

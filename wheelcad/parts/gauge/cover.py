@@ -73,6 +73,6 @@ def hub_radius(
         need = max(need, diameter / 2 if diameter is not None else 0.0)
     most = wheel.floor_radius_mm - 1.0
     hub = need + HUB_WALL + HUB_ROOM
-    if shoulder > 0 and hub > shoulder - 0.5:
+    if shoulder and hub > shoulder - 0.5:
         hub = shoulder - 0.5 if need + HUB_WALL <= shoulder - 0.5 else max(need + HUB_WALL, shoulder + SKIRT_WALL)
     return min(hub, most)

@@ -43,9 +43,13 @@ def write_gauge_3mf(folder: Path, design: GaugeDesign, title: str) -> None:
     from wheelcad.files.threemf import Body3mf, write_3mf
 
     pieces = as_printed(design, read_stl(folder / "gauge.stl"))
-    names = ["gauge"] if len(pieces) == 1 else [f"gauge {i + 1} of {len(pieces)}" for i in range(len(pieces))]
-    bodies = [Body3mf(name, piece) for name, piece in zip(names, pieces, strict=True)]
+    bodies = [Body3mf(name, piece) for name, piece in zip(piece_names(len(pieces)), pieces, strict=True)]
     write_3mf(folder / "gauge.3mf", bodies, title)
+
+
+def piece_names(count: int) -> list[str]:
+    """What a slicer lists a gauge of so many pieces under."""
+    return ["gauge"] if count == 1 else [f"gauge {i} of {count}" for i in range(1, count + 1)]
 
 
 def as_printed(design: GaugeDesign, triangles: Floats) -> list[Floats]:

@@ -119,7 +119,7 @@ def _teeth(job: Job, wheel: WheelDesign) -> list[Finding]:
         "the slot's depth; held against the sensor's own rules"
     )
     if broken:
-        rules = " ".join(f"{rule.why} At least {length(float(rule.limit or 0.0))}." for rule in broken)
+        rules = " ".join(f"{rule.why} At least {length(float(rule.limit))}." for rule in broken)
         why += f": {rules} Wider teeth and slots (fewer of them, or a larger wheel) stand it"
     return [holds(Check.HAND_TEETH, "wheel", not broken, said, why, worst[0].source, "warn")]
 

@@ -50,7 +50,7 @@ class Option:
     reach: TableReach | None = None
     rate_hz: float | None = None
     unbalance_g_mm: float | None = None
-    slot_mm: float = field(default=0.0, kw_only=True)
+    slot_mm: float = field(kw_only=True)
 
     @property
     def name(self) -> str:

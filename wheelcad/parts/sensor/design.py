@@ -106,7 +106,7 @@ def sensor_place(job: Job, sensor: Sensor) -> SensorPlace:
     if nose is None:
         faults.add(("sensor", "nose_length"), "is missing: the bracket needs it for how far the tab stands off")
     faults.raise_if_any()
-    nose = nose or 0.0
+    assert nose is not None
     ox, oy = point_at(1.0, sensor.at, job.sense).tolist()
     reach = sensor.air_gap + nose
     radius = looking_radius(sensor, job.wheel.outside_diameter / 2, job.wheel.slot.depth)

@@ -13,10 +13,8 @@ from dataclasses import dataclass
 from wheelcad.codes import Check
 from wheelcad.findings import PRACTICE, Finding, at_least
 from wheelcad.job.models import Groove, Job
-from wheelcad.parts.common.profile import groove_floor_width
 from wheelcad.parts.common.stack import Land, pulley_front_z, turned_lands
 from wheelcad.parts.wheel.design import WheelDesign
-from wheelcad.trade.loop import Loop
 
 LEAST_WALL = 2.0  # mm between the slots and anything else cut into the piece (common practice, no source)
 
@@ -95,11 +93,7 @@ def groove_distance(land: Land, groove: Groove, half: float, floor: float) -> fl
     """Least distance, mm, from a belt groove in the middle of a land to the slots of a ring of half thickness `half`.
 
     The slots reach from the radius `floor` outwards; the land is no larger than that and does not lie across the ring.
+    A groove narrows inwards, so its edge on the land's outside is nearest.
     """
-    middle = (land.z_front + land.z_back) / 2
-    top, bottom = groove.width / 2, max(groove_floor_width(groove), 0.0) / 2
-    deep = land.radius - groove.depth
-    section = Loop.polygon(
-        [(land.radius, middle + top), (deep, middle + bottom), (deep, middle - bottom), (land.radius, middle - top)]
-    )
-    return section.distance(floor, half if middle > 0 else -half)
+    middle = abs(land.z_front + land.z_back) / 2
+    return math.hypot(floor - land.radius, middle - groove.width / 2 - half)

@@ -1,0 +1,135 @@
+"""Cutting and fitting a bracket at its limits: marks, spacers, play, what turns or stands in the way; all by hand.
+
+The jobs are those of bracket_jobs: a ⌀160 ring 5 thick, plate 5 thick bent about 5, 44 wide, a body of 16, holes of 9.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.parts.bracket_jobs import along_job, asked_of, in_job, made
+from wheelcad.parts.bracket import clear, obstacles
+from wheelcad.parts.bracket.bolts import _overhang, _sensor_seen, spacers_mm
+from wheelcad.parts.bracket.cutting import cut_layers
+from wheelcad.parts.bracket.judge import bracket_findings
+from wheelcad.parts.bracket.setting import ONE_WAY, astray
+from wheelcad.parts.common.measured import mounts_within
+from wheelcad.words import Words
+
+FLANGE: dict[str, Any] = {"bolt": {"hole": 6.6, "offset": 20}, "thread": None, "body_diameter": 16}
+
+
+# what is cut
+
+
+def test_bend_marks_are_left_out_where_the_line_is_slit() -> None:
+    design = made(in_job(bracket={"bends": "hand"}, shop={"plasma": {"kerf": 1.4, "bend_marks": True}}))
+    x, (first, second) = design.bends[0].line_x, design.slits
+    # a 44 line of plate 5: bridges of 7.5, two slits of 10.75; marks end a millimetre before each
+    assert [first[0][1], first[1][1], second[0][1], second[1][1]] == pytest.approx([-14.5, -3.75, 3.75, 14.5])
+    turned = replace(design, slits=((second[1], second[0]), first))
+    for each in (design, turned):
+        marks = [cut.vertices for cut in cut_layers(each, at=(0.0, 0.0))["BEND"]]  # type: ignore[union-attr]
+        assert [v[1] for line in marks for v in line] == pytest.approx([-22, -15.5, -2.75, 2.75, 15.5, 22])
+        assert {round(v[0] - x, 9) for line in marks for v in line} == {0.0}
+    elsewhere = tuple(((x + 1.0, a), (x + 1.0, b)) for (_, a), (_, b) in design.slits)
+    [whole] = cut_layers(replace(design, slits=elsewhere), at=(0.0, 0.0))["BEND"]
+    assert [v[1] for v in whole.vertices] == pytest.approx([-22, 22])  # type: ignore[union-attr]
+
+
+# bolts, gap and play
+
+
+@pytest.mark.parametrize(("read_to", "sizes"), [
+    (0.45, [0.1, 0.2, 0.5, 1.0]), (0.5, [0.1, 0.2, 0.5, 1.0, 2.0]), (0.05, [0.1, 0.2, 0.5, 1.0]),
+])  # fmt: skip
+def test_spacers_go_up_to_twice_what_may_be_out(read_to: float, sizes: list[float]) -> None:
+    """A pressed bend's 0.5 and the reading of the face."""
+    survey = {"read_to": read_to, "readings": [{"from": "centre", "to": "m1", "is": 161.6}]}
+    job = along_job(sensor=FLANGE, bracket={"bends": "brake"}, survey=survey)
+    assert spacers_mm(made(job)) == pytest.approx(sizes)
+
+
+def test_the_overhang_is_the_reach_over_the_mounts_spread() -> None:
+    design = made(in_job())
+    x, y, _ = design.asked.place.face
+    assert _overhang(replace(design, mount_points=((x + 30, y), (x + 50, y)))) == pytest.approx(1 + 40 / 10)
+    assert _overhang(replace(design, mount_points=((x + 36, y), (x + 44, y)))) == pytest.approx(1 + 40 / 5)
+    assert _overhang(replace(design, mount_points=((x, y + 40),))) == pytest.approx(1 + 40 / 5)
+
+
+def test_a_sensor_seen_along_the_crank_is_nose_and_tail() -> None:
+    """24 of nose and 25 of tail, 16 wide; end on, the flange's 11 round its axis."""
+    asked = asked_of(in_job(sensor={"at": 0}))
+    face = 80 + 0.8 + 24
+    assert _sensor_seen(asked).bounds == pytest.approx((-8, face - 24, 8, face + 25))
+    assert _sensor_seen(asked).area == pytest.approx(16 * 49)
+    end_on = asked_of(along_job(sensor={**FLANGE, "at": 0}))
+    y = end_on.place.face[1]
+    assert _sensor_seen(end_on).bounds == pytest.approx((-11, y - 11, 11, y + 11))
+
+
+@pytest.mark.parametrize(("apart", "turns"), [(1.40, False), (1.45, True)])
+def test_mounts_in_one_place_say_nothing_of_the_angle(apart: float, turns: bool) -> None:
+    """From squares that add up to a square millimetre: two mounts √2 apart."""
+    design = made(in_job())
+    one = ONE_WAY * max(mounts_within(design.asked.job).values())
+    found = astray(replace(design, mount_points=((100.0, 0.0), (100.0 + apart, 0.0))))
+    out = np.array(design.asked.place.out[:2])
+    x, y = np.array(design.asked.place.tip[:2]) - [100 + apart / 2, 0.0]
+    turned = one / (apart / math.sqrt(2)) * np.array([-y, x]) * (1 if turns else 0)
+    shift = one / math.sqrt(2)
+    assert found.radial == pytest.approx(math.hypot(shift, turned @ out))
+    assert found.around == pytest.approx(math.hypot(shift, turned @ np.array([-out[1], out[0]])))
+    assert found.around_deg == pytest.approx(math.degrees(found.around / 80.8))
+
+
+@pytest.mark.parametrize(("kind", "most"), [("reluctance", 0.8), ("hall", 1.5)])
+def test_the_usual_greatest_gap(kind: str, most: float) -> None:
+    found = bracket_findings(made(in_job(sensor={"kind": kind, "air_gap": 0.6})))
+    [gap] = [f for f in found if f.check == "gap-setting"]
+    assert gap.limit == most
+
+
+# what turns and what stands in the way
+
+
+@pytest.mark.parametrize(("span", "pieces"), [(90.0, 18), (91.0, 19), (12.0, 3), (5.0, 1), (3.0, 1)])
+def test_a_belts_sector_is_chords_of_five_degrees_at_most(span: float, pieces: int) -> None:
+    pulley = {"bore": 30, "as_found": [{"length": 30, "diameter": 90}]}
+    belt = {"at": 12, "width": 10, "from_deg": 350, "to_deg": (350 + span) % 360}
+    job = in_job(pulley={**pulley, "belts": [belt]})
+    sector, low, high = clear.belt_sector(job, job.belts[0])
+    assert sector.area == pytest.approx(pieces * 1000**2 / 2 * math.sin(math.radians(span / pieces)))
+    assert high - low == pytest.approx(10)
+    whole = in_job(pulley={**pulley, "belts": [{**belt, "to_deg": 350}]})
+    round_all, _, _ = clear.belt_sector(whole, whole.belts[0])
+    assert round_all.area == pytest.approx(72 * 1000**2 / 2 * math.sin(math.radians(5)))
+
+
+def test_what_is_tried_to_make_room_and_in_which_order(monkeypatch: pytest.MonkeyPatch) -> None:
+    thing = {"name": "pump", "x": 150, "y": 85, "z": 0, "radius": 20}
+    design = made(
+        in_job(sensor={"at": 350}, bracket={"obstacles": [thing], "mounts": [{"x": -30, "y": 150, "hole": 9}]})
+    )
+    tried: list[dict[str, Any]] = []
+    monkeypatch.setattr(obstacles, "_clear", lambda job, **changed: bool(tried.append(changed)))
+    said = Words("mm").text(obstacles.mending(design))
+    widths, places = tried[:3], tried[3:]
+    assert [each["bracket"]["width"] for each in widths] == pytest.approx([39.6, 35.2, 30.8])
+    turns = [(each["sensor"]["at"] - 350 + 180) % 360 - 180 for each in places]
+    assert turns == pytest.approx([3, -3, 6, -6, 10, -10, 15, -15, 20, -20, 30, -30])
+    assert all(0 <= each["sensor"]["at"] < 360 for each in places)
+    assert "within 30°" in said
+
+
+def test_room_is_made_when_it_is_made_to_everything() -> None:
+    far, near = ({"name": name, "x": x, "y": 85, "z": 0, "radius": 20} for name, x in (("far", 400), ("near", 150)))
+    assert obstacles._clear(in_job(bracket={"obstacles": [far]}), sensor={"at": 60})
+    assert not obstacles._clear(in_job(bracket={"obstacles": [far, near]}), sensor={"at": 60})
+    assert not obstacles._clear(in_job(bracket={"obstacles": [near, far]}), sensor={"at": 60})
