@@ -193,13 +193,12 @@ def _left(sought: HoleSearch, holes: Sequence[CorrectionHole], angles: Sequence[
 def _one_by_one(sought: HoleSearch, holes: Sequence[CorrectionHole], marks: Sequence[Sequence[float]]) -> list[float]:
     """Angles on the marks, bettered hole by hole until no neighbouring mark leaves less."""
     angles = [choices[0] for choices in marks]
-    for _ in range(4):
-        before = list(angles)
+    before: list[float] = []
+    while angles != before:  # ends: each change leaves less, or as much with an earlier choice
+        before = angles
         for i, choices in enumerate(marks):
             trials = [[*angles[:i], choice, *angles[i + 1 :]] for choice in choices]
             angles = min(trials, key=lambda trial: round(abs(_left(sought, holes, trial)), 9))
-        if angles == before:
-            break
     return angles
 
 

@@ -39,7 +39,7 @@ class ShopSteps:
         turn = 360.0 / (self.ratio or 1)
         turns, rest = divmod((at_deg - self.zero_deg) % 360.0, turn)
         dial = math.floor(rest / self.dial_step_deg + 0.5 + 1e-9) * self.dial_step_deg
-        if dial >= turn or turn - rest < abs(dial - rest) - 1e-9:
+        if turn - rest < abs(dial - rest) - 1e-9:  # nearer, or the mark would be over the turn
             dial = turn
         return round((self.zero_deg + turns * turn + dial) % 360.0, 9) % 360.0
 

@@ -137,7 +137,7 @@ def _pieces(job: Job, wheel: WheelDesign, lands: Sequence[Land], depth: float, r
             core, wall = -1.0, walls.RUBBER
         elif land.groove is not None:
             core, wall = land.least_radius - walls.GROOVE.mm, walls.GROOVE
-        yield MetalPiece(land, core, wall, depth > 0 and land.z_back >= z - 1e-9)
+        yield MetalPiece(land, core, wall, land.z_back >= z - 1e-9)
 
 
 def _sensed(job: Job, wheel: WheelDesign) -> float | None:
@@ -205,7 +205,7 @@ def seats(metal: Metal, radius: Floats, diameter: Floats, from_back: bool = Fals
         enter, leave = np.where(starts, near, enter), np.where(starts | goes, far, leave)
         tallest = np.where(waits & walled, np.maximum(tallest, sign * near), tallest)
         beyond = np.where(closed, 0.0, np.where(meets, sign * (leave - near), beyond))
-        stop = np.where((closed | blocked) & (stop < 0), i, stop)
+        stop = np.where(closed | blocked, i, stop)
         phase = np.where(starts, 1, np.where(opens, 2, np.where(closed | meets, 3, np.where(blocked, 9, phase))))
     fits = (phase >= 1) & (phase <= 3) & (inner >= (metal.bore + metal.bore_wall if metal.bore > 0 else 0.0))
     stand = np.maximum(tallest - sign * enter, 0.0)

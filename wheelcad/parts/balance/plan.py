@@ -73,7 +73,7 @@ class _Found:
 
     def chosen(self, relaxed: bool) -> Chosen:
         """The best plan, and what it was chosen over."""
-        worth = [(figure * SECOND_DRILL ** (_drills(plan) - 1), figure, plan) for figure, plan in self.plans]
+        worth = [(figure * SECOND_DRILL ** _drills(plan), figure, plan) for figure, plan in self.plans]
         least = min(value for value, _, _ in worth)
         as_good = [(f, p) for value, f, p in worth if value <= least * (ONE_DRILL if _plain(p) else AS_GOOD)]
         figure, plan = min(as_good, key=_trouble)

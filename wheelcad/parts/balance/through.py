@@ -125,7 +125,7 @@ def several_pairs(sought: HoleSearch, pairs: int, relaxed: bool) -> Iterator[Hol
         half = np.degrees(np.arccos(np.clip(share, 0.0, 1.0)))
         good = usable & (share > 0) & (share <= 1) & (half >= (pairs - 0.5) * step) & (half <= WIDEST_HALF_DEG)
         # where bolts are in the way the pairs move outwards, so cells with a little to spare are worth trying as well
-        near = usable & ~good & (share <= 1) & (pairs * 2 * one > sought.amount)
+        near = usable & ~good & (share <= 1)
         halves = np.stack([*((k + 0.5) * step for k in range(pairs - 1)), half], axis=1)
         off = np.concatenate([halves, -halves], axis=1)
         each = [np.repeat(of[:, None], 2 * pairs, axis=1) for of in (one, cells.seats.radius, cells.seats.diameter)]
