@@ -8,11 +8,14 @@ import shapely
 
 from tests.parts.gauge_files import gauge_of
 from tests.parts.gauge_jobs import job_of, turned
+from wheelcad.errors import DesignError, Faults
 from wheelcad.parts.gauge.body import HEAD, SAW_ROOM, _opening, _room
 from wheelcad.parts.gauge.cover import PrintHole, hub_radius
+from wheelcad.parts.gauge.design import _holes
 from wheelcad.parts.gauge.joints import NO_JOINTS, _key_place, joint_line
 from wheelcad.parts.gauge.labels import APART
-from wheelcad.parts.gauge.printing import piece_names
+from wheelcad.parts.gauge.paper import in_the_way
+from wheelcad.parts.gauge.printing import _laid, piece_names
 from wheelcad.parts.wheel.design import design_wheel
 
 
@@ -102,3 +105,37 @@ def test_a_hub_leaves_no_sliver_of_skirt(shoulder: float, hub: float) -> None:
 def test_pieces_are_named_as_a_slicer_lists_them() -> None:
     assert piece_names(1) == ["gauge"]
     assert piece_names(3) == ["gauge 1 of 3", "gauge 2 of 3", "gauge 3 of 3"]
+
+
+@pytest.mark.parametrize(("bolt", "runs_in"), [(6.3, False), (6.4, True)])
+def test_printed_bolt_holes_may_not_run_into_each_other(bolt: float, runs_in: bool) -> None:
+    """Twenty-four on a circle of 50 stand 50 sin 7.5 degrees = 6.53 apart; printed they are 0.2 larger."""
+    bolts = {"count": 24, "circle": 50.0, "hole": bolt, "first_at": 0.0}
+    faults = Faults()
+    holes = _holes(job_of(**turned(pulley={**turned()["pulley"], "bolts": bolts})), 0.2, faults)
+    assert [hole.radius for hole in holes] == pytest.approx([bolt / 2 + 0.1] * 24)
+    if runs_in:
+        with pytest.raises(DesignError, match="run into each other"):
+            faults.raise_if_any()
+    else:
+        faults.raise_if_any()
+
+
+@pytest.mark.parametrize("bed", [None, (220.0, 200.0)])
+def test_a_piece_is_moved_on_the_bed_and_not_off_it(bed: tuple[float, float] | None) -> None:
+    piece = np.array([[[10.0, 20.0, 0.0], [50.0, 20.0, 0.0], [50.0, 80.0, 3.0]]])
+    x, y = bed or (0.0, 0.0)
+    assert _laid(piece, bed) == pytest.approx(piece - [30.0, 50.0, 0.0] + [x / 2, y / 2, 0.0])
+
+
+@pytest.mark.parametrize(("x", "y", "blocked"), [
+    (0.0, 0.05, True), (0.0, -14.0, True), (0.0, -14.1, False),  # the crank centre's cross
+    (25.0, 11.3, True), (25.0, 11.4, False), (25.0, -11.2, True),
+    (25.0, 0.05, True),  # on the bolt itself
+    (-18.9, 0.0, False), (-19.1, 0.0, True), (-20.9, 0.0, True), (-21.1, 0.0, False),  # a circle of 20
+    (-33.9, 0.0, False), (-34.1, 0.0, True), (-61.9, 0.0, True), (-62.1, 0.0, False),  # 44 - 10 to 50 + 7 + 4 + 1
+])  # fmt: skip
+def test_joining_crosses_keep_off_what_is_drawn(x: float, y: float, blocked: bool) -> None:
+    """A wheel of 100 with floors at 44, a bolt's hole of 6.6 at 25."""
+    wheel = design_wheel(job_of(**turned()))
+    assert in_the_way((x, y), wheel, ((25.0, 0.0),), 3.3, (0.0, 20.0)) is blocked

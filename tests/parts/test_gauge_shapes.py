@@ -50,6 +50,10 @@ def test_radial_sides_move_by_the_growth_half_way_down() -> None:
     (RADIAL, -2.40, 10.0, True),  # the tooth's chord: 2·57.60·(sin 5° - sin 4.7795°) = 0.44
     (RADIAL, -2.45, 10.0, False),  # 2·57.55·(sin 5° - sin 4.8293°) = 0.34: under 0.4
     (FLAT, -2.4, 15.0, True),  # 10.8 wide; the corner grows to 2.9, and 2.5 of flat are left on either side
+    (SlotShape(50.0, 6.0, 27.0, False, False, 0.0), 0.0, 15.0, True),  # at 23 half of it takes atan(3/23), 7.43 degrees
+    (SlotShape(50.0, 6.0, 27.5, False, False, 0.0), 0.0, 15.0, False),  # and at 22.5 7.59
+    (SlotShape(50.0, 6.0, 30.0, False, True, 0.0), 0.0, 15.0, True),  # about 23 a round of 3 takes 7.49
+    (SlotShape(50.0, 6.0, 30.1, False, True, 0.0), 0.0, 15.0, False),  # and about 22.9 7.53
     (FLAT, -3.0, 15.0, False),  # 12 wide: the slots meet above their corners of 3.5
 ])  # fmt: skip
 def test_how_far_metal_may_grow(slot: SlotShape, growth: float, pitch: float, can: bool) -> None:

@@ -132,8 +132,7 @@ def _all_fit(
 def _sector_points(from_deg: float, to_deg: float, inner: float, reach: float, sense: int) -> Floats:
     """A sector's outline, with room for the dovetail beyond its far end at half the reach."""
     angles = np.linspace(from_deg, to_deg, max(3, int((to_deg - from_deg) / 3.0)))
-    bulge = point_at([reach * 0.55, reach * 0.55], [to_deg, to_deg], sense)
-    tip = bulge[0] + LENGTH * point_at(1.0, to_deg + 90.0, sense)
+    tip = point_at(reach * 0.55, to_deg, sense) + LENGTH * point_at(1.0, to_deg + 90.0, sense)
     outer = point_at(reach, angles, sense)
     inside = point_at(inner, angles[::-1], sense) if inner > 0 else np.zeros((1, 2))
     return np.vstack([outer, tip[None, :], inside])

@@ -17,6 +17,9 @@ from wheelcad.parts.wheel.design import WheelDesign
 from wheelcad.trade.frames import point_at
 
 TICK_FROM, TICK_TO = 1.5, 7.0  # mm beyond the rim: the tick at every slot's middle
+TEETH_ROOM = 10.0  # mm inside the slots' floors: their numbers
+CENTRE_ROOM = 14.0  # mm about the crank's centre: its cross
+BOLT_ROOM = 4.0  # mm beyond a bolt's hole: its cross, which reaches out 3
 CIRCLE_ROOM = 1.0  # mm between a circle and a joining cross, whose stroke it could run along
 
 
@@ -36,17 +39,26 @@ def plan_paper(
     radii = wheel.radius_mm + TICK_FROM, wheel.radius_mm + TICK_TO
     inner, outer = (point_at(r, [m.at_deg for m in cover.marks], wheel.sense).tolist() for r in radii)
     ticks = tuple(((a[0], a[1]), (b[0], b[1])) for a, b in zip(inner, outer, strict=True))
-    # what joining crosses keep clear of, as centre, inner and outer radius
-    rings = [((x, y), 0.0, hole_radius + 3.0 + CROSS + 1.0) for x, y in bolts]
-    rings += [((0.0, 0.0), wheel.floor_radius_mm - 10.0, radii[1] + CROSS + 1.0), ((0.0, 0.0), 0.0, 14.0)]
-
-    rings += [((0.0, 0.0), r - CIRCLE_ROOM, r + CIRCLE_ROOM) for r in circles if r > 0]
 
     def blocked(p: Point) -> bool:
-        return any(near <= math.dist(p, c) <= far for c, near, far in rings)
+        return in_the_way(p, wheel, bolts, hole_radius, circles)
 
     plan = tiled(page_paper(job), job.units, drawn_area(wheel.radius_mm, cover).bounds, blocked)
     return PaperPlan(plan.paper, plan.window, plan.tiles, plan.bars, plan.crosses, ticks, bolts, hole_radius)
+
+
+def in_the_way(
+    p: Point, wheel: WheelDesign, bolts: tuple[Point, ...], hole_radius: float, circles: tuple[float, ...]
+) -> bool:
+    """Whether a joining cross at p would lie over what is drawn: bolts, crank centre, teeth and ticks, circles."""
+    away = math.hypot(*p)
+    bands = [(wheel.floor_radius_mm - TEETH_ROOM, wheel.radius_mm + TICK_TO + CROSS + 1.0)]
+    bands += [(r - CIRCLE_ROOM, r + CIRCLE_ROOM) for r in circles if r]
+    return (
+        away <= CENTRE_ROOM
+        or any(math.dist(p, bolt) <= hole_radius + BOLT_ROOM + CROSS for bolt in bolts)
+        or any(near <= away <= far for near, far in bands)
+    )
 
 
 def drawn_area(rim_radius: float, cover: Cover) -> shapely.Geometry:
