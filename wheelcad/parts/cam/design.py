@@ -95,7 +95,9 @@ class CamDesign:
 
 def half_deg(cam: Cam, radius: float) -> float:
     """Half the angle at `radius` mm of the tooth, whose sides are parallel, or of a half-moon's high half, degrees."""
-    return HALF_MOON_DEG if cam.style == "half-moon" else math.degrees(math.asin((cam.tooth_width or 0) / 2 / radius))
+    if cam.tooth_width is None:  # only a half-moon has none
+        return HALF_MOON_DEG
+    return math.degrees(math.asin(cam.tooth_width / 2 / radius))
 
 
 def design_cam(job: Job, wheel: WheelDesign | None) -> CamDesign | None:
