@@ -104,24 +104,31 @@ def test_a_mount_over_the_corner_is_named_with_what_it_needs() -> None:
     (Round(0, 0, 0), Round(100, 0, 0), 100),
     (Round(0, 0, 0), Round(80, 0, 0), 80),
     (Round(0, 0, 0), Round(79.9, 0, 0), None),
+    (Round(0, 60, 0), Round(79.9, 60, 0), None),
     (Round(0, 10, 10), Round(100, 30, 30), 100),
     (Round(0, -8, 8, inside=False), Round(90, 20, 20), 90),
 ])  # fmt: skip
 @pytest.mark.parametrize("share", [0.08, 0.03])
+@pytest.mark.parametrize("turned", [0.0, 35.0, 200.0])
 def test_a_waist_is_an_arc_over_seven_tenths_of_the_straight_side(
-    a: Round, b: Round, long: float | None, share: float
+    a: Round, b: Round, long: float | None, share: float, turned: float
 ) -> None:
-    """The side runs along y = 0, plate above it; the disc reaches up into it by the share of its chord."""
-    found = _with_waist([a, b], 0, share)
+    """The side runs along y = 0, plate above it; the disc reaches up into it by the share of its chord. So it does
+    wherever the side lies and whichever way it points."""
+    c, s = math.cos(math.radians(turned)), math.sin(math.radians(turned))
+    there = [replace(r, x=7 + c * r.x - s * r.y, y=-9 + s * r.x + c * r.y) for r in (a, b)]
+    found = _with_waist([Round(0, 0, 1), *there, Round(1, 0, 1)], 1, share)
     if long is None:
         assert found is None
         return
     assert found is not None
-    _, disc, _ = found
+    assert [*found[:2], *found[3:]] == [Round(0, 0, 1), *there, Round(1, 0, 1)]
+    disc = found[2]
     assert not disc.inside
-    assert disc.x == pytest.approx(long / 2)
-    assert disc.y + disc.radius == pytest.approx(share * 0.7 * long)
-    assert math.sqrt(disc.radius**2 - disc.y**2) == pytest.approx(0.7 * long / 2)
+    x, y = c * (disc.x - 7) + s * (disc.y + 9), -s * (disc.x - 7) + c * (disc.y + 9)
+    assert x == pytest.approx(long / 2)
+    assert y + disc.radius == pytest.approx(share * 0.7 * long)
+    assert math.sqrt(disc.radius**2 - y**2) == pytest.approx(0.7 * long / 2)
 
 
 def plate(wide: float, neck: float, half: float = 20.0, long: float = 100.0) -> tuple[Task, list[Round]]:
