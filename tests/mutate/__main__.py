@@ -52,7 +52,7 @@ def some(faults: list[Fault], sample: int, seed: int) -> list[Fault]:
 def main() -> int:
     """The command."""
     parser = argparse.ArgumentParser(prog="python -m tests.mutate", description="Do the tests notice?")
-    parser.add_argument("do", choices=["map", "list", "run", "sample", "score", "known"])
+    parser.add_argument("do", choices=["map", "list", "run", "sample", "score", "known", "seek"])
     parser.add_argument("places", nargs="*", help="map: tests; the others: modules or folders of wheelcad")
     parser.add_argument("--sample", type=int, default=0)
     parser.add_argument("--seed", type=int, default=1)
@@ -68,6 +68,10 @@ def main() -> int:
         return kept.written()
     if given.do == "known":
         return _once_let_pass()
+    if given.do == "seek":
+        from tests.mutate.seek import seek
+
+        return seek(given.places, given.sample, given.seed)
     if given.do == "sample":
         return _sample(given.places, given.sample, given.seed, given.again, given.by)
     faults = chosen(given.places, 0 if given.known else given.sample, given.seed)

@@ -19,7 +19,7 @@ SAMPLE = 12
 SLOW_SAMPLE = 200  # of each folder: a minute or two
 LEAST_DRAWN = 250  # of each folder's faults, those that change nothing not counted
 GATED = ("wheelcad/trade", "wheelcad/parts", "wheelcad/checks")
-HELD = ("wheelcad/trade", "wheelcad/checks")  # as high as is asked of all; parts is not there yet, see sample.json
+HELD = GATED  # after mending: what a draw says at first, of faults that nobody has looked at, is in sample.json too
 
 
 def _week() -> int:

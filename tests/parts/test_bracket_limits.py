@@ -117,6 +117,14 @@ def test_mounts_about_the_sensor_itself_leave_the_way_out(off: float, towards: f
     assert math.degrees(math.atan2(first[1], first[0])) == pytest.approx(towards)
 
 
+def test_an_arm_goes_towards_the_middle_of_the_mounts() -> None:
+    mounts = [{"x": x, "y": y, "hole": 9} for x, y in ((60, 150), (140, 150))]
+    bracket = along_job(bracket={"mounts": mounts}).bracket
+    assert bracket is not None
+    assert _ways(bracket, place_at(100.0, 50.0, 10.0))[0] == pytest.approx([0, 1, 0], abs=1e-9)
+    assert _ways(bracket, place_at(0.0, 150.0, 10.0))[0] == pytest.approx([1, 0, 0], abs=1e-9)
+
+
 def test_which_way_the_bolt_lies_from_the_body() -> None:
     p, out = np.array([1.0, 0.0, 0.0]), (math.sin(math.radians(60)), 0.5, 0.0)
 
@@ -152,6 +160,7 @@ def test_the_steepest_bends_that_leave_a_riser_of_two_thicknesses(sign: int) -> 
 @pytest.mark.parametrize(("offset", "allowed", "hint"), [
     (3.0, "-29 mm for a flat bracket, or -33.32 mm and beyond", "`packing: 3 mm` for a flat"),
     (-3.0, "-35 mm for a flat bracket, or -30.68 mm and beyond", "`packing: 1.32 mm` for a Z"),
+    (0.5, "-31.5 mm for a flat bracket, or -35.82 mm and beyond", "`packing: 0.5 mm` for a flat"),
 ])  # fmt: skip
 def test_too_little_for_a_z_names_the_faces_that_do(offset: float, allowed: str, hint: str) -> None:
     """On a face at -32; the gentlest bends need z_least(20) = 4.325."""

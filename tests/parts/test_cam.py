@@ -23,6 +23,7 @@ from wheelcad.parts.cam.judge import cam_findings, cam_needed
 from wheelcad.parts.cam.solid import cam_solid
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.trade.frames import angle_of
+from wheelcad.words import Words
 
 MOON = "style: half-moon, outside_diameter: 60, root_diameter: 48, thickness: 4, bore: 12, at: 20"
 TOOTH = "style: tooth, outside_diameter: 60, root_diameter: 48, thickness: 4, bore: 12, tooth_width: 8, at: 20"
@@ -149,6 +150,81 @@ def test_what_cannot_be_made(cam: str, key: str) -> None:
     with pytest.raises(JobError) as caught:
         design_cam(cam_job(cam), None)
     assert [fault.dotted for fault in caught.value.faults] == [key]
+
+
+@pytest.mark.parametrize(("bore", "circle", "hole", "allowed"), [
+    (12, 17.5, 5.5, "more than 17.5 mm and less than 42.5 mm"), (12, 17.6, 5.5, ""),  # 12 and 48, a hole's width inside
+    (12, 42.4, 5.5, ""), (12, 42.5, 5.5, "more than 17.5 mm and less than 42.5 mm"),
+    (None, 5.55, 5.5, ""), (None, 5.5, 5.5, "more than 5.5 mm and less than 42.5 mm"),
+    (37, 42.5, 5.5, "a smaller hole"), (36.9, 42.5, 5.5, "more than 42.4 mm and less than 42.5 mm"),
+])  # fmt: skip
+def test_bolts_lie_between_bore_and_edge(bore: float | None, circle: float, hole: float, allowed: str) -> None:
+    cam = MOON if bore is not None else MOON.replace(", bore: 12", "")
+    bolts = f", bolts: {{count: 2, circle: {circle}, hole: {hole}}}"
+    job = cam_job(cam.replace("bore: 12", f"bore: {bore}") + bolts)
+    if not allowed:
+        assert made(job).openings
+        return
+    with pytest.raises(JobError) as caught:
+        design_cam(job, None)
+    fault = caught.value.faults[0]
+    assert (fault.dotted, Words("mm").text(fault.allowed or "")) == ("cam.bolts.circle", allowed)
+
+
+@pytest.mark.parametrize(("count", "hole", "made_so"), [(1, 5.5, True), (24, 3.9, True), (24, 3.92, False)])
+def test_bolts_of_a_cam_stand_apart(count: int, hole: float, made_so: bool) -> None:
+    """Twenty-four on a circle of 30: 30 sin 7.5 degrees is 3.916."""
+    job = cam_job(f"{MOON}, bolts: {{count: {count}, circle: 30, hole: {hole}}}")
+    if made_so:
+        bore, *holes = made(job).openings
+        assert bore.loop.area == pytest.approx(math.pi * 6**2)
+        assert [each.loop.area for each in holes] == pytest.approx([math.pi * hole**2 / 4] * count)
+    else:
+        with pytest.raises(JobError, match="run into each other"):
+            design_cam(job, None)
+
+
+def test_two_bolts_that_touch_are_told_of_though_they_lie_wrong_as_well() -> None:
+    job = cam_job(MOON.replace(", bore: 12", "") + ", bolts: {count: 2, circle: 5.5, hole: 5.5}")
+    with pytest.raises(JobError) as caught:
+        design_cam(job, None)
+    assert [fault.dotted for fault in caught.value.faults] == ["cam.bolts.circle", "cam.bolts.hole"]
+
+
+@pytest.mark.parametrize(("cam", "aside"), [(MOON, 0.0), (TOOTH, 90.0)])
+def test_the_best_places_are_under_the_sensor_or_square_to_it(cam: str, aside: float) -> None:
+    """The edge passes at 60 - 35 + asin(3/75), as above; the cam turns half of that, and its sensor stands at 90."""
+    found = made(cam_job(f"{cam}, {SENSOR}")).at_gap
+    assert found is not None
+    under = 90 - (60 - 35 + math.degrees(math.asin(3 / 75))) / 2
+    assert found.best_deg == pytest.approx((under + aside, under + aside + 180))
+
+
+def test_a_gap_too_near_an_edge_names_the_places_that_are_best() -> None:
+    """The gap at 85: the edge passes at 60 - 80 + 2.29, a turn on at 342.3; half of that short of 90 is -81.1."""
+    assert "with cam.at 279 or 99 deg it would be" in verdicts(moon(gap_at=85))["cam-margin"].why
+
+
+def test_what_a_target_is_held_to() -> None:
+    limits = {check: finding.limit for check, finding in verdicts(moon()).items()}
+    assert (limits["cam-margin"], limits["cam-step"], limits["cam-force"]) == (30, 2, 50)
+
+
+@pytest.mark.parametrize("sensor", [SENSOR, "sensor: {kind: reluctance, at: 90, face_diameter: 4, air_gap: 0.7}"])
+def test_what_a_sensor_sees_of_a_target(sensor: str) -> None:
+    """Half of 60 round the rim is 94.25 either way; a tooth of 8 is 60 asin(4/30) along it, the rest 188.5 less that.
+    The cam turns half as fast as the crank at 350 less a tenth: 0.495 m/s."""
+    seen = {check: finding.measured for check, finding in verdicts(moon(sensor)).items()}
+    assert (seen["tooth-top"], seen["slot-width"]) == pytest.approx((math.pi * 30, math.pi * 30))
+    seen = {
+        check: finding.measured
+        for check, finding in verdicts(tooth(sensor=sensor, engine="cranking_speed: 350, cranking_dip: 0.9")).items()
+    }
+    top = 60 * math.asin(4 / 30)
+    assert (seen["tooth-top"], seen["slot-width"]) == pytest.approx((top, math.pi * 60 - top))
+    assert (seen["cam-step"], seen["ring-thickness"]) == pytest.approx((6, 4))
+    if "reluctance" in sensor:
+        assert seen["rim-speed-cranking"] == pytest.approx(math.pi * 0.06 * 350 * 0.9 / 2 / 60)
 
 
 PICKUP = "sensor: {kind: reluctance, at: 90, face_diameter: 4, air_gap: 0.7}"

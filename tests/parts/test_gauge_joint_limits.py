@@ -139,3 +139,15 @@ def test_joining_crosses_keep_off_what_is_drawn(x: float, y: float, blocked: boo
     """A wheel of 100 with floors at 44, a bolt's hole of 6.6 at 25."""
     wheel = design_wheel(job_of(**turned()))
     assert in_the_way((x, y), wheel, ((25.0, 0.0),), 3.3, (0.0, 20.0)) is blocked
+
+
+@pytest.mark.parametrize(("width", "fits"), [(3.9, True), (3.7, False)])
+def test_fingers_narrower_than_half_their_slot_are_none(width: float, fits: bool) -> None:
+    slot = {"width": width, "depth": 6.0, "sides": "parallel", "floor": "round"}
+    gauge = {**turned()["gauge"], "style": "comb", "clearance": 1.9}
+    job = job_of(**turned(wheel={**turned()["wheel"], "slot": slot}, gauge=gauge))
+    if fits:
+        assert gauge_of(job) is not None
+    else:
+        with pytest.raises(DesignError, match="leaves nothing of the comb's fingers"):
+            gauge_of(job)

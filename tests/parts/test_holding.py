@@ -172,3 +172,20 @@ def _without_bore(radius: float, depth: float) -> Job:
         f"slot: {{width: 2, depth: {depth}, sides: parallel, floor: flat}}}}\n"
         "shop: {rotary_table: {ratio: 40}, cutter: {diameter: 2}}\n"
     )
+
+
+@pytest.mark.parametrize(
+    ("table", "over", "verdict"),
+    [(200, 0, "pass"), (160, 0, "pass"), (150, 5, "pass"), (112, 24, "pass"), (108, 26, "warn")],
+)
+def test_a_wheel_may_hang_over_its_table_by_a_third_of_the_tables_radius(
+    table: float, over: float, verdict: str
+) -> None:
+    """A plate of ⌀160 with floors at 74: what carries is the ring inside them. 74 - 56 = 18 < 56/3; 74 - 54 = 20."""
+    job = plate_job(
+        36, 1, 160, slot="{width: 6, depth: 6}", extra=f"shop: {{rotary_table: {{ratio: 40, diameter: {table}}}}}\n"
+    )
+    told = finding(job, Check.TABLE_SIZE)
+    assert told is not None
+    assert told.verdict == verdict
+    assert f"hangs over by {over} mm all round" in Words("mm").text(told.why)

@@ -63,7 +63,7 @@ def along_layouts(asked: Asked) -> Iterator[Maker]:
 
 def tab_low(asked: Asked) -> float:
     """z of the lower side (towards -Z) of the plate that carries the sensor."""
-    return asked.place.face[2] - (asked.bracket.plate.thickness if asked.place.look[2] < 0 else 0.0)
+    return asked.place.face[2] - (asked.bracket.plate.thickness if asked.sensor.from_ == "front" else 0.0)
 
 
 def z_angle(bracket: Bracket, offset: float) -> tuple[float, float]:

@@ -69,6 +69,11 @@ class CamDesign:
         """Half-way up the step: where the edges are measured."""
         return (self.radius_mm + self.root_radius_mm) / 2
 
+    @property
+    def step_mm(self) -> float:
+        """How far tooth or high half stands out of the disc."""
+        return self.radius_mm - self.root_radius_mm
+
     def edges_at(self, radius: float) -> tuple[float, float]:
         """[from, to] of the metal at `radius` mm, cam degrees mod 360; `to` passes a sensor first."""
         half = half_deg(self.cam, radius)
@@ -95,7 +100,9 @@ class CamDesign:
 
 def half_deg(cam: Cam, radius: float) -> float:
     """Half the angle at `radius` mm of the tooth, whose sides are parallel, or of a half-moon's high half, degrees."""
-    return HALF_MOON_DEG if cam.style == "half-moon" else math.degrees(math.asin((cam.tooth_width or 0) / 2 / radius))
+    if cam.tooth_width is None:  # only a half-moon has none
+        return HALF_MOON_DEG
+    return math.degrees(math.asin(cam.tooth_width / 2 / radius))
 
 
 def design_cam(job: Job, wheel: WheelDesign | None) -> CamDesign | None:
