@@ -22,6 +22,7 @@ def arbour(bore: float, *, outside: float = 120.0, depth: float = 5.0, thickness
     [
         # shoulder: twice the bore, or half of 8 all round; a nut of 0.8 diameters and 6 mm for washer and end
         (6.0, 10.0, 14.0, 10.0, "M5", 10.0, 14.0, 4.0),
+        (10.0, 10.0, 20.0, 10.0, "M8", 12.4, 18.0, 6.0),
         (12.0, 12.0, 24.0, 10.0, "M10", 14.0, 20.0, 7.5),
         (25.0, 20.0, 50.0, 12.5, "M24", 25.2, 33.0, 18.0),
         (40.0, 20.0, 80.0, 20.0, "M30", 30.0, 48.0, 22.5),
