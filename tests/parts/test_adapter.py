@@ -131,3 +131,52 @@ def test_walls_beside_the_bolt_holes_by_hand() -> None:
     with pytest.raises(JobError, match="too small for the pulley's bolt circle"):
         made(job_of(outside=88.4))
     assert made(job_of(outside=88.5)).bolts
+
+
+def test_an_adapter_by_hand() -> None:
+    """Bore, grip and the shortest bolt: 12 + 4 mm, and one and a half diameters of M8 in the pulley."""
+    said = made(job_of()).report()
+    assert (said["bore_mm"], said["bolt_mm"], said["grip_mm"], said["least_bolt_length_mm"]) == (28, 8, 16, 28)
+
+
+def test_walls_at_their_limits() -> None:
+    """2 mm round bolt holes and beside the bore, a millimetre of pilot: common practice, no source."""
+    for outside, verdict in ((92.4, "pass"), (92.2, "warn")):  # ⌀80 circle, ⌀8.4 holes: 88.4 and twice 2
+        assert verdicts(job_of(outside=outside))["bolt-wall"].verdict == verdict
+    for across, verdict in ((32.0, "pass"), (31.9, "warn")):  # a bore of 28
+        assert verdicts(job_of(pilot=f"{{diameter: {across}, length: 2}}"))["pilot-wall"].verdict == verdict
+    for long, verdict in ((1.0, "pass"), (0.95, "warn"), (4.0, "pass"), (4.1, "warn")):  # a plate of 4
+        said = verdicts(job_of(pilot=f"{{diameter: 59.95, length: {long}}}"))
+        assert "warn" in (said["pilot-least"].verdict, said["pilot-length"].verdict) or verdict == "pass"
+        assert {said["pilot-least"].verdict, said["pilot-length"].verdict} == {"pass", verdict}
+
+
+def test_no_adapter_of_less_than_nothing_is_offered() -> None:
+    """A plate of 4 mm: its middle is 2 mm in front of the pulley without any spacer."""
+    for wanted, cure in (("2", "no adapter"), ("2.5", "0.5 mm long"), ("2.1", "0.1 mm long")):
+        assert cure in Words("mm").text(verdicts(job_of(ring_at=f", ring_at: {wanted}"))["ring-position"].why)
+
+
+@pytest.mark.parametrize(
+    ("face", "limit"),
+    [
+        ("face_diameter: 2", 1.0),  # a plate of 4: a millimetre on either side
+        ("face_diameter: 2.8", 0.6),
+        ("face_diameter: 3.2", 0.5),  # never less than half a millimetre, our judgement
+        ("face_diameter: 6", 0.5),
+    ],
+)
+def test_how_far_off_a_ring_may_be_that_is_seen_from_outside(face: str, limit: float) -> None:
+    sensor = f"sensor: {{kind: hall, at: 60, {face}}}\n"
+    found = verdicts(job_of(ring_at=", ring_at: 14", sensor=sensor))["ring-position"]
+    assert found.limit == pytest.approx(limit)
+
+
+def test_what_collides_is_told_with_the_size_that_would_not() -> None:
+    """No pilot: a bore of 28 and holes of 8.4 need a circle over 36.4. A pilot as wide as the spacer is the fault."""
+    with pytest.raises(JobError) as caught:
+        made(job_of(pilot="", bolts=BOLTS.replace("80", "36")))
+    assert Words("mm").text(caught.value.faults[0].allowed) == "more than 36.4 mm"
+    with pytest.raises(JobError) as caught:
+        made(job_of(outside=27, pilot="{diameter: 27, length: 2}", bolts=""))
+    assert {fault.dotted for fault in caught.value.faults} == {"adapter.pilot.diameter"}

@@ -160,3 +160,28 @@ def test_plate_counts_its_bolt_holes() -> None:
     moment = math.pi / 4 * 81 * 3.2 * 7850e-6 * 45
     a = math.radians(30)
     assert without - with_bolt == pytest.approx(moment * np.array([math.sin(a), math.cos(a)]), abs=1e-9)
+
+
+def test_where_along_the_crank_a_bolt_hole_and_a_keyway_lie_that_a_recess_cuts_short() -> None:
+    """A recess of ⌀84 and 10 deep over bolt holes of 8.4 on ⌀80: each level's metal by shapely, times its height."""
+    text = edited(
+        demo_text("tarn-six"),
+        ("count: 4, circle: 80, hole: 8.4, first_at: 45 deg", "count: 1, circle: 80, hole: 8.4, first_at: 100 deg"),
+        ("radius: 66, largest_drill: 8}", "largest_drill: 10, as_found: unknown}"),
+        ("recess: {diameter: 60,", "recess: {diameter: 84,"),
+    )
+    job = parse_job(text, "x.yaml")
+    wheel, count = count_of(job)
+    metal = metal_of(job, wheel)
+    assert metal.recess == 42
+    deep = metal.recess_depth
+    circle = shapely.Point(40, 0).buffer(4.2, 4096)
+    parts = {name: (math.hypot(x, y), z) for name, x, y, z in count.parts}
+    for name, here in (("bolt holes", circle),):
+        whole = here.area * here.centroid.x
+        left = here.difference(shapely.Point(0, 0).buffer(42, 4096))
+        short = left.area * left.centroid.x
+        low, high = metal.z_back, metal.z_front - deep
+        first = whole * (high - low) + short * deep
+        lever = whole * (high**2 - low**2) / 2 + short * (metal.z_front**2 - high**2) / 2
+        assert parts[name] == pytest.approx((first * 7200e-6, lever / first), rel=1e-5)

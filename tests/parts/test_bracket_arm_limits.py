@@ -7,13 +7,26 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
 from tests.parts.bracket_jobs import hole_at, in_job, l_layout
 from wheelcad.errors import DesignError
-from wheelcad.parts.bracket.arm import NoArmError, _best, _corner, _cornered, _waisted, _with_waist, bosses
-from wheelcad.parts.bracket.feasibility import KeepOut, TabStart, Task, judge
+from wheelcad.parts.bracket import arm
+from wheelcad.parts.bracket.arm import (
+    NoArmError,
+    _best,
+    _corner,
+    _cornered,
+    _waisted,
+    _ways_round,
+    _with_waist,
+    arm_string,
+    bosses,
+    with_corners,
+)
+from wheelcad.parts.bracket.feasibility import Judgement, KeepOut, TabStart, Task, judge
 from wheelcad.parts.bracket.flat_pattern import _check_holes, _check_mounts
 from wheelcad.trade.tangent import NoTangentError, Round
 from wheelcad.words import Words
@@ -45,6 +58,7 @@ def test_the_plate_round_a_hole_is_what_turning_parts_leave(room: float, margin:
     (0.05, 22.0, 14.0, 8.0, True),
     (3.1, 22.0, 14.0, 8.0, True),
     (1.0, 10.0, 5.0, 5.0, True),
+    (math.pi, 22.0, 30.0, 8.0, False),
     (3.2, 22.0, 30.0, 8.0, False),
     (2 * math.pi - 0.05, 22.0, 30.0, 8.0, False),
 ])  # fmt: skip
@@ -58,16 +72,19 @@ def test_the_corner_where_the_tab_ends(
 @pytest.mark.parametrize(("x", "y", "margin", "radius"), [
     (10.0, 22.0, 4.79, 8.0), (10.0, 22.0, 4.82, 6.0), (10.0, 22.0, 5.7, 5.0), (10.0, 22.0, 6.5, 4.0),
     (9.0, 23.0, 6.1, 3.0),
+    (12.0, 25.0, 5.0, 6.0),  # 13 is just what 8 and 5 are: not clear
 ])  # fmt: skip
 def test_a_fillet_is_the_largest_that_clears_the_next_margin(x: float, y: float, margin: float, radius: float) -> None:
     """From 8 above the corner at 22 to (10, 22) it is √164 = 12.81; of 6: 11.66; of 5: 11.18; of 4: 10.77."""
-    found = _corner(TabStart(0.0, 22.0), 1, 4.0, Round(x, y, margin))
-    assert found == Round(0.0, 22.0 + radius, radius, inside=False)
+    for at in (0.0, 50.0):
+        found = _corner(TabStart(at, 22.0), 1, 4.0, Round(at + x, y, margin))
+        assert found == Round(at, 22.0 + radius, radius, inside=False)
 
 
 def test_a_margin_over_the_corner_leaves_no_fillet() -> None:
-    with pytest.raises(NoTangentError):
+    with pytest.raises(NoTangentError) as caught:
         _corner(TabStart(0.0, 22.0), 1, 4.0, Round(4.0, 24.0, 6.0))
+    assert (caught.value.first, caught.value.second) == (0, 1)
 
 
 def test_a_mount_over_the_corner_is_named_with_what_it_needs() -> None:
@@ -87,24 +104,31 @@ def test_a_mount_over_the_corner_is_named_with_what_it_needs() -> None:
     (Round(0, 0, 0), Round(100, 0, 0), 100),
     (Round(0, 0, 0), Round(80, 0, 0), 80),
     (Round(0, 0, 0), Round(79.9, 0, 0), None),
+    (Round(0, 60, 0), Round(79.9, 60, 0), None),
     (Round(0, 10, 10), Round(100, 30, 30), 100),
     (Round(0, -8, 8, inside=False), Round(90, 20, 20), 90),
 ])  # fmt: skip
 @pytest.mark.parametrize("share", [0.08, 0.03])
+@pytest.mark.parametrize("turned", [0.0, 35.0, 200.0])
 def test_a_waist_is_an_arc_over_seven_tenths_of_the_straight_side(
-    a: Round, b: Round, long: float | None, share: float
+    a: Round, b: Round, long: float | None, share: float, turned: float
 ) -> None:
-    """The side runs along y = 0, plate above it; the disc reaches up into it by the share of its chord."""
-    found = _with_waist([a, b], 0, share)
+    """The side runs along y = 0, plate above it; the disc reaches up into it by the share of its chord. So it does
+    wherever the side lies and whichever way it points."""
+    c, s = math.cos(math.radians(turned)), math.sin(math.radians(turned))
+    there = [replace(r, x=7 + c * r.x - s * r.y, y=-9 + s * r.x + c * r.y) for r in (a, b)]
+    found = _with_waist([Round(0, 0, 1), *there, Round(1, 0, 1)], 1, share)
     if long is None:
         assert found is None
         return
     assert found is not None
-    _, disc, _ = found
+    assert [*found[:2], *found[3:]] == [Round(0, 0, 1), *there, Round(1, 0, 1)]
+    disc = found[2]
     assert not disc.inside
-    assert disc.x == pytest.approx(long / 2)
-    assert disc.y + disc.radius == pytest.approx(share * 0.7 * long)
-    assert math.sqrt(disc.radius**2 - disc.y**2) == pytest.approx(0.7 * long / 2)
+    x, y = c * (disc.x - 7) + s * (disc.y + 9), -s * (disc.x - 7) + c * (disc.y + 9)
+    assert x == pytest.approx(long / 2)
+    assert y + disc.radius == pytest.approx(share * 0.7 * long)
+    assert math.sqrt(disc.radius**2 - y**2) == pytest.approx(0.7 * long / 2)
 
 
 def plate(wide: float, neck: float, half: float = 20.0, long: float = 100.0) -> tuple[Task, list[Round]]:
@@ -120,6 +144,7 @@ def plate(wide: float, neck: float, half: float = 20.0, long: float = 100.0) -> 
     (48.5, [5.6, 2.1]),
     (46.8, [5.6]),
     (45.3, [5.6]),
+    (45.09, [3.5]),  # 39.49 would be left of 40
     (44.9, [3.5]),
     (42.8, [2.1]),
     (41.4, []),
@@ -215,3 +240,104 @@ def test_two_holes_leave_half_a_thickness_between_them(apart: float, ok: bool) -
     assert fault.dotted == "bracket.mounts[1]"
     assert "2.4 mm of plate" in Words("mm").text(fault.message)
     assert "2.5 mm or more" in Words("mm").text(fault.allowed or "")
+
+
+def test_an_arm_has_1_6_diameters_of_plate_round_a_hole_where_there_is_room() -> None:
+    hole = hole_at(100, 0)
+    task = Task(TabStart(0.0, 22.0), (hole,), (), ((0.5, 0.0), (100.0, 0.0)), 25.0)
+    assert [r.radius for r in arm_string(task) if (r.x, r.y) == (100, 0)] == pytest.approx([14.4])
+
+
+@pytest.mark.parametrize(("away", "margin"), [(13.0, 13.0), (10.9, 10.9)])
+def test_and_less_where_something_turns_beside_it(away: float, margin: float) -> None:
+    keep = KeepOut(100.0, 60.0 + away, 60.0, "the wheel")
+    task = Task(TabStart(0.0, 22.0), (hole_at(100, 0),), (keep,), ((0.5, 0.0), (100.0, 0.0)), 15.0)
+    assert [r.radius for r in arm_string(task) if (r.x, r.y) == (100, 0)] == pytest.approx([margin])
+
+
+def test_an_arm_that_finds_no_way_is_tried_with_less_round_its_holes(monkeypatch: pytest.MonkeyPatch) -> None:
+    tried: list[float] = []
+
+    def none(task: Task, tab: object, factor: float) -> list[Round]:
+        tried.append(factor)
+        raise NoArmError("no way")
+
+    monkeypatch.setattr(arm, "_string", none)
+    with pytest.raises(NoArmError, match="no way"):
+        arm_string(Task(None, (), (), (), 25.0))
+    assert tried == [1.6, 1.4, 1.2]
+
+
+def test_an_elbow_lies_beyond_the_bend_as_wide_as_nearly_all_of_the_tab(monkeypatch: pytest.MonkeyPatch) -> None:
+    given: list[list[Round]] = []
+
+    def noted(task: Task, start: TabStart, margins: list[Round]) -> list[Round]:
+        given.append(list(margins))
+        return with_corners(start, margins[:1])
+
+    monkeypatch.setattr(arm, "_cornered", noted)
+    arm_string(Task(TabStart(10.0, 20.0), (hole_at(110, 0),), (), ((10.5, 0.0), (110.0, 0.0)), 25.0))
+    plain, elbowed = given
+    assert plain == [Round(110, 0, 14.4)]
+    assert elbowed == [Round(110, 0, 14.4), Round(29.0, 0.0, 19.0)]
+
+
+def test_an_arm_led_round_what_turns_is_30_or_45_wide_there() -> None:
+    keep = KeepOut(50.0, 60.0, 40.0, "the wheel")
+    plain = [Round(0, -20, 0), Round(100, 0, 14), Round(0, 20, 0)]
+    ways = list(_ways_round(Task(TabStart(0.0, 20.0), (), (keep,), (), 25.0), plain))
+    disc = Round(50.0, 60.0, 40.0, inside=False)
+    assert [way for way in ways if len(way) == 4] == [[*plain[:at], disc, *plain[at:]] for at in (1, 2)]
+    banded = [way for way in ways if len(way) == 5]
+    assert [item.radius for way in banded for item in way if item.inside and item.y == 60.0] == [70.0, 85.0] * 2
+    assert [way.index(disc) for way in banded] == [1, 1, 3, 3]
+    closed = list(_ways_round(Task(None, (), (keep,), (), 25.0), plain))
+    assert [way.index(disc) for way in closed if len(way) == 4] == [1, 2, 3]
+
+
+def test_a_margin_that_is_just_the_least_will_do() -> None:
+    [margin] = bosses([hole_at(0, 0, d=10.0)], [KeepOut(42.0, 0.0, 30.0, "the wheel")], 1.6)
+    assert margin.radius == 12.0
+    with pytest.raises(NoArmError) as caught:
+        bosses([hole_at(0, 0, d=10.0)], [KeepOut(25.0, 0.0, 30.0, "the wheel")], 1.6)
+    said = Words("mm").text(caught.value.reason)
+    assert said.startswith("lies 0 mm from")
+    assert "17 mm too close" in said
+
+
+@pytest.mark.parametrize(("plain", "ways", "best", "said"), [
+    ([(90, 30.0), (50, 40.0)], [], 1, ""),  # the first that is sound
+    ([(50, 30.0)], [(90, 40.0), (80, 45.0), (60, 39.95), (85, 50.0)], 81, ""),  # the smallest way round that is
+    ([(50, 30.0), None], [None, (90, 39.95), (60, 20.0)], None, "leaves 40 mm of plate; 40 mm is the least"),
+    ([None], [None], None, "leaves 0 mm of plate"),
+    ([(50, 39.95), (60, 12.0)], [], None, "leaves 40 mm of plate"),
+    ([(50, 39.95)], [(60, 12.0)], None, "leaves 40 mm of plate"),
+])  # fmt: skip
+def test_which_of_the_outlines_is_taken(
+    monkeypatch: pytest.MonkeyPatch, plain: list[Any], ways: list[Any], best: int | None, said: str
+) -> None:
+    """By area and narrowest width; None for what is no good at all. An outline is its number, ways from 80."""
+    verdicts = {n: row and Judgement(*row) for n, row in [*enumerate(plain), *enumerate(ways, 80)]}
+    monkeypatch.setattr(arm, "judge", lambda task, string: verdicts[string[0].x])
+    monkeypatch.setattr(arm, "_ways_round", lambda task, string: [[Round(80 + n, 0, 1)] for n in range(len(ways))])
+    turning = KeepOut(0, 0, 30.0, "the wheel"), KeepOut(0, 0, 20.0, "the pulley")
+    task = Task(None, (), turning, (), 40.0)
+    strings = [[Round(n, 0, 1)] for n in range(len(plain))]
+    if best is not None:
+        assert _best(task, strings)[0].x == best
+        return
+    with pytest.raises(NoArmError) as caught:
+        _best(task, strings)
+    assert said in Words("mm").text(caught.value.reason)
+    assert caught.value.reason.startswith("the wheel and the pulley stands in the way")
+    assert "included 30 mm round the axis" in Words("mm").text(caught.value.reason)
+
+
+@pytest.mark.parametrize("side", [1, -1])
+def test_either_corner_looks_at_the_margin_beside_it(side: int) -> None:
+    """From 4 above the corner at 22 to (12, 34) it is 14.4, more than 10 and 4; of 5 it is 13.9. The other is far."""
+    near, far = Round(12.0, side * 34.0, 10.0), Round(100.0, side * -60.0, 14.0)
+    string = with_corners(TabStart(0.0, 22.0), [near, far] if side < 0 else [far, near])
+    assert [item.radius for item in (string[0], string[-1])] == ([4.0, 8.0] if side < 0 else [8.0, 4.0])
+    assert not string[0].inside
+    assert not string[-1].inside

@@ -9,7 +9,7 @@ import pytest
 from tests.parts.bracket_jobs import along_job, flat_job, in_job, made
 from wheelcad.findings import Finding
 from wheelcad.packet.plasma import bracket_asks
-from wheelcad.parts.bracket.bolts import bolt_words, mount_bolts
+from wheelcad.parts.bracket.bolts import bolt_words, mount_bolts, slips_at_g
 from wheelcad.parts.bracket.judge import bracket_findings
 from wheelcad.parts.bracket.model import SHEET_EDGE, BracketDesign
 from wheelcad.parts.design import design_job
@@ -124,3 +124,17 @@ def test_with_two_files_page_and_drawing_say_which_is_for_whom() -> None:
     assert "set none" in said
     assert "never both" in notes
     assert "SLIT" not in "\n".join(bracket_asks(made(flat_job())))
+
+
+def test_the_shake_at_which_two_bolts_slip() -> None:
+    """M8 8.8 clamps with 15.9 kN (see above); friction 0.15, over the load that the overhang makes of the weight."""
+    design = made(in_job(bracket={"mounts": M8}))
+    weight = (design.mass_kg + 0.06) * 9.80665
+    x, y = design.asked.place.face[0] - 150, design.asked.place.face[1] - 85
+    load = 1 + (x**2 + y**2) ** 0.5 / 25
+    assert slips_at_g(design) == pytest.approx(2 * 15.9e3 * 0.15 / weight / load, rel=0.005)
+    [held] = found(design, "mounts-hold")
+    assert held.limit == 10
+    assert [bolt.mount for bolt in mount_bolts(design)] == [1, 2]
+    assert [(f.measured, f.limit) for f in found(design, "mount-hole-play")] == [(1, 2), (1, 2)]
+    assert ["mount 1" in f.subject for f in found(design, "mount-hole-play")] == [True, False]

@@ -24,6 +24,7 @@ from wheelcad.parts.bracket.clear import (
     Bulk,
     LeastRoom,
     Slide,
+    axis_path,
     belt_room,
     lands_beside,
     least_room,
@@ -131,6 +132,12 @@ def test_room_to_a_belt_whose_depth_is_met(before: float, distance: float | None
         nearer = belt_room(job, [box(-90, -10, -40, 10, (z - 1, z + 1))], slide)
         assert nearer is not None
         assert nearer.distance == pytest.approx(33.0)
+
+
+def test_the_axis_runs_against_the_bracket() -> None:
+    path = axis_path(Slide(0.6, 0.8, -2.0, 3.0))
+    assert np.ravel(list(path.coords)) == pytest.approx([1.2, 1.6, -1.8, -2.4])
+    assert LeastRoom("the tab", "the wheel", 1.0).belt == 0
 
 
 def test_a_footprint_moves_along_the_slots() -> None:

@@ -200,9 +200,31 @@ def test_the_best_places_are_under_the_sensor_or_square_to_it(cam: str, aside: f
     assert found.best_deg == pytest.approx((under + aside, under + aside + 180))
 
 
+def test_a_gap_too_near_an_edge_names_the_places_that_are_best() -> None:
+    """The gap at 85: the edge passes at 60 - 80 + 2.29, a turn on at 342.3; half of that short of 90 is -81.1."""
+    assert "with cam.at 279 or 99 deg it would be" in verdicts(moon(gap_at=85))["cam-margin"].why
+
+
 def test_what_a_target_is_held_to() -> None:
     limits = {check: finding.limit for check, finding in verdicts(moon()).items()}
     assert (limits["cam-margin"], limits["cam-step"], limits["cam-force"]) == (30, 2, 50)
+
+
+@pytest.mark.parametrize("sensor", [SENSOR, "sensor: {kind: reluctance, at: 90, face_diameter: 4, air_gap: 0.7}"])
+def test_what_a_sensor_sees_of_a_target(sensor: str) -> None:
+    """Half of 60 round the rim is 94.25 either way; a tooth of 8 is 60 asin(4/30) along it, the rest 188.5 less that.
+    The cam turns half as fast as the crank at 350 less a tenth: 0.495 m/s."""
+    seen = {check: finding.measured for check, finding in verdicts(moon(sensor)).items()}
+    assert (seen["tooth-top"], seen["slot-width"]) == pytest.approx((math.pi * 30, math.pi * 30))
+    seen = {
+        check: finding.measured
+        for check, finding in verdicts(tooth(sensor=sensor, engine="cranking_speed: 350, cranking_dip: 0.9")).items()
+    }
+    top = 60 * math.asin(4 / 30)
+    assert (seen["tooth-top"], seen["slot-width"]) == pytest.approx((top, math.pi * 60 - top))
+    assert (seen["cam-step"], seen["ring-thickness"]) == pytest.approx((6, 4))
+    if "reluctance" in sensor:
+        assert seen["rim-speed-cranking"] == pytest.approx(math.pi * 0.06 * 350 * 0.9 / 2 / 60)
 
 
 PICKUP = "sensor: {kind: reluctance, at: 90, face_diameter: 4, air_gap: 0.7}"

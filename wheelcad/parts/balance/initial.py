@@ -150,15 +150,14 @@ def circle_in_disc(at: float, radius: float, disc: float) -> tuple[float, float]
         area = math.pi * radius**2
         return area, area * at
     chord = (at**2 + disc**2 - radius**2) / (2 * at)  # distance from the axis of the chord both circles share
-    far_area, far_moment = _segment(disc, chord)
-    near_area, near_moment = _segment(radius, at - chord)
-    return far_area + near_area, far_moment + at * near_area - near_moment
+    far, near = _segment(disc, chord), _segment(radius, at - chord)
+    return far + near, at * near  # about their own centres both weigh 2/3 of the half chord's cube: they cancel
 
 
-def _segment(radius: float, chord: float) -> tuple[float, float]:
-    """Area, and first moment about the centre, of the part of a circle beyond a chord at (signed) distance `chord`."""
+def _segment(radius: float, chord: float) -> float:
+    """Area of the part of a circle beyond a chord at (signed) distance `chord`."""
     half = math.sqrt(max(radius**2 - chord**2, 0.0))
-    return radius**2 * math.atan2(half, chord) - chord * half, 2 / 3 * half**3
+    return radius**2 * math.atan2(half, chord) - chord * half
 
 
 def keyway_in_disc(bore: float, width: float, floor: float, disc: float) -> tuple[float, float]:

@@ -56,7 +56,7 @@ def _fits(metal: Metal, radii: Floats, drill_mm: float, backs: tuple[bool, ...])
 
 def in_the_way(metal: Metal, radius: float, drill_mm: float, from_back: bool) -> str:
     """The wall that a hole of `drill_mm` would break at this radius, in words."""
-    inner, outer = radius - drill_mm / 2, radius + drill_mm / 2
+    inner = radius - drill_mm / 2
     if metal.bore > 0 and inner < metal.bore + metal.bore_wall:
         return _said(replace(walls.BORE, mm=metal.bore_wall))
     at = seats(metal, np.array([radius]), np.array([drill_mm]), from_back)
@@ -64,7 +64,7 @@ def in_the_way(metal: Metal, radius: float, drill_mm: float, from_back: bool) ->
     if index < 0:
         return "there is no metal"
     piece = metal.pieces[index]
-    if piece.in_recess and inner < metal.recess + walls.RECESS.mm and outer > metal.recess - walls.RECESS.mm:
+    if piece.in_recess and inner < metal.recess + walls.RECESS.mm:  # further in the piece would not stop it
         return _said(walls.RECESS)
     if piece.wall is walls.RUBBER:
         return walls.RUBBER.why

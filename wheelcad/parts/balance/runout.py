@@ -117,5 +117,5 @@ def plate_offset_mm(job: Job) -> tuple[float, str]:
     if bolts is not None:
         bolt = likely_bolt_mm(bolts.hole)
         if bolt is not None:
-            return max(bolts.hole - bolt, 0.0) / 2, "its bolts' clearance alone"
+            return (bolts.hole - bolt) / 2, "its bolts' clearance alone"
     return UNLOCATED_MM, "nothing in the job, so set by eye"

@@ -200,7 +200,7 @@ def _with_waist(string: list[Round], at: int, share: float) -> list[Round] | Non
     apart = math.hypot(b.x - a.x, b.y - a.y)
     if apart < WAIST_FROM:
         return None
-    heading = math.atan2(b.y - a.y, b.x - a.x) - math.asin(max(-1.0, min(1.0, (b.signed - a.signed) / apart)))
+    heading = math.atan2(b.y - a.y, b.x - a.x) - math.asin((b.signed - a.signed) / apart)
     right = math.sin(heading), -math.cos(heading)
     ax, ay = a.x + a.signed * right[0], a.y + a.signed * right[1]
     bx, by = b.x + b.signed * right[0], b.y + b.signed * right[1]

@@ -216,7 +216,7 @@ def _foot(gusset: Gusset) -> Polygon:
 def _sensor_seen(asked: Asked) -> Polygon:
     """Nose and tail of the sensor, seen along the crank."""
     place, body = asked.place, asked.body
-    if abs(place.look[2]) > 0.5:
+    if place.look[2]:
         return Point(place.face[:2]).buffer(body.flange_radius)
     look, face = np.array(place.look[:2]), np.array(place.face[:2])
     across = np.array([-look[1], look[0]]) * body.diameter / 2

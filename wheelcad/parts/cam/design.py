@@ -69,6 +69,11 @@ class CamDesign:
         """Half-way up the step: where the edges are measured."""
         return (self.radius_mm + self.root_radius_mm) / 2
 
+    @property
+    def step_mm(self) -> float:
+        """How far tooth or high half stands out of the disc."""
+        return self.radius_mm - self.root_radius_mm
+
     def edges_at(self, radius: float) -> tuple[float, float]:
         """[from, to] of the metal at `radius` mm, cam degrees mod 360; `to` passes a sensor first."""
         half = half_deg(self.cam, radius)

@@ -22,9 +22,10 @@ MOST_FORCE_N = 50.0  # what a light target may pull at a cam's end (our judgemen
 def cam_findings(engine: Engine | None, sensor: CamSensor | None, made: CamDesign) -> Iterator[Finding]:
     """All verdicts on the target of a job that has one."""
     yield magnetic("cam", made.cam.material)
-    step = made.radius_mm - made.root_radius_mm
     why = "a lower step is not told from the disc beside it"
-    yield at_least(Check.CAM_STEP, "cam", step, "mm", LEAST_STEP_MM, why, "gear-tooth sensor data sheet", "warn")
+    yield at_least(
+        Check.CAM_STEP, "cam", made.step_mm, "mm", LEAST_STEP_MM, why, "gear-tooth sensor data sheet", "warn"
+    )
     if sensor is not None:
         yield from _sensor(engine, sensor, made)
     else:
@@ -42,8 +43,7 @@ def cam_findings(engine: Engine | None, sensor: CamSensor | None, made: CamDesig
 def _sensor(engine: Engine | None, sensor: CamSensor, made: CamDesign) -> list[Finding]:
     top = 2 * made.radius_mm * math.radians(half_deg(made.cam, made.radius_mm))
     rest = 2 * math.pi * made.radius_mm - top
-    step = made.radius_mm - made.root_radius_mm
-    seen = Target("cam", top, made.cam.thickness, rest, step, sensor.face_diameter)
+    seen = Target("cam", top, made.cam.thickness, rest, made.step_mm, sensor.face_diameter)
     # the depth of slots is a rule for rows of teeth, and cam-step says the same
     if sensor.kind == "hall":  # a cam's sensor has no kind of its own in the job
         return [finding for finding in hall_findings("hall-selfsetting", seen) if finding.check != Check.SLOT_DEPTH]

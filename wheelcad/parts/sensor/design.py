@@ -77,7 +77,7 @@ def seat_axes(place: SensorPlace, along: Floats | None) -> Floats:
     x points to its fixing bolt. along: from the face's centre to that bolt's middle, None without one.
     """
     z = -np.array(place.look)
-    x = np.array([0.0, 0.0, 1.0]) if abs(place.look[2]) < 0.5 else np.array(place.out)
+    x = np.array(place.out) if place.look[2] else np.array([0.0, 0.0, 1.0])
     if along is not None and float(np.linalg.norm(along)) > 1e-9:
         x = along / np.linalg.norm(along)
     return np.array([x, np.cross(z, x), z])
