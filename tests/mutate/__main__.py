@@ -138,7 +138,7 @@ def _tried(faults: list[Fault], done: dict[kept.Key, kept.Done], again: bool, by
         jobs = _stirred(fault, jobs, touch.seconds, tables.seconds * SHARE)
         hint = filter(None, [hints.get(fault.key)])
         few = [*hint, *_within(plain, touch.seconds, MOST), *_within(jobs, touch.seconds, tables)]
-        verdict = warm.sure(fault, [*names, *few], touch.seconds)
+        verdict = warm.sure(fault, list(dict.fromkeys([*names, *few])), touch.seconds)
         kept.add(fault, verdict)
         word = "noticed " if verdict.test else "SURVIVED"
         print(f"{word} {fault}: {verdict.test or str(verdict.ran) + ' tests'} {verdict.how[:60]!r}", flush=True)

@@ -207,7 +207,7 @@ def shown_by(doorman: Doorman, name: str) -> tuple[list[Fault], list[Fault]]:
     figures.found(name)
     doorman.closed = True
     forget()
-    then = figures.found(name)
+    then = {path: row for path, (row, _) in figures.found(name).items()}
     followed = [candidate for candidate in doorman.changed if candidate.tried < TRIES]
     shown = []
     for candidate in followed:
@@ -218,14 +218,10 @@ def shown_by(doorman: Doorman, name: str) -> tuple[list[Fault], list[Fault]]:
     return shown, [candidate.fault for candidate in followed]
 
 
-def _unchanged(name: str, then: dict[str, Any]) -> bool:
+def _unchanged(name: str, then: dict[str, figures.Row]) -> bool:
     same = False
     with _within(JOB_S), contextlib.suppress(Exception):
-        now = figures.found(name)
-        same = now.keys() == then.keys() and all(
-            row[0] == then[path][0][0] and abs(row[1] - then[path][0][1]) <= figures.SAME * max(size, 1e-3)
-            for path, (row, size) in now.items()
-        )
+        same = not figures.changed(figures.found(name), then)
     return same
 
 

@@ -73,6 +73,13 @@ def in_job(**change: Any) -> Job:
     return Job.model_validate(merged(LOOKS_IN, change))
 
 
+def hand_bent() -> BracketDesign:
+    """A hand-bent L with gussets, holes, slots, slits and a centre mark."""
+    made = design_bracket(in_job(bracket={"bends": "hand", "gusset": True}, shop={"plasma": {"kerf": 1.4}}))
+    assert made is not None
+    return made
+
+
 def along_job(**change: Any) -> Job:
     """The Z's job with changes laid over it."""
     return Job.model_validate(merged(LOOKS_ALONG, change))

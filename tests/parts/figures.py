@@ -159,6 +159,16 @@ def _proposed(job: Job) -> Iterator[tuple[str, object]]:
     yield "search", search(sought)
 
 
+def changed(now: dict[str, tuple[Row, float]], then: dict[str, Row]) -> dict[str, tuple[Row | None, Row | None]]:
+    """The rows that are not what they were, rounding apart, each as it is and as it was; None where there is none."""
+    out: dict[str, tuple[Row | None, Row | None]] = {path: (None, then[path]) for path in then.keys() - now.keys()}
+    for path, (row, size) in now.items():
+        old = then.get(path)
+        if old is None or row[0] != old[0] or abs(row[1] - old[1]) > SAME * max(size, 1e-3):
+            out[path] = row, old
+    return out
+
+
 @cache
 def kept() -> dict[str, dict[str, Row]]:
     """The rows of figures.json, by job and path. A job that is another with a change holds what differs from that."""

@@ -24,6 +24,9 @@ from wheelcad.parts.wheel.teeth import ToothGap, lay_out
 from wheelcad.trade.frames import angle_of, wrap_180
 from wheelcad.trade.unbalance import annular_sector
 
+ONE_BOLT = "count: 4, circle: 80, hole: 8.4, first_at: 45 deg", "count: 1, circle: 80, hole: 8.4, first_at: 100 deg"
+UNKNOWN = "radius: 66, largest_drill: 8}", "largest_drill: 10, as_found: unknown}"
+
 
 def count_of(job: Job):
     wheel = design_wheel(job)
@@ -93,9 +96,9 @@ def level_moment(body: Body, radius: float, recessed: bool) -> np.ndarray:
 def test_unknown_pulley_counts_bolts_and_keyway_with_half_a_key() -> None:
     text = edited(
         demo_text("tarn-six"),
-        ("count: 4, circle: 80, hole: 8.4, first_at: 45 deg", "count: 1, circle: 80, hole: 8.4, first_at: 100 deg"),
+        ONE_BOLT,
         ("keyway: {width: 10, depth: 3.3, at: 0 deg}", "keyway: {width: 10, depth: 3.3, at: 200 deg}"),
-        ("radius: 66, largest_drill: 8}", "largest_drill: 10, as_found: unknown}"),
+        UNKNOWN,
     )
     job = parse_job(text, "x.yaml")
     wheel, count = count_of(job)
@@ -166,8 +169,8 @@ def test_where_along_the_crank_a_bolt_hole_and_a_keyway_lie_that_a_recess_cuts_s
     """A recess of ⌀84 and 10 deep over bolt holes of 8.4 on ⌀80: each level's metal by shapely, times its height."""
     text = edited(
         demo_text("tarn-six"),
-        ("count: 4, circle: 80, hole: 8.4, first_at: 45 deg", "count: 1, circle: 80, hole: 8.4, first_at: 100 deg"),
-        ("radius: 66, largest_drill: 8}", "largest_drill: 10, as_found: unknown}"),
+        ONE_BOLT,
+        UNKNOWN,
         ("recess: {diameter: 60,", "recess: {diameter: 84,"),
     )
     job = parse_job(text, "x.yaml")

@@ -11,10 +11,4 @@ from tests.parts.figure_jobs import names
 @pytest.mark.slow
 @pytest.mark.parametrize("name", names())
 def test_nothing_that_comes_of_a_job_has_changed(name: str) -> None:
-    now, then = figures.found(name), figures.kept()[name]
-    assert sorted(now) == sorted(then)
-    changed = {}
-    for path, ((many, total), size) in now.items():
-        if many != then[path][0] or abs(total - then[path][1]) > figures.SAME * max(size, 1e-3):
-            changed[path] = (many, total), then[path]
-    assert changed == {}
+    assert figures.changed(figures.found(name), figures.kept()[name]) == {}

@@ -10,7 +10,7 @@ from tests.parts.gauge_files import gauge_of
 from tests.parts.gauge_jobs import job_of, turned
 from wheelcad.errors import DesignError, Faults
 from wheelcad.parts.gauge.body import HEAD, SAW_ROOM, _opening, _room
-from wheelcad.parts.gauge.cover import PrintHole, hub_radius
+from wheelcad.parts.gauge.cover import HUB_ROOM, HUB_WALL, PrintHole, hub_radius
 from wheelcad.parts.gauge.design import _holes
 from wheelcad.parts.gauge.joints import NO_JOINTS, _key_place, joint_line
 from wheelcad.parts.gauge.labels import APART
@@ -93,8 +93,6 @@ def test_a_pulley_without_bore_and_recess_leaves_the_gauge_closed() -> None:
     ],
 )
 def test_a_hub_leaves_no_sliver_of_skirt(shoulder: float, hub: float) -> None:
-    from wheelcad.parts.gauge.cover import HUB_ROOM, HUB_WALL
-
     wheel = design_wheel(job_of(**turned()))
     reach = 30.0 - HUB_WALL - HUB_ROOM
     assert hub_radius((None, 2 * reach, 8.0), wheel, [], shoulder) == pytest.approx(hub)

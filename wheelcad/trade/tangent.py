@@ -39,7 +39,7 @@ class NoTangentError(ValueError):
         self.first, self.second = first, second
 
 
-def _heading(a: Round, b: Round) -> float | None:
+def heading_from(a: Round, b: Round) -> float | None:
     """Direction (radians) of the tangent that leaves a and arrives at b; None when they overlap."""
     dx, dy = b.x - a.x, b.y - a.y
     apart = math.hypot(dx, dy)
@@ -78,13 +78,13 @@ def turns(rounds: Sequence[Round], closed: bool = True) -> list[float]:
 def _headings(rounds: Sequence[Round], closed: bool) -> Iterator[float]:
     n = len(rounds)
     for i in range(n if closed else n - 1):
-        heading = _heading(rounds[i], rounds[(i + 1) % n])
+        heading = heading_from(rounds[i], rounds[(i + 1) % n])
         if heading is None:
             raise NoTangentError(i, (i + 1) % n)
         yield heading
 
 
-def _touch(item: Round, heading: float) -> tuple[float, float]:
+def touch(item: Round, heading: float) -> tuple[float, float]:
     """Where a tangent of this heading touches the circle."""
     return item.x + item.signed * math.sin(heading), item.y - item.signed * math.cos(heading)
 
@@ -99,7 +99,7 @@ def outline(rounds: Sequence[Round]) -> Loop:
     pieces: list[tuple[tuple[float, float], float, tuple[float, float]]] = []  # arc start, turn, arc end
     for i, item in enumerate(rounds):
         turn = _turn(headings[i - 1], headings[i], item.inside)
-        start, end = _touch(item, headings[i - 1]), _touch(item, headings[i])
+        start, end = touch(item, headings[i - 1]), touch(item, headings[i])
         if item.radius == 0 and abs(turn) < 1e-9:
             continue  # a point on a straight line
         if item.radius * abs(turn) < SMALLEST:
@@ -161,7 +161,7 @@ def _next_touched(current: Round, heading: float, items: Sequence[Round]) -> tup
     """The circle reached with the least turn from `heading`, the furthest of several in line; and that turn."""
     choices = []
     for other in items:
-        towards = None if other is current else _heading(current, other)
+        towards = None if other is current else heading_from(current, other)
         if towards is not None:
             turn = (towards - heading) % (2 * math.pi)
             turn = 0.0 if 2 * math.pi - turn < 1e-9 else turn
@@ -202,7 +202,7 @@ def _touched(point: Round, items: Sequence[Round], leaving: bool) -> tuple[int, 
         return 0, 0.0
     headings = list(_headings(items, closed=True))
     for k, item in enumerate(items):
-        heading = _heading(point, item) if leaving else _heading(item, point)
+        heading = heading_from(point, item) if leaving else heading_from(item, point)
         if heading is None:
             continue
         arc = _turn(headings[k - 1], headings[k], True)

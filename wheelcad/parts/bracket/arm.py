@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 
 from wheelcad.parts.bracket.feasibility import EDGE_LEAST, KeepOut, TabStart, Task, judge, steps
 from wheelcad.parts.bracket.model import Hole
-from wheelcad.trade.tangent import NoTangentError, Round, around, hull
+from wheelcad.trade.tangent import NoTangentError, Round, around, heading_from, hull, touch
 from wheelcad.words import length
 
 EDGE_FACTORS = (1.6, 1.4, 1.2)  # hole centre to edge over hole diameter, the first that has room is taken
@@ -197,13 +197,11 @@ def _with_waist(string: list[Round], at: int, share: float) -> list[Round] | Non
     """The string with one shallow hollow, `share` of its chord deep, in the side after circle `at`; None when
     too short."""
     a, b = string[at], string[at + 1]
-    apart = math.hypot(b.x - a.x, b.y - a.y)
-    if apart < WAIST_FROM:
+    way = heading_from(a, b)
+    if way is None or math.hypot(b.x - a.x, b.y - a.y) < WAIST_FROM:
         return None
-    heading = math.atan2(b.y - a.y, b.x - a.x) - math.asin((b.signed - a.signed) / apart)
-    right = math.sin(heading), -math.cos(heading)
-    ax, ay = a.x + a.signed * right[0], a.y + a.signed * right[1]
-    bx, by = b.x + b.signed * right[0], b.y + b.signed * right[1]
+    right = math.sin(way), -math.cos(way)
+    (ax, ay), (bx, by) = touch(a, way), touch(b, way)
     chord = 0.7 * math.hypot(bx - ax, by - ay)
     depth = share * chord
     radius = (chord**2 / 4 + depth**2) / (2 * depth)
