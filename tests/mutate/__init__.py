@@ -10,7 +10,7 @@
 
 A fault is a changed number, a comparison that takes in its limit or leaves it out (but where that limit is an
 allowance for rounding, which nothing ever lies at), plus for minus, times for divided by, sine for cosine, min for
-max. A survivor is a fault that no test fails on: kill it by a test, or say in `equal.toml` why it changes nothing
+max. A survivor is a fault that no test fails on: kill it by a test, or say in `equal/` why it changes nothing
 that anybody can measure. A fault is tried with the quickest tests that touch its line, up to a limit of number and
 time, then with some of the jobs and files whose figures are kept and that touch it, up to another, and with none that
 starts a process of its own (whole builds of the demo jobs are made beforehand): what those would notice counts as

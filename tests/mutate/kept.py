@@ -3,7 +3,8 @@
 sample.json    draws of faults with their score, its interval and every survivor (see `sampled`)
 killers.json   for each module the fewest tests found that together notice all its noticed faults: what the usual
                run's sample is tried with
-equal.toml     faults that change nothing anybody can measure, each with the reason
+equal/         faults that change nothing anybody can measure, each with the reason; a file for each folder of wheelcad.
+               line: without its indent; at: the column, from 0
 """
 
 from __future__ import annotations
@@ -45,9 +46,10 @@ class Done(NamedTuple):
 
 
 def equal() -> dict[Key, str]:
-    """The reasons of equal.toml by fault."""
-    read = tomllib.loads((HERE / "equal.toml").read_text(encoding="utf-8")) if (HERE / "equal.toml").exists() else {}
-    return {(one["file"], one["line"], one["at"], one["now"]): one["why"] for one in read.get("equal", [])}
+    """The reasons in equal/ by fault."""
+    texts = [path.read_text(encoding="utf-8") for path in sorted((HERE / "equal").glob("*.toml"))]
+    rows = [one for text in texts for one in tomllib.loads(text)["equal"]]
+    return {(one["file"], one["line"], one["at"], one["now"]): one["why"] for one in rows}
 
 
 def done() -> dict[Key, Done]:

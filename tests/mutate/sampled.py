@@ -3,7 +3,7 @@
     python -m tests.mutate sample wheelcad/trade wheelcad/parts wheelcad/checks --sample 500 --seed 24
 
 The same seed draws the same faults of the same code: of each module those whose hash with the seed is lowest. A fault
-that no test touches counts as missed. One of `equal.toml` is drawn like any other and then left out of the count.
+that no test touches counts as missed. One of `equal/` is drawn like any other and then left out of the count.
 sample.json keeps each draw: how it came out when it was first tried (`at_first`), which says how the code is tested,
 and what is left of it since tests were written for what it showed.
 """
