@@ -82,12 +82,12 @@ class Metal:
         """Along the crank."""
         return self.z_front - self.z_back
 
-    @property
+    @cached_property
     def widest(self) -> float:
         """The outermost radius."""
         return max(piece.land.radius for piece in self.pieces)
 
-    @property
+    @cached_property
     def disc(self) -> bool:
         """Whether it is balanced in one plane: up to half as long as it is wide. Common practice, no source."""
         return self.length <= self.widest
