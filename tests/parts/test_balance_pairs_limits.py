@@ -181,3 +181,17 @@ def test_more_pairs_that_take_out_too_little_bring_no_warning_either() -> None:
     first, *rest = arrays
     alone = likely(asked.doubtful, first, off, *rest)
     assert kind.figure == pytest.approx(2 * alone)  # it stands outside the range, so after all that fit at once
+
+
+def test_pairs_that_stand_clear_of_each_other_come_before_those_to_be_moved() -> None:
+    """Two pairs of ⌀6 at 50 mm, the inner half a step from the heavy line: the outer from a step and a half on."""
+    [grid] = sought(drills=(Drill("6.0 mm", 6.0),)).grids
+    one, step = float(grid.taken_through[0]), 2 * (float(grid.least_half[0]) + 0.05)
+    for outer, times in ((1.5 * step + 0.01, 1), (1.5 * step - 0.01, 2)):
+        halves = np.array([step / 2, outer])
+        amount = 2 * one * float(np.cos(np.radians(halves)).sum())
+        asked = sought(amount=amount, drills=(Drill("6.0 mm", 6.0),), radii=np.array([50.0]))
+        [kind] = several_pairs(asked, 2, relaxed=True)
+        off = np.array([[*halves, *-halves]])
+        first, *rest = (np.full(off.shape, value) for value in (one, 50.0, 6.0, math.inf))
+        assert kind.figure == pytest.approx(times * likely(asked.doubtful, first, off, *rest))

@@ -255,6 +255,7 @@ def test_two_planes_at_a_single_place() -> None:
 def test_a_couple_at_its_limit_may_stay() -> None:
     asked: dict[str, Any] = {"amount": 600.0, "faces": (False, True), "plane_mm": 7.0}
     plan = next(two_planes(sought(**asked)))
+    assert plan.couple < 600 * 0.5  # half a millimetre off its plane, by the rounding of depths
     assert next(two_planes(sought(**asked, couple_limit=plan.couple))).holes == plan.holes
     assert all(
         other.couple < plan.couple for other in two_planes(sought(**asked, couple_limit=plan.couple * (1 - 1e-9)))
