@@ -9,8 +9,8 @@ from typing import Any, cast
 import numpy as np
 import pytest
 
-from wheelcad.checks.fem import proposals, setup, stiffness
-from wheelcad.checks.fem.model import HeadRing, MeshStep
+from wheelcad.checks.fem import proposals, sensor, setup, stiffness
+from wheelcad.checks.fem.model import FemError, HeadRing, MeshStep, TabWall
 from wheelcad.job.models import Mount
 from wheelcad.words import Words
 
@@ -122,6 +122,48 @@ def test_a_sensor_s_hole_through_the_plate() -> None:
     assert (wall.travel, wall.diameter) == ((0.0, 6.0, 0.0), 12.0)
 
 
+def asked_of(module: Any, call: Any, monkeypatch: pytest.MonkeyPatch) -> Any:
+    """What a function asks of the corners (3, 3) of an outer triangle."""
+    kept: list[Any] = []
+    monkeypatch.setattr(module, "outer_facets", lambda body, wanted: kept.append(wanted) or [])
+    with pytest.raises(FemError):
+        call()
+    return lambda corners: kept[0](np.array(corners)[None]).tolist() == [True]
+
+
+@pytest.mark.parametrize(("off", "on"), [(0.0192, True), (0.0208, False), (-0.0192, True), (-0.0208, False)])
+def test_a_wall_s_nodes_lie_within_a_fiftieth(off: float, on: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    wall = TabWall((0.0, 0.0, 0.0), (0.0, 0.0, 4.0), 12.0)
+    wanted = asked_of(sensor, lambda: sensor.wall_surface(cast(Any, None), wall), monkeypatch)
+    assert wanted([[6.0, 0.0, 1.0], [0.0, 6.0, 2.0], [0.0, 6.0 + off, 1.0]]) == on
+    beyond = 4.0 + abs(off)
+    assert wanted([[6.0, 0.0, 1.0], [0.0, 6.0, 2.0], [0.0, 6.0, beyond]]) == on
+    assert wanted([[6.0, 0.0, 1.0], [0.0, 6.0, 2.0], [0.0, 6.0, -abs(off)]]) == on
+
+
+@pytest.mark.parametrize(("off", "on"), [(0.00096, True), (0.00104, False), (-0.00096, True), (-0.00104, False)])
+def test_a_washer_s_nodes_lie_within_a_thousandth(off: float, on: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    ring = HeadRing((1.0, 2.0, 3.0), (0.0, 0.0, 1.0), 16.0)
+    wanted = asked_of(stiffness, lambda: stiffness.ring_nodes(cast(Any, None), ring), monkeypatch)
+    assert wanted([[1.0, 2.0, 3.0], [4.0, 2.0, 3.0], [1.0, 6.0, 3.0 + off]]) == on
+
+
+@pytest.mark.parametrize(
+    ("hole", "travel", "across"),
+    [
+        (8.9, 30.0, 10.9),  # a millimetre to either side of the hole
+        (6.0, 3.71, 2 * math.hypot(4.01, 3.0)),  # would meet the slot's side 0.29 mm from its end
+        (6.0, 3.69, 10.0),
+        (6.0, 4.29, 2 * math.hypot(4.59, 3.0)),
+        (6.0, 4.31, 10.0),
+    ],
+)
+def test_a_washer_on_its_hole(hole: float, travel: float, across: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(setup, "bolt_of", lambda mount: None)
+    monkeypatch.setattr(setup, "washer_across_mm", lambda bolt: 10.0)
+    assert setup.washer_diameter(cast(Any, SimpleNamespace(hole=hole)), travel) == pytest.approx(across)
+
+
 def place(look: tuple[float, float, float], face: tuple[float, float, float] = (30.0, 40.0, 5.0)) -> Any:
     made = SimpleNamespace(look=look, face=face, tip=(1.0, 2.0, 3.0), nose_length=30.0, body_diameter=12.0)
     return cast(Any, SimpleNamespace(asked=SimpleNamespace(place=made), sensor_mass_kg=0.08))
@@ -182,7 +224,7 @@ def test_a_third_mesh_is_asked_for_where_one_follows(
     ("now", "then"),
     [
         (1.9, 2.0), (2.0, 2.5), (2.01, 2.5), (1.99, 2.5), (2.5, 3.0), (3.0, 4.0), (6.0, 8.0), (10.0, 12.0),
-        (12.0, 18.0), (1.5875, 3.175), (3.175, 4.7625), (9.525, 12.7), (12.7, 19.05), (3.19, 4.7625), (3.2, 4.0),
+        (12.0, 18.0), (1.5875, 3.175), (3.175, 4.7625), (9.525, 12.7), (12.7, 19.05), (3.19, 4.7625), (3.196, 4.0),
         (7.9375, 9.525),
     ],
 )  # fmt: skip
@@ -251,7 +293,17 @@ def test_what_changes_cost_together() -> None:
     assert sorted(costs, key=lambda name: costs[name]) == [
         "washer", "shorter-tab", "thickness", "width", "gusset", "thickness-twice", "thickness-thrice", "shorter-arm",
     ]  # fmt: skip
-    assert proposals.Variant("washer+gusset", "", "").cost == costs["washer"] + costs["gusset"]
+    # and what is as much work as what, common practice, no source
+    for names, one in (
+        ("washer+shorter-tab", "thickness"),
+        ("washer+thickness", "width"),
+        ("shorter-tab+thickness", "gusset"),
+        ("washer+gusset", "thickness-thrice"),
+        ("shorter-tab+gusset", "shorter-arm"),
+    ):
+        assert proposals.Variant(names, "", "").cost == costs[one]
+    assert costs["thickness-twice"] == (costs["gusset"] + costs["thickness-thrice"]) / 2
+    assert costs["washer"] == 1.0
 
 
 @pytest.mark.parametrize(("shorter", "found"), [(0.95, True), (0.951, False)])

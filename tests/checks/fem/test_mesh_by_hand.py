@@ -179,6 +179,16 @@ def test_elements_are_straightened_until_none_is_bad(monkeypatch: pytest.MonkeyP
                 mesh._sound(points, cells)
 
 
+@pytest.mark.parametrize(("least", "bad"), [(0.0192, True), (0.0208, False)])
+def test_an_element_bent_to_a_fiftieth_is_straightened(
+    least: float, bad: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    points, cells = bent(1)
+    left = iter([least, 1.0])
+    monkeypatch.setattr(mesh, "distortion", lambda points, cells: np.array([next(left)]))
+    assert np.array_equal(mesh._sound(points, cells), points) != bad
+
+
 def test_a_direction_has_length_one() -> None:
     assert mesh.unit((3.0, -4.0, 12.0)).tolist() == pytest.approx([3 / 13, -4 / 13, 12 / 13])
 
