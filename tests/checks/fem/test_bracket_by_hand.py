@@ -183,6 +183,14 @@ def test_a_wall_s_nodes_lie_within_a_fiftieth(off: float, on: bool, monkeypatch:
     assert wanted([[6.0, 0.0, 1.0], [0.0, 6.0, 2.0], [0.0, 6.0, -abs(off)]]) == on
 
 
+def test_a_slot_s_travel_counts_however_short(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Half a millimetre along x: its ends lie a quarter of one further out."""
+    wall = TabWall((0.0, 0.0, 0.0), (0.0, 0.0, 4.0), 12.0, (0.5, 0.0, 0.0))
+    wanted = asked_of(sensor, lambda: sensor.wall_surface(cast(Any, None), wall), monkeypatch)
+    assert wanted([[6.25, 0.0, 1.0], [0.0, 6.0, 2.0], [-6.25, 0.0, 1.0]])
+    assert not wanted([[6.0, 0.0, 1.0], [0.0, 6.0, 2.0], [-6.25, 0.0, 1.0]])
+
+
 @pytest.mark.parametrize(("off", "on"), [(0.00096, True), (0.00104, False), (-0.00096, True), (-0.00104, False)])
 def test_a_washer_s_nodes_lie_within_a_thousandth(off: float, on: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     ring = HeadRing((1.0, 2.0, 3.0), (0.0, 0.0, 1.0), 16.0)
