@@ -33,6 +33,7 @@ from wheelcad.parts.indexing.setup import (
     zero_lines,
 )
 from wheelcad.parts.indexing.setups import _laid, _mill, _zero
+from wheelcad.parts.indexing.words import way_round
 from wheelcad.parts.indexing.work import Drilling
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.parts.wheel.passes import SlotPass
@@ -181,20 +182,15 @@ def test_the_cutter_is_brought_over_the_axis_within_five_hundredths() -> None:
     assert "within 0.05 mm," in _text(turning_lines(_basis().job, 1)[0])
 
 
-@pytest.mark.parametrize(("gap_at", "said"), [(180.0, "turn the work 180° clockwise"), (181.0, "179° anticlockwise")])
-def test_half_a_turn_to_zero_goes_the_way_the_work_turns(gap_at: float, said: str) -> None:
+@pytest.mark.parametrize(("gap_at", "short", "same_way"), [(180.0, 180, True), (181.0, 179, False), (20.0, 20, True)])
+def test_zero_is_reached_the_shorter_way_and_half_a_turn_the_way_the_work_turns(
+    gap_at: float, short: int, same_way: bool
+) -> None:
     basis = _basis(gap_at=gap_at)
     assert basis.table is not None
     lines = _text(" ".join(zero_lines(basis.wheel, basis.table, basis.scale, 0.0)))
-    way = (
-        "clockwise" if "anticlockwise" not in _text(turning_lines(basis.job, basis.wheel.sense)[1]) else "anticlockwise"
-    )
-    if gap_at == 180.0:
-        assert f"turn the work 180° {way}" in lines
-        assert "go a turn too far" not in lines
-    else:
-        assert "go a turn too far" in lines
-    assert said
+    assert f"turn the work {short}° {way_round(1 if same_way else -1)}:" in lines
+    assert ("go a turn too far" not in lines) is same_way
 
 
 @pytest.mark.parametrize(("slack", "half_turns"), [(0.0, 1), (2.25, 1), (2.3, 2), (6.75, 2), (6.8, 3)])
@@ -205,7 +201,7 @@ def test_an_overshoot_goes_back_twice_the_slack_and_a_quarter_turn(slack: float,
 
 @pytest.mark.parametrize(("ratio", "teeth", "wrong"), [(40, 36, "40"), (45, 20, "22.5"), (40, 15, "20")])
 def test_what_whole_turns_alone_would_end_in(ratio: int, teeth: int, wrong: str) -> None:
-    """45:1 for 20 is two turns and a quarter; two alone are 8 degrees of the table's each... 45/2 of them go round."""
+    """45:1 for 20 is two turns and a quarter: of two alone 45/2 go round."""
     assert f"in {wrong} divisions instead of {teeth}." in list(counting_lines(_table(ratio), teeth, None, 1))[-1]
 
 

@@ -71,6 +71,11 @@ def test_a_gap_no_wider_than_a_step_needs_no_pass_on_any_grid() -> None:
     assert gap_angles(Fraction(0), Fraction(10), 10.0, (Fraction(1),)) == ()
 
 
+def test_a_grid_hardly_finer_than_a_step_serves_where_every_mark_of_it_is_used() -> None:
+    """122 degrees from one mark on, marks every 30, steps of 31 at most: four passes would miss a mark."""
+    assert gap_angles(Fraction(30), Fraction(152), 31.0, (Fraction(30),)) == (60, 90, 120, 150)
+
+
 @pytest.mark.parametrize(
     ("corner", "passes"),
     [

@@ -78,6 +78,38 @@ def test_a_hole_is_told_of_at_any_speed_and_its_wall_is_never_less_than_nothing(
     assert ", 0 mm from the slot floors" in WORDS.text(over.why)
 
 
+@pytest.mark.parametrize(
+    ("radius", "good", "told"),
+    [
+        # from the bore's edge at 20 on: the hole's own radius and a millimetre, in whole millimetres
+        (4.0, (0.0, 20.5), None),  # 24 would bear it
+        (4.0, (0.0, 21.5), 25),
+        (3.5, (0.0, 20.6), None),
+        # up to a wall as wide as the hole inside the floors at 74
+        (4.0, (58.0, 99.0), 62),
+        (4.0, (59.0, 99.0), None),
+        (3.9, (59.0, 99.0), None),  # 62.3 in whole millimetres
+        (4.0, (0.0, 30.0), 34),
+    ],
+)
+def test_where_holes_are_sent_to(
+    radius: float, good: tuple[float, float], told: int | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A hole at 50 that breaks, and a stress that is just allowed where a hole's inner edge lies within `good`."""
+    job = _plate()
+    wheel = design_wheel(job)
+    strength, safety = spinning.strength_of(job, wheel)
+
+    def peak(inner: float) -> float:
+        return strength / safety * (1 if good[0] <= inner <= good[1] else 2)
+
+    monkeypatch.setattr(spinning, "_field", lambda _job, _wheel, _disc, inner: inner)
+    monkeypatch.setattr(rotating_stress, "hole_peak_mpa", peak)
+    (one,) = spinning.drilled_findings(job, wheel, 6000.0, [(50.0, radius)])
+    said = WORDS.text(one.why)
+    assert (f"at a radius of {told} mm (" in said) if told else ("at any radius" in said)
+
+
 def test_a_hub_that_ends_at_a_holes_edge_carries_nothing_of_it() -> None:
     """The shoulders reach to 35: a hole of 6 whose inner edge lies there is in the ring alone."""
     job = _turned()
