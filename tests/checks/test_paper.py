@@ -71,6 +71,14 @@ def test_where_a_line_is(off: float) -> None:
     assert page(upright).line_across((middle - DOT - off, 4.0), (-1.0, 0.0)) == pytest.approx(-off, abs=0.004)
 
 
+def test_a_sloping_line_is_read_square_to_itself() -> None:
+    """Through the middle of the page, three to four, three dots wide: as dark as a dot lies within it."""
+    y, x = (100 - np.mgrid[0:100, 0:100][0] - 0.5), np.mgrid[0:100, 0:100][1] + 0.5
+    dots = np.clip(2.0 - np.abs((x - 50.0) * 0.8 - (y - 50.0) * 0.6), 0.0, 1.0)
+    place = 50.0 * DOT - 0.7 * 0.8, 50.0 * DOT + 0.7 * 0.6
+    assert page(dots).line_across(place, (0.8, -0.6)) == pytest.approx(0.7, abs=0.01)
+
+
 @pytest.mark.parametrize(("off", "seen"), [(1.25, True), (1.6, False)])
 def test_a_line_is_looked_for_within_what_is_sought(off: float, seen: bool) -> None:
     for way in (1, -1):
