@@ -185,6 +185,17 @@ def test_the_size_that_a_drawing_program_would_show(kept: float, linear_good: bo
     assert (wrong(angle, "45°") == []) == angle_good
 
 
+@pytest.mark.parametrize("kept", [None, 45.0])
+def test_a_dimension_without_one_of_its_points_measures_nothing(kept: float | None) -> None:
+    """As an angle it has no line that it could hang off, so that its text must fail."""
+    more = {} if kept is None else {"actual_measurement": kept}
+    for kind, points in ((THREE_POINTS, RAYS), (LINEAR, SPAN), (RADIUS, ROUND)):
+        for gone in points:
+            left = {name: at for name, at in points.items() if name != gone}
+            text = "45°" if kind == THREE_POINTS else "45"
+            assert wrong(dimension(kind, text, **left, **more), text) == [f"{text} on nan"]
+
+
 @pytest.mark.parametrize(("at", "there"), [((30.0, 54.0), True), ((16.0, 40.0), True), ((30.0, 54.1), False)])
 def test_its_words_stand_where_it_has_its_text(at: Xy, there: bool) -> None:
     """Four times their height of 3.5 away at most, for two characters."""

@@ -194,11 +194,24 @@ def test_how_far_a_seat_reaches_and_fits(off: float, verdict: str, monkeypatch: 
 @pytest.mark.parametrize(("stroke", "verdict"), [(0.571, "pass"), (0.5685, "fail"), (0.62, "pass")])
 def test_the_narrowest_stroke(stroke: float, verdict: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Six tenths, less what measuring it is good to; the narrowest of all letters counts."""
-    asked: list[float] = []
     widths = iter([0.9, stroke, 0.8])
-    monkeypatch.setattr(gauge, "narrowest", lambda p, upto: asked.append(upto) or next(widths))
+    monkeypatch.setattr(gauge, "narrowest", lambda p, upto: next(widths))
     found = written([figure(-1.5), figure(1.5), figure(0.0)], monkeypatch)["gauge-stroke"]
     assert judged(found) == (stroke, verdict)
+
+
+def test_what_is_a_letter_and_how_wide_it_is_measured(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A square of 0.22 has less than a twentieth of a square millimetre; none is measured beyond two."""
+    for size, seen in ((0.22, 2), (0.23, 3)):
+        found = written([figure(-1.5), figure(1.5), figure(0.0, size=size)], monkeypatch)["gauge-stroke"]
+        assert f"{seen} letters" in found.why
+    assert written([figure(0.0, size=2.15)], monkeypatch)["gauge-stroke"].measured == 2.0
+
+
+def test_a_number_is_written_as_one_of_so_many_cuts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What reads as another upside down has a stop at its foot, where there is such a cut: up to 12 here."""
+    monkeypatch.setattr(gauge, "number_text", lambda number, most: "9." if most == 12 else "9")
+    assert written([figure(-1.5), figure(1.5)], monkeypatch)["gauge-numbers-in-place"].verdict == "pass"
 
 
 @pytest.mark.parametrize("at", [0.0, 90.0, 180.0, 270.0])
@@ -226,7 +239,8 @@ def test_where_lettering_is_cut(monkeypatch: pytest.MonkeyPatch) -> None:
     [
         ("outline", [[10.0, 14.0], [15.0, 19.0], [30.0, 34.0]], 2 * 70 * math.sin(math.radians(0.5))),
         ("outline", [[2.0, 8.0], [20.0, 24.0], [350.0, 0.8]], 2 * 70 * math.sin(math.radians(0.6))),  # across 0
-        ("outline", [[10.0, 14.0], [20.0, 24.0]], 3.0),  # plate's is thinner
+        ("outline", [[10.0, 14.0], [20.0, 24.0], [30.0, 34.0]], 3.0),  # the plate's is thinner
+        ("outline", [[10.0, 14.0], [15.0, 19.0]], 2 * 70 * math.sin(math.radians(0.5))),
         ("outline", [[10.0, 10.5]], 3.0),
         ("comb", [[10.0, 14.0], [15.0, 19.0]], 3.0),
     ],
@@ -309,6 +323,7 @@ def test_the_largest_piece_on_the_bed(
     assert judged(found) == (pytest.approx(over, abs=1e-9), verdict)
     words = Words().text(found.why)
     assert words.startswith(f"largest piece 20 mm × 12 mm × 6 mm on a bed of {bed[0]:g} mm × {bed[1]:g} mm; ")
-    narrow = printed([block(4, 30, 2, (0.0, 0.0, 1.0)), FIRST], monkeypatch, bed=(100.0, 100.0))["gauge-print-bed"]
-    assert narrow.measured == pytest.approx(30.0 - 84.0)
-    assert "largest piece 20 mm × 12 mm" in Words().text(narrow.why)
+    for slender in (block(4, 30, 2, (0.0, 0.0, 1.0)), block(30, 4, 9, (0.0, 0.0, 4.5))):
+        found = printed([slender, FIRST], monkeypatch, bed=(100.0, 100.0))["gauge-print-bed"]
+        assert found.measured == pytest.approx(30.0 - 84.0)
+        assert "largest piece 20 mm × 12 mm" in Words().text(found.why)

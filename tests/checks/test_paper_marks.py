@@ -144,6 +144,8 @@ def test_no_place_where_a_line_turns() -> None:
                                       (6.75, pytest.approx(3.625)), (6.75, pytest.approx(6.75))]  # fmt: skip
     near, _ = places([(0.0, 0.0), (4.2, 0.0), (4.2, 3.8)])  # its middle place lies a fifth short of the corner
     assert [tuple(p) for p in near] == [(1.0, 0.0), (4.2, pytest.approx(2.8))]
+    clear, _ = places([(0.0, 0.0), (4.31, 0.0), (4.31, 3.69)])  # and here a third of one
+    assert [tuple(p) for p in clear] == [(1.0, 0.0), (pytest.approx(4.0), 0.0), (4.31, pytest.approx(2.69))]
     turn = np.radians(np.linspace(0.0, 90.0, 200))
     bow = [(20 * math.cos(a), 20 * math.sin(a)) for a in turn]
     at, across = places(bow)

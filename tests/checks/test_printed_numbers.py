@@ -133,6 +133,8 @@ def test_holes_of_the_gauge_gap_plate_and_mounts(monkeypatch: pytest.MonkeyPatch
         ("⌀11 mm 4.5", "⌀11 mm 4", "mount 2: 4 mm for 4.5 mm"),
     ):
         assert list(printed.wrong_numbers([PAGE + more.replace(was, now)], made, Path("made"))) == [told]
+    bracket.adjust = 0.0  # no travel, none printed
+    assert list(printed.wrong_numbers([PAGE + more.replace(" 4.5 mm", "")], made, Path("made"))) == []
 
 
 @pytest.mark.parametrize(
