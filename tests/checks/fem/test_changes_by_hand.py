@@ -1,0 +1,120 @@
+"""Changes that would stiffen a bracket, each made by hand: stock sizes, widths, washers, shorter arms, and their cost."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+from typing import Any, cast
+
+import pytest
+
+from wheelcad.checks.fem import proposals
+from wheelcad.words import Words
+
+
+@pytest.mark.parametrize(
+    ("now", "then"),
+    [
+        (1.9, 2.0), (2.0, 2.5), (2.01, 2.5), (1.99, 2.5), (2.5, 3.0), (3.0, 4.0), (6.0, 8.0), (10.0, 12.0),
+        (12.0, 18.0), (1.5875, 3.175), (3.175, 4.7625), (9.525, 12.7), (12.7, 19.05), (3.19, 4.7625), (3.196, 4.0),
+        (7.9375, 9.525),
+    ],
+)  # fmt: skip
+def test_the_next_plate_up(now: float, then: float) -> None:
+    """In millimetres, or in sixteenths of an inch where the present one is one of those to a fiftieth of a millimetre;
+    beyond the last half as much again. Source of the sizes: common practice."""
+    assert proposals.next_plate(now) == pytest.approx(then)
+
+
+@pytest.mark.parametrize(
+    ("units", "width", "wider"),
+    [("mm", 40.0, 50.0), ("mm", 44.0, 55.0), ("mm", 44.1, 60.0), ("in", 50.8, 63.5), ("in", 53.0, 69.85)],
+)
+def test_a_plate_a_quarter_wider(units: str, width: float, wider: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Up to whole steps of 5 mm, or of a quarter of an inch."""
+    monkeypatch.setattr(proposals, "_made", lambda job: job)
+    monkeypatch.setattr(proposals, "_with", lambda asked, **changes: changes)
+    asked = SimpleNamespace(bracket=SimpleNamespace(width=width), job=SimpleNamespace(units=units))
+    found = proposals._wider(cast(Any, SimpleNamespace(asked=asked)))
+    assert cast(Any, found.made)["width"] == pytest.approx(wider)
+
+
+@pytest.mark.parametrize(("times", "thick"), [(1, 6.0), (2, 8.0), (3, 10.0)])
+@pytest.mark.parametrize(("inside", "kept"), [(1.0, False), (30.0, True)])
+def test_thicker_plate_by_so_many_sizes(
+    times: int, thick: float, inside: float, kept: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """From 5 mm; its bends at least as round as so thick a plate needs, and told where that is more than before."""
+    monkeypatch.setattr(proposals, "_made", lambda job: job)
+    monkeypatch.setattr(proposals, "_with", lambda asked, **changes: changes)
+    monkeypatch.setattr(proposals, "least_inside_radius_mm", lambda material, thickness: 1.5 * thickness)
+    plate = SimpleNamespace(
+        thickness=5.0, inside_radius=inside, material="mild-steel", model_copy=lambda update: update
+    )
+    found = proposals._thicker(
+        cast(Any, SimpleNamespace(asked=SimpleNamespace(bracket=SimpleNamespace(plate=plate)))), times
+    )
+    assert found.name == proposals.THICKER[times - 1]
+    assert found.made == {"plate": {"thickness": thick, "inside_radius": 30.0 if kept else 1.5 * thick}}
+    assert ("inside_radius" in Words().text(found.what)) != kept
+
+
+@pytest.mark.parametrize(
+    ("edge", "bend", "good"), [(8.0, 9.0, True), (7.9, 9.0, False), (8.0, 7.5, True), (8.0, 7.4, False)]
+)
+def test_wide_washers_lie_on_plate_all_round(
+    edge: float, bend: float, good: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of 24 mm on a hole of 9: 7.5 mm of plate from the hole's edge, which the outline and a bend are held to."""
+    monkeypatch.setattr(proposals, "wide_washer_mm", lambda mount: 24.0)
+    monkeypatch.setattr(proposals, "outline_distance", lambda design, hole: edge - 0.5)
+    monkeypatch.setattr(proposals, "bend_distance", lambda hole, bend_: bend)
+    hole = SimpleNamespace(diameter=9.0, name="mount 1")
+    asked = SimpleNamespace(bracket=SimpleNamespace(mounts=[1]))
+    design = cast(Any, SimpleNamespace(asked=asked, mounts=[hole], bends=[1]))
+    found = proposals._washers(design)
+    assert (found.made is design, found.wide) == (good, good)
+    assert "washers of 24 mm" in Words().text(found.what)
+    design.bends = []
+    assert (proposals._washers(design).made is design) == (edge >= 8.0)
+
+
+def test_what_changes_cost_together() -> None:
+    """The order in which a home shop would try them: one by one, washers first and a sensor moved last."""
+    costs = proposals.COSTS
+    assert sorted(costs, key=lambda name: costs[name]) == [
+        "washer", "shorter-tab", "thickness", "width", "gusset", "thickness-twice", "thickness-thrice", "shorter-arm",
+    ]  # fmt: skip
+    # and what is as much work as what, common practice, no source
+    for names, one in (
+        ("washer+shorter-tab", "thickness"),
+        ("washer+thickness", "width"),
+        ("shorter-tab+thickness", "gusset"),
+        ("washer+gusset", "thickness-thrice"),
+        ("shorter-tab+gusset", "shorter-arm"),
+    ):
+        assert proposals.Variant(names, "", "").cost == costs[one]
+    assert costs["thickness-twice"] == (costs["gusset"] + costs["thickness-thrice"]) / 2
+    assert costs["washer"] == 1.0
+
+
+@pytest.mark.parametrize(("shorter", "found"), [(0.95, True), (0.951, False)])
+def test_an_arm_is_moved_where_it_gets_a_twentieth_shorter(
+    shorter: float, found: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Ten and twenty degrees to either side; the shortest that can be made with its gusset."""
+
+    def moved(at: float) -> Any:
+        return SimpleNamespace(
+            free_length=100.0 * (shorter if at == 70.0 else 1.0), asked=SimpleNamespace(sensor=SimpleNamespace(at=at))
+        )
+
+    seen: list[float] = []
+    plain = SimpleNamespace(with_sensor_at=lambda at: seen.append(at) or moved(at))
+    whole = SimpleNamespace(with_sensor_at=moved)
+    monkeypatch.setattr(proposals, "_with", lambda asked, **changes: plain if changes == {"gusset": False} else None)
+    monkeypatch.setattr(proposals, "_made", lambda job: job)
+    asked = SimpleNamespace(sensor=SimpleNamespace(at=80.0), job=whole)
+    made = proposals._nearer(cast(Any, SimpleNamespace(asked=asked, free_length=100.0)))
+    assert sorted(seen) == [60.0, 70.0, 90.0, 100.0]
+    assert isinstance(made.made, str) != found
+    assert made.what.startswith("sensor.at: 70 deg") == found
