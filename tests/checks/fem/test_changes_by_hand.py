@@ -1,4 +1,4 @@
-"""Changes that would stiffen a bracket, each made by hand: stock sizes, widths, washers, shorter arms, and their cost."""
+"""Changes that would stiffen a bracket, made by hand: stock sizes, widths, washers, shorter arms and their cost."""
 
 from __future__ import annotations
 
@@ -118,3 +118,26 @@ def test_an_arm_is_moved_where_it_gets_a_twentieth_shorter(
     assert sorted(seen) == [60.0, 70.0, 90.0, 100.0]
     assert isinstance(made.made, str) != found
     assert made.what.startswith("sensor.at: 70 deg") == found
+
+
+@pytest.mark.parametrize(
+    ("room", "packed"), [(15.1, 15.0), (14.9, 10.0), (9.9, 8.0), (7.9, 6.0), (5.9, 4.0), (4.1, 4.0), (3.9, None)]
+)
+@pytest.mark.parametrize("back", [-30.0, 0.0])
+def test_a_plate_is_packed_off_its_block_as_far_as_there_is_room(
+    back: float, room: float, packed: float | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """From 2 mm that it is packed off already; where it lies before the ring, packing takes it further away."""
+    monkeypatch.setattr(proposals, "_with", lambda asked, packing: packing)
+    fits = SimpleNamespace(shape="L")
+    monkeypatch.setattr(proposals, "_made", lambda packing: fits if packing <= 2.0 + room else "no room")
+    asked = SimpleNamespace(bracket=SimpleNamespace(plate_back=back, packing=2.0))
+    found = proposals._packed(cast(Any, SimpleNamespace(asked=asked, shape="L")))
+    if back >= 0:
+        assert isinstance(found.made, str)
+        assert "further from it" in found.made
+    else:
+        assert found.made == ("no room" if packed is None else fits)
+        assert packed is None or Words().text(found.what) == f"bracket.packing: {2 + packed:g} mm"
+        other = proposals._packed(cast(Any, SimpleNamespace(asked=asked, shape="Z")))
+        assert isinstance(other.made, str)
