@@ -88,6 +88,23 @@ def test_meshes_in_proportion_to_the_first(monkeypatch: pytest.MonkeyPatch) -> N
     assert (asked, found.meshes) == ([(4.0, False), (2.0, True), (1.5, True)], (4.0, 2.0, 1.5))
 
 
+def test_a_mesh_by_itself_is_the_second_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With its higher modes; where only the first is wanted no other is looked for."""
+    asked: list[Any] = []
+    monkeypatch.setattr(stiffness, "fineness", lambda given, times: asked.append(times) or SimpleNamespace(size=10.0))
+    modes = SimpleNamespace(frequencies=np.array([123.456, 400.0]))
+    solver = SimpleNamespace(modes=lambda count: asked.append(count) or modes, unknowns=77)
+    monkeypatch.setattr(stiffness, "bolt", lambda path, given, fine: SimpleNamespace(solver=solver))
+    answers = tuple(SimpleNamespace(stress_mpa=mpa) for mpa in (3.0, 9.0, 4.0))
+    monkeypatch.setattr(stiffness, "_shaken", lambda bolted, modes, given, by_mode: (answers, (1.0, 2.0, 3.0)))
+    monkeypatch.setattr(stiffness, "_result", lambda solved: solved)
+    found = cast(Any, stiffness.one_mesh(cast(Any, None), cast(Any, None)))
+    assert asked == [1.0, 3]
+    assert vars(found.step) == {"size_mm": 10.0, "unknowns": 77, "first_hz": 123.46, "stress_mpa": 9.0}
+    stiffness.one_mesh(cast(Any, None), cast(Any, None), 2.0, by_mode=False)
+    assert asked == [1.0, 3, 2.0, 1]
+
+
 # --- a sensor on its wall ------------------------------------------------------------------------------------------
 ROD = RigidSensor(0.08, (20.0, 3.0, 31.0), (0.0, 6.0, 8.0), 40.0, 12.0)
 
