@@ -30,14 +30,17 @@ Floats = np.ndarray[Any, np.dtype[np.float64]]
         ((4.0, 4.0, 0.0), True),  # in the box round it, but not within its reach
         ((0.0, 0.0, -5.0), False),
         ((22.0, 3.0, 4.0), False),
-        ((40.0, 0.0, 0.0), True),
+        ((26.0, 4.0, 0.0), True),
+        ((18.0, 0.0, 0.0), False),
+        ((44.0, 0.0, 0.0), False),
+        ((60.0, 0.0, 0.0), True),
     ],
 )
 def test_stress_counts_beyond_a_plate_s_thickness_from_every_clamp(
     place: tuple[float, float, float], away: bool
 ) -> None:
-    """Of two rings, one node each at the axis, another at (22, 0, 0)."""
-    places = np.array([[0.0, 0.0, 0.0], [22.0, 0.0, 0.0], [23.0, 0.0, 0.0], place])
+    """Of two rings, one of a node at the axis, the other of two at 22 and 40 mm along x."""
+    places = np.array([[0.0, 0.0, 0.0], [22.0, 0.0, 0.0], [40.0, 0.0, 0.0], place])
     held = (np.array([0]), np.array([1, 2]))
     bolted = cast(Any, SimpleNamespace(body=SimpleNamespace(places=places, size=4), held=held))
     assert stiffness._away(bolted, 5.0).tolist() == [False, False, False, away]
@@ -71,6 +74,7 @@ def test_where_a_mode_swings_the_nose(
     hung = SimpleNamespace(tip_moves=lambda shape: np.array(tip), look=np.array([0.0, 0.0, 1.0]))
     mode = stiffness._mode(cast(Any, SimpleNamespace(hung=hung)), 123.456, np.zeros(3))
     assert (mode.hz, mode.moves, mode.gap_share) == (123.46, moves, share)
+    assert [math.copysign(1, v) for v in mode.moves if not v] == [1.0] * mode.moves.count(0.0)  # no -0.0 in a file
     towards, aside = stiffness._moves(cast(Any, hung), np.zeros(3))
     assert (towards, aside.tolist()) == (tip[2], [tip[0], tip[1], 0.0])
 
@@ -322,3 +326,7 @@ def test_washers_lie_flat_on_both_faces(monkeypatch: pytest.MonkeyPatch) -> None
     design = SimpleNamespace(asked=SimpleNamespace(bracket=bracket), slide=SimpleNamespace(high=3.0, low=-2.0))
     rings = setup._rings(cast(Any, design), False)
     assert rings == tuple(HeadRing((1.0, 2.0, z), (0.0, 0.0, 1.0), 16.0) for z in (7.0, 12.0))
+
+
+def test_no_nought_below_zero_is_written() -> None:
+    assert str(stiffness._vector(np.array([-0.0, 1.23456789, -2.0]))) == "(0.0, 1.2346, -2.0)"
