@@ -58,7 +58,7 @@ def test_a_cutter_that_just_spans_the_step_at_the_rim_leaves_no_wall() -> None:
 
 
 def test_where_two_passes_corners_just_touch_the_ridge_is_where_they_do() -> None:
-    """⌀4 with corners of 0.5, 4 degrees apart: the line midway is a tangent from the axis to the corners' circles, about
+    """⌀4 with corners of 0.5, 4 degrees apart: the line midway is a tangent from the axis to circles about
     1.5 from the centre line and 0.5 above the floor."""
     floor = 56.78123409829532
     slot = cast(Any, SimpleNamespace(floor_radius=floor, rim_radius=57.3, corner_radius=0.5, round_floor=False))
