@@ -35,7 +35,7 @@ def test_a_border_along_a_bend_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_a_side_that_is_not_there(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Looked for every two millimetres at least: 13 mm in seven steps, of which the third and the fourth lie furthest."""
+    """Looked for every two millimetres at least: 13 mm in seven steps, of which the third is the furthest off."""
     sides = np.array([[[20, 0], [20, 13]], [[20, 13], [0, 13]], [[0, 0], [20, 0]]], dtype=float)
     monkeypatch.setattr(metal, "section_segments", lambda triangles, z: (sides, None))
     found = metal._off(np.zeros((0, 3, 3)), PLAIN, 5.0, shapely.box(0, 0, 20, 13), [], ())
