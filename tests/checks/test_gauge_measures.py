@@ -239,6 +239,7 @@ def test_where_lettering_is_cut(monkeypatch: pytest.MonkeyPatch) -> None:
     [
         ("outline", [[10.0, 14.0], [15.0, 19.0], [30.0, 34.0]], 2 * 70 * math.sin(math.radians(0.5))),
         ("outline", [[2.0, 8.0], [20.0, 24.0], [350.0, 0.8]], 2 * 70 * math.sin(math.radians(0.6))),  # across 0
+        ("outline", [[0.5, 8.0], [20.0, 24.0], [350.0, 359.3]], 2 * 70 * math.sin(math.radians(0.6))),
         ("outline", [[10.0, 14.0], [20.0, 24.0], [30.0, 34.0]], 3.0),  # the plate's is thinner
         ("outline", [[10.0, 14.0], [15.0, 19.0]], 2 * 70 * math.sin(math.radians(0.5))),
         ("outline", [[10.0, 10.5]], 3.0),
