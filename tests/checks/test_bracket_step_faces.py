@@ -203,5 +203,7 @@ def test_the_nearest_face_and_the_largest_near_plane() -> None:
     near = side(1, True, math.radians(9.9), area=5000.0)
     assert "step-bend-angle" not in bad([*whole(), leaning])
     assert "step-bend-angle" in bad([*whole(), near])
+    just = FaceFigure("plane", (0.0, 0.0, math.cos(math.radians(10))), (0.0, 0.0, 54.0), 0.0, 5000.0, 0)
+    assert step._upper([just], design(), 1) is None
     small = side(0, True, off=0.5, area=1.05)
     assert "step-thickness" in bad([*whole(), small])
