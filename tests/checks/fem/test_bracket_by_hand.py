@@ -8,9 +8,10 @@ from typing import Any, cast
 
 import numpy as np
 import pytest
+from scipy.sparse import csr_matrix
 
 from wheelcad.checks.fem import proposals, sensor, setup, stiffness
-from wheelcad.checks.fem.model import FemError, HeadRing, MeshStep, TabWall
+from wheelcad.checks.fem.model import FemError, HeadRing, MeshStep, RigidSensor, TabWall
 from wheelcad.job.models import Mount
 from wheelcad.words import Words
 
@@ -87,6 +88,47 @@ def test_meshes_in_proportion_to_the_first(monkeypatch: pytest.MonkeyPatch) -> N
     assert (asked, found.meshes) == ([(4.0, False), (2.0, True), (1.5, True)], (4.0, 2.0, 1.5))
 
 
+# --- a sensor on its wall ------------------------------------------------------------------------------------------
+ROD = RigidSensor(0.08, (20.0, 3.0, 31.0), (0.0, 6.0, 8.0), 40.0, 12.0)
+
+
+def hung(monkeypatch: pytest.MonkeyPatch, motion: Floats) -> sensor.Hung:
+    """The rod on a wall about (14, -5, 7)."""
+    monkeypatch.setattr(sensor, "wall_surface", lambda body, wall: None)
+    monkeypatch.setattr(sensor, "mean_motion", lambda body, on: (np.array([14.0, -5.0, 7.0]), csr_matrix(motion)))
+    return sensor.hang(cast(Any, None), cast(Any, None), ROD)
+
+
+def test_a_rod_s_inertia_whichever_way_it_lies(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As six points of a sixth of its mass that have a round rod's second moments: half its length along it to either
+    side of its middle, and the root of three sixteenths of its diameter across."""
+    made = hung(monkeypatch, np.eye(6))
+    look = np.array([0.0, 0.6, 0.8])
+    middle = np.array([20.0, 3.0, 31.0]) - 20.0 * look - made.centre
+    assert made.look == pytest.approx(look)
+    assert made.tip == pytest.approx([6.0, 8.0, 24.0])
+    assert made.to_mass == pytest.approx(middle)
+    assert made.mass == pytest.approx(8e-5)
+    ways = [20.0 * look, math.sqrt(3) * 3.0 * np.array([1.0, 0, 0]), math.sqrt(3) * 3.0 * np.array([0.0, 0.8, -0.6])]
+    wanted = np.zeros((6, 6))
+    for at in (middle + sign * way for way in ways for sign in (1, -1)):
+        moves = np.hstack([np.eye(3), np.column_stack([np.cross(turn, at) for turn in np.eye(3)])])
+        wanted += 8e-5 / 6 * moves.T @ moves
+    assert made.attached.inertia == pytest.approx(wanted, rel=1e-9, abs=1e-15)
+
+
+def test_a_tip_moves_and_a_mass_pulls_by_their_levers(monkeypatch: pytest.MonkeyPatch) -> None:
+    """By cross products: the wall's shift and turn carry the tip; the mass' force turns the wall about its middle."""
+    made = hung(monkeypatch, np.eye(6))
+    moved = np.array([1.0, -2.0, 3.0, 0.2, -0.3, 0.5])
+    x, y, z = made.tip
+    turn = np.array([-0.3 * z - 0.5 * y, 0.5 * x - 0.2 * z, 0.2 * y + 0.3 * x])
+    assert made.tip_moves(moved) == pytest.approx(moved[:3] + turn)
+    force = made.inertia_force(np.array([0.0, 1.0, 0.0]), 1e4)
+    x, y, z = made.to_mass
+    assert force == pytest.approx(0.8 * np.array([0.0, 1.0, 0.0, -z, 0.0, x]))
+
+
 # --- what the solver is given --------------------------------------------------------------------------------------
 @pytest.mark.parametrize(
     ("hole", "thread", "bolt"), [(9.0, None, 8.0), (10.5, "M8", 8.0), (10.5, None, 10.0), (2.2, None, 2.0)]
@@ -139,6 +181,14 @@ def test_a_wall_s_nodes_lie_within_a_fiftieth(off: float, on: bool, monkeypatch:
     beyond = 4.0 + abs(off)
     assert wanted([[6.0, 0.0, 1.0], [0.0, 6.0, 2.0], [0.0, 6.0, beyond]]) == on
     assert wanted([[6.0, 0.0, 1.0], [0.0, 6.0, 2.0], [0.0, 6.0, -abs(off)]]) == on
+
+
+def test_a_slot_s_travel_counts_however_short(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Half a millimetre along x: its ends lie a quarter of one further out."""
+    wall = TabWall((0.0, 0.0, 0.0), (0.0, 0.0, 4.0), 12.0, (0.5, 0.0, 0.0))
+    wanted = asked_of(sensor, lambda: sensor.wall_surface(cast(Any, None), wall), monkeypatch)
+    assert wanted([[6.25, 0.0, 1.0], [0.0, 6.0, 2.0], [-6.25, 0.0, 1.0]])
+    assert not wanted([[6.0, 0.0, 1.0], [0.0, 6.0, 2.0], [-6.25, 0.0, 1.0]])
 
 
 @pytest.mark.parametrize(("off", "on"), [(0.00096, True), (0.00104, False), (-0.00096, True), (-0.00104, False)])
