@@ -211,6 +211,11 @@ def test_the_last_two_meshes_are_told() -> None:
     assert Words().text(said) == "10 mm (410 Hz) and 7.5 mm (400 Hz)"
 
 
+def test_what_nothing_shakes_is_nothing() -> None:
+    none = {"size": 0.0, "rpm": 0.0, "order": None, "first_hz": 0.0, "times": 1.0, "shake": ""}
+    assert vars(Peak()) == none
+
+
 def test_five_digits_are_told() -> None:
     assert [refining.rounded(value) for value in (123.456789, 0.00123456789, -9.99999)] == [123.46, 0.0012346, -10.0]
     assert refining.rounded(123.456789, 2) == 120.0
