@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from wheelcad.trade import drills, heads, ignition, plasma, sensing, threads
+from wheelcad.trade import drills, heads, ignition, plasma, printing, sensing, threads
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.rows import distinct_rows
 
@@ -90,3 +90,9 @@ def test_the_coarse_thread_of_22_and_threads_in_iron() -> None:
     """ISO 261: M22 × 2.5. One and a half diameters in cast iron, however strong; from memory."""
     assert threads.thread("M22").pitch_mm == 2.5
     assert threads.block_engagement_mm(threads.thread("M8"), "grey-iron", 3000.0) == 12.0
+
+
+def test_a_small_bed_and_a_small_hole() -> None:
+    """8 mm stay free on either side of a bed; printed holes are drawn 0.2 wider."""
+    assert printing.usable_bed((220.0, 15.0)) == (204.0, 0.0)
+    assert printing.printed_hole_mm(0.5) == pytest.approx(0.7)
