@@ -14,6 +14,7 @@ from tests.checks.test_bracket_folded import PLAIN, UPRIGHT, block
 from wheelcad.checks import bracket_metal as metal
 from wheelcad.parts.bracket.model import Bend, Frame
 from wheelcad.trade.loop import Loop
+from wheelcad.words import Words
 
 Floats = np.ndarray[Any, np.dtype[np.float64]]
 SIDES = np.array([[[20, 12], [0, 12]], [[0, 12], [0, 0]], [[0, 0], [20, 0]]], dtype=float)  # the bend is at x = 20
@@ -31,6 +32,14 @@ def off(segments: Floats, monkeypatch: pytest.MonkeyPatch, bends: tuple[float, .
 def test_a_border_along_a_bend_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
     assert off(SIDES, monkeypatch) == pytest.approx(0.0)
     assert off(SIDES, monkeypatch, ()) == pytest.approx(6.0)
+
+
+def test_a_side_that_is_not_there(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Looked for every two millimetres at least: 13 mm in seven steps, of which the third is the furthest off."""
+    sides = np.array([[[20, 0], [20, 13]], [[20, 13], [0, 13]], [[0, 0], [20, 0]]], dtype=float)
+    monkeypatch.setattr(metal, "section_segments", lambda triangles, z: (sides, None))
+    found = metal._off(np.zeros((0, 3, 3)), PLAIN, 5.0, shapely.box(0, 0, 20, 13), [], ())
+    assert found == pytest.approx(3 * 13 / 7)
 
 
 def test_a_section_goes_on_into_the_bend(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -93,6 +102,7 @@ def test_over_all(off: tuple[float, float, float], measured: float, verdict: str
     triangles = np.concatenate([block(20, 12, 4, (10.0, 6.0, 2.0)), block(9, 3, 9, (9.5, 4.5, 8.5))]) + np.array(off)
     found = metal._extent("any.stl", triangles, cast(Any, design), 0.01)
     assert (found.measured, found.verdict) == (pytest.approx(measured, abs=1e-9), verdict)
+    assert Words().text(found.why) == "over all 20 mm × 12 mm × 13 mm, in the engine's frame"
 
 
 @pytest.mark.parametrize("up", [True, False])

@@ -138,6 +138,20 @@ def test_both_sides_of_a_bend_turn_about_one_line(outer: FaceFigure, good: bool)
     assert ("step-bends" in wrong) == (not good and outer.radius != 10.9)
 
 
+def test_a_line_is_known_by_any_of_its_points(monkeypatch: pytest.MonkeyPatch) -> None:
+    further = FaceFigure("cylinder", (0.0, 1.0, 0.0), (5.0, 40.0, 0.0), 7.0, 300.0, 0)
+    assert bad([further if f == tube(7.0, 5.0) else f for f in whole()]) == set()
+    monkeypatch.setattr(step, "PLACE_LIMIT", 0.25)
+    assert not step._coaxial(tube(3.0, 5.0), tube(7.0, 5.25))
+
+
+def test_a_flat_bracket_has_one_leg_and_no_bend() -> None:
+    flat = design(())
+    flat.regions = flat.regions[1:2]
+    assert bad([side(1, True), side(1, False)], flat) == set()
+    assert bad([side(1, True)], flat) == {"step-thickness"}
+
+
 def test_cylinders_across_the_bends_are_holes() -> None:
     hole = [
         FaceFigure("cylinder", (0.05, math.sqrt(1 - 0.0025), 0.0), (80.0, 0.0, 0.0), r, 300.0, 0) for r in (4.0, 8.0)
@@ -162,6 +176,12 @@ def test_the_angle_of_a_bend(turn: float, verdict: str) -> None:
     assert (first.measured, first.verdict) == (pytest.approx(abs(turn), abs=2e-6), verdict)
 
 
+def test_an_angle_is_told_to_four_places() -> None:
+    faces = [side(1, True, math.radians(0.00054)) if f == side(1, True) else f for f in whole()]
+    told = Words().text(found(faces)["step-bend-angle"][0].why)
+    assert told.split("°")[0] in ("90.0005", "89.9995")
+
+
 @pytest.mark.parametrize("angle", [0.0, 180.0])
 def test_legs_that_are_parallel(angle: float) -> None:
     """Unit to the last digits of binary: no cosine over 1."""
@@ -183,5 +203,7 @@ def test_the_nearest_face_and_the_largest_near_plane() -> None:
     near = side(1, True, math.radians(9.9), area=5000.0)
     assert "step-bend-angle" not in bad([*whole(), leaning])
     assert "step-bend-angle" in bad([*whole(), near])
+    just = FaceFigure("plane", (0.0, 0.0, math.cos(math.radians(10))), (0.0, 0.0, 54.0), 0.0, 5000.0, 0)
+    assert step._upper([just], design(), 1) is None
     small = side(0, True, off=0.5, area=1.05)
     assert "step-thickness" in bad([*whole(), small])

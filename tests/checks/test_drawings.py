@@ -216,7 +216,8 @@ FRAME = [line((0.0, 0.0), (20.0, 0.0)), line((0.0, 0.0), (0.0, 10.0)), circle((4
         ((0.0105, 4.0), (6.0, 0.0), 0.0, False),
         ((0.0, 4.0), (6.0, 0.0105), 0.0, False),
         ((6.0, 0.0), (20.00095, 30.0), 0.0, True),  # level with where the first line ends
-        ((20.001, 30.0), (6.0, 0.0), 0.0, False),
+        ((20.00105, 30.0), (6.0, 0.0), 0.0, False),
+        ((0.001, 30.0), (6.0, 0.0), 0.0, False),  # a thousandth from where both begin
         ((6.0, 0.0), (19.99895, 30.0), 0.0, False),
         ((25.0, 10.0009), (6.0, 0.0), 90.0, True),  # with where the second does
         ((43.0, 30.0), (37.0, 25.0), 0.0, True),  # with the circle, which reaches from 37 to 43

@@ -156,8 +156,8 @@ def laid_over(
 def test_middles_of_marks_over_middles_of_slots(
     off: float, verdict: str, words: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """One of them across the TDC line."""
-    found = laid_over([[88.0, 92.0], [358.5 + off, 2.5 + off]], [87.0, 357.5], [93.0, 3.5], monkeypatch)
+    """One of them across the TDC line, where the slot begins before it and the mark after it."""
+    found = laid_over([[88.0, 92.0], [0.5 + off, 4.5 + off]], [87.0, 359.5], [93.0, 5.5], monkeypatch)
     assert (found.measured, found.verdict) == (pytest.approx(abs(off), abs=1e-9), verdict)
     assert Words().text(found.why) == f"gauge.stl laid over wheel.stl: {words}"
 

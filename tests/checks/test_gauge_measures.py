@@ -29,6 +29,16 @@ def judged(finding: Finding) -> tuple[Any, str]:
     return finding.measured, finding.verdict
 
 
+def test_the_gauge_that_is_measured_is_the_file_s(monkeypatch: pytest.MonkeyPatch) -> None:
+    read: list[Path] = []
+    monkeypatch.setattr(gauge, "read_stl", lambda path: read.append(path) or NOTHING)
+    for name in ("bodies", "size", "marks", "holes", "seat", "writing", "walls"):
+        monkeypatch.setattr(gauge, f"check_{name}", lambda triangles, design, name=name: [name])
+    found = gauge.check_gauge(Path("made"), cast(Any, None))
+    assert found == ["bodies", "size", "marks", "holes", "seat", "writing", "walls"]
+    assert read == [Path("made/gauge.stl")]
+
+
 # --- bodies and size --------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize(
     ("triangles", "pieces", "words", "verdict"),
@@ -71,14 +81,19 @@ def test_the_nearest_of_the_angles_found() -> None:
 
 
 def marks(
-    found: list[list[float]], monkeypatch: pytest.MonkeyPatch, cut: Any = True, tip: Any = None, sense: int = 1
+    found: list[list[float]],
+    monkeypatch: pytest.MonkeyPatch,
+    cut: Any = True,
+    tip: Any = None,
+    sense: int = 1,
+    tdc: tuple[float, float] = (0.0, 60.0),
 ) -> list[Finding]:
     """Marks of cuts 4, 5 and 9, whose edges should lie at 10 and 14, 20 and 24, 358 and 2 degrees."""
     heights: list[float] = []
     monkeypatch.setattr(gauge, "measure_marks", lambda triangles, design: np.array(found))
     points = np.array([[[0.0, 50.0], [5.0, 50.0]], [[*(tip or (0.0, 0.0))], [9.0, 9.0]]])
     monkeypatch.setattr(gauge, "section_segments", lambda triangles, z: heights.append(z) or (points, None))
-    engraving = SimpleNamespace(tdc=(0.0, 60.0) if tip else None)
+    engraving = SimpleNamespace(tdc=tdc if tip else None)
     design = SimpleNamespace(
         mark_edges_deg=lambda: np.array([[10.0, 14.0], [20.0, 24.0], [358.0, 2.0]]),
         mark_edges_cut=lambda: np.broadcast_to(cut, (3, 2)),
@@ -134,6 +149,11 @@ def test_the_pointer_s_tip_on_the_tdc_line(
     assert judged(found) == (pytest.approx(angle, abs=1e-4, nan_ok=True), verdict)
 
 
+def test_a_tip_just_a_tenth_away_is_the_tip(monkeypatch: pytest.MonkeyPatch) -> None:
+    edges = [[10.0, 14.0], [20.0, 24.0], [358.0, 2.0]]
+    assert marks(edges, monkeypatch, tip=(0.0, 0.1), tdc=(0.0, 0.0))[1].verdict == "pass"
+
+
 # --- holes and seat ---------------------------------------------------------------------------------------------------
 @pytest.mark.parametrize(("off", "verdict"), [(0.0195, "pass"), (0.021, "fail")])
 def test_how_far_a_hole_may_lie_off(off: float, verdict: str, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -162,6 +182,19 @@ def test_the_worst_of_several_holes(monkeypatch: pytest.MonkeyPatch) -> None:
     assert judged(place) == (pytest.approx(0.03), "fail")
     assert place.why == "worst of 2 bolt holes' places"
     assert gauge.check_holes(NOTHING, cast(Any, SimpleNamespace(holes=()))) == []
+
+
+def test_what_is_a_fifth_of_the_radius_away_is_no_part_of_a_hole(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 5 mm: walls whose middles are at 4 and at 6."""
+    beside = np.array([[[4.0, -1.0], [4.0, 1.0]], [[6.0, -1.0], [6.0, 1.0]]])
+    monkeypatch.setattr(gauge, "section_segments", lambda t, z: (np.concatenate([ring(0, 0, 5, 64), beside]), None))
+    hole = SimpleNamespace(x=0.0, y=0.0, radius=5.0)
+    design = SimpleNamespace(holes=(hole,), seat=SimpleNamespace(z=2.0), thickness_mm=4.0)
+    place, size, _ = gauge.check_holes(NOTHING, cast(Any, design))
+    assert [place.measured, size.measured] == pytest.approx([0.0, 0.0], abs=1e-9)
+    near = np.array([[[0.1, 0.0], [0.0, 0.1]], [[-0.1, 0.0], [0.0, -0.1]]] * 2)
+    monkeypatch.setattr(gauge, "section_segments", lambda t, z: (near, None))
+    assert math.isnan(gauge._circle_about_axis(NOTHING, 1.0, 0.2))  # a tenth away is another
 
 
 def seat(
@@ -211,7 +244,7 @@ def test_what_is_a_letter_and_how_wide_it_is_measured(monkeypatch: pytest.Monkey
 def test_a_number_is_written_as_one_of_so_many_cuts(monkeypatch: pytest.MonkeyPatch) -> None:
     """What reads as another upside down has a stop at its foot, where there is such a cut: up to 12 here."""
     monkeypatch.setattr(gauge, "number_text", lambda number, most: "9." if most == 12 else "9")
-    assert written([figure(-1.5), figure(1.5)], monkeypatch)["gauge-numbers-in-place"].verdict == "pass"
+    assert written([figure(-1.0), figure(1.0)], monkeypatch)["gauge-numbers-in-place"].verdict == "pass"
 
 
 @pytest.mark.parametrize("at", [0.0, 90.0, 180.0, 270.0])
@@ -239,6 +272,7 @@ def test_where_lettering_is_cut(monkeypatch: pytest.MonkeyPatch) -> None:
     [
         ("outline", [[10.0, 14.0], [15.0, 19.0], [30.0, 34.0]], 2 * 70 * math.sin(math.radians(0.5))),
         ("outline", [[2.0, 8.0], [20.0, 24.0], [350.0, 0.8]], 2 * 70 * math.sin(math.radians(0.6))),  # across 0
+        ("outline", [[0.5, 8.0], [20.0, 24.0], [350.0, 359.3]], 2 * 70 * math.sin(math.radians(0.6))),
         ("outline", [[10.0, 14.0], [20.0, 24.0], [30.0, 34.0]], 3.0),  # the plate's is thinner
         ("outline", [[10.0, 14.0], [15.0, 19.0]], 2 * 70 * math.sin(math.radians(0.5))),
         ("outline", [[10.0, 10.5]], 3.0),

@@ -56,15 +56,21 @@ def test_a_turned_piece_s_regions_and_heights() -> None:
 
 
 def test_where_two_lands_of_one_radius_meet_nothing_changes() -> None:
-    same = (Land("ring", -5.0, 0.0, 60.0), Land("pulley", -9.0, -5.0, 60.0), Land("pilot", -12.0, -9.0, 60.1))
+    same = (Land("ring", -5.0, 0.0, 60.0), Land("pulley", -9.0, -5.0, 60.0), Land("pilot", -12.0, -9.0, 60.05))
     assert metal.lands_body(same, [], None).faces == (-12.0, -9.0, 0.0)
-    other = (Land("ring", -5.0, 0.0, 60.1), Land("pulley", -9.0, -5.0, 60.0), Land("pilot", -12.0, -9.0, 60.0))
+    other = (Land("ring", -5.0, 0.0, 60.05), Land("pulley", -9.0, -5.0, 60.0), Land("pilot", -12.0, -9.0, 60.0))
     assert metal.lands_body(other, [], None).faces == (-12.0, -5.0, 0.0)
 
 
 def test_heights_that_are_one() -> None:
     assert metal._heights([3.0, 1.0, 1.0 + 5e-7, 2.0, 3.0]) == (1.0, 2.0, 3.0)
     assert metal._heights([1.0, 1.00001]) == (1.0, 1.00001)
+
+
+@pytest.mark.parametrize(("apart", "cut"), [(0.0192, False), (0.0208, True)])
+def test_no_section_where_two_heights_are_nearly_one(apart: float, cut: bool) -> None:
+    body = MetalBody((0.0, apart, 5.0), (), (), lambda z: shapely.Polygon())
+    assert body.heights == pytest.approx((apart / 2, (5 + apart) / 2) if cut else ((5 + apart) / 2,))
 
 
 def wheel(*marks: object) -> Any:
@@ -243,6 +249,8 @@ def test_sections_between_every_two_level_faces() -> None:
     """Half-way; faces five hundredths apart are one."""
     stack = np.concatenate([solid(), solid(z=4.0, size=(4, 4, 2)), solid(z=5.02, size=(2, 2, 0.04))])
     assert solids_truth._cuts(stack) == pytest.approx([0.0, 4.0])
+    stack = np.concatenate([stack[:-12], solid(z=5.026, size=(2, 2, 0.052))])
+    assert solids_truth._cuts(stack) == pytest.approx([0.0, 4.0, 5.026])
 
 
 def holes(off: float, corners: int, radius: float, monkeypatch: pytest.MonkeyPatch) -> Any:

@@ -53,13 +53,13 @@ def gauge(ticks: Any = (), bolts: Any = (), crosses: Any = ()) -> Any:
 
 
 def test_a_tick_is_read_at_its_middle_square_to_itself() -> None:
-    """From 3, 4 on the drawing to 9, 12: its middle on the page is 24 + 56, 48 + 38."""
+    """From 3, 4 on the drawing to 11, 10: its middle on the page is 24 + 57, 48 + 37."""
     page = Page(lambda place: 0.07)
     found, bolts, joins, which = gauge_paper.marks_of(
-        cast(Any, page), gauge([((90.0, 0.0), (91.0, 0.0)), ((3.0, 4.0), (9.0, 12.0))]), TILE
+        cast(Any, page), gauge([((90.0, 0.0), (91.0, 0.0)), ((3.0, 4.0), (11.0, 10.0))]), TILE
     )
     assert (found, joins, which) == ([0.07], [], [1])
-    assert page.asked[0] == pytest.approx((80.0, 86.0, -0.8, 0.6))
+    assert page.asked[0] == pytest.approx((81.0, 85.0, -0.6, 0.8))
     assert bolts == [0.07, 0.07]  # the centre's cross
 
 
@@ -135,6 +135,12 @@ def test_places_three_millimetres_apart_along_a_line(length: float, count: int) 
     assert at == [pytest.approx([0.6 * s, 0.8 * s]) for s in along]
     assert across == [pytest.approx([-0.8, 0.6])] * count
     assert np.shape(bracket_paper._places([shapely.LineString([(0, 0), (1, 0)])], 0, shapely.STRtree([]))) == (2, 0, 2)
+
+
+@pytest.mark.parametrize(("length", "at"), [(3.9, []), (13.0, [2.0, 5.0, 8.0, 11.0])])
+def test_places_begin_as_far_from_both_ends(length: float, at: list[float], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(bracket_paper, "OFF_END", 2.0)
+    assert [x for x, _ in places([(0.0, 0.0), (length, 0.0)])[0]] == pytest.approx(at)
 
 
 def test_no_place_where_a_line_turns() -> None:
@@ -258,3 +264,7 @@ def test_a_bracket_s_paper(monkeypatch: pytest.MonkeyPatch) -> None:
     found = bracket_paper.check_bracket_paper(Path("made"), cast(Any, None))
     assert asked == [(Path("made") / bracket_paper.PAPER_FILE, 3, "A4")]
     assert (found[0], found[2:]) == ("pages", [[1, 2], [3]])
+    monkeypatch.setattr(bracket_paper, "plan_paper", lambda design: [one])
+    monkeypatch.setattr(bracket_paper, "pages_of", lambda *given: asked.append(given[:3]) or ([], ["none"]))
+    assert bracket_paper.check_bracket_paper(Path("made"), cast(Any, None)) == ["none"]
+    assert asked[1] == (Path("made") / bracket_paper.PAPER_FILE, 2, "A4")

@@ -115,11 +115,15 @@ def test_the_greatest_stress_is_told_with_its_place(sense: int, monkeypatch: pyt
     monkeypatch.setattr(disc, "_felt", lambda job, wheel, found: found.greatest)
     bore = Loop.circle(0.0, 0.0, 20.0)
     wheel = cast(Any, SimpleNamespace(openings=[SimpleNamespace(loop=bore)], sense=sense, outline="outline"))
+    wheel.floor_radius_mm = 74.0
     job = cast(Any, SimpleNamespace(wheel=SimpleNamespace(material="mild-steel")))
     found = disc.disc_opinion(job, wheel, 6000.0)
     assert (found.mpa, found.radius_mm) == (123.5, 50.0)
     assert found.at_deg == pytest.approx(math.degrees(math.atan2(30, 40)) if sense > 0 else 360 - 36.8698976)
     assert seen[0][:2] == ("outline", [bore])
+    drilled = cast(Any, SimpleNamespace(radius_mm=60.0, at_deg=90.0, diameter_mm=8.0))
+    disc.disc_opinion(job, wheel, 6000.0, (drilled,))
+    assert seen[1][1][1].bounds() == pytest.approx((60.0 * sense - 4.0, -4.0, 60.0 * sense + 4.0, 4.0), abs=1e-9)
 
 
 def told(mpa: float, monkeypatch: pytest.MonkeyPatch, rpm: float | None = 6000.0) -> list[Finding]:
