@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import contextlib
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
-from wheelcad.parts.bracket.feasibility import EDGE_LEAST, KeepOut, TabStart, Task, judge, steps
+from wheelcad.parts.bracket.feasibility import EDGE_LEAST, FLAT_ENOUGH, KeepOut, TabStart, Task, judge, steps
 from wheelcad.parts.bracket.model import Hole
-from wheelcad.trade.tangent import NoTangentError, Round, around, heading_from, hull, touch
+from wheelcad.trade.tangent import NoTangentError, Round, around, heading_from, hull, outline, touch
 from wheelcad.words import length
 
 EDGE_FACTORS = (1.6, 1.4, 1.2)  # hole centre to edge over hole diameter, the first that has room is taken
@@ -108,19 +108,33 @@ def _cornered(task: Task, start: TabStart, margins: Sequence[Round]) -> list[Rou
         return with_corners(start, hull(margins))
     except NoTangentError:
         pass
+    raise NoArmError(*_too_near(task, start, margins))
+
+
+def _too_near(task: Task, start: TabStart, margins: Sequence[Round]) -> tuple[str, int]:
+    """Why no corner goes beside the mounts, and the place of the mount nearest to it."""
     ends = ((start.x, -start.half), (start.x, start.half))
-    room, number = min(
-        (math.dist(end, (x, y)), number)
+    room, number, end = min(
+        (math.dist(end, (x, y)), number, end)
         for number, hole in enumerate(task.holes)
         for x, y in ((hole.x0, hole.y0), (hole.x1, hole.y1))
         for end in ends
     )
-    least = EDGE_LEAST * task.holes[number].diameter + FILLET_RADII[-1]
-    raise NoArmError(
-        f"lies {length(room, 1)} from the end of the bend line, and the plate round its hole with the corner beside it "
-        f"takes {length(least, 1)} or more",
-        number,
-    )
+    corner = FILLET_RADII[-1]
+    least = EDGE_LEAST * task.holes[number].diameter + corner
+    if room < least:
+        return (
+            f"lies {length(room, 1)} from the end of the bend line, and the plate round its hole with the corner "
+            f"beside it takes {length(least, 1)} or more"
+        ), number
+    from shapely.geometry import Point, Polygon
+
+    edge = Polygon(outline(hull(margins)).flatten(FLAT_ENOUGH)).distance(Point(end))
+    short = math.ceil(10 * (corner - edge)) / 10
+    return (
+        f"is so placed that the plate round the mounts comes to {length(edge, 1)} from the end of the bend line, where "
+        f"the corner takes {length(corner, 1)}: move the mounts {length(short, 1)} away from the bend"
+    ), number
 
 
 def _why_not(task: Task, widest: float) -> str:
@@ -140,24 +154,33 @@ def with_corners(start: TabStart, around_mounts: Sequence[Round]) -> list[Round]
     lower, upper = Round(start.x, -start.half, 0.0), Round(start.x, start.half, 0.0)
     string = around(lower, around_mounts, upper)
     turn = steps(start, string)
-    lower = _corner(start, -1, turn[1], string[1])
-    upper = _corner(start, 1, turn[-2], string[-2])
+    lower = _first(_corners(start, -1, turn[1], string[1]), lambda one: around(one, around_mounts, upper))
+    upper = _first(_corners(start, 1, turn[-2], string[-2]), lambda one: around(lower, around_mounts, one))
     return around(lower, around_mounts, upper)
 
 
-def _corner(start: TabStart, side: int, turn: float, neighbour: Round) -> Round:
-    """The circle where the tab's side ends (side -1 lower, +1 upper): a rounded corner, a fillet where the arm flares,
-    or the bare point where the side runs straight on. Raises NoTangentError."""
-    if turn < 1e-6 or turn > 2 * math.pi - 1e-6:
-        return Round(start.x, side * start.half, 0.0)
-    if turn < math.pi:
-        radius = min(FILLET_RADII[0], start.half / 2)
-        return Round(start.x, side * (start.half - radius), radius)
-    for radius in FILLET_RADII:
-        y = side * (start.half + radius)
-        if math.hypot(neighbour.x - start.x, neighbour.y - y) > radius + neighbour.radius + 1e-6:
-            return Round(start.x, y, radius, inside=False)
+def _first(corners: Iterable[Round], led: Callable[[Round], object]) -> Round:
+    """The first of the corners that the string can be led from. Raises NoTangentError."""
+    for corner in corners:
+        with contextlib.suppress(NoTangentError):
+            led(corner)
+            return corner
     raise NoTangentError(0, 1)
+
+
+def _corners(start: TabStart, side: int, turn: float, neighbour: Round) -> Iterator[Round]:
+    """The circles that may stand where the tab's side ends (side -1 lower, +1 upper): a rounded corner, fillets where
+    the arm flares, the largest first, or the bare point where the side runs straight on."""
+    if turn < 1e-6 or turn > 2 * math.pi - 1e-6:
+        yield Round(start.x, side * start.half, 0.0)
+    elif turn < math.pi:
+        radius = min(FILLET_RADII[0], start.half / 2)
+        yield Round(start.x, side * (start.half - radius), radius)
+    else:
+        for radius in FILLET_RADII:
+            y = side * (start.half + radius)
+            if math.hypot(neighbour.x - start.x, neighbour.y - y) > radius + neighbour.radius + 1e-6:
+                yield Round(start.x, y, radius, inside=False)
 
 
 def _ways_round(task: Task, plain: list[Round]) -> Iterator[list[Round]]:
