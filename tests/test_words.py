@@ -78,6 +78,14 @@ def test_a_measured_value_has_the_figures_that_tell_it_from_its_limit(
     assert MM.measured(value, unit, limit) == said
 
 
+def test_metal_that_two_parts_share_is_told_from_its_limit_in_inches_too() -> None:
+    """A cubic inch is 16387 mm³."""
+    assert INCH.measured(0.0123, "mm3", 0.01) == "0.00000075 in³"
+    assert INCH.measured(0.01, "mm3") == "0.00000061 in³"
+    assert INCH.measured(0.0, "mm3", 0.01) == "0 in³"
+    assert INCH.measured(-1e-6, "mm", None) == "0 in"
+
+
 def test_findings_and_faults_are_told_in_the_jobs_unit() -> None:
     finding = at_most(Check.AIR_GAP, "sensor", 25.4, "mm", 12.7, f"set it to {length(12.7)}", "geometry")
     assert finding.verdict == "fail"
