@@ -95,6 +95,12 @@ def diameter(mm: float, places: int | None = None) -> str:
     return "⌀" + length(mm, places)
 
 
+def short(mm: float, least: float) -> str:
+    """A length that falls short of the least: a tenth of a millimetre, or as many decimals as tell the two apart, in
+    inches as well."""
+    return length(mm, figures((least - mm) / 10, 1))
+
+
 def fine(mm: float) -> str:
     """A length that a fit or an indicator hangs on: a thousandth of a millimetre, a ten-thousandth of an inch."""
     return _held("fine", mm)

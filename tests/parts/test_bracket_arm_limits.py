@@ -307,10 +307,10 @@ def test_a_margin_that_is_just_the_least_will_do() -> None:
 @pytest.mark.parametrize(("plain", "ways", "best", "said"), [
     ([(90, 30.0), (50, 40.0)], [], 1, ""),  # the first that is sound
     ([(50, 30.0)], [(90, 40.0), (80, 45.0), (60, 39.95), (85, 50.0)], 81, ""),  # the smallest way round that is
-    ([(50, 30.0), None], [None, (90, 39.95), (60, 20.0)], None, "leaves 40 mm of plate; 40 mm is the least"),
-    ([None], [None], None, "leaves 0 mm of plate"),
-    ([(50, 39.95), (60, 12.0)], [], None, "leaves 40 mm of plate"),
-    ([(50, 39.95)], [(60, 12.0)], None, "leaves 40 mm of plate"),
+    ([(50, 30.0), None], [None, (90, 39.95), (60, 20.0)], None, "leave 39.95 mm of plate; 40 mm is the least"),
+    ([None], [None], None, "leave 0 mm of plate"),
+    ([(50, 39.95), (60, 12.0)], [], None, "leave 39.95 mm of plate"),
+    ([(50, 39.95)], [(60, 12.0)], None, "leave 39.95 mm of plate"),
 ])  # fmt: skip
 def test_which_of_the_outlines_is_taken(
     monkeypatch: pytest.MonkeyPatch, plain: list[Any], ways: list[Any], best: int | None, said: str
@@ -328,7 +328,7 @@ def test_which_of_the_outlines_is_taken(
     with pytest.raises(NoArmError) as caught:
         _best(task, strings)
     assert said in Words("mm").text(caught.value.reason)
-    assert caught.value.reason.startswith("the wheel and the pulley stands in the way")
+    assert caught.value.reason.startswith("the wheel and the pulley stand in the way")
     assert "included 30 mm round the axis" in Words("mm").text(caught.value.reason)
 
 

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from wheelcad.parts.bracket.feasibility import EDGE_LEAST, FLAT_ENOUGH, KeepOut, TabStart, Task, judge, steps
 from wheelcad.parts.bracket.model import Hole
 from wheelcad.trade.tangent import NoTangentError, Round, around, heading_from, hull, outline, touch
-from wheelcad.words import length
+from wheelcad.words import length, short
 
 EDGE_FACTORS = (1.6, 1.4, 1.2)  # hole centre to edge over hole diameter, the first that has room is taken
 FILLET_RADII = (8.0, 6.0, 5.0, 4.0, 3.0)  # mm, where the tab's side turns into the arm; a torch can follow them all
@@ -140,12 +140,13 @@ def _too_near(task: Task, start: TabStart, margins: Sequence[Round]) -> tuple[st
 def _why_not(task: Task, widest: float) -> str:
     least = length(task.neck, 1)
     if not task.keep_outs:
-        return f"the plate on the way to them would be only {length(widest, 1)} wide; {least} is the least"
-    what = " and ".join(dict.fromkeys(keep.what for keep in task.keep_outs))
+        return f"the plate on the way to them would be only {short(widest, task.neck)} wide; {least} is the least"
+    names = dict.fromkeys(keep.what for keep in task.keep_outs)
+    stand, leave = ("stands", "leaves") if len(names) == 1 else ("stand", "leave")
     radius = max(keep.radius for keep in task.keep_outs)
     return (
-        f"{what} stands in the way in the arm's plane (clearance and travel included {length(radius, 1)} round the "
-        f"axis) and leaves {length(widest, 1)} of plate; {least} is the least"
+        f"{' and '.join(names)} {stand} in the way in the arm's plane (clearance and travel included "
+        f"{length(radius, 1)} round the axis) and {leave} {short(widest, task.neck)} of plate; {least} is the least"
     )
 
 
