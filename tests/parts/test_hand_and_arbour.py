@@ -21,7 +21,7 @@ from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.chart import chart_of
 from wheelcad.parts.common.sheets import laid_out
 from wheelcad.parts.design import design_job
-from wheelcad.parts.hand.design import design_hand
+from wheelcad.parts.hand.design import design_hand, has_paper
 from wheelcad.parts.hand.sheet import dividing_pages
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.trade import threads
@@ -58,6 +58,22 @@ def test_chords_lead_from_punch_to_punch_round_the_wheel() -> None:
         x, y = x * math.cos(step) + y * math.sin(step), y * math.cos(step) - x * math.sin(step)
         assert math.degrees(math.atan2(x, y)) % 360 == pytest.approx(punch.at_deg % 360, abs=1e-9)
         assert math.dist((x, y), first) == pytest.approx(punch.check_mm, abs=1e-9)
+
+
+def test_how_far_hand_work_may_be_off_by_hand() -> None:
+    """At 71 mm: paper, punch, drill and file, ±0.2, 0.2, 0.15 and 0.15, are 0.3536 mm together; stepped with dividers
+    set to ±0.1, twenty-four times round, 0.4899 and without the paper 0.5701. Our judgement; a tenth of 15 degrees
+    between neighbours."""
+    job = by_hand()
+    plan = design_hand(job, design_wheel(job))
+    assert plan is not None
+    assert (plan.spread_deg, plan.stepped_deg) == pytest.approx((0.28532, 0.46003), rel=1e-3)
+    spacing = next(f for f in plan.findings if f.check == Check.HAND_SPACING)
+    assert (spacing.measured, spacing.limit) == (pytest.approx(0.28532 * math.sqrt(2), rel=1e-3), pytest.approx(1.5))
+
+
+def test_wheels_up_to_three_hundred_have_a_dividing_paper() -> None:
+    assert [has_paper(by_hand(across=across)) for across in (300, 300.1)] == [True, False]
 
 
 def test_what_the_hand_gives_is_judged_against_the_pitch() -> None:
@@ -99,7 +115,7 @@ def test_no_table_is_asked_for_and_the_page_says_each_step() -> None:
     pages = list(hand(design))
     said = str(Words("mm").through([page.blocks for page in pages]))
     assert not unwritten(said)
-    for word in ("scribe", "drill ⌀8 mm", "Saw", "File", "67 mm from the axis"):
+    for word in ("scribe", "drill ⌀8 mm", "0.5 mm inside both scribed sides", "File", "67 mm from the axis"):
         assert word in said
     assert not list(hand(design_job(parse_job(SMALL, "small.yaml"))))
 
