@@ -262,22 +262,25 @@ def test_and_less_where_something_turns_beside_it(away: float, margin: float) ->
 
 
 def test_an_arm_that_finds_no_way_is_tried_with_less_round_its_holes(monkeypatch: pytest.MonkeyPatch) -> None:
-    tried: list[float] = []
+    """Before a corner beside the bend gets a smaller fillet; without a bend there is no such corner."""
+    tried: list[tuple[float, bool]] = []
 
-    def none(task: Task, tab: object, factor: float) -> list[Round]:
-        tried.append(factor)
+    def none(task: Task, tab: object, factor: float, smaller: bool) -> list[Round]:
+        tried.append((factor, smaller))
         raise NoArmError("no way")
 
     monkeypatch.setattr(arm, "_string", none)
-    with pytest.raises(NoArmError, match="no way"):
-        arm_string(Task(None, (), (), (), 25.0))
-    assert tried == [1.6, 1.4, 1.2]
+    for start in (None, TabStart(0.0, 22.0)):
+        with pytest.raises(NoArmError, match="no way"):
+            arm_string(Task(start, (), (), (), 25.0))
+    largest = [(1.6, False), (1.4, False), (1.2, False)]
+    assert tried == [*largest, *largest, (1.6, True), (1.4, True), (1.2, True)]
 
 
 def test_an_elbow_lies_beyond_the_bend_as_wide_as_nearly_all_of_the_tab(monkeypatch: pytest.MonkeyPatch) -> None:
     given: list[list[Round]] = []
 
-    def noted(task: Task, start: TabStart, margins: list[Round]) -> list[Round]:
+    def noted(task: Task, start: TabStart, margins: list[Round], smaller: bool) -> list[Round]:
         given.append(list(margins))
         return with_corners(start, margins[:1])
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import contextlib
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import islice
 
 from wheelcad.parts.bracket.feasibility import EDGE_LEAST, FLAT_ENOUGH, KeepOut, TabStart, Task, judge, steps
 from wheelcad.parts.bracket.model import Hole
@@ -60,22 +61,25 @@ def arm_string(task: Task, tab: Sequence[Round] = ()) -> list[Round]:
     """The circles of the arm's outline, anticlockwise from the tab's lower side round the mounts to its upper side.
 
     tab: for a bracket without bends, the circles round the sensor. Margins round the holes are as wide as the place
-    allows. Raises NoArmError.
+    allows; before a corner beside the bend is filleted smaller than need be, they are narrower. Raises NoArmError.
     """
-    for factor in EDGE_FACTORS[:-1]:
+    fillets = (False,) if task.start is None else (False, True)
+    *first, last = [(factor, smaller) for smaller in fillets for factor in EDGE_FACTORS]
+    for factor, smaller in first:
         with contextlib.suppress(NoArmError):
-            return _string(task, tab, factor)
-    return _string(task, tab, EDGE_FACTORS[-1])
+            return _string(task, tab, factor, smaller)
+    return _string(task, tab, *last)
 
 
-def _string(task: Task, tab: Sequence[Round], factor: float) -> list[Round]:
+def _string(task: Task, tab: Sequence[Round], factor: float, smaller: bool) -> list[Round]:
     margins = bosses(task.holes, task.keep_outs, factor)
     if task.start is None:
         return _best(task, [hull([*tab, *margins])])
-    plain = [_cornered(task, task.start, margins)]
+    plain = [_cornered(task, task.start, margins, smaller)]
     with contextlib.suppress(NoArmError):  # an arm that leaves at an angle is wider with an elbow beyond the bend
         reach = ELBOW * task.start.half
-        plain.append(_cornered(task, task.start, [*margins, Round(task.start.x + reach, 0.0, reach)]))
+        elbow = Round(task.start.x + reach, 0.0, reach)
+        plain.append(_cornered(task, task.start, [*margins, elbow], smaller))
     return _waisted(task, _best(task, plain))
 
 
@@ -102,10 +106,10 @@ def _best(task: Task, plain: Sequence[list[Round]]) -> list[Round]:
     raise NoArmError(_why_not(task, widest))
 
 
-def _cornered(task: Task, start: TabStart, margins: Sequence[Round]) -> list[Round]:
+def _cornered(task: Task, start: TabStart, margins: Sequence[Round], smaller: bool = True) -> list[Round]:
     """The plain string; NoArmError naming the mount nearest to a corner where its margin covers that corner."""
     try:
-        return with_corners(start, hull(margins))
+        return with_corners(start, hull(margins), smaller)
     except NoTangentError:
         pass
     raise NoArmError(*_too_near(task, start, margins))
@@ -150,13 +154,19 @@ def _why_not(task: Task, widest: float) -> str:
     )
 
 
-def with_corners(start: TabStart, around_mounts: Sequence[Round]) -> list[Round]:
-    """The string from the tab's lower side to its upper side, corners rounded or filleted. Raises NoTangentError."""
+def with_corners(start: TabStart, around_mounts: Sequence[Round], smaller: bool = True) -> list[Round]:
+    """The string from the tab's lower side to its upper side, corners rounded or filleted. Raises NoTangentError.
+
+    smaller: whether a fillet may be smaller than the largest that clears the next circle, where the string cannot be
+    led from that one.
+    """
     lower, upper = Round(start.x, -start.half, 0.0), Round(start.x, start.half, 0.0)
     string = around(lower, around_mounts, upper)
     turn = steps(start, string)
-    lower = _first(_corners(start, -1, turn[1], string[1]), lambda one: around(one, around_mounts, upper))
-    upper = _first(_corners(start, 1, turn[-2], string[-2]), lambda one: around(lower, around_mounts, one))
+    most = None if smaller else 1
+    below, above = _corners(start, -1, turn[1], string[1]), _corners(start, 1, turn[-2], string[-2])
+    lower = _first(islice(below, most), lambda one: around(one, around_mounts, upper))
+    upper = _first(islice(above, most), lambda one: around(lower, around_mounts, one))
     return around(lower, around_mounts, upper)
 
 
