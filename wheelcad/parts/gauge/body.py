@@ -205,12 +205,12 @@ def _engrave(
     low = inner + 5.0
     sight = min(seat.sight_radius - APART, wheel.floor_radius_mm - APART, outer)
     boss = seat.register.printed_diameter / 2 + APART if seat.register.boss is not None else 0.0
-    front.pointer([sight, *np.arange(outer, low + 4.0, -0.5).tolist()], (boss, sight))
+    front.pointer([sight, *np.arange(outer, low, -0.5).tolist()], (boss, sight))
     if front.out.tdc is None:  # rather a number less than no pointer
         front = Front(room, wheel.sense)
-        front.pointer(np.arange(clear - 2.0, low + 3.0, -0.5).tolist(), (boss, sight))
+        front.pointer(np.arange(clear, low, -0.5).tolist(), (boss, sight))
         front.number(cover.marks, clear, wheel.pitch_deg)
-    ring = np.arange(outer - 3.0, low, -1.5).tolist() or [(outer + low) / 2]
+    ring = np.arange(outer - 3.0, low, -1.5).tolist()
     about, below = _middle(cover, wheel.sense)
     spread = [0.0, *(s * a for a in range(5, 181, 5) for s in (1.0, -1.0))]
     front.arrow(ring, [about + 55.0 * wheel.sense + a for a in spread])
