@@ -121,12 +121,17 @@ def _step(step: dict[str, Any], stop: Stop, before: Fraction, plan: IndexPlan, t
         yield f"pin {step['pin'] or 'not there'}"
     if plan.scale is not None:
         edge = (reached if plan.scale_rises else -reached) % 360
-        away = abs(degrees_of(step["edge"]) - edge) if step["edge"] else Fraction(360)
-        if min(away, 360 - away) > Fraction(1, 20) + half:
+        if not step["edge"] or _apart(degrees_of(step["edge"]), edge) > Fraction(1, 20) + half:
             yield f"edge {step['edge'] or 'not there'}"
     orders = stop.orders(plan.job.units)
     if orders and not step["do"].endswith(Words(plan.job.units).text(orders).rstrip()):
         yield "what is drilled or marked"
+
+
+def _apart(one: Fraction, other: Fraction) -> Fraction:
+    """How far two angles below a whole turn are from each other the shorter way round, degrees."""
+    away = abs(one - other)
+    return min(away, 360 - away)
 
 
 def _tables(page: str, plan: IndexPlan, table: TurnTable) -> Iterator[str]:
@@ -146,8 +151,7 @@ def _tables(page: str, plan: IndexPlan, table: TurnTable) -> Iterator[str]:
             good = good and (int(row["turns"]) + Fraction(holes, circle)) * table.per_turn == stop.at
         if plan.scale is not None:
             edge = (at if plan.scale_rises else -at) % 360
-            away = abs(degrees_of(row["edge"]) - edge)
-            good = good and min(away, 360 - away) <= Fraction(1, 20) + table.dial_step / 2
+            good = good and _apart(degrees_of(row["edge"]), edge) <= Fraction(1, 20) + table.dial_step / 2
         if not good:
             yield f"row {stop.number}: {' '.join(row.values())}"
         before = at
