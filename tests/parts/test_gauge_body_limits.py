@@ -208,12 +208,12 @@ def asked_for(
 
 def test_where_pointer_arrow_and_words_are_looked_for(monkeypatch: pytest.MonkeyPatch) -> None:
     """Numbers 4 high take 7 inside the slots: the pointer from 37 inwards every half millimetre, where it may go
-    through up to 37; arrow and words from 34, every 1.5. Nothing within 5 of the opening of 10.5."""
+    through up to 37; arrow and words from 34, every 1.5. Nothing within 5 of the opening of 10.5, no tip within 9."""
     asked = asked_for(monkeypatch, True, 0.9)
     assert [row[0] for row in asked] == ["number", "pointer", "arrow", "NO GO", "LAYOUT ONLY", "NEVER RUN"]
     _, radii, sight = asked[1]
     assert radii[:4] == pytest.approx([37.0, 37.0, 36.5, 36.0])
-    assert 15.5 < radii[-1] <= 16.0
+    assert 19.5 < radii[-1] <= 20.0
     assert sight == (0.0, pytest.approx(37.0))
     for (_, ring, angles), first in zip(asked[2:], (-55.0, -100.0, 140.0, 220.0), strict=True):
         assert ring[:3] == pytest.approx([34.0, 32.5, 31.0])
@@ -234,7 +234,7 @@ def test_a_pointer_without_room_is_placed_before_the_numbers(monkeypatch: pytest
     radii = asked[2][1]
     assert max(radii) >= 44.0 - 0.8 - 1.0  # as far out as anything has room
     assert np.diff(radii).tolist() == pytest.approx([-0.5] * (len(radii) - 1))
-    assert 15.5 < radii[-1] <= 16.0
+    assert 18.5 < radii[-1] <= 19.0  # where the smallest, 3 long, is 5 off the opening's edge
 
 
 def test_the_ease_takes_a_third_of_the_wall_to_the_slots() -> None:

@@ -164,7 +164,7 @@ def _collisions(clear_radius: float, holes: Sequence[PrintHole], inner: float, f
     if reach >= clear_radius:
         found = f"{length(reach - clear_radius)} beyond them"
         faults.add(("gauge", "hole_allowance"), "opens the bolt holes into the slots or windows", found=found)
-    if inner > 0 and least <= inner:
+    if least <= inner:
         faults.add(("gauge", "hole_allowance"), "opens the bolt holes into the bore")
 
 
@@ -205,10 +205,10 @@ def _engrave(
     low = inner + 5.0
     sight = min(seat.sight_radius - APART, wheel.floor_radius_mm - APART, outer)
     boss = seat.register.printed_diameter / 2 + APART if seat.register.boss is not None else 0.0
-    front.pointer([sight, *np.arange(outer, low, -0.5).tolist()], (boss, sight))
+    front.pointer([sight, *np.arange(outer, low + 4.0, -0.5).tolist()], (boss, sight))
     if front.out.tdc is None:  # rather a number less than no pointer
         front = Front(room, wheel.sense)
-        front.pointer(np.arange(clear, low, -0.5).tolist(), (boss, sight))
+        front.pointer(np.arange(clear, low + 3.0, -0.5).tolist(), (boss, sight))
         front.number(cover.marks, clear, wheel.pitch_deg)
     ring = np.arange(outer - 3.0, low, -1.5).tolist()
     about, below = _middle(cover, wheel.sense)

@@ -113,7 +113,7 @@ def _cavities(before: list[Land], fit: float, z_ring: float) -> tuple[Cavity, ..
     """
     steps: list[tuple[float, float]] = []  # radius, z where it begins (its front)
     for land in before:
-        if not steps or land.radius > steps[-1][0] + 1e-9:
+        if not steps or land.radius > steps[-1][0]:
             steps.append((land.radius, land.z_front))
     out: list[Cavity] = []
     for i, (radius, z_front) in enumerate(steps):
