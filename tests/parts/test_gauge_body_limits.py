@@ -229,12 +229,13 @@ def test_without_opening_nothing_stands_within_five_of_the_axis(monkeypatch: pyt
 
 
 def test_a_pointer_without_room_is_placed_before_the_numbers(monkeypatch: pytest.MonkeyPatch) -> None:
-    asked = asked_for(monkeypatch, False, 0.0)
+    """Tips then stay 8 off an opening of 10.8, where the smallest, 3 long, is 5 off its edge: from 19 on."""
+    asked = asked_for(monkeypatch, False, 0.0, 10.8)
     assert [row[0] for row in asked[:4]] == ["number", "pointer", "pointer", "number"]
     radii = asked[2][1]
     assert max(radii) >= 44.0 - 0.8 - 1.0  # as far out as anything has room
     assert np.diff(radii).tolist() == pytest.approx([-0.5] * (len(radii) - 1))
-    assert 18.5 < radii[-1] <= 19.0  # where the smallest, 3 long, is 5 off the opening's edge
+    assert radii[-1] == pytest.approx(19.0)
 
 
 def test_the_ease_takes_a_third_of_the_wall_to_the_slots() -> None:
