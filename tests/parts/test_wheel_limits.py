@@ -13,6 +13,7 @@ import pytest
 
 from tests.conftest import plate_job
 from tests.parts.gauge_jobs import job_of, plate, turned
+from tests.parts.test_wheel_ring import ring_job
 from wheelcad.codes import Check
 from wheelcad.errors import DesignError, Faults
 from wheelcad.job.models import Groove, Job
@@ -110,6 +111,14 @@ def test_a_flat_floor_between_two_corners_may_be_a_tenth_of_a_millimetre(corner:
     assert area[corner] - area[0.0] == pytest.approx(36 * 2 * (1 - math.pi / 4) * corner**2, abs=1e-6)
 
 
+@pytest.mark.parametrize(("corner", "points"), [(0.0, 4), (2.0, 6), (3.0, 5)])
+def test_a_flat_floor_is_one_edge_and_corners_that_meet_have_a_point_between(corner: float, points: int) -> None:
+    """Rim, side's end, corner's end and back."""
+    flank = SlotShape(80.0, 6.0, 6.0, False, False, corner).flank()
+    assert len(flank) == points
+    assert [s for s, _, _ in flank] == pytest.approx([-s for s, _, _ in reversed(flank)])
+
+
 @pytest.mark.parametrize(("front", "rear", "key"), [(88.2, 70.0, 0), (70.0, 88.2, 2), (88.0, 88.0, None)])
 def test_no_shoulder_stands_beyond_the_slots_floors(front: float, rear: float, key: int | None) -> None:
     steps = [{"length": 6.0, "diameter": front}, "wheel", {"length": 10.0, "diameter": rear}]
@@ -143,6 +152,12 @@ def test_two_millimetres_between_slots_and_bolt_holes(hole: float, wall: float, 
     told = _rim(job_of(**plate(pulley={"bolts": {"count": 3, "circle": 100.0, "hole": hole, "first_at": 0.0}})))
     assert told[Check.BOLTS_CLEAR].measured == pytest.approx(wall)
     assert told[Check.BOLTS_CLEAR].verdict == verdict
+
+
+def test_of_a_rings_own_holes_the_one_that_reaches_furthest_counts() -> None:
+    """Two of four are there, ⌀9 instead of 8.4: 69 less 45 + 4.5."""
+    job = ring_job("{bore: 50, bolts: {count: 2, circle: 90, hole: 9, first_at: 0}}")
+    assert _rim(job)[Check.BOLTS_CLEAR].measured == pytest.approx(19.5)
 
 
 def test_a_recess_wider_than_the_floors_is_as_far_from_them_as_it_ends_before_the_ring() -> None:

@@ -142,7 +142,7 @@ def test_which_holes_take_from_the_line(along: float, across: float, taken: floa
 
 
 def test_marks_a_millimetre_apart_where_both_are_do_not_run_into_one_another() -> None:
-    for degrees, told in ((math.degrees(1.0), False), (57.0, True)):  # at radius 1 a radian is a millimetre
+    for degrees, told in ((math.degrees(1.0), False), (57.0, True), (303.0, True)):  # a radian at radius 1
         faults = Faults()
         _apart([WheelMark(0.0, "line", 1.0, 9.0), WheelMark(degrees, "line", 1.0, 9.0)], faults)
         assert bool(faults) is told

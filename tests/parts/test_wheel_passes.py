@@ -57,6 +57,17 @@ def test_a_cutter_that_just_spans_the_step_at_the_rim_leaves_no_wall() -> None:
     assert ridge_mm(slot, 1.999 * radius, 10.0) == math.inf
 
 
+def test_where_two_passes_corners_just_touch_the_ridge_is_where_they_do() -> None:
+    """⌀4 with corners of 0.5, 4 degrees apart: the line midway is a tangent from the axis to circles about
+    1.5 from the centre line and 0.5 above the floor."""
+    floor = 56.78123409829532
+    slot = cast(Any, SimpleNamespace(floor_radius=floor, rim_radius=57.3, corner_radius=0.5, round_floor=False))
+    tangent = math.sqrt(1.5**2 + (floor + 0.5) ** 2 - 0.5**2)
+    assert ridge_mm(slot, 4.0, 4.0) == pytest.approx(tangent - floor)
+    slot.floor_radius = floor + 1e-6
+    assert ridge_mm(slot, 4.0, 4.0) == math.inf
+
+
 @pytest.mark.parametrize(("rim", "diameter"), [(80.0, 6.0), (80.0, 3.0), (250.0, 0.3)])
 def test_the_widest_step_of_a_round_nose_by_the_law_of_cosines(rim: float, diameter: float) -> None:
     """Triangle: axis, the nose's centre at floor + r, and the ridge's top at floor + 0.1, r from that centre."""
