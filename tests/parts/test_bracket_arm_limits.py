@@ -158,6 +158,13 @@ def test_waists_are_the_deepest_that_leave_the_arm_its_width(wide: float, depths
     assert deep == pytest.approx(depths[::-1])
 
 
+@pytest.mark.parametrize(("left", "waists"), [(39.5, 2), (39.4375, 0)])
+def test_a_waist_may_cost_just_half_a_millimetre(monkeypatch: pytest.MonkeyPatch, left: float, waists: int) -> None:
+    task, string = plate(50.0, 30.0)
+    monkeypatch.setattr(arm, "judge", lambda task, s, upto: Judgement(1.0, 40.0 if s == string else left))
+    assert sum(not item.inside for item in _waisted(task, string)) == waists
+
+
 @pytest.mark.parametrize(("neck", "sound"), [(39.99, True), (40.05, False)])
 def test_an_arm_as_wide_as_its_neck_is_sound(neck: float, sound: bool) -> None:
     task, string = plate(40.0, neck)
@@ -308,6 +315,7 @@ def test_a_margin_that_is_just_the_least_will_do() -> None:
 @pytest.mark.parametrize(("plain", "ways", "best", "said"), [
     ([(90, 30.0), (50, 40.0)], [], 1, ""),  # the first that is sound
     ([(50, 30.0)], [(90, 40.0), (80, 45.0), (60, 39.95), (85, 50.0)], 81, ""),  # the smallest way round that is
+    ([(50, 30.0)], [(90, 40.0), (90, 45.0)], 80, ""),  # of two as large the first
     ([(50, 30.0), None], [None, (90, 39.95), (60, 20.0)], None, "leaves 40 mm of plate; 40 mm is the least"),
     ([None], [None], None, "leaves 0 mm of plate"),
     ([(50, 39.95), (60, 12.0)], [], None, "leaves 40 mm of plate"),

@@ -160,7 +160,7 @@ def _layout_z(asked: Asked, p: Vector3, bolt: Vector3, z: tuple[float, float], s
     t, r, half = bracket.plate.thickness, bracket.plate.inside_radius, bracket.width / 2
     angle, riser = z
     low = tab_low(asked)
-    side = 1.0 if low > bracket.plate_back else -1.0
+    side, z_low = (1.0, bracket.plate_back) if low > bracket.plate_back else (-1.0, bracket.plate_back + t)
     slide = _slide(bracket, place)
     plan = plan_tab(asked, *_in_flat(bolt, p, side))
     inner = max(plan.inner + BEND_MARGIN_AIMED * t, asked.body.flange_radius)
@@ -173,7 +173,6 @@ def _layout_z(asked: Asked, p: Vector3, bolt: Vector3, z: tuple[float, float], s
     up = made_bend(bracket, down.x_arm + riser, angle, up=True)
     a = math.radians(angle)
     run = inner + (2 * r + t) * math.sin(a) + riser * math.cos(a)
-    z_low = bracket.plate_back + (0.0 if side > 0 else t)
     frame = arm_frame(p, side, np.array(place.face) + run * p, up.x_arm, z_low)
     return Layout(
         "Z",

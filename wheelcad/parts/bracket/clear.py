@@ -122,9 +122,9 @@ def _apart(block: Bulk, radial: float, land: Land) -> float:
     An arm's overlap is what moving it along the crank would mend, others' what moving them outwards would.
     """
     axial = max(land.z_back - block.z_high, block.z_low - land.z_front)
-    if radial < 0 and axial < 0:
+    if axial < 0:
         return max(radial, axial) if block.what == "the arm" else radial
-    return math.hypot(max(0.0, radial), max(0.0, axial))
+    return math.hypot(max(0.0, radial), axial)
 
 
 def belt_sector(job: Job, belt: Belt) -> tuple[Polygon, float, float]:

@@ -18,7 +18,7 @@ def profile(design: BracketDesign) -> Loop:
     lower, upper = [(far, 0.0, 0.0)], [(far, t, 0.0)]
     for number, bend in enumerate(bends):
         near, beyond = design.regions[number], design.regions[number + 1]
-        bulge = math.tan(math.radians(bend.angle_deg) / 4) * (-1 if bend.up else 1)
+        bulge = math.tan(math.radians(-bend.angle_deg if bend.up else bend.angle_deg) / 4)
         for skin, w in ((lower, 0.0), (upper, t)):
             skin.append((*_seen(design, near, bend.x_arm, w), bulge))
             skin.append((*_seen(design, beyond, bend.x_tab, w), 0.0))
@@ -27,7 +27,7 @@ def profile(design: BracketDesign) -> Loop:
     upper.append((*_seen(design, end, 0.0, t), 0.0))
     # back along the upper skin: the bulge belongs to the edge's new start
     back = [(x, y, -upper[k - 1][2]) for k, (x, y, _) in reversed(list(enumerate(upper)))]
-    return Loop([*lower, *back[:-1], (*back[-1][:2], 0.0)]).oriented()
+    return Loop([*lower, *back]).oriented()
 
 
 def _seen(design: BracketDesign, region: Region, x: float, w: float) -> tuple[float, float]:
@@ -45,7 +45,7 @@ def plan_loop(region: Region, loop: Loop) -> Loop:
     """A flat loop of a region that lies square to the crank, as seen from the front of the engine."""
     v = loop.vertices
     points = region.frame.points(np.column_stack([v[:, 0], v[:, 1], np.zeros(len(v))]))
-    sign = 1.0 if region.frame.ez[2] > 0 else -1.0
+    sign = math.copysign(1.0, region.frame.ez[2])
     return Loop(np.column_stack([points[:, :2], sign * v[:, 2]]))
 
 

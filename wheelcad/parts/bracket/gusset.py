@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import Polygon, box
 
 from wheelcad.parts.bracket.layout import TAB_CORNER, Layout, vector
 from wheelcad.parts.bracket.model import Bend, Frame, Gusset, Region
@@ -33,7 +33,7 @@ def corner_back(bend: Bend) -> float:
     return bend.inside_radius * math.tan(math.radians(bend.angle_deg) / 2)
 
 
-def gusset_loop(leg_arm: float, leg_up: float, inside_radius: float, angle_deg: float = 90.0) -> Loop:
+def gusset_loop(leg_arm: float, leg_up: float, inside_radius: float, angle_deg: float) -> Loop:
     """A plate that fills the corner of a bend, its inner corner cut off alike on both legs, with blunt ends.
 
     legs: from the sharp inner corner along the arm (x) and up what the bend raised by `angle_deg` out of flat.
@@ -42,9 +42,8 @@ def gusset_loop(leg_arm: float, leg_up: float, inside_radius: float, angle_deg: 
     up = np.array([-math.cos(a), math.sin(a)])
     inward = np.array([math.sin(a), math.cos(a)])
     cut = inside_radius * math.tan(a / 2) + RELIEF
-    nose = min(NOSE, (leg_arm - cut) / 2, (leg_up - cut) / 2)
-    foot = np.array([(cut, 0.0), (leg_arm, 0.0), (leg_arm, nose)])
-    corners = np.vstack([foot, leg_up * up + nose * inward, leg_up * up, cut * up])
+    foot = np.array([(cut, 0.0), (leg_arm, 0.0), (leg_arm, NOSE)])
+    corners = np.vstack([foot, leg_up * up + NOSE * inward, leg_up * up, cut * up])
     return Loop.polygon((np.round(corners, 9) + 0.0).tolist())
 
 
@@ -78,8 +77,7 @@ def stands_on(arm: Region, layout: Layout, leg: tuple[float, float], thickness: 
         if not plate.contains(foot):
             return False
         for hole in layout.mounts:
-            slot = LineString([(hole.x0, hole.y0), (hole.x1, hole.y1 + 1e-9)])
-            if foot.distance(slot) < WASHER * hole.diameter:
+            if foot.distance(hole.axis) < WASHER * hole.diameter:
                 return False
     return True
 

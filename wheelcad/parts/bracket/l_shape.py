@@ -35,7 +35,7 @@ def layout_l(asked: Asked, shank: float) -> Layout:
     outside = _outside(bracket, place)
     side, height = _side_and_height(bracket)
     _check_height(bracket, height, body_hole(asked.body))
-    p = np.array(place.out) * outside
+    p = np.array(place.out) if outside else -np.array(place.out)
     across = 0.0
     if asked.sensor.senses == "across":  # the side with more room for a spanner: the one the mounts are not on
         across = -1.0 if side * sum(m.y * p[0] - m.x * p[1] for m in bracket.mounts) > 0 else 1.0
@@ -43,9 +43,8 @@ def layout_l(asked: Asked, shank: float) -> Layout:
     x_tab = height + plan.beyond - t - r
     bend = made_bend(bracket, x_tab, ANGLE, up=True)
     face_p = float(np.dot(place.face, p))
-    tangent_p = (face_p if outside > 0 else face_p + t) + r
-    z_low = bracket.plate_back + (t if side < 0 else 0.0)
-    frame = arm_frame(p, side, tangent_p * p, bend.x_arm, z_low)
+    tangent_p = (face_p if outside else face_p + t) + r
+    frame = arm_frame(p, side, tangent_p * p, bend.x_arm, -side * height)
     slide = Slide(place.out[0], place.out[1], 0.0, bracket.adjust)
     half = bracket.width / 2
     return Layout(
@@ -63,19 +62,18 @@ def layout_l(asked: Asked, shank: float) -> Layout:
     )
 
 
-def _outside(bracket: Bracket, place: SensorPlace) -> float:
-    """+1 when all mounts lie further out than the tab's outer face, -1 when all lie further in.
+def _outside(bracket: Bracket, place: SensorPlace) -> bool:
+    """True when all mounts lie further out than the tab's outer face, False when all lie further in.
 
     DesignError otherwise.
     """
     radius = float(np.dot(place.face, place.out))
     sides = [mount.x * place.out[0] + mount.y * place.out[1] - radius for mount in bracket.mounts]
     if all(s > 0 for s in sides):
-        return 1.0
+        return True
     if all(s < 0 for s in sides):
-        return -1.0
-    outer = sum(s > 0 for s in sides)
-    fewer = 1 if outer * 2 <= len(sides) else -1
+        return False
+    few_outside = sum(s > 0 for s in sides) * 2 <= len(sides)
     raise DesignError(
         Fault(
             f"lies on the other side of the tab: along the sensor's direction the tab stands {length(radius, 1)} from "
@@ -86,7 +84,7 @@ def _outside(bracket: Bracket, place: SensorPlace) -> float:
             hint="use only the mounts on one side, or move sensor.at",
         )
         for number, s in enumerate(sides)
-        if s * fewer >= 0
+        if (s >= 0 if few_outside else s <= 0)
     )
 
 

@@ -110,7 +110,7 @@ class Frame:
 
     def beyond(self, bend: Bend, thickness: float) -> Frame:
         """The frame of the region on the tab's side of the bend, seen from this one on its arm's side."""
-        a = math.radians(bend.angle_deg) * (1 if bend.up else -1)
+        a = math.radians(bend.angle_deg if bend.up else -bend.angle_deg)
         e = self.axes
         ex = math.cos(a) * e[0] - math.sin(a) * e[2]
         ez = math.cos(a) * e[2] + math.sin(a) * e[0]

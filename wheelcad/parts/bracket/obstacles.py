@@ -38,10 +38,7 @@ def room_to(thing: Obstacle, blocks: Sequence[clear.Bulk], slide: clear.Slide) -
             float(clear.moved(block.polygon, slide, at).distance(middle)) for at in (slide.low, 0.0, slide.high)
         )
         across -= thing.radius
-        if across < 0 and along < 0:
-            apart = max(across, along)
-        else:
-            apart = math.hypot(max(across, 0.0), max(along, 0.0))
+        apart = math.hypot(max(across, 0.0), max(along, 0.0)) + min(max(across, along), 0.0)
         if best is None or apart < best.distance:
             best = clear.LeastRoom(block.what, thing.name, apart)
     assert best is not None

@@ -101,7 +101,7 @@ def astray(design: BracketDesign) -> Astray:
     middle the more the nearer they are together and the farther the sensor is off.
     """
     asked = design.asked
-    one = ONE_WAY * max(mounts_within(asked.job).values(), default=0.0)
+    one = ONE_WAY * max(mounts_within(asked.job).values())
     points = np.array(design.mount_points)
     middle = points.mean(axis=0)
     spread = float(((points - middle) ** 2).sum())
@@ -114,7 +114,7 @@ def astray(design: BracketDesign) -> Astray:
     radial, around = (math.hypot(shifted, float(turned @ way)) for way in (out, side))
     radius = float(tip @ out)
     fold = fold_tolerance(asked.bracket, len(design.bends))
-    return Astray(fold, face_within(asked.job), radial, around, math.degrees(around / max(radius, 1.0)))
+    return Astray(fold, face_within(asked.job), radial, around, math.degrees(around / radius))
 
 
 def setting_findings(design: BracketDesign) -> Iterator[Finding]:
@@ -194,7 +194,7 @@ def _by_shims(design: BracketDesign, off: Astray) -> Iterator[Finding]:
     gaps, packing = asked.sensor.air_gap_range, asked.bracket.packing
     made = _made_of(off.fold, off.face)
     out = f"shims under the arm %s; the packing of {length(packing)} out" if packing else "shims under the arm %s"
-    if asked.place.look[2] > 0:  # from the back: shims bring it nearer
+    if asked.sensor.from_ == "back":  # shims bring it nearer
         left = design.gap - error + packing
         why = f"the gap left when the bracket stands {length(error)} too near ({made}); " + out % "only close it"
         if left < least:
@@ -213,7 +213,7 @@ def _plan(design: BracketDesign, short: float) -> str:
     lets the bracket towards the block; a flat plate wants another gap."""
     units = design.asked.job.units
     if not design.bends:
-        way = 1.0 if design.asked.place.look[2] > 0 else -1.0
+        way = 1.0 if design.asked.sensor.from_ == "back" else -1.0
         gap = way * _up(way * (design.gap + way * short), units)
         return f". A flat plate lies where its sensor wants it and bears no more packing: sensor.air_gap: {length(gap)}"
     packing = _up(design.asked.bracket.packing + short, units)

@@ -1,0 +1,98 @@
+"""Formulas of the trade at figures that are easily worked out by hand, beside their limits."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from wheelcad.trade import drills, heads, ignition, plasma, printing, sensing, threads
+from wheelcad.trade.loop import Loop
+from wheelcad.trade.rows import distinct_rows
+
+
+def test_a_lamp_on_wasted_spark_shows_twice_the_speed() -> None:
+    assert (ignition.lamp_rpm(900.0, True), ignition.lamp_rpm(900.0, False)) == (1800.0, 900.0)
+
+
+def test_teeth_and_rim_past_a_sensor() -> None:
+    """A wheel of 100 mm at ten turns a second."""
+    assert sensing.tooth_rate_hz(36, 600) == 360.0
+    assert sensing.surface_speed_m_s(100, 600) == pytest.approx(math.pi)
+    assert sensing.widest_tooth_mm(0.5, 0.25) == pytest.approx(0.5 + 8 * 0.25)
+    for part, gap in ((0.0, 1.0), (1.0, 0.0)):
+        with pytest.raises(ValueError, match="greater than nothing"):
+            sensing.widest_tooth_mm(part, gap)
+
+
+@pytest.mark.parametrize(("start", "end", "box"), [
+    (10, 80, "ends"), (-10, 80, (None, None, 10.0, None)), (10, 170, (None, None, None, 10.0)),
+    (100, 350, (-10.0, -10.0, None, None)), (80, 10, "ends"), (170, 10, (None, None, None, 10.0)),
+])  # fmt: skip
+def test_an_arcs_box_holds_the_quarter_points_it_runs_through(start: float, end: float, box: object) -> None:
+    """Of radius 10 about (3, -2); anticlockwise where the angle rises."""
+    ends = np.array([[10 * math.cos(math.radians(a)) + 3, 10 * math.sin(math.radians(a)) - 2] for a in (start, end)])
+    arc, *_ = Loop([(*ends[0], math.tan(math.radians(end - start) / 4)), (*ends[1], 0.0)]).edges()
+    wanted = [*ends.min(axis=0), *ends.max(axis=0)]
+    if isinstance(box, tuple):
+        wanted = [w if b is None else b + (3, -2)[k % 2] for k, (w, b) in enumerate(zip(wanted, box, strict=True))]
+    assert arc.box == pytest.approx(wanted)
+
+
+def test_how_far_thin_plate_leans() -> None:
+    """ISO 9013: 0.4 + 0.01 a in range 3."""
+    assert plasma.perpendicularity_mm(0.5) == pytest.approx(0.405)
+    with pytest.raises(ValueError, match="thickness"):
+        plasma.perpendicularity_mm(0.0)
+
+
+def test_a_screw_of_four_and_a_half() -> None:
+    """M4.5 × 0.75, 6g in 6H: 3.901 to 4.131 for the pitch diameters. ISO 965-1, from memory."""
+    at = threads.limits(threads.Thread(4.5, 0.75))
+    assert (at.d2_min, at.d2_nut_max) == pytest.approx((3.901, 4.131))
+
+
+def test_a_soft_block_wants_more_thread_than_the_rule() -> None:
+    """One diameter in steel: of half the strength the thread in the block would strip before the bolt breaks."""
+    m8 = threads.thread("M8")
+    wanted = threads.engagement_mm(m8, 800.0, 300.0)
+    assert threads.block_engagement_mm(m8, "mild-steel", 300.0) == pytest.approx(wanted)
+    assert wanted > 8.0
+    assert threads.block_engagement_mm(m8, "mild-steel", 3000.0) == 8.0
+
+
+def test_rows_that_no_number_holds_are_refused() -> None:
+    """Two values in each of 62 columns are 2^62 rows."""
+    two = np.array([[0] * 63, [1] * 63, [1] * 62 + [0], [0] * 63])
+    rows, which = distinct_rows(two[:, 1:])
+    assert rows.tolist() == np.unique(two[:, 1:], axis=0).tolist()
+    assert rows[which].tolist() == two[:, 1:].tolist()
+    with pytest.raises(ValueError, match="too many"):
+        distinct_rows(two)
+    rows, which = distinct_rows(np.ones((2, 70)))
+    assert (len(rows), which.tolist()) == (1, [0, 0])
+
+
+def test_washers_are_as_wide_and_thick_as_their_standard_says() -> None:
+    """ISO 7089, from memory: M3 7, M4 9, M5 10, M8 16, M10 20, M16 30, M20 37 across; sizes without a row are a fifth
+    of the bolt thick, a quarter over slots (common practice, no source)."""
+    across = {3: 7, 4: 9, 5: 10, 8: 16, 10: 20, 16: 30, 20: 37, 17: 34, 21: 42}
+    assert {d: heads.washer_across_mm(d) for d in across} == across
+    assert [heads.washer_thickness_mm(4, over) for over in (False, True)] == pytest.approx([0.8, 1.0])
+
+
+def test_a_drill_nearly_of_a_set_is_not_in_it() -> None:
+    assert [drills.in_plain_set(size) for size in (8.0, 7.96, 8.04)] == [True, False, False]
+
+
+def test_the_coarse_thread_of_22_and_threads_in_iron() -> None:
+    """ISO 261: M22 × 2.5. One and a half diameters in cast iron, however strong; from memory."""
+    assert threads.thread("M22").pitch_mm == 2.5
+    assert threads.block_engagement_mm(threads.thread("M8"), "grey-iron", 3000.0) == 12.0
+
+
+def test_a_small_bed_and_a_small_hole() -> None:
+    """8 mm stay free on either side of a bed; printed holes are drawn 0.2 wider."""
+    assert printing.usable_bed((220.0, 15.0)) == (204.0, 0.0)
+    assert printing.printed_hole_mm(0.5) == pytest.approx(0.7)
