@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from wheelcad.trade import ignition, plasma, sensing, threads
+from wheelcad.trade import drills, heads, ignition, plasma, printing, sensing, threads
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.rows import distinct_rows
 
@@ -72,3 +72,27 @@ def test_rows_that_no_number_holds_are_refused() -> None:
         distinct_rows(two)
     rows, which = distinct_rows(np.ones((2, 70)))
     assert (len(rows), which.tolist()) == (1, [0, 0])
+
+
+def test_washers_are_as_wide_and_thick_as_their_standard_says() -> None:
+    """ISO 7089, from memory: M3 7, M4 9, M5 10, M8 16, M10 20, M16 30, M20 37 across; sizes without a row are a fifth
+    of the bolt thick, a quarter over slots (common practice, no source)."""
+    across = {3: 7, 4: 9, 5: 10, 8: 16, 10: 20, 16: 30, 20: 37, 17: 34, 21: 42}
+    assert {d: heads.washer_across_mm(d) for d in across} == across
+    assert [heads.washer_thickness_mm(4, over) for over in (False, True)] == pytest.approx([0.8, 1.0])
+
+
+def test_a_drill_nearly_of_a_set_is_not_in_it() -> None:
+    assert [drills.in_plain_set(size) for size in (8.0, 7.96, 8.04)] == [True, False, False]
+
+
+def test_the_coarse_thread_of_22_and_threads_in_iron() -> None:
+    """ISO 261: M22 × 2.5. One and a half diameters in cast iron, however strong; from memory."""
+    assert threads.thread("M22").pitch_mm == 2.5
+    assert threads.block_engagement_mm(threads.thread("M8"), "grey-iron", 3000.0) == 12.0
+
+
+def test_a_small_bed_and_a_small_hole() -> None:
+    """8 mm stay free on either side of a bed; printed holes are drawn 0.2 wider."""
+    assert printing.usable_bed((220.0, 15.0)) == (204.0, 0.0)
+    assert printing.printed_hole_mm(0.5) == pytest.approx(0.7)

@@ -140,7 +140,7 @@ def bent(seed: int) -> tuple[Floats, Any]:
     return np.vstack([corners, middles + off]), np.arange(10)[None]
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", [0, 1, 35, 126])  # of the last two the middle's is greatest
 def test_how_bent_an_element_is(seed: int) -> None:
     """Its volume factor at its corners and its middle, by small steps in the element's own coordinates."""
     points, cells = bent(seed)

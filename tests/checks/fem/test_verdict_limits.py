@@ -10,7 +10,7 @@ import pytest
 
 from wheelcad.checks.fem import findings, refining
 from wheelcad.checks.fem.model import Held, MeshStep, ShakeAnswer, StiffnessResult
-from wheelcad.checks.fem.response import Peak, Speeds, WorstShake
+from wheelcad.checks.fem.response import Peak, Speeds, WorstShake, worst
 from wheelcad.findings import Finding
 from wheelcad.trade.excitation import Order
 from wheelcad.words import Words
@@ -21,8 +21,8 @@ def judged(**said: Any) -> Any:
     peaks = {name: Peak(said.pop(name, 0.0)) for name in ("gap", "aside", "stress", "load")}
     shake = ShakeAnswer("up", (0.0, 0.0, 1.0), -0.004, (0.0, 0.0, 0.0), 3.0)
     result = SimpleNamespace(
-        held=(Held("soft", (100.0,), (shake,)), Held("stiff", (130.0,), (shake,))), shake_g=10.0,
-        stress_at=(1.0, 2.0, 3.0), stress_mpa=3.0, stress_error_mpa=0.5, range_hz=(100.0, 130.0), shakes=(shake,),
+        held=(Held("soft", (100.0,), (shake,)), Held("stiff", (130.0,), ())), shake_g=10.0,
+        stress_at=(1.0, 2.0, 3.0), stress_mpa=3.0, stress_error_mpa=0.5, range_hz=(103.456, 130.0), shakes=(shake,),
     )  # fmt: skip
     limits = SimpleNamespace(gap=0.2, aside=0.1, stress=80.0, load=12.0, strength=240.0, radius=80.0)
     given = {
@@ -82,7 +82,7 @@ SPEEDS = Speeds((FIRST, SECOND), 600.0, 6000.0, (1.0, 0.0, 0.0))  # from 10 and 
     ("low", "high", "said"),
     [
         (200.1, 300.0, "Nothing meets it: it lies 0 % above second, which ends at 200 Hz"),
-        (300.0, 330.0, "Nothing meets it: it lies 50 % above second, which ends at 200 Hz"),
+        (302.0, 330.0, "Nothing meets it: it lies 51 % above second, which ends at 200 Hz"),
         (200.0, 300.0, "It is met by second at 6000 rpm to 6000 rpm"),
         (150.0, 300.0, "It is met by second at 4500 rpm to 6000 rpm"),
         (100.0, 120.0, "It is met by first at 6000 rpm to 6000 rpm, second at 3000 rpm to 3600 rpm"),
@@ -123,10 +123,10 @@ def test_how_much_damping_changes(monkeypatch: pytest.MonkeyPatch) -> None:
     """Twice as much with 1 per cent, two fifths with 5."""
     by = {0.01: 0.5, 0.05: 0.1}
 
-    def worst(held: Any, speeds: Any, damping: float) -> WorstShake:
+    def damped(held: Any, speeds: Any, damping: float) -> WorstShake:
         return WorstShake(Peak(by[damping]), Peak(), Peak(), Peak())
 
-    monkeypatch.setattr(findings, "worst", worst)
+    monkeypatch.setattr(findings, "worst", damped)
     assert findings._spread(judged(gap=0.25), "gap") == ""
     assert findings._spread(judged(gap=0.25, speeds=SPEEDS), "gap") == "; 2 times that with 1 %, 0.4 times with 5 %"
     assert findings._spread(judged(speeds=SPEEDS), "aside") == ""
@@ -165,20 +165,20 @@ def test_three_per_cent_may_be_left_by_the_mesh(first: float, left: float) -> No
 
 
 @pytest.mark.parametrize(
-    ("times", "limit", "verdict"), [(1.0, 100.0, "pass"), (1.2, 120.0, "warn"), (math.inf, math.inf, "warn")]
+    ("times", "limit", "verdict"), [(1.0, 103.456, "pass"), (1.2, 124.1, "warn"), (math.inf, math.inf, "warn")]
 )
 def test_the_first_frequency_that_would_do(
     times: float, limit: float, verdict: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """The softer one, 100 Hz, times what it must be stiffer by."""
+    """The softer one times what it must be stiffer by."""
     monkeypatch.setattr(findings, "wanted_times", lambda held, speeds, limits: times)
     monkeypatch.setattr(findings, "excited", lambda engine: None)
     monkeypatch.setattr(findings, "_harmonics", lambda *given: "orders")
     of = judged(speeds=SPEEDS)
     of.design = SimpleNamespace(asked=SimpleNamespace(job=SimpleNamespace(engine=None)))
     found, orders = findings._resonance(of, cast(Any, 1))
-    assert (found.measured, found.limit, found.verdict, orders) == (100.0, limit, verdict, "orders")
-    assert Words().text(found.why).startswith("100 Hz soft, 130 Hz stiff: a real joint lies between them. ")
+    assert (found.measured, found.limit, found.verdict, orders) == (103.456, limit, verdict, "orders")
+    assert Words().text(found.why).startswith("103 Hz soft, 130 Hz stiff: a real joint lies between them. ")
     assert list(findings._resonance(of, None)) == []
 
 
@@ -190,6 +190,43 @@ def test_the_worst_of_slow_shakes() -> None:
     found = findings._slowly(cast(Any, result), cast(Any, None))
     assert (found.gap, found.stress, found.load) == (Peak(0.02, shake="along"), Peak(9.0), Peak(10.0))
     assert found.aside.size == pytest.approx(0.0014)
+
+
+def test_every_verdict_in_its_order(monkeypatch: pytest.MonkeyPatch) -> None:
+    made = cast(Any, SimpleNamespace(modes=(), proposals=1, asked=SimpleNamespace(job=SimpleNamespace(engine=None))))
+    monkeypatch.setattr(findings.Judged, "of", lambda result, design: None)
+    for name in ("_trust", "_resonance", "_slip", "mending_findings"):
+        monkeypatch.setattr(findings, name, lambda *given, name=name: iter([name, "more"]))
+    for name in ("_gap", "_timing", "_stress"):
+        monkeypatch.setattr(findings, name, lambda judged, name=name: name)
+    assert [str(one) for one in findings.stiffness_findings(made, made)] == [
+        "_trust", "more", "_resonance", "more", "_gap", "_timing", "_stress", "_slip", "more", "mending_findings",
+        "more",
+    ]  # fmt: skip
+
+
+def test_the_last_two_meshes_are_told() -> None:
+    steps = tuple(MeshStep(size, 1, hz, 1.0) for size, hz in ((20.0, 440.0), (10.0, 410.0), (7.5, 400.0)))
+    said = findings._meshes(cast(Any, SimpleNamespace(meshes=steps)))
+    assert Words().text(said) == "10 mm (410 Hz) and 7.5 mm (400 Hz)"
+
+
+def test_what_does_not_give_way_is_not_amplified() -> None:
+    """Without a mode it is shaken as the block is, by 10 g at the highest speed, and nothing of it grows."""
+    still = ShakeAnswer("up", (0.0, 0.0, 1.0), 0.0, (0.0, 0.0, 0.0), 0.0)
+    found = worst([Held("", (5000.0,), (still,))], SPEEDS)
+    assert (found.gap.size, found.gap.times, found.stress.times) == (0.0, 1.0, 1.0)
+    assert (found.load.size, found.load.times) == (10.0, 1.0)
+
+
+def test_what_nothing_shakes_is_nothing() -> None:
+    none = {"size": 0.0, "rpm": 0.0, "order": None, "first_hz": 0.0, "times": 1.0, "shake": ""}
+    assert vars(Peak()) == none
+
+
+def test_five_digits_are_told() -> None:
+    assert [refining.rounded(value) for value in (123.456789, 0.00123456789, -9.99999)] == [123.46, 0.0012346, -10.0]
+    assert refining.rounded(123.456789, 2) == 120.0
 
 
 # --- meshes --------------------------------------------------------------------------------------------------------
