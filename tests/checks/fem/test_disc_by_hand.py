@@ -42,8 +42,21 @@ def test_principal_stress_of_an_even_strain(strain: tuple[float, float, float, f
 
 
 def test_a_piece_turns_about_its_centre_of_mass() -> None:
-    """However its elements are crowded."""
-    assert plane._centre(uneven()) == pytest.approx([7.0, 0.5])
+    """However its elements are crowded, and slanted."""
+    flat = uneven()
+    assert plane._centre(flat) == pytest.approx([7.0, 0.5])
+    slanted = skfem.MeshTri(flat.p + np.array([[0.3], [0.1]]) * flat.p[::-1], flat.t)
+    assert plane._centre(slanted) == pytest.approx([7.15, 1.2])
+
+
+def test_stress_that_grows_along_a_plate() -> None:
+    """Stretched along x in proportion to x: at every corner by its own place."""
+    flat = uneven()
+    basis = skfem.Basis(flat, skfem.ElementVector(skfem.ElementTriP2()))
+    u = basis.project(lambda x: np.array([1e-3 * x[0] ** 2 / 2, 2e-3 * x[1] ** 2 / 2]))
+    found = plane._principal(flat, basis, u, 0.0, 50e3)
+    x, y = flat.p
+    assert found.greatest == pytest.approx(np.maximum(100.0 * x, 200.0 * y), abs=1e-6)
 
 
 def test_the_load_of_spinning() -> None:
@@ -56,9 +69,9 @@ def test_the_load_of_spinning() -> None:
 def test_the_middle_of_a_solid_disc(poisson: float) -> None:
     """(3 + nu)/8 rho w² b². Source: Timoshenko's rotating disc. The mesh is a polygon of 64 sides, so that its mean
     radius is a little less."""
-    flat = skfem.MeshTri.init_circle(4).scaled((50.0, 50.0))
+    flat = skfem.MeshTri.init_circle(4).scaled((50.0, 50.0)).translated((30.0, -12.0))
     found = plane.solved(flat, poisson, plane.spin(7850.0, 6000.0))
-    middle = found.greatest[np.hypot(*found.points.T) < 1e-6]
+    middle = found.greatest[np.hypot(*(found.points - (30.0, -12.0)).T) < 1e-6]
     closed = (3 + poisson) / 8 * 7850e-12 * (200 * math.pi) ** 2 * 50.0**2
     assert middle[0] / closed == pytest.approx(MEAN, abs=1e-3)
 
