@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from wheelcad.trade import drills, heads, ignition, plasma, printing, sensing, threads
+from wheelcad.trade import drills, heads, ignition, plasma, printing, rotating_stress, sensing, threads
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.rows import distinct_rows
 
@@ -96,3 +96,41 @@ def test_a_small_bed_and_a_small_hole() -> None:
     """8 mm stay free on either side of a bed; printed holes are drawn 0.2 wider."""
     assert printing.usable_bed((220.0, 15.0)) == (204.0, 0.0)
     assert printing.printed_hole_mm(0.5) == pytest.approx(0.7)
+
+
+def test_a_rim_at_its_speed() -> None:
+    """⌀200 at ten turns a second; 100 ft/s, the old rule for cast-iron rims, is 30.48 m/s."""
+    assert rotating_stress.omega(600.0) == pytest.approx(20 * math.pi, rel=1e-9)
+    assert rotating_stress.rim_speed_m_s(200.0, 600.0) == pytest.approx(2 * math.pi, rel=1e-9)
+    assert rotating_stress.rpm_at_rim_speed(200.0) == pytest.approx(30.48 / (0.2 * math.pi) * 60, rel=1e-9)
+
+
+def test_stress_in_corners_and_at_holes() -> None:
+    """Lamé: a ring of 10 to 20 pulled by 3 has 8 at its bore and 5 at its rim; Kirsch; our fits at a corner of a
+    quarter of the tooth or keyway."""
+    assert rotating_stress.rim_pull(10.0, 20.0, 10.0, 3.0) == pytest.approx((0.0, 8.0))
+    assert rotating_stress.rim_pull(10.0, 20.0, 20.0, 3.0) == pytest.approx((3.0, 5.0))
+    assert rotating_stress.hole_peak_mpa(rotating_stress.DiscStress(20.0, 100.0)) == pytest.approx(280.0)
+    assert rotating_stress.corner_peak_mpa(100.0, 50.0, 4.0, 1.0) == pytest.approx(226.0)
+    assert rotating_stress.corner_peak_mpa(100.0, 50.0, 0.4, 0.1) == pytest.approx(226.0)
+    assert rotating_stress.keyway_peak_mpa(100.0, 4.0, 1.0) == pytest.approx(380.0)
+    assert rotating_stress.keyway_peak_mpa(100.0, 0.0, 0.5) == pytest.approx(100.0)
+    for bad in ((0.0, 1.0), (1.0, 0.0)):
+        with pytest.raises(ValueError, match="greater than nothing"):
+            rotating_stress.corner_peak_mpa(100.0, 50.0, *bad)
+    with pytest.raises(ValueError, match="sharp"):
+        rotating_stress.keyway_peak_mpa(100.0, 1.0, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("share", "pull", "root"), [(0.5, 0.039144, 0.078289), (1.0, 0.078289, 0.078289), (0.0, 0.0, 0.0)]
+)
+def test_the_pull_of_teeth_by_hand(share: float, pull: float, root: float) -> None:
+    """At 100 rad/s, steel of 7800 from 90 to 100: 7800 · 10⁴ · (100³ - 90³)/3/90 · 10⁻¹² MPa, as much of it as is
+    tooth."""
+    disc = rotating_stress.ToothedDisc(20.0, 90.0, 100.0, share, 7800.0, 0.3, 3000 / math.pi)
+    assert (disc.pull_mpa, disc.root_mpa) == pytest.approx((pull, root), rel=1e-4)
+    for bad in ((20.0, 90.0, 100.0, 1.5), (20.0, 90.0, 90.0, 0.5), (90.0, 90.0, 100.0, 0.5), (0.0, 90.0, 100.0, 0.5)):
+        with pytest.raises(ValueError, match="toothed disc"):
+            rotating_stress.ToothedDisc(*bad, 7800.0, 0.3, 1000.0)
+    assert rotating_stress.ToothedDisc(0.5, 90.0, 100.0, 0.5, 7800.0, 0.3, 1000.0)
