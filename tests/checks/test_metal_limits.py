@@ -163,6 +163,10 @@ def test_a_section_against_a_border_both_ways(segments: Floats, off: float, at: 
     assert math.isinf(sections.off_border(RING, shapely.Polygon()).off)
 
 
+def test_nothing_off_lies_nowhere() -> None:
+    assert vars(sections.WorstSection(0.0)) == {"off": 0.0, "x": 0.0, "y": 0.0, "z": 0.0}
+
+
 def solid(x: float = 0.0, y: float = 0.0, z: float = 0.0, size: tuple[float, float, float] = (20, 12, 6)) -> Floats:
     """A box from its middle at this place."""
     return np.asarray(trimesh.creation.box(size).triangles) + np.array([x, y, z])
