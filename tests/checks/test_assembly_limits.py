@@ -221,6 +221,18 @@ def test_a_triangle_s_middle_is_nearer_than_half_its_side() -> None:
     assert assembly.least_room(flat + np.array([0.0, 0.0, 300.0]), shaft, 0.6) == 0.6
 
 
+@pytest.mark.parametrize(
+    "share", [(8, 1, 1), (1, 8, 1), (1, 1, 8), (4, 4, 2), (2, 4, 4), (4, 2, 4), (6, 3, 1), (3, 1, 6), (1, 6, 3)]
+)
+def test_any_point_of_a_triangle_may_be_nearest(share: tuple[int, int, int]) -> None:
+    """The end of a thin shaft half a millimetre behind that point."""
+    turn = np.radians([90.0, 210.0, 330.0])
+    flat = 6.0 * np.column_stack([np.cos(turn), np.sin(turn), 0 * turn])
+    flat = (flat - np.array(share) @ flat / 10 + np.array([0.0, 0.0, 0.5]))[None]
+    shaft = Envelope(np.array([-1.0]), np.array([0.0]), np.array([0.0]))
+    assert assembly.least_room(flat, shaft) == pytest.approx(0.5, abs=0.06)
+
+
 def room(
     plate: Floats, way: tuple[float, float], ends: tuple[float, float], monkeypatch: pytest.MonkeyPatch
 ) -> Finding:

@@ -206,9 +206,10 @@ def test_the_edge_reads_within_half_a_mark(more: float, off: float, rises: bool,
 
 
 # --- the axis program ----------------------------------------------------------------------------------------------
-def program(*angles: str, sense: int = 1) -> list[str]:
+def program(
+    *angles: str, sense: int = 1, ends: tuple[Fraction, ...] = (Fraction(0), Fraction(10), Fraction(355))
+) -> list[str]:
     """What is wrong in a program that stops at these angles, of a plan with stops at 0, 10 and 355°."""
-    ends = [Fraction(0), Fraction(10), Fraction(355)]
     stops = [SimpleNamespace(at=at, cut=n, closing=False) for n, at in enumerate(ends, 1)]
     plan = cast(Any, SimpleNamespace(stops=stops, marks="plan 1", wheel=SimpleNamespace(sense=sense)))
     way = axis_program.way_round(sense).upper()
@@ -236,6 +237,9 @@ def program(*angles: str, sense: int = 1) -> list[str]:
 def test_the_axis_stops_to_its_fourth_decimal_and_ever_rises(angles: tuple[str, ...], good: bool) -> None:
     assert (program(*angles) == []) == good
     assert (program(*angles, sense=-1) == []) == good
+    half = Fraction(0), Fraction(1, 2)
+    assert program("0.0", "0.5", ends=half) == []
+    assert program("0.0", "360.5", ends=half) != []  # half a degree more than a turn in one move
 
 
 # --- the bench page ------------------------------------------------------------------------------------------------

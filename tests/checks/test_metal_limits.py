@@ -53,6 +53,7 @@ def test_a_turned_piece_s_regions_and_heights() -> None:
     assert body.faces == pytest.approx((-35, -25, -20 - FLOOR / 2, -20 + FLOOR / 2, -15, -5, -2, 0))
     assert metal.lands_body(LANDS, [], None).faces == pytest.approx(tuple(z for z in body.faces if z != -2))
     assert disc(80.0) == area(metal.lands_body(LANDS, [], None), -1.0)
+    assert body.at(-1.0).bounds == pytest.approx((-80.0, -80.0, 80.0, 80.0), abs=0.01)
 
 
 def test_where_two_lands_of_one_radius_meet_nothing_changes() -> None:

@@ -12,6 +12,7 @@ from tests.parts.gauge_jobs import job_of, turned
 from wheelcad.errors import DesignError, Fault, Faults
 from wheelcad.job.models import Groove, Keyway
 from wheelcad.parts.common.holes import CorrectionHole
+from wheelcad.parts.common.measured import mounts_within
 from wheelcad.parts.common.openings import bolt_centres, bolt_openings, keyed_bore
 from wheelcad.parts.common.paper import Point, Tile, tiled
 from wheelcad.parts.common.paper_ink import page_ink
@@ -19,7 +20,7 @@ from wheelcad.parts.common.profile import outer_points, radius_at
 from wheelcad.parts.common.stack import Land
 from wheelcad.parts.design import design_job
 from wheelcad.parts.kept import Memory
-from wheelcad.parts.places import face_z, mount_places
+from wheelcad.parts.places import face_z, mount_places, settled
 
 
 def nowhere(_: Point) -> bool:
@@ -131,6 +132,16 @@ def test_an_outside_by_hand() -> None:
     )
     assert radius_at(lands, -10 - 4.975 / 2) == pytest.approx(37)
     assert (radius_at(lands, 0.1), radius_at(lands, -25.1)) == (0.0, 0.0)
+
+
+# how well the engine was measured
+
+
+def test_a_pulley_of_one_step_is_where_depths_are_read_from() -> None:
+    """A reading from its front face is known as well as the tape is read, a place written down likewise."""
+    pulley = {"bore": 30, "as_found": [{"length": 30, "diameter": 90}], "belts": []}
+    survey = {"read_to": 0.7, "readings": [{"from": "centre", "to": "m1", "is": 161.6}]}
+    assert mounts_within(settled(in_job(pulley=pulley, survey=survey))) == {"m1": 0.7, "m2": 0.7}
 
 
 # a whole job

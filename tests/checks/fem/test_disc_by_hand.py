@@ -15,7 +15,7 @@ from wheelcad.checks.fem.model import FemError
 from wheelcad.checks.fem.plane import Stressed
 from wheelcad.findings import Finding
 from wheelcad.job.models import Keyway
-from wheelcad.trade.frames import angle_of
+from wheelcad.trade.frames import angle_of, point_at
 from wheelcad.trade.loop import Loop
 
 Floats = np.ndarray[Any, np.dtype[np.float64]]
@@ -115,6 +115,23 @@ def test_a_ring_without_a_bore_has_a_centre_drill_s() -> None:
         assert loop.bounds() == pytest.approx((-disc.CENTRE_MM, -disc.CENTRE_MM, disc.CENTRE_MM, disc.CENTRE_MM))
     plain = SimpleNamespace(pulley=SimpleNamespace(bore=32.0, keyway=None))
     assert disc._ring_bore(cast(Any, plain), cast(Any, None)).bounds() == pytest.approx((-16, -16, 16, 16))
+
+
+@pytest.mark.parametrize("sense", [1, -1])
+def test_a_keyed_ring_s_bore_and_where_its_peak_is_eased(sense: int) -> None:
+    """A keyway at 50°, 10 wide and 3.3 deep, in a bore of 32: three quarters of that aside of its middle counts as in
+    it, as far on the other side of the TDC line does not."""
+    key = Keyway(width=10.0, depth=3.3, at=50.0)
+    pulley = SimpleNamespace(bore=32.0, keyway=key)
+    job = cast(Any, SimpleNamespace(pulley=pulley, wheel=SimpleNamespace(material="grey-iron")))
+    wheel = cast(Any, SimpleNamespace(openings=[], sense=sense))
+    low_x, low_y, high_x, _ = disc._ring_bore(job, wheel).bounds()
+    assert (low_y, low_x if sense > 0 else -high_x) == (pytest.approx(-16.0), pytest.approx(-16.0))
+    spots = point_at(16.5, [50.0 + 25.0, 50.0 - 25.0, -50.0, 230.0], sense)
+    spots[3] *= 16.0 / 16.5
+    felt = disc._felt(job, wheel, Stressed(spots, np.array([50.0, 50.0, 50.0, 10.0])))
+    eased = 10.0 + disc.FLAKES * 40.0
+    assert felt == pytest.approx([eased, eased, 50.0, 10.0])
 
 
 @pytest.mark.parametrize("sense", [1, -1])
