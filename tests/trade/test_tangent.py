@@ -163,3 +163,11 @@ def test_an_outline_is_the_same_whichever_circle_is_named_first(rounds: list[tup
         seen.add(tuple(corners))
     assert len(seen) == 1
     assert len(seen.pop()) == len(rounds) + sum(r > 0 for _, _, r in rounds) - (rounds[1][0] < 1)
+
+
+def test_a_string_goes_from_corner_to_corner_and_begins_at_the_lowest() -> None:
+    """At the right one of two; points in a line between corners are not stopped at; what stands out a little is."""
+    square = [Round(x, y, 0) for x, y in ((-1, -1), (1, 0.2), (1, -1), (1, 1), (-1, 1))]
+    assert [(item.x, item.y) for item in hull(square)] == [(1, -1), (1, 1), (-1, 1), (-1, -1)]
+    assert hull([Round(0, 0, 10), Round(5, 0, 5.05)]) == [Round(0, 0, 10), Round(5, 0, 5.05)]
+    assert hull([Round(0, 0, 10), Round(5, 0, 4.95)]) == [Round(0, 0, 10)]
