@@ -293,6 +293,18 @@ def test_the_thinnest_tooth_of_an_outline(
     assert found.measured == pytest.approx(thin)
 
 
+def test_a_skirt_of_half_a_millimetre_and_more_has_walls(monkeypatch: pytest.MonkeyPatch) -> None:
+    heights: list[float] = []
+    monkeypatch.setattr(gauge, "section_area", lambda t, z: heights.append(z))
+    monkeypatch.setattr(gauge, "narrowest", lambda area, upto: 3.0)
+    monkeypatch.setattr(gauge, "measure_marks", lambda t, design: np.zeros((0, 2)))
+    body = SimpleNamespace(z_front=9.0, text_depth=0.5, style=SimpleNamespace(finger_mm=0.0))
+    design = SimpleNamespace(seat=SimpleNamespace(z=4.0, z_ring=3.48), body=body, thickness_mm=4.0, style="comb",
+                             nozzle_mm=0.4)  # fmt: skip
+    gauge.check_walls(NOTHING, cast(Any, design))
+    assert heights == pytest.approx([5.0, 8.48, 3.74])
+
+
 # --- what the printer gets --------------------------------------------------------------------------------------------
 def printed(
     bodies: list[Floats], monkeypatch: pytest.MonkeyPatch, unit: str = "MilliMeter", pieces: int = 2, bed: Any = None

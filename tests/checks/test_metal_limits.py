@@ -53,6 +53,7 @@ def test_a_turned_piece_s_regions_and_heights() -> None:
     assert body.faces == pytest.approx((-35, -25, -20 - FLOOR / 2, -20 + FLOOR / 2, -15, -5, -2, 0))
     assert metal.lands_body(LANDS, [], None).faces == pytest.approx(tuple(z for z in body.faces if z != -2))
     assert disc(80.0) == area(metal.lands_body(LANDS, [], None), -1.0)
+    assert body.at(-1.0).bounds == pytest.approx((-80.0, -80.0, 80.0, 80.0), abs=0.01)
 
 
 def test_where_two_lands_of_one_radius_meet_nothing_changes() -> None:
@@ -162,6 +163,10 @@ def test_a_section_against_a_border_both_ways(segments: Floats, off: float, at: 
     assert math.isinf(sections.off_border(RING, shapely.Polygon()).off)
 
 
+def test_nothing_off_lies_nowhere() -> None:
+    assert vars(sections.WorstSection(0.0)) == {"off": 0.0, "x": 0.0, "y": 0.0, "z": 0.0}
+
+
 def solid(x: float = 0.0, y: float = 0.0, z: float = 0.0, size: tuple[float, float, float] = (20, 12, 6)) -> Floats:
     """A box from its middle at this place."""
     return np.asarray(trimesh.creation.box(size).triangles) + np.array([x, y, z])
@@ -189,6 +194,8 @@ def test_the_worst_of_all_sections_is_told_with_its_place() -> None:
     body = MetalBody((-3.0, 1.0, 3.0), (), (), lambda z: shapely.box(-10, -6, 10 if z < 1 else 11, 6))
     worst = sections.worst_section(solid(), body)
     assert (worst.off, worst.x, worst.z) == pytest.approx((1.0, 10.0, 2.0))
+    alike = MetalBody((-3.0, 1.0, 3.0), (), (), lambda z: shapely.box(-10, -6, 11, 6))
+    assert sections.worst_section(solid(), alike).z == -1.0  # the first of those that are as far off
 
 
 @pytest.mark.parametrize(("slope", "off"), [(0.96e-4, 1.0), (1.04e-4, 0.0)])

@@ -107,11 +107,12 @@ def test_a_gussets_foot_is_as_wide_as_it_is_thick() -> None:
 # the sensor's seat
 
 
-@pytest.mark.parametrize("job", [in_job(), along_job()])
+@pytest.mark.parametrize("job", [in_job(), in_job(bracket={"adjust_along": 4}), along_job()])
 def test_one_bend_is_what_a_flange_could_sit_on(job: Job) -> None:
     design = made(job)
     [seat] = found(design, "flange-seat")
     assert seat.measured == pytest.approx(design.bends[-1].x_tab - design.hole("body").x1, abs=1e-3)
+    assert f"taken as {2 * seat.limit:.1f}".rstrip("0").rstrip(".") in Words("mm").text(seat.why)
     assert not found(made(flat_job()), "flange-seat")
 
 
@@ -133,6 +134,7 @@ def test_a_sensor_that_senses_across_lies_square_to_the_teeth(turned: float) -> 
 def test_a_bolt_along_the_teeth_is_warned_of(job: Job, edge: tuple[float, float, float] | None) -> None:
     """Radial on the side face, along the crank at the rim."""
     design = made(job)
+    assert [f.verdict for f in found(design, "senses-across")] == ["pass"]
     body, bolt, frame = design.hole("body"), design.hole("bolt"), design.regions[-1].frame
     along = np.array(edge or design.asked.place.out)
     x, y, _ = frame.back(frame.points((*body.middle, 0.0)) + 20 * along).tolist()
@@ -143,7 +145,16 @@ def test_a_bolt_along_the_teeth_is_warned_of(job: Job, edge: tuple[float, float,
 # belts
 
 
-@pytest.mark.parametrize(("start", "end", "whole"), [(30, 330, False), (30, 30, True), (0, 359.5, False)])
+@pytest.mark.parametrize(
+    ("start", "end", "whole"),
+    [
+        (30, 330, False),
+        (30, 30, True),
+        (0, 360, True),
+        (-10, 350, True),
+        (0, 359.5, False),
+    ],
+)
 def test_a_belt_all_round_has_no_straight_runs(start: float, end: float, whole: bool) -> None:
     belt = {"at": 12, "width": 10, "from_deg": start, "to_deg": end}
     job = in_job(pulley={"bore": 30, "as_found": [{"length": 30, "diameter": 90}], "belts": [belt]})

@@ -9,15 +9,18 @@ import pytest
 
 from tests.parts.bracket_jobs import in_job
 from tests.parts.gauge_jobs import job_of, turned
-from wheelcad.errors import Faults
+from wheelcad.errors import DesignError, Fault, Faults
 from wheelcad.job.models import Groove, Keyway
 from wheelcad.parts.common.holes import CorrectionHole
+from wheelcad.parts.common.measured import mounts_within
 from wheelcad.parts.common.openings import bolt_centres, bolt_openings, keyed_bore
 from wheelcad.parts.common.paper import Point, Tile, tiled
 from wheelcad.parts.common.paper_ink import page_ink
 from wheelcad.parts.common.profile import outer_points, radius_at
 from wheelcad.parts.common.stack import Land
-from wheelcad.parts.places import face_z, mount_places
+from wheelcad.parts.design import design_job
+from wheelcad.parts.kept import Memory
+from wheelcad.parts.places import face_z, mount_places, settled
 
 
 def nowhere(_: Point) -> bool:
@@ -129,3 +132,47 @@ def test_an_outside_by_hand() -> None:
     )
     assert radius_at(lands, -10 - 4.975 / 2) == pytest.approx(37)
     assert (radius_at(lands, 0.1), radius_at(lands, -25.1)) == (0.0, 0.0)
+
+
+# how well the engine was measured
+
+
+def test_a_pulley_of_one_step_is_where_depths_are_read_from() -> None:
+    """A reading from its front face is known as well as the tape is read, a place written down likewise."""
+    pulley = {"bore": 30, "as_found": [{"length": 30, "diameter": 90}], "belts": []}
+    survey = {"read_to": 0.7, "readings": [{"from": "centre", "to": "m1", "is": 161.6}]}
+    assert mounts_within(settled(in_job(pulley=pulley, survey=survey))) == {"m1": 0.7, "m2": 0.7}
+
+
+# a whole job
+
+
+def test_nothing_else_is_judged_on_slots_that_cannot_be() -> None:
+    """A pitch of 13.96 at the rim has no room for slots of 20; a bracket of 10 leaves nothing beside its sensor."""
+    assert design_job(in_job()).parts == ["wheel", "bracket"]
+    narrow = {"width": 10}
+    with pytest.raises(DesignError) as caught:
+        design_job(in_job(bracket=narrow))
+    assert [fault.dotted for fault in caught.value.faults] == ["bracket.width"]
+    with pytest.raises(DesignError) as caught:
+        design_job(in_job(bracket=narrow, wheel={"slot": {"width": 20, "depth": 6.35}}))
+    assert {fault.dotted.rsplit(".", 1)[0] for fault in caught.value.faults} == {"wheel.slot"}
+
+
+def test_a_part_is_worked_out_again_when_what_it_reads_is_another() -> None:
+    memory, made = Memory(), list[str]()
+
+    def work(outcome: str) -> str:
+        made.append(outcome)
+        if not outcome:
+            raise DesignError(Fault("cannot be", key=("gauge",)))
+        return outcome
+
+    plain, other = in_job(), in_job(wheel={"bore": 30})
+    assert [memory.of("gauge", job, lambda: work("one")) for job in (plain, in_job(job="renamed"))] == ["one", "one"]
+    assert made == ["one"]
+    assert memory.of("gauge", other, lambda: work("two")) == "two"
+    for _ in range(2):
+        with pytest.raises(DesignError):
+            memory.of("gauge", plain, lambda: work(""))
+    assert made == ["one", "two", ""]

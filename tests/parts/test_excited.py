@@ -100,6 +100,13 @@ def test_the_closed_form_judges_by_what_is_lost() -> None:
     said = Words().through(finding)
     assert said.verdict == ("pass" if design.first_frequency_hz >= float(said.limit) else "warn")
     assert "damping 2 % of critical" in said.why
+    shakes = excited(design.asked.job.engine)
+    assert shakes is not None
+    (near,) = firing_finding(replace(design, gap=0.005), design.asked.job.engine)
+    least = float(near.limit)  # a fifth of a gap of 0.005 may come and go; common practice, no source
+    tried = [least * (0.9 + 0.001 * k) for k in range(200)]
+    too_much = max(hz for hz in tried if one_mass_swing_mm(hz, shakes)[0] > 0.001)
+    assert too_much / 1.001 < least < too_much * 1.013
     assert not unwritten(said.why)
     stiff = replace(design, thickness=40.0)
     assert firing_finding(stiff, design.asked.job.engine)[0].verdict == "pass"

@@ -92,6 +92,7 @@ def test_what_the_hand_gives_is_judged_against_the_pitch() -> None:
         (17.2, 2.4, "kind: hall, face_diameter: 1.5", "warn"),  # 2.4 drawn, 1.9 made: a Hall part wants 2
         (8.0, 11.6, "kind: reluctance, face_diameter: 2.6", "warn"),  # slots of 7.5: three poles are 7.8
         (8.0, 11.6, "kind: reluctance, face_diameter: 2.4", "pass"),
+        (8.0, 11.6, "kind: reluctance", "pass"),  # without its pole's size the slots' depth is all that is asked
     ],
 )
 def test_hand_work_is_judged_by_the_sensors_own_rules(slot: float, tooth_mm: float, sensor: str, verdict: str) -> None:

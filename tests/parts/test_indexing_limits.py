@@ -104,6 +104,7 @@ def test_a_ring_that_overhangs_by_more_than_three_thicknesses_is_packed() -> Non
     assert "overhangs 12.5 mm" in why
     assert "bored 75.5 mm" in said
     assert "overhangs 30 mm" in _packing("wheel", _step(5.0, 40.0), _step(5.0, 88.0))[1]
+    assert "overhangs 30 mm" in _packing(_step(5.0, 88.0), _step(5.0, 40.0), "wheel")[1]
     said, why = _packing("wheel", bore=None)
     assert "overhangs 50 mm" in why
     assert "bored" not in said
@@ -126,6 +127,12 @@ def test_a_stud_through_the_bore(bore: float, stud: int | None) -> None:
     said = _text(" ".join(holding(_basis(_plate(bore)), (), SLOTS, True).holds))
     assert (f"A stud M{stud} through" in said) if stud else ("stud" not in said)
     assert (f"a washer of ⌀{bore + 8:g} mm to ⌀144 mm" in said) == (stud is not None)
+
+
+def test_a_turned_wheels_bore_is_its_pulleys_and_a_plates_its_own() -> None:
+    plate = _plate(17.0, bolts={"count": 3, "circle": 100.0, "hole": 8.4, "first_at": 0.0})
+    for job in (_lands("wheel", _step(10.0, 70.0), bore=17.0), plate):
+        assert "A stud M16 through" in " ".join(holding(_basis(job), (), SLOTS, True).holds)
 
 
 @pytest.mark.parametrize(("bore", "by_stud"), [(135.9, True), (136.0, True), (136.1, False)])

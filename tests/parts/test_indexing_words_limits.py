@@ -143,12 +143,12 @@ def test_points_of_a_cut_are_counted_from_one(tmp_path: Path) -> None:
     assert [row.split(",")[3] for row in rows] == ["1", "2"]
 
 
-def test_quarters_of_a_turn_are_called_by_name() -> None:
+def test_quarters_of_a_turn_are_called_by_name_and_by_the_slot_they_meet() -> None:
+    """36 slots from 0 on, every 10 degrees: the tenth lies at 90."""
     plan = plan_of(job_with(FORTY, missing=0))
     said = [point.says for point in plan.checkpoints if point.kind == "quarter"]
-    assert [name in text for name, text in zip(("one quarter", "half", "three quarters"), said, strict=True)] == [
-        True
-    ] * 3
+    for text, slot, name in zip(said, (10, 19, 28), ("one quarter", "half", "three quarters"), strict=True):
+        assert text.startswith(f"slot {slot} stands at {name} of a revolution")
 
 
 def test_a_controls_comment_is_sixty_characters() -> None:

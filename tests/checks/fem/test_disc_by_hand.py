@@ -15,7 +15,7 @@ from wheelcad.checks.fem.model import FemError
 from wheelcad.checks.fem.plane import Stressed
 from wheelcad.findings import Finding
 from wheelcad.job.models import Keyway
-from wheelcad.trade.frames import angle_of
+from wheelcad.trade.frames import angle_of, point_at
 from wheelcad.trade.loop import Loop
 
 Floats = np.ndarray[Any, np.dtype[np.float64]]
@@ -42,8 +42,21 @@ def test_principal_stress_of_an_even_strain(strain: tuple[float, float, float, f
 
 
 def test_a_piece_turns_about_its_centre_of_mass() -> None:
-    """However its elements are crowded."""
-    assert plane._centre(uneven()) == pytest.approx([7.0, 0.5])
+    """However its elements are crowded, and slanted."""
+    flat = uneven()
+    assert plane._centre(flat) == pytest.approx([7.0, 0.5])
+    slanted = skfem.MeshTri(flat.p + np.array([[0.3], [0.1]]) * flat.p[::-1], flat.t)
+    assert plane._centre(slanted) == pytest.approx([7.15, 1.2])
+
+
+def test_stress_that_grows_along_a_plate() -> None:
+    """Stretched along x in proportion to x: at every corner by its own place."""
+    flat = uneven()
+    basis = skfem.Basis(flat, skfem.ElementVector(skfem.ElementTriP2()))
+    u = basis.project(lambda x: np.array([1e-3 * x[0] ** 2 / 2, 2e-3 * x[1] ** 2 / 2]))
+    found = plane._principal(flat, basis, u, 0.0, 50e3)
+    x, y = flat.p
+    assert found.greatest == pytest.approx(np.maximum(100.0 * x, 200.0 * y), abs=1e-6)
 
 
 def test_the_load_of_spinning() -> None:
@@ -56,9 +69,9 @@ def test_the_load_of_spinning() -> None:
 def test_the_middle_of_a_solid_disc(poisson: float) -> None:
     """(3 + nu)/8 rho w² b². Source: Timoshenko's rotating disc. The mesh is a polygon of 64 sides, so that its mean
     radius is a little less."""
-    flat = skfem.MeshTri.init_circle(4).scaled((50.0, 50.0))
+    flat = skfem.MeshTri.init_circle(4).scaled((50.0, 50.0)).translated((30.0, -12.0))
     found = plane.solved(flat, poisson, plane.spin(7850.0, 6000.0))
-    middle = found.greatest[np.hypot(*found.points.T) < 1e-6]
+    middle = found.greatest[np.hypot(*(found.points - (30.0, -12.0)).T) < 1e-6]
     closed = (3 + poisson) / 8 * 7850e-12 * (200 * math.pi) ** 2 * 50.0**2
     assert middle[0] / closed == pytest.approx(MEAN, abs=1e-3)
 
@@ -102,6 +115,23 @@ def test_a_ring_without_a_bore_has_a_centre_drill_s() -> None:
         assert loop.bounds() == pytest.approx((-disc.CENTRE_MM, -disc.CENTRE_MM, disc.CENTRE_MM, disc.CENTRE_MM))
     plain = SimpleNamespace(pulley=SimpleNamespace(bore=32.0, keyway=None))
     assert disc._ring_bore(cast(Any, plain), cast(Any, None)).bounds() == pytest.approx((-16, -16, 16, 16))
+
+
+@pytest.mark.parametrize("sense", [1, -1])
+def test_a_keyed_ring_s_bore_and_where_its_peak_is_eased(sense: int) -> None:
+    """A keyway at 50°, 10 wide and 3.3 deep, in a bore of 32: three quarters of that aside of its middle counts as in
+    it, as far on the other side of the TDC line does not."""
+    key = Keyway(width=10.0, depth=3.3, at=50.0)
+    pulley = SimpleNamespace(bore=32.0, keyway=key)
+    job = cast(Any, SimpleNamespace(pulley=pulley, wheel=SimpleNamespace(material="grey-iron")))
+    wheel = cast(Any, SimpleNamespace(openings=[], sense=sense))
+    low_x, low_y, high_x, _ = disc._ring_bore(job, wheel).bounds()
+    assert (low_y, low_x if sense > 0 else -high_x) == (pytest.approx(-16.0), pytest.approx(-16.0))
+    spots = point_at(16.5, [50.0 + 25.0, 50.0 - 25.0, -50.0, 230.0], sense)
+    spots[3] *= 16.0 / 16.5
+    felt = disc._felt(job, wheel, Stressed(spots, np.array([50.0, 50.0, 50.0, 10.0])))
+    eased = 10.0 + disc.FLAKES * 40.0
+    assert felt == pytest.approx([eased, eased, 50.0, 10.0])
 
 
 @pytest.mark.parametrize("sense", [1, -1])

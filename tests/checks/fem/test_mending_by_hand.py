@@ -71,10 +71,10 @@ def test_what_is_not_enough_when_solved_is_not_offered(monkeypatch: pytest.Monke
 
 
 def test_the_stiffest_two_are_solved_where_none_is_enough(monkeypatch: pytest.MonkeyPatch) -> None:
-    found, looked, _ = search(1.1**5, monkeypatch, {**ALIKE, "gusset": 1.2, "thickness-twice": 1.15})
+    found, looked, _ = search(1.7, monkeypatch, {**ALIKE, "gusset": 1.2, "thickness-twice": 1.15})
     assert found == looked
-    assert len(looked) == 2
-    assert all("gusset" in name and "thickness-twice" in name for name in looked)
+    # of three that are as stiff the first two by their names
+    assert looked == ["shorter-tab+width+gusset+thickness-twice", "washer+shorter-tab+gusset+thickness-twice"]
 
 
 @pytest.mark.parametrize(
@@ -84,7 +84,8 @@ def test_the_stiffest_two_are_solved_where_none_is_enough(monkeypatch: pytest.Mo
         (100.0, 2.0, 70.0),  # 100 over the root of two is 70.7
         (100.2, 2.0, 70.2),
         (100.2, 3.6e2, 5.2),  # 5.27
-        (100.0, 4.5e2, 0.0),  # 4.7: shorter than anything that is looked at
+        (100.0, 3.9e2, 0.0),  # 5.06: only what is longer than 5 mm is looked at
+        (100.0, 4.5e2, 0.0),
         (100.0, math.inf, 0.0),
     ],
 )
@@ -123,3 +124,30 @@ def test_a_map_of_first_frequencies_round_the_crank(monkeypatch: pytest.MonkeyPa
     assert list(found) == [place for place in places if place != 250.0]
     assert found[40.0] == 90.0
     assert found[55.0] == float(f"{1.5 * (60 + 15 / 7):.5g}") == 93.214
+
+
+@pytest.mark.parametrize(("wanted", "mended"), [(1.0, False), (1.05, True), (math.inf, True)])
+@pytest.mark.parametrize("found", [(), ("change",)])
+def test_a_bracket_is_mended_where_it_must_be_stiffer(
+    found: tuple[str, ...], wanted: float, mended: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By how much stiffer a change makes it than it is held the softer way, 300 Hz; where none is found, by its map."""
+    base = (Held("soft", (300.0,), ()), Held("stiff", (400.0,), ()))
+    asked: list[Any] = []
+    monkeypatch.setattr(mending, "meshed", lambda design: SimpleNamespace(held=lambda: (base, "mesh")))
+    monkeypatch.setattr(mending, "speeds_of", lambda design: "speeds")
+    monkeypatch.setattr(mending, "limits_of", lambda design: "limits")
+    monkeypatch.setattr(mending, "wanted_times", lambda base, speeds, limits: wanted)
+    monkeypatch.setattr(mending, "scaled", lambda one, times: times)
+    monkeypatch.setattr(mending, "worst", lambda held, speeds: held)
+    monkeypatch.setattr(mending, "keeps", lambda held, limits: asked.append(held) or True)
+    monkeypatch.setattr(mending, "changes", lambda design, enough: enough(450.0) and ())
+    told = [SimpleNamespace(name=name) for name in found]
+    monkeypatch.setattr(mending, "_combinations", lambda design, hz, *rest: asked.append(hz) or (tuple(told), 45))
+    monkeypatch.setattr(mending, "by_sensor_at", lambda design, base: "map")
+    monkeypatch.setattr(mending, "mount_within_mm", lambda design, times: times)
+    made = mending.proposals(cast(Any, None))
+    assert (made.base, made.base_mesh, made.wanted) == (base, "mesh", wanted)
+    assert asked == ([[1.5, 1.5], 300.0] if mended else [])
+    assert made.tried == (45 if mended else 0)
+    assert (made.map, made.mount_within_mm) == (("map", wanted) if mended and not found else ((), 0.0))

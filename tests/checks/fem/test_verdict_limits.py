@@ -10,7 +10,7 @@ import pytest
 
 from wheelcad.checks.fem import findings, refining
 from wheelcad.checks.fem.model import Held, MeshStep, ShakeAnswer, StiffnessResult
-from wheelcad.checks.fem.response import Peak, Speeds, WorstShake
+from wheelcad.checks.fem.response import Peak, Speeds, WorstShake, worst
 from wheelcad.findings import Finding
 from wheelcad.trade.excitation import Order
 from wheelcad.words import Words
@@ -123,10 +123,10 @@ def test_how_much_damping_changes(monkeypatch: pytest.MonkeyPatch) -> None:
     """Twice as much with 1 per cent, two fifths with 5."""
     by = {0.01: 0.5, 0.05: 0.1}
 
-    def worst(held: Any, speeds: Any, damping: float) -> WorstShake:
+    def damped(held: Any, speeds: Any, damping: float) -> WorstShake:
         return WorstShake(Peak(by[damping]), Peak(), Peak(), Peak())
 
-    monkeypatch.setattr(findings, "worst", worst)
+    monkeypatch.setattr(findings, "worst", damped)
     assert findings._spread(judged(gap=0.25), "gap") == ""
     assert findings._spread(judged(gap=0.25, speeds=SPEEDS), "gap") == "; 2 times that with 1 %, 0.4 times with 5 %"
     assert findings._spread(judged(speeds=SPEEDS), "aside") == ""
@@ -209,6 +209,19 @@ def test_the_last_two_meshes_are_told() -> None:
     steps = tuple(MeshStep(size, 1, hz, 1.0) for size, hz in ((20.0, 440.0), (10.0, 410.0), (7.5, 400.0)))
     said = findings._meshes(cast(Any, SimpleNamespace(meshes=steps)))
     assert Words().text(said) == "10 mm (410 Hz) and 7.5 mm (400 Hz)"
+
+
+def test_what_does_not_give_way_is_not_amplified() -> None:
+    """Without a mode it is shaken as the block is, by 10 g at the highest speed, and nothing of it grows."""
+    still = ShakeAnswer("up", (0.0, 0.0, 1.0), 0.0, (0.0, 0.0, 0.0), 0.0)
+    found = worst([Held("", (5000.0,), (still,))], SPEEDS)
+    assert (found.gap.size, found.gap.times, found.stress.times) == (0.0, 1.0, 1.0)
+    assert (found.load.size, found.load.times) == (10.0, 1.0)
+
+
+def test_what_nothing_shakes_is_nothing() -> None:
+    none = {"size": 0.0, "rpm": 0.0, "order": None, "first_hz": 0.0, "times": 1.0, "shake": ""}
+    assert vars(Peak()) == none
 
 
 def test_five_digits_are_told() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
 from shapely.geometry import LineString
 
 from wheelcad.codes import Check
@@ -109,7 +110,8 @@ def _held(design: BracketDesign) -> Iterator[Finding]:
 def _lies_across(design: BracketDesign) -> bool:
     """Whether the bolt lies beside the sensor's axis, square to the teeth's edges: along the crank at the rim, radial
     on the side face."""
-    place, tab = design.asked.place, design.regions[-1].frame
-    body, bolt = (tab.points((*design.hole(name).middle, 0.0)) for name in ("body", "bolt"))
-    edge = place.out if place.look[2] else (0.0, 0.0, 1.0)
-    return abs(float((bolt - body) @ edge)) < 1e-6
+    place = design.asked.place
+    to_bolt = np.subtract(design.hole("bolt").middle, design.hole("body").middle)
+    way = to_bolt @ design.regions[-1].frame.axes[:2]
+    along_edge = way @ place.out if place.look[2] else way[2]
+    return abs(float(along_edge)) < 1e-6
