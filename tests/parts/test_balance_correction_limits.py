@@ -100,6 +100,11 @@ def test_a_band_that_only_the_thinnest_drill_fits() -> None:
     assert (radii[0], radii[-1] <= 50.8) == (50.5, True)
 
 
+def test_a_radius_anywhere_in_its_band_is_the_one_looked_at() -> None:
+    for radius in (38.0, 40.0, 42.0):
+        assert asked_of(turned_job(SHORT, f"radius: {radius}, band: [38, 42]")).radii.tolist() == [radius]
+
+
 GROOVED = "{length: 20, diameter: 104, groove: {width: 10, depth: 8, angle: 36}}, wheel"
 
 

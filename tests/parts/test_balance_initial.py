@@ -130,6 +130,7 @@ def test_known_pulley_leaves_its_own_holes_out() -> None:
     assert [name for name, *_ in count.parts] == ["slots and gap"]
     assert count.against_blank
     assert math.hypot(*count.empty_keyway) > 50
+    assert count.key == (0.0, 0.0)
     assert isinstance(wheel, WheelDesign)
 
 
@@ -172,8 +173,9 @@ def test_a_small_unbalance_lies_somewhere_along_the_crank_too() -> None:
 @pytest.mark.parametrize("deep", [0.8, 0.0])
 def test_what_a_shallow_recess_weighs(deep: float) -> None:
     recess = f", recess: {{diameter: 60, depth: {deep}}}" if deep else ""
-    job = turned_job("wheel, {length: 20, diameter: 104}", "", recess)
+    job = turned_job("wheel, {length: 20, diameter: 104}", "as_found: unknown", recess)
     wheel, count = count_of(job)
+    assert count.key == count.empty_keyway == (0.0, 0.0)  # it has none
     ring = wheel.outline.moments()[0] * 4
     bored = math.pi * 12.5**2 * 24 + math.pi * (30**2 - 12.5**2) * deep
     assert count.mass_kg == pytest.approx((ring + math.pi * 52**2 * 20 - bored) * 7850e-9)
