@@ -194,6 +194,8 @@ def test_the_worst_of_all_sections_is_told_with_its_place() -> None:
     body = MetalBody((-3.0, 1.0, 3.0), (), (), lambda z: shapely.box(-10, -6, 10 if z < 1 else 11, 6))
     worst = sections.worst_section(solid(), body)
     assert (worst.off, worst.x, worst.z) == pytest.approx((1.0, 10.0, 2.0))
+    alike = MetalBody((-3.0, 1.0, 3.0), (), (), lambda z: shapely.box(-10, -6, 11, 6))
+    assert sections.worst_section(solid(), alike).z == -1.0  # the first of those that are as far off
 
 
 @pytest.mark.parametrize(("slope", "off"), [(0.96e-4, 1.0), (1.04e-4, 0.0)])
