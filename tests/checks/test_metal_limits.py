@@ -163,6 +163,10 @@ def test_a_section_against_a_border_both_ways(segments: Floats, off: float, at: 
     assert math.isinf(sections.off_border(RING, shapely.Polygon()).off)
 
 
+def test_nothing_off_lies_nowhere() -> None:
+    assert vars(sections.WorstSection(0.0)) == {"off": 0.0, "x": 0.0, "y": 0.0, "z": 0.0}
+
+
 def solid(x: float = 0.0, y: float = 0.0, z: float = 0.0, size: tuple[float, float, float] = (20, 12, 6)) -> Floats:
     """A box from its middle at this place."""
     return np.asarray(trimesh.creation.box(size).triangles) + np.array([x, y, z])
@@ -190,6 +194,8 @@ def test_the_worst_of_all_sections_is_told_with_its_place() -> None:
     body = MetalBody((-3.0, 1.0, 3.0), (), (), lambda z: shapely.box(-10, -6, 10 if z < 1 else 11, 6))
     worst = sections.worst_section(solid(), body)
     assert (worst.off, worst.x, worst.z) == pytest.approx((1.0, 10.0, 2.0))
+    alike = MetalBody((-3.0, 1.0, 3.0), (), (), lambda z: shapely.box(-10, -6, 11, 6))
+    assert sections.worst_section(solid(), alike).z == -1.0  # the first of those that are as far off
 
 
 @pytest.mark.parametrize(("slope", "off"), [(0.96e-4, 1.0), (1.04e-4, 0.0)])

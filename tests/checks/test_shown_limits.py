@@ -178,3 +178,22 @@ def test_a_wheel_s_cutting_files_are_read_where_they_lie(monkeypatch: pytest.Mon
         design = cast(Any, SimpleNamespace(wheel=SimpleNamespace(sense=1), job=None))
         assert {str(f.check) for f in wheel_flat.check_wheel_flat(tmp_path, ["a.dxf"], design)} == kinds
     assert {*read} == {tmp_path / "a.dxf"}
+
+
+def test_a_bracket_s_plates_are_held_against_it_together(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Plate and gussets, and nothing else of the file; to the shown mesh's own limit."""
+    asked: list[Any] = []
+    monkeypatch.setattr(shown, "_bodies", lambda design: {"wheel": "body", "adapter": "other"})
+    monkeypatch.setattr(shown, "_names", lambda *given: "names")
+    monkeypatch.setattr(shown, "check_body", lambda name, mesh, body, limit: asked.append((name, body, limit)) or [])
+    monkeypatch.setattr(
+        shown,
+        "check_bracket_metal",
+        lambda name, mesh, design, limit: asked.append((mesh[:, 0, 0].tolist(), limit)) or [],
+    )
+    monkeypatch.setattr(shown, "_bolts", lambda *given: [])
+    monkeypatch.setattr(shown, "_sensor", lambda *given: [])
+    meshes = {name: np.full((1, 3, 3), float(n)) for n, name in enumerate(("wheel", "bracket", "gusset 1", "sensor"))}
+    design = cast(Any, SimpleNamespace(bracket=SimpleNamespace(mount_points=())))
+    assert list(shown.check_shown("a.glb", meshes, design)) == ["names"]
+    assert asked == [("a.glb, wheel", "body", LIMIT), ([1.0, 2.0], LIMIT)]

@@ -14,7 +14,7 @@ from tests.parts.hole_searches import STEEL, hole, sought
 from wheelcad.parts.balance.candidates import (
     walls_hold,
 )
-from wheelcad.parts.balance.spread import likely
+from wheelcad.parts.balance.spread import figure, likely, spread
 from wheelcad.parts.balance.through import (
     _clear_of_bolts,
     equal_pairs,
@@ -195,3 +195,12 @@ def test_pairs_that_stand_clear_of_each_other_come_before_those_to_be_moved() ->
         off = np.array([[*halves, *-halves]])
         first, *rest = (np.full(off.shape, value) for value in (one, 50.0, 6.0, math.inf))
         assert kind.figure == pytest.approx(times * likely(asked.doubtful, first, off, *rest))
+
+
+def test_errors_are_drawn_evenly_and_95_of_a_hundred_lie_below_the_figure() -> None:
+    """One of fifty draws from each fiftieth of direction and of size; lengths of 0 to 100."""
+    _, further = spread(np.zeros(2), np.zeros(2), [], STEEL, 1, draws=50)
+    assert further.shape == (50, 2)
+    assert (np.floor(np.sort(further, axis=0) * 50) == np.arange(50)[:, None]).all()
+    lengths = np.arange(101.0)
+    assert figure(np.stack([lengths * 0.6, lengths * -0.8], axis=1)) == pytest.approx(95)

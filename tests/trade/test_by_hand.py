@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 
 from wheelcad.codes import Check
-from wheelcad.trade import drills, heads, ignition, plasma, printing, rotating_stress, sensing, threads
+from wheelcad.trade import drills, heads, ignition, plasma, printing, resonance, rotating_stress, sensing, threads
 from wheelcad.trade import unbalance as ub
+from wheelcad.trade.assumed import assumed_dip
+from wheelcad.trade.excitation import Order
 from wheelcad.trade.hall import HallElement, hall_findings, least_slot_fixed_mm
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.rows import distinct_rows
@@ -117,7 +119,7 @@ def test_stress_in_corners_and_at_holes() -> None:
     assert rotating_stress.hole_peak_mpa(rotating_stress.DiscStress(20.0, 100.0)) == pytest.approx(280.0)
     assert rotating_stress.corner_peak_mpa(100.0, 50.0, 4.0, 1.0) == pytest.approx(226.0)
     assert rotating_stress.corner_peak_mpa(100.0, 50.0, 0.4, 0.1) == pytest.approx(226.0)
-    assert rotating_stress.keyway_peak_mpa(100.0, 4.0, 1.0) == pytest.approx(380.0)
+    assert rotating_stress.keyway_peak_mpa(100.0, 1.0, 0.25) == pytest.approx(380.0)
     assert rotating_stress.keyway_peak_mpa(100.0, 0.0, 0.5) == pytest.approx(100.0)
     for bad in ((0.0, 1.0), (1.0, 0.0)):
         with pytest.raises(ValueError, match="greater than nothing"):
@@ -134,6 +136,7 @@ def test_the_pull_of_teeth_by_hand(share: float, pull: float, root: float) -> No
     tooth."""
     disc = rotating_stress.ToothedDisc(20.0, 90.0, 100.0, share, 7800.0, 0.3, 3000 / math.pi)
     assert (disc.pull_mpa, disc.root_mpa) == pytest.approx((pull, root), rel=1e-4)
+    assert disc.at(90.0).radial_mpa == pytest.approx(pull, rel=1e-4, abs=1e-9)  # the ring's own is nothing at its edge
     for bad in ((20.0, 90.0, 100.0, 1.5), (20.0, 90.0, 90.0, 0.5), (90.0, 90.0, 100.0, 0.5), (0.0, 90.0, 100.0, 0.5)):
         with pytest.raises(ValueError, match="toothed disc"):
             rotating_stress.ToothedDisc(*bad, 7800.0, 0.3, 1000.0)
@@ -181,3 +184,43 @@ def test_one_outline_drawn_twice_is_one() -> None:
     assert one == same
     assert one != other
     assert one != "a circle"
+
+
+def test_plate_cut_at_the_steps_of_its_table() -> None:
+    """ISO 9013 class 2, thin plate: 0.6 under 35 mm, 0.7 from there to 315, then 0.8."""
+    assert [plasma.size_tolerance_mm(size, 1.0) for size in (2.9, 3.0, 34.9, 35.0, 314.9, 315.0)] == [
+        0.5, 0.6, 0.6, 0.7, 0.7, 0.8,
+    ]  # fmt: skip
+
+
+def test_many_speeds_shake_as_each_does() -> None:
+    """0.5 · 0.8 of firing, and inertia's 0.3 with the square of the speed; never more than all."""
+    order = Order(2.0, 0.5, falls=0.8, inertia=0.3)
+    assert order.levels(np.array([0.0, 0.5, 1.0])).tolist() == pytest.approx([0.4, 0.475, 0.7])
+    assert Order(2.0, 0.9, inertia=0.3).levels(np.array([0.1, 1.0])).tolist() == pytest.approx([0.903, 1.0])
+
+
+def test_a_mass_on_a_spring_shaken_slowly_at_its_own_and_at_twice_its_frequency() -> None:
+    """1/(1 - r² + 2iζr)."""
+    assert resonance.response(0.0) == 1.0
+    assert resonance.response(1.0, 0.02) == pytest.approx(-25j)
+    assert resonance.response(2.0, 0.5) == pytest.approx(1 / (-3 + 2j))
+    assert resonance.static_swing_mm(0.5, 10.0) == pytest.approx(10 / math.pi**2)
+    with pytest.raises(ValueError, match="no limit"):
+        resonance.response(1.0, 0.0)
+
+
+def test_how_far_few_cylinders_slow_a_starter_down() -> None:
+    """Common practice, no source."""
+    assert [assumed_dip(count) for count in (1, 4, 5, 8)] == [0.5, 0.5, 0.55, 0.55]
+
+
+def test_threads_by_their_names_and_strengths_by_their_ratio() -> None:
+    """A pitch may be just less than half the diameter; how long a thread must be depends on which metal is weaker."""
+    assert [threads.nominal_mm(name) for name in ("M12", "M12x1.5")] == [12.0, 12.0]
+    assert threads.thread("M8x3").pitch_mm == 3.0
+    with pytest.raises(ValueError, match="pitch"):
+        threads.thread("M8x4")
+    m8 = threads.thread("M8")
+    assert threads.engagement_mm(m8, 0.5, 0.2) == pytest.approx(threads.engagement_mm(m8, 1000.0, 400.0))
+    assert threads.engagement_mm(m8, 0.5, 0.5) == pytest.approx(threads.engagement_mm(m8))
