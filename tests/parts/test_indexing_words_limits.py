@@ -221,8 +221,8 @@ def test_one_pass_or_several_on_edge(passes: int, said: str) -> None:
 
 def test_a_bolt_hole_by_readout_to_thousandths() -> None:
     drill = Drilling(50.0, 8.4, "", None, False, "plate", 500.0)
-    bolt = Cut(1, "bolt", 1, Fraction(0), points_mm=((10.12345, -20.5),), drill=drill)
-    assert "X 10.123 Y -20.5," in _text(readout_lines(bolt)[0])
+    bolt = Cut(1, "bolt", 1, Fraction(0), points_mm=((10.12345, -20.54321),), drill=drill)
+    assert "X 10.123 Y -20.543," in _text(readout_lines(bolt)[0])
 
 
 @pytest.mark.parametrize(("lines", "order"), [((), ["H"]), (("a",), ["H", "a"]), (("a", "b"), ["a", "H", "b"])])
