@@ -21,6 +21,6 @@ def test_growth_is_seen() -> None:
 def test_fifty_builds_in_one_process_are_flat() -> None:
     """In a process of its own: this one holds what other tests left."""
     done = subprocess.run(
-        [sys.executable, "-m", "tests.endurance", "50"], cwd=ROOT, capture_output=True, text=True, check=False
+        [sys.executable, "-m", "tests.endurance", "50", "small"], cwd=ROOT, capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stdout + done.stderr

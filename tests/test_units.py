@@ -6,6 +6,7 @@ import math
 import re
 from fractions import Fraction
 
+import numpy as np
 import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
@@ -80,6 +81,11 @@ def test_other_kinds_are_exact(kind: str, text: str, value: Fraction) -> None:
 def test_a_number_means_what_was_typed(number: float, value: Fraction) -> None:
     assert exact(number, "length", "mm") == value
     assert exact(number, "length", "in") == value * Fraction("25.4")
+
+
+def test_numpys_numbers_are_numbers_as_well() -> None:
+    """As a script that works its sizes out hands them over."""
+    assert exact(np.float64(0.1), "length", "mm") == Fraction(1, 10)
 
 
 def test_bare_values_take_the_job_s_unit() -> None:

@@ -21,6 +21,7 @@ from wheelcad.words import (
     fine,
     length,
     quantity,
+    short,
     unbalance,
     unwritten,
 )
@@ -76,6 +77,23 @@ def test_a_measured_value_has_the_figures_that_tell_it_from_its_limit(
     value: float, unit: str, limit: float | None, said: str
 ) -> None:
     assert MM.measured(value, unit, limit) == said
+
+
+@pytest.mark.parametrize(("value", "mm", "inch"), [
+    (12.0, "12", "0.47"), (39.1, "39.1", "1.5394"), (39.95, "39.95", "1.57283"), (39.996, "39.996", "1.574646"),
+])  # fmt: skip
+def test_a_length_that_falls_short_is_told_from_the_least(value: float, mm: str, inch: str) -> None:
+    """40 mm are 1.5748 in."""
+    assert MM.text(short(value, 40.0)) == f"{mm} mm"
+    assert INCH.text(short(value, 40.0)) == f"{inch} in"
+
+
+def test_metal_that_two_parts_share_is_told_from_its_limit_in_inches_too() -> None:
+    """A cubic inch is 16387 mm³."""
+    assert INCH.measured(0.0123, "mm3", 0.01) == "0.00000075 in³"
+    assert INCH.measured(0.01, "mm3") == "0.00000061 in³"
+    assert INCH.measured(0.0, "mm3", 0.01) == "0 in³"
+    assert INCH.measured(-1e-6, "mm", None) == "0 in"
 
 
 def test_findings_and_faults_are_told_in_the_jobs_unit() -> None:

@@ -172,8 +172,8 @@ def exact(value: object, kind: str, bare: str) -> Fraction:
         raise UnitError(f"should be {_a(kind)} such as {EXAMPLES[kind]}")
     if not math.isfinite(value):
         raise UnitError(f"should be a finite {kind}")
-    # repr is what was written: 0.1 means a tenth, not the nearest binary number
-    return (Fraction(Decimal(repr(value))) if isinstance(value, float) else Fraction(value)) * KINDS[kind][bare]
+    # repr is what was written: 0.1 means a tenth, not the nearest binary number; numpy's own repr names its kind
+    return (Fraction(Decimal(repr(float(value)))) if isinstance(value, float) else Fraction(value)) * KINDS[kind][bare]
 
 
 def _exact_text(text: str, kind: str, bare: str) -> Fraction:

@@ -23,18 +23,20 @@ _HELD = re.compile(f"{OPEN}([a-z-]+){BAR}([^{BAR}]*){BAR}([^{BAR}]*){BAR}([^{CLO
 MINUS = "−"
 SMALL = 0.1  # in the document's unit: what is smaller is given two figures, however many places they take
 HEAVY_G, ROUGH_G = 1000.0, 10.0  # from here in kilograms or pounds; from here to a tenth of a gram
-NOTHING = 5e-6  # in the document's unit: what is smaller is a computer's rounding, and written 0
+MOST = 6  # decimals: half of what the last but one shows is a computer's rounding, and written 0
 POUND_FORCE_N = 4.4482216152605  # 0.45359237 kg x 9.80665 m/s², exact: the 1959 pound and standard gravity
 PSI_MPA = POUND_FORCE_N / INCH_MM**2  # 0.006894757
 
 
 class Form(NamedTuple):
-    """How a kind is written in one unit. per: base units in one of these; places: decimals; keep: end zeros stay."""
+    """How a kind is written in one unit. per: base units in one of these; places: decimals; keep: end zeros stay; most:
+    decimals that a small value may take."""
 
     unit: str
     per: float
     places: int
     keep: bool = False
+    most: int = MOST
 
 
 def _same(unit: str, places: int) -> tuple[Form, Form]:
@@ -50,7 +52,7 @@ FORMS: dict[str, tuple[Form, Form]] = {
     "typed": (Form(" mm", 1.0, 4), Form(" in", INCH_MM, 4)),  # as somebody wrote it: no zeros behind it
     "about": (Form(" mm", 1.0, 2), Form(" in", INCH_MM, 2)),  # round in mm; in inches to two figures
     "area": (Form(" mm²", 1.0, 1), Form(" in²", INCH_MM**2, 4)),
-    "volume": (Form(" mm³", 1.0, 0), Form(" in³", INCH_MM**3, 3)),
+    "volume": (Form(" mm³", 1.0, 0), Form(" in³", INCH_MM**3, 3, most=9)),
     "angle": _same("°", 2),
     "fine-angle": _same("°", 5),
     "mass": _same(" g", 2),
@@ -91,6 +93,12 @@ def length(mm: float, places: int | None = None) -> str:
 def diameter(mm: float, places: int | None = None) -> str:
     """A diameter with its sign."""
     return "⌀" + length(mm, places)
+
+
+def short(mm: float, least: float) -> str:
+    """A length that falls short of the least: a tenth of a millimetre, or as many decimals as tell the two apart, in
+    inches as well."""
+    return length(mm, figures((least - mm) / 10, 1))
 
 
 def fine(mm: float) -> str:
@@ -156,11 +164,11 @@ def number(value: float, places: int, keep: bool = False) -> str:
     return text.lstrip("-") if float(text) == 0.0 else text
 
 
-def figures(value: float, places: int) -> int:
-    """Decimals that show a small value with two figures, and no fewer than `places`; 6 at most."""
-    if not isfinite(value) or abs(value) < NOTHING or abs(value) >= SMALL:
+def figures(value: float, places: int, most: int = MOST) -> int:
+    """Decimals that show a small value with two figures, and no fewer than `places`; `most` at most."""
+    if not isfinite(value) or abs(value) < 0.5 / 10 ** (most - 1) or abs(value) >= SMALL:
         return places
-    return min(6, max(places, 1 - floor(log10(abs(value)))))
+    return min(most, max(places, 1 - floor(log10(abs(value)))))
 
 
 @dataclass(frozen=True)
@@ -229,10 +237,10 @@ class Words:
         if not kind and value == 1 and unit.endswith("s"):
             form = form._replace(unit=f" {unit[:-1]}")  # 1 speed, 2 speeds
         shown, apart = value / form.per, abs((limit or 0.0) / form.per)
-        places = max(form.places, figures(apart, 0))
+        places = max(form.places, figures(apart, 0, form.most))
         if limit is None:
-            places = figures(shown, form.places)
-        return number(shown, min(places, 6)) + form.unit
+            places = figures(shown, form.places, form.most)
+        return number(shown, min(places, form.most)) + form.unit
 
     def _written(self, found: re.Match[str]) -> str:
         kind, value, places, written = found[1], float(found[2]), found[3], found[4]
@@ -246,5 +254,5 @@ class Words:
         shown = value / form.per
         if kind == "about" and self.units == "in":
             return number(float(f"{shown:.2g}"), 6) + form.unit
-        small = figures(shown, wanted)
+        small = figures(shown, wanted, form.most)
         return number(shown, small, form.keep and small == wanted) + form.unit

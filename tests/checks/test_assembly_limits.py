@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sys
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any, cast
@@ -15,6 +16,7 @@ from wheelcad.checks.assembly import Envelope
 from wheelcad.files.figures import Meetings
 from wheelcad.findings import Finding
 from wheelcad.parts.common.stack import Land
+from wheelcad.words import Words
 
 Floats = np.ndarray[Any, np.dtype[np.float64]]
 
@@ -88,6 +90,35 @@ def test_a_nut_belongs_on_its_thread(a: str, b: str, belong: bool) -> None:
     assert assembly._belong(a, b) == belong
 
 
+def test_what_the_kernel_is_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Common volumes of all pairs but a nut and its thread, of which those that are nothing are not told; and how far
+    the sensor is from the wheel turned to it."""
+
+    def shared(one: int, other: int) -> float:
+        return 0.0 if one + other == 9 else 0.1 * one * other
+
+    parts = [("wheel", 1), ("sensor", 2), ("sensor nut", 3), ("bracket", 8)]
+    kernel = {
+        "brep": SimpleNamespace(
+            common_volume=shared, distance=lambda a, b: (a, b), turned=lambda shape, degrees: (shape, degrees)
+        ),
+        "step_named": SimpleNamespace(read_named_step=lambda path: parts if path == Path("a.step") else []),
+        "stl_writer": SimpleNamespace(triangles_of=lambda shape, off, angle: 10 * shape),
+    }
+    for name, module in kernel.items():
+        monkeypatch.setitem(sys.modules, f"wheelcad.files.{name}", cast(Any, module))
+    found = assembly.step_meetings(Path("a.step"), 30.0)
+    assert found.names == ("wheel", "sensor", "sensor nut", "bracket")
+    assert [(a, b, round(volume, 9)) for a, b, volume in found.shared] == [
+        ("wheel", "sensor", 0.2), ("wheel", "sensor nut", 0.3), ("sensor", "bracket", 1.6),
+        ("sensor nut", "bracket", 2.4),
+    ]  # fmt: skip
+    assert found.gap == ((1, 30.0), 2)
+    assert found.meshes == {"wheel": 10, "sensor": 20, "sensor nut": 30, "bracket": 80}
+    parts.pop(1)
+    assert math.isnan(assembly.step_meetings(Path("a.step"), 30.0).gap)
+
+
 # --- what a mesh sweeps --------------------------------------------------------------------------------------------
 def disc(radius: float, low: float, high: float) -> Floats:
     """The round wall of a disc as triangles, a corner in every one at the full radius."""
@@ -127,6 +158,19 @@ def test_a_level_face_on_a_slice_s_edge_sweeps_nothing_of_its_own() -> None:
     """Its own walls sweep what it sweeps; between the two slices it would count in one of them by chance."""
     level = np.array([[[30.0, 0.0, 1.0], [0.0, 30.0, 1.0], [-30.0, 0.0, 1.0]]])
     assert swept(disc(10.0, 0.0, 2.0), level) == [(0.0, 2.0, 10.0)]
+
+
+@pytest.mark.parametrize(("z", "low", "high"), [(2.0, 10.0, 30.0), (0.0, 30.0, 10.0)])
+def test_a_level_face_at_either_end_sweeps_the_last_slice_alone(z: float, low: float, high: float) -> None:
+    """Of a disc a single slice thick, before or behind a thinner one."""
+    level = np.array([[[30.0, 0.0, z], [0.0, 30.0, z], [-30.0, 0.0, z]]])
+    step = 1.75 if z else 0.25
+    assert swept(disc(low, 0.0, step), disc(high, step, 2.0), level) == [(0.0, step, low), (step, 2.0, high)]
+
+
+def test_a_triangle_sweeps_as_far_as_its_outermost_corner() -> None:
+    spike = np.array([[[5.0, 0.0, 0.6], [18.0, 24.0, 0.3], [5.0, 1.0, 0.4]]])
+    assert swept(disc(10.0, 0.0, 2.0), spike) == [(0.0, 0.25, 10.0), (0.25, 0.75, 30.0), (0.75, 2.0, 10.0)]
 
 
 @pytest.mark.parametrize(("more", "slices"), [(0.0096, 1), (0.0104, 2), (-0.0096, 1), (-0.0104, 2)])
@@ -177,6 +221,18 @@ def test_a_triangle_s_middle_is_nearer_than_half_its_side() -> None:
     assert assembly.least_room(flat + np.array([0.0, 0.0, 300.0]), shaft, 0.6) == 0.6
 
 
+@pytest.mark.parametrize(
+    "share", [(8, 1, 1), (1, 8, 1), (1, 1, 8), (4, 4, 2), (2, 4, 4), (4, 2, 4), (6, 3, 1), (3, 1, 6), (1, 6, 3)]
+)
+def test_any_point_of_a_triangle_may_be_nearest(share: tuple[int, int, int]) -> None:
+    """The end of a thin shaft half a millimetre behind that point."""
+    turn = np.radians([90.0, 210.0, 330.0])
+    flat = 6.0 * np.column_stack([np.cos(turn), np.sin(turn), 0 * turn])
+    flat = (flat - np.array(share) @ flat / 10 + np.array([0.0, 0.0, 0.5]))[None]
+    shaft = Envelope(np.array([-1.0]), np.array([0.0]), np.array([0.0]))
+    assert assembly.least_room(flat, shaft) == pytest.approx(0.5, abs=0.06)
+
+
 def room(
     plate: Floats, way: tuple[float, float], ends: tuple[float, float], monkeypatch: pytest.MonkeyPatch
 ) -> Finding:
@@ -213,6 +269,11 @@ def test_room_at_the_worst_of_a_slot_s_travel(
     found = room(speck, way, (-4.0, 1.0), monkeypatch)
     assert found.measured == pytest.approx(least, abs=2e-3)
     assert found.verdict == ("pass" if found.measured >= 1.0 else "fail")
+
+
+def test_the_first_of_places_that_are_as_near_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    speck = np.array([[[16.0, 0.0, 0.0], [16.0001, 0.0, 0.0], [16.0, 1e-4, 0.0]]])
+    assert "at -4 mm of the slots' travel" in Words().text(room(speck, (0.0, 0.0), (-4.0, 1.0), monkeypatch).why)
 
 
 @pytest.mark.parametrize(("ends", "least"), [((-4.0, 4.0), 3.0), ((-8.0, 8.0), 3.0), ((-6.0, 6.0), 3.0)])

@@ -69,7 +69,7 @@ def test_a_face_is_level_where_its_corners_are(slope: float, level: bool, monkey
     assert found == pytest.approx(1.0 if level else 0.0)
 
 
-@pytest.mark.parametrize(("away", "found"), [(0.0, True), (0.9, True), (1.1, False), (3.0, False)])
+@pytest.mark.parametrize(("away", "found"), [(0.0, True), (0.9, True), (1.0, True), (1.1, False), (3.0, False)])
 def test_a_notch_is_looked_for_within_twice_its_depth(
     away: float, found: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:

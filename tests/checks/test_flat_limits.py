@@ -82,6 +82,8 @@ def test_the_tdc_line_to_a_thousandth_of_a_degree(off: float, sense: int, monkey
     down = tdc((turned(0.0, -50.0, off), turned(0.0, -20.0, off)), sense=sense)
     assert down.measured == pytest.approx(180.0, abs=0.01)
     assert tdc(((5.0, 20.0), (5.0, 50.0))).measured == "no line points at the axis"
+    slanted = tdc(((0.0, 20.0), (0.0005, 50.0)))  # read at its first end
+    assert slanted.measured == 0.0
 
 
 # --- bolts ---------------------------------------------------------------------------------------------------------
@@ -192,8 +194,8 @@ def test_parts_begin_within_50_mm_of_the_origin(
 
 def test_a_box_round_all_that_is_cut_or_marked() -> None:
     """A loop, a circle of 5 mm about (40, 2), and a mark on to 60 mm."""
-    given = cut(circles={"HOLES": [CutCircle(40.0, 2.0, 5.0), CutCircle(10.0, 10.0, 7.0)]})
-    assert cut_files.bounds_of(given) == (3.0, -3.0, 45.0, 17.0)
+    given = cut(circles={"HOLES": [CutCircle(40.0, 2.0, 5.0), CutCircle(10.0, 10.0, 8.0)]})
+    assert cut_files.bounds_of(given) == (2.0, -3.0, 45.0, 18.0)
     marked = cut(paths={"MARK": [line((-2.0, 9.0), (60.0, 9.0))]})
     assert cut_files.bounds_of(marked) == (-2.0, 4.0, 60.0, 16.0)
     assert cut_files.bounds_of(CutFile(4)) is None
@@ -215,6 +217,17 @@ def test_a_box_round_all_that_is_cut_or_marked() -> None:
 def test_plain_entities_and_marks(said: dict[str, Any], wrong: str | None, monkeypatch: pytest.MonkeyPatch) -> None:
     found = checked(cut(**said), monkeypatch)
     assert {check for check, f in found.items() if f.verdict == "fail"} == ({wrong} if wrong else set())
+
+
+def test_marks_that_differ_are_both_told(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    one = "job 1 plan 2"
+    assert checked(cut(), monkeypatch)["file-marks"].measured == one
+    assert checked(cut(marks=(one, "")), monkeypatch)["file-marks"].measured == f"comment {one}, property none"
+    (tmp_path / "a.dxf").write_bytes(b"1\n" + one.encode() + b"\n")
+    (found,) = cut_files.check_drawing_marks(tmp_path, ["a.dxf"], one)
+    assert found.verdict == "pass"
+    (other,) = cut_files.check_drawing_marks(tmp_path, ["a.dxf"], "job 1")
+    assert other.verdict == "fail"
 
 
 # --- the bracket's flat --------------------------------------------------------------------------------------------
@@ -285,3 +298,42 @@ def test_holes_lie_on_the_sheet_less_the_kerf() -> None:
     made = cast(Any, SimpleNamespace(sheet_place=(100.0, 7.0), holes=(cut_one, drilled)))
     (loop,) = cut_shapes._holes(made, 1.5)
     assert loop.bounds() == pytest.approx((110.0 - 3.25, 27.0 - 3.25, 115.0 + 3.25, 27.0 + 3.25))
+
+
+@pytest.mark.parametrize("kerf", [0.0, 0.8])
+def test_a_bracket_s_pieces_lie_on_their_sheet(kerf: float, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """100, 7 off; with the kerf allowed for in a file of its own, whose holes are smaller by it."""
+    read: list[Path] = []
+    asked: list[Any] = []
+    monkeypatch.setattr(cut_shapes, "read_cut_dxf", lambda path: read.append(path) or CutFile(4))
+    monkeypatch.setattr(cut_shapes, "compensated_name", lambda kerf: "kerf.dxf")
+    monkeypatch.setattr(
+        cut_shapes, "check_shapes", lambda name, cut, wanted: asked.append(wanted) or [name, "two", "three"]
+    )
+    monkeypatch.setattr(cut_shapes, "check_flat", lambda name, cut, wanted: list("abcdef"))
+    hole = Hole("mount", "plate", 10.0, 20.0, 15.0, 20.0, 8.0)
+    drilled = Hole("bolt", "plate", 50.0, 30.0, 50.0, 30.0, 4.0, drill=True)
+    made = SimpleNamespace(
+        sheet_place=(100.0, 7.0), outline=BOX, gussets=(SimpleNamespace(nested=BOX.moved(50.0, 0.0)),),
+        holes=(hole, drilled), bend_marks=False, compensate_kerf=kerf,
+    )  # fmt: skip
+    found = cut_shapes.check_bracket_flats(tmp_path, cast(Any, made))
+    first = asked[0]
+    assert [loop.bounds()[:2] for loop in first.outlines] == [(103.0, 11.0), (153.0, 11.0)]
+    assert first.holes[0].bounds() == pytest.approx((106.0, 23.0, 119.0, 31.0))
+    assert np.array(first.marks) == pytest.approx(
+        np.array([[[148.8, 37.0], [151.2, 37.0]], [[150.0, 35.8], [150.0, 38.2]]])
+    )
+    if kerf:
+        assert read == [tmp_path / "bracket-flat.dxf", tmp_path / "kerf.dxf"]
+        assert found == ["bracket-flat.dxf", "two", "three", "a", "b", "c", "two", "three"]
+        assert asked[1].holes[0].bounds() == pytest.approx((106.4, 23.4, 118.6, 30.6))
+    else:
+        assert (read, found) == ([tmp_path / "bracket-flat.dxf"], ["bracket-flat.dxf", "two", "three"])
+
+
+def test_a_cam_s_cutting_file(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(cut_shapes, "read_cut_dxf", lambda path: path)
+    monkeypatch.setattr(cut_shapes, "check_flat", lambda name, cut, wanted: [cut, wanted.outlines])
+    cam = cast(Any, SimpleNamespace(outline=BOX, openings=()))
+    assert cut_shapes.check_cam_flat(tmp_path, cam) == [tmp_path / "cam-flat.dxf", (BOX,)]

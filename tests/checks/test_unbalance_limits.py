@@ -32,7 +32,7 @@ def made(**said: object) -> Any:
     """A balance's design by what the checks take from it."""
     given: dict[str, object] = {
         "density_kg_m3": STEEL, "holes": (), "readings": (), "permissible_g_mm": 100.0, "aim_g_mm": 40.0,
-        "max_speed_rpm": 6000.0, "grade": "G16", "aim_grade": "G6.3", "rated": SimpleNamespace(kg=2.5),
+        "max_speed_rpm": 6000.0, "grade": "G16", "aim_grade": "G6.3", "rated": SimpleNamespace(kg=9.99),
         "before": (300.0, -400.0), "after": (10.0, 20.0), "sense": 1,
         "initial": SimpleNamespace(against_blank=False, key=(0.0, 0.0)),
     }  # fmt: skip
@@ -102,8 +102,9 @@ def test_what_is_left_against_limit_and_aim(times: float, limit: bool, aim: bool
     assert list(bare) == ["unbalance-left"]
     assert bare["unbalance-left"].verdict == ("pass" if limit else "warn")
     said = Words().text(str(bare["unbalance-left"].why))
-    assert "2500 g" in said or "2.5 kg" in said or "2.50 kg" in said
-    assert "5" in said.split("weighed would be ")[1].split(" ")[0]
+    assert said.startswith("G16 for 9.99 kg at 6000 rpm")
+    at = np.array([60.0, -80.0])
+    assert MeasuredBalance(at, at, at + np.array([3.0, -4.0])).facets_g_mm == pytest.approx(5.0)
     assert left(60, -80, max_speed_rpm=None) == {}
 
 
@@ -123,6 +124,14 @@ def test_three_ways_of_weighing_agree_to_half_a_per_cent(share: float, monkeypat
         for check, times in (("unbalance-before", 1), ("unbalance-after", 1), ("unbalance-solid", 2)):
             assert found[check].measured == pytest.approx(times * 0.005 * share)
             assert (found[check].verdict == "pass") == (times * share < 1)
+
+
+def test_a_tooth_s_weight_times_its_radius() -> None:
+    """A piece of a ring 5.6 degrees wide, from 74 to 80 mm: the chord times the integral of r² dr."""
+    slot = SimpleNamespace(rim_half_deg=2.2)
+    wheel = SimpleNamespace(pitch_deg=10.0, slot=slot, floor_radius_mm=74.0, radius_mm=80.0, thickness_mm=3.2)
+    wanted = 7850e-6 * 3.2 * (80.0**3 - 74.0**3) / 3 * 2 * math.sin(math.radians(2.8))
+    assert unbalance.tooth_moment_g_mm(cast(Any, wheel), STEEL) == pytest.approx(wanted)
 
 
 # --- the holes -----------------------------------------------------------------------------------------------------
@@ -283,3 +292,40 @@ def test_ends_within_a_micrometre_are_one(apart: float, chains: int) -> None:
     found = balance._loops(pieces)
     assert found == ([[0, 1, 2]] if chains == 1 else [[0], [1, 2]])
     assert balance._loops(pieces[:, ::-1, ::-1]) == found
+
+
+def test_pieces_within_reach_of_the_axis_or_of_a_point(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of eight pieces the two at the far corner lie hypot(35, 4) = 35.228 mm from the axis, and all 5 from their
+    middle."""
+    eight = wall(outline(8))
+    assert len(holes_in(monkeypatch, eight, within=35.24)) == 1
+    assert holes_in(monkeypatch, eight, within=35.22) == []
+    for x, found in ((30.0, 1), (29.0, 0)):
+        assert len(list(balance.round_holes(np.zeros((0, 3, 3)), 0.0, 5.1, (x, 4.0)))) == found
+    assert list(balance.round_holes(np.zeros((0, 3, 3)), 0.0, 5.1, (30.0, 3.0))) == []
+
+
+def test_every_hole_is_judged_where_the_mesh_lies(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """By its number from 1; a hole that nobody planned is told with its place."""
+    paths: list[Path] = []
+    monkeypatch.setattr(balance, "read_stl", lambda path: paths.append(path) or "mesh")
+    monkeypatch.setattr(balance, "_one_hole", lambda triangles, planned, number, sense: (triangles, planned, number))
+    monkeypatch.setattr(balance, "_unplanned", lambda triangles, of, made: [RoundHole(0.0, -30.0, 8.0)])
+    wheel = cast(Any, SimpleNamespace(sense=1))
+    *each, last = balance.check_balance(tmp_path, wheel, made(holes=("a", "b")))
+    assert (paths, each) == ([tmp_path / "wheel.stl"], [("mesh", "a", 1), ("mesh", "b", 2)])
+    assert (last.verdict, Words().text(str(last.measured))) == ("fail", "⌀8 mm at 180°, radius 30 mm")
+
+
+def test_one_corner_off_the_circle_is_no_round_hole(monkeypatch: pytest.MonkeyPatch) -> None:
+    for off, found in ((0.01, 1), (0.05, 0)):
+        points = outline(16)
+        points[3] += (points[3] - points.mean(axis=0)) * off / 5.0
+        assert len(holes_in(monkeypatch, wall(points))) == found
+
+
+@pytest.mark.parametrize(("x", "y", "off"), [(20.0, 30.0, 0.0), (20.0, -30.0, 60.0), (-20.0, 30.0, 40.0)])
+def test_a_hole_lies_where_it_was_planned(x: float, y: float, off: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(balance, "round_holes", lambda *given: [RoundHole(x, y, 8.0)])
+    planned = hole(at_deg=math.degrees(math.atan2(20, 30)), radius_mm=math.hypot(20, 30))
+    assert balance._one_hole(np.zeros((0, 3, 3)), planned, 1, 1).measured == pytest.approx(off)

@@ -87,6 +87,8 @@ def test_an_edge_at_the_tdc_line_may_lie_on_either_side_of_it(theory: float, fou
 
 
 def test_a_tooth_across_the_tdc_line() -> None:
+    one = np.array([[350.0, 10.0]])  # all alone
+    assert [f.measured for f in edges(one, design(one, 360.0, ())).values()] == pytest.approx([0.0, 0.0, 0.0])
     found = MeasuredTeeth(80.0, np.array([[100.0, 106.0], [355.0, 3.0]]))
     assert found.centres_deg.tolist() == [103.0, 359.0]
     assert found.widths_deg.tolist() == [6.0, 8.0]
@@ -116,6 +118,26 @@ def test_each_edge_has_its_other(
     else:
         assert wheel.measure_teeth(NOTHING, 77.0, 1).edges_deg.tolist() == paired
     assert heights == [0.0]
+
+
+@pytest.mark.parametrize("lost", [0, 1])
+def test_teeth_are_counted_before_anything_is_measured(
+    lost: int, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """With one lost there is nothing to hold the others against."""
+    paths: list[Path] = []
+    found = MeasuredTeeth(77.0, teeth(*MIDDLES)[lost:])
+    monkeypatch.setattr(wheel, "read_stl", lambda path: paths.append(path) or BOX)
+    monkeypatch.setattr(wheel, "measure_teeth", lambda triangles, radius, sense: found)
+    monkeypatch.setattr(wheel, "_rim", lambda triangles, made: "rim")
+    made = design()
+    made.slot.check_radius, made.marks = 77.0, ()
+    made.teeth = SimpleNamespace(tooth_centres_deg=np.array(MIDDLES), count=12, missing=3)
+    out = list(wheel.check_wheel(tmp_path, made))
+    assert {*paths} == {tmp_path / "wheel.stl"}
+    assert [str(f.check) for f in out[:2]] == ["sound-body", "tooth-count"]
+    assert out[1].verdict == ("fail" if lost else "pass")
+    assert ("rim" in out, len(out) > 2) == ((False, False) if lost else (True, True))
 
 
 # --- gaps ----------------------------------------------------------------------------------------------------------
@@ -153,8 +175,8 @@ def test_more_than_a_pitch_and_a_half_is_a_gap(step: float, wide: bool) -> None:
 
 # --- the rim -------------------------------------------------------------------------------------------------------
 def ring(radius: float = 80.0, x: float = 0.0, y: float = 0.0, arc: tuple[float, float] = (-180.0, 178.0)) -> Floats:
-    """Points every two degrees of a circle about (x, y)."""
-    a = np.radians(np.arange(arc[0], arc[1] + 1e-6, 2.0))
+    """Points about every two degrees of a circle about (x, y)."""
+    a = np.radians(np.linspace(*arc, int((arc[1] - arc[0]) / 2) + 1))
     return np.column_stack([x + radius * np.cos(a), y + radius * np.sin(a)])
 
 
@@ -200,12 +222,15 @@ def test_what_lies_below_the_rim_is_no_tooth_top(
 
 @pytest.mark.parametrize(("points", "found"), [(2, False), (3, True)])
 def test_a_circle_goes_through_three_points(points: int, found: bool, monkeypatch: pytest.MonkeyPatch) -> None:
-    a = np.radians([0.0, 100.0, 230.0])
-    tops = 80.0 * np.column_stack([np.cos(a), np.sin(a)])[:points] if found else ring()[:1]
-    assert (rim(tops, monkeypatch).measured != "no rim found") == found
+    """Of as many teeth; the other ends of their sides lie in the slots."""
+    a = np.radians([0.0, 100.0, 230.0][:points])
+    tops = 80.0 * np.column_stack([np.cos(a), np.sin(a)])
+    pairs = np.stack([tops, 0.9 * tops], axis=1)
+    monkeypatch.setattr(wheel, "section_segments", lambda triangles, z: (pairs, None))
+    assert (wheel._rim(NOTHING, design(pitch=10.0)).measured != "no rim found") == found
 
 
-@pytest.mark.parametrize(("half", "times"), [(91.0, 2.0), (89.0, 1.0)])
+@pytest.mark.parametrize(("half", "times"), [(91.0, 2.0), (90.25, 2.0), (89.75, 1.0), (89.0, 1.0)])
 def test_teeth_on_one_side_say_little_of_a_circle(half: float, times: float) -> None:
     """A rim a fiftieth off towards its teeth. Round more than half a turn the circle shows it twice over; on less each
     tooth's own radius is looked at, of which the one in the middle is high by all of it."""
@@ -230,14 +255,14 @@ def test_teeth_on_one_side_may_not_differ_among_each_other() -> None:
 
 # --- a notch, a body, a volume -------------------------------------------------------------------------------------
 def notch(box: tuple[float, float, float, float], monkeypatch: pytest.MonkeyPatch) -> list[Finding]:
-    """A notch half a millimetre deep at 0°, from 60 to 70 mm, whose section's sides lie off by so much, outwards."""
+    """A notch half a millimetre deep at 0°, from 60 to 70 mm, whose section's sides lie off by so much, outwards;
+    elsewhere is a correction hole."""
     half = wheel.half_width(0.25)
     left, low, right, high = box
     hole = shapely.box(-half - left, 60.0 - low, half + right, 70.0 + high)
     seen: list[float] = []
-    monkeypatch.setattr(
-        wheel, "section_area", lambda triangles, z: seen.append(z) or shapely.box(-90, -90, 90, 90).difference(hole)
-    )
+    plate = shapely.box(-90, -90, 90, 90).difference(hole).difference(shapely.box(20, -50, 28, -42))
+    monkeypatch.setattr(wheel, "section_area", lambda triangles, z: seen.append(z) or plate)
     made = cast(Any, SimpleNamespace(sense=1, thickness_mm=5.0))
     mark = cast(Any, SimpleNamespace(deep=0.5, inner=60.0, outer=70.0, at_deg=0.0, name="notch"))
     found = wheel._notch(NOTHING, made, mark)
@@ -273,6 +298,7 @@ BOX = np.asarray(trimesh.creation.box((20.0, 12.0, 6.0)).triangles)
     ("triangles", "good"),
     [
         (BOX, True),
+        (BOX / 20, True),  # of a fifth of a cubic millimetre
         (BOX[:, ::-1], False),  # inside out
         (BOX[1:], False),
         (np.concatenate([BOX, BOX + 30.0]), False),
@@ -291,3 +317,8 @@ def test_mesh_and_solid_agree_in_volume_to_a_thousandth(share: float) -> None:
     found = wheel.volume_agrees("wheel", MeshMoments(5000.0 * (1 + 0.001 * share), np.zeros(3), 0.0), 5000.0)
     assert found.measured == pytest.approx(0.001 * abs(share), rel=1e-6)
     assert (found.verdict == "pass") == (abs(share) < 1)
+
+
+def test_a_part_s_mesh_is_read_where_it_lies(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(wheel, "read_stl", lambda path: BOX if path == tmp_path / "blank.stl" else NOTHING)
+    assert wheel.wheel_moments(tmp_path, "blank").volume == pytest.approx(1440.0)

@@ -341,3 +341,16 @@ def test_a_gauge_without_bolts_is_pushed_home_and_not_bolted_on() -> None:
     assert ["printed bolt holes" in text.lower() for text in said] == [True, False, False]
     assert ["its key in the keyway" in text for text in said] == [False, True, False]
     assert ["Nothing but the line" in text for text in said] == [False, False, True]
+
+
+def test_marks_are_made_on_the_table_only_where_there_is_one() -> None:
+    """Found on a job without a rotary table, whose sheet sent its builder to the table's stops."""
+    bare = "job: bare\nengine: {turns: anticlockwise, max_speed: 6000}\n"
+    wheel = "wheel: {form: plate, teeth: 12, missing: 1, outside_diameter: 64, thickness: 3, bore: 12, "
+    wheel += "slot: {width: 7, depth: 6}, marks: {tdc: notch}}\n"
+    said = []
+    for shop in ("", "shop: {rotary_table: {ratio: 40}}\n"):
+        page = shop_work.dead_centre(design_job(parse_job(bare + wheel + shop)))
+        said.append(json.dumps(page.blocks, ensure_ascii=False))
+    assert ["made at their stops on the table: TDC notch" in text for text in said] == [False, True]
+    assert ["made where the wheel's drawing has them: TDC notch" in text for text in said] == [True, False]

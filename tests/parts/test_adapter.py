@@ -76,7 +76,8 @@ def test_the_solid_by_hand() -> None:
         (job_of(pilot="{diameter: 59.9, length: 2}", bolts=BOLTS.replace("80", "68")), "adapter.pilot.diameter"),
         (job_of(outside=60, bolts=""), None),
         (job_of(outside=59, bolts=""), "adapter.pilot.diameter"),
-        (job_of(outside=27, pilot="", bolts=""), "adapter.outside_diameter"),
+        (job_of(outside=28, pilot="", bolts=""), "adapter.outside_diameter"),
+        (job_of(outside=28.1, pilot="", bolts=""), None),
         (job_of(pilot="{diameter: 27, length: 2}"), "adapter.pilot.diameter"),
         (job_of(pilot="", bolts=BOLTS.replace("80", "36")), "pulley.bolts.circle"),
     ],
@@ -180,3 +181,11 @@ def test_what_collides_is_told_with_the_size_that_would_not() -> None:
     with pytest.raises(JobError) as caught:
         made(job_of(outside=27, pilot="{diameter: 27, length: 2}", bolts=""))
     assert {fault.dotted for fault in caught.value.faults} == {"adapter.pilot.diameter"}
+
+
+def test_without_a_bore_in_the_pulley_the_spacer_is_solid() -> None:
+    job = job_of()
+    assert job.pulley is not None
+    solid = made(job.model_copy(update={"pulley": job.pulley.model_copy(update={"bore": None})}))
+    assert (solid.bore_radius_mm, solid.report()["bore_mm"]) == (0.0, 0.0)
+    assert solid.section.bounds()[0] == 0.0

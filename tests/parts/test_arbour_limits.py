@@ -42,6 +42,20 @@ def test_an_arbour_by_hand(
     assert made.long == pytest.approx(60 + long + 3.7 + nut + 8)
 
 
+@pytest.mark.parametrize(("size", "next_smaller"), [
+    (30, 24), (24, 20), (20, 16), (16, 12), (12, 10), (10, 8), (8, 6), (6, 5),
+])  # fmt: skip
+def test_the_thread_goes_through_the_bore_with_two_tenths_to_spare(size: int, next_smaller: int) -> None:
+    """Coarse threads of ISO 261."""
+    for bore, thread in ((size + 0.21, size), (size + 0.19, next_smaller)):
+        made = arbour(bore)
+        assert made is not None
+        assert (made.thread, made.thread_mm) == (f"M{thread}", thread)
+    exact = arbour(size + 0.2)
+    assert exact is not None
+    assert exact.thread == f"M{size}"
+
+
 def test_bores_that_an_arbour_is_made_for() -> None:
     """From 6 mm, below which it bends, to 40."""
     assert [arbour(bore) is not None for bore in (5.9, 6.0, 40.0, 40.1)] == [False, True, True, False]

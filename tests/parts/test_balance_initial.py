@@ -12,11 +12,18 @@ import shapely
 from scipy import integrate
 
 from tests.conftest import demo_text, edited, plate_job
+from tests.parts.balance_jobs import turned_job
 from tests.parts.balance_oracle import Body
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
 from wheelcad.parts.balance.design import design_balance
-from wheelcad.parts.balance.initial import WHOLE_PULLEY, circle_in_disc, initial_unbalance, keyway_in_disc
+from wheelcad.parts.balance.initial import (
+    WHOLE_PULLEY,
+    InitialUnbalance,
+    circle_in_disc,
+    initial_unbalance,
+    keyway_in_disc,
+)
 from wheelcad.parts.balance.metal import metal_of
 from wheelcad.parts.wheel.design import WheelDesign, design_wheel
 from wheelcad.parts.wheel.outline import wheel_outline
@@ -126,7 +133,7 @@ def test_known_pulley_leaves_its_own_holes_out() -> None:
     assert isinstance(wheel, WheelDesign)
 
 
-@pytest.mark.parametrize("disc", [10.0, 36.5, 39.0, 40.0, 41.5, 43.9, 60.0])
+@pytest.mark.parametrize("disc", [10.0, 35.81, 36.5, 39.0, 40.0, 41.5, 43.9, 44.19, 60.0])
 def test_part_of_a_bolt_hole_within_a_recess(disc: float) -> None:
     at, radius = 40.0, 4.2
 
@@ -153,7 +160,23 @@ def test_part_of_a_keyway_within_a_recess(disc: float) -> None:
     for low, high in pairwise(cuts):
         area += 2 * integrate.quad(lambda s: top(s) - math.sqrt(bore**2 - s * s), low, high)[0]
         moment += integrate.quad(lambda s: top(s) ** 2 - (bore**2 - s * s), low, high)[0]
-    assert keyway_in_disc(bore, width, floor, disc) == pytest.approx((area, moment), rel=1e-4, abs=1e-4)
+    assert keyway_in_disc(bore, width, floor, disc) == pytest.approx((area, moment), rel=1e-7, abs=1e-7)
+
+
+def test_a_small_unbalance_lies_somewhere_along_the_crank_too() -> None:
+    parts = (("slots and gap", 0.0, 0.15, 2.0), ("bolt holes", 0.0, 0.05, 10.0))
+    count = InitialUnbalance(parts, 1.0, 7850.0, True, (0.0, 0.0), (0.0, 0.0), "")
+    assert count.plane_mm == pytest.approx((0.15 * 2 + 0.05 * 10) / 0.2)
+
+
+@pytest.mark.parametrize("deep", [0.8, 0.0])
+def test_what_a_shallow_recess_weighs(deep: float) -> None:
+    recess = f", recess: {{diameter: 60, depth: {deep}}}" if deep else ""
+    job = turned_job("wheel, {length: 20, diameter: 104}", "", recess)
+    wheel, count = count_of(job)
+    ring = wheel.outline.moments()[0] * 4
+    bored = math.pi * 12.5**2 * 24 + math.pi * (30**2 - 12.5**2) * deep
+    assert count.mass_kg == pytest.approx((ring + math.pi * 52**2 * 20 - bored) * 7850e-9)
 
 
 def test_plate_counts_its_bolt_holes() -> None:

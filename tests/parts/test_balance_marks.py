@@ -26,6 +26,13 @@ def test_angles_are_those_of_the_rotary_table(ratio: int, step: float) -> None:
         assert len(set(shop.around(at))) == len(shop.around(at)) >= 2
 
 
+def test_the_marks_on_either_side_of_the_nearest() -> None:
+    """Of tenths: the nearest first, then the one before and the one after it."""
+    shop = ShopSteps(0.0, None, 0.1, 0.1, 0.5)
+    for at, nearest in ((10.045, 10.0), (10.051, 10.1), (10.0, 10.0)):
+        assert shop.around(at) == pytest.approx([nearest, nearest - 0.1, nearest + 0.1])
+
+
 def test_depths_and_radii() -> None:
     shop = ShopSteps(0.0, None, 0.1, 0.1, 0.5)
     np.testing.assert_allclose(shop.depth_up(np.array([1.0, 1.01, 1.1])), [1.0, 1.1, 1.1])

@@ -113,6 +113,13 @@ def test_angles_that_a_bolt_hole_blocks() -> None:
     assert free.tolist() == [False, False, False, True, True, True, True, True]
 
 
+def test_a_small_bolt_hole_keeps_two_millimetres() -> None:
+    """Of ⌀3 at 50 mm, a drill of 6: 1.5 + 2 + 3 between their middles."""
+    small = metal(RING, bolts=((0.0, 50.0, 1.5),))
+    free = free_at(small, np.array([43.5, 43.6]), np.full(2, 6.0), np.zeros(2))
+    assert free.tolist() == [True, False]
+
+
 def test_a_bolt_hole_that_is_near_all_round_blocks_all_angles() -> None:
     """Its centre 2 mm from the axis, the drill's 3: never more than 5 apart, and 11 must be kept."""
     [(_, half)] = blocked_angles(metal(RING, bolts=((0.0, 2.0, 4.0),)), np.array([3.0]), np.array([6.0]))

@@ -8,13 +8,13 @@ from typing import Any
 
 import numpy as np
 import pytest
-from scipy.stats import gamma
+from scipy.stats import gamma, norm
 
 from tests.parts.hole_searches import STEEL, hole, sought
 from wheelcad.parts.balance.candidates import (
     walls_hold,
 )
-from wheelcad.parts.balance.spread import likely
+from wheelcad.parts.balance.spread import figure, likely, spread
 from wheelcad.parts.balance.through import (
     _clear_of_bolts,
     equal_pairs,
@@ -22,6 +22,7 @@ from wheelcad.parts.balance.through import (
     several_pairs,
     unequal_pairs,
 )
+from wheelcad.parts.common.holes import CorrectionHole
 from wheelcad.trade.drills import Drill
 
 
@@ -32,6 +33,16 @@ def test_two_holes_keep_their_wall_whichever_way_they_lie(at: float) -> None:
     for apart, holds in ((9.0, True), (8.99, False)):
         two = [hole(at, r=45.0), hole(at, r=45.0 + apart)]
         assert walls_hold(metal, two) == holds
+
+
+def test_holes_of_two_sizes_keep_the_wall_of_the_larger_or_a_floor_between_them() -> None:
+    """Of ⌀6 and ⌀10 in one line: 3 and 5 to their edges and half the larger drill between them, 13 in all; or 2 mm
+    from where the one ends to where the other, 4 long, begins."""
+    metal, first = sought().metal, hole(0.0, r=45.0)
+    for apart, down, holds in ((13.0, 0.0, True), (12.99, 0.0, False), (9.0, 6.0, True), (9.0, 5.99, False)):
+        second = CorrectionHole(0.0, 45.0 + apart, 10.0, 2.0 - down, -2.0 - down)
+        for two in ([first, second], [second, first]):
+            assert walls_hold(metal, two) == holds
 
 
 def test_pairs_side_by_side_keep_their_wall() -> None:
@@ -146,7 +157,11 @@ def test_the_figure_that_ranks_against_moments_and_a_gamma_quantile(
     variance = 2 * np.trace(covariance @ covariance) + 4 * mean @ covariance @ mean
     by_gamma = math.sqrt(gamma.ppf(0.95, square**2 / variance, scale=variance / square))
     arrays = [np.array([value], dtype=float) for value in (np.array(one) * small, off, r, d, depth)]
-    assert likely(doubtful * small, *arrays)[0] == pytest.approx(by_gamma, rel=0.008)
+    found = float(likely(doubtful * small, *arrays)[0])
+    assert found == pytest.approx(by_gamma, rel=0.008)
+    # Wilson and Hilferty: the cube root of a gamma variable of this shape is nearly normal
+    wide = variance / square**2 / 9
+    assert found**2 == pytest.approx(square * (1 - wide + norm.ppf(0.95) * math.sqrt(wide)) ** 3, rel=1e-4)
 
 
 def test_more_pairs_that_take_out_too_little_bring_no_warning_either() -> None:
@@ -166,3 +181,26 @@ def test_more_pairs_that_take_out_too_little_bring_no_warning_either() -> None:
     first, *rest = arrays
     alone = likely(asked.doubtful, first, off, *rest)
     assert kind.figure == pytest.approx(2 * alone)  # it stands outside the range, so after all that fit at once
+
+
+def test_pairs_that_stand_clear_of_each_other_come_before_those_to_be_moved() -> None:
+    """Two pairs of ⌀6 at 50 mm, the inner half a step from the heavy line: the outer from a step and a half on."""
+    [grid] = sought(drills=(Drill("6.0 mm", 6.0),)).grids
+    one, step = float(grid.taken_through[0]), 2 * (float(grid.least_half[0]) + 0.05)
+    for outer, times in ((1.5 * step + 0.01, 1), (1.5 * step - 0.01, 2)):
+        halves = np.array([step / 2, outer])
+        amount = 2 * one * float(np.cos(np.radians(halves)).sum())
+        asked = sought(amount=amount, drills=(Drill("6.0 mm", 6.0),), radii=np.array([50.0]))
+        [kind] = several_pairs(asked, 2, relaxed=True)
+        off = np.array([[*halves, *-halves]])
+        first, *rest = (np.full(off.shape, value) for value in (one, 50.0, 6.0, math.inf))
+        assert kind.figure == pytest.approx(times * likely(asked.doubtful, first, off, *rest))
+
+
+def test_errors_are_drawn_evenly_and_95_of_a_hundred_lie_below_the_figure() -> None:
+    """One of fifty draws from each fiftieth of direction and of size; lengths of 0 to 100."""
+    _, further = spread(np.zeros(2), np.zeros(2), [], STEEL, 1, draws=50)
+    assert further.shape == (50, 2)
+    assert (np.floor(np.sort(further, axis=0) * 50) == np.arange(50)[:, None]).all()
+    lengths = np.arange(101.0)
+    assert figure(np.stack([lengths * 0.6, lengths * -0.8], axis=1)) == pytest.approx(95)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import warnings
 from types import SimpleNamespace
 from typing import Any
 
@@ -19,6 +20,7 @@ from wheelcad.parts.balance.metal import Metal, MetalPiece
 from wheelcad.parts.balance.reading import LevelEdges, edges_for
 from wheelcad.parts.balance.reasons import in_the_way
 from wheelcad.parts.balance.runout import _returned_length, _volume, plate_offset_mm, runout_limit_mm, turned_again
+from wheelcad.parts.balance.spread import likely
 from wheelcad.parts.common.stack import Land
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.trade.drills import Drill
@@ -122,6 +124,7 @@ def test_what_comes_off_a_piece_as_found(monkeypatch: pytest.MonkeyPatch) -> Non
     hair = again((Land("pulley", 0, 20.0015, 50),), (now,))
     assert hair.mass_g == pytest.approx(math.pi * 50**2 * 0.0015 * STEEL)
     assert again((Land("pulley", 0, 20.0009, 50),), (now,)).mass_g == 0
+    assert again((Land("pulley", 0, 0.001, 50),), ()).mass_g == 0
     assert runout.TurnedAgain(1, 0.1, 0.4, "").removed_share == pytest.approx(0.25)
     solid = job.model_copy(update={"pulley": job.pulley.model_copy(update={"bore": None})}) if job.pulley else job
     monkeypatch.setattr(runout, "as_found_lands", lambda _: (before,))
@@ -187,6 +190,8 @@ def test_one_blind_hole_to_the_nearest_tenth() -> None:
         one = kind.wanted(0)
         assert one is not None
         assert [(hole.off_deg, hole.depth) for hole in one] == [(0.0, 9.5)]
+        errors = likely(100.0, *(np.array([[each]]) for each in (taken(9.5), 0.0, 60.0, 8.0, 9.5 + 8 * POINT / 3)))
+        assert kind.figure == pytest.approx(errors + amount - taken(9.5))
 
 
 def test_the_depth_that_is_more_than_a_dimple_and_no_deeper_than_four_drills() -> None:
@@ -209,11 +214,23 @@ def test_blind_pairs_take_out_the_amount_by_their_angle() -> None:
             assert first.depth * 10 == pytest.approx(round(first.depth * 10))
             assert 2 * taken(first.depth) * math.cos(math.radians(first.off_deg)) == pytest.approx(450)
             found.append(first.off_deg)
+            both = np.ones((1, 2))
+            each = taken(first.depth), first.off_deg * np.array([1, -1]), 60.0, 8.0, first.depth + 8 * POINT / 3
+            assert kind.figure[i] == pytest.approx(likely(100.0, *(both * one for one in each))[0])
     step = 2 * math.degrees(math.asin(6 / 60))  # 8 and 4 of wall
     least = (step / 2 + 0.05, 15, 25, 35, 45, 55, 65, 72)  # our choice; depth in tenths moves each on a little
     for angle, want in zip(found, least, strict=True):
         deeper = taken(round(10 * _depth(450, want)) / 10 + 0.1)
         assert want <= angle <= math.degrees(math.acos(450 / 2 / deeper)) + 1e-9
+
+
+def test_pairs_so_near_the_axis_that_they_would_meet_bring_no_warning() -> None:
+    """Two of ⌀8 and 4 mm between them do not fit on a circle of ⌀10, however little they take out."""
+    near = sought(radii=np.array([5.0]), amount=300.0)
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        assert not any(kind.good.any() for kind in blind_pairs(near, relaxed=True))
+    assert not any(kind.good.any() for kind in blind_pairs(sought(radii=np.array([5.0]), amount=8.0), relaxed=True))
 
 
 def _depth(amount: float, half_deg: float) -> float:
@@ -238,6 +255,7 @@ def test_two_planes_at_a_single_place() -> None:
 def test_a_couple_at_its_limit_may_stay() -> None:
     asked: dict[str, Any] = {"amount": 600.0, "faces": (False, True), "plane_mm": 7.0}
     plan = next(two_planes(sought(**asked)))
+    assert plan.couple < 600 * 0.5  # half a millimetre off its plane, by the rounding of depths
     assert next(two_planes(sought(**asked, couple_limit=plan.couple))).holes == plan.holes
     assert all(
         other.couple < plan.couple for other in two_planes(sought(**asked, couple_limit=plan.couple * (1 - 1e-9)))
@@ -268,18 +286,33 @@ def test_an_arc_slot_by_integration() -> None:
 
 
 def test_an_arc_slot_clears_the_bolt_holes_and_comes_out() -> None:
-    """Bolt holes of ⌀8 at 40: their edge at 44, 2 mm of wall, a cutter of 6: from 49 on. A millimetre of air behind."""
-    radii = np.array([40.0, 48.5, 49.0])
+    """Bolt holes of ⌀8 at 40: their edge at 44, 4 mm under the washer, a cutter of 6: from 51 on. A millimetre of air
+    behind."""
+    radii = np.array([40.0, 50.5, 51.0])
     for last, there in ((2, False), (3, True)):
         told = alternatives.slot_behind_rim(
             metal(RING, bolts=((0.0, 40.0, 4.0),)), 200.0, 180.0, STEEL, radii[:last], 6.0
         )
         assert (told is not None) == there
     assert told is not None
-    assert "at radius 49 mm" in Words("mm").text(told)
+    assert "at radius 51 mm" in Words("mm").text(told)
     for air, there in ((1.0, False), (1.01, True)):
         lands = RING, piece("pulley", -2 - air, -2, 20), piece("pulley", -20, -2 - air, 70)
         assert (alternatives.slot_behind_rim(metal(*lands), 200.0, 180.0, STEEL, radii, 6.0) is not None) == there
+
+
+def test_an_arc_slot_keeps_clear_of_a_timing_mark() -> None:
+    """A mark from 55 to 68 mm at 100 degrees and a cutter of 6: its middle stays 1 + 3 mm off. Where the slot would
+    run into it, it is milled further in, beyond the mark's end."""
+    radii, half = np.array([50.0, 60.0]), 30.0
+    amount = alternatives.arc_slot_moment(60.0, 6.0, half) * 4 * STEEL
+    near = math.degrees(math.asin(4 / 60))
+    for off, radius in ((half + near + 0.01, 60), (half + near - 0.01, 50), (0.0, 50)):
+        for side in (1, -1):
+            marked = metal(RING, marks=((100.0, 55.0, 68.0),))
+            told = alternatives.slot_behind_rim(marked, amount, 100.0 + side * off, STEEL, radii, 6.0)
+            assert told is not None
+            assert f"at radius {radius} mm" in Words("mm").text(told)
 
 
 def test_what_level_edges_show_by_hand() -> None:

@@ -245,3 +245,9 @@ def test_a_drill_of_the_plain_sets_and_one_alone_is_preferred() -> None:
     for demo, drill in (("tarn-six", "8.0 mm"), ("fell-twin", "11/32 in")):
         balance = design_balance(parse_job(demo_text(demo), demo), design_wheel(parse_job(demo_text(demo), demo)))
         assert [hole.drill for hole in balance.holes] == [drill] * 2
+
+
+@pytest.mark.parametrize("draws", [1, 2, 7, 500])
+def test_the_figure_of_a_spread_is_the_95_percent_quantile_of_its_lengths(draws: int) -> None:
+    vectors = np.random.default_rng(draws).normal(size=(draws, 2))
+    assert figure(vectors) == pytest.approx(np.quantile(np.hypot(*vectors.T), 0.95), rel=1e-12)

@@ -17,8 +17,8 @@ from wheelcad.parts.bracket import arm
 from wheelcad.parts.bracket.arm import (
     NoArmError,
     _best,
-    _corner,
     _cornered,
+    _corners,
     _waisted,
     _ways_round,
     _with_waist,
@@ -28,7 +28,7 @@ from wheelcad.parts.bracket.arm import (
 )
 from wheelcad.parts.bracket.feasibility import Judgement, KeepOut, TabStart, Task, judge
 from wheelcad.parts.bracket.flat_pattern import _check_holes, _check_mounts
-from wheelcad.trade.tangent import NoTangentError, Round
+from wheelcad.trade.tangent import Round, hull
 from wheelcad.words import Words
 
 # the arm's outline
@@ -66,7 +66,8 @@ def test_the_corner_where_the_tab_ends(
     turn: float, half: float, y: float, radius: float, inside: bool, side: int
 ) -> None:
     """Straight on: a point. Inwards: rounded by 8, or half of a narrow tab's half. Outwards: a fillet of 8."""
-    assert _corner(TabStart(50.0, half), side, turn, Round(150, 0, 10)) == Round(50.0, side * y, radius, inside)
+    first = next(_corners(TabStart(50.0, half), side, turn, Round(150, 0, 10)))
+    assert first == Round(50.0, side * y, radius, inside)
 
 
 @pytest.mark.parametrize(("x", "y", "margin", "radius"), [
@@ -77,14 +78,12 @@ def test_the_corner_where_the_tab_ends(
 def test_a_fillet_is_the_largest_that_clears_the_next_margin(x: float, y: float, margin: float, radius: float) -> None:
     """From 8 above the corner at 22 to (10, 22) it is √164 = 12.81; of 6: 11.66; of 5: 11.18; of 4: 10.77."""
     for at in (0.0, 50.0):
-        found = _corner(TabStart(at, 22.0), 1, 4.0, Round(at + x, y, margin))
+        found = next(_corners(TabStart(at, 22.0), 1, 4.0, Round(at + x, y, margin)))
         assert found == Round(at, 22.0 + radius, radius, inside=False)
 
 
 def test_a_margin_over_the_corner_leaves_no_fillet() -> None:
-    with pytest.raises(NoTangentError) as caught:
-        _corner(TabStart(0.0, 22.0), 1, 4.0, Round(4.0, 24.0, 6.0))
-    assert (caught.value.first, caught.value.second) == (0, 1)
+    assert [*_corners(TabStart(0.0, 22.0), 1, 4.0, Round(4.0, 24.0, 6.0))] == []
 
 
 def test_a_mount_over_the_corner_is_named_with_what_it_needs() -> None:
@@ -263,22 +262,25 @@ def test_and_less_where_something_turns_beside_it(away: float, margin: float) ->
 
 
 def test_an_arm_that_finds_no_way_is_tried_with_less_round_its_holes(monkeypatch: pytest.MonkeyPatch) -> None:
-    tried: list[float] = []
+    """Before a corner beside the bend gets a smaller fillet; without a bend there is no such corner."""
+    tried: list[tuple[float, bool]] = []
 
-    def none(task: Task, tab: object, factor: float) -> list[Round]:
-        tried.append(factor)
+    def none(task: Task, tab: object, factor: float, smaller: bool) -> list[Round]:
+        tried.append((factor, smaller))
         raise NoArmError("no way")
 
     monkeypatch.setattr(arm, "_string", none)
-    with pytest.raises(NoArmError, match="no way"):
-        arm_string(Task(None, (), (), (), 25.0))
-    assert tried == [1.6, 1.4, 1.2]
+    for start in (None, TabStart(0.0, 22.0)):
+        with pytest.raises(NoArmError, match="no way"):
+            arm_string(Task(start, (), (), (), 25.0))
+    largest = [(1.6, False), (1.4, False), (1.2, False)]
+    assert tried == [*largest, *largest, (1.6, True), (1.4, True), (1.2, True)]
 
 
 def test_an_elbow_lies_beyond_the_bend_as_wide_as_nearly_all_of_the_tab(monkeypatch: pytest.MonkeyPatch) -> None:
     given: list[list[Round]] = []
 
-    def noted(task: Task, start: TabStart, margins: list[Round]) -> list[Round]:
+    def noted(task: Task, start: TabStart, margins: list[Round], smaller: bool) -> list[Round]:
         given.append(list(margins))
         return with_corners(start, margins[:1])
 
@@ -316,10 +318,10 @@ def test_a_margin_that_is_just_the_least_will_do() -> None:
     ([(90, 30.0), (50, 40.0)], [], 1, ""),  # the first that is sound
     ([(50, 30.0)], [(90, 40.0), (80, 45.0), (60, 39.95), (85, 50.0)], 81, ""),  # the smallest way round that is
     ([(50, 30.0)], [(90, 40.0), (90, 45.0)], 80, ""),  # of two as large the first
-    ([(50, 30.0), None], [None, (90, 39.95), (60, 20.0)], None, "leaves 40 mm of plate; 40 mm is the least"),
-    ([None], [None], None, "leaves 0 mm of plate"),
-    ([(50, 39.95), (60, 12.0)], [], None, "leaves 40 mm of plate"),
-    ([(50, 39.95)], [(60, 12.0)], None, "leaves 40 mm of plate"),
+    ([(50, 30.0), None], [None, (90, 39.95), (60, 20.0)], None, "leave 39.95 mm of plate; 40 mm is the least"),
+    ([None], [None], None, "leave 0 mm of plate"),
+    ([(50, 39.95), (60, 12.0)], [], None, "leave 39.95 mm of plate"),
+    ([(50, 39.95)], [(60, 12.0)], None, "leave 39.95 mm of plate"),
 ])  # fmt: skip
 def test_which_of_the_outlines_is_taken(
     monkeypatch: pytest.MonkeyPatch, plain: list[Any], ways: list[Any], best: int | None, said: str
@@ -337,7 +339,7 @@ def test_which_of_the_outlines_is_taken(
     with pytest.raises(NoArmError) as caught:
         _best(task, strings)
     assert said in Words("mm").text(caught.value.reason)
-    assert caught.value.reason.startswith("the wheel and the pulley stands in the way")
+    assert caught.value.reason.startswith("the wheel and the pulley stand in the way")
     assert "included 30 mm round the axis" in Words("mm").text(caught.value.reason)
 
 
@@ -349,3 +351,31 @@ def test_either_corner_looks_at_the_margin_beside_it(side: int) -> None:
     assert [item.radius for item in (string[0], string[-1])] == ([4.0, 8.0] if side < 0 else [8.0, 4.0])
     assert not string[0].inside
     assert not string[-1].inside
+
+
+@pytest.mark.parametrize(("side", "half"), [(-1, 22.225), (1, 22.225)])
+def test_a_fillet_that_lies_over_the_next_margin_s_far_side_gives_way_to_a_smaller(side: int, half: float) -> None:
+    """Two ends of a slot at (66.7, 47.3) and (60.7, 47.3) with 14.6 round them; fillets at 44.87, from 22.225 up.
+
+    Of 8 (centre 30.2 up): the margin's edge is 8.68 off, and the tangent between them would have to come back from
+    beyond x = 60.7; of 6: it does not. Both clear it.
+    """
+    start = TabStart(44.868, half)
+    margins = hull([Round(x, side * y, 14.6) for x, y in ((66.7, 47.3), (60.7, 47.3))] + [Round(80, 0, 16.7)])
+    string = with_corners(start, margins)
+    fillet = string[-1] if side > 0 else string[0]
+    assert fillet == Round(44.868, side * (half + 6.0), 6.0, inside=False)
+
+
+def test_mounts_whose_common_edge_runs_over_the_corners_are_told_how_far_to_go() -> None:
+    """Holes of 9 at (13, ±40): the plate's edge 10.8 before them runs 2.2 from the corners (0, ±22), that take 3."""
+    start, holes = TabStart(0.0, 22.0), (hole_at(13, -40), hole_at(13, 40))
+    task = Task(start, holes, (), (), 30.0)
+    with pytest.raises(NoArmError) as caught:
+        _cornered(task, start, bosses(holes, (), 1.2))
+    said = Words("mm").text(caught.value.reason)
+    assert "comes to 2.2 mm from the end of the bend line" in said
+    assert said.endswith("the corner takes 3 mm: move the mounts 0.8 mm away from the bend")
+    assert caught.value.mount == 0
+    clear = (hole_at(13.81, -40), hole_at(13.81, 40))
+    assert _cornered(replace(task, holes=clear), start, bosses(clear, (), 1.2))[0].radius == 3.0

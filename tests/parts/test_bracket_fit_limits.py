@@ -12,10 +12,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tests.parts.bracket_jobs import along_job, asked_of, in_job, made
+from tests.parts.bracket_jobs import along_job, asked_of, hole_at, in_job, made
 from wheelcad.parts.bracket import clear, obstacles
 from wheelcad.parts.bracket.bolts import _overhang, _sensor_seen, spacers_mm
-from wheelcad.parts.bracket.cutting import cut_layers
+from wheelcad.parts.bracket.cutting import _centre_marks, _cut_hole, cut_layers
 from wheelcad.parts.bracket.judge import bracket_findings
 from wheelcad.parts.bracket.setting import ONE_WAY, astray
 from wheelcad.parts.common.measured import mounts_within
@@ -40,6 +40,43 @@ def test_bend_marks_are_left_out_where_the_line_is_slit() -> None:
     elsewhere = tuple(((x + 1.0, a), (x + 1.0, b)) for (_, a), (_, b) in design.slits)
     [whole] = cut_layers(replace(design, slits=elsewhere), at=(0.0, 0.0))["BEND"]
     assert [v[1] for v in whole.vertices] == pytest.approx([-22, 22])  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(("hole", "arm"), [(4.0, 1.2), (6.0, 1.8), (8.0, 2.0)])
+def test_a_centre_mark_goes_with_the_drilled_hole(hole: float, arm: float) -> None:
+    """Two millimetres either way, or three tenths of the hole, whichever is less: a slot has one at either end."""
+    marks = [cut.vertices for cut in _centre_marks(hole_at(30.0, 10.0, 36.0, 10.0, hole))]
+    assert np.ravel(marks) == pytest.approx(np.ravel([
+        [(x - arm, 10, 0), (x + arm, 10, 0), (x, 10 - arm, 0), (x, 10 + arm, 0)] for x in (30, 36)
+    ]))  # fmt: skip
+    assert len(list(_centre_marks(hole_at(30.0, 10.0, d=hole)))) == 2
+
+
+def test_a_kerf_may_leave_half_a_millimetre_of_a_hole_but_not_nothing() -> None:
+    assert _cut_hole(hole_at(0.0, 0.0, d=2.0), 1.5).area == pytest.approx(math.pi / 16)
+    with pytest.raises(ValueError, match="leaves nothing of mount 1"):
+        _cut_hole(hole_at(0.0, 0.0, d=1.5), 1.5)
+
+
+def test_without_a_kerf_holes_are_cut_as_drawn_and_bends_are_named_beside_them() -> None:
+    design = made(in_job(shop={"plasma": {"kerf": 1.4, "bend_marks": True}}))
+    layers = cut_layers(design)
+    drawn = [hole.area for hole in design.holes if not hole.drill]
+    assert [loop.area for loop in layers["HOLES"]] == pytest.approx(drawn)  # type: ignore[union-attr]
+    [label], [line] = layers["TEXT"], layers["BEND"]
+    assert (label.height, label.rotation_deg) == (4.0, 90.0)  # type: ignore[union-attr]
+    assert label.x == pytest.approx(line.vertices[0][0] - 6)  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(("end", "marks"), [(-20.0, [(-9.0, 22)]), (-19.9, [(-22, -20.9), (-9.0, 22)])])
+def test_a_bend_mark_of_a_millimetre_or_less_is_left_out(end: float, marks: list[tuple[float, float]]) -> None:
+    design = made(in_job(bracket={"bends": "hand"}, shop={"plasma": {"kerf": 1.4, "bend_marks": True}}))
+    x = design.bends[0].line_x
+    slit = replace(design, slits=(((x, -10.0), (x, end)),))
+    found = [(line.vertices[0][1], line.vertices[1][1]) for line in cut_layers(slit, at=(0.0, 0.0))["BEND"]]  # type: ignore[union-attr]
+    assert np.ravel(found) == pytest.approx(np.ravel(marks))
+    aside = replace(design, slits=(((x + 0.05, -10.0), (x + 0.05, end)),))  # not on the line
+    assert len(cut_layers(aside, at=(0.0, 0.0))["BEND"]) == 1
 
 
 # bolts, gap and play

@@ -18,8 +18,8 @@ from wheelcad.files.stl_writer import write_stl
 from wheelcad.findings import Finding
 from wheelcad.job.models import Job
 from wheelcad.job.reader import parse_job
-from wheelcad.parts.cam.design import CamDesign, design_cam, half_deg
-from wheelcad.parts.cam.judge import cam_findings, cam_needed
+from wheelcad.parts.cam.design import AtGap, CamDesign, design_cam, half_deg
+from wheelcad.parts.cam.judge import _at_gap, cam_findings, cam_needed
 from wheelcad.parts.cam.solid import cam_solid
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.trade.frames import angle_of
@@ -203,6 +203,13 @@ def test_the_best_places_are_under_the_sensor_or_square_to_it(cam: str, aside: f
 def test_a_gap_too_near_an_edge_names_the_places_that_are_best() -> None:
     """The gap at 85: the edge passes at 60 - 80 + 2.29, a turn on at 342.3; half of that short of 90 is -81.1."""
     assert "with cam.at 279 or 99 deg it would be" in verdicts(moon(gap_at=85))["cam-margin"].why
+
+
+@pytest.mark.parametrize(("margin", "verdict"), [(30.0, "pass"), (29.9, "warn")])
+def test_thirty_degrees_are_far_enough_from_an_edge(margin: float, verdict: str) -> None:
+    """Our judgement; only what is nearer is told where it would be better."""
+    _, far = _at_gap("half-moon", AtGap((True, False), margin, (10.0, 190.0)))
+    assert (far.verdict, "with cam.at 10 or 190 deg" in far.why) == (verdict, verdict == "warn")
 
 
 def test_what_a_target_is_held_to() -> None:

@@ -132,5 +132,8 @@ def test_an_opening_has_a_v_towards_its_keyway() -> None:
     made = keyed_circle(10.0, 0.0)
     assert made.area == pytest.approx(area)
     assert made.bounds() == pytest.approx((-10.0, -10.0, 10.0, 12.5))
+    assert sorted(made.vertices[:, :2].tolist()) == [
+        pytest.approx(row, abs=1e-9) for row in ((-2.0, chord), (0.0, 12.5), (2.0, chord))
+    ]
     assert keyed_circle(10.0, 90.0).bounds() == pytest.approx((-10.0, -10.0, 12.5, 10.0))
     assert keyed_circle(10.0, None).area == pytest.approx(math.pi * 100)

@@ -21,7 +21,7 @@ from wheelcad.parts.arbour.design import design_arbour
 from wheelcad.parts.chart import chart_of
 from wheelcad.parts.common.sheets import laid_out
 from wheelcad.parts.design import design_job
-from wheelcad.parts.hand.design import design_hand
+from wheelcad.parts.hand.design import design_hand, has_paper
 from wheelcad.parts.hand.sheet import dividing_pages
 from wheelcad.parts.wheel.design import design_wheel
 from wheelcad.trade import threads
@@ -60,6 +60,22 @@ def test_chords_lead_from_punch_to_punch_round_the_wheel() -> None:
         assert math.dist((x, y), first) == pytest.approx(punch.check_mm, abs=1e-9)
 
 
+def test_how_far_hand_work_may_be_off_by_hand() -> None:
+    """At 71 mm: paper, punch, drill and file, ±0.2, 0.2, 0.15 and 0.15, are 0.3536 mm together; stepped with dividers
+    set to ±0.1, twenty-four times round, 0.4899 and without the paper 0.5701. Our judgement; a tenth of 15 degrees
+    between neighbours."""
+    job = by_hand()
+    plan = design_hand(job, design_wheel(job))
+    assert plan is not None
+    assert (plan.spread_deg, plan.stepped_deg) == pytest.approx((0.28532, 0.46003), rel=1e-3)
+    spacing = next(f for f in plan.findings if f.check == Check.HAND_SPACING)
+    assert (spacing.measured, spacing.limit) == (pytest.approx(0.28532 * math.sqrt(2), rel=1e-3), pytest.approx(1.5))
+
+
+def test_wheels_up_to_three_hundred_have_a_dividing_paper() -> None:
+    assert [has_paper(by_hand(across=across)) for across in (300, 300.1)] == [True, False]
+
+
 def test_what_the_hand_gives_is_judged_against_the_pitch() -> None:
     verdicts = {}
     for teeth, across, width in ((24, 150, 8), (60, 100, 2.5)):
@@ -76,6 +92,7 @@ def test_what_the_hand_gives_is_judged_against_the_pitch() -> None:
         (17.2, 2.4, "kind: hall, face_diameter: 1.5", "warn"),  # 2.4 drawn, 1.9 made: a Hall part wants 2
         (8.0, 11.6, "kind: reluctance, face_diameter: 2.6", "warn"),  # slots of 7.5: three poles are 7.8
         (8.0, 11.6, "kind: reluctance, face_diameter: 2.4", "pass"),
+        (8.0, 11.6, "kind: reluctance", "pass"),  # without its pole's size the slots' depth is all that is asked
     ],
 )
 def test_hand_work_is_judged_by_the_sensors_own_rules(slot: float, tooth_mm: float, sensor: str, verdict: str) -> None:
@@ -99,7 +116,7 @@ def test_no_table_is_asked_for_and_the_page_says_each_step() -> None:
     pages = list(hand(design))
     said = str(Words("mm").through([page.blocks for page in pages]))
     assert not unwritten(said)
-    for word in ("scribe", "drill ⌀8 mm", "Saw", "File", "67 mm from the axis"):
+    for word in ("scribe", "drill ⌀8 mm", "0.5 mm inside both scribed sides", "File", "67 mm from the axis"):
         assert word in said
     assert not list(hand(design_job(parse_job(SMALL, "small.yaml"))))
 

@@ -9,6 +9,7 @@ from typing import Any
 import cadquery as cq
 import numpy as np
 import pytest
+from shapely.geometry import Point
 
 from tests.parts.bracket_jobs import along_job, flat_job, in_job
 from wheelcad.errors import DesignError
@@ -17,7 +18,7 @@ from wheelcad.parts.bracket.design import design_bracket
 from wheelcad.parts.bracket.model import bolt_place
 from wheelcad.parts.bracket.solid import bracket_solids, mount_bolt_solids
 from wheelcad.parts.design import design_job
-from wheelcad.parts.sensor.design import SensorPlace, sensor_body, sensor_place
+from wheelcad.parts.sensor.design import SensorPlace, flange_of, seat_axes, sensor_body, sensor_place
 from wheelcad.parts.sensor.solid import sensor_solids
 from wheelcad.trade.threads import nominal_mm
 
@@ -94,3 +95,45 @@ def test_the_nose_reaches_to_the_air_gap(six: Any) -> None:
     # a flat nose before a round rim: nearest on its axis
     assert parts["sensor"].distance(rim) == pytest.approx(0.8, abs=1e-6)
     assert parts["sensor bolt"].Center().z > 15  # the bolt lies away from the arm, which is behind the ring
+
+
+def test_the_room_of_a_sensor_by_hand() -> None:
+    """A body of 16: 24 of nose, 25 of tail; a flange 6 thick, 3 mm round the body and round the hole of 6.6 that lies
+    20 off, which is drilled 0.3 wider all round than M6. Common practice, no source."""
+    job = in_job()
+    assert job.sensor is not None
+    solid = dict(sensor_solids(placed(job), sensor_body(job.sensor, placed(job)), 5.0, None))["sensor"]
+    band = Point(0, 0).buffer(11, quad_segs=256).union(Point(20, 0).buffer(6.3, quad_segs=256)).convex_hull
+    flange = band.area - math.pi * (8**2 + 3.3**2)
+    assert solid.Volume() == pytest.approx(math.pi * 8**2 * 49 + 6 * flange, rel=1e-4)
+
+
+@pytest.mark.parametrize(("body", "same"), [(11.5, True), (11.48, False), (12.5, True), (12.52, False)])
+def test_a_barrels_body_is_its_thread_give_or_take_half_a_millimetre(body: float, same: bool) -> None:
+    job = along_job(sensor={"body_diameter": body})
+    if same:
+        assert placed(job).body_diameter == body
+    else:
+        with pytest.raises(DesignError, match="contradicts"):
+            placed(job)
+
+
+def test_a_sensor_whose_mass_is_not_given_weighs_sixty_grams() -> None:
+    """Common practice, no source."""
+    design = design_bracket(in_job(sensor={"mass": None}))
+    assert design is not None
+    assert design.sensor_mass_kg == 0.06
+
+
+def test_without_a_bolt_a_flange_is_round() -> None:
+    job = in_job(sensor={"bolt": None})
+    assert job.sensor is not None
+    edge, holes = flange_of(sensor_body(job.sensor, placed(job)))
+    assert holes == []
+    assert edge.area == pytest.approx(math.pi * 11**2)
+    assert edge.bounds() == pytest.approx((-11, -11, 11, 11))
+
+
+def test_a_bolt_however_near_turns_the_sensor_to_it() -> None:
+    x, _, _ = seat_axes(placed(in_job()), np.array([0.0, 0.0, 0.05]) * -1)
+    assert x == pytest.approx([0, 0, -1])

@@ -56,3 +56,5 @@ def test_a_nut_is_as_wide_across_its_flats_as_iso_272_says(bolt: float, flats: f
     assert np.hypot(corners[:, 0] - 3.0, corners[:, 1]) == pytest.approx(np.full(len(corners), flats / math.sqrt(3)))
     assert corners[:, 0].max() - 3.0 == pytest.approx(flats / math.sqrt(3))  # a corner points along x
     assert corners[:, 1].max() == pytest.approx(flats / 2)
+    assert hexagon(bolt).bounds()[0] == pytest.approx(-flats / math.sqrt(3))  # about the axis where no x is given
+    assert hexagon(bolt, 3.0).oriented() == hexagon(bolt, 3.0)  # anticlockwise

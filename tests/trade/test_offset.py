@@ -18,6 +18,7 @@ def test_area_grows_as_steiner_says(by: float) -> None:
     for loop in (
         Loop.polygon([(0, 0), (40, 0), (40, 10), (0, 30)]),
         outline(hull([Round(0, 0, 5), Round(60, 10, 12), Round(20, 40, 0)])),
+        Loop([(10, 0, 1), (-10, 0, 0)]),  # half a disc: its arc ends in corners
     ):
         assert grown(loop, by).area == pytest.approx(loop.area + loop.length * by + math.pi * by**2, rel=1e-9)
 

@@ -10,7 +10,7 @@ from shapely.geometry import Point, Polygon
 from shapely.ops import unary_union
 
 from wheelcad.trade.loop import Loop
-from wheelcad.trade.tangent import SMALLEST, NoTangentError, Round, around, hull, outline, turns
+from wheelcad.trade.tangent import SMALLEST, NoTangentError, Round, around, heading_from, hull, outline, turns
 
 
 def discs(rounds: list[Round]) -> Polygon:
@@ -136,3 +136,38 @@ def test_a_straight_piece_too_short_to_cut_is_closed_half_way(turn_deg: float) -
         rows = [tuple(row[:2]) for row in loop.vertices.tolist()]
         assert len({(round(x, 9), round(y, 9)) for x, y in rows}) == len(rows)
         assert min(edge.length for edge in loop.edges()) >= SMALLEST - 0.1
+
+
+@pytest.mark.parametrize(("a", "b", "heading"), [
+    (10.0, 5.0, math.pi / 2), (5.0, 10.0, -math.pi / 2),  # touching inside: square to the line of centres
+    (10.0, 5.0 - 2e-12, math.pi / 2), (5.0 - 2e-12, 10.0, -math.pi / 2),  # but for rounding
+    (10.0, 4.8, None), (4.8, 10.0, None), (10.0, 2.0, None), (10.0, 10.0, 0.0),
+])  # fmt: skip
+def test_a_tangent_leaves_a_circle_that_does_not_hold_the_other(a: float, b: float, heading: float | None) -> None:
+    """Centres 5 apart."""
+    assert heading_from(Round(0, 0, a), Round(5, 0, b)) == (None if heading is None else pytest.approx(heading))
+
+
+@pytest.mark.parametrize("rounds", [
+    [(0, 5, 5), (0.2, 5, 5), (0.1, 40, 0)], [(0, 5, 5), (0.2, 0, 0), (0.2, 40, 0), (-5, 40, 0)],
+    [(-0.2, 0, 0), (0, 0, 0), (5, 40, 0), (-0.2, 40, 0)],
+    [(0, 0, 0), (50, 0, 0), (100, 2, 0), (100, 40, 0), (0, 40, 0)],
+])  # fmt: skip
+def test_an_outline_is_the_same_whichever_circle_is_named_first(rounds: list[tuple[float, float, float]]) -> None:
+    """Short pieces between the last and the first as well; a corner of two degrees stays one."""
+    seen = set()
+    for k in range(len(rounds)):
+        loop = outline([Round(*each) for each in rounds[k:] + rounds[:k]])
+        corners = sorted((round(x, 6) + 0.0, round(y, 6) + 0.0) for x, y, _ in loop.vertices.tolist())
+        assert len(set(corners)) == len(corners)
+        seen.add(tuple(corners))
+    assert len(seen) == 1
+    assert len(seen.pop()) == len(rounds) + sum(r > 0 for _, _, r in rounds) - (rounds[1][0] < 1)
+
+
+def test_a_string_goes_from_corner_to_corner_and_begins_at_the_lowest() -> None:
+    """At the right one of two; points in a line between corners are not stopped at; what stands out a little is."""
+    square = [Round(x, y, 0) for x, y in ((-1, -1), (1, 0.2), (1, -1), (1, 1), (-1, 1))]
+    assert [(item.x, item.y) for item in hull(square)] == [(1, -1), (1, 1), (-1, 1), (-1, -1)]
+    assert hull([Round(0, 0, 10), Round(5, 0, 5.05)]) == [Round(0, 0, 10), Round(5, 0, 5.05)]
+    assert hull([Round(0, 0, 10), Round(5, 0, 4.95)]) == [Round(0, 0, 10)]

@@ -68,3 +68,10 @@ def test_a_thin_plate_with_a_hole_whichever_way_it_lies(turn_deg: int, clockwise
     assert [(f.z, f.outer, f.inner, f.up) for f in floors_of(walls)] == [
         (0, 0, (), False), (0, 1, (), False), (2, 0, (), True), (3, 1, (), True)
     ]  # fmt: skip
+
+
+def test_what_stands_between_the_arms_of_a_u_stands_outside_of_it() -> None:
+    """Seen to its right, the post has one whole arm, and from the left arm there are both."""
+    u = Loop.polygon([(0, 0), (30, 0), (30, 20), (20, 20), (20, 5), (10, 5), (10, 20), (0, 20)])
+    walls = [Wall(u, 0, 2), Wall(square(2, 15).moved(0, 12), 0, 2), Wall(square(2, 5).moved(0, 12), 0, 2)]
+    assert turns_inwards(walls) == [False, False, True]

@@ -112,11 +112,7 @@ def _edges(cut: CutFile) -> Iterator[Edge]:
             yield from Loop.circle(circle.x, circle.y, circle.radius).edges()
     for layer, paths in cut.paths.items():
         if layer != "MARK":
-            yield from (edge for path in paths for edge in _path_edges(path))
-
-
-def _path_edges(path: CutPath) -> list[Edge]:
-    return [Edge(x0, y0, x1, y1, b) for (x0, y0, b), (x1, y1, _) in zip(path.vertices, path.vertices[1:], strict=False)]
+            yield from (edge for path in paths for edge in path.edges())
 
 
 def _lines(cut: CutFile) -> list[Finding]:
@@ -242,7 +238,7 @@ def _hole_findings(cut: CutFile, design: BracketDesign, outline: Loop) -> Iterat
 
 def _mark_findings(cut: CutFile, design: BracketDesign) -> Iterator[Finding]:
     """Every hole left to the drill has a cross at each of its centres."""
-    marks = [edge.middle for path in cut.paths.get("MARK", []) for edge in _path_edges(path)]
+    marks = [edge.middle for path in cut.paths.get("MARK", []) for edge in path.edges()]
     for hole in design.holes:
         if hole.drill:
             ends = {(hole.x0, hole.y0), (hole.x1, hole.y1)}

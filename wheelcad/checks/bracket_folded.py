@@ -170,7 +170,7 @@ def _air_gap(faces: list[PlaneFace], design: BracketDesign) -> list[Finding]:
     if face is None:
         why = "the sensor needs a plane face square to its nose"
         return [ABOUT.holds(Check.TAB_FACE, False, "no plane face found", why)]
-    tilt = math.degrees(math.acos(max(-1.0, min(1.0, float(face.normal @ outward)))))
+    tilt = math.degrees(math.acos(min(1.0, float(face.normal @ outward))))
     wheel_at = (wheel.outside_diameter if design.asked.sensor.looks == "in" else wheel.thickness) / 2
     gap = face.offset - place.nose_length - wheel_at
     return [

@@ -50,7 +50,7 @@ def _one_way(name: str, cut: CutFile, bolts: Floats, lines: Sequence[CutPath]) -
     seen = holes_seen(cut, bolts)
     ways = turns_onto(seen, bolts)
     marks = np.array([path.vertices[end][:2] for path in lines for end in (0, -1)]).reshape(-1, 2)
-    alike = [way for way in ways if len(marks) == 0 or _lies_on(_turned(marks, way), marks)]
+    alike = [way for way in ways if _lies_on(_turned(marks, way), marks)]
     said = f"{count(len(ways), 'way')} by the holes, {len(alike)} by the marks"
     if len(seen) != len(bolts):
         said = f"{len(seen)} of {len(bolts)} bolt places found"

@@ -88,7 +88,7 @@ def _edges(design: Design) -> PacketPage:
     """How the finished wheel is read, step by step."""
     balance = design.balance
     edges = balance.edges
-    widest = max(piece.land.radius for piece in balance.metal.pieces)
+    widest = balance.metal.widest
     at = length(widest)
     page = PacketPage("Read the finished wheel on level edges", joins=True)
     page.words(

@@ -64,8 +64,9 @@ def _marked(design: Design) -> list[str]:
     if not marks:
         return []
     named = ", ".join(mark.name for mark in marks)
+    where = "at their stops on the table" if design.indexing is not None else "where the wheel's drawing has them"
     return [
-        f"The finished wheel gets marks of its own for the timing light, made at their stops on the table: {named}. "
+        f"The finished wheel gets marks of its own for the timing light, made {where}: {named}. "
         "Turning may take this line off the rim; the one from hub to rim on the face stays until they are made."
     ]
 

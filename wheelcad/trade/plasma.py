@@ -23,9 +23,9 @@ THERMAL_CUT = f"ISO 9013-{PERPENDICULARITY_RANGE}{ROUGHNESS_RANGE}{SIZE_CLASS}"
 _PERPENDICULARITY = {1: (0.05, 0.003), 2: (0.15, 0.007), 3: (0.4, 0.01), 4: (0.8, 0.02), 5: (1.2, 0.035)}
 
 # Limit deviations (± mm), class 2, the usual one for plasma. Rows: thickness up to and including; columns: nominal size
-# from .. to less than. NaN: not covered. Source: ISO 9013:2017 as a metal-cutting firm prints it, seen without blank
-# cells: the column that the rows over 6.3 mm start in is that of class 1, whose blank cells the same firm prints.
-_SIZES = (0.0, 3.0, 10.0, 35.0, 125.0, 315.0, 1000.0, 2000.0)
+# less than. NaN: not covered. Source: ISO 9013:2017 as a metal-cutting firm prints it, seen without blank cells: the
+# column that the rows over 6.3 mm start in is that of class 1, whose blank cells the same firm prints.
+_SIZES = (3.0, 10.0, 35.0, 125.0, 315.0, 1000.0, 2000.0)
 _CLASS_2: tuple[tuple[float, tuple[float, ...]], ...] = (
     (1.0, (0.5, 0.6, 0.6, 0.7, 0.7, 0.8, 0.9)),
     (3.15, (0.6, 0.6, 0.7, 0.7, 0.8, 0.9, 1.0)),
@@ -68,7 +68,7 @@ def size_tolerance_mm(size_mm: float, thickness_mm: float) -> float | None:
     """
     if not 0 < size_mm < _SIZES[-1] or thickness_mm <= 0:
         return None
-    column = next(i for i, upto in enumerate(_SIZES[1:]) if size_mm < upto)
+    column = next(i for i, upto in enumerate(_SIZES) if size_mm < upto)
     for upto, row in _CLASS_2:
         if thickness_mm <= upto:
             return None if math.isnan(row[column]) else row[column]

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from wheelcad.codes import Check
 from wheelcad.findings import PRACTICE, About, Finding, holds
 from wheelcad.trade.materials import material
-from wheelcad.words import speed
+from wheelcad.words import quantity, speed
 
 RELUCTANCE_GAP_MM = (0.4, 0.8)  # source: pickup makers' guides
 RELUCTANCE_SLOT_PER_POLE = 3.0  # source: pickup makers' guides
@@ -104,8 +104,8 @@ def reluctance_findings(seen: Target) -> Iterator[Finding]:
         yield about.at_least(Check.AIR_GAP_LEAST, gap, "mm", low, why)
     if seen.rim_diameter_mm is not None and seen.slowest_rpm is not None:
         why = (
-            f"At the slowest moment on the starter, {speed(seen.slowest_rpm)}. Below about 15 in/s a pickup gives too "
-            "little to start on."
+            f"At the slowest moment on the starter, {speed(seen.slowest_rpm)}. Below about "
+            f"{quantity(RELUCTANCE_LEAST_SPEED_M_S, 'surface-speed', 2)} a pickup gives too little to start on."
         )
         at_rim = surface_speed_m_s(seen.rim_diameter_mm, seen.slowest_rpm)
         yield about.at_least(Check.RIM_SPEED_CRANKING, at_rim, "m/s", RELUCTANCE_LEAST_SPEED_M_S, why)

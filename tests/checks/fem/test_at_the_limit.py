@@ -196,7 +196,7 @@ def test_where_grey_iron_eases_a_keyway_s_peak(x: float, y: float, eased: bool) 
     assert pulley.bore is not None
     key = pulley.keyway.model_copy(update={"width": 10.0, "depth": 3.25, "at": 0.0})
     job = SIX.model_copy(update={"pulley": pulley.model_copy(update={"bore": 32.0, "keyway": key})})
-    points = np.array([[x, y], [0.0, -16.0], [3.0, -math.sqrt(16.0**2 - 9.0)], [0.0, -16.02], [16.0, 0.0]])
+    points = np.array([[x, y], [0.0, -16.0], [3.0, -math.sqrt(16.0**2 - 9.0)], [0.0, -16.0105], [16.0, 0.0]])
     found = Stressed(points, np.array([50.0, 10.0, 14.0, 90.0, 90.0]))
     wheel = cast(Any, SimpleNamespace(openings=[], sense=1))
     felt = disc._felt(job, wheel, found)

@@ -71,8 +71,7 @@ def not_solved(error: FemError) -> list[Finding]:
 
 def _slowly(result: StiffnessResult, design: BracketDesign) -> WorstShake:
     """The worst of steady shakes."""
-    speeds = Speeds((), 0.0, 1.0, result.shakes[-1].direction)
-    tangent = speeds.tangent
+    tangent = result.shakes[-1].direction
     every = [shake for held in result.held for shake in held.shakes]
     aside = max(abs(sum(a * b for a, b in zip(s.sideways_mm, tangent, strict=True))) for s in every)
     gap = max(every, key=lambda s: abs(s.gap_change_mm))

@@ -88,7 +88,7 @@ def _check_pilot(adapter: Adapter, bore: float, faults: Faults) -> None:
         allowed = f"less than the adapter's {length(adapter.outside_diameter)}"
         faults.add(("adapter", "pilot", "diameter"), why, found=length(adapter.pilot.diameter), allowed=allowed)
     slimmest = min(adapter.outside_diameter, adapter.pilot.diameter if adapter.pilot is not None else float("inf"))
-    if bore > 0 and slimmest / 2 <= bore:
+    if slimmest / 2 <= bore:
         thin_pilot = adapter.pilot is not None and adapter.pilot.diameter <= adapter.outside_diameter
         key = ("adapter", "pilot", "diameter") if thin_pilot else ("adapter", "outside_diameter")
         faults.add(

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from wheelcad.job.models import Job
 from wheelcad.parts.common.stack import form_of
 from wheelcad.trade.fits import limits_mm
+from wheelcad.trade.nearness import EXACT_MM
 
 SMALLEST_BORE, LARGEST_BORE = 6.0, 40.0  # below it bends, above it a spigot turned in the chuck is stiffer
 THREADS = tuple((size, f"M{size:g}") for size in (30.0, 24.0, 20.0, 16.0, 12.0, 10.0, 8.0, 6.0, 5.0))  # ISO 261, coarse
@@ -63,7 +64,7 @@ def design_arbour(job: Job) -> ArbourDesign | None:
     shoulder = min(max(2 * bore, bore + SHOULDER), floors - 2 * FROM_FLOOR)
     if shoulder <= bore + 2:
         return None  # nothing is left for a shoulder: the wheel is glued or screwed to a spigot
-    size, name = next(row for row in THREADS if row[0] <= bore - 0.2)
+    size, name = next(row for row in THREADS if row[0] <= bore - 0.2 + EXACT_MM)
     return ArbourDesign(
         seat_mm=bore,
         seat_limits=limits_mm(bore, "h6"),

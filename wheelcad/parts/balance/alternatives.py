@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from wheelcad.arrays import Floats
 from wheelcad.parts.balance import walls
-from wheelcad.parts.balance.metal import Metal, seats
+from wheelcad.parts.balance.metal import Metal, blocked_angles, seats
+from wheelcad.trade.frames import apart_deg
 from wheelcad.words import angle, length, mass
 
 
@@ -41,22 +44,29 @@ def slot_behind_rim(
 ) -> str | None:
     """A slot milled along an arc on the heavy side, as far out as its walls allow, in words; None when none fits.
 
-    amount: g·mm; density: g/mm³. Bolt holes are outside its reach when they lie further in than the slot.
+    amount: g·mm; density: g/mm³. Bolt holes are outside its reach when they lie further in than the slot; keyway and
+    timing marks keep their walls.
     """
     for radius in sorted(radii.tolist(), reverse=True):
-        at = seats(metal, radii[radii == radius], radii[radii == radius] * 0 + cutter_mm)
+        at = seats(metal, np.array([radius]), np.array([cutter_mm]))
         if not bool(at.fits[0]) or not float(at.beyond[0]) > walls.BREAK_THROUGH:
             continue
-        if any(math.hypot(x, y) + r + walls.BOLTS.mm > radius - cutter_mm / 2 for x, y, r in metal.bolts):
+        if any(math.hypot(x, y) + r + walls.bolt_wall(2 * r) > radius - cutter_mm / 2 for x, y, r in metal.bolts):
             continue
         half = arc_slot_half_deg(amount / density / float(at.thickness[0]), radius, cutter_mm)
-        if half is not None:
+        if half is not None and _runs_clear(metal, radius, cutter_mm, at_deg, half):
             start, end = (angle((at_deg + side) % 360) for side in (-half, half))
             return (
                 f"a slot milled along an arc with a {length(cutter_mm)} cutter, right through at radius "
                 f"{length(radius)}, the cutter's centre from {start} to {end}"
             )
     return None
+
+
+def _runs_clear(metal: Metal, radius: float, cutter_mm: float, at_deg: float, half_deg: float) -> bool:
+    """Whether the cutter's centre stays out of all angles that are kept clear, from one end of its arc to the other."""
+    blocked = [(middle, float(wide)) for middle, wide in blocked_angles(metal, radius, cutter_mm)]
+    return all(not wide or apart_deg(at_deg, middle) >= half_deg + wide for middle, wide in blocked)
 
 
 def mass_radius(metal: Metal, radii: Floats) -> float | None:

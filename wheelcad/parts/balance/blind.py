@@ -70,12 +70,11 @@ def two_planes(sought: HoleSearch) -> Iterator[Plan]:
     deep, shallow = np.full(len(a), 5.0), np.full(len(a), 5.0)
     for _ in range(ROUNDS):
         z1, z2 = front.blind_z(deep), back.blind_z(shallow)
-        span = np.where(np.abs(z2 - z1) < 1.0, 1.0, z2 - z1)
-        second = (sought.plane_mm - z1) / span
+        # holes that can be drilled lie farther apart: a floor is left below each of them
+        second = (z1 - sought.plane_mm) / np.maximum(z1 - z2, 1.0)
         deep, half1, good1 = _paired(sought, front, sought.amount * (1 - second))
         shallow, half2, good2 = _paired(sought, back, sought.amount * second)
-    good = good1 & good2 & (z1 - z2 > 1.0) & (second > 0) & (second < 1)
-    found = np.flatnonzero(good)
+    found = np.flatnonzero(good1 & good2)
     widest = np.round(np.maximum(half1, half2)[found], 6)
     for i in found[np.argsort(widest, kind="stable")][:TRIED].tolist():
         wants = [Picked(front, i, sign * float(half1[i]), float(deep[i])) for sign in (1.0, -1.0)]
@@ -90,8 +89,8 @@ def _depth_for(cells: Cells, amount: Floats) -> Floats:
 
 
 def _drillable(cells: Cells, depth: Floats) -> Bools:
-    deepest = np.minimum(cells.deepest, DEEP * cells.seats.diameter) + 1e-9
-    return np.asarray((depth >= SHALLOWEST * cells.seats.diameter) & (depth <= deepest))
+    deepest = np.minimum(cells.deepest, DEEP * cells.seats.diameter)
+    return np.asarray((depth >= SHALLOWEST * cells.seats.diameter) & (depth <= deepest + 1e-9))
 
 
 def _paired(sought: HoleSearch, cells: Cells, amount: Floats, least_deg: float = 0.0) -> tuple[Floats, Floats, Bools]:
@@ -104,8 +103,7 @@ def _paired(sought: HoleSearch, cells: Cells, amount: Floats, least_deg: float =
     depth = np.maximum(depth, sought.marks.depth_up(SHALLOWEST * cells.seats.diameter))
     share = amount / (2 * cells.taken_blind(depth))
     half = np.degrees(np.arccos(np.clip(share, 0.0, 1.0)))
-    good = _drillable(cells, depth) & (share > 0) & (share <= 1) & (half >= cells.least_half)
-    return depth, half, good & (half <= WIDEST_HALF_DEG)
+    return depth, half, _drillable(cells, depth) & (half >= cells.least_half) & (half <= WIDEST_HALF_DEG)
 
 
 def _same_places(front: Cells, back: Cells) -> tuple[Ints, Ints]:

@@ -31,7 +31,6 @@ from wheelcad.words import count, length
 WORST_WITHOUT_SPEED = 0.1  # of the unbalance: what a plan may leave where no speed gives an aim
 NOTHING_SHARE = 0.05  # of the aim: less than this is not worth a hole
 NOTHING_G_MM = 0.5  # the same where no speed gives an aim
-DISC = 0.5  # length over diameter up to which a rotor is balanced in one plane; common practice, no source
 LARGEST_OFFERED = 13.0  # mm: drills up to this are tried when the job's largest is too small
 
 
@@ -87,7 +86,6 @@ def _search(
     vector = initial.vector
     amount = float(np.hypot(*vector))
     aim = aim_of(job, initial.mass_kg)
-    disc = metal.length <= DISC * 2 * max(piece.land.radius for piece in metal.pieces)
     return HoleSearch(
         amount=amount,
         at_deg=float(angle_of(vector[0], vector[1], wheel.sense)),
@@ -100,15 +98,14 @@ def _search(
         faces=FACES[wanted.faces],
         at_worst=WORST_WITHOUT_SPEED * amount if aim is None else aim,
         doubtful=float(np.hypot(*initial.parts[0][1:3])),
-        couple_limit=None if aim is None or disc else aim / 2 * metal.length,
+        couple_limit=None if aim is None or metal.disc else aim / 2 * metal.length,
     )
 
 
 def _radii(wanted: Balance, marks: ShopSteps, wheel: WheelDesign, metal: Metal, usable: tuple[Drill, ...]) -> Floats:
     """Radii to look at: the job's one, or all there are. DesignError when not even the thinnest drill fits there."""
-    outermost = max(
-        wheel.floor_radius_mm, *(piece.land.radius for piece in metal.pieces if piece.land.name != "ring"), 0
-    )
+    others = (piece.land.radius for piece in metal.pieces if piece.land.name != "ring")
+    outermost = max([wheel.floor_radius_mm, *others])
     everywhere = marks.radii(metal.bore, outermost)
     faults = Faults()
     radius, band = wanted.radius, wanted.band
@@ -159,10 +156,10 @@ def other_ways(
 def _relaxed(job: Job, wanted: Balance, wheel: WheelDesign, metal: Metal, initial: InitialUnbalance) -> Iterator[str]:
     """What in `balance` could be given differently so that holes would do."""
     marks = marks_of(job, wheel)
-    everywhere = marks.radii(metal.bore, max(piece.land.radius for piece in metal.pieces))
+    anywhere = wanted.model_copy(update={"radius": None, "band": None})
     given = usable_drills(job.shop.drills, wanted.largest_drill, walls.LEAST_DRILL)
     larger = usable_drills(job.shop.drills, LARGEST_OFFERED, walls.LEAST_DRILL)
-    here = _radii(wanted, marks, wheel, metal, given)
+    here, everywhere = (_radii(one, marks, wheel, metal, given) for one in (wanted, anywhere))
     for key, usable, radii in (
         ("balance.largest_drill", larger, here),
         ("leaving out balance.radius and balance.band", given, everywhere),
@@ -222,7 +219,7 @@ def _read(
 ) -> LevelRead:
     """The reading with the holes that follow from it, clear of all that are there already."""
     metal, initial = replace(made.metal, drilled=made.holes), made.initial
-    widest = max(piece.land.radius for piece in metal.pieces)
+    widest = metal.widest
     if taken.radius > widest:
         key = ("balance", "reading" if number == 1 else "recheck", "radius")
         raise DesignError(

@@ -91,17 +91,18 @@ def initial_unbalance(job: Job, wheel: WheelDesign, metal: Metal) -> InitialUnba
             mass -= ring * hole_area
         return InitialUnbalance(tuple(parts), mass / 1000, density * 1e6, False, (0.0, 0.0), (0.0, 0.0), WHOLE_PLATE)
     lands = turned_lands(job)
-    recess = (metal.recess, metal.recess_depth) if metal.recess_depth > 0 else None
+    recess = (metal.recess, metal.recess_depth) if metal.recess_depth else None
     section = half_section(lands, metal.bore, recess)
     disc = math.pi * wheel.radius_mm**2
     mass = density * 2 * math.pi * section.moments()[1] + ring * (area - disc) - notched
-    own, key = [], np.zeros(2)
+    own, key = [], (0.0, 0.0)
     for name, volume, first, z in _pulley_holes(job, metal):
         mass -= density * volume
         own.append((name, *(-density * first).tolist(), z))
         if name == "keyway":
-            key = material(KEY_MATERIAL).density_kg_m3 * 1e-6 * first
-            own.append(("half key", *key.tolist(), z))
+            x, y = (material(KEY_MATERIAL).density_kg_m3 * 1e-6 * first).tolist()
+            key = x, y
+            own.append(("half key", x, y, z))
     empty = next(((x, y) for name, x, y, _ in own if name == "keyway"), (0.0, 0.0))
     unknown = job.balance is not None and job.balance.as_found == "unknown"
     if unknown:
@@ -112,7 +113,7 @@ def initial_unbalance(job: Job, wheel: WheelDesign, metal: Metal) -> InitialUnba
         density * 1e6,
         not unknown,
         empty,
-        (float(key[0]), float(key[1])) if unknown else (0.0, 0.0),
+        key if unknown else (0.0, 0.0),
         WHOLE_PULLEY if unknown else CUT_ONLY,
     )
 
@@ -168,16 +169,10 @@ def keyway_in_disc(bore: float, width: float, floor: float, disc: float) -> tupl
         return 0.0, 0.0
     corner = math.sqrt(max(disc**2 - floor**2, 0.0)) if disc < math.hypot(half, floor) else half
     area = moment = 0.0
-    for low, high in ((0.0, min(corner, half)), (min(corner, half), half)):
+    for low, high in ((0.0, corner), (corner, half)):  # the top is smooth in each
         s = low + (high - low) * (NODES[0] + 1) / 2
         weights = NODES[1] * (high - low)  # both halves of the keyway at once
-        top = (
-            np.minimum(floor, np.sqrt(np.maximum(disc**2 - s**2, 0.0)))
-            if math.isfinite(disc)
-            else np.full_like(s, floor)
-        )
-        bottom = np.sqrt(bore**2 - s**2)
-        top = np.maximum(top, bottom)
+        top, bottom = np.minimum(floor, np.sqrt(disc**2 - s**2)), np.sqrt(bore**2 - s**2)
         area += float(weights @ (top - bottom))
         moment += float(weights @ (top**2 - bottom**2)) / 2
     return area, moment

@@ -82,6 +82,16 @@ class Metal:
         """Along the crank."""
         return self.z_front - self.z_back
 
+    @cached_property
+    def widest(self) -> float:
+        """The outermost radius."""
+        return max(piece.land.radius for piece in self.pieces)
+
+    @cached_property
+    def disc(self) -> bool:
+        """Whether it is balanced in one plane: up to half as long as it is wide. Common practice, no source."""
+        return self.length <= self.widest
+
 
 def metal_of(job: Job, wheel: WheelDesign) -> Metal:
     """The piece that is drilled: the plate, or the pulley with the ring cut into it."""

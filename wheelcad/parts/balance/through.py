@@ -72,7 +72,7 @@ def equal_pairs(sought: HoleSearch, relaxed: bool) -> Iterator[HoleProposals]:
         one = cells.taken_through
         share = sought.amount / (2 * one)
         half = np.degrees(np.arccos(np.minimum(share, 1.0)))
-        good = cells.through & (share <= 1) & (half >= cells.least_half) & (half <= WIDEST_HALF_DEG)
+        good = cells.through & (half >= cells.least_half) & (half <= WIDEST_HALF_DEG)
         good &= in_plane(sought, cells.through_z(), relaxed)
         figure, free = paired(sought, cells, one, half, np.full(one.shape, math.inf))
         yield HoleProposals(
@@ -123,7 +123,7 @@ def several_pairs(sought: HoleSearch, pairs: int, relaxed: bool) -> Iterator[Hol
         share = (sought.amount - inner) / (2 * one)
         usable = cells.through & in_plane(sought, cells.through_z(), relaxed)
         half = np.degrees(np.arccos(np.clip(share, 0.0, 1.0)))
-        good = usable & (share > 0) & (share <= 1) & (half >= (pairs - 0.5) * step) & (half <= WIDEST_HALF_DEG)
+        good = usable & (half >= (pairs - 0.5) * step) & (half <= WIDEST_HALF_DEG)
         # where bolts are in the way the pairs move outwards, so cells with a little to spare are worth trying as well
         near = usable & ~good & (share <= 1)
         halves = np.stack([*((k + 0.5) * step for k in range(pairs - 1)), half], axis=1)

@@ -158,9 +158,8 @@ def _couple(design: BalanceDesign) -> Finding:
     why = f"the holes lie off the teeth's plane and leave a couple; as unbalances in the end faces, {ends} apart"
     if design.aim_g_mm is None:
         return Finding(Check.BALANCE_COUPLE, "wheel", in_faces, "g·mm", "no speed given", "pass", why, ISO)
-    disc = metal.length <= max(piece.land.radius for piece in metal.pieces)
-    share = plane_shares(design.aim_g_mm, disc)[0]
-    if disc:
+    share = plane_shares(design.aim_g_mm, metal.disc)[0]
+    if metal.disc:
         why += "; a disc is balanced in one plane, so this is only told"
         return Finding(Check.BALANCE_COUPLE, "wheel", in_faces, "g·mm", share, "pass", why, ISO)
     why += "; balance.faces: both allows holes in two planes"

@@ -52,7 +52,7 @@ def bolt_wall(hole_mm: float) -> float:
 def bore_wall(bore_mm: float, keyed: bool) -> float:
     """Wall to a bore of this diameter: `BORE`; round a shaft's seat (`keyed`) an eighth of it, so that a large hub
     keeps the metal that holds its fit. Common practice, no source."""
-    return max(BORE.mm, bore_mm / 8 if keyed else 0.0)
+    return max(BORE.mm, bore_mm / 8) if keyed else BORE.mm
 
 
 def hole_wall(diameter_mm: float) -> float:

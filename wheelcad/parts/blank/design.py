@@ -135,9 +135,9 @@ def _check_hub(pulley: Pulley, lands: tuple[Land, ...], bore_radius: float, faul
     if bore_radius >= least:
         why = "is as large as the pulley where it is thinnest"
         faults.add(("pulley", "bore"), why, found=length(2 * bore_radius), allowed=f"less than {length(2 * least)}")
-    elif key_radius >= least:
+    elif pulley.keyway is not None and key_radius >= least:
         why = "breaks through the pulley where it is thinnest"
-        faults.add(("pulley", "keyway", "depth"), why, found=length(pulley.keyway.depth if pulley.keyway else 0))
+        faults.add(("pulley", "keyway", "depth"), why, found=length(pulley.keyway.depth))
     if pulley.recess is not None:
         _check_recess(pulley.recess, lands, bore_radius, faults)
     if pulley.bolts is not None:

@@ -52,7 +52,7 @@ def _pieces(design: BlankDesign) -> list[Piece]:
     for (z0, r0), (z1, r1) in pairwise(points):
         cuts = {0.0, 1.0}
         for r, z in turned:
-            if abs(z1 - z0) > APART and min(z0, z1) < z < max(z0, z1):
+            if min(z0, z1) < z < max(z0, z1):
                 cuts.add((z - z0) / (z1 - z0))
             elif abs(z1 - z0) <= APART and abs(z - z0) < APART and min(r0, r1) < r < max(r0, r1):
                 cuts.add((r - r0) / (r1 - r0))

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import contextlib
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import islice
 
-from wheelcad.parts.bracket.feasibility import EDGE_LEAST, KeepOut, TabStart, Task, judge, steps
+from wheelcad.parts.bracket.feasibility import EDGE_LEAST, FLAT_ENOUGH, KeepOut, TabStart, Task, judge, steps
 from wheelcad.parts.bracket.model import Hole
-from wheelcad.trade.tangent import NoTangentError, Round, around, heading_from, hull, touch
-from wheelcad.words import length
+from wheelcad.trade.tangent import NoTangentError, Round, around, heading_from, hull, outline, touch
+from wheelcad.words import length, short
 
 EDGE_FACTORS = (1.6, 1.4, 1.2)  # hole centre to edge over hole diameter, the first that has room is taken
 FILLET_RADII = (8.0, 6.0, 5.0, 4.0, 3.0)  # mm, where the tab's side turns into the arm; a torch can follow them all
@@ -60,22 +61,25 @@ def arm_string(task: Task, tab: Sequence[Round] = ()) -> list[Round]:
     """The circles of the arm's outline, anticlockwise from the tab's lower side round the mounts to its upper side.
 
     tab: for a bracket without bends, the circles round the sensor. Margins round the holes are as wide as the place
-    allows. Raises NoArmError.
+    allows; before a corner beside the bend is filleted smaller than need be, they are narrower. Raises NoArmError.
     """
-    for factor in EDGE_FACTORS[:-1]:
+    fillets = (False,) if task.start is None else (False, True)
+    *first, last = [(factor, smaller) for smaller in fillets for factor in EDGE_FACTORS]
+    for factor, smaller in first:
         with contextlib.suppress(NoArmError):
-            return _string(task, tab, factor)
-    return _string(task, tab, EDGE_FACTORS[-1])
+            return _string(task, tab, factor, smaller)
+    return _string(task, tab, *last)
 
 
-def _string(task: Task, tab: Sequence[Round], factor: float) -> list[Round]:
+def _string(task: Task, tab: Sequence[Round], factor: float, smaller: bool) -> list[Round]:
     margins = bosses(task.holes, task.keep_outs, factor)
     if task.start is None:
         return _best(task, [hull([*tab, *margins])])
-    plain = [_cornered(task, task.start, margins)]
+    plain = [_cornered(task, task.start, margins, smaller)]
     with contextlib.suppress(NoArmError):  # an arm that leaves at an angle is wider with an elbow beyond the bend
         reach = ELBOW * task.start.half
-        plain.append(_cornered(task, task.start, [*margins, Round(task.start.x + reach, 0.0, reach)]))
+        elbow = Round(task.start.x + reach, 0.0, reach)
+        plain.append(_cornered(task, task.start, [*margins, elbow], smaller))
     return _waisted(task, _best(task, plain))
 
 
@@ -102,62 +106,92 @@ def _best(task: Task, plain: Sequence[list[Round]]) -> list[Round]:
     raise NoArmError(_why_not(task, widest))
 
 
-def _cornered(task: Task, start: TabStart, margins: Sequence[Round]) -> list[Round]:
+def _cornered(task: Task, start: TabStart, margins: Sequence[Round], smaller: bool = True) -> list[Round]:
     """The plain string; NoArmError naming the mount nearest to a corner where its margin covers that corner."""
     try:
-        return with_corners(start, hull(margins))
+        return with_corners(start, hull(margins), smaller)
     except NoTangentError:
         pass
+    raise NoArmError(*_too_near(task, start, margins))
+
+
+def _too_near(task: Task, start: TabStart, margins: Sequence[Round]) -> tuple[str, int]:
+    """Why no corner goes beside the mounts, and the place of the mount nearest to it."""
     ends = ((start.x, -start.half), (start.x, start.half))
-    room, number = min(
-        (math.dist(end, (x, y)), number)
+    room, number, end = min(
+        (math.dist(end, (x, y)), number, end)
         for number, hole in enumerate(task.holes)
         for x, y in ((hole.x0, hole.y0), (hole.x1, hole.y1))
         for end in ends
     )
-    least = EDGE_LEAST * task.holes[number].diameter + FILLET_RADII[-1]
-    raise NoArmError(
-        f"lies {length(room, 1)} from the end of the bend line, and the plate round its hole with the corner beside it "
-        f"takes {length(least, 1)} or more",
-        number,
-    )
+    corner = FILLET_RADII[-1]
+    least = EDGE_LEAST * task.holes[number].diameter + corner
+    if room < least:
+        return (
+            f"lies {length(room, 1)} from the end of the bend line, and the plate round its hole with the corner "
+            f"beside it takes {length(least, 1)} or more"
+        ), number
+    from shapely.geometry import Point, Polygon
+
+    edge = Polygon(outline(hull(margins)).flatten(FLAT_ENOUGH)).distance(Point(end))
+    short = math.ceil(10 * (corner - edge)) / 10
+    return (
+        f"is so placed that the plate round the mounts comes to {length(edge, 1)} from the end of the bend line, where "
+        f"the corner takes {length(corner, 1)}: move the mounts {length(short, 1)} away from the bend"
+    ), number
 
 
 def _why_not(task: Task, widest: float) -> str:
     least = length(task.neck, 1)
     if not task.keep_outs:
-        return f"the plate on the way to them would be only {length(widest, 1)} wide; {least} is the least"
-    what = " and ".join(dict.fromkeys(keep.what for keep in task.keep_outs))
+        return f"the plate on the way to them would be only {short(widest, task.neck)} wide; {least} is the least"
+    names = dict.fromkeys(keep.what for keep in task.keep_outs)
+    stand, leave = ("stands", "leaves") if len(names) == 1 else ("stand", "leave")
     radius = max(keep.radius for keep in task.keep_outs)
     return (
-        f"{what} stands in the way in the arm's plane (clearance and travel included {length(radius, 1)} round the "
-        f"axis) and leaves {length(widest, 1)} of plate; {least} is the least"
+        f"{' and '.join(names)} {stand} in the way in the arm's plane (clearance and travel included "
+        f"{length(radius, 1)} round the axis) and {leave} {short(widest, task.neck)} of plate; {least} is the least"
     )
 
 
-def with_corners(start: TabStart, around_mounts: Sequence[Round]) -> list[Round]:
-    """The string from the tab's lower side to its upper side, corners rounded or filleted. Raises NoTangentError."""
+def with_corners(start: TabStart, around_mounts: Sequence[Round], smaller: bool = True) -> list[Round]:
+    """The string from the tab's lower side to its upper side, corners rounded or filleted. Raises NoTangentError.
+
+    smaller: whether a fillet may be smaller than the largest that clears the next circle, where the string cannot be
+    led from that one.
+    """
     lower, upper = Round(start.x, -start.half, 0.0), Round(start.x, start.half, 0.0)
     string = around(lower, around_mounts, upper)
     turn = steps(start, string)
-    lower = _corner(start, -1, turn[1], string[1])
-    upper = _corner(start, 1, turn[-2], string[-2])
+    most = None if smaller else 1
+    below, above = _corners(start, -1, turn[1], string[1]), _corners(start, 1, turn[-2], string[-2])
+    lower = _first(islice(below, most), lambda one: around(one, around_mounts, upper))
+    upper = _first(islice(above, most), lambda one: around(lower, around_mounts, one))
     return around(lower, around_mounts, upper)
 
 
-def _corner(start: TabStart, side: int, turn: float, neighbour: Round) -> Round:
-    """The circle where the tab's side ends (side -1 lower, +1 upper): a rounded corner, a fillet where the arm flares,
-    or the bare point where the side runs straight on. Raises NoTangentError."""
-    if turn < 1e-6 or turn > 2 * math.pi - 1e-6:
-        return Round(start.x, side * start.half, 0.0)
-    if turn < math.pi:
-        radius = min(FILLET_RADII[0], start.half / 2)
-        return Round(start.x, side * (start.half - radius), radius)
-    for radius in FILLET_RADII:
-        y = side * (start.half + radius)
-        if math.hypot(neighbour.x - start.x, neighbour.y - y) > radius + neighbour.radius + 1e-6:
-            return Round(start.x, y, radius, inside=False)
+def _first(corners: Iterable[Round], led: Callable[[Round], object]) -> Round:
+    """The first of the corners that the string can be led from. Raises NoTangentError."""
+    for corner in corners:
+        with contextlib.suppress(NoTangentError):
+            led(corner)
+            return corner
     raise NoTangentError(0, 1)
+
+
+def _corners(start: TabStart, side: int, turn: float, neighbour: Round) -> Iterator[Round]:
+    """The circles that may stand where the tab's side ends (side -1 lower, +1 upper): a rounded corner, fillets where
+    the arm flares, the largest first, or the bare point where the side runs straight on."""
+    if turn < 1e-6 or turn > 2 * math.pi - 1e-6:
+        yield Round(start.x, side * start.half, 0.0)
+    elif turn < math.pi:
+        radius = min(FILLET_RADII[0], start.half / 2)
+        yield Round(start.x, side * (start.half - radius), radius)
+    else:
+        for radius in FILLET_RADII:
+            y = side * (start.half + radius)
+            if math.hypot(neighbour.x - start.x, neighbour.y - y) > radius + neighbour.radius + 1e-6:
+                yield Round(start.x, y, radius, inside=False)
 
 
 def _ways_round(task: Task, plain: list[Round]) -> Iterator[list[Round]]:

@@ -10,7 +10,6 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from functools import partial
-from itertools import islice
 
 from wheelcad.errors import DesignError, Faults
 from wheelcad.job.models import Job, Sensor
@@ -29,7 +28,6 @@ from wheelcad.trade.threads import nominal_mm
 from wheelcad.words import length
 
 LEAST_SIDE = 0.5  # of the thickness: least plate at each side of the sensor's body, or there is no tab
-TRIES = 40  # ways of laying a bracket out that are tried before giving up
 
 
 def design_bracket(job: Job) -> BracketDesign | None:
@@ -58,7 +56,7 @@ def unhindered_bracket(job: Job) -> BracketDesign | None:
         return None
     place = sensor_place(job, job.sensor)
     asked = Asked(job, job.bracket, job.sensor, place, sensor_body(job.sensor, place))
-    for maker in islice(_makers(asked), TRIES):
+    for maker in _makers(asked):
         with suppress(DesignError):
             return _numbers(asked, unhindered(asked, maker))
     return None
@@ -91,7 +89,7 @@ def _makers(asked: Asked) -> Iterator[Maker]:
 def _first_that_works(asked: Asked) -> FlatPattern:
     """The first layout that can be drawn and keeps clear of everything; else the first one's trouble is raised."""
     trouble: DesignError | None = None
-    for maker in islice(_makers(asked), TRIES):
+    for maker in _makers(asked):
         try:
             return draw(asked, maker)
         except DesignError as error:

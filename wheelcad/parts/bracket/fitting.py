@@ -47,11 +47,10 @@ def _indicator(design: BracketDesign) -> FitStep:
             f"Run an indicator on the tooth tops while you turn the crank by hand: no more than {limit}. Mark the "
             "highest tooth: the gap is least there."
         )
-    face = "front" if design.asked.place.look[2] < 0 else "back"
     return FitStep(
-        f"Run an indicator on the ring's {face} face, square to it, at the radius of the teeth while you turn the "
-        f"crank by hand: no more than {limit}. Mark where it stands out most: the gap is least there. This "
-        "sensor follows the face's wobble, not the tooth tops."
+        f"Run an indicator on the ring's {design.asked.sensor.from_} face, square to it, at the radius of the teeth "
+        f"while you turn the crank by hand: no more than {limit}. Mark where it stands out most: the gap is least "
+        "there. This sensor follows the face's wobble, not the tooth tops."
     )
 
 
@@ -100,7 +99,7 @@ def _gap(design: BracketDesign) -> Iterator[FitStep]:
     asked = design.asked
     gap = length(float(design.gap))  # in decimals even where the job says 1/32: feelers are marked so
     x, y, z = design.asked.place.look
-    away: Vector = (-x + 0.0, -y + 0.0, -z + 0.0)
+    away: Vector = (-x, -y, -z)
     where = "at the highest tooth" if asked.sensor.looks == "in" else "where the face stands out most"
     how = set_by(asked)
     if how == "nuts":
@@ -116,7 +115,7 @@ def _gap(design: BracketDesign) -> Iterator[FitStep]:
         yield FitStep(f"Slide the bracket right out, away from the crank axis, by the slots ({drawn}).", away)
         yield FitStep(f"Put a feeler of {gap} {where}, slide the bracket in onto it, and tighten the bracket's bolts.")
     else:
-        front = design.asked.place.look[2] < 0
+        front = asked.sensor.from_ == "front"
         more, less = ("open", "closes") if front else ("close", "opens")
         packing = asked.bracket.packing
         other = (

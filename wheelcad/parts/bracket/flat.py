@@ -59,7 +59,7 @@ def regions(layout: Layout, string: Sequence[Round], thickness: float) -> tuple[
 def hand_slits(layout: Layout, thickness: float) -> Iterator[Slit]:
     """Slits along every bend line, with bridges of 1.5 × the thickness at both edges and between.
 
-    Single cut paths. Each is at least two bridges long; a bend line too short for one slit gets none.
+    Single cut paths. Each is at least a bridge long; a bend line too short for one slit gets none.
     """
     bridge = least_bridge_mm(thickness)
     for bend in layout.bends:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
 from shapely.geometry import LineString
 
 from wheelcad.codes import Check
@@ -72,8 +73,8 @@ def _straight_runs(job: Job, belt: Belt, blocks: list[clear.Bulk], slide: clear.
     if not near or not radii or (belt.to_deg - belt.from_deg) % 360 == 0:
         return None
     distances = []
-    for angle, way in ((belt.from_deg, -1), (belt.to_deg, 1)):
-        start, tangent = point_at(radii[0], angle, sense), point_at(1.0, angle + 90 * way, sense)
+    for angle, square in ((belt.from_deg, -90.0), (belt.to_deg, 90.0)):
+        start, tangent = point_at(radii[0], angle, sense), point_at(1.0, angle + square, sense)
         line = LineString([start.tolist(), (start + clear.BELT_REACH * tangent).tolist()])
         for block in near:
             for at in (slide.low, slide.high):
@@ -83,14 +84,13 @@ def _straight_runs(job: Job, belt: Belt, blocks: list[clear.Bulk], slide: clear.
 
 def _seat(design: BracketDesign, body: SensorBody) -> Iterator[Finding]:
     hole = design.hole("body")
-    for number, bend in enumerate(design.bends, 1):
-        if hole.x1 < bend.x_tab and number == len(design.bends):
-            flat = bend.x_tab - max(hole.x0, hole.x1)
-            why = (
-                "flat plate from the sensor's axis to the bend; a flange or nut that reaches further sits on the "
-                f"bend's curve (flange or nut taken as {length(2 * body.flange_radius, 1)} across)"
-            )
-            yield ABOUT.at_least(Check.FLANGE_SEAT, round(flat, 3), "mm", round(body.flange_radius, 3), why)
+    for bend in design.bends[-1:]:
+        flat = bend.x_tab - max(hole.x0, hole.x1)
+        why = (
+            "flat plate from the sensor's axis to the bend; a flange or nut that reaches further sits on the "
+            f"bend's curve (flange or nut taken as {length(2 * body.flange_radius, 1)} across)"
+        )
+        yield ABOUT.at_least(Check.FLANGE_SEAT, round(flat, 3), "mm", round(body.flange_radius, 3), why)
 
 
 def _held(design: BracketDesign) -> Iterator[Finding]:
@@ -99,10 +99,19 @@ def _held(design: BracketDesign) -> Iterator[Finding]:
         why = "only the body's hole is made: nothing in the job says how the sensor is held"
         yield ABOUT.holds(Check.SENSOR_FIXING, False, "neither bolt nor thread given", why)
     if sensor.senses == "across" and sensor.bolt is not None:
-        bolt, hole = design.hole("bolt"), design.hole("body")
-        across = abs(bolt.y0 - hole.y0) > 1e-6
+        across = _lies_across(design)
         why = (
-            "the sensor's face has to lie across, so its bolt belongs beside it; a tab too narrow for that puts it "
-            "along the crank, where this sensor does not read right: widen the bracket"
+            "the sensor's face has to lie across, so its bolt belongs beside it, square to the teeth's edges: turned "
+            "by a quarter, this sensor does not read right"
         )
         yield ABOUT.holds(Check.SENSES_ACROSS, across, "bolt across" if across else "bolt along", why)
+
+
+def _lies_across(design: BracketDesign) -> bool:
+    """Whether the bolt lies beside the sensor's axis, square to the teeth's edges: along the crank at the rim, radial
+    on the side face."""
+    place = design.asked.place
+    to_bolt = np.subtract(design.hole("bolt").middle, design.hole("body").middle)
+    way = to_bolt @ design.regions[-1].frame.axes[:2]
+    along_edge = way @ place.out if place.look[2] else way[2]
+    return abs(float(along_edge)) < 1e-6

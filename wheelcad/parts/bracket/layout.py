@@ -107,7 +107,8 @@ def made_bend(bracket: Bracket, x_tab: float, angle_deg: float, up: bool) -> Ben
 
 def body_hole(body: SensorBody) -> float:
     """Diameter of the hole the sensor's body passes through, never under a barrel's thread."""
-    return max(body.diameter + BODY_CLEARANCE, body.bolt + 0.1 if body.barrel else 0.0)
+    wide = body.diameter + BODY_CLEARANCE
+    return max(wide, body.bolt + 0.1) if body.barrel else wide
 
 
 def bolt_hole(sensor: Sensor) -> float:
@@ -128,7 +129,7 @@ def plan_tab(asked: Asked, bolt_x: float, bolt_y: float) -> TabPlan:
     x, y = round(x, 9) + 0.0, round(y, 9) + 0.0
     around_body = max(d_body / 2 + EDGE_SHARE * t, body.flange_radius + 1.0)
     beyond = max(around_body, margin - x) + asked.bracket.adjust_along / 2
-    inner = max(d_body / 2, x + d_bolt / 2 if d_bolt else 0.0)
+    inner = max(d_body / 2, x + d_bolt / 2)
     return TabPlan(d_body, d_bolt, x, y, margin, beyond, inner)
 
 
@@ -167,7 +168,7 @@ def arm_frame(p: Floats, side: float, at: Floats, x_there: float, z_low: float) 
 def mount_slots(bracket: Bracket, frame: Frame, slide: Slide) -> tuple[Hole, ...]:
     """The mount holes in the flat, as slots along the slide: when the bracket moves by d, its bolts move by -d
     in it."""
-    flat = frame.axes @ np.array([slide.x, slide.y, 0.0])
+    flat = frame.axes[:, :2] @ np.array([slide.x, slide.y])
     out = []
     for number, mount in enumerate(bracket.mounts, 1):
         x, y, _ = frame.back((mount.x, mount.y, frame.origin[2])).tolist()

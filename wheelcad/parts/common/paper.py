@@ -76,7 +76,7 @@ class Tiling:
         """What to add to the drawing's x and y to come to the page's."""
         return self.window[0] - tile.x0, self.window[1] - tile.y0
 
-    def shows(self, tile: Tile, point: Point, room: float = 0.0) -> bool:
+    def shows(self, tile: Tile, point: Point, room: float) -> bool:
         """Whether a point of the drawing lies in the tile's window, `room` mm from its edge."""
         x, y = point[0] - tile.x0, point[1] - tile.y0
         width, height = self.window[2] - self.window[0], self.window[3] - self.window[1]

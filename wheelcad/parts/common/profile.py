@@ -52,7 +52,7 @@ def radius_at(lands: Sequence[Land], z: float) -> float:
     """Outside radius at z (mm), grooves included; 0 where there is nothing, one of the two at a step."""
     points = outer_points(lands)
     for (r0, z0), (r1, z1) in pairwise(points):
-        if z1 <= z <= z0 and z1 < z0:
+        if z1 <= z <= z0:  # a step has the same z as the end of the piece before it, which is taken
             return r0 + (r1 - r0) * (z0 - z) / (z0 - z1)
     return 0.0
 

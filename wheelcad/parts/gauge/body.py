@@ -164,7 +164,7 @@ def _collisions(clear_radius: float, holes: Sequence[PrintHole], inner: float, f
     if reach >= clear_radius:
         found = f"{length(reach - clear_radius)} beyond them"
         faults.add(("gauge", "hole_allowance"), "opens the bolt holes into the slots or windows", found=found)
-    if inner > 0 and least <= inner:
+    if least <= inner:
         faults.add(("gauge", "hole_allowance"), "opens the bolt holes into the bore")
 
 
@@ -208,9 +208,9 @@ def _engrave(
     front.pointer([sight, *np.arange(outer, low + 4.0, -0.5).tolist()], (boss, sight))
     if front.out.tdc is None:  # rather a number less than no pointer
         front = Front(room, wheel.sense)
-        front.pointer(np.arange(clear - 2.0, low + 3.0, -0.5).tolist(), (boss, sight))
+        front.pointer(np.arange(clear, low + 3.0, -0.5).tolist(), (boss, sight))
         front.number(cover.marks, clear, wheel.pitch_deg)
-    ring = np.arange(outer - 3.0, low, -1.5).tolist() or [(outer + low) / 2]
+    ring = np.arange(outer - 3.0, low, -1.5).tolist()
     about, below = _middle(cover, wheel.sense)
     spread = [0.0, *(s * a for a in range(5, 181, 5) for s in (1.0, -1.0))]
     front.arrow(ring, [about + 55.0 * wheel.sense + a for a in spread])

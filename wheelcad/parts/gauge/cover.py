@@ -18,7 +18,6 @@ HUB_WALL = 5.0  # mm of hub around bolt holes, where the wedge does not reach
 HUB_ROOM = 11.0  # mm more for TDC pointer and lettering, where there is room inside the slots
 SKIRT_WALL = 4.0  # mm of skirt round a hub that reaches over the shoulder
 FAR = 40.0  # mm beyond the rim: a wedge takes in all that stands there
-WHOLE = 360.0 - 1e-9
 
 
 class PrintHole(NamedTuple):
@@ -51,7 +50,7 @@ def find_cover(covers_deg: float, wheel: WheelDesign, hub: float, faults: Faults
     # outwards to the next tooth's middle
     first = wheel.pitch_deg * (gap.missing + 1) / 2
     half = first + wheel.pitch_deg * max(0, math.ceil((covers_deg / 2 - first) / wheel.pitch_deg - 1e-9))
-    if covers_deg >= WHOLE or half >= 180.0 - wheel.pitch_deg / 2:
+    if half >= 180.0 - wheel.pitch_deg / 2:
         return Cover(360.0, gap.at_deg - 180.0, gap.at_deg + 180.0, None, every, hub)
     marks = tuple(m for m in every if abs(float(wrap_180(m.at_deg - gap.at_deg))) < half)
     if len(marks) < 2:

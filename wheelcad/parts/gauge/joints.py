@@ -7,6 +7,7 @@ through the middle of a window.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -59,8 +60,9 @@ def find_joints(
 ) -> Joints:
     """Cuts that make a whole-circle gauge fit the bed with the fewest pieces.
 
-    places_deg: where joints may be; holes: x, y, radius to keep clear of; inner: radius of the opening; clear: inside
-    of which nothing is cut into the plate; reach: outermost radius; shoulder: radius inside the skirt, 0 without.
+    places_deg: where joints may be, 0 ≤ a < 360; holes: x, y, radius to keep clear of; inner: radius of the opening;
+    clear: inside of which nothing is cut into the plate; reach: outermost radius; shoulder: radius inside the skirt, 0
+    without.
     """
     whole = shapely.Polygon(outline.flatten(0.2))
     if bed is None or fits_bed(whole, bed):
@@ -76,7 +78,7 @@ def find_joints(
             if len(set(at)) < pieces:
                 continue
             lines = [joint_line(a, key, inner, reach, sense) for a in at]
-            room = min(line.distance(taken) for line in lines) if holes else 1.0
+            room = min(line.distance(taken) for line in lines) if holes else math.inf
             if room > 1.0 and (best is None or room > best[0] + 1e-6) and _all_fit(whole, at, inner, reach, sense, bed):
                 best = room, at
         if best is not None:
@@ -121,7 +123,7 @@ def _all_fit(
     whole: shapely.Geometry, at: Sequence[float], inner: float, reach: float, sense: int, bed: tuple[float, float]
 ) -> bool:
     """Whether every sector between neighbouring joints, its dovetail taken in, lies on the bed."""
-    ends = sorted(a % 360.0 for a in at)
+    ends = sorted(at)
     for a, b in zip(ends, [*ends[1:], ends[0] + 360.0], strict=True):
         sector = shapely.Polygon(_sector_points(a, b, max(inner - 0.1, 0.0), reach + 3.0, sense))
         if not fits_bed(whole.intersection(sector).buffer(0.0), (bed[0] - 1.0, bed[1] - 1.0)):

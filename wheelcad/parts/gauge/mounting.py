@@ -45,7 +45,7 @@ def judge_mounting(job: Job, allowance: float, register: Register, mark_radius: 
         return Hold(0.0, 0.0, None, _keyed(job, register, mark_radius), fault_deg, fault, "", None)
     bolt = _bolt(bolts.hole, job.units)
     loose = max(allowance, 0.0)
-    both = loose + 2 * max(bolts.hole - bolt, 0.0)
+    both = loose + 2 * (bolts.hole - bolt)
     bolted = _looseness(Register("bolts"), bolts.count, both, bolts.circle, mark_radius)
     pinned = _looseness(register, min(bolts.count, PINS), loose, bolts.circle, mark_radius)
     repeats, said = turned_one_bolt(job.wheel.teeth, job.wheel.missing, bolts.count)
@@ -109,5 +109,5 @@ def turned_one_bolt(teeth: int, missing: int, bolts: int) -> tuple[bool | None, 
     off = min(off, 360.0 / teeth - off)
     return False, (
         f"Only one mounting is right: the TDC pointer on the TDC mark. Turned by one bolt ({angle(turn)}) every mark "
-        f"lies {angle(off)} off its slot" + (", on the middle of a tooth." if abs(off - 180.0 / teeth) < 1e-9 else ".")
+        f"lies {angle(off)} off its slot" + (", on the middle of a tooth." if step.denominator == 2 else ".")
     )

@@ -90,7 +90,7 @@ def _laid(piece: Floats, bed: tuple[float, float] | None) -> Floats:
     """Moved to the middle of the bed, turned by the least that lets it fit (not at all where nothing does)."""
     turned = piece
     room = None if bed is None else usable_bed(bed)
-    for angle in np.radians(TURNS_DEG if room is not None else TURNS_DEG[:1]):
+    for angle in np.radians(TURNS_DEG):
         c, s = np.cos(angle), np.sin(angle)
         x, y = piece[:, :, 0] * c - piece[:, :, 1] * s, piece[:, :, 0] * s + piece[:, :, 1] * c
         if room is None or (np.ptp(x) <= room[0] and np.ptp(y) <= room[1]):

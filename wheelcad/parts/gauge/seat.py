@@ -108,20 +108,24 @@ def find_seat(job: Job, gauge: Gauge, pulley: Pulley, faults: Faults) -> Seat:
 def _cavities(before: list[Land], fit: float, z_ring: float) -> tuple[Cavity, ...]:
     """From the front backwards; the gauge slides on from the front, so that it only ever grows wider.
 
-    The widest, next to the ring, fits the metal; the others stand clear of it.
+    The widest, next to the ring, fits the metal; the others stand clear of it, but where they would then be as wide as
+    it: there it goes on to the front.
     """
     steps: list[tuple[float, float]] = []  # radius, z where it begins (its front)
     for land in before:
-        if not steps or land.radius > steps[-1][0] + 1e-9:
+        if not steps or land.radius > steps[-1][0]:
             steps.append((land.radius, land.z_front))
-    out = []
+    out: list[Cavity] = []
     for i, (radius, z_front) in enumerate(steps):
         last = i == len(steps) - 1
         z1 = z_front if i == 0 else min(z_front + CLEAR_STEP, steps[0][1])
         z0 = z_ring if last else min(steps[i + 1][1] + CLEAR_STEP, steps[0][1])
+        inside = radius + (fit / 2 if last else CLEAR_STEP)
+        while out and out[-1].radius >= inside - 1e-6:
+            z1 = out.pop().z1
         if z1 - z0 > 1e-9:
-            out.append(Cavity(radius + (fit / 2 if last else CLEAR_STEP), z0, z1))
-    return tuple(c for i, c in enumerate(out) if i == len(out) - 1 or c.radius < out[i + 1].radius - 1e-6)
+            out.append(Cavity(inside, z0, z1))
+    return tuple(out)
 
 
 def _in_bore(job: Job, fit: float) -> Register:

@@ -22,6 +22,7 @@ WINDOW_BEYOND = 1.5  # mm a window reaches past the rim, so that the rim shows i
 WINDOW_RIM = 3.0  # mm of plate left around the windows
 WINDOW_LEAN = 3.0  # mm, the most a side leans outwards
 WINDOW_RIB = 1.6  # mm left between windows where they are widest
+KEY_V = 4.0, 2.5  # mm: width and depth of the V in an opening's edge that shows the keyway
 
 
 def grown_slot(slot: SlotShape, growth: float) -> SlotShape:
@@ -40,10 +41,10 @@ def grown_slot(slot: SlotShape, growth: float) -> SlotShape:
 def can_grow(slot: SlotShape, growth: float, pitch_deg: float) -> bool:
     """Whether the grown slot still is one: with sides, a floor, and a tooth beside it."""
     grown = grown_slot(slot, growth)
-    if grown.width <= 0.2 or (grown.round_floor and grown.width > 2 * grown.depth):
+    if grown.width <= 0.2:
         return False
     tooth = 2 * grown.rim_radius * math.sin(math.radians(pitch_deg / 2)) - grown.width
-    if grown.corner_radius > 0 and grown.floor_half_width - grown.tangent < 1e-6:
+    if grown.floor_half_width - grown.tangent < 1e-6:
         return False
     return tooth > 0.4 and grown.straight > 0.1 and 2 * grown.widest_half_deg < pitch_deg
 
@@ -123,11 +124,12 @@ def sector(from_deg: float, to_deg: float, hub_radius: float, reach: float, sens
     return Loop([(x, y, b) for (x, y), b in zip(ends, bulges, strict=True)]).oriented()
 
 
-def keyed_circle(radius: float, page_deg: float | None, width: float = 4.0, depth: float = 2.5) -> Loop:
-    """A round opening, with a V in its edge pointing outwards at page_deg (clockwise from +Y) unless that is None."""
+def keyed_circle(radius: float, page_deg: float | None) -> Loop:
+    """A round opening, with a V in its edge pointing outwards at page_deg (clockwise from +Y) unless that is None.
+    radius: mm, more than half the V's width."""
     if page_deg is None:
         return Loop.circle(0, 0, radius)
-    half = math.asin(min(width / 2 / radius, 0.9))
+    half = math.asin(KEY_V[0] / 2 / radius)
     x, y = radius * math.sin(half), radius * math.cos(half)
-    loop = Loop([(-x, y, arc_bulge(2 * math.pi - 2 * half)), (x, y, 0.0), (0.0, radius + depth, 0.0)])
+    loop = Loop([(-x, y, arc_bulge(2 * math.pi - 2 * half)), (x, y, 0.0), (0.0, radius + KEY_V[1], 0.0)])
     return loop.rotated(-page_deg).oriented()

@@ -86,23 +86,21 @@ def _bed(design: GaugeDesign) -> list[Finding]:
     if fits_bed(kept, design.bed):
         why = f"fits the printer's bed, {length(BED_MARGIN_MM)} left on every side"
         return [holds(Check.GAUGE_BED, "gauge", True, said, why, "shop.printer")]
-    most = covers_that_fits(design)
+    most = covers_that_fits(design, design.bed)
     hint = f"`covers: {most:g} deg` prints in one piece" if most else "no part circle of it fits either"
     why = f"larger than the bed {bed} less its margin: {hint}"
     return [holds(Check.GAUGE_BED, "gauge", False, said, why, "shop.printer", "warn")]
 
 
-def covers_that_fits(design: GaugeDesign) -> float:
+def covers_that_fits(design: GaugeDesign, bed: tuple[float, float]) -> float:
     """The largest part of the circle, in whole pitches about the gap, that lies on the bed, degrees; 0 for none."""
-    if design.bed is None:
-        return 360.0
     whole = shapely.Polygon(design.body.outline.flatten(0.2))
     at = (design.cover.from_deg + design.cover.to_deg) / 2
     half = (design.cover.to_deg - design.cover.from_deg) / 2 - design.pitch_deg
     reach = design.body.style.slot.rim_radius + 40.0
     while half > 1.5 * design.pitch_deg:
         keep = sector(at - half, at + half, design.cover.hub_radius, reach, design.sense)
-        if fits_bed(whole.intersection(shapely.Polygon(keep.flatten(0.2))), design.bed):
+        if fits_bed(whole.intersection(shapely.Polygon(keep.flatten(0.2))), bed):
             return round(2 * half, 6)
         half -= design.pitch_deg
     return 0.0

@@ -28,7 +28,7 @@ def find_checkpoints(
         wanted += [((first + WHOLE * k / bolts.count) % WHOLE, "bolt") for k in range(bolts.count)]
     for at, kind in sorted(wanted):
         if at in under:
-            after = max((cut.number for cut in slots if cut.at <= at), default=0)
+            after = max(cut.number for cut in slots if cut.at <= at)
             says = _says(kind, under[at], after, at, table, gap_at)
             setting = table.setting(at) if table else None
             yield Checkpoint(at, after, under[at], kind, says, setting, scale(at))
@@ -38,7 +38,7 @@ def _says(kind: str, what: str, after: int, at: Fraction, table: TurnTable | Non
     where = f"slot {after}" if what == "slot" else f"the middle of the tooth after slot {after}"
     if kind == "bolt":
         return f"{where} lies on the line from the centre to the bolt hole at {angle((at + gap_at) % WHOLE)} from TDC"
-    share = {1: "one quarter", 2: "half", 3: "three quarters"}[int(at * 4 / WHOLE)]
+    share = {90: "one quarter", 180: "half", 270: "three quarters"}[int(at)]
     if table is None:
         return f"{where} stands {share} of the way round"
     count = table.ratio * at / WHOLE

@@ -7,7 +7,6 @@ from zero.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
@@ -49,7 +48,6 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole
     laps, stops = make_stops(basis, cuts, list(plan_laps(basis, cuts, passes, setups)), checkpoints)
     settings = [table.setting(cut.at) for cut in slots] if table is not None else []
     plates = plates_reach(spec, job.wheel.teeth, settings) if spec else None
-    step = table.dial_step if table else Fraction(0)
     return IndexPlan(
         job=job,
         wheel=wheel,
@@ -65,7 +63,7 @@ def design_indexing(job: Job, wheel: WheelDesign, holes: Sequence[CorrectionHole
         milling=milling,
         findings=(
             *setting_findings(basis, settings, ridge),
-            *reach_finding(plates, job.wheel.teeth, step),
+            *(reach_finding(plates, job.wheel.teeth, table.dial_step) if table is not None else ()),
             *findings,
         ),
     )

@@ -104,10 +104,8 @@ def holding(basis: IndexBasis, cuts: Sequence[Cut], works: frozenset[str], flat:
 
 
 def _bore(basis: IndexBasis) -> float:
-    job = basis.job
-    if basis.wheel.form == "plate":
-        return job.wheel.bore or 0.0
-    return (job.pulley.bore or 0.0) if job.pulley is not None else 0.0
+    turned = basis.job.pulley if basis.wheel.form != "plate" else None
+    return (basis.job.wheel.bore if turned is None else turned.bore) or 0.0
 
 
 def stand_off(job: Job) -> float:

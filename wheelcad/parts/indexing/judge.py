@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 
 from wheelcad.codes import Check
 from wheelcad.findings import PRACTICE, Finding, at_most, holds
@@ -72,7 +71,7 @@ def _corners(basis: IndexBasis, radius: float) -> list[Finding]:
 def setting_findings(basis: IndexBasis, settings: Sequence[TableSetting], ridge: float | None) -> Iterator[Finding]:
     """Verdicts on the slots' settings and on this cutter in this gap; ridge: mm left between passes, None without."""
     if settings:
-        worst = max((abs(setting.error) for setting in settings), default=Fraction(0))
+        worst = max(abs(setting.error) for setting in settings)
         exact = all(setting.circle is not None for setting in settings)
         rest = "the plates reach every setting exactly" if exact else "each is rounded by itself and never drifts"
         why = f"the dial's nearest marks; {rest}"

@@ -29,7 +29,7 @@ def rotary_program(plan: IndexPlan) -> str:
     for stop in plan.stops:
         if stop.place == 1:
             lines.append(_comment(stop.lap.title))
-        if base + stop.at < last or (stop.closing and base + stop.at == last):
+        if base + stop.at < last:
             base += 360
         last = base + stop.at
         says = "closing: must meet the first line" if stop.closing else f"cut {stop.cut}: {stop.name}"

@@ -180,8 +180,7 @@ def counting_lines(table: TurnTable, teeth: int, scale: str | None, sense: int) 
         )
     wrong = forgotten_part_turn_divisions(table.ratio, teeth)
     if wrong is not None and wrong != teeth:
-        count = str(wrong) if wrong.denominator == 1 else f"{float(wrong):.4g}"
-        ends = f"would end in {count} divisions instead of {teeth}."
+        ends = f"would end in {float(wrong):.4g} divisions instead of {teeth}."
         yield f"Whole turns alone, with the part of a turn forgotten, {ends}"
 
 

@@ -128,9 +128,9 @@ def _choice(job: Job, wheel: WheelDesign) -> Iterator[Finding]:
             Check.POSITIONS, "wheel", wheel.teeth.count, "positions", FEWEST,
             "with fewer the controller guesses too long between teeth", PRACTICE, "warn",
         )  # fmt: skip
-    if wheel.gaps[0].missing and intervals and gap >= min(intervals):
+    if wheel.gaps[0].missing and intervals and gap > min(intervals):
         why = (
-            f"the gap lasts as long as from one spark to the next, {angle(min(intervals))}: some spark always falls "
+            f"the gap lasts longer than from one spark to the next, {angle(min(intervals))}: some spark always falls "
             "where there is no tooth to time it by"
         )
         yield at_most(Check.GAP_WIDTH, "wheel", gap, "deg", min(intervals), why, "geometry", "fail")

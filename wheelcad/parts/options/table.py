@@ -75,8 +75,8 @@ def option_table(job: Job, patterns: Sequence[Pattern], start: bool = False) -> 
     how far off its timing may be, a thousandth.
     """
     options = tuple(option_of(job, pattern) for pattern in patterns)
-    faults = [option.fault for option in options]
-    if len(options) > 1 and None not in faults and faults[0] is not None:
+    faults = [option.fault for option in options if option.fault is not None]
+    if len(options) > 1 and len(faults) == len(options):
         raise DesignError(faults[0]).placed(job.source.located)
     starts = tuple(start_of(job, option) if start else None for option in options)
     judged = tuple(

@@ -178,14 +178,14 @@ def _check_slots(wheel: Wheel, slot: SlotShape, faults: Faults) -> None:
     key = ("wheel", "slot")
     pitch = 360.0 / wheel.teeth
     widest = 2 * slot.rim_radius * float(np.sin(np.radians(pitch / 2)))
-    if 2 * slot.rim_half_deg >= pitch or widest - slot.width < LEAST_TOOTH:
+    if widest - slot.width < LEAST_TOOTH:
         why = "leaves no tooth: the slot is as wide as the pitch"
         allowed = f"less than {length(widest - LEAST_TOOTH)} for {wheel.teeth} on {diameter(2 * slot.rim_radius)}"
         faults.add((*key, "width"), why, found=length(slot.width), allowed=allowed)
     elif 2 * slot.widest_half_deg >= pitch:
         why = "lets neighbouring slots run into each other at the floor"
         faults.add((*key, "depth"), why, found=length(slot.depth), allowed="a shallower or narrower slot")
-    if slot.corner_radius > 0 and slot.floor_half_width - slot.tangent < -EXACT_MM:
+    if slot.tangent > slot.floor_half_width + EXACT_MM:
         why = "is too large for the floor"
         allowed = f"at most {length(slot.floor_half_width)}"
         faults.add((*key, "corner_radius"), why, found=length(slot.corner_radius), allowed=allowed)

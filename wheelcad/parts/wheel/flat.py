@@ -64,8 +64,8 @@ def plasma_blank(job: Job, wheel: WheelDesign) -> FlatLoops:
     rim = wheel.radius_mm + stock
     holes = []
     marks: list[Path] = []
-    bore = (job.wheel.bore or 0.0) / 2 - stock
-    if bore >= LEAST_BORE:
+    bore = None if job.wheel.bore is None else job.wheel.bore / 2 - stock
+    if bore is not None and bore >= LEAST_BORE:
         holes.append(Loop.circle(0.0, 0.0, bore))
     else:
         marks += _cross(0.0, 0.0)

@@ -9,12 +9,10 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-import numpy as np
-
 from wheelcad.arrays import Floats
 from wheelcad.errors import Faults
 from wheelcad.job.models import Job
-from wheelcad.parts.common.openings import Opening, bolt_openings
+from wheelcad.parts.common.openings import Opening, bolt_openings, rounds
 from wheelcad.parts.common.stack import turned_lands
 from wheelcad.trade.frames import point_at, wrap_360
 from wheelcad.units import INCH_MM
@@ -142,19 +140,16 @@ def cut_marks(job: Job, floor_radius: float, openings: tuple[Opening, ...], sens
 def _taken(job: Job, at: float, outer: float, openings: tuple[Opening, ...], sense: int) -> float:
     """How far from the axis the front face is taken along the radius at `at`: shoulder, recess, bore, bolt holes."""
     reach, x_y = 0.0, point_at(1.0, at, sense)
-    lands = turned_lands(job)
-    if lands:
-        names = [land.name for land in lands]
-        reach = max((land.radius for land in lands[: names.index("ring")]), default=0.0) if "ring" in names else 0.0
-        pulley = job.pulley
-        if pulley is not None:
-            reach = max(reach, (pulley.bore or 0.0) / 2, pulley.recess.diameter / 2 if pulley.recess else 0.0)
-            openings = tuple(bolt_openings(job, Faults()))
-    for opening in openings:
-        x, y, radius = opening.round or (0.0, 0.0, float(np.hypot(*opening.loop.flatten(0.01).T).max()))
+    lands, pulley = turned_lands(job), job.pulley
+    if lands and pulley is not None:
+        front = lands[: [land.name for land in lands].index("ring")]
+        inside = [size / 2 for size in (pulley.bore, pulley.recess and pulley.recess.diameter) if size]
+        reach = max([reach, *inside, *(land.radius for land in front)])
+        openings = tuple(bolt_openings(job, Faults()))
+    for x, y, radius in rounds(openings):  # one that ends behind the axis comes to no reach
         along, across = float(x_y @ (x, y)), abs(float(x_y[0] * y - x_y[1] * x))
         keep = radius + WALL
-        if across < keep and along - keep < outer and along + radius > 0:
+        if across < keep and along - keep < outer:
             reach = max(reach, along + math.sqrt(keep**2 - across**2) - WALL)
     return reach
 

@@ -124,9 +124,9 @@ class SlotShape:
         """The whole slot from rim to rim, its floor as one edge."""
         left, right = self.left_half(), self.right_half()
         if self.round_floor:
-            left[-1] = (left[-1][0], left[-1][1], arc_bulge(math.pi))
-            return left + right[1:]
-        if self.corner_radius > 0 and left[-1][2] != 0.0:  # the two fillets meet in the middle
+            *above, (s, h, _) = left
+            return [*above, (s, h, arc_bulge(math.pi)), *right[1:]]
+        if left[-1][2] != 0.0:  # the two fillets meet in the middle
             return left + right
         return left + right[1:]
 
@@ -150,7 +150,7 @@ def wheel_outline(slot: SlotShape, slot_centres_deg: Floats, gap_after: set[int]
     flank, right, left = slot.flank(), slot.right_half(), [*slot.left_half(), (0.0, slot.floor_radius, 0.0)]
     centres = slot_centres_deg.tolist()
     for i, centre_deg in enumerate(centres):
-        step = math.radians((centres[(i + 1) % n] - centre_deg) % 360.0 or 360.0)
+        step = math.radians((centres[(i + 1) % n] - centre_deg) % 360.0)
         part = right if (i - 1) % n in gap_after else flank
         if i in gap_after:
             part = left

@@ -69,7 +69,7 @@ def _nose_spots(slot: SlotShape, r: float) -> list[tuple[float, float]]:
     spare = corner - r
     if s_corner < SAME_MM and spare < SAME_MM:
         return [(0.0, floor)]
-    half_step = math.sqrt(max(r**2 - (r - RIDGE_MM) ** 2, 0.0)) if r > RIDGE_MM else r
+    half_step = math.sqrt(r**2 - (r - min(RIDGE_MM, r)) ** 2)
     spots = [(s, floor) for s in spread(-max(s_corner, 0.0), max(s_corner, 0.0), 2 * half_step)]
     if spare > SAME_MM:
         angle = math.pi / 2 - lean
@@ -135,9 +135,7 @@ def ridge_mm(slot: SlotShape, diameter: float, step_deg: float) -> float:
 
 def widest_step_deg(slot: SlotShape, diameter: float) -> float:
     """The largest angle between gap passes that leaves no more than RIDGE_MM, degrees."""
-    low, high = 0.0, 2 * math.degrees(math.asin(min(1.0, diameter / 2 / slot.rim_radius)))
-    if ridge_mm(slot, diameter, high) <= RIDGE_MM:
-        return high
+    low, high = 0.0, 180.0
     for _ in range(60):
         middle = (low + high) / 2
         low, high = (middle, high) if ridge_mm(slot, diameter, middle) <= RIDGE_MM else (low, middle)

@@ -70,7 +70,8 @@ def hollows(job: Job, wheel: WheelDesign) -> list[Hollow]:
             if opening.round is not None:
                 x, y, radius = opening.round
                 name = names.get(opening.name, opening.name)
-                out[name] = max(out.get(name, 0.0), math.hypot(x, y) + radius)
+                reach = math.hypot(x, y) + radius
+                out[name] = max(out.get(name, reach), reach)
         return [Hollow(name, reach) for name, reach in out.items()]
     pulley = job.pulley
     if pulley is None:

@@ -16,6 +16,7 @@ from wheelcad.findings import PRACTICE, Finding, at_least, at_most, holds
 from wheelcad.job.models import Bolts, Job, Ring
 from wheelcad.parts.common.openings import Opening, circle_centres, round_opening, rounds
 from wheelcad.trade.frames import angle_of
+from wheelcad.trade.nearness import SAME_MM
 from wheelcad.words import diameter, length
 
 SAME_PLACE = 0.1  # centres closer than this are one hole: a drill follows it
@@ -66,7 +67,7 @@ def open_up(
         used |= match
     for i, (x, y, radius) in enumerate(old):
         if i not in used:
-            gone = math.hypot(x, y) + radius <= bore_radius
+            gone = math.hypot(x, y) + radius <= bore_radius + SAME_MM
             steps.append(_step("gone" if gone else "unused", x, y, 2 * radius, 0.0 if gone else 2 * radius, job))
             if not gone:
                 openings.append(round_opening("found", x, y, radius))
@@ -98,7 +99,7 @@ def _check_old(old: list[Spot], bore_radius: float, floor_radius: float, faults:
         if at + radius >= floor_radius:
             allowed = f"less than {length(2 * (floor_radius - radius))}"
             faults.add(key, "puts the ring's own holes into its slots", allowed=allowed)
-        if at - radius < bore_radius < at + radius:
+        if at - radius < bore_radius - SAME_MM and at + radius > bore_radius + SAME_MM:
             why = "puts the ring's own holes across the edge of wheel.bore"
             allowed = f"holes clear of {diameter(2 * bore_radius)}, or wholly inside it"
             faults.add(key, why, found=length(2 * at), allowed=allowed)
@@ -124,7 +125,7 @@ def _wanted_hole(
                 allowed=f"at least {length(radius + old_radius + LEAST_WALL)} apart, or at one place",
                 hint="turn the ring on the pulley, or take a ring whose holes fit",
             )
-            return _step("drill", x, y, 0.0, 2 * radius, job), hole, {i}
+            break
     return _step("drill", x, y, 0.0, 2 * radius, job), hole, set()
 
 
@@ -143,9 +144,9 @@ def _findings(
         out.append(at_least(Check.RING_WALL, "ring", min(walls), "mm", LEAST_WALL, why, PRACTICE, "warn"))
     bolts = job.bolts
     if bolts is not None:
-        widest = max((step.to_mm for step in steps if step.what == "bolt hole" and step.do == "leave"), default=0.0)
+        left = [step.to_mm for step in steps if step.what == "bolt hole" and step.do == "leave"]
         why = "an old hole larger than the bolts want lets the ring sit anywhere: it must be centred by its bore"
-        loose = max(widest - bolts.hole, 0.0)
+        loose = max([0.0, *(size - bolts.hole for size in left)])
         out.append(at_most(Check.RING_HOLE_SIZE, "ring", loose, "mm", LOOSE, why, "ISO 273, coarse over fine", "warn"))
     if ring.toothed:
         why = (
