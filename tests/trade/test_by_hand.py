@@ -228,7 +228,7 @@ def test_threads_by_their_names_and_strengths_by_their_ratio() -> None:
 
 
 @pytest.mark.parametrize(("angles", "circle"), [
-    ([9.0], 15), ([3.0], 15), ([3.0, 2.0], 18), ([7.0], 18), ([0.45], 20), ([0.45, 3.0], None), ([0.11], None), ([], 15),
+    ([9.0], 15), ([3.0], 15), ([3.0, 2.0], 18), ([7.0], 18), ([0.45], 20), ([0.45, 3.0], None), ([0.11], None),
 ])  # fmt: skip
 def test_the_smallest_circle_that_every_angle_has_a_hole_on(angles: list[float], circle: int | None) -> None:
     """A worm of 40: 9 degrees are a turn, 3 a third, 2 two ninths, 7 seven ninths, 0.45 a twentieth of one."""
