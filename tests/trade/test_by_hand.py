@@ -13,6 +13,7 @@ from wheelcad.trade import unbalance as ub
 from wheelcad.trade.assumed import assumed_dip
 from wheelcad.trade.excitation import Order
 from wheelcad.trade.hall import HallElement, hall_findings, least_slot_fixed_mm
+from wheelcad.trade.indexing import common_circle
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.rows import distinct_rows
 from wheelcad.trade.sensing import Target
@@ -224,3 +225,11 @@ def test_threads_by_their_names_and_strengths_by_their_ratio() -> None:
     m8 = threads.thread("M8")
     assert threads.engagement_mm(m8, 0.5, 0.2) == pytest.approx(threads.engagement_mm(m8, 1000.0, 400.0))
     assert threads.engagement_mm(m8, 0.5, 0.5) == pytest.approx(threads.engagement_mm(m8))
+
+
+@pytest.mark.parametrize(("angles", "circle"), [
+    ([9.0], 15), ([3.0], 15), ([3.0, 2.0], 18), ([7.0], 18), ([0.45], 20), ([0.45, 3.0], None), ([0.11], None),
+])  # fmt: skip
+def test_the_smallest_circle_that_every_angle_has_a_hole_on(angles: list[float], circle: int | None) -> None:
+    """A worm of 40: 9 degrees are a turn, 3 a third, 2 two ninths, 7 seven ninths, 0.45 a twentieth of one."""
+    assert common_circle(angles, 40, (20, 18, 15, 18)) == circle
