@@ -9,7 +9,7 @@ from typing import Any, cast
 
 import pytest
 
-from wheelcad.checks import axis_program, chart_columns
+from wheelcad.checks import axis_program, bench, chart_columns
 from wheelcad.files.csvs import write_csv
 from wheelcad.findings import Finding
 from wheelcad.parts.indexing.chart import CHART_FILE, HEADER, POINTS_FILE, POINTS_HEADER
@@ -138,3 +138,15 @@ def test_an_axis_program_s_first_three_faults_are_told(tmp_path: Path, monkeypat
         )
         (found,) = axis_program.check_axis_program(tmp_path, cast(Any, SimpleNamespace(stops=STOPS)))
         assert (found.measured, found.verdict) == (said, "fail" if wrong else "pass")
+
+
+def test_the_bench_page_s_first_three_faults_are_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    page = '<script type="application/json" id="plan">{"steps": [1, 2]}</script>'
+    (tmp_path / bench.BENCH).write_text(page, encoding="utf-8")
+    monkeypatch.setattr(bench, "_steps", lambda steps, plan, table: [])
+    for wrong, said in ((["a", "b", "c", "d"], ["a; b; c"] * 2), ([], ["2 stops", "the same"])):
+        monkeypatch.setattr(bench, "_general", lambda *given, wrong=wrong: wrong)
+        monkeypatch.setattr(bench, "_tables", lambda *given, wrong=wrong: wrong)
+        found = bench.check_bench(tmp_path, cast(Any, SimpleNamespace(stops=STOPS)), cast(Any, None))
+        assert [f.measured for f in found] == said
+        assert {f.verdict for f in found} == {"fail" if wrong else "pass"}

@@ -157,7 +157,7 @@ def test_a_gussets_corners(angle: float, back: float) -> None:
     assert v[5] == pytest.approx((back + 1.5) * up, abs=1e-8)
     assert v[4] == pytest.approx(30 * up, abs=1e-8)
     assert np.linalg.norm(v[3] - v[4]) == pytest.approx(4.0)
-    assert (v[3] - v[4]) @ up == pytest.approx(0.0, abs=1e-8)
+    assert (v[3] - v[4]) @ np.array([up[1], -up[0]]) == pytest.approx(4.0)  # square to the leg, into the corner
     assert NOSE < 12 / 2  # the shortest leg has 12 to weld
 
 

@@ -16,7 +16,7 @@ import pytest
 from tests.parts.bracket_jobs import along_job, asked_of, flat_job, hole_at, in_job, l_layout, refused
 from wheelcad.errors import DesignError, Faults
 from wheelcad.parts.bracket import clear, flat_pattern
-from wheelcad.parts.bracket.along_shapes import _in_flat, _layout_z, _past_what_turns, z_angle
+from wheelcad.parts.bracket.along_shapes import _in_flat, _layout_z, _past_what_turns, _ways, tab_low, z_angle
 from wheelcad.parts.bracket.arm import NoArmError, _why_not
 from wheelcad.parts.bracket.clear import LeastRoom, Slide
 from wheelcad.parts.bracket.feasibility import Task
@@ -53,6 +53,23 @@ def test_a_direction_in_the_flat_is_so_far_along_the_arm_and_so_far_across(side:
     assert _in_flat(3 * along + 2 * across, along, side) == pytest.approx((3.0, 2.0 * side))
 
 
+def test_an_arm_is_tried_along_the_sensors_radius_wherever_the_mounts_lie() -> None:
+    """The mounts lie 30 degrees up from the sensor, its radius runs at 100 (and 280, too far round)."""
+    place = replace(asked_of(along_job()).place, face=(0.0, 0.0, 27.3), out=(_cos(100), _sin(100), 0.0))
+    bracket = along_job(bracket={"mounts": [{"x": 100 * _cos(30), "y": 50, "hole": 9}]}).bracket
+    assert bracket is not None
+    found = sorted(round(math.degrees(math.atan2(p[1], p[0])), 6) % 360 for p in _ways(bracket, place))
+    assert found == sorted([100, *((30 + 15 * k) % 360 for k in range(-7, 8))])
+
+
+def _cos(deg: float) -> float:
+    return math.cos(math.radians(deg))
+
+
+def _sin(deg: float) -> float:
+    return math.sin(math.radians(deg))
+
+
 def turned_z(turn: float) -> Any:
     """A Z's skeleton whose arm leaves at an angle to the sensor's radius, its bolt square to that radius."""
     asked = asked_of(along_job(sensor={**FLANGE, "senses": "across"}))
@@ -72,6 +89,7 @@ def test_a_z_bends_beyond_the_plate_round_a_bolt_that_reaches_past_its_sides() -
     assert layout.bends[1].x_tab - body.x0 == pytest.approx(along + 10.8 + 2.5 + 3.0)
     assert layout.arm_z == (-32.0, -27.0)
     assert layout.arm_frame.origin[2] == -32.0
+    assert layout.arm_frame.ez == (0.0, 0.0, 1.0)
 
 
 def test_an_arm_before_the_sensors_plate_lies_upside_down() -> None:
@@ -91,6 +109,7 @@ def test_how_far_out_a_riser_starts() -> None:
     assert past == pytest.approx(80 + 3 + 4 - far)
     beside = np.array([-out[1], out[0], 0.0])
     behind = asked_of(along_job(sensor={"from": "back"}, bracket={"mount_face": -70}))
+    assert tab_low(behind) == pytest.approx(-27.3)
     past, what = _past_what_turns(behind, beside, 5.0, Slide(out[0], out[1], -2.5, 2.5))
     assert past == pytest.approx(0.0, abs=1e-9)  # the shaft's 20 + 3 + 2.5, and the strip passes 71.8 beside its axis
     assert Words("mm").text(what) == "the crankshaft (⌀40 mm)"

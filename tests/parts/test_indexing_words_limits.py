@@ -22,7 +22,7 @@ from wheelcad.parts.indexing.holding import Holding
 from wheelcad.parts.indexing.judge import setting_findings
 from wheelcad.parts.indexing.laps import _across, steady
 from wheelcad.parts.indexing.model import Cut, IndexPlan, _plain
-from wheelcad.parts.indexing.program import _comment
+from wheelcad.parts.indexing.program import _comment, rotary_program
 from wheelcad.parts.indexing.settings import Move, TableSetting, TurnTable
 from wheelcad.parts.indexing.setup import (
     back_half_turns,
@@ -155,6 +155,13 @@ def test_a_controls_comment_is_sixty_characters() -> None:
     assert _comment("a" * 70) == f"({'A' * 60})"
 
 
+def test_a_driven_axis_only_ever_goes_on_and_stays_where_two_laps_meet() -> None:
+    """Seven slots from 0 on, the last move of the scratch lap to the first again, where the next lap begins."""
+    text = rotary_program(plan_of(job_with("rotary_axis: yes", teeth=7, missing=0)))
+    angles = [float(found) for found in re.findall(r"G00 A([\d.]+)", text)]
+    assert angles == pytest.approx([k * 360 / 7 for k in (*range(8), *range(7, 14))], abs=1e-4)
+
+
 def test_the_nearest_of_two_compound_settings_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """Fewest holes to count in all: 4 and 2 on the second plate before 5 and 3 back on the first."""
     found = {1: (5, -3), 2: (4, 2), 3: (1, 1)}
@@ -166,9 +173,9 @@ def test_the_nearest_of_two_compound_settings_is_told(monkeypatch: pytest.Monkey
     monkeypatch.setattr(reach, "compound_indexing", compound)
     for plates, said in (
         ([[1], [2]], "plate 2"),
-        ([[1]], "3 holes back"),
-        ([[2]], "2 holes on"),
-        ([[3]], "1 holes on"),
+        ([[1]], "together 3 holes back"),
+        ([[2]], "together 2 holes on"),
+        ([[3]], "together 1 holes on"),
     ):
         table = cast(RotaryTable, SimpleNamespace(plates=plates, ratio=40))
         assert said in reach._compound(table, 51)
@@ -214,8 +221,8 @@ def test_one_pass_or_several_on_edge(passes: int, said: str) -> None:
 
 def test_a_bolt_hole_by_readout_to_thousandths() -> None:
     drill = Drilling(50.0, 8.4, "", None, False, "plate", 500.0)
-    bolt = Cut(1, "bolt", 1, Fraction(0), points_mm=((10.12345, -20.5),), drill=drill)
-    assert "X 10.123 Y -20.5," in _text(readout_lines(bolt)[0])
+    bolt = Cut(1, "bolt", 1, Fraction(0), points_mm=((10.12345, -20.54321),), drill=drill)
+    assert "X 10.123 Y -20.543," in _text(readout_lines(bolt)[0])
 
 
 @pytest.mark.parametrize(("lines", "order"), [((), ["H"]), (("a",), ["H", "a"]), (("a", "b"), ["a", "H", "b"])])

@@ -13,6 +13,7 @@ from wheelcad.trade import unbalance as ub
 from wheelcad.trade.assumed import assumed_dip
 from wheelcad.trade.excitation import Order
 from wheelcad.trade.hall import HallElement, hall_findings, least_slot_fixed_mm
+from wheelcad.trade.indexing import common_circle
 from wheelcad.trade.loop import Loop
 from wheelcad.trade.rows import distinct_rows
 from wheelcad.trade.sensing import Target
@@ -213,3 +214,22 @@ def test_a_mass_on_a_spring_shaken_slowly_at_its_own_and_at_twice_its_frequency(
 def test_how_far_few_cylinders_slow_a_starter_down() -> None:
     """Common practice, no source."""
     assert [assumed_dip(count) for count in (1, 4, 5, 8)] == [0.5, 0.5, 0.55, 0.55]
+
+
+def test_threads_by_their_names_and_strengths_by_their_ratio() -> None:
+    """A pitch may be just less than half the diameter; how long a thread must be depends on which metal is weaker."""
+    assert [threads.nominal_mm(name) for name in ("M12", "M12x1.5")] == [12.0, 12.0]
+    assert threads.thread("M8x3").pitch_mm == 3.0
+    with pytest.raises(ValueError, match="pitch"):
+        threads.thread("M8x4")
+    m8 = threads.thread("M8")
+    assert threads.engagement_mm(m8, 0.5, 0.2) == pytest.approx(threads.engagement_mm(m8, 1000.0, 400.0))
+    assert threads.engagement_mm(m8, 0.5, 0.5) == pytest.approx(threads.engagement_mm(m8))
+
+
+@pytest.mark.parametrize(("angles", "circle"), [
+    ([9.0], 15), ([3.0], 15), ([3.0, 2.0], 18), ([7.0], 18), ([0.45], 20), ([0.45, 3.0], None), ([0.11], None),
+])  # fmt: skip
+def test_the_smallest_circle_that_every_angle_has_a_hole_on(angles: list[float], circle: int | None) -> None:
+    """A worm of 40: 9 degrees are a turn, 3 a third, 2 two ninths, 7 seven ninths, 0.45 a twentieth of one."""
+    assert common_circle(angles, 40, (20, 18, 15, 18)) == circle
