@@ -28,7 +28,7 @@ from wheelcad.parts.bracket.arm import (
 )
 from wheelcad.parts.bracket.feasibility import Judgement, KeepOut, TabStart, Task, judge
 from wheelcad.parts.bracket.flat_pattern import _check_holes, _check_mounts
-from wheelcad.trade.tangent import Round, hull
+from wheelcad.trade.tangent import Round
 from wheelcad.words import Words
 
 # the arm's outline
@@ -351,31 +351,3 @@ def test_either_corner_looks_at_the_margin_beside_it(side: int) -> None:
     assert [item.radius for item in (string[0], string[-1])] == ([4.0, 8.0] if side < 0 else [8.0, 4.0])
     assert not string[0].inside
     assert not string[-1].inside
-
-
-@pytest.mark.parametrize(("side", "half"), [(-1, 22.225), (1, 22.225)])
-def test_a_fillet_that_lies_over_the_next_margin_s_far_side_gives_way_to_a_smaller(side: int, half: float) -> None:
-    """Two ends of a slot at (66.7, 47.3) and (60.7, 47.3) with 14.6 round them; fillets at 44.87, from 22.225 up.
-
-    Of 8 (centre 30.2 up): the margin's edge is 8.68 off, and the tangent between them would have to come back from
-    beyond x = 60.7; of 6: it does not. Both clear it.
-    """
-    start = TabStart(44.868, half)
-    margins = hull([Round(x, side * y, 14.6) for x, y in ((66.7, 47.3), (60.7, 47.3))] + [Round(80, 0, 16.7)])
-    string = with_corners(start, margins)
-    fillet = string[-1] if side > 0 else string[0]
-    assert fillet == Round(44.868, side * (half + 6.0), 6.0, inside=False)
-
-
-def test_mounts_whose_common_edge_runs_over_the_corners_are_told_how_far_to_go() -> None:
-    """Holes of 9 at (13, ±40): the plate's edge 10.8 before them runs 2.2 from the corners (0, ±22), that take 3."""
-    start, holes = TabStart(0.0, 22.0), (hole_at(13, -40), hole_at(13, 40))
-    task = Task(start, holes, (), (), 30.0)
-    with pytest.raises(NoArmError) as caught:
-        _cornered(task, start, bosses(holes, (), 1.2))
-    said = Words("mm").text(caught.value.reason)
-    assert "comes to 2.2 mm from the end of the bend line" in said
-    assert said.endswith("the corner takes 3 mm: move the mounts 0.8 mm away from the bend")
-    assert caught.value.mount == 0
-    clear = (hole_at(13.81, -40), hole_at(13.81, 40))
-    assert _cornered(replace(task, holes=clear), start, bosses(clear, (), 1.2))[0].radius == 3.0

@@ -12,9 +12,9 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import islice
 
-from wheelcad.parts.bracket.feasibility import EDGE_LEAST, FLAT_ENOUGH, KeepOut, TabStart, Task, judge, steps
+from wheelcad.parts.bracket.feasibility import EDGE_LEAST, KeepOut, TabStart, Task, judge, steps
 from wheelcad.parts.bracket.model import Hole
-from wheelcad.trade.tangent import NoTangentError, Round, around, heading_from, hull, outline, touch
+from wheelcad.trade.tangent import NoTangentError, Round, around, heading_from, hull, touch
 from wheelcad.words import length, short
 
 EDGE_FACTORS = (1.6, 1.4, 1.2)  # hole centre to edge over hole diameter, the first that has room is taken
@@ -131,9 +131,10 @@ def _too_near(task: Task, start: TabStart, margins: Sequence[Round]) -> tuple[st
             f"lies {length(room, 1)} from the end of the bend line, and the plate round its hole with the corner "
             f"beside it takes {length(least, 1)} or more"
         ), number
-    from shapely.geometry import Point, Polygon
+    from shapely import Point, union_all
 
-    edge = Polygon(outline(hull(margins)).flatten(FLAT_ENOUGH)).distance(Point(end))
+    plate = union_all([Point(item.x, item.y).buffer(item.radius, quad_segs=64) for item in margins]).convex_hull
+    edge = plate.distance(Point(end))
     short = math.ceil(10 * (corner - edge)) / 10
     return (
         f"is so placed that the plate round the mounts comes to {length(edge, 1)} from the end of the bend line, where "
