@@ -67,7 +67,7 @@ def test_a_large_one_is_tiled_and_its_joining_crosses_found_on_both_pages(tmp_pa
     for cross in plan.crosses:
         assert sum(plan.shows(tile, cross, 4.0) for tile in plan.tiles) >= 2
     for tick, _ in plan.ticks:
-        assert any(plan.shows(tile, tick) for tile in plan.tiles)
+        assert any(plan.shows(tile, tick, 0.0) for tile in plan.tiles)
 
 
 def test_neighbouring_pages_show_the_same_in_their_overlap(tmp_path: Path) -> None:
