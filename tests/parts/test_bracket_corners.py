@@ -68,3 +68,15 @@ def test_a_mount_at_just_the_distance_it_takes_is_not_too_near() -> None:
     near = hole_at(13.79, 22.0)
     said, _ = arm._too_near(Task(start, (near,), (), (), 30.0), start, bosses([near], (), 1.2))
     assert "lies 13.8 mm from the end" in Words("mm").text(said)
+
+
+@pytest.mark.parametrize(("x", "told"), [(0.0, 13.8), (5.0, 8.8), (13.0, 0.8)])
+def test_mounts_moved_as_far_as_is_told_leave_room_for_the_corners(x: float, told: float) -> None:
+    """Holes of 9 at ±40: the plate 10.8 before them, covering the corners or not, goes to 3 beyond the bend line."""
+    start, holes = TabStart(0.0, 22.0), (hole_at(x, -40), hole_at(x, 40))
+    task = Task(start, holes, (), (), 30.0)
+    with pytest.raises(NoArmError) as caught:
+        _cornered(task, start, bosses(holes, (), 1.2))
+    assert Words("mm").text(caught.value.reason).endswith(f"move the mounts {told} mm away from the bend")
+    moved = (hole_at(x + told + 0.01, -40), hole_at(x + told + 0.01, 40))
+    assert _cornered(replace(task, holes=moved), start, bosses(moved, (), 1.2))[0].radius == 3.0

@@ -10,7 +10,10 @@ from __future__ import annotations
 import contextlib
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from itertools import islice
+from itertools import count, islice
+
+from shapely import MultiPoint, Point, union_all
+from shapely.affinity import translate
 
 from wheelcad.parts.bracket.feasibility import EDGE_LEAST, KeepOut, TabStart, Task, judge, steps
 from wheelcad.parts.bracket.model import Hole
@@ -131,14 +134,13 @@ def _too_near(task: Task, start: TabStart, margins: Sequence[Round]) -> tuple[st
             f"lies {length(room, 1)} from the end of the bend line, and the plate round its hole with the corner "
             f"beside it takes {length(least, 1)} or more"
         ), number
-    from shapely import Point, union_all
-
     plate = union_all([Point(item.x, item.y).buffer(item.radius, quad_segs=64) for item in margins]).convex_hull
     edge = plate.distance(Point(end))
-    short = math.ceil(10 * (corner - edge)) / 10
+    fillets = MultiPoint([(start.x, -start.half - corner), (start.x, start.half + corner)])  # their centres
+    tenths = next(n for n in count(1) if translate(plate, n / 10).distance(fillets) >= corner - 1e-6)
     return (
         f"is so placed that the plate round the mounts comes to {length(edge, 1)} from the end of the bend line, where "
-        f"the corner takes {length(corner, 1)}: move the mounts {length(short, 1)} away from the bend"
+        f"the corner takes {length(corner, 1)}: move the mounts {length(tenths / 10, 1)} away from the bend"
     ), number
 
 
