@@ -10,7 +10,7 @@ import math
 from dataclasses import replace
 
 from wheelcad.parts.wheel.outline import SlotShape
-from wheelcad.parts.wheel.passes import RIDGE_MM, SlotPass, lies_flat, slot_passes
+from wheelcad.parts.wheel.passes import SlotPass, lies_flat, slot_passes, step_mm
 from wheelcad.trade.frames import point_at
 
 Points = tuple[tuple[float, float], ...]
@@ -38,7 +38,7 @@ def gap_points(slot: SlotShape, diameter: float, at_deg: float, sense: int) -> P
 
 
 def _outwards(slot: SlotShape, r: float, at_deg: float, offset: float, depth: float, sense: int) -> Points:
-    step = 2 * math.sqrt(r**2 - (r - min(RIDGE_MM, r)) ** 2)
+    step = step_mm(r)
     deepest = slot.rim_radius - depth + r
     count = max(0, math.ceil((slot.rim_radius - deepest) / step - 1e-9))
     out_x, out_y = point_at(1.0, at_deg, sense).tolist()

@@ -36,6 +36,11 @@ class SlotPass(NamedTuple):
     side: str
 
 
+def step_mm(r: float) -> float:
+    """How far a round nose of radius `r` moves on to leave a ridge of RIDGE_MM on a straight side, mm."""
+    return 2 * math.sqrt(r**2 - (r - min(RIDGE_MM, r)) ** 2)
+
+
 def lies_flat(slot: SlotShape, radius: float) -> bool:
     """True when a cutter of this radius (mm) along the crank axis leaves the floor that is drawn."""
     return slot.round_floor or slot.corner_radius >= radius - SAME_MM
@@ -69,8 +74,7 @@ def _nose_spots(slot: SlotShape, r: float) -> list[tuple[float, float]]:
     spare = corner - r
     if s_corner < SAME_MM and spare < SAME_MM:
         return [(0.0, floor)]
-    half_step = math.sqrt(r**2 - (r - min(RIDGE_MM, r)) ** 2)
-    spots = [(s, floor) for s in spread(-max(s_corner, 0.0), max(s_corner, 0.0), 2 * half_step)]
+    spots = [(s, floor) for s in spread(-max(s_corner, 0.0), max(s_corner, 0.0), step_mm(r))]
     if spare > SAME_MM:
         angle = math.pi / 2 - lean
         widest = math.sqrt(8 * RIDGE_MM * r / (spare * corner))  # ridge = spare·corner/r · turn²/8 in a hollow corner
