@@ -103,7 +103,8 @@ def endure(count: int, folder: Path, kind: str) -> tuple[list[float], list[float
 
 def main() -> int:
     """Build as often as the command line says; 1 where memory grew by more than FLAT."""
-    count, kind = int(sys.argv[1]), "small" if "small" in sys.argv else "demos"
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else WHOLE
+    kind = "small" if "small" in sys.argv else "demos"
     with tempfile.TemporaryDirectory(prefix="wheelcad-endurance-") as name:
         own, kernels = endure(count, Path(name), kind)
     grown = growth(own), growth(kernels)
