@@ -202,7 +202,9 @@ def test_a_point_s_distance_to_a_ring(point: tuple[float, float, float], away: f
     assert assembly._distances(np.array([point]), hub) == pytest.approx([away])
 
 
-@pytest.mark.parametrize(("side", "found"), [(0.48, math.hypot(20.0, 0.24)), (0.52, 20.0), (80.0, 20.0)])
+@pytest.mark.parametrize(
+    ("side", "found"), [(0.48, math.hypot(20.0, 0.24)), (0.5, math.hypot(20.0, 0.25)), (0.52, 20.0), (80.0, 20.0)]
+)
 def test_a_side_is_halved_while_it_is_longer_than_half_a_millimetre(side: float, found: float) -> None:
     """A triangle across the way to the axis: its nearest point is the middle of its side."""
     flat = np.array([[[20.0, -side / 2, 0.0], [20.0, side / 2, 0.0], [20.0 + side / 4, 0.0, 0.0]]])

@@ -33,6 +33,7 @@ COMMON_LIMIT = 0.01  # mm³ of shared metal, the kernel's own noise on touching 
 GAP_LIMIT = 0.01  # mm between measured and wanted air gap
 SAME_RADIUS = 0.01  # mm: slices that differ by less are one
 SPACING = 0.5  # mm between points taken on a mesh, where it is nearest
+NEARER = 0.001  # mm: what may be nearer by less is not looked for
 SLICE = 0.25  # mm along the crank between slices of what turns
 TRAVEL_STEPS = 5
 
@@ -155,19 +156,39 @@ def _room(folder: Path, bracket: BracketDesign, lands: tuple[Land, ...]) -> Find
 def least_room(triangles: Floats, slices: Envelope, below: float = math.inf) -> float:
     """Least distance of a mesh (n, 3, 3) to swept slices, mm, to within SPACING / 2; at most `below`.
 
-    A triangle is split in four as long as some point of it may lie nearer than the nearest corner of all: a point is
-    never farther from the nearest corner than the longest side over the root of three, and its distance to anything
-    else differs from that corner's by no more.
+    A triangle is split in four as long as some point of it may be nearer by more than NEARER than the nearest corner of
+    all: as long as `_least_on` does not forbid it. By the triangle's size alone a face along what turns, all of it as
+    near, would be split to the end over its whole area.
     """
     away = _distances(triangles.reshape(-1, 3), slices).reshape(-1, 3)
     while len(triangles):
         below = min(below, float(away.min()))
         side = np.linalg.norm(triangles - np.roll(triangles, 1, axis=1), axis=2).max(axis=1)
-        nearer = (away.min(axis=1) - side / math.sqrt(3) < below) & (side > SPACING)
+        nearer = (side > SPACING) & (_least_on(triangles, slices) < below - NEARER)
         middles = (triangles[nearer] + np.roll(triangles[nearer], -1, axis=1)) / 2
         there = _distances(middles.reshape(-1, 3), slices).reshape(-1, 3)
         triangles, away = _quartered(triangles[nearer], middles), _quartered(away[nearer], there)
     return below
+
+
+def _least_on(triangles: Floats, slices: Envelope) -> Floats:
+    """No point of triangles (n, 3, 3) is nearer to the slices than this (n,), mm.
+
+    A slice is a whole cylinder. The distance to it is convex: it nowhere lies below its tangent at a corner, and the
+    tangent is least at one of the three corners.
+    """
+    x, y, z = np.moveaxis(triangles, 2, 0)
+    r = np.hypot(x, y)
+    out = np.full(len(triangles), math.inf)
+    for low, high, reach in zip(slices.z_low, slices.z_high, slices.radius, strict=True):
+        radial, axial = np.maximum(0.0, r - reach), z - np.clip(z, low, high)
+        away = np.hypot(radial, axial)
+        outward = np.divide(radial, r, out=np.zeros_like(r), where=radial > 0)
+        pulled = np.stack([outward * x, outward * y, axial], axis=2)
+        slope = np.divide(pulled, away[:, :, None], out=np.zeros_like(pulled), where=away[:, :, None] > 0)
+        rise = np.einsum("nic,njc->nij", slope, triangles) - np.einsum("nic,nic->ni", slope, triangles)[:, :, None]
+        np.minimum(out, (away[:, :, None] + rise).min(axis=2).max(axis=1), out=out)
+    return out
 
 
 def _quartered(corners: Floats, middles: Floats) -> Floats:
