@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import locale
 from collections.abc import Callable
 from pathlib import Path
@@ -19,14 +18,6 @@ settings.load_profile("tests")
 
 ROOT = Path(__file__).resolve().parents[1]
 DEMOS = ("tarn-six", "fell-twin", "beck-four")
-
-
-def pytest_collection_finish() -> None:
-    """What is loaded and collected stays to the end: the collector went through it a hundred times, a sixth of all the
-    processor's time."""
-    gc.collect()
-    gc.freeze()
-    gc.set_threshold(20_000, 20, 20)
 
 
 @pytest.fixture(params=DEMOS)

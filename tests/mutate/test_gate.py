@@ -1,4 +1,4 @@
-"""The usual run tries a few faults, others each week; the slow run two hundred of each folder."""
+"""The usual run tries a few faults, others each week; the slow run a hundred of each folder."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from tests.mutate.kept import MOST_SLIP, ROOT, equal, short
 from tests.mutate.known import known
 
 SAMPLE = 12
-SLOW_SAMPLE = 200  # of each folder: a minute or two
+SLOW_SAMPLE = 100  # of each folder: half a minute to two
 LEAST_DRAWN = 250  # of each folder's faults, those that change nothing not counted
 GATED = ("wheelcad/trade", "wheelcad/parts", "wheelcad/checks")
 HELD = GATED  # after mending: what a draw says at first, of faults that nobody has looked at, is in sample.json too
