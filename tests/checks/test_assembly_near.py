@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 from scipy.optimize import minimize
 
+from wheelcad.arrays import Floats
 from wheelcad.checks import assembly
 from wheelcad.checks.assembly import Envelope
 
-Floats = np.ndarray[Any, np.dtype[np.float64]]
 PULLEY = Envelope(np.array([-10.0, 4.0]), np.array([4.0, 9.0]), np.array([60.0, 35.0]))
 
 
@@ -103,7 +103,7 @@ def test_a_thousandth_nearer_is_not_looked_for(below: float, found: float) -> No
 
 def test_a_plate_along_a_face_is_not_looked_at_all_over(monkeypatch: pytest.MonkeyPatch) -> None:
     """A plate of 400 by 300 mm, 7 mm before a disc of 100 mm radius: all of it that faces the disc is as near. Split to
-    the end it was half a million points, and with the disc's own travel gigabytes."""
+    the end it was half a million points."""
     looked = []
     distances = assembly._distances
 

@@ -160,14 +160,12 @@ def least_room(triangles: Floats, slices: Envelope, below: float = math.inf) -> 
     all: as long as `_least_on` does not forbid it. By the triangle's size alone a face along what turns, all of it as
     near, would be split to the end over its whole area.
     """
-    away = _distances(triangles.reshape(-1, 3), slices).reshape(-1, 3)
     while len(triangles):
-        below = min(below, float(away.min()))
+        below = min(below, float(_distances(triangles.reshape(-1, 3), slices).min()))
         side = np.linalg.norm(triangles - np.roll(triangles, 1, axis=1), axis=2).max(axis=1)
-        nearer = (side > SPACING) & (_least_on(triangles, slices) < below - NEARER)
-        middles = (triangles[nearer] + np.roll(triangles[nearer], -1, axis=1)) / 2
-        there = _distances(middles.reshape(-1, 3), slices).reshape(-1, 3)
-        triangles, away = _quartered(triangles[nearer], middles), _quartered(away[nearer], there)
+        large = triangles[side > SPACING]
+        nearer = large[_least_on(large, slices) < below - NEARER]
+        triangles = _quartered(nearer, (nearer + np.roll(nearer, -1, axis=1)) / 2)
     return below
 
 
@@ -192,8 +190,7 @@ def _least_on(triangles: Floats, slices: Envelope) -> Floats:
 
 
 def _quartered(corners: Floats, middles: Floats) -> Floats:
-    """What is known of triangles' corners and of the middles of their sides, (n, 3, ...) each, as the four triangles
-    that these make of each."""
+    """Triangles by their corners and the middles of their sides, (n, 3, 3) each, as the four that these make of each."""
     a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
     ab, bc, ca = middles[:, 0], middles[:, 1], middles[:, 2]
     four = [(a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca)]
