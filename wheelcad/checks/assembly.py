@@ -190,7 +190,7 @@ def _least_on(triangles: Floats, slices: Envelope) -> Floats:
 
 
 def _quartered(corners: Floats, middles: Floats) -> Floats:
-    """Triangles by their corners and the middles of their sides, (n, 3, 3) each, as the four that these make of each."""
+    """Triangles, by their corners and the middles of their sides (n, 3, 3) each, as the four these make of each."""
     a, b, c = corners[:, 0], corners[:, 1], corners[:, 2]
     ab, bc, ca = middles[:, 0], middles[:, 1], middles[:, 2]
     four = [(a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca)]
