@@ -103,7 +103,7 @@ def endure(count: int, folder: Path, kind: str) -> tuple[list[float], list[float
 
 def main() -> int:
     """Build as often as the command line says; 1 where memory grew by more than FLAT."""
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else WHOLE
+    count = next((int(word) for word in sys.argv[1:] if word.isdigit()), WHOLE)
     kind = "small" if "small" in sys.argv else "demos"
     with tempfile.TemporaryDirectory(prefix="wheelcad-endurance-") as name:
         own, kernels = endure(count, Path(name), kind)
