@@ -24,6 +24,8 @@ PAPER_FILE = "bracket-paper.pdf"
 FLAT = 0.005  # mm: arcs are drawn as chords this close
 ROOM = 4.0  # mm around the drawing
 BEYOND = 3.0  # mm that a hole's cross reaches past its edge
+AWAY = 1.8  # mm from a hole's cross to its name
+AIR = 0.3  # mm at least between a word and a line
 CENTRE = 12.0  # mm: half the size of the crank centre's cross
 TDC_PAST = 8.0  # mm that the TDC line goes on beyond the rim
 
@@ -88,23 +90,40 @@ def _cross(name: str, x: float, y: float, arm: float) -> Iterator[PaperLine]:
 
 def _flat(design: BracketDesign) -> PaperPart:
     lines = [PaperLine("edge", "the outline", _run(design.outline))]
-    labels = []
+    names, folds = list[Letters](), list[Letters]()
     for hole in design.holes:
         lines.append(PaperLine("hole", hole.name, _run(hole.loop)))
         for x, y in {(hole.x0, hole.y0), (hole.x1, hole.y1)}:
             lines += _cross(f"the cross of {hole.name}", x, y, hole.diameter / 2 + BEYOND)
-        x, y = hole.middle
-        labels.append(Letters(x, y - hole.diameter / 2 - BEYOND - 4.0, hole.name, SMALL, "centre"))
     for number, bend in enumerate(design.bends, 1):
         way = "up" if bend.up else "down"
         lines += [PaperLine("fold", f"fold {number}", run) for run in _between_slits(design, number - 1)]
         said = f"fold {number} {way} {bend.angle_deg:g}°"
-        labels.append(Letters(bend.line_x - 1.4, bend.y_from + 2.0, said, SMALL, rotation=90.0))
+        folds.append(Letters(bend.line_x - 1.4, bend.y_from + 2.0, said, SMALL, rotation=90.0))
     lines += [PaperLine("slit", f"slit {n}", slit) for n, slit in enumerate(design.slits, 1)]
     for number, gusset in enumerate(design.gussets, 1):
         lines.append(PaperLine("edge", f"gusset {number}", _run(gusset.nested)))
+    for hole in design.holes:
+        names.append(_name_of(hole, lines, [*names, *folds]))
     facing = "the side the first bend turns to" if design.bends else "the side away from the block"
-    return _part(design, f"flat, {facing} facing you", sorted(lines, key=lambda line: line.name), labels)
+    return _part(design, f"flat, {facing} facing you", sorted(lines, key=lambda line: line.name), [*names, *folds])
+
+
+def _name_of(hole: Hole, lines: Sequence[PaperLine], words: Sequence[Letters]) -> Letters:
+    """The hole's name below it; above or beside it where it would run over a line or another word, or off the plate,
+    and does not there."""
+    own = shapely.union_all([line.shape for line in lines if line.name in (hole.name, f"the cross of {hole.name}")])
+    (x0, y0, x1, y1), (x, y) = own.bounds, hole.middle
+    places = (
+        Letters(x, y0 - AWAY - SMALL, hole.name, SMALL, "centre"),
+        Letters(x, y1 + AWAY, hole.name, SMALL, "centre"),
+        Letters(x1 + AWAY, y - SMALL / 2, hole.name, SMALL),
+        Letters(x0 - AWAY, y - SMALL / 2, hole.name, SMALL, "right"),
+    )
+    (plate,) = (shapely.Polygon(line.points) for line in lines if line.name == "the outline")
+    taken = [line.shape for line in lines] + [shapely.Polygon(word.corners()) for word in words]
+    free = plate - shapely.union_all(taken).buffer(AIR)
+    return next((one for one in places if free.contains(shapely.Polygon(one.corners()))), places[0])
 
 
 def _between_slits(design: BracketDesign, number: int) -> Iterator[tuple[Point, ...]]:
