@@ -329,3 +329,17 @@ def test_a_hole_lies_where_it_was_planned(x: float, y: float, off: float, monkey
     monkeypatch.setattr(balance, "round_holes", lambda *given: [RoundHole(x, y, 8.0)])
     planned = hole(at_deg=math.degrees(math.atan2(20, 30)), radius_mm=math.hypot(20, 30))
     assert balance._one_hole(np.zeros((0, 3, 3)), planned, 1, 1).measured == pytest.approx(off)
+
+
+@pytest.mark.parametrize(
+    ("x", "y", "said"),
+    [
+        (0.0, 1e-16, "⌀52 mm at the centre"),
+        (0.019, 0.0, "⌀52 mm at the centre"),
+        (0.0, 0.02, "⌀52 mm at 0°, radius 0.02 mm"),
+        (-3.0, 0.0, "⌀52 mm at 270°, radius 3 mm"),
+    ],
+)
+def test_a_hole_round_the_axis_is_said_to_be_at_the_centre(x: float, y: float, said: str) -> None:
+    """So short a radius has no angle: one would be told of the last digit's rounding."""
+    assert Words().text(balance._said(RoundHole(x, y, 52.0), 1)) == said

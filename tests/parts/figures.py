@@ -37,6 +37,7 @@ from wheelcad.parts.bracket.bolts import bolt_words, mount_bolts, spacer_words, 
 from wheelcad.parts.bracket.cutting import cut_layers
 from wheelcad.parts.bracket.design import unhindered_bracket
 from wheelcad.parts.bracket.fitting import fitting_steps
+from wheelcad.parts.bracket.model import BracketDesign
 from wheelcad.parts.bracket.obstacles import least_of
 from wheelcad.parts.bracket.paper_sheet import bracket_pages
 from wheelcad.parts.bracket.setting import astray
@@ -125,7 +126,7 @@ def _of_parts(design: Design, job: Job) -> Iterator[tuple[str, object]]:
         yield "bracket paper", list(bracket_pages(made, job, ""))
         yield "bracket cut", [cut_layers(made), cut_layers(made, made.compensate_kerf)]
         yield "bracket fitting", fitting_steps(made)
-        yield "bracket blocks", held_blocks(made)
+        yield "bracket blocks", list(_blocks(made))
         yield "bracket bolts", [mount_bolts(made), bolt_words(made), spacers_mm(made), spacer_words(made)]
         yield "bracket room", [least_of(made), astray(made)]
         yield "bracket alone", unhindered_bracket(job)
@@ -134,6 +135,13 @@ def _of_parts(design: Design, job: Job) -> Iterator[tuple[str, object]]:
         yield "index report", plan.report()
         yield "chart", [list(chart_rows(plan)), chart_text(plan)]
         yield "program", rotary_program(plan) if job.shop.rotary_axis else ""
+
+
+def _blocks(made: BracketDesign) -> Iterator[tuple[object, ...]]:
+    """Each block by what its footprint encloses: how many corners lie along its sides is the last digit's choice."""
+    for block in held_blocks(made):
+        shape = block.polygon
+        yield block.what, shape.area, shape.length, shape.bounds, block.z_low, block.z_high
 
 
 def _proposed(job: Job) -> Iterator[tuple[str, object]]:

@@ -1,10 +1,13 @@
-"""Where a hole's name stands on the bracket's paper: below it, or beside it where it would run over something."""
+"""Holes on the bracket's paper: where a name stands (below, or beside where it would run over something), and in which
+order crosses are drawn."""
 
 from __future__ import annotations
 
 import pytest
 
+from tests.parts.bracket_jobs import along_job, flat_job, in_job, made
 from wheelcad.drawing.ink import Letters
+from wheelcad.job.models import Job
 from wheelcad.parts.bracket import paper
 from wheelcad.parts.bracket.model import Hole
 from wheelcad.parts.bracket.paper import PaperLine
@@ -48,3 +51,17 @@ def test_a_fold_and_another_word_are_kept_clear_of() -> None:
     assert named(-30, -30, 30, 30, fold).y == 9.3
     word = Letters(0.0, 10.0, "body", paper.SMALL, "centre")
     assert named(-30, -30, 30, 30, fold, words=(word,)).x == 9.3
+
+
+@pytest.mark.parametrize("job", [in_job(), along_job(), flat_job()], ids=["L", "Z", "flat"])
+def test_a_slot_s_crosses_are_drawn_from_its_start_to_its_end(job: Job) -> None:
+    """Their order is not left to how the last digit was rounded: another machine writes the same page."""
+    design = made(job)
+    flat, _ = paper.plan_paper(design)
+    slots = [hole for hole in design.holes if (hole.x0, hole.y0) != (hole.x1, hole.y1)]
+    assert len(slots) >= 2
+    for hole in slots:
+        drawn = [line.points for line in flat.lines if line.name == f"the cross of {hole.name}"]
+        middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in drawn]
+        ends = [(hole.x0, hole.y0)] * 2 + [(hole.x1, hole.y1)] * 2
+        assert middles == [pytest.approx(end, abs=1e-9) for end in ends]

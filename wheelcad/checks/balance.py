@@ -158,4 +158,6 @@ def _part_of(hole: RoundHole, planned: CorrectionHole, sense: int) -> bool:
 
 def _said(hole: RoundHole, sense: int) -> str:
     at, radius = float(angle_of(hole.x, hole.y, sense)), math.hypot(hole.x, hole.y)
+    if radius < PLACE_LIMIT_MM:  # the angle of so short a radius says nothing
+        return f"{diameter(hole.diameter)} at the centre"
     return f"{diameter(hole.diameter)} at {angle(at)}, radius {length(radius)}"

@@ -93,7 +93,7 @@ def _flat(design: BracketDesign) -> PaperPart:
     names, folds = list[Letters](), list[Letters]()
     for hole in design.holes:
         lines.append(PaperLine("hole", hole.name, _run(hole.loop)))
-        for x, y in {(hole.x0, hole.y0), (hole.x1, hole.y1)}:
+        for x, y in dict.fromkeys([(hole.x0, hole.y0), (hole.x1, hole.y1)]):  # a set's order hangs on the last digit
             lines += _cross(f"the cross of {hole.name}", x, y, hole.diameter / 2 + BEYOND)
     for number, bend in enumerate(design.bends, 1):
         way = "up" if bend.up else "down"
