@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import json
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property
@@ -14,6 +15,7 @@ from typing import Any
 import numpy as np
 
 CLOSE = 1e-5
+NUMBER = re.compile(r"\d+(?:\.\d+)?(?:e-\d+)?")
 
 
 def plain(value: Any) -> Any:
@@ -34,7 +36,7 @@ def plain(value: Any) -> Any:
 
 
 def differences(now: Any, then: Any, at: str = "") -> list[str]:
-    """Where what is found is not what was, by place."""
+    """Where what is found is not what was, by place. Numbers in sentences are held as close as others."""
     if isinstance(now, dict) and isinstance(then, dict) and now.keys() == then.keys():
         return [line for key in now for line in differences(now[key], then[key], f"{at}.{key}")]
     if isinstance(now, list) and isinstance(then, list) and len(now) == len(then):
@@ -46,8 +48,15 @@ def differences(now: Any, then: Any, at: str = "") -> list[str]:
             for line in differences(a, b, f"{at}[{n}]")
         ]
     if isinstance(now, float | int) and isinstance(then, float | int) and not isinstance(now, bool):
-        return [] if abs(now - then) <= CLOSE * abs(then) + 1e-12 else [f"{at}: {now} for {then}"]
+        return [] if _close(now, then) else [f"{at}: {now} for {then}"]
+    if isinstance(now, str) and isinstance(then, str) and NUMBER.split(now) == NUMBER.split(then):
+        pairs = zip(NUMBER.findall(now), NUMBER.findall(then), strict=True)
+        return [] if all(_close(float(a), float(b)) for a, b in pairs) else [f"{at}: {now} for {then}"]
     return [] if now == then else [f"{at}: {now} for {then}"]
+
+
+def _close(now: float, then: float) -> bool:
+    return abs(now - then) <= CLOSE * abs(then) + 1e-12
 
 
 def sums(values: Any) -> Any:

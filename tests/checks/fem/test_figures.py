@@ -26,3 +26,6 @@ def test_every_figure_is_kept_and_no_other() -> None:
 def test_a_difference_is_told() -> None:
     assert differences({"a": [1.0, 2.0]}, {"a": [1.0, 2.001]}) == [".a[1]: 2.0 for 2.001"]
     assert differences([1.0], [1.0, 2.0]) != []
+    assert differences(["swings 0.41551615366362926 at 60"], ["swings 0.4155161536636292 at 60"]) == []
+    for other in ("swings 0.41552 at 61", "swings 0.4156 at 60", "turns 0.41552 at 60", "swings 0.41552 at 60 and 60"):
+        assert len(differences([other], ["swings 0.41552 at 60"])) == 1, other
