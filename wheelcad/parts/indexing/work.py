@@ -22,8 +22,8 @@ CAUTIONS = (
     "Spinning cutters maim: guards on, eye protection on, no gloves, no sleeves, no rags near the spindle.",
     "Stop the spindle before you measure, wipe, or touch the work. Chips are brushed off, never with fingers.",
     "Lock the table before every cut and unlock it before you turn; clamp the work so that it cannot creep.",
-    "Cut iron gives fine dust: keep it out of your lungs and off the phone. If you are not sure of the set-up, ask a "
-    "machinist.",
+    "Fine chips and dust, cast iron's above all: keep them out of your eyes and lungs and off the phone. If you are "
+    "not sure of the set-up, ask a machinist.",
 )
 
 
