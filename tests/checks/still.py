@@ -5,7 +5,6 @@ from __future__ import annotations
 import dataclasses
 import json
 import math
-import re
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
 from functools import cached_property
@@ -14,8 +13,9 @@ from typing import Any
 
 import numpy as np
 
+from tests.parts.walked import NUMBER
+
 CLOSE = 1e-5
-NUMBER = re.compile(r"\d+(?:\.\d+)?(?:e-\d+)?")
 
 
 def plain(value: Any) -> Any:
